@@ -1,0 +1,167 @@
+"""Findings: the one type in which every stage says what is wrong, and how it is shown.
+
+A stage never throws for what the user wrote; it returns a value and diagnostics.
+An exception means a fault of ours.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from enum import IntEnum
+
+from .source import Span
+
+
+class Level(IntEnum):
+    """How grave a finding is. Only an error stops a build."""
+
+    ERROR = 0
+    WARNING = 1
+    HINT = 2
+
+    @property
+    def word(self) -> str:
+        """The level as it is shown."""
+        return self.name.lower()
+
+
+@dataclass(frozen=True)
+class Hint:
+    """What to do about a finding, or a second place that belongs to it."""
+
+    message: str
+    span: Span | None = None
+
+
+@dataclass(frozen=True)
+class Diagnostic:
+    """One finding.
+
+    name: short, stable, lower case with hyphens, such as `ragged-row`.
+    message: one plain sentence.
+    span: the place; None only when there is no file to point into.
+    hints: what to do, and other places ("first given here").
+    """
+
+    name: str
+    level: Level
+    message: str
+    span: Span | None
+    hints: tuple[Hint, ...] = ()
+
+
+Diagnostics = tuple[Diagnostic, ...]
+
+
+def error(name: str, message: str, span: Span | None, *hints: Hint | str) -> Diagnostic:
+    """Return a finding that stops a build."""
+    return Diagnostic(name, Level.ERROR, message, span, _hints(hints))
+
+
+def warning(name: str, message: str, span: Span | None, *hints: Hint | str) -> Diagnostic:
+    """Return a finding that a careful designer would look at."""
+    return Diagnostic(name, Level.WARNING, message, span, _hints(hints))
+
+
+def hint(name: str, message: str, span: Span | None, *hints: Hint | str) -> Diagnostic:
+    """Return a finding that may well be meant."""
+    return Diagnostic(name, Level.HINT, message, span, _hints(hints))
+
+
+def _hints(hints: Sequence[Hint | str]) -> tuple[Hint, ...]:
+    return tuple(Hint(each) if isinstance(each, str) else each for each in hints)
+
+
+def has_errors(diagnostics: Iterable[Diagnostic]) -> bool:
+    """Tell whether any finding stops a build."""
+    return any(each.level is Level.ERROR for each in diagnostics)
+
+
+def in_order(diagnostics: Iterable[Diagnostic]) -> Diagnostics:
+    """Sort findings by file and place and drop those said twice of one place."""
+    unique = {(each.name, each.message, _place(each.span)): each for each in diagnostics}
+    return tuple(sorted(unique.values(), key=lambda each: (_place(each.span), each.level)))
+
+
+def _place(span: Span | None) -> tuple[str, int, int]:
+    return ("", 0, 0) if span is None else (span.path, span.start, span.end)
+
+
+WIDEST_LINE = 100  # columns of source shown; a longer line is cut around the caret
+
+
+def render(diagnostic: Diagnostic) -> str:
+    """Return a finding as text: place, sentence, the line, a caret, and what to do."""
+    head = f"{diagnostic.level.word}: {diagnostic.message} [{diagnostic.name}]"
+    if diagnostic.span is None:
+        lines = [head]
+    else:
+        span = diagnostic.span
+        lines = [f"{span.path}:{span.line}:{span.column}: {head}", *_excerpt(span)]
+    for each in diagnostic.hints:
+        if each.span is None:
+            lines.append(f"  = {each.message}")
+        else:
+            span = each.span
+            lines.append(f"  = {span.path}:{span.line}:{span.column}: {each.message}")
+            lines.extend(_excerpt(span))
+    return "\n".join(lines)
+
+
+def _excerpt(span: Span) -> list[str]:
+    line, column = span.source.position(span.start)
+    text = span.source.line_text(line)
+    start = min(column - 1, len(text))
+    length = max(1, min(span.length, len(text) - start))
+    cut = max(0, start - WIDEST_LINE * 2 // 3) if len(text) > WIDEST_LINE else 0
+    shown = text[cut : cut + WIDEST_LINE]
+    before = "…" if cut else ""
+    after = "…" if cut + WIDEST_LINE < len(text) else ""
+    length = min(length, max(1, WIDEST_LINE - (start - cut)))
+    number = str(line)
+    margin = " " * len(number)
+    lead = before + _printable(shown[: start - cut])
+    mark = max(1, _columns(_printable(shown[start - cut : start - cut + length])))
+    return [
+        f"  {number} | {before}{_printable(shown)}{after}",
+        f"  {margin} | {' ' * _columns(lead)}{'^' * mark}",
+    ]
+
+
+def _printable(text: str) -> str:
+    # A stranger's file must not steer the terminal: control and format characters are shown as one
+    # visible sign each, so that the caret still stands under the right place.
+    return "".join(
+        " " if char == "\t" else "\N{REPLACEMENT CHARACTER}" if _steers(char) else char
+        for char in text
+    )
+
+
+def _steers(char: str) -> bool:
+    return unicodedata.category(char) in {"Cc", "Cf", "Cs", "Co", "Zl", "Zp"}
+
+
+def _columns(text: str) -> int:
+    return sum(
+        0
+        if unicodedata.combining(char)
+        else 2
+        if unicodedata.east_asian_width(char) in {"W", "F"}
+        else 1
+        for char in text
+    )
+
+
+def summary(diagnostics: Iterable[Diagnostic]) -> str:
+    """Return the closing count, such as `1 error, 2 warnings`."""
+    counts = {level: 0 for level in Level}
+    for each in diagnostics:
+        counts[each.level] += 1
+    words = [
+        f"{number} {level.word}{'' if number == 1 else 's'}"
+        for level, number in counts.items()
+        if number
+    ]
+    return ", ".join(words) if words else "no findings"
