@@ -1,0 +1,60 @@
+"""What a person chooses when a booklet is built: paper, ink, cell size, colourway."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Paper(StrEnum):
+    """Paper sizes, upright."""
+
+    A3 = "a3"
+    A4 = "a4"
+    A5 = "a5"
+    LETTER = "letter"
+
+    @property
+    def width(self) -> float:
+        """Width in mm."""
+        return _SIZES[self][0]
+
+    @property
+    def height(self) -> float:
+        """Height in mm."""
+        return _SIZES[self][1]
+
+
+# mm. A sizes: ISO 216:2007. Letter: ANSI/ASME Y14.1 size A, 8.5 x 11 in of 25.4 mm.
+_SIZES: dict[Paper, tuple[float, float]] = {
+    Paper.A3: (297.0, 420.0),
+    Paper.A4: (210.0, 297.0),
+    Paper.A5: (148.0, 210.0),
+    Paper.LETTER: (215.9, 279.4),
+}
+
+
+class Ink(StrEnum):
+    """How cells are filled.
+
+    COLOUR: in the thread's colour. TINTS: in a pale tint of it. SYMBOLS: not at all, for
+    printing in black.
+    """
+
+    COLOUR = "colour"
+    TINTS = "tints"
+    SYMBOLS = "symbols"
+
+
+@dataclass(frozen=True)
+class Options:
+    """One booklet of a chart.
+
+    cell: side of a printed cell in mm, None for the smallest number of pages that stays legible.
+    colourway: the name of the colourway shown, None for the threads of the key itself.
+    """
+
+    paper: Paper = Paper.A4
+    ink: Ink = Ink.COLOUR
+    cell: float | None = None
+    colourway: str | None = None
