@@ -165,3 +165,25 @@ def summary(diagnostics: Iterable[Diagnostic]) -> str:
         if number
     ]
     return ", ".join(words) if words else "no findings"
+
+
+def as_json(diagnostics: Iterable[Diagnostic]) -> list[dict[str, object]]:
+    """Return findings as plain data: names, levels, sentences and places (counted from 1)."""
+    return [
+        {
+            "name": each.name,
+            "level": each.level.word,
+            "message": each.message,
+            "place": _plain_place(each.span),
+            "hints": [
+                {"message": more.message, "place": _plain_place(more.span)} for more in each.hints
+            ],
+        }
+        for each in diagnostics
+    ]
+
+
+def _plain_place(span: Span | None) -> dict[str, object] | None:
+    if span is None:
+        return None
+    return {"file": span.path, "line": span.line, "column": span.column, "length": span.length}
