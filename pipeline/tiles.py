@@ -1,0 +1,61 @@
+"""Small drawings of cell stitches in a few variants, kept for the next picture."""
+
+from __future__ import annotations
+
+import math
+from functools import lru_cache
+
+import numpy as np
+
+from .legs import Build, Leg
+from .strands import Floats, Swatch, Tile, thread_width
+
+VARIANTS = 6  # of each stitch, so that no two neighbours need look the same
+FINEST = 64  # points drawn across a cell, at least
+WIDEST, SLIMMEST = 0.60, 0.15  # of a thread, as a share of the cell
+INSET = 0.075  # a leg ends a little inside its hole
+SEED = 407
+
+
+@lru_cache(maxsize=256)
+def draw(build: Build, width: float, height: float, across: int, down: int) -> Tile:
+    """Return a cell's stitches in all variants.
+
+    width, height: of the cell in mm. across, down: of the cell in pixels.
+    """
+    fine = max(2, math.ceil(FINEST / max(across, down)))
+    swatch = Swatch(across, down, width=width, height=height, fine=fine, variants=VARIANTS)
+    rng = np.random.default_rng(SEED)
+    side = min(width, height)
+    for leg in build.legs:
+        slots = build.slots[leg.part]
+        thick = thread_width(build.strands[leg.part])
+        thick = min(max(thick, SLIMMEST * side), WIDEST * side)
+        start, end = _ends(leg, width, height)
+        swatch.lay(
+            start + _jitter(rng, 0.022 * side),
+            end + _jitter(rng, 0.022 * side),
+            slots,
+            thick,
+            twisted=len(set(slots)) > 1,
+            turn=rng.random(VARIANTS, dtype=np.float32),
+        )
+    return swatch.tile(1 + max(slot for part in build.slots for slot in part))
+
+
+def _ends(leg: Leg, width: float, height: float) -> tuple[Floats, Floats]:
+    """Return both ends in mm for every variant, drawn a little inside the holes."""
+    start, end = np.array(leg.start), np.array(leg.end)
+    run = end - start
+    size = np.array([width, height])
+    first = (start + INSET * run / np.abs(run).max()) * size
+    last = (end - INSET * run / np.abs(run).max()) * size
+    shape = (VARIANTS, 2)
+    return (
+        np.broadcast_to(first, shape).astype(np.float32),
+        np.broadcast_to(last, shape).astype(np.float32),
+    )
+
+
+def _jitter(rng: np.random.Generator, spread: float) -> Floats:
+    return rng.normal(0, spread, (VARIANTS, 2)).astype(np.float32)
