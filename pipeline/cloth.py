@@ -17,11 +17,11 @@ from PIL import Image
 
 from .blend import blend, blend_at
 from .legs import build
-from .model import KeyEntry
+from .model import KeyEntry, Kind
 from .overlay import overlay
 from .scale import Lattice, lattice
 from .strands import Bytes, rgb
-from .tiles import VARIANTS, draw
+from .tiles import VARIANTS, draw, shadows
 from .weave import weave
 from .worked import IndexGrid, WorkedChart
 
@@ -65,10 +65,11 @@ def _stitch_grid(cells: Bytes, worked: WorkedChart, at: Lattice) -> None:
     """Put the chart's own grid on the cloth: cells (rows, down, columns, across, 3)."""
     palette = _palette(worked, worked.grid, (at.width, at.height), at.across, at.down)
     variant = _variants(worked.grid.shape, 0)
+    rows_of = palette.rows(worked.grid)
     for top in range(0, worked.height, BAND):
         rows = slice(top, top + BAND)
-        if worked.grid[rows].any():
-            tiles = palette.choose(worked.grid[rows], variant[rows])
+        if rows_of[rows].any():
+            tiles = palette.tiles[rows_of[rows], variant[rows]]
             blend(cells[rows], tiles.transpose(0, 2, 1, 3, 4))
 
 
@@ -82,7 +83,7 @@ def _stitch_pieces(picture: Bytes, worked: WorkedChart, at: Lattice) -> None:
         down = max(1, math.ceil(piece.cell * at.down))
         size = (at.width * piece.cell, at.height * piece.cell)
         palette = _palette(worked, piece.grid, size, across, down)
-        tiles = palette.choose(piece.grid, _variants(piece.grid.shape, number))
+        tiles = palette.tiles[palette.rows(piece.grid), _variants(piece.grid.shape, number)]
         rows, columns = piece.grid.shape
         layer = tiles.transpose(0, 2, 1, 3, 4).reshape(rows * down, columns * across, 4)
         layer = layer[_nearest(layer.shape[0], y1 - y0)][:, _nearest(layer.shape[1], x1 - x0)]
@@ -97,15 +98,22 @@ def _nearest(have: int, want: int) -> NDArray[np.intp]:
 
 @dataclass(frozen=True, eq=False)
 class _Palette:
-    """Coloured tiles of the key entries in use: (entries * variants, down, across, 4)."""
+    """Coloured tiles (rows, variants, down, across, 4): four of bare cloth, then one an entry.
+
+    row: key index to row of `tiles`. full: key index to whether its stitch throws a shadow.
+    """
 
     tiles: Bytes
-    row: NDArray[np.intp]  # key index -> entry
+    row: NDArray[np.intp]
+    full: NDArray[np.bool_]
 
-    def choose(self, grid: IndexGrid, variant: NDArray[np.uint8]) -> Bytes:
-        """Return the tile of each cell: (rows, columns, down, across, 4)."""
-        chosen: Bytes = self.tiles[self.row[grid] * VARIANTS + variant]
-        return chosen
+    def rows(self, grid: IndexGrid) -> NDArray[np.intp]:
+        """Return the row of `tiles` for each cell; bare cells by the shadow that they lie in."""
+        rows = self.row[grid]
+        casts = self.full[grid]
+        rows[:, 1:] += (grid[:, 1:] == 0) & casts[:, :-1]
+        rows[1:] += 2 * ((grid[1:] == 0) & casts[:-1])
+        return rows
 
 
 def _palette(
@@ -113,11 +121,14 @@ def _palette(
 ) -> _Palette:
     used = np.flatnonzero(np.bincount(grid.ravel(), minlength=len(worked.design.key) + 1))
     row = np.zeros(len(worked.design.key) + 1, dtype=np.intp)
-    tiles = np.zeros((len(used) + 1, VARIANTS, down, across, 4), dtype=np.uint8)
-    for number, index in enumerate((int(each) for each in used if each), start=1):
+    full = np.zeros(len(worked.design.key) + 1, dtype=np.bool_)
+    tiles = np.zeros((len(used) + 4, VARIANTS, down, across, 4), dtype=np.uint8)
+    tiles[:4] = shadows(across, down)[:, None]
+    for number, index in enumerate((int(each) for each in used if each), start=4):
         row[index] = number
+        full[index] = any(part.kind is Kind.FULL for part in worked.entry(index).parts)
         tiles[number] = _dyed(worked.entry(index), size, across, down)
-    return _Palette(tiles.reshape(-1, down, across, 4), row)
+    return _Palette(tiles, row, full)
 
 
 def _dyed(entry: KeyEntry, size: tuple[float, float], across: int, down: int) -> Bytes:

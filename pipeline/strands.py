@@ -18,8 +18,8 @@ from numpy.typing import NDArray
 Floats = NDArray[np.floating[Any]]
 Bytes = NDArray[np.uint8]
 
-STRAND_MM = 0.36  # one strand of stranded cotton as it lies on the cloth (common practice)
-LIGHT = np.array([-0.40, -0.58, 0.71], dtype=np.float32)  # from the upper left, towards the eye
+STRAND_MM = 0.39  # one strand of stranded cotton as it lies on the cloth (common practice)
+LIGHT = np.array([-0.27, -0.64, 0.72], dtype=np.float32)  # from the upper left, towards the eye
 AMBIENT = 0.50
 DIFFUSE = 0.66
 GLOSS = 0.16
@@ -141,14 +141,16 @@ class Swatch:
             wins = (flat < 1) & (rise > best)
             dive = nose + 0.55 * steep
             lit = side * light_across + dive * light_along + top * LIGHT[2]
+            lit = np.maximum(lit, 0) / np.sqrt(1 + dive * dive)
             # Two plies twisted: fine slanting lines, which fade out as the picture gets smaller.
             plies = np.sin(
                 2 * np.pi * (run / (1.15 * STRAND_MM) + 0.42 * side + phase + number / 3)
             )
-            shade = AMBIENT + DIFFUSE * np.maximum(lit, 0) + 0.05 * plies
+            # Light does not reach into the groove between two strands.
+            shade = AMBIENT * (1.06 - 0.34 * flat) + DIFFUSE * lit + 0.05 * plies
             self.slot[wins] = slot
             self.shade[wins] = np.maximum(shade, DEEPEST_SHADE)[wins]
-            shine = np.maximum(lit, 0) ** 14 * (GLOSS * lustre)
+            shine = lit**12 * (GLOSS * lustre)
             self.gloss[wins] = np.broadcast_to(shine, wins.shape)[wins]
             best[wins] = np.broadcast_to(rise, wins.shape)[wins]
 

@@ -8,11 +8,13 @@ from functools import lru_cache
 import numpy as np
 
 from .legs import Build, Leg
-from .strands import Floats, Swatch, Tile, thread_width
+from .strands import Bytes, Floats, Swatch, Tile, thread_width
 
 VARIANTS = 6  # of each stitch, so that no two neighbours need look the same
 FINEST = 64  # points drawn across a cell, at least
 WIDEST, SLIMMEST = 0.60, 0.15  # of a thread, as a share of the cell
+REACH, DEPTH = 0.24, 0.36  # of the shadow beside a cross, in crosses, and how dark
+FINE_SHADOW = 4
 INSET = 0.075  # a leg ends a little inside its hole
 SEED = 407
 
@@ -59,3 +61,20 @@ def _ends(leg: Leg, width: float, height: float) -> tuple[Floats, Floats]:
 
 def _jitter(rng: np.random.Generator, spread: float) -> Floats:
     return rng.normal(0, spread, (VARIANTS, 2)).astype(np.float32)
+
+
+def shadows(across: int, down: int) -> Bytes:
+    """Return the shadow that crosses throw on bare cells beside them.
+
+    (4, down, across, 4): none, from the cell to the left, from the cell above, from both.
+    """
+    x = ((np.arange(across * FINE_SHADOW) + 0.5) / (across * FINE_SHADOW))[None, :]
+    y = ((np.arange(down * FINE_SHADOW) + 0.5) / (down * FINE_SHADOW))[:, None]
+    # Legs meet at the corners, so the shadow is deepest there.
+    left = np.clip(1 - x / REACH, 0, 1) ** 2 * (0.45 + 0.55 * np.abs(2 * y - 1))
+    above = np.clip(1 - y / REACH, 0, 1) ** 2 * (0.45 + 0.55 * np.abs(2 * x - 1))
+    both = np.stack([0 * left * above, left + 0 * y, above + 0 * x, np.maximum(left, above)])
+    small = both.reshape(4, down, FINE_SHADOW, across, FINE_SHADOW).mean(axis=(2, 4))
+    out = np.zeros((4, down, across, 4), dtype=np.uint8)
+    out[..., 3] = np.rint(255 * DEPTH * small)
+    return out

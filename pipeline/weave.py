@@ -18,8 +18,11 @@ from .model import Fabric
 Floats = NDArray[np.floating[Any]]
 Bytes = NDArray[np.uint8]
 
-LEVELS = 8  # thicknesses that a fabric thread is drawn in
+LEVELS = 10  # thicknesses that a fabric thread is drawn in
+FIBRES = 4  # drawings of each thickness, with different fibres
 FINE = 6  # drawn points per pixel
+HOLE = 0.60  # light in the hole between four threads
+TONE = 0.34  # how much lighter thick threads are, as a share of their thickness
 SLUB_RUN = 9  # crossings from one change of thickness to the next
 
 
@@ -40,12 +43,12 @@ class Texture:
 def texture(fabric: Fabric) -> Texture:
     """Return how a fabric looks close to."""
     if fabric.block:
-        return Texture(threads=4 * fabric.over, fill=0.97, uneven=0.05, holes=0.55)
+        return Texture(threads=4 * fabric.over, fill=0.96, uneven=0.07, holes=0.42)
     if fabric.kind == "canvas":
         return Texture(fabric.over, fill=0.64, uneven=0.04)
     if fabric.kind == "evenweave":
         return Texture(fabric.over, fill=0.86, uneven=0.06)
-    return Texture(fabric.over, fill=0.83, uneven=0.15)
+    return Texture(fabric.over, fill=0.85, uneven=0.20)
 
 
 def weave(
@@ -53,42 +56,45 @@ def weave(
 ) -> Bytes:
     """Return a cloth of columns x rows crosses as (rows, down, columns, across, 3) bytes.
 
-    colour: (3,) in 0..255, the mean of the cloth. across, down: pixels of one cross. Reshape
+    colour: (3,) in 0..255, the colour of its threads. across, down: pixels of one cross. Reshape
     to (rows * down, columns * across, 3) for the picture.
     """
     how = texture(fabric)
-    warp, level = _thickness(how, columns, rows, seed)
+    rng = np.random.default_rng(seed)
+    warp, level = _thickness(how, columns, rows, rng)
     out = np.empty((rows, down, columns, across, 3), dtype=np.uint8)
     edges_x = np.rint(np.linspace(0, across, how.threads + 1)).astype(int)
     edges_y = np.rint(np.linspace(0, down, how.threads + 1)).astype(int)
     shades = _shades(how, edges_x, edges_y)
-    mean = float(np.mean([each.mean() for each in shades.values() if each.size]))
+    # The eye takes the colour of a cloth from its threads more than from the holes between.
+    seen = np.concatenate([each.ravel() for each in shades.values()])
+    usual = float(np.quantile(seen, 0.62))
     for (i, j), shade in shades.items():
         if not shade.size:
-            continue
-        even = shade / mean
+            continue  # a thread thinner than a pixel that fell between two
+        even = shade / usual
         # Dark cloth still catches the light: a small share is added, not multiplied.
         tone = colour * even[..., None] + 22.0 * (even[..., None] - 1.0)
         drawn = np.clip(tone + 0.5, 0, 255).astype(np.uint8)
         up = warp[i :: how.threads, j :: how.threads].astype(np.intp)
-        which = up * LEVELS + level[i :: how.threads, j :: how.threads]
-        flat = drawn.reshape(2 * LEVELS, *drawn.shape[2:])
+        which = (up * LEVELS + level[i :: how.threads, j :: how.threads]) * FIBRES
+        which += rng.integers(0, FIBRES, which.shape, dtype=np.intp)
+        flat = drawn.reshape(2 * LEVELS * FIBRES, *drawn.shape[3:])
         spot = out[:, edges_y[i] : edges_y[i + 1], :, edges_x[j] : edges_x[j + 1]]
         spot[...] = flat[which].transpose(0, 2, 1, 3, 4)
     return out
 
 
 def _thickness(
-    how: Texture, columns: int, rows: int, seed: int
+    how: Texture, columns: int, rows: int, rng: np.random.Generator
 ) -> tuple[NDArray[np.bool_], NDArray[np.uint8]]:
     """Return which thread is up at each crossing (True the upright one) and how thick it is."""
     high, wide = rows * how.threads, columns * how.threads
-    rng = np.random.default_rng(seed)
     upright = _slubs(rng, high, wide)
     level_one = _slubs(rng, wide, high).T
     warp = (np.arange(high)[:, None] + np.arange(wide)[None, :]) % 2 == 0
     top = np.where(warp, upright, level_one)
-    level = np.clip(np.rint(top * 1.6 + (LEVELS - 1) / 2), 0, LEVELS - 1).astype(np.uint8)
+    level = np.clip(np.rint(top * 1.9 + (LEVELS - 1) / 2), 0, LEVELS - 1).astype(np.uint8)
     return warp, level
 
 
@@ -109,58 +115,64 @@ def _slubs(rng: np.random.Generator, length: int, threads: int) -> Floats:
 def _shades(
     how: Texture, edges_x: NDArray[np.int_], edges_y: NDArray[np.int_]
 ) -> dict[tuple[int, int], Floats]:
-    """Return light of each crossing within a cross: (2 which is up, LEVELS, height, width)."""
+    """Return the light of each crossing within a cross.
+
+    Each is (2 whether the upright thread is on top, LEVELS, FIBRES, height, width).
+    """
     across, down = int(edges_x[-1]), int(edges_y[-1])
     tiles: dict[tuple[int, int], Floats] = {}
+    rng = np.random.default_rng(how.threads)
     for i in range(how.threads):
         for j in range(how.threads):
-            x = _points(int(edges_x[j]), int(edges_x[j + 1]))
-            y = _points(int(edges_y[i]), int(edges_y[i + 1]))
-            if not x.size or not y.size:
-                tiles[i, j] = np.zeros((2, LEVELS, 0, 0), np.float32)
-                continue
+            wide, high = int(edges_x[j + 1] - edges_x[j]), int(edges_y[i + 1] - edges_y[i])
+            x, y = _points(int(edges_x[j]), wide), _points(int(edges_y[i]), high)
             local_x = (x / across * how.threads - j) * 2 - 1
             local_y = (y / down * how.threads - i) * 2 - 1
-            hole = _corner_hole(x / across, y / down) * how.holes
-            both = [
-                np.stack([_crossing(how, level, local_x, local_y) for level in range(LEVELS)]),
-                np.stack([_crossing(how, level, local_y, local_x).T for level in range(LEVELS)]),
-            ]
-            light = np.stack([both[1], both[0]]) * (1 - hole)
-            size = (2, LEVELS, y.size // FINE, FINE, x.size // FINE, FINE)
-            tiles[i, j] = light.reshape(size).mean(axis=(3, 5), dtype=np.float32)
+            level = [_crossing(how, each, local_y, local_x, rng) for each in range(LEVELS)]
+            upright = [_crossing(how, each, local_x, local_y, rng) for each in range(LEVELS)]
+            light = np.stack([np.stack(level).transpose(0, 1, 3, 2), np.stack(upright)])
+            light *= 1 - how.holes * _corner_hole(x / across, y / down)
+            size = (2, LEVELS, FIBRES, high, FINE, wide, FINE)
+            tiles[i, j] = light.reshape(size).mean(axis=(4, 6), dtype=np.float32)
     return tiles
 
 
-def _points(start: int, end: int) -> Floats:
-    return ((np.arange((end - start) * FINE, dtype=np.float32) + 0.5) / FINE + start).astype(
-        np.float32
-    )
+def _points(start: int, length: int) -> Floats:
+    return (np.arange(length * FINE, dtype=np.float32) + 0.5) / FINE + start
 
 
-def _crossing(how: Texture, level: int, x: Floats, y: Floats) -> Floats:
+def _crossing(how: Texture, level: int, x: Floats, y: Floats, rng: np.random.Generator) -> Floats:
     """Return the light of one crossing, the upright thread over the level one.
 
-    x, y: places from -1 to 1 across the crossing's room.
+    x, y: places from -1 to 1 across the crossing's room. The light is (FIBRES, height, width).
     """
     offset = (level - (LEVELS - 1) / 2) / ((LEVELS - 1) / 2)
-    half = how.fill * (1 + how.uneven * offset)
-    x, y = x[None, :], y[:, None]
-    under_side = np.clip(np.abs(y) / how.fill, 0, 1)
-    # The thread beneath dips in the middle and lies in the shade of the one above.
-    under = (0.86 - 0.20 * under_side**2) * (1 - 0.22 * np.clip(1.5 - np.abs(x), 0, 1))
-    light = np.where(np.abs(y) < how.fill, under, np.float32(0.52))
-    side = x / half
-    # Lit from the upper left, and lower where the thread goes under the next one.
-    arch = 1.06 - 0.20 * np.abs(y) ** 2.2 - 0.05 * y
-    over = arch * (1.0 - 0.20 * np.abs(side) ** 2.5 - 0.09 * side) * (1 + 0.045 * offset)
+    lean = rng.normal(0, 0.5 * how.uneven, (FIBRES, 1, 1)).astype(np.float32)
+    x, y = x[None, None, :], y[None, :, None]
+    # A thread narrows where it goes under the next one, and is never laid quite straight.
+    half = how.fill * (1 + how.uneven * offset) * (1 - 0.10 * y * y)
+    side = (x - 0.4 * lean + 0.5 * lean * y) / half
+    # The thread beneath lies in the shade of the one above; between them is a dark hole.
+    deep = 1.15 - np.clip(np.abs(side), 0, 1.15)
+    under = 0.86 - 0.10 * (y / how.fill) ** 2 - 0.5 * deep
+    light = np.where(np.abs(y) < how.fill * 0.97, under, np.float32(HOLE))
+    # Lit from the upper left, and lower where the thread goes under.
+    arch = 1.0 - 0.11 * np.abs(y) ** 2.5 - 0.035 * y
+    round_ = 1.0 - 0.15 * np.abs(side) ** 3 - 0.055 * side
+    tone = 1 + TONE * how.uneven * offset
+    # Fibres run along the thread and wind round it a little.
+    turns = rng.random((FIBRES, 1, 1), dtype=np.float32)
+    fibre = np.sin(2 * np.pi * (1.7 * side + 0.45 * y + turns))
+    fibre = fibre + 0.6 * np.sin(2 * np.pi * (3.1 * side - 0.3 * y + 2.7 * turns))
+    over = arch * round_ * tone * (1 + 0.022 * fibre)
     lit: Floats = np.where(np.abs(side) < 1, over, light).astype(np.float32)
     return lit
 
 
 def _corner_hole(x: Floats, y: Floats) -> Floats:
     """Return how deep in a corner hole a place of a block lies, 0 to 1 (x, y from 0 to 1)."""
-    near = np.hypot(np.minimum(x, 1 - x)[None, :], np.minimum(y, 1 - y)[:, None])
-    groove = np.minimum(np.minimum(x, 1 - x)[None, :], np.minimum(y, 1 - y)[:, None])
-    deep = np.clip(1.25 - near / 0.11, 0, 1) + 0.22 * np.clip(1 - groove / 0.07, 0, 1)
-    return np.minimum(deep, 1).astype(np.float32)
+    edge_x, edge_y = np.minimum(x, 1 - x)[None, :], np.minimum(y, 1 - y)[:, None]
+    hole = np.clip(1.5 - np.hypot(edge_x, edge_y) / 0.10, 0, 1)
+    groove = np.clip(1 - np.minimum(edge_x, edge_y) / 0.13, 0, 1) ** 2
+    deep: Floats = np.minimum(hole + 0.30 * groove, 1)
+    return deep
