@@ -182,11 +182,11 @@ class _Borrowed:
 @cache
 def _borrowed() -> _Borrowed:
     with _FACE.open("rb") as opened, TTFont(opened) as face:
-        glyphs, widths, characters = face.getGlyphSet(), face["hmtx"], face.getBestCmap()
+        glyphs, widths, characters = face["glyf"], face["hmtx"], face.getBestCmap()
         figures = {}
         for sign in FIGURES:
             pen = TTGlyphPen(None)
-            glyphs[characters[ord(sign)]].draw(pen)
-            figures[sign] = (pen.glyph(dropImpliedOnCurves=True), widths[characters[ord(sign)]][0])
+            glyphs[characters[ord(sign)]].draw(pen, glyphs)
+            figures[sign] = (pen.glyph(), widths[characters[ord(sign)]][0])
         names = face["name"]
         return _Borrowed(figures, names.getDebugName(0), names.getDebugName(13))
