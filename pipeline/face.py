@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-import io
+from io import BytesIO
 from typing import Any
 
 import pydyf
 from fontTools.ttLib import TTFont
+
+from .font import SymbolFont
 
 NAME = "LinenleafSymbols"
 _SYMBOLIC = 4  # font descriptor flag, ISO 32000-1 table 123
@@ -22,41 +24,38 @@ class _Codes(dict[int, str]):
 class Face:
     """A symbol font as a PDF needs it.
 
-    data: the TrueType file. meanings: what the text layer says for a character of the font that
-    does not stand for itself, such as the private characters of the figures.
+    The same character may stand for a thread in a row of the chart and for a figure along its
+    edge; `figures` tells which is meant.
     """
 
     name = NAME
 
-    def __init__(self, data: bytes, meanings: dict[str, str]) -> None:
-        self._data = data
-        with TTFont(io.BytesIO(data)) as font:
-            cmap: dict[int, str] = font.getBestCmap()
-            numbers: dict[str, int] = font.getReverseGlyphMap()
-            self._em = int(font["head"].unitsPerEm)
-            head = font["head"]
+    def __init__(self, font: SymbolFont) -> None:
+        self._data = font.data
+        with TTFont(BytesIO(font.data)) as opened:
+            head = opened["head"]
+            self._scale = 1000 / int(head.unitsPerEm)
             self._box = [head.xMin, head.yMin, head.xMax, head.yMax]
-            self._ascent = int(font["hhea"].ascent)
-            self._descent = int(font["hhea"].descent)
-            self._advances = [font["hmtx"][each][0] for each in font.getGlyphOrder()]
-        self._glyphs = {point: numbers[name] for point, name in cmap.items()}
-        self._codes = _Codes({point: f"{glyph:04x}" for point, glyph in self._glyphs.items()})
-        self._means: dict[int, str] = {}
-        for point, glyph in sorted(self._glyphs.items()):
-            self._means.setdefault(glyph, meanings.get(chr(point), chr(point)))
+            self._ascent = int(opened["hhea"].ascent)
+            self._descent = int(opened["hhea"].descent)
+            metrics = opened["hmtx"]
+            self._advances = [metrics[each][0] * self._scale for each in opened.getGlyphOrder()]
+        self._means = dict(font.character)
+        self._symbols = _Codes({ord(char): f"{at:04x}" for at, char in font.character.items()})
+        self._figures = _Codes()
+        self._widths: dict[str, float] = {}
+        for sign, (glyph, advance) in font.figure.items():
+            self._means[glyph] = sign
+            self._figures[ord(sign)] = f"{glyph:04x}"
+            self._widths[sign] = advance / 1000
 
-    @property
-    def drop(self) -> float:
-        """How far below the baseline a cell's lower edge lies, in cells."""
-        return -self._descent / self._em
-
-    def codes(self, text: str) -> str:
+    def codes(self, text: str, figures: bool) -> str:
         """Return the codes of a text in hexadecimal."""
-        return text.translate(self._codes)
+        return text.translate(self._figures if figures else self._symbols)
 
-    def width(self, text: str) -> float:
-        """Return the width of a text in cells."""
-        return sum(self._advances[self._glyphs[ord(char)]] for char in text) / self._em
+    def width(self, text: str, figures: bool) -> float:
+        """Return the width of a text in ems; a symbol is one em wide."""
+        return sum(self._widths[each] for each in text) if figures else float(len(text))
 
     def embed(self, pdf: Any) -> None:
         """Add the font to the resources that all pages of a pydyf PDF share."""
@@ -71,23 +70,22 @@ class Face:
             pdf.add_object(thing)
             return thing.reference
 
-        scale = 1000 / self._em
         file = pydyf.Stream([self._data], {"Length1": len(self._data)}, compress=True)
         descriptor = pydyf.Dictionary(
             {
                 "Type": "/FontDescriptor",
                 "FontName": f"/{NAME}",
                 "Flags": _SYMBOLIC,
-                "FontBBox": pydyf.Array([round(each * scale) for each in self._box]),
+                "FontBBox": pydyf.Array([round(each * self._scale) for each in self._box]),
                 "ItalicAngle": 0,
-                "Ascent": round(self._ascent * scale),
-                "Descent": round(self._descent * scale),
-                "CapHeight": round(self._ascent * scale),
+                "Ascent": round(self._ascent * self._scale),
+                "Descent": round(self._descent * self._scale),
+                "CapHeight": round(self._ascent * self._scale),
                 "StemV": 80,
                 "FontFile2": add(file),
             }
         )
-        widths = pydyf.Array([round(each * scale, 3) for each in self._advances])
+        widths = pydyf.Array([round(each, 3) for each in self._advances])
         descendant = pydyf.Dictionary(
             {
                 "Type": "/Font",

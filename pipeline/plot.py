@@ -23,6 +23,7 @@ from .face import Face
 _SVG = "{http://www.w3.org/2000/svg}"
 _PX_PER_MM = 96 / 25.4
 _ARC = 0.5522847498  # handle of the Bézier curve that stands for a quarter circle of radius 1
+SYMBOLS, FIGURES = "symbols", "figures"  # what a drawing calls the two halves of the font
 _SILENT = {"title", "desc"}
 _STYLE = {
     "fill": "#000000",
@@ -34,9 +35,10 @@ _STYLE = {
     "stroke-linejoin": "miter",
     "fill-rule": "nonzero",
     "font-size": "1",
+    "font-family": SYMBOLS,
     "text-anchor": "start",
 }
-_IGNORED = {"class", "id", "role", "font-family"}
+_IGNORED = {"class", "id", "role"}
 _GEOMETRY = {
     "svg": {"viewBox", "width", "height"},
     "g": {"transform"},
@@ -292,14 +294,15 @@ def _text(pen: _Pen, element: Element, style: Mapping[str, str]) -> None:
 
 def _glyphs(pen: _Pen, text: str, style: Mapping[str, str], x: float | None, y: float) -> None:
     size = float(style["font-size"])
+    figures = style["font-family"] == FIGURES
     pen.fill(style["fill"])
     pen.use("font", f"/{pen.face.name} {plain(size)} Tf")
     if x is not None:
         share = {"start": 0.0, "middle": 0.5, "end": 1.0}[style["text-anchor"]]
         if share:
-            x -= share * size * pen.face.width(text)
+            x -= share * size * pen.face.width(text, figures)
         pen.out.append(f"1 0 0 -1 {_row(x, y)} Tm")
-    pen.out.append(f"<{pen.face.codes(text)}> Tj")
+    pen.out.append(f"<{pen.face.codes(text, figures)}> Tj")
 
 
 @dataclass(frozen=True, eq=False)
