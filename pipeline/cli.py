@@ -154,9 +154,7 @@ def count(chart: Path, form: str, colourway: str | None) -> None:
     "--width", type=click.IntRange(64, 8000), default=1600, show_default=True, metavar="PIXELS"
 )
 @COLOURWAY
-def picture(
-    chart: Path, output: Path | None, what: str, width: int, colourway: str | None
-) -> None:
+def picture(chart: Path, output: Path | None, what: str, width: int, colourway: str | None) -> None:
     """Draw the worked piece or the chart as one picture.
 
     Example:  linenleaf picture saltmarsh.linen --of piece -o shop-page.png

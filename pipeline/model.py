@@ -111,9 +111,7 @@ class Kind(StrEnum):
     BEAD = "bead"
 
 
-CELL_KINDS = frozenset(
-    {Kind.FULL, Kind.HALF, Kind.QUARTER, Kind.THREE_QUARTER, Kind.UPRIGHT}
-)
+CELL_KINDS = frozenset({Kind.FULL, Kind.HALF, Kind.QUARTER, Kind.THREE_QUARTER, Kind.UPRIGHT})
 LINE_KINDS = frozenset({Kind.BACK, Kind.STRAIGHT})
 POINT_KINDS = frozenset({Kind.KNOT, Kind.BEAD})
 

@@ -46,8 +46,10 @@ class Piece:
 
 @dataclass(frozen=True, eq=False)
 class WorkedLine:
-    """One line through points (n, 2). cell: the side of a cross where it lies, which is the
-    usual length of one of its back stitches."""
+    """One line through points (n, 2).
+
+    cell: the side of a cross where it lies, the usual length of one of its back stitches.
+    """
 
     index: int
     points: NDArray[np.float64]

@@ -50,7 +50,7 @@ def test_a_finding_at_the_end_of_a_line_points_behind_it():
 
 
 def test_wide_letters_and_accents_keep_the_caret_in_place():
-    source = Source("a.linen", "text \"e\u0301 水\" q")
+    source = Source("a.linen", 'text "e\u0301 水" q')
     shown = render(error("x", "m", place("q", source))).splitlines()
     assert shown[2].index("^") - shown[1].index("text") == 5 + 1 + 1 + 1 + 2 + 1 + 1
 
@@ -83,8 +83,10 @@ def test_findings_come_in_the_order_of_the_file_and_once():
     [
         ((), "no findings"),
         ((error("a", "m", None),), "1 error"),
-        ((warning("a", "m", None), warning("b", "m", None), hint("c", "m", None)),
-         "2 warnings, 1 hint"),
+        (
+            (warning("a", "m", None), warning("b", "m", None), hint("c", "m", None)),
+            "2 warnings, 1 hint",
+        ),
     ],
 )
 def test_the_closing_count(findings, words):

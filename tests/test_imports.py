@@ -26,9 +26,11 @@ def modules() -> dict[str, Path]:
 
 def imports(name: str, path: Path) -> set[str]:
     """The modules of ours that a module imports, by dotted name below the package."""
-    package = f"linenleaf.{name}" if path.name == "__init__.py" else f"linenleaf.{name}".rpartition(
-        "."
-    )[0]
+    package = (
+        f"linenleaf.{name}"
+        if path.name == "__init__.py"
+        else f"linenleaf.{name}".rpartition(".")[0]
+    )
     known = modules()
     found = set()
     for node in ast.walk(ast.parse(path.read_text("utf-8"))):
@@ -65,8 +67,7 @@ def test_a_module_imports_only_from_its_own_room_and_those_before_it(name):
     late = {
         other
         for other in imports(name, modules()[name])
-        if other not in ("grammar", "templates")
-        and room_of(other, order) > room_of(name, order)
+        if other not in ("grammar", "templates") and room_of(other, order) > room_of(name, order)
     }
     assert not late
 

@@ -32,8 +32,18 @@ def wheel(tmp_path_factory):
             (copy / name).parent.mkdir(parents=True, exist_ok=True)
             (copy / name).write_bytes((ROOT / name).read_bytes())
     subprocess.run(
-        [sys.executable, "-m", "pip", "wheel", "-q", "--no-deps", "--no-build-isolation",
-         "-w", str(out), str(copy)],
+        [
+            sys.executable,
+            "-m",
+            "pip",
+            "wheel",
+            "-q",
+            "--no-deps",
+            "--no-build-isolation",
+            "-w",
+            str(out),
+            str(copy),
+        ],
         check=True,
         capture_output=True,
         timeout=120,
@@ -44,8 +54,11 @@ def wheel(tmp_path_factory):
 
 def test_the_wheel_holds_every_resource(wheel):
     inside = set(zipfile.ZipFile(wheel).namelist())
-    for folder, room in (("pipeline", "linenleaf"), ("grammar", "linenleaf/grammar"),
-                         ("templates", "linenleaf/templates")):
+    for folder, room in (
+        ("pipeline", "linenleaf"),
+        ("grammar", "linenleaf/grammar"),
+        ("templates", "linenleaf/templates"),
+    ):
         for path in (ROOT / folder).rglob("*"):
             if path.is_file() and "__pycache__" not in path.parts and ".egg-info" not in str(path):
                 assert f"{room}/{path.relative_to(ROOT / folder).as_posix()}" in inside
@@ -58,13 +71,15 @@ def test_the_wheel_builds_a_booklet_from_another_folder(wheel, tmp_path):
     run = [sys.executable, "-m", "linenleaf"]
     where = subprocess.run(
         [sys.executable, "-c", "import linenleaf; print(linenleaf.__file__)"],
-        cwd=tmp_path, env=environment, capture_output=True, text=True, check=True,
+        cwd=tmp_path,
+        env=environment,
+        capture_output=True,
+        text=True,
+        check=True,
     ).stdout
     assert str(place) in where
     subprocess.run([*run, "new", "reeds"], cwd=tmp_path, env=environment, check=True)
-    subprocess.run(
-        [*run, "build", "reeds/reeds.linen"], cwd=tmp_path, env=environment, check=True
-    )
+    subprocess.run([*run, "build", "reeds/reeds.linen"], cwd=tmp_path, env=environment, check=True)
     assert (tmp_path / "reeds/reeds.pdf").read_bytes().startswith(b"%PDF-")
 
 
@@ -79,7 +94,9 @@ def test_the_charts_in_the_readme_are_sound(tmp_path):
 
 
 def test_the_files_that_the_readme_names_are_there():
-    for name in re.findall(r"\]\(([\w./-]+)\)", README) + re.findall(r"`(examples/[\w-]+)`", README):
+    for name in re.findall(r"\]\(([\w./-]+)\)", README) + re.findall(
+        r"`(examples/[\w-]+)`", README
+    ):
         assert (ROOT / name).exists(), name
     demo = re.search(r"<!-- demo -->\n```sh\n(.*?)\n```", README, re.DOTALL)
     assert (ROOT / demo.group(1).split()[-1]).is_file()

@@ -1,0 +1,41 @@
+"""The same stitches in other threads."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from .model import Colourway, Design, KeyEntry, Thread
+from .worked import WorkedChart
+
+
+def recolour(worked: WorkedChart, name: str) -> WorkedChart:
+    """Return the worked chart with the threads of one of its colourways.
+
+    Raises:
+        KeyError: when the chart has no colourway of that name.
+    """
+    for each in worked.design.colourways:
+        if each.name == name:
+            return replace(worked, design=_recoloured(worked.design, each))
+    raise KeyError(name)
+
+
+def _recoloured(design: Design, colourway: Colourway) -> Design:
+    changes = {each.symbol: each.needles for each in colourway.changes}
+    key = tuple(
+        _rethreaded(entry, changes[entry.symbol]) if entry.symbol in changes else entry
+        for entry in design.key
+    )
+    threads: dict[Thread, None] = {}
+    for entry in key:
+        for part in entry.parts:
+            threads.update(dict.fromkeys(strands.thread for strands in part.needle))
+    return replace(design, key=key, threads=tuple(threads))
+
+
+def _rethreaded(entry: KeyEntry, needles: tuple[tuple[object, ...], ...]) -> KeyEntry:
+    parts = tuple(
+        replace(part, needle=needle)  # type: ignore[arg-type]
+        for part, needle in zip(entry.parts, needles, strict=True)
+    )
+    return replace(entry, parts=parts)
