@@ -156,7 +156,7 @@ def _columns(text: str) -> int:
 
 def summary(diagnostics: Iterable[Diagnostic]) -> str:
     """Return the closing count, such as `1 error, 2 warnings`."""
-    counts = {level: 0 for level in Level}
+    counts = dict.fromkeys(Level, 0)
     for each in diagnostics:
         counts[each.level] += 1
     words = [

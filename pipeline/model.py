@@ -21,10 +21,6 @@ BARE = "."  # the mark of bare fabric in a row
 Point = tuple[float, float]
 
 
-def _span() -> Span | None:
-    return field(default=None, compare=False, repr=False)  # type: ignore[no-any-return]
-
-
 # --- fabric and thread -------------------------------------------------------------------------
 
 
@@ -43,7 +39,7 @@ class Fabric:
     count_y: float
     over: int = 1
     block: bool = False
-    span: Span | None = _span()
+    span: Span | None = field(default=None, compare=False, repr=False)
 
     @property
     def per_inch_x(self) -> float:
@@ -75,7 +71,7 @@ class Ground:
     colour_name: str = ""
     margin: float = 3 * MM_PER_INCH  # mm on each side
     also: tuple[Fabric, ...] = ()
-    span: Span | None = _span()
+    span: Span | None = field(default=None, compare=False, repr=False)
 
 
 @dataclass(frozen=True)
@@ -89,7 +85,7 @@ class Thread:
     metres: float = 8.0  # length of one put-up
     strands: int = 6  # strands that it divides into
     put_up: str = "skein"
-    span: Span | None = _span()
+    span: Span | None = field(default=None, compare=False, repr=False)
 
     @property
     def label(self) -> str:
@@ -150,7 +146,7 @@ class Part:
     kind: Kind
     needle: tuple[Strands, ...]
     way: Way | None = None
-    span: Span | None = _span()
+    span: Span | None = field(default=None, compare=False, repr=False)
 
 
 @dataclass(frozen=True)
@@ -161,7 +157,7 @@ class KeyEntry:
     parts: tuple[Part, ...]
     note: str = ""
     printed: str = ""  # the printed symbol wished for, by name
-    span: Span | None = _span()
+    span: Span | None = field(default=None, compare=False, repr=False)
 
     @property
     def is_cell(self) -> bool:
@@ -195,7 +191,7 @@ class Working:
     carry: float = 12.0  # longest carry on the back before a new start
     method: Method = Method.ROWS
     reserve: float = 0.10
-    span: Span | None = _span()
+    span: Span | None = field(default=None, compare=False, repr=False)
 
 
 # --- shapes to place ---------------------------------------------------------------------------
@@ -203,11 +199,11 @@ class Working:
 
 @dataclass(frozen=True)
 class Line:
-    """A run of back stitch or a straight stitch through grid points, own to a motif or the chart."""
+    """A run of back stitch or a straight stitch through grid points."""
 
     symbol: str
     points: tuple[Point, ...]
-    span: Span | None = _span()
+    span: Span | None = field(default=None, compare=False, repr=False)
 
 
 @dataclass(frozen=True)
@@ -216,7 +212,7 @@ class Knot:
 
     symbol: str
     points: tuple[Point, ...]
-    span: Span | None = _span()
+    span: Span | None = field(default=None, compare=False, repr=False)
 
 
 class Symmetry(StrEnum):
@@ -247,7 +243,7 @@ class Motif:
     over: int | None = None
     symmetry: Symmetry | None = None
     row_spans: tuple[Span, ...] = field(default=(), compare=False, repr=False)
-    span: Span | None = _span()
+    span: Span | None = field(default=None, compare=False, repr=False)
 
 
 @dataclass(frozen=True)
@@ -257,7 +253,7 @@ class Letter:
     character: str
     rows: tuple[str, ...]
     row_spans: tuple[Span, ...] = field(default=(), compare=False, repr=False)
-    span: Span | None = _span()
+    span: Span | None = field(default=None, compare=False, repr=False)
 
     @property
     def width(self) -> int:
@@ -274,7 +270,7 @@ class Alphabet:
     letters: Mapping[str, Letter]
     spacing: int = 1  # bare columns between letters
     word: int = 3  # width of a word space
-    span: Span | None = _span()
+    span: Span | None = field(default=None, compare=False, repr=False)
 
 
 # --- placing -----------------------------------------------------------------------------------
@@ -333,9 +329,9 @@ class Placement:
     over: int | None = None
     cover: Cover = Cover.NOTHING
     swap: Swap = ()
-    span: Span | None = _span()
-    name_span: Span | None = _span()
-    at_span: Span | None = _span()
+    span: Span | None = field(default=None, compare=False, repr=False)
+    name_span: Span | None = field(default=None, compare=False, repr=False)
+    at_span: Span | None = field(default=None, compare=False, repr=False)
 
 
 @dataclass(frozen=True)
@@ -351,7 +347,7 @@ class Border:
     inset: int = 0
     mirrored: bool = False
     swap: Swap = ()
-    span: Span | None = _span()
+    span: Span | None = field(default=None, compare=False, repr=False)
 
 
 @dataclass(frozen=True)
@@ -370,9 +366,9 @@ class Lettering:
     cover: Cover = Cover.NOTHING
     swap: Swap = ()
     changeable: str = ""  # the name by which a personal copy replaces it
-    span: Span | None = _span()
+    span: Span | None = field(default=None, compare=False, repr=False)
     line_spans: tuple[Span, ...] = field(default=(), compare=False, repr=False)
-    alphabet_span: Span | None = _span()
+    alphabet_span: Span | None = field(default=None, compare=False, repr=False)
 
 
 Item = Placement | Border | Lettering | Line | Knot
@@ -388,7 +384,7 @@ class Chart:
     items: tuple[Item, ...] = ()
     symmetry: Symmetry | None = None
     row_spans: tuple[Span, ...] = field(default=(), compare=False, repr=False)
-    span: Span | None = _span()
+    span: Span | None = field(default=None, compare=False, repr=False)
 
 
 # --- words around the chart --------------------------------------------------------------------
@@ -413,7 +409,7 @@ class Note:
     x1: float
     y1: float
     text: str
-    span: Span | None = _span()
+    span: Span | None = field(default=None, compare=False, repr=False)
 
 
 @dataclass(frozen=True)
@@ -422,7 +418,7 @@ class ThreadChange:
 
     symbol: str
     needles: tuple[tuple[Strands, ...], ...]
-    span: Span | None = _span()
+    span: Span | None = field(default=None, compare=False, repr=False)
 
 
 @dataclass(frozen=True)
@@ -432,7 +428,7 @@ class Colourway:
     name: str
     title: str
     changes: tuple[ThreadChange, ...]
-    span: Span | None = _span()
+    span: Span | None = field(default=None, compare=False, repr=False)
 
 
 @dataclass(frozen=True)
@@ -442,7 +438,7 @@ class Revision:
     edition: str
     day: date | None
     text: str
-    span: Span | None = _span()
+    span: Span | None = field(default=None, compare=False, repr=False)
 
 
 @dataclass(frozen=True)
@@ -452,7 +448,7 @@ class Expectation:
     symbol: str
     count: int
     area: tuple[float, float, float, float] | None = None
-    span: Span | None = _span()
+    span: Span | None = field(default=None, compare=False, repr=False)
 
 
 @dataclass(frozen=True)
@@ -463,7 +459,7 @@ class Markdown:
     path: str
     text: str
     source: Source | None = field(default=None, compare=False, repr=False)
-    span: Span | None = _span()
+    span: Span | None = field(default=None, compare=False, repr=False)
 
 
 @dataclass(frozen=True)
@@ -472,7 +468,7 @@ class Picture:
 
     path: str
     caption: str = ""
-    span: Span | None = _span()
+    span: Span | None = field(default=None, compare=False, repr=False)
 
 
 @dataclass(frozen=True)
@@ -493,8 +489,8 @@ class Booklet:
     original: tuple[tuple[str, str], ...] = ()  # (what, text): place, date, size, materials, keeper
     needs: tuple[str, ...] = ()  # other things to have at hand
     sections: tuple[Markdown, ...] = ()
-    span: Span | None = _span()
-    edition_span: Span | None = _span()
+    span: Span | None = field(default=None, compare=False, repr=False)
+    edition_span: Span | None = field(default=None, compare=False, repr=False)
 
 
 @dataclass(frozen=True)

@@ -36,7 +36,7 @@ def start(folder: Path, day: date) -> tuple[Path, ...]:
     except OSError as reason:
         raise CannotWrite(f"The folder {folder} cannot be made: {reason.strerror}.") from reason
     # Plain text, so nothing to escape: the title holds only letters, digits and blanks.
-    plain = Environment(undefined=StrictUndefined, keep_trailing_newline=True, autoescape=False)  # noqa: S701
+    plain = Environment(undefined=StrictUndefined, keep_trailing_newline=True, autoescape=False)
     sources = files("linenleaf.templates") / "new"
     for file, template in made.items():
         text = plain.from_string((sources / template).read_text("utf-8"))
