@@ -41,7 +41,7 @@ def main() -> None:
     Start:    linenleaf new my-chart
     Check:    linenleaf check my-chart/my-chart.linen
     Booklet:  linenleaf build my-chart/my-chart.linen
-    """
+    """  # noqa: D301
 
 
 @main.command()
