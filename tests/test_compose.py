@@ -100,10 +100,16 @@ def test_a_line_word_of_one_letter_is_no_cell():
         ({"x": 2.5, "y": 2, "anchor": Anchor.CENTRE}, [".....", ".m...", ".mms.", "....."]),
         ({"x": 1, "y": 1, "mirror": Mirror.LEFT_RIGHT}, [".....", "...m.", ".smm.", "....."]),
         ({"x": 1, "y": 0, "turns": 1}, [".mm..", ".m...", ".s...", "....."]),
-        ({"x": 3, "y": 0, "turns": 1, "anchor": Anchor.TOP_RIGHT}, [".mm..", ".m...", ".s...", "....."]),
-        ({"x": 1, "y": 1, "mirror": Mirror.LEFT_RIGHT, "turns": 3}, [".....", ".mm..", "..m..", "..s.."]),
+        (
+            {"x": 3, "y": 0, "turns": 1, "anchor": Anchor.TOP_RIGHT},
+            [".mm..", ".m...", ".s...", "....."],
+        ),
+        (
+            {"x": 1, "y": 1, "mirror": Mirror.LEFT_RIGHT, "turns": 3},
+            [".....", ".mm..", "..m..", "..s.."],
+        ),
     ],
-)  # fmt: skip
+)
 def test_a_motif_stands_where_it_is_placed(placed, expected):
     assert drawn(design((5, 4), Placement("tern", **placed), motifs=[TERN])) == expected
 
@@ -136,19 +142,15 @@ def test_symbols_are_swapped_at_once_and_before_turning():
         cell("%", part(LAMP, Kind.HALF, Way.UP)),
         cell("&", part(LAMP, Kind.HALF, Way.DOWN)),
     )
-    made = design(
-        (4, 1),
-        Placement("reed", 0, 0, mirror=Mirror.LEFT_RIGHT, swap=(("m", "s"), ("s", "m"), ("/", "%"))),
-        key=key,
-        motifs=[motif("reed", "ms/.")],
-    )  # fmt: skip
+    swap = (("m", "s"), ("s", "m"), ("/", "%"))
+    placed = Placement("reed", 0, 0, mirror=Mirror.LEFT_RIGHT, swap=swap)
+    made = design((4, 1), placed, key=key, motifs=[motif("reed", "ms/.")])
     assert drawn(made) == [".&ms"]
 
 
 def test_lines_and_knots_go_along():
-    worked = composed(
-        design((9, 9), Placement("tern", 2, 1, turns=1), Placement("tern", 5, 5, over=1), motifs=[TERN])
-    )  # fmt: skip
+    placed = Placement("tern", 2, 1, turns=1), Placement("tern", 5, 5, over=1)
+    worked = composed(design((9, 9), *placed, motifs=[TERN]))
     turned, small = worked.lines
     assert turned.points.tolist() == [[4, 1], [2, 4]]
     assert turned.cell == 1
@@ -447,8 +449,11 @@ def test_letters_stand_apart_by_the_spacing_and_words_by_the_word_space():
         "m.m.m...m.m.m",
     ]
     assert [(each.name, each.x) for each in worked.placed] == [
-        ("A", 0), ("I", 4), ("I", 8), ("A", 10)
-    ]  # fmt: skip
+        ("A", 0),
+        ("I", 4),
+        ("I", 8),
+        ("A", 10),
+    ]
 
 
 def test_spacing_and_leading_may_be_set():
@@ -475,7 +480,10 @@ def test_centred_on_a_whole_cross_every_line_lands_on_the_grid():
 
 def test_lettering_off_the_grid_is_one_piece_a_line():
     worked = composed(lettered((9, 6), ("AI", "A I"), x=0.5, y=0))
-    assert [(each.name, each.x, each.y) for each in worked.pieces] == [("AI", 0.5, 0), ("AI", 0.5, 4)]  # fmt: skip
+    assert [(each.name, each.x, each.y) for each in worked.pieces] == [
+        ("AI", 0.5, 0),
+        ("AI", 0.5, 4),
+    ]
     assert picture(worked.pieces[1].grid) == ["mmm...m", "m.m...m"]
     assert [each.name for each in worked.placed] == ["A", "I", "A", "I"]
     assert all(each.piece for each in worked.placed)
