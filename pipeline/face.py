@@ -62,7 +62,7 @@ class Face:
         shared = next(
             each
             for each in pdf.objects
-            if isinstance(each, pydyf.Dictionary) and "Font" in each and "XObject" in each
+            if isinstance(each, pydyf.Dictionary) and isinstance(each.get("Font"), bytes)
         )
         fonts = pdf.objects[int(shared["Font"].split()[0])]
 
