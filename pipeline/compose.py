@@ -45,8 +45,8 @@ def compose(design: Design) -> tuple[WorkedChart | None, Diagnostics]:
         return None, (
             error(
                 "chart-size",
-                f"the chart is {chart.width} x {chart.height} crosses; "
-                f"it can be at most {LARGEST_SIDE} each way",
+                f"The chart is {chart.width} x {chart.height} crosses; "
+                f"it can be at most {LARGEST_SIDE} each way.",
                 chart.span,
                 "divide a larger work into several charts",
             ),
@@ -85,7 +85,7 @@ class _Composer:
     def run(self) -> None:
         chart = self.design.chart
         if chart.rows:
-            whole = Stamp("grid", self.stamps.rows.grid(chart.rows))
+            whole = Stamp("grid", self.stamps.grid(chart.rows))
             self.laying.lay(GRID, whole, Spot(0, 0, self.over), Cover.NOTHING, chart.span)
         for number, item in enumerate(chart.items):
             self._item(number, item)
@@ -116,11 +116,11 @@ class _Composer:
         step_x, step_y = (threads(each, self.over) for each in item.step)
         span = item.at_span or item.span
         if start is None:
-            what = f"the position of `{item.motif}`"
+            what = f"The position of `{item.motif}`"
             self.findings.append(between_threads(self.design, what, span))
             return
         if step_x is None or step_y is None:
-            what = f"the step of `{item.motif}`"
+            what = f"The step of `{item.motif}`"
             self.findings.append(between_threads(self.design, what, span))
             return
         if not self._room(item.across * item.down, stamp.grid.size, item.span):
@@ -139,9 +139,9 @@ class _Composer:
             return True
         if before:
             message = (
-                f"with this the chart holds {self._copies:,} copies of motifs and letters and "
+                f"With this the chart holds {self._copies:,} copies of motifs and letters and "
                 f"{self._cells:,} cells; at most {MOST_COPIES:,} copies and {MOST_CELLS:,} "
-                "cells can be placed"
+                "cells can be placed."
             )
             advice = "draw a larger motif, or give the chart as one grid"
             self.findings.append(error("too-many-copies", message, span, advice))
@@ -156,8 +156,8 @@ class _Composer:
         square = None if item.corner is None else self.design.motifs[item.corner]
         if square is not None and square.width != square.height:
             message = (
-                f"the corner `{square.name}` is {square.width} x {square.height}; "
-                "the corner of a border has to be square"
+                f"The corner `{square.name}` is {square.width} x {square.height}; "
+                "the corner of a border has to be square."
             )
             hint = Hint("drawn here", square.span)
             self.findings.append(error("border-corner", message, item.span, hint))
@@ -190,7 +190,7 @@ class _Composer:
         y = threads(item.y, self.over)
         starts = [self._line_start(item, line, cell) for line in lines]
         if y is None or None in starts:
-            what = "the position of the text"
+            what = "The position of the text"
             missing.append(between_threads(self.design, what, item.span))
         self.findings.extend(missing)
         if missing or y is None:
@@ -253,8 +253,8 @@ class _Composer:
         found.extend(outside(design, item, each) for item, each in meetings.outside.items())
         if self.laying.crossings.too_fine and any(each.piece for each in self.laying.placed):
             message = (
-                f"a chart this large over {self.over} threads has too many thread crossings "
-                "to hold anything off its grid"
+                f"A chart this large over {self.over} threads has too many thread crossings "
+                "to hold anything off its grid."
             )
             advice = "divide the work into several charts"
             found.append(error("too-fine", message, design.chart.span, advice))

@@ -46,13 +46,13 @@ def overlap(design: Design, item: int, other: int, meeting: Meeting) -> Diagnost
     )
     name, span = item_name(design, item), item_span(design, item)
     if item == other:
-        message = f"{name} lies on itself with {where}"
+        message = sentence(f"{name} lies on itself with {where}")
         border = not isinstance(design.chart.items[item], Placement | Lettering)
         advice = "give it a larger corner" if border else "set its copies further apart"
         return error("overlap", message, span, advice)
     return error(
         "overlap",
-        f"{name} lies on {item_name(design, other)} with {where}",
+        sentence(f"{name} lies on {item_name(design, other)} with {where}"),
         span,
         Hint(f"{item_name(design, other)} is placed here", item_span(design, other)),
         "move one of them; if it is meant to cover, say `replacing` or `clearing`",
@@ -64,8 +64,8 @@ def cut_piece(design: Design, item: int, other: int, meeting: Meeting) -> Diagno
     other_name = item_name(design, other)
     return error(
         "cut-piece",
-        f"clearing room for {item_name(design, item)} would cut through {other_name}, "
-        f"first at {place(meeting.first)}",
+        f"Clearing room for {item_name(design, item)} would cut through {other_name}, "
+        f"first at {place(meeting.first)}.",
         item_span(design, item),
         Hint(f"{other_name} is placed here", item_span(design, other)),
         "a piece off the grid is cleared whole or not at all: move one of them",
@@ -82,8 +82,10 @@ def outside(design: Design, item: int, beyond: Beyond) -> Diagnostic:
     span = source.at_span if isinstance(source, Placement) else None
     return error(
         "outside",
-        f"{item_name(design, item)} leaves the chart with {what}, "
-        f"{'the first ' if several else ''}at {place(beyond.first)}",
+        sentence(
+            f"{item_name(design, item)} leaves the chart with {what}, "
+            f"{'the first ' if several else ''}at {place(beyond.first)}"
+        ),
         span or item_span(design, item),
         Hint(f"the chart is {chart.width} x {chart.height} crosses", chart.span),
     )
@@ -99,7 +101,7 @@ def between_threads(design: Design, what: str, span: Span | None) -> Diagnostic:
         else f"one cross spans {fabric.over} {unit}s, so it has to be a multiple of "
         f"1/{fabric.over} ({number(1 / fabric.over)})"
     )
-    return error("between-threads", f"{what} falls inside a fabric {unit}", span, advice)
+    return error("between-threads", f"{what} falls inside a fabric {unit}.", span, advice)
 
 
 def missing_turns(design: Design, missing: Mapping[int, Iterable[MissingTurn]]) -> list[Diagnostic]:
@@ -116,8 +118,8 @@ def missing_turns(design: Design, missing: Mapping[int, Iterable[MissingTurn]]) 
             found.append(
                 error(
                     "turned-stitch",
-                    f"turned or mirrored, the `{entry.symbol}` of {item_name(design, item)} "
-                    f"becomes `{' + '.join(texts)}`, for which the key has no line",
+                    f"Turned or mirrored, the `{entry.symbol}` of {item_name(design, item)} "
+                    f"becomes `{' + '.join(texts)}`, for which the key has no line.",
                     item_span(design, item),
                     f"add to the key: {key_line(offered[texts], each.parts)}",
                     Hint(f"`{entry.symbol}` stands here", entry.span),
@@ -131,13 +133,13 @@ def remainder(design: Design, border: Border, left_over: Remainder) -> Diagnosti
     over = design.ground.fabric.over
     way, size = ("across", "wide") if left_over.across else ("down", "high")
     if left_over.room < 0:
-        message = f"the corners and the inset of the border leave no room {way}"
+        message = f"The corners and the inset of the border leave no room {way}."
     else:
         message = (
-            f"the border does not divide {way}: between the corners lie "
+            f"The border does not divide {way}: between the corners lie "
             f"{number(left_over.room / over)} crosses, the repeat `{border.repeat}` takes "
             f"{number(left_over.repeat / over)}, and {number(left_over.left / over)} would be "
-            "left over"
+            "left over."
         )
     fits = " or ".join(str(each) for each in left_over.fits)
     advice = (
@@ -158,10 +160,15 @@ def missing_letter(
         hints.insert(0, f"it does have `{other}`")
     return error(
         "missing-letter",
-        f"the alphabet `{alphabet.name}` has no letter `{missing.character}`",
+        f"The alphabet `{alphabet.name}` has no letter `{missing.character}`.",
         span or lettering.span,
         *hints,
     )
+
+
+def sentence(text: str) -> str:
+    """Return words as a sentence."""
+    return f"{text[:1].upper()}{text[1:]}."
 
 
 def number(value: float) -> str:

@@ -5,14 +5,14 @@ A stamp is made once and may be laid thousands of times.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
 from .model import Design, Knot, Line, Motif, Part, Swap
-from .rows import RowTable
+from .rows import UNKNOWN, RowTable
 from .source import Span
 from .turning import AS_DRAWN, Turn, TurnedKey, turned_key
 from .worked import IndexGrid
@@ -82,7 +82,7 @@ class Stamps:
     def __init__(self, design: Design) -> None:
         """Prepare the symbol table of the design's key."""
         self._design = design
-        self.rows = RowTable(design.key)
+        self._tables: dict[Swap, RowTable] = {}
         self.index = {entry.symbol: index for index, entry in reversed([*enumerate(design.key, 1)])}
         self._turned_keys: dict[Turn, TurnedKey] = {}
         self._motifs: dict[tuple[str, Turn, Swap], Turned] = {}
@@ -100,14 +100,13 @@ class Stamps:
         wanted = (alphabet, character, swap)
         if wanted not in self._letters:
             letter = self._design.alphabets[alphabet].letters[character]
-            grid = self._swaps(swap)[self.rows.grid(letter.rows)]
-            self._letters[wanted] = Stamp(character, grid)
+            self._letters[wanted] = Stamp(character, self.grid(letter.rows, swap))
         return self._letters[wanted]
 
     def _make(self, motif: Motif, turn: Turn, swap: Swap) -> Turned:
         # Swapped first: the symbols named are those of the motif as it is drawn.
-        swapped = self._swaps(swap)
-        grid = swapped[self.rows.grid(motif.rows)]
+        grid = self.grid(motif.rows, swap)
+        swapped = dict(swap)
         turned = self._turned_key(turn)
         missing: tuple[MissingTurn, ...] = ()
         if turned.missing:
@@ -126,11 +125,17 @@ class Stamps:
         )
         return stamp, missing
 
-    def _swaps(self, swap: Swap) -> IndexGrid:
-        table = np.arange(len(self._design.key) + 1, dtype=np.uint16)
-        for old, new in swap:
-            table[self.index[old]] = self.index[new]
-        return table
+    def grid(self, rows: Sequence[str], swap: Swap = ()) -> IndexGrid:
+        """Return rows of characters as a grid of key indices.
+
+        Raises LookupError for a character that the key does not hold: reading lets none through.
+        """
+        if swap not in self._tables:
+            self._tables[swap] = RowTable(self._design.key, swap)
+        grid = self._tables[swap].grid(rows)
+        if bool((grid == UNKNOWN).any()):
+            raise LookupError("a row holds a symbol that the key does not")
+        return grid
 
     def _turned_key(self, turn: Turn) -> TurnedKey:
         if turn not in self._turned_keys:
@@ -138,11 +143,11 @@ class Stamps:
         return self._turned_keys[turn]
 
     def _lines(
-        self, lines: Sequence[Line], swapped: IndexGrid, turn: Turn, motif: Motif
+        self, lines: Sequence[Line], swapped: Mapping[str, str], turn: Turn, motif: Motif
     ) -> tuple[StampLine, ...]:
         return tuple(
             StampLine(
-                int(swapped[self.index[line.symbol]]),
+                self.index[swapped.get(line.symbol, line.symbol)],
                 turn.points(np.array(line.points, dtype=np.float64), motif.width, motif.height),
                 line.span,
             )
@@ -150,12 +155,12 @@ class Stamps:
         )
 
     def _knots(
-        self, knots: Sequence[Knot], swapped: IndexGrid, turn: Turn, motif: Motif
+        self, knots: Sequence[Knot], swapped: Mapping[str, str], turn: Turn, motif: Motif
     ) -> tuple[StampKnot, ...]:
         made: list[StampKnot] = []
         for knot in knots:
             points = np.array(knot.points, dtype=np.float64)
-            index = int(swapped[self.index[knot.symbol]])
+            index = self.index[swapped.get(knot.symbol, knot.symbol)]
             turned = turn.points(points, motif.width, motif.height)
             made.extend(StampKnot(index, x, y, knot.span) for x, y in turned.tolist())
         return tuple(made)

@@ -148,6 +148,15 @@ def test_symbols_are_swapped_at_once_and_before_turning():
     assert drawn(made) == [".&ms"]
 
 
+def test_a_symbol_that_is_swapped_away_need_not_be_in_the_key():
+    # The motif comes from another file, whose key is not this one.
+    foreign = motif("fish", "Mm", lines=(line("glow", (0, 0), (1, 1)),))
+    placed = Placement("fish", 0, 0, swap=(("M", "k"), ("glow", "lantern")))
+    worked = composed(design((2, 1), placed, motifs=[foreign]))
+    assert picture(worked.grid) == ["km"]
+    assert worked.entry(worked.lines[0].index).symbol == "lantern"
+
+
 def test_lines_and_knots_go_along():
     placed = Placement("tern", 2, 1, turns=1), Placement("tern", 5, 5, over=1)
     worked = composed(design((9, 9), *placed, motifs=[TERN]))
@@ -227,7 +236,7 @@ RING = motif("ring", "mmm", "m.m")
 def test_nothing_is_covered_unsaid():
     placed = Placement("dot", 1, 0), Placement("ring", 1, 0), Placement("dot", 2, 1)
     made = design((4, 3), *placed, motifs=[RING, motif("dot", "s")])
-    assert refused(made) == ["overlap: `ring` lies on `dot` with one stitch, at 1,0"]
+    assert refused(made) == ["overlap: `ring` lies on `dot` with one stitch, at 1,0."]
 
 
 def test_an_overlap_counts_the_stitches_and_points_at_the_other():
@@ -236,7 +245,7 @@ def test_an_overlap_counts_the_stitches_and_points_at_the_other():
     _, findings = compose(design((4, 3), placed, rows=FIELD, motifs=[RING]))
     (finding,) = findings
     assert finding.message == (
-        "`ring` lies on the chart's own grid with 5 stitches, the first at 1,1"
+        "`ring` lies on the chart's own grid with 5 stitches, the first at 1,1."
     )
     assert finding.span == placed.span
     assert finding.hints[0].message == "the chart's own grid is placed here"
@@ -245,7 +254,7 @@ def test_an_overlap_counts_the_stitches_and_points_at_the_other():
 def test_copies_that_lie_on_one_another_are_one_finding():
     placed = Placement("ring", 0, 0, across=3, step=(2, 0))
     assert refused(design((9, 3), placed, motifs=[RING])) == [
-        "overlap: `ring` lies on itself with 4 stitches, the first at 2,0"
+        "overlap: `ring` lies on itself with 4 stitches, the first at 2,0."
     ]
 
 
@@ -276,10 +285,10 @@ def test_a_small_piece_shares_a_crossing_with_a_cross():
     apart = Placement("dot", 0, 0), Placement("dot", 1, 0, over=1)
     assert composed(design((2, 1), *apart, motifs=[dot]))
     meeting = Placement("dot", 0, 0), Placement("dot", 0.5, 0.5, over=1)
-    expected = ["overlap: `dot` lies on `dot` with one stitch, at 0.5,0.5"]
+    expected = ["overlap: `dot` lies on `dot` with one stitch, at 0.5,0.5."]
     assert refused(design((2, 1), *meeting, motifs=[dot])) == expected
     other_way = Placement("dot", 0.5, 0.5, over=1), Placement("dot", 0, 0)
-    expected = ["overlap: `dot` lies on `dot` with one stitch, at 0,0"]
+    expected = ["overlap: `dot` lies on `dot` with one stitch, at 0,0."]
     assert refused(design((2, 1), *other_way, motifs=[dot])) == expected
 
 
@@ -312,7 +321,7 @@ def test_clearing_takes_pieces_whole_or_complains():
     assert picture(worked.grid) == ["...", ".m.", "..."]
     partly = Placement("dot", 1.5, 0.5), Placement("bare", 0, 0, cover=Cover.CLEARING)
     assert refused(design((3, 3), *partly, motifs=motifs)) == [
-        "cut-piece: clearing room for `bare` would cut through `dot`, first at 1.5,0.5"
+        "cut-piece: Clearing room for `bare` would cut through `dot`, first at 1.5,0.5."
     ]
 
 
@@ -322,15 +331,17 @@ def test_clearing_takes_pieces_whole_or_complains():
 def test_what_leaves_the_chart_is_counted():
     made = design((3, 2), Placement("tern", 1, 1), knot("eye", (3, 2), (3.5, 0)), motifs=[TERN])
     assert refused(made) == [
-        "outside: `tern` leaves the chart with 3 stitches and 1 line, the first at 1,2",
-        "outside: the knot `eye` leaves the chart with 1 knot, at 3.5,0",
+        "outside: `tern` leaves the chart with 3 stitches and 1 line, the first at 1,2.",
+        "outside: The knot `eye` leaves the chart with 1 knot, at 3.5,0.",
     ]
 
 
 @pytest.mark.parametrize("at", [(0.25, 0), (0, 1 / 3), (float("nan"), 0), (0, float("inf"))])
 def test_a_position_is_whole_threads(at):
     made = design((9, 9), Placement("tern", *at), motifs=[TERN])
-    assert refused(made) == ["between-threads: the position of `tern` falls inside a fabric thread"]
+    assert refused(made) == [
+        "between-threads: The position of `tern` falls inside a fabric thread."
+    ]
 
 
 def test_a_third_of_a_cross_over_three_may_be_rounded_as_people_write_it():
@@ -341,13 +352,13 @@ def test_a_third_of_a_cross_over_three_may_be_rounded_as_people_write_it():
 
 def test_a_step_is_whole_threads_too():
     made = design((9, 9), Placement("tern", 0, 0, across=2, step=(4.1, 0)), motifs=[TERN])
-    assert refused(made) == ["between-threads: the step of `tern` falls inside a fabric thread"]
+    assert refused(made) == ["between-threads: The step of `tern` falls inside a fabric thread."]
 
 
 def test_a_block_is_not_halved():
     aida = Fabric("aida", 14, 14, 1, block=True)
     made = design((9, 9), Placement("tern", 0.5, 0), fabric=aida, motifs=[TERN])
-    assert refused(made) == ["between-threads: the position of `tern` falls inside a fabric block"]
+    assert refused(made) == ["between-threads: The position of `tern` falls inside a fabric block."]
 
 
 def test_sizes_and_numbers_are_bounded():
@@ -408,20 +419,20 @@ def test_a_border_that_does_not_divide_names_sizes_that_would():
     _, findings = compose(design((9, 7), Border("leaf", "sprig"), motifs=[SPRIG, LEAF]))
     (finding,) = findings
     assert finding.name == "border-remainder"
-    assert "5 crosses, the repeat `leaf` takes 3, and 2 would be left over" in finding.message
+    assert "5 crosses, the repeat `leaf` takes 3, and 2 would be left over." in finding.message
     assert finding.hints[0].message == "a chart 7 or 10 crosses wide would fit"
 
 
 def test_a_border_too_large_for_its_chart():
     _, findings = compose(design((3, 7), Border("leaf", "sprig"), motifs=[SPRIG, LEAF]))
     (finding,) = findings
-    assert finding.message == "the corners and the inset of the border leave no room across"
+    assert finding.message == "The corners and the inset of the border leave no room across."
     assert finding.hints[0].message == "a chart 4 crosses wide would fit"
 
 
 def test_a_corner_is_square():
     (finding,) = refused(design((9, 9), Border("leaf", "leaf"), motifs=[LEAF]))
-    assert finding.startswith("border-corner: the corner `leaf` is 3 x 1")
+    assert finding.startswith("border-corner: The corner `leaf` is 3 x 1")
 
 
 def test_a_border_of_small_crosses_is_reckoned_in_threads():
@@ -509,8 +520,8 @@ def test_a_missing_letter_is_named():
     made = lettered((30, 4), ("AI", "A?i"), x=0, y=0)
     _, findings = compose(made)
     assert [each.message for each in findings] == [
-        "the alphabet `marking` has no letter `?`",
-        "the alphabet `marking` has no letter `i`",
+        "The alphabet `marking` has no letter `?`.",
+        "The alphabet `marking` has no letter `i`.",
     ]
     assert findings[1].hints[0].message == "it does have `I`"
 

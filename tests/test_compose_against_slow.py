@@ -111,7 +111,7 @@ def test_an_overlap_is_found_if_there_is_one_and_says_how_many_stitches_meet(mad
         (each.span.start, int(found[1] or 1), (float(found[2]), float(found[3])))
         for each in compose(made)[1]
         if each.name == "overlap"
-        and (found := re.search(r"with (?:one|(\d+)) .*at ([\d.]+),([\d.]+)$", each.message))
+        and (found := re.search(r"with (?:one|(\d+)) .*at ([\d.]+),([\d.]+)\.$", each.message))
     }
     unsaid = {pair: met for pair, met in slow.overlaps.items() if pair not in slow.cut}
     assert bool(said) == bool(unsaid)
