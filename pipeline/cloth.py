@@ -19,7 +19,7 @@ from .blend import blend, blend_at
 from .legs import build
 from .model import KeyEntry, Kind
 from .overlay import overlay
-from .scale import Lattice, lattice
+from .scale import LARGEST, Lattice, lattice
 from .strands import Bytes, rgb
 from .tiles import VARIANTS, draw, shadows
 from .weave import weave
@@ -38,7 +38,7 @@ def paint(
 ) -> Image.Image:
     """Return the worked piece on its cloth, in the thread colours of the key.
 
-    pixels_per_cross: width of a cross in pixels, 1 to 24. width: of the whole picture in
+    pixels_per_cross: width of a cross in pixels, 1 to 64. width: of the whole picture in
     pixels, when that matters more. margin: bare cloth on each side in crosses; a little by
     default. The picture never has more than some 20 million pixels: crosses are drawn smaller.
     """
@@ -55,10 +55,15 @@ def paint(
     _stitch_pieces(picture, worked, at)
     overlay(picture, worked, fabric, at)
     image = Image.fromarray(picture)
-    if width is not None and image.width != width:
-        height = max(1, round(image.height * width / image.width))
-        image = image.resize((width, height), Image.Resampling.LANCZOS)
-    return image
+    return image if width is None else _resized(image, width)
+
+
+def _resized(image: Image.Image, width: int) -> Image.Image:
+    width = min(width, math.isqrt(int(LARGEST * image.width / image.height)))
+    if width == image.width:
+        return image
+    height = max(1, round(image.height * width / image.width))
+    return image.resize((width, height), Image.Resampling.LANCZOS)
 
 
 def _stitch_grid(cells: Bytes, worked: WorkedChart, at: Lattice) -> None:

@@ -9,7 +9,8 @@ from .model import Fabric
 from .worked import WorkedChart
 
 LARGEST = 20_000_000  # pixels of the largest picture
-MOST_PIXELS = 24  # of one cross; more shows nothing more
+MOST_PIXELS = 64  # of one cross; more shows nothing more
+USUAL_PIXELS = 24  # of one cross at most when nothing is asked for
 USUAL_WIDTH = 1600  # pixels aimed at when nothing is asked for
 MARGIN = 0.07  # bare cloth around, as a share of the longer side
 
@@ -51,7 +52,7 @@ def lattice(
     elif width is not None:
         across = math.ceil(width / columns)
     else:
-        across = max(4, round(USUAL_WIDTH / max(columns, rows * ratio)))
+        across = max(4, min(USUAL_PIXELS, round(USUAL_WIDTH / max(columns, rows * ratio))))
     largest = math.isqrt(int(LARGEST / (columns * rows * ratio)))
     across = max(1, min(across, MOST_PIXELS, largest))
     if pixels_per_cross is None and across > fabric.over:

@@ -20,8 +20,8 @@ Bytes = NDArray[np.uint8]
 
 STRAND_MM = 0.39  # one strand of stranded cotton as it lies on the cloth (common practice)
 LIGHT = np.array([-0.27, -0.64, 0.72], dtype=np.float32)  # from the upper left, towards the eye
-AMBIENT = 0.50
-DIFFUSE = 0.66
+AMBIENT = 0.54
+DIFFUSE = 0.71
 GLOSS = 0.16
 DEEPEST_SHADE = 0.42
 
@@ -171,6 +171,10 @@ class Swatch:
         self.shade *= np.where(covered, 1 - 0.42 * dark, 1)
         self.gloss *= np.where(covered, 1 - 0.8 * dark, 1)
         self.shadow = np.maximum(self.shadow, 0.50 * dark * ~covered)
+
+    def hollow(self, depth: float) -> None:
+        """Darken the cloth that is still bare, as between the legs of a cross."""
+        self.shadow = np.maximum(self.shadow, depth)
 
     def knot(self, x: float, y: float, radius: float, slots: Sequence[int]) -> None:
         """Lay a wound knot: a little dome of coiled thread with a dimple."""

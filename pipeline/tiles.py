@@ -15,6 +15,8 @@ FINEST = 64  # points drawn across a cell, at least
 WIDEST, SLIMMEST = 0.60, 0.15  # of a thread, as a share of the cell
 REACH, DEPTH = 0.24, 0.36  # of the shadow beside a cross, in crosses, and how dark
 FINE_SHADOW = 4
+HOLLOW = 0.30  # how dark the cloth is that shows between thick legs of a cross
+TONE = 0.014  # how much lighter or darker one cross is than the next
 INSET = 0.075  # a leg ends a little inside its hole
 SEED = 407
 
@@ -29,6 +31,7 @@ def draw(build: Build, width: float, height: float, across: int, down: int) -> T
     swatch = Swatch(across, down, width=width, height=height, fine=fine, variants=VARIANTS)
     rng = np.random.default_rng(SEED)
     side = min(width, height)
+    closeness = 1.0 if len(build.legs) > 1 else 0.0
     for leg in build.legs:
         slots = build.slots[leg.part]
         thick = thread_width(build.strands[leg.part])
@@ -42,6 +45,10 @@ def draw(build: Build, width: float, height: float, across: int, down: int) -> T
             twisted=len(set(slots)) > 1,
             turn=rng.random(VARIANTS, dtype=np.float32),
         )
+        closeness = min(closeness, (thick / side - 0.2) / 0.2)
+    if all(leg.start[0] != leg.end[0] and leg.start[1] != leg.end[1] for leg in build.legs):
+        swatch.hollow(HOLLOW * max(0.0, closeness))
+    swatch.shade *= rng.normal(1, TONE, (VARIANTS, 1, 1)).astype(np.float32)
     return swatch.tile(1 + max(slot for part in build.slots for slot in part))
 
 
