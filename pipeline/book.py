@@ -1,0 +1,204 @@
+"""The booklet: every page's view model, filled into the templates, set and bound as one PDF."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+
+from linenleaf.templates import ENVIRONMENT, text
+
+from .colourway import recolour
+from .count import count
+from .diagnostics import Diagnostic, Diagnostics, Level, error
+from .draw import Drawing, draw_excerpt, draw_page
+from .edges import margins
+from .figures import FILTERS
+from .font import build_font
+from .frontmatter import Cover, Edition, Figure, Section, cover, editions, story
+from .howto import HowTo, how_to
+from .keylist import Key, address, key, short_labels
+from .leaves import Layout, Leaf, leaves, plan, text_room
+from .maps import PageMap, page_map, whole_picture
+from .model import Booklet
+from .options import Ink, Options, Paper
+from .pdf import Sheet, press
+from .places import Place, Places, places
+from .plot import Plotter
+from .samples import draw_sample
+from .supplies import SizeRow, Supply, amounts, size_rows, supply
+from .symbols import choose
+from .thread import estimate
+from .worked import WorkedChart
+
+Progress = Callable[[str, int, int], None]
+
+WHOLE = "whole:"
+EPOCH = "SOURCE_DATE_EPOCH"  # seconds; reproducible-builds.org/specs/source-date-epoch
+EXCERPT_WIDTH, EXCERPT_CELL = 40.0, 2.4  # mm; width of a place's cells, and the largest cell
+
+_ENVIRONMENT = ENVIRONMENT.overlay()
+_ENVIRONMENT.filters = {**ENVIRONMENT.filters, **FILTERS}
+
+
+@dataclass(frozen=True)
+class Book:
+    """Everything that the templates show. stamp: the date of the file, empty for none."""
+
+    booklet: Booklet
+    paper: Paper
+    ink: Ink
+    stamp: str
+    columns: int
+    rows: int
+    colours: int
+    cover: Cover
+    story: Section | None
+    sections: tuple[Section, ...]
+    figures: tuple[Figure, ...]
+    supply: Supply
+    sizes: tuple[SizeRow, ...]
+    key: Key
+    how: HowTo
+    places: tuple[Places, ...]
+    layout: Layout
+    map: PageMap
+    leaves: tuple[Leaf, ...]
+    labels: Mapping[int, str]
+    editions: tuple[Edition, ...]
+
+
+def bind(
+    worked: WorkedChart, options: Options, progress: Progress | None = None
+) -> tuple[bytes | None, Diagnostics]:
+    """Return the booklet of a chart as PDF, and findings; None where it cannot be made.
+
+    progress: called with `pictures`, `charts` or `pages`, how many of them are done, and how many
+    there are (0 while that is not known).
+
+    Raises:
+        MissingLibraries: when the system libraries that set the pages are not installed.
+    """
+    tell = progress or _silent
+    if options.colourway is not None:
+        worked = recolour(worked, options.colourway)
+    counts = count(worked)
+    uses = estimate(worked, worked.design.ground.fabric)
+    labels = short_labels(worked.design, [each.index for each in counts.entries])
+    try:
+        layout = plan(worked, options, tuple(labels.values()))
+    except ValueError:
+        return None, (_no_room(worked, options),)
+    tell("pictures", 0, 1)
+    room = text_room(options.paper)
+    front, files, findings = cover(worked, _cover_room(room))
+    tale, sections, figures, more = story(worked.design.booklet, worked.design.folder)
+    findings += more
+    files[WHOLE] = (whole_picture(worked, options.ink), "image/png")
+    tell("pictures", 1, 1)
+    book = Book(
+        worked.design.booklet,
+        options.paper,
+        options.ink,
+        _stamp(worked.design.booklet.day),
+        worked.width,
+        worked.height,
+        len(counts.threads),
+        front,
+        tale,
+        sections,
+        figures,
+        supply(worked, uses, counts),
+        size_rows(worked, uses),
+        key(worked.design, amounts(counts, uses)),
+        how_to(worked, layout.pagination),
+        places(worked, layout.pagination),
+        layout,
+        page_map(layout.pagination, (room[0], room[1] - 45)),
+        leaves(worked, layout),
+        labels,
+        editions(worked.design.revisions),
+    )
+    font = build_font(choose(worked), worked.design.key)
+    plotter = Plotter(font)
+    sheet = Sheet(
+        _fill("booklet.html.j2", book=book),
+        text("booklet.css") + _fill("paper.css.j2", paper=options.paper, layout=layout),
+        worked.design.folder,
+        files,
+        _drawings(worked, book, plotter, tell),
+        {0: "Cover"},
+    )
+    pages = 0
+
+    def count_page(number: int) -> None:
+        nonlocal pages
+        pages = max(pages, number)
+        tell("pages", pages, 0)
+
+    printed = press(sheet, count_page, plotter.finish)
+    tell("pages", printed.pages, printed.pages)
+    span = worked.design.booklet.span
+    findings += [Diagnostic("layout", Level.WARNING, words, span) for words in printed.remarks]
+    return printed.data, tuple(findings)
+
+
+def _silent(_what: str, _done: int, _of: int) -> None:
+    pass
+
+
+def _fill(name: str, **values: object) -> str:
+    return _ENVIRONMENT.get_template(name).render(values)
+
+
+def _cover_room(room: tuple[float, float]) -> tuple[float, float]:
+    """Return the mm that the picture may take: what the title and the facts leave."""
+    return room[0], room[1] * 0.62
+
+
+def _drawings(
+    worked: WorkedChart, book: Book, plotter: Plotter, tell: Progress
+) -> dict[str, object]:
+    """Return everything that is drawn, by the address under which the templates name it."""
+    notes = [(place.number, place.note) for group in book.places for place in group.places]
+    drawing = Drawing(worked, book.ink, sorted(notes, key=lambda each: each[0]))
+    found: dict[str, object] = {}
+    for at, leaf in enumerate(book.leaves):
+        tell("charts", at, len(book.leaves))
+        found[leaf.address] = plotter.plot(
+            draw_page(drawing, leaf.page, book.layout.pagination)
+        )
+    tell("charts", len(book.leaves), len(book.leaves))
+    for index in book.labels:
+        found[address(index)] = plotter.plot(draw_sample(drawing, index))
+    for _, note_place in ((group, each) for group in book.places for each in group.places):
+        found[note_place.address] = plotter.plot(_excerpt(drawing, note_place))
+    for diagram in book.how.diagrams:
+        for name in diagram.drawings:
+            fabric = book.how.fabric
+            svg = _fill(f"stitches/{name}.svg.j2", over=fabric.over, block=fabric.block)
+            found[f"stitch:{name}"] = plotter.plot(svg)
+    return found
+
+
+def _excerpt(drawing: Drawing, place: Place) -> str:
+    cell = min(EXCERPT_WIDTH / (place.x1 - place.x0), EXCERPT_CELL)
+    return draw_excerpt(drawing, (place.x0, place.y0, place.x1, place.y1), cell)
+
+
+def _stamp(day: date | None) -> str:
+    """Return the date written into the PDF: SOURCE_DATE_EPOCH, else the day of the edition."""
+    epoch = os.environ.get(EPOCH, "")
+    if epoch.isdecimal():
+        return datetime.fromtimestamp(int(epoch), UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+    return "" if day is None else day.isoformat()
+
+
+def _no_room(worked: WorkedChart, options: Options) -> Diagnostic:
+    return error(
+        "no-room",
+        f"No chart cell fits on {options.paper.name.title()} paper beside the key.",
+        worked.design.chart.span,
+        "Choose larger paper or a smaller cell.",
+    )

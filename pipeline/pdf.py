@@ -1,0 +1,247 @@
+"""From markup to PDF: the only module that knows WeasyPrint.
+
+Nothing is fetched from a network. Text faces come from installed packages, pictures from the
+chart's folder or from memory.
+"""
+
+from __future__ import annotations
+
+import io
+import logging
+import re
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+from urllib.parse import unquote
+
+import font_source_sans_pro
+import font_source_serif_pro
+from PIL import Image
+
+try:
+    import pydyf
+    from weasyprint import CSS, HTML
+    from weasyprint.logger import LOGGER, PROGRESS_LOGGER
+    from weasyprint.text.fonts import FontConfiguration
+    from weasyprint.urls import URLFetcher, URLFetcherResponse
+
+    _MISSING: str | None = None
+except OSError as reason:  # a system library could not be loaded
+    _MISSING = str(reason)
+    URLFetcher = object
+
+APT_COMMAND = (
+    "sudo apt-get install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0 libcairo2"
+)
+MOST_PICTURE_BYTES = 40_000_000
+MOST_PICTURE_PIXELS = 80_000_000
+PICTURE_FORMATS = ("PNG", "JPEG", "WEBP", "GIF")
+PRINT_DPI = 300
+
+_FACES = {
+    "SourceSans": Path(font_source_sans_pro.font_directory),
+    "SourceSerif": Path(font_source_serif_pro.font_directory),
+}
+_FACE_FILE = re.compile(r"(SourceSans|SourceSerif)Pro-[A-Za-z]+\.ttf")
+
+
+class MissingLibraries(Exception):
+    """System libraries for drawing PDF are not installed; str() says what to do."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "The libraries that set the pages are not installed on this system. "
+            f"On Debian or Ubuntu: {APT_COMMAND}"
+        )
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """Everything that one PDF is made of.
+
+    html, css: the markup and its style.
+    folder: the only folder that pictures may come from.
+    files: things held in memory, by address, such as `cover:` (bytes, media type).
+    drawings: objects that draw themselves, by the address of their `<img>`.
+    labels: page labels by page, counted from 0, for pages not simply numbered.
+    """
+
+    html: str
+    css: str
+    folder: Path
+    files: Mapping[str, tuple[bytes, str]] = field(default_factory=dict)
+    drawings: Mapping[str, object] = field(default_factory=dict)
+    labels: Mapping[int, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Printed:
+    """A PDF, its number of pages, and what the renderer had to say (level, words)."""
+
+    data: bytes
+    pages: int
+    remarks: tuple[tuple[int, str], ...]
+
+
+class Refused(ValueError):
+    """A picture or address that a booklet must not open."""
+
+
+class _Shelf(URLFetcher):  # type: ignore[misc]
+    """Hands out what belongs to the booklet and refuses everything else."""
+
+    def __init__(self, sheet: Sheet) -> None:
+        super().__init__(allowed_protocols=(), fail_on_errors=False)
+        self._sheet = sheet
+
+    def fetch(self, url: str, headers: object = None) -> Any:  # noqa: ARG002
+        if url in self._sheet.files:
+            data, kind = self._sheet.files[url]
+            return URLFetcherResponse(url, data, {"Content-Type": kind})
+        scheme, _, rest = url.partition(":")
+        if scheme == "face" and _FACE_FILE.fullmatch(rest):
+            face = _FACES[rest.partition("Pro-")[0]] / rest
+            return URLFetcherResponse(url, face.read_bytes(), {"Content-Type": "font/ttf"})
+        if scheme == "folder":
+            data, kind = read_picture(self._sheet.folder, unquote(rest))
+            return URLFetcherResponse(url, data, {"Content-Type": kind})
+        raise Refused(f"{url[:80]} lies outside the chart's folder.")
+
+
+def read_picture(folder: Path, path: str) -> tuple[bytes, str]:
+    """Return a picture of the chart's folder and its media type.
+
+    Raises:
+        Refused: for a path that leads out of the folder, a file that is no picture, or one beyond
+            MOST_PICTURE_BYTES or MOST_PICTURE_PIXELS.
+    """
+    root = folder.resolve()
+    target = (root / path).resolve()
+    if not target.is_relative_to(root):
+        raise Refused(f"{path} lies outside the chart's folder.")
+    try:
+        if not target.is_file():
+            raise Refused(f"{path} is not there.")
+        if target.stat().st_size > MOST_PICTURE_BYTES:
+            raise Refused(f"{path} is larger than {MOST_PICTURE_BYTES // 1_000_000} MB.")
+        data = target.read_bytes()
+        with Image.open(io.BytesIO(data), formats=PICTURE_FORMATS) as picture:
+            if picture.width * picture.height > MOST_PICTURE_PIXELS:
+                raise Refused(f"{path} has more than {MOST_PICTURE_PIXELS // 1_000_000} million pixels.")
+            return data, Image.MIME[str(picture.format)]
+    except (OSError, ValueError, SyntaxError, Image.DecompressionBombError) as reason:
+        if isinstance(reason, Refused):
+            raise
+        raise Refused(f"{path} cannot be read as a picture.") from reason
+
+
+def press(
+    sheet: Sheet,
+    progress: Callable[[int], None] | None = None,
+    finisher: Callable[[Any, Any], None] | None = None,
+) -> Printed:
+    """Set the pages and return the PDF.
+
+    progress: called with the number of each page as it is laid out. finisher: called with
+    WeasyPrint's document and pydyf's PDF before the file is written.
+
+    Raises:
+        MissingLibraries: when Pango and the like are not installed.
+    """
+    if _MISSING is not None:
+        raise MissingLibraries
+    shelf = _Shelf(sheet)
+    faces = FontConfiguration()
+    with _remarks() as remarks, _laid_out(progress):
+        style = CSS(string=sheet.css, url_fetcher=shelf, font_config=faces)
+        page = HTML(string=sheet.html, url_fetcher=shelf)
+        document = page.render(
+            font_config=faces,
+            stylesheets=[style],
+            cache=dict(sheet.drawings),
+            dpi=PRINT_DPI,
+            pdf_variant="pdf/ua-1",
+        )
+
+        def finish(document: Any, pdf: Any) -> None:
+            _name_links(document)
+            if finisher is not None:
+                finisher(document, pdf)
+            _label_pages(pdf, len(document.pages), sheet.labels)
+
+        data = document.write_pdf(finisher=finish, dpi=PRINT_DPI, pdf_variant="pdf/ua-1")
+    return Printed(data, len(document.pages), tuple(dict.fromkeys(remarks)))
+
+
+def _name_links(document: Any) -> None:
+    """Let a link be announced by its title, not by the name of its anchor."""
+    for page in document.pages:
+        for _, _, _, box in page.links:
+            title = box.element.get("title") if box.element is not None else None
+            if title and box.link_annotation:
+                box.link_annotation["Contents"] = pydyf.String(title)
+
+
+def _label_pages(pdf: Any, pages: int, labels: Mapping[int, str]) -> None:
+    """Write the page labels (ISO 32000-1, 12.4.2): numbers, but for the pages named otherwise."""
+    numbers = pydyf.Array()
+    plain = False
+    for page in range(pages):
+        if page in labels:
+            numbers.extend([page, pydyf.Dictionary({"P": pydyf.String(labels[page])})])
+            plain = False
+        elif not plain:
+            numbers.extend([page, pydyf.Dictionary({"S": "/D", "St": page + 1})])
+            plain = True
+    pdf.catalog["PageLabels"] = pydyf.Dictionary({"Nums": numbers})
+
+
+class _Listener(logging.Handler):
+    def __init__(self, hear: Callable[[logging.LogRecord], None], level: int) -> None:
+        super().__init__(level)
+        self._hear = hear
+
+    def emit(self, record: logging.LogRecord) -> None:
+        self._hear(record)
+
+
+@contextmanager
+def _remarks() -> Iterator[list[tuple[int, str]]]:
+    """Collect what the renderer warns of, and keep it from the terminal."""
+    said: list[tuple[int, str]] = []
+    listener = _Listener(
+        lambda record: said.append((record.levelno, record.getMessage())), logging.WARNING
+    )
+    handlers, LOGGER.handlers = LOGGER.handlers, [listener]
+    propagate, LOGGER.propagate = LOGGER.propagate, False
+    try:
+        yield said
+    finally:
+        LOGGER.handlers, LOGGER.propagate = handlers, propagate
+
+
+_LAYOUT = re.compile(r"Step 5 - Creating layout - Page (\d+)")
+
+
+@contextmanager
+def _laid_out(progress: Callable[[int], None] | None) -> Iterator[None]:
+    """Pass on the number of each page that the renderer lays out."""
+    if progress is None:
+        yield
+        return
+
+    def hear(record: logging.LogRecord) -> None:
+        if match := _LAYOUT.match(record.getMessage()):
+            progress(int(match[1]))
+
+    listener = _Listener(hear, logging.INFO)
+    level = PROGRESS_LOGGER.level
+    PROGRESS_LOGGER.addHandler(listener)
+    PROGRESS_LOGGER.setLevel(logging.INFO)
+    try:
+        yield
+    finally:
+        PROGRESS_LOGGER.removeHandler(listener)
+        PROGRESS_LOGGER.setLevel(level)

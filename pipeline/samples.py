@@ -1,0 +1,47 @@
+"""Each line of the key drawn as it appears on the chart: a cell, a line, a knot or bead."""
+
+from __future__ import annotations
+
+import numpy as np
+from linenleaf.templates import render
+
+from .crosses import Crosses, crosses
+from .draw import Drawing
+from .overdrawn import Dots, Lines, Stroke, dots
+from .strokes import RIM, line_width
+from .worked import WorkedKnot, WorkedLine
+
+CELL = 4.4  # mm, side of a cell of the key
+RUN = 2.6  # cells; length of a line of the key
+INSET = 0.1  # mm around, so that the frame is not cut
+
+
+def draw_sample(drawing: Drawing, index: int) -> str:
+    """Return one line of the key as SVG; its size is in mm."""
+    entry = drawing.worked.entry(index)
+    across = RUN if entry.is_line else 1.0
+    view = (0.0, 0.0, across, 1.0)
+    cells: Crosses | None = None
+    strokes: tuple[Stroke, ...] = ()
+    points: tuple[Dots, ...] = ()
+    if entry.is_cell:
+        cells = crosses(np.array([[index]], np.uint16), drawing.palette)
+    elif entry.is_line:
+        inner = np.array([[0.2, 0.5], [across - 0.2, 0.5]])
+        line = WorkedLine(index, inner, 1.0, None)
+        strokes = Lines([line]).strokes(drawing.line_styles, view)
+    else:
+        points = dots([WorkedKnot(index, 0.5, 0.5, None)], drawing.point_styles, view, 0.0)
+    return render(
+        "sample.svg.j2",
+        width=across * CELL + 2 * INSET,
+        height=CELL + 2 * INSET,
+        inset=INSET,
+        cell=CELL,
+        mm=1 / CELL,
+        cells=cells,
+        strokes=strokes,
+        dots=points,
+        line_width=line_width(CELL),
+        rim=RIM,
+    )
