@@ -1,0 +1,223 @@
+"""Opening files that strangers may have written: nothing outside the folder, nothing too large.
+
+A chart names other files (thread ranges, stories, pictures, charts to use). They are opened only
+if they lie in the chart's own folder or below it, are plain files, and are small enough.
+"""
+
+from __future__ import annotations
+
+import re
+import stat
+import unicodedata
+from collections.abc import Iterator
+from itertools import islice
+from pathlib import Path
+
+from .diagnostics import Diagnostic, Diagnostics, error
+from .source import Source, Span
+from .suggest import did_you_mean
+
+LARGEST_TEXT = 16 * 1024 * 1024  # bytes of a chart
+LARGEST_STORY = 1024 * 1024  # bytes of a story or section
+LARGEST_RANGE = 4 * 1024 * 1024  # bytes of a thread range
+LARGEST_PICTURE = 32 * 1024 * 1024  # bytes
+MOST_STRANGE_CHARACTERS = 5  # places shown in one file
+
+_URL = re.compile(r"[A-Za-z][A-Za-z0-9+.\-]+:|//|\\\\")
+_DRIVE = re.compile(r"[A-Za-z]:")
+# Control characters but tab and line end; the marks that turn the direction of reading; line and
+# paragraph separators; marks without width that could hide a difference.
+_STRANGE = re.compile(
+    "[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069\u2028\u2029\u200b\u2060\ufeff"
+    "\U000e0000-\U000e007f]"
+)
+_MAGIC = (
+    (b"%PDF", "a PDF"),
+    (b"\x89PNG", "a PNG picture"),
+    (b"\xff\xd8\xff", "a JPEG picture"),
+    (b"GIF8", "a GIF picture"),
+    (b"PK\x03\x04", "a ZIP archive or an office document"),
+    (b"\x1f\x8b", "a compressed file"),
+    (b"{\\rtf", "a word processor's document"),
+)
+
+
+def read_text(
+    path: Path, shown: str, largest: int, blame: Span | None = None
+) -> tuple[Source | None, Diagnostics]:
+    """Return a text file as a source with plain line ends, or what is wrong with it.
+
+    shown: the path as the user would type it. largest: bytes allowed. blame: the place that
+    names the file, for files that cannot be opened at all.
+    """
+    data, findings = read_bytes(path, shown, largest, blame)
+    if data is None:
+        return None, findings
+    refused = _not_text(data, shown, blame)
+    if refused is not None:
+        return None, (refused,)
+    data = data.removeprefix(b"\xef\xbb\xbf")
+    try:
+        text = data.decode("utf-8")
+    except UnicodeDecodeError as caught:
+        return None, (_not_utf8(data, shown, caught.start),)
+    source = Source(shown, _plain_line_ends(text))
+    strange = tuple(_strange_characters(source))
+    return (None, strange) if strange else (source, ())
+
+
+def read_bytes(
+    path: Path, shown: str, largest: int, blame: Span | None = None
+) -> tuple[bytes | None, Diagnostics]:
+    """Return the bytes of a plain file of bounded size, or why it cannot be read."""
+    try:
+        state = path.stat()
+        if stat.S_ISDIR(state.st_mode):
+            return None, (error("not-a-file", f"`{shown}` is a folder, not a file.", blame),)
+        if not stat.S_ISREG(state.st_mode):
+            return None, (error("not-a-file", f"`{shown}` is not a plain file.", blame),)
+        with path.open("rb") as file:
+            data = file.read(largest + 1)
+    except FileNotFoundError:
+        return None, (_missing(path, shown, blame),)
+    except (OSError, ValueError, RuntimeError) as caught:
+        reason = getattr(caught, "strerror", None) or "its name cannot be used"
+        return None, (error("cannot-read", f"`{shown}` cannot be read: {reason}.", blame),)
+    if len(data) > largest:
+        return None, (
+            error(
+                "file-too-large",
+                f"`{shown}` is larger than {_megabytes(largest)}.",
+                blame,
+                "this size is no longer worked by hand; look whether it is the right file",
+            ),
+        )
+    return data, ()
+
+
+def beside(root: Path, folder: Path, written: str, blame: Span) -> tuple[Path | None, Diagnostics]:
+    """Return the file that a chart names, if it may be opened.
+
+    root: the chart's folder, which nothing may leave. folder: where the naming file lies.
+    """
+    finding = _refused_by_form(written, blame)
+    if finding is not None:
+        return None, (finding,)
+    path = folder / written
+    try:
+        real = path.resolve()
+        inside = real.is_relative_to(root.resolve())
+        there = inside and real.exists()
+    except (OSError, ValueError, RuntimeError):
+        return None, (
+            error("cannot-read", f"`{_short(written)}` cannot be the name of a file here.", blame),
+        )
+    if not inside:
+        return None, (_outside(written, blame),)
+    if not there:
+        return None, (_missing(path, written, blame),)
+    return real, ()
+
+
+def _refused_by_form(written: str, blame: Span) -> Diagnostic | None:
+    if not written.strip():
+        return error("missing-file-name", "The name of the file is missing.", blame)
+    if _DRIVE.match(written) and not written[2:].startswith("//"):
+        return _outside(written, blame)
+    if _URL.match(written):
+        return error(
+            "address-refused",
+            "A chart opens no addresses: nothing is fetched from a network.",
+            blame,
+            "save the file into the chart's folder and write its name here",
+        )
+    if written.startswith(("/", "\\", "~")):
+        return _outside(written, blame)
+    if "\\" in written:
+        return error(
+            "bad-path",
+            "A backslash cannot stand in a path.",
+            blame,
+            "between folders write `/`: `pictures/tern.png`",
+        )
+    return None
+
+
+def _outside(written: str, blame: Span) -> Diagnostic:
+    return error(
+        "outside-folder",
+        f"`{_short(written)}` leads out of the chart's folder.",
+        blame,
+        "only files in the chart's folder or below it are opened; move the file there",
+    )
+
+
+def _missing(path: Path, shown: str, blame: Span | None) -> Diagnostic:
+    guess = did_you_mean(path.name, _neighbours(path))
+    hints = (guess,) if guess else ()
+    return error("missing-file", f"There is no file `{_short(shown)}`.", blame, *hints)
+
+
+def _neighbours(path: Path) -> list[str]:
+    try:
+        return sorted(each.name for each in islice(path.parent.iterdir(), 500))
+    except (OSError, ValueError):
+        return []
+
+
+def _not_text(data: bytes, shown: str, blame: Span | None) -> Diagnostic | None:
+    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
+        return error(
+            "not-utf-8",
+            f"`{_short(shown)}` is saved as UTF-16.",
+            blame,
+            "save it again as UTF-8 (plain text)",
+        )
+    what = next((name for magic, name in _MAGIC if data.startswith(magic)), "")
+    if not what and b"\x00" in data:
+        what = "not a text"
+    if not what:
+        return None
+    return error(
+        "binary-file",
+        f"`{_short(shown)}` is {what}, not plain text.",
+        blame,
+        "look whether it is the right file; plain text as UTF-8 is needed",
+    )
+
+
+def _not_utf8(data: bytes, shown: str, at: int) -> Diagnostic:
+    before = _plain_line_ends(data[:at].decode("utf-8"))
+    source = Source(shown, _plain_line_ends(data.decode("utf-8", "replace")))
+    span = source.span(len(before), len(before) + 1)
+    return error(
+        "not-utf-8",
+        f"Line {span.line}, column {span.column} is not UTF-8 (byte {data[at]:02x}).",
+        span,
+        "save the file as UTF-8 (plain text) and look at this place afterwards",
+    )
+
+
+def _plain_line_ends(text: str) -> str:
+    return text.replace("\r\n", "\n").replace("\r", "\n") if "\r" in text else text
+
+
+def _strange_characters(source: Source) -> Iterator[Diagnostic]:
+    places = _STRANGE.finditer(source.text)
+    for match in islice(places, MOST_STRANGE_CHARACTERS):
+        char = match[0]
+        name = unicodedata.name(char, "control character").lower()
+        yield error(
+            "hidden-character",
+            f"A character that cannot be seen stands here: {name} (U+{ord(char):04X}).",
+            source.span(*match.span()),
+            "take it out: such characters can make a text look other than it is",
+        )
+
+
+def _short(text: str) -> str:
+    return text if len(text) <= 60 else text[:59] + "…"
+
+
+def _megabytes(size: int) -> str:
+    return f"{size // (1024 * 1024)} MiB"

@@ -1,0 +1,344 @@
+"""Taking a chart's text apart into nodes, line by line, going on after a mistake.
+
+The text is cut into statements and runs of rows, and each is parsed on its own, so that one
+bad line gives one finding and every other line is still read.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from typing import Any
+
+from lark import TextSlice
+from lark.exceptions import UnexpectedInput
+
+from .building import Builder, first_token, last_token
+from .cutting import Chunk, comment_after, comments_after_rows, cut
+from .diagnostics import Diagnostic, Diagnostics, error
+from .faults import fault, row_fault, stray_line, stray_rows, unknown_top_word
+from .grammar import chart_parser
+from .nodes import (
+    Block,
+    Broken,
+    ChartFile,
+    Comment,
+    Head,
+    LetterLine,
+    Member,
+    VersionLine,
+)
+from .source import Source, Span
+from .suggest import nearest
+
+NOTATION = 1  # the newest version of the notation that is understood
+MOST_FAULTS = 50  # findings after which reading stops
+MOST_LINES = 100_000  # statements and runs of rows in one file
+
+# Each top-level word, the rule of its own line, and the rule of the lines below it.
+HEAD_RULES = {
+    "linen": "version",
+    "use": "use",
+    "booklet": "booklet",
+    "fabric": "fabric",
+    "range": "range",
+    "key": "key",
+    "working": "working",
+    "motif": "motif",
+    "alphabet": "alphabet",
+    "chart": "chart",
+    "note": "note",
+    "departure": "note",
+    "inferred": "note",
+    "kept": "note",
+    "colourway": "colourway",
+    "revision": "revision",
+    "expect": "expect",
+}
+LINE_RULES = {
+    "booklet": "booklet_line",
+    "fabric": "fabric_line",
+    "range": "range_line",
+    "key": "key_line",
+    "working": "working_line",
+    "motif": "motif_line",
+    "alphabet": "letter",
+    "chart": "chart_line",
+    "colourway": "colourway_line",
+}
+WITH_ROWS = frozenset({"motif", "alphabet", "chart"})
+
+_NAME = re.compile(r"[^\W\d_][\w\-]+")
+_WORDS = re.compile(r'"[^"\n]*"|[^\s,"]+')
+
+
+def parse(source: Source) -> tuple[ChartFile, Diagnostics]:
+    """Return the lines of a source as nodes, and what is wrong with its syntax."""
+    reader = _Reader(source)
+    reader.read()
+    return ChartFile(source, tuple(reader.blocks), reader.all_comments()), tuple(reader.found)
+
+
+@dataclass
+class _OpenBlock:
+    word: str
+    head: Head | None
+    span: Span
+    members: list[Member] = field(default_factory=list)
+    broken: list[Broken] = field(default_factory=list)
+    skip_rows: bool = False  # the line above could not be read: its rows belong nowhere
+    lettered: bool = False  # an alphabet's first letter has been met
+
+    def close(self) -> Block:
+        return Block(self.word, self.head, tuple(self.members), tuple(self.broken), self.span)
+
+
+class _Reader:
+    def __init__(self, source: Source) -> None:
+        self.source = source
+        self.parser = chart_parser()
+        self.builder = Builder(source)
+        self.blocks: list[Block] = []
+        self.found: list[Diagnostic] = []
+        self.comments: list[Comment] = []
+        self.open: _OpenBlock | None = None
+        self.first = 0  # where the first statement begins
+        self.lost = False  # the last statement could not be read, so rows below it are not blamed
+
+    def all_comments(self) -> tuple[Comment, ...]:
+        return tuple(sorted(self.comments, key=lambda each: each.span.start))
+
+    def read(self) -> None:
+        chunks, self.comments = cut(self.source)
+        if not chunks:
+            self.found.append(
+                error(
+                    "empty-file",
+                    "There is nothing in this file.",
+                    self.source.span(0, 0),
+                    "a chart begins with the line `linen 1`",
+                )
+            )
+            return
+        self.first = chunks[0].start
+        if not self._version_is_understood(chunks[0]):
+            return
+        if len(chunks) > MOST_LINES:
+            self.found.append(
+                error(
+                    "too-many-lines",
+                    f"The file has more than {MOST_LINES:,} lines that say something.",
+                    self.source.span(chunks[MOST_LINES].start, chunks[MOST_LINES].end),
+                    "put motifs and alphabets into files of their own and `use` them",
+                )
+            )
+            return
+        for chunk in chunks:
+            if len(self.found) >= MOST_FAULTS:
+                self.found.append(
+                    error(
+                        "too-many-findings",
+                        f"Reading stops here after {MOST_FAULTS} findings.",
+                        self.source.span(chunk.start, chunk.end),
+                        "put the first ones right; many may come from one slip",
+                    )
+                )
+                break
+            if chunk.rows:
+                self._rows(chunk)
+            else:
+                self._statement(chunk)
+        self._close()
+
+    def _version_is_understood(self, chunk: Chunk) -> bool:
+        word = _NAME.match(self.source.text, chunk.start, chunk.end)
+        if chunk.rows or word is None or word[0] != "linen":
+            if word is None or word[0] in HEAD_RULES or not self._meant(word[0], chunk):
+                place = self.source.span(chunk.start, min(chunk.end, chunk.start + 40))
+                self.found.append(
+                    error(
+                        "missing-version",
+                        "The first line must say which version of the notation this is.",
+                        place,
+                        f"put `linen {NOTATION}` on a line above this one",
+                    )
+                )
+            return True
+        number = re.compile(r"[ \t]+([0-9]{1,6})(?![\w.])").match(
+            self.source.text, word.end(), chunk.end
+        )
+        if number is None:
+            return True
+        stated = int(number[1])
+        place = self.source.span(*number.span(1))
+        if stated > NOTATION:
+            self.found.append(
+                error(
+                    "newer-notation",
+                    f"This chart is written in version {stated} of the notation; "
+                    f"this linenleaf reads up to version {NOTATION}.",
+                    place,
+                    "a newer linenleaf is needed: bring yours up to date",
+                )
+            )
+            return False
+        if stated < 1:
+            self.found.append(
+                error(
+                    "unknown-version",
+                    f"There is no version {stated} of the notation.",
+                    place,
+                    f"write `linen {NOTATION}`",
+                )
+            )
+        return True
+
+    # --- statements ---
+
+    def _statement(self, chunk: Chunk) -> None:
+        match = _NAME.match(self.source.text, chunk.start, chunk.end)
+        word = match[0] if match else ""
+        if word in HEAD_RULES:
+            self._head(word, chunk)
+            return
+        block = self.open
+        rule = LINE_RULES.get(block.word) if block else None
+        if block is None or rule is None:
+            self._lose(chunk, word, None)
+            return
+        try:
+            tree = self._parse(rule, chunk.start, chunk.end)
+        except UnexpectedInput as caught:
+            self._lose(chunk, word, fault(self.source, rule, block.word, chunk, caught))
+            return
+        self.lost = False
+        block.skip_rows = False
+        member = self.builder.build(tree)
+        block.members.append(member)  # type: ignore[arg-type]  # a line rule makes a member
+        if isinstance(member, LetterLine):
+            block.lettered = True
+            block.members.append(self.builder.row(last_token(tree)))
+        self._take_comment(tree, chunk)
+
+    def _head(self, word: str, chunk: Chunk) -> None:
+        self._close()
+        span = self.source.span(chunk.start, chunk.end)
+        self.open = block = _OpenBlock(word, None, span)
+        self.lost = False
+        try:
+            tree = self._parse(HEAD_RULES[word], chunk.start, chunk.end)
+        except UnexpectedInput as caught:
+            self.found.append(fault(self.source, HEAD_RULES[word], word, chunk, caught))
+            block.broken.append(self._broken(chunk))
+            return
+        head = self.builder.build(tree)
+        block.head = head  # type: ignore[assignment]  # a head rule makes a head
+        block.span = head.span
+        self._take_comment(tree, chunk)
+        if isinstance(head, VersionLine) and chunk.start != self.first:
+            self.found.append(
+                error(
+                    "repeated-version",
+                    "The version of the notation is stated once, on the first line.",
+                    head.span,
+                    "take this line out",
+                )
+            )
+
+    def _lose(self, chunk: Chunk, word: str, finding: Diagnostic | None) -> None:
+        """Record a line that could not be read, and guess at the top-level word meant."""
+        meant = self._meant(word, chunk)
+        if meant:
+            self.found.append(unknown_top_word(self.source, chunk, word, meant))
+            self._close()
+            self.open = _OpenBlock(meant, None, self.source.span(chunk.start, chunk.end))
+            self.open.broken.append(self._broken(chunk))
+            self.lost = False
+            return
+        if finding is not None:
+            self.found.append(finding)
+        elif not self.lost:
+            after = self.open.word if self.open else ""
+            self.found.append(stray_line(self.source, chunk, word, after, tuple(HEAD_RULES)))
+        self.lost = True
+        if self.open is not None:
+            self.open.broken.append(self._broken(chunk))
+            self.open.skip_rows = self.open.word != "alphabet"
+            self.open.lettered = True
+
+    def _meant(self, word: str, chunk: Chunk) -> str:
+        """Return the top-level word that this line would be good for, if one looks like it."""
+        for candidate in nearest(word, HEAD_RULES):
+            rest = self.source.text[chunk.start + len(word) : chunk.end]
+            try:
+                self.parser.parse(candidate + rest, start=HEAD_RULES[candidate])
+            except UnexpectedInput:
+                continue
+            return candidate
+        return ""
+
+    def _broken(self, chunk: Chunk) -> Broken:
+        text = self.source.text[chunk.start : min(chunk.end, chunk.start + 200)]
+        return Broken(tuple(_WORDS.findall(text)), self.source.span(chunk.start, chunk.end))
+
+    def _close(self) -> None:
+        if self.open is not None:
+            self.blocks.append(self.open.close())
+            self.open = None
+
+    def _take_comment(self, tree: Any, chunk: Chunk) -> None:
+        end = last_token(tree).end_pos or chunk.start
+        self.comments.extend(comment_after(self.source, end, chunk.end))
+
+    # --- rows ---
+
+    def _rows(self, chunk: Chunk) -> None:
+        block = self.open
+        if block is None or block.word not in WITH_ROWS:
+            if not self.lost:
+                after = block.word if block else ""
+                self.found.append(stray_rows(self.source, chunk, after))
+            return
+        if block.skip_rows:
+            return
+        if block.word == "alphabet" and not block.lettered:
+            self.found.append(
+                error(
+                    "row-without-letter",
+                    "This row belongs to no letter.",
+                    self.source.span(*chunk.lines[0]),
+                    "a letter's first row has the letter before it: `A |..s..|`",
+                )
+            )
+            block.broken.append(self._broken(chunk))
+            return
+        self.comments.extend(comments_after_rows(self.source, chunk))
+        try:
+            tree = self._parse("rows", chunk.start, chunk.end)
+        except UnexpectedInput:
+            self._rows_one_by_one(chunk, block)
+            return
+        if len(tree.children) != len(chunk.lines):  # two rows on one line
+            self._rows_one_by_one(chunk, block)
+            return
+        block.members.extend(self.builder.rows(tree))
+
+    def _rows_one_by_one(self, chunk: Chunk, block: _OpenBlock) -> None:
+        for start, end in chunk.lines:
+            if len(self.found) >= MOST_FAULTS:
+                return
+            try:
+                tree = self._parse("rows", start, end)
+            except UnexpectedInput:
+                self.found.append(row_fault(self.source, start, end))
+                block.broken.append(Broken((), self.source.span(start, end)))
+                continue
+            row = self.builder.row(first_token(tree))
+            if len(tree.children) > 1:
+                self.found.append(row_fault(self.source, start, end))
+                block.broken.append(Broken((), self.source.span(start, end)))
+            else:
+                block.members.append(row)
+
+    def _parse(self, rule: str, start: int, end: int) -> Any:
+        return self.parser.parse(TextSlice(self.source.text, start, end), start=rule)
