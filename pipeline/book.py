@@ -120,14 +120,14 @@ def bind(
         labels,
         editions(worked.design.revisions),
     )
-    font = build_font(choose(worked), worked.design.key)
-    plotter = Plotter(font)
+    chosen = choose(worked)
+    plotter = Plotter(build_font(chosen, worked.design.key))
     sheet = Sheet(
         _fill("booklet.html.j2", book=book),
         text("booklet.css") + _fill("paper.css.j2", paper=options.paper, layout=layout),
         worked.design.folder,
         files,
-        _drawings(worked, book, plotter, tell),
+        _drawings(worked, book, chosen, plotter, tell),
         {0: "Cover"},
     )
     pages = 0
@@ -158,11 +158,15 @@ def _cover_room(room: tuple[float, float]) -> tuple[float, float]:
 
 
 def _drawings(
-    worked: WorkedChart, book: Book, plotter: Plotter, tell: Progress
+    worked: WorkedChart,
+    book: Book,
+    chosen: Mapping[int, str],
+    plotter: Plotter,
+    tell: Progress,
 ) -> dict[str, object]:
     """Return everything that is drawn, by the address under which the templates name it."""
     notes = [(place.number, place.note) for group in book.places for place in group.places]
-    drawing = Drawing(worked, book.ink, sorted(notes, key=lambda each: each[0]))
+    drawing = Drawing(worked, book.ink, chosen, sorted(notes, key=lambda each: each[0]))
     found: dict[str, object] = {}
     for at, leaf in enumerate(book.leaves):
         tell("charts", at, len(book.leaves))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,13 +13,14 @@ from .fills import box_path, by_value, mark_path, rectangles
 from .ink import NO_PAINT, Region, paint
 from .model import BARE, KeyEntry, Kind, Way
 from .options import Ink
+from .shapes import symbol_path
 from .worked import IndexGrid
 
 Mask = NDArray[np.bool_]
 
-_FULL_SIZE = (1.0, 0.0, 0.0)
-_BAND_UP = ((0, 1), "v-.42l.58-.58h.42v.42l-.58.58z")
-_BAND_DOWN = ((0, 0), "h.42l.58.58v.42h-.42l-.58-.58z")
+UNSEEN = "none"
+_BAND_UP = ((0, 1), "v-.5l.5-.5h.5v.5l-.5.5z")
+_BAND_DOWN = ((0, 0), "h.5l.5.5v.5h-.5l-.5-.5z")
 _CORNERS = {
     Way.TOP_LEFT: ((0, 0), "h.5v.5h-.5z", "h1l-1 1z"),
     Way.TOP_RIGHT: ((1, 0), "h-.5v.5h.5z", "h-1l1 1z"),
@@ -49,13 +50,10 @@ class Patch:
 
 @dataclass(frozen=True)
 class Run:
-    """Symbols of one colour in a row. place is set for a symbol that is smaller than its cell."""
+    """Symbols of one colour in a row; the colour UNSEEN stands for text that is not painted."""
 
     text: str
     colour: str
-    x: float
-    place: tuple[float, float] | None = None  # baseline, size
-    moved: bool = False  # whether x must be said, since a placed symbol stands before
 
 
 @dataclass(frozen=True)
@@ -67,12 +65,23 @@ class Row:
 
 
 @dataclass(frozen=True)
+class Small:
+    """A symbol smaller than its cell, drawn as a shape: corner and side of its box, its path."""
+
+    x: float
+    y: float
+    size: float
+    d: str
+
+
+@dataclass(frozen=True)
 class Crosses:
     """Everything drawn for a grid of cells, in cells from its own corner."""
 
-    fills: tuple[Fill, ...]
-    patches: tuple[Patch, ...]
-    rows: tuple[Row, ...]
+    fills: tuple[Fill, ...] = ()
+    patches: tuple[Patch, ...] = ()
+    rows: tuple[Row, ...] = ()
+    small: tuple[Small, ...] = ()
 
 
 class Palette:
@@ -81,24 +90,34 @@ class Palette:
     A cell is veiled when it belongs to a neighbouring page.
     """
 
-    def __init__(self, key: Sequence[KeyEntry], ink: Ink) -> None:
+    def __init__(self, key: Sequence[KeyEntry], ink: Ink, chosen: Mapping[int, str]) -> None:
         paints = [
             [NO_PAINT, *(paint(entry, ink, veiled) for entry in key)] for veiled in (False, True)
         ]
         self.colours = ["", *sorted({each.fill for row in paints for each in row if each.fill})]
         number = {colour: at for at, colour in enumerate(self.colours)}
         self.fill = np.array([[number[each.fill] for each in row] for row in paints])
-        self.light = np.array([[each.symbol != BLACK for each in row] for row in paints])
-        self.light_colour = next(
-            (each.symbol for row in paints for each in row if each.symbol != BLACK), BLACK
-        )
         self.regions: list[tuple[tuple[Region, ...], ...]] = [
             tuple(each.regions for each in row) for row in paints
         ]
         self.part = np.array([bool(each.regions) for each in paints[0]])
+        # Small symbols are drawn as shapes; the rows hold them unseen, so that they stay whole.
+        self.small = {
+            index: (*corner, symbol_path(chosen[index]))
+            for index, entry in enumerate(key, 1)
+            if index in chosen and (corner := _corner(entry)) is not None
+        }
+        symbols = [
+            [
+                UNSEEN if not index or index in self.small else each.symbol
+                for index, each in enumerate(row)
+            ]
+            for row in paints
+        ]
+        self.inks = sorted({each for row in symbols for each in row})
+        self.ink = np.array([[self.inks.index(each) for each in row] for row in symbols])
         marks = [BARE, *(entry.symbol if entry.is_cell else BARE for entry in key)]
         self.points = np.array([ord(each) for each in marks], np.uint32)
-        self.places = [_FULL_SIZE, *(_symbol_place(entry) for entry in key)]
 
 
 def crosses(grid: IndexGrid, palette: Palette, veil: Mask | None = None) -> Crosses:
@@ -111,7 +130,8 @@ def crosses(grid: IndexGrid, palette: Palette, veil: Mask | None = None) -> Cros
     fills = tuple(
         Fill(palette.colours[value], box_path(each)) for value, each in by_value(boxes, values)
     )
-    return Crosses(fills, _patches(grid, palette, veiled), _rows(grid, palette, veiled))
+    rows = _rows(grid, palette, veiled)
+    return Crosses(fills, _patches(grid, palette, veiled), rows, _small(grid, palette))
 
 
 def _patches(
@@ -148,54 +168,46 @@ def _outline(region: Region, paired: bool) -> tuple[tuple[float, float], str]:
     return (0, 0), "h1v1h-1z"
 
 
-def _symbol_place(entry: KeyEntry) -> tuple[float, float, float]:
-    """Return the size of a symbol and where its box begins in the cell."""
-    part = min(entry.parts, key=lambda each: _order(each.kind))
-    if not entry.is_cell or part.kind is Kind.FULL:
-        return _FULL_SIZE
-    if part.kind in (Kind.HALF, Kind.UPRIGHT):
-        return 0.7, 0.15, 0.15
-    size, inset = (0.6, 0.015) if part.kind is Kind.THREE_QUARTER else (0.5, 0.0)
-    way = part.way or Way.TOP_LEFT
+def _corner(entry: KeyEntry) -> tuple[float, float, float] | None:
+    """Return where the symbol of a corner stitch stands in its cell, x, y and side."""
+    if not entry.is_cell:
+        return None
+    part = min(entry.parts, key=lambda each: _WEIGHT.index(each.kind))
+    if part.kind not in (Kind.THREE_QUARTER, Kind.QUARTER):
+        return None
+    size, inset = (0.62, 0.02) if part.kind is Kind.THREE_QUARTER else (0.5, 0.0)
     far = 1 - inset - size
-    left = way in (Way.TOP_LEFT, Way.BOTTOM_LEFT)
-    top = way in (Way.TOP_LEFT, Way.TOP_RIGHT)
-    return size, inset if left else far, inset if top else far
+    left = part.way in (Way.TOP_LEFT, Way.BOTTOM_LEFT)
+    top = part.way in (Way.TOP_LEFT, Way.TOP_RIGHT)
+    return inset if left else far, inset if top else far, size
 
 
-def _order(kind: Kind) -> int:
-    return _WEIGHT.index(kind) if kind in _WEIGHT else len(_WEIGHT)
+def _small(grid: IndexGrid, palette: Palette) -> tuple[Small, ...]:
+    found = []
+    for index, (left, top, size, d) in palette.small.items():
+        y, x = np.nonzero(grid == index)
+        found.extend(
+            Small(column + left, row + top, size, d)
+            for column, row in zip(x.tolist(), y.tolist(), strict=True)
+        )
+    return tuple(found)
 
 
 def _rows(grid: IndexGrid, palette: Palette, veiled: NDArray[np.intp]) -> tuple[Row, ...]:
     rows, columns = grid.shape
     text = palette.points[grid].astype("<u4").tobytes().decode("utf-32-le")
-    # Bare cells show nothing, so they go along with the run before them.
-    column = np.arange(columns)
-    last = np.maximum.accumulate(np.where(grid != 0, column, 0), axis=1)
-    light = np.take_along_axis(palette.light[veiled, grid], last, axis=1)
-    part = palette.part[grid]
-    starts = np.zeros((rows, columns), bool)
-    starts[:, 0] = True
-    starts[:, 1:] = (light[:, 1:] != light[:, :-1]) | part[:, 1:] | part[:, :-1]
+    # Bare cells show nothing, so they go along with the run before them, or the first.
+    worked = grid != 0
+    last = np.maximum.accumulate(np.where(worked, np.arange(columns), -1), axis=1)
+    last = np.where(last < 0, worked.argmax(axis=1)[:, None], last)
+    ink = np.take_along_axis(palette.ink[veiled, grid], last, axis=1)
+    starts = np.ones((rows, columns), bool)
+    np.not_equal(ink[:, 1:], ink[:, :-1], out=starts[:, 1:])
     begin = np.flatnonzero(starts)
     ends = np.append(begin[1:], rows * columns).tolist()
-    lights = light.ravel()[begin].tolist()
-    parts = part.ravel()[begin].tolist()
-    indices = grid.ravel()[begin].tolist()
-    found: list[list[Run]] = [[] for _ in range(rows)]
-    moved = False
-    for start, end, is_light, is_part, index in zip(
-        begin.tolist(), ends, lights, parts, indices, strict=True
-    ):
-        y, x = divmod(start, columns)
-        colour = palette.light_colour if is_light else BLACK
-        moved = moved and bool(x)
-        if is_part:
-            size, left, top = palette.places[index]
-            run = Run(text[start:end], colour, x + left, (y + top + size, size))
-        else:
-            run = Run(text[start:end], colour, x, None, moved)
-        moved = is_part
-        found[y].append(run)
-    return tuple(Row(y + 1, tuple(runs)) for y, runs in enumerate(found))
+    runs = [
+        Run(text[start:end], palette.inks[at])
+        for start, end, at in zip(begin.tolist(), ends, ink.ravel()[begin].tolist(), strict=True)
+    ]
+    edges = np.searchsorted(begin, np.arange(rows + 1) * columns).tolist()
+    return tuple(Row(y + 1, tuple(runs[edges[y] : edges[y + 1]])) for y in range(rows))

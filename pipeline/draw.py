@@ -7,7 +7,7 @@ all numbers are small integers. The rows of symbols are text in the symbol font.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -32,19 +32,21 @@ from .worked import Piece, WorkedChart
 class Drawing:
     """A chart and how it is printed: what all its pages share.
 
+    chosen: key index -> name of its printed symbol, as `symbols.choose` gives it.
     notes: the printed number of each note, and the note. tens_from: the grid lines that columns
     and rows are counted from.
     """
 
     worked: WorkedChart
     ink: Ink
+    chosen: Mapping[int, str]
     notes: Sequence[tuple[int, Note]] = ()
     tens_from: tuple[int, int] = (0, 0)
 
     @cached_property
     def palette(self) -> Palette:
         """How the cells of each key line are printed."""
-        return Palette(self.worked.design.key, self.ink)
+        return Palette(self.worked.design.key, self.ink, self.chosen)
 
     @cached_property
     def line_styles(self) -> dict[int, LineStyle]:
@@ -175,7 +177,7 @@ def _off(piece: Piece, drawing: Drawing, view: Box) -> _Off:
         piece.y + first_row * piece.cell - y0,
         piece.cell,
         box_path(np.stack([x, y, ones, ones], axis=1)) if len(x) else "",
-        crosses(grid, drawing.palette) if grid.size else Crosses((), (), ()),
+        crosses(grid, drawing.palette) if grid.size else Crosses(),
         _box(outline, view),
     )
 

@@ -1,4 +1,4 @@
-"""The symbol font inside a PDF: a composite font whose codes are the glyph numbers themselves."""
+"""The symbol font inside a PDF: a composite font whose codes are glyph numbers."""
 
 from __future__ import annotations
 
@@ -26,6 +26,11 @@ class Face:
 
     The same character may stand for a thread in a row of the chart and for a figure along its
     edge; `figures` tells which is meant.
+
+    Codes are glyph numbers, but for one more: a bare cell in text that is not painted. Bare
+    fabric has no ink, and PDFium, which many browsers read PDF with, takes texts without ink that
+    follow each other for one text printed twice and drops them; so rows that hold nothing else
+    borrow the ink of a symbol without showing it.
     """
 
     name = NAME
@@ -40,7 +45,13 @@ class Face:
             self._descent = int(opened["hhea"].descent)
             metrics = opened["hmtx"]
             self._advances = [metrics[each][0] * self._scale for each in opened.getGlyphOrder()]
+        count = len(self._advances)
+        inked = min(font.glyph_of.values(), default=font.bare)
+        self._glyphs = [*range(count), inked]
+        self._advances.append(self._advances[inked])
+        self._unseen_bare = f"{font.bare:04x}", f"{count:04x}"
         self._means = dict(font.character)
+        self._means[count] = font.character[font.bare]
         self._symbols = _Codes({ord(char): f"{at:04x}" for at, char in font.character.items()})
         self._figures = _Codes()
         self._widths: dict[str, float] = {}
@@ -49,8 +60,13 @@ class Face:
             self._figures[ord(sign)] = f"{glyph:04x}"
             self._widths[sign] = advance / 1000
 
-    def codes(self, text: str, figures: bool) -> str:
+    def codes(self, text: str, figures: bool, unseen: bool = False) -> str:
         """Return the codes of a text in hexadecimal."""
+        if unseen:
+            bare, stand_in = self._unseen_bare
+            return "".join(
+                stand_in if (code := self._symbols[ord(char)]) == bare else code for char in text
+            )
         return text.translate(self._figures if figures else self._symbols)
 
     def width(self, text: str, figures: bool) -> float:
@@ -85,6 +101,8 @@ class Face:
                 "FontFile2": add(file),
             }
         )
+        glyphs = b"".join(each.to_bytes(2, "big") for each in self._glyphs)
+        numbers = pydyf.Stream([glyphs], compress=True)
         widths = pydyf.Array([round(each, 3) for each in self._advances])
         descendant = pydyf.Dictionary(
             {
@@ -98,7 +116,7 @@ class Face:
                         "Supplement": 0,
                     }
                 ),
-                "CIDToGIDMap": "/Identity",
+                "CIDToGIDMap": add(numbers),
                 "DW": 1000,
                 "W": pydyf.Array([0, widths]),
                 "FontDescriptor": add(descriptor),

@@ -94,11 +94,11 @@ def dots(
 
 def _dots(style: PointStyle, points: list[tuple[float, float]], halo: float) -> Dots:
     radius = BEAD if style.bead else KNOT
-    hole = radius * 0.62 if style.bead else 0.0
+    hole = radius * 0.72 if style.bead else 0.0
     inner = hole or radius
     marks = {
         "plain": "",
-        "dot": discs(points, inner * 0.45),
+        "dot": discs(points, inner * 0.42),
         "bar": _each(points, (-inner, 0), f"h{2 * inner:.4g}"),
         "cross": _each(points, (-inner, 0), f"h{2 * inner:.4g}m{-inner:.4g} {-inner:.4g}v{2 * inner:.4g}"),
     }

@@ -173,7 +173,7 @@ def _circle(x: float, y: float, radius: float) -> str:
 
 
 def path(d: str) -> str:
-    """Return the path operators of SVG path data: M m L l H h V v C Z z.
+    """Return the path operators of SVG path data: M m L l H h V v C c Q q Z z.
 
     Fills are one path of many rectangles `Mx yhwvhh-wz`; those are turned all at once.
     """
@@ -191,7 +191,7 @@ def path(d: str) -> str:
     return "\n".join(_walk(d))
 
 
-_TAKES = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "Z": 0}
+_TAKES = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "Q": 4, "Z": 0}
 
 
 def _walk(d: str) -> list[str]:
@@ -218,6 +218,16 @@ def _walk(d: str) -> list[str]:
             x, y = start_x, start_y
             out.append("h")
             continue
+        if kind == "Q":  # PDF knows cubic curves only
+            to_x, to_y = numbers[:2]
+            numbers = [
+                x + (to_x - x) * 2 / 3,
+                y + (to_y - y) * 2 / 3,
+                numbers[2] + (to_x - numbers[2]) * 2 / 3,
+                numbers[3] + (to_y - numbers[3]) * 2 / 3,
+                *numbers[2:],
+            ]
+            kind = "C"
         if kind == "H":
             x = numbers[0]
         elif kind == "V":
@@ -321,8 +331,13 @@ def _place(pen: _Pen, element: Element, style: Mapping[str, str], x: float, y: f
 
 
 def _show(pen: _Pen, text: str, fill: str, figures: bool) -> None:
-    pen.fill(fill)
-    pen.out.append(f"<{pen.face.codes(text, figures)}> Tj")
+    unseen = fill == "none"
+    if unseen:
+        pen.use("mode", "3 Tr")
+    else:
+        pen.use("mode", "0 Tr")
+        pen.fill(fill)
+    pen.out.append(f"<{pen.face.codes(text, figures, unseen)}> Tj")
 
 
 @dataclass(frozen=True, eq=False)

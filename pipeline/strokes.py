@@ -27,7 +27,7 @@ DASHES: tuple[tuple[float, ...], ...] = (
 MARKS = ("plain", "dot", "bar", "cross")
 LINE, HALO, RIM = 0.16, 0.11, 0.035  # width of a line; clear space and dark rim on each side of it
 LEAST, MOST = 0.42, 0.85  # mm; bounds of the width of a line
-KNOT, BEAD = 0.25, 0.28  # radius
+KNOT, BEAD = 0.27, 0.29  # radius
 
 
 @dataclass(frozen=True)
