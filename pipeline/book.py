@@ -36,7 +36,8 @@ Progress = Callable[[str, int, int], None]
 
 WHOLE = "whole:"
 EPOCH = "SOURCE_DATE_EPOCH"  # seconds; reproducible-builds.org/specs/source-date-epoch
-EXCERPT_WIDTH, EXCERPT_CELL = 40.0, 2.4  # mm; width of a place's cells, and the largest cell
+BAND = 0.66  # of the cover is the picture
+EXCERPT_WIDTH, EXCERPT_CELL = 48.0, 2.6  # mm; width of a place's cells, and the largest cell
 
 _ENVIRONMENT = ENVIRONMENT.overlay()
 _ENVIRONMENT.filters = {**ENVIRONMENT.filters, **FILTERS}
@@ -92,7 +93,7 @@ def bind(
         return None, (_no_room(worked, options),)
     tell("pictures", 0, 1)
     room = text_room(options.paper)
-    front, files, findings = cover(worked, _cover_room(room))
+    front, files, findings = cover(worked, (options.paper.width, options.paper.height * BAND))
     tale, sections, figures, more = story(worked.design.booklet, worked.design.folder)
     findings += more
     files[WHOLE] = (whole_picture(worked, options.ink), "image/png")
@@ -120,14 +121,13 @@ def bind(
         labels,
         editions(worked.design.revisions),
     )
-    chosen = choose(worked)
-    plotter = Plotter(build_font(chosen, worked.design.key))
+    plotter = Plotter(build_font(choose(worked), worked.design.key))
     sheet = Sheet(
         _fill("booklet.html.j2", book=book),
         text("booklet.css") + _fill("paper.css.j2", paper=options.paper, layout=layout),
         worked.design.folder,
         files,
-        _drawings(worked, book, chosen, plotter, tell),
+        _drawings(worked, book, plotter, tell),
         {0: "Cover"},
     )
     pages = 0
@@ -152,21 +152,12 @@ def _fill(name: str, **values: object) -> str:
     return _ENVIRONMENT.get_template(name).render(values)
 
 
-def _cover_room(room: tuple[float, float]) -> tuple[float, float]:
-    """Return the mm that the picture may take: what the title and the facts leave."""
-    return room[0], room[1] * 0.62
-
-
 def _drawings(
-    worked: WorkedChart,
-    book: Book,
-    chosen: Mapping[int, str],
-    plotter: Plotter,
-    tell: Progress,
+    worked: WorkedChart, book: Book, plotter: Plotter, tell: Progress
 ) -> dict[str, object]:
     """Return everything that is drawn, by the address under which the templates name it."""
     notes = [(place.number, place.note) for group in book.places for place in group.places]
-    drawing = Drawing(worked, book.ink, chosen, sorted(notes, key=lambda each: each[0]))
+    drawing = Drawing(worked, book.ink, sorted(notes, key=lambda each: each[0]))
     found: dict[str, object] = {}
     for at, leaf in enumerate(book.leaves):
         tell("charts", at, len(book.leaves))
@@ -174,6 +165,7 @@ def _drawings(
             draw_page(drawing, leaf.page, book.layout.pagination)
         )
     tell("charts", len(book.leaves), len(book.leaves))
+    found[book.map.address] = plotter.plot(_fill("pagemap.svg.j2", map=book.map))
     for index in book.labels:
         found[address(index)] = plotter.plot(draw_sample(drawing, index))
     for _, note_place in ((group, each) for group in book.places for each in group.places):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 Point = tuple[float, float]
 Box = tuple[float, float, float, float]  # x0, y0, x1, y1
@@ -47,7 +48,7 @@ def segment(start: Point, end: Point, box: Box) -> tuple[Point, Point] | None:
 def polyline(points: Sequence[Point], box: Box) -> list[list[Point]]:
     """Return the parts of a line through points that lie inside a box, each as its points."""
     found: list[list[Point]] = []
-    for start, end in zip(points, points[1:], strict=False):
+    for start, end in pairwise(points):
         cut = segment(start, end, box)
         if cut is None or cut[0] == cut[1]:
             continue

@@ -2,33 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from .colour import BLACK
 from .fills import box_path, by_value, mark_path, rectangles
 from .ink import NO_PAINT, Region, paint
 from .model import BARE, KeyEntry, Kind, Way
 from .options import Ink
-from .shapes import symbol_path
+from .symbolbox import WHOLE, symbol_box
 from .worked import IndexGrid
 
 Mask = NDArray[np.bool_]
 
 UNSEEN = "none"
-_BAND_UP = ((0, 1), "v-.5l.5-.5h.5v.5l-.5.5z")
-_BAND_DOWN = ((0, 0), "h.5l.5.5v.5h-.5l-.5-.5z")
+_BAND_UP = ((0, 1), "v-.46l.54-.54h.46v.46l-.54.54z")
+_BAND_DOWN = ((0, 0), "h.46l.54.54v.46h-.46l-.54-.54z")
 _CORNERS = {
     Way.TOP_LEFT: ((0, 0), "h.5v.5h-.5z", "h1l-1 1z"),
     Way.TOP_RIGHT: ((1, 0), "h-.5v.5h.5z", "h-1l1 1z"),
     Way.BOTTOM_LEFT: ((0, 1), "h.5v-.5h-.5z", "h1l-1-1z"),
     Way.BOTTOM_RIGHT: ((1, 1), "h-.5v-.5h.5z", "h-1l1-1z"),
 }
-# Which part of a line of the key its symbol stands in, first to last.
-_WEIGHT = (Kind.FULL, Kind.THREE_QUARTER, Kind.HALF, Kind.UPRIGHT, Kind.QUARTER)
 
 
 @dataclass(frozen=True)
@@ -65,23 +62,12 @@ class Row:
 
 
 @dataclass(frozen=True)
-class Small:
-    """A symbol smaller than its cell, drawn as a shape: corner and side of its box, its path."""
-
-    x: float
-    y: float
-    size: float
-    d: str
-
-
-@dataclass(frozen=True)
 class Crosses:
     """Everything drawn for a grid of cells, in cells from its own corner."""
 
     fills: tuple[Fill, ...] = ()
     patches: tuple[Patch, ...] = ()
     rows: tuple[Row, ...] = ()
-    small: tuple[Small, ...] = ()
 
 
 class Palette:
@@ -90,7 +76,7 @@ class Palette:
     A cell is veiled when it belongs to a neighbouring page.
     """
 
-    def __init__(self, key: Sequence[KeyEntry], ink: Ink, chosen: Mapping[int, str]) -> None:
+    def __init__(self, key: Sequence[KeyEntry], ink: Ink) -> None:
         paints = [
             [NO_PAINT, *(paint(entry, ink, veiled) for entry in key)] for veiled in (False, True)
         ]
@@ -101,19 +87,8 @@ class Palette:
             tuple(each.regions for each in row) for row in paints
         ]
         self.part = np.array([bool(each.regions) for each in paints[0]])
-        # Small symbols are drawn as shapes; the rows hold them unseen, so that they stay whole.
-        self.small = {
-            index: (*corner, symbol_path(chosen[index]))
-            for index, entry in enumerate(key, 1)
-            if index in chosen and (corner := _corner(entry)) is not None
-        }
-        symbols = [
-            [
-                UNSEEN if not index or index in self.small else each.symbol
-                for index, each in enumerate(row)
-            ]
-            for row in paints
-        ]
+        self.places = [WHOLE, *(symbol_box(entry) for entry in key)]
+        symbols = [[UNSEEN, *(each.symbol for each in row[1:])] for row in paints]
         self.inks = sorted({each for row in symbols for each in row})
         self.ink = np.array([[self.inks.index(each) for each in row] for row in symbols])
         marks = [BARE, *(entry.symbol if entry.is_cell else BARE for entry in key)]
@@ -130,13 +105,10 @@ def crosses(grid: IndexGrid, palette: Palette, veil: Mask | None = None) -> Cros
     fills = tuple(
         Fill(palette.colours[value], box_path(each)) for value, each in by_value(boxes, values)
     )
-    rows = _rows(grid, palette, veiled)
-    return Crosses(fills, _patches(grid, palette, veiled), rows, _small(grid, palette))
+    return Crosses(fills, _patches(grid, palette, veiled), _rows(grid, palette, veiled))
 
 
-def _patches(
-    grid: IndexGrid, palette: Palette, veiled: NDArray[np.intp]
-) -> tuple[Patch, ...]:
+def _patches(grid: IndexGrid, palette: Palette, veiled: NDArray[np.intp]) -> tuple[Patch, ...]:
     found = []
     part = palette.part[grid]
     if not part.any():
@@ -166,31 +138,6 @@ def _outline(region: Region, paired: bool) -> tuple[tuple[float, float], str]:
     if region.kind is Kind.UPRIGHT:
         return (0.5, 0), "l.5.5-.5.5-.5-.5z"
     return (0, 0), "h1v1h-1z"
-
-
-def _corner(entry: KeyEntry) -> tuple[float, float, float] | None:
-    """Return where the symbol of a corner stitch stands in its cell, x, y and side."""
-    if not entry.is_cell:
-        return None
-    part = min(entry.parts, key=lambda each: _WEIGHT.index(each.kind))
-    if part.kind not in (Kind.THREE_QUARTER, Kind.QUARTER):
-        return None
-    size, inset = (0.62, 0.02) if part.kind is Kind.THREE_QUARTER else (0.5, 0.0)
-    far = 1 - inset - size
-    left = part.way in (Way.TOP_LEFT, Way.BOTTOM_LEFT)
-    top = part.way in (Way.TOP_LEFT, Way.TOP_RIGHT)
-    return inset if left else far, inset if top else far, size
-
-
-def _small(grid: IndexGrid, palette: Palette) -> tuple[Small, ...]:
-    found = []
-    for index, (left, top, size, d) in palette.small.items():
-        y, x = np.nonzero(grid == index)
-        found.extend(
-            Small(column + left, row + top, size, d)
-            for column, row in zip(x.tolist(), y.tolist(), strict=True)
-        )
-    return tuple(found)
 
 
 def _rows(grid: IndexGrid, palette: Palette, veiled: NDArray[np.intp]) -> tuple[Row, ...]:

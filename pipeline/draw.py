@@ -7,12 +7,11 @@ all numbers are small integers. The rows of symbols are text in the symbol font.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from .templates import render
 
 from .badges import RADIUS, Badge, badges
 from .clip import Box, meet
@@ -25,6 +24,7 @@ from .options import Ink
 from .overdrawn import Lines, dots
 from .paginate import Page, Pagination
 from .strokes import HALO, RIM, LineStyle, PointStyle, line_styles, line_width, point_styles
+from .templates import render
 from .worked import Piece, WorkedChart
 
 
@@ -32,21 +32,19 @@ from .worked import Piece, WorkedChart
 class Drawing:
     """A chart and how it is printed: what all its pages share.
 
-    chosen: key index -> name of its printed symbol, as `symbols.choose` gives it.
     notes: the printed number of each note, and the note. tens_from: the grid lines that columns
     and rows are counted from.
     """
 
     worked: WorkedChart
     ink: Ink
-    chosen: Mapping[int, str]
     notes: Sequence[tuple[int, Note]] = ()
     tens_from: tuple[int, int] = (0, 0)
 
     @cached_property
     def palette(self) -> Palette:
         """How the cells of each key line are printed."""
-        return Palette(self.worked.design.key, self.ink, self.chosen)
+        return Palette(self.worked.design.key, self.ink)
 
     @cached_property
     def line_styles(self) -> dict[int, LineStyle]:

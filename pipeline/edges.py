@@ -163,9 +163,9 @@ def edges(window: Window, cell: float, tens_from: tuple[int, int] = (0, 0)) -> E
     out_y = (-RULE if above else y_from, down + RULE if below else y_to)
     rule = [_upright(-RULE, *out_y)] * left + [_upright(across + RULE, *out_y)] * right
     rule += [_level(-RULE, *out_x)] * above + [_level(down + RULE, *out_x)] * below
-    ticks = [
-        _upright(each, *span) for each in at_x for span in (_before(0), _after(down))
-    ] + [_level(each, *span) for each in at_y for span in (_before(0), _after(across))]
+    ticks = [_upright(each, *span) for each in at_x for span in (_before(0), _after(down))] + [
+        _level(each, *span) for each in at_y for span in (_before(0), _after(across))
+    ]
     return Edges(
         "".join(thin),
         "".join(tens),

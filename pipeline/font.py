@@ -4,7 +4,7 @@ One em is one cell: every symbol is 1000 units wide, and the cell is the square 
 its bottom left to (1000, 1000). Ascent is 1000 and descent 0, so that a line of text set solid is
 exactly one row of the chart.
 
-Each symbol is reached by the character that stands for it in the source, so that text taken out
+A part stitch has its symbol in the part of the cell that it covers. Each symbol is reached by the character that stands for it in the source, so that text taken out
 of a page is the source row. The figures and arrows along the edges of a chart have no character of
 their own here (the source may use `7` for a thread); they are reached by glyph number. Their
 outlines come from Source Sans Semibold, which is under the SIL Open Font License; this font
@@ -26,6 +26,7 @@ from fontTools.ttLib.tables._g_l_y_f import Glyph
 
 from .model import BARE, KeyEntry
 from .shapes import BOX, Outline, Point, outline, symbol_path
+from .symbolbox import WHOLE, symbol_box
 
 __all__ = ["CELL", "FAMILY", "FIGURES", "SymbolFont", "build_font", "symbol_path"]
 
@@ -71,7 +72,7 @@ def build_font(chosen: Mapping[int, str], key: Sequence[KeyEntry]) -> SymbolFont
     for index in sorted(chosen):
         number = len(glyphs)
         name = f"cell{index}"
-        glyphs[name] = _glyph(outline(chosen[index]))
+        glyphs[name] = _glyph(_seated(outline(chosen[index]), key[index - 1]))
         advances[name] = CELL
         glyph_of[index] = number
         character[number] = key[index - 1].symbol
@@ -138,6 +139,15 @@ def _compile(
     target = BytesIO()
     builder.save(target)
     return target.getvalue()
+
+
+def _seated(contours: Outline, entry: KeyEntry) -> Outline:
+    """Return a shape where it stands in its cell; part stitches have it smaller."""
+    box = symbol_box(entry)
+    if box == WHOLE:
+        return contours
+    x, y, side = box
+    return tuple(each.moved(side, x * BOX, y * BOX) for each in contours)
 
 
 def _glyph(contours: Outline) -> Glyph:

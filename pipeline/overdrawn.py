@@ -54,7 +54,8 @@ class Lines:
         ends: dict[int, list[tuple[float, float]]] = {}
         x0, y0, x1, y1 = view
         left, top, right, bottom = self._bounds.T
-        for at in np.flatnonzero((left <= x1) & (right >= x0) & (top <= y1) & (bottom >= y0)):
+        seen = (left <= x1) & (right >= x0) & (top <= y1) & (bottom >= y0)
+        for at in np.flatnonzero(seen).tolist():
             line = self._lines[at]
             points = [(x - x0, y - y0) for x, y in line.points.tolist()]
             within = (0.0, 0.0, x1 - x0, y1 - y0)
@@ -96,11 +97,14 @@ def _dots(style: PointStyle, points: list[tuple[float, float]], halo: float) -> 
     radius = BEAD if style.bead else KNOT
     hole = radius * 0.72 if style.bead else 0.0
     inner = hole or radius
+    bar = f"h{2 * inner:.4g}"
     marks = {
         "plain": "",
         "dot": discs(points, inner * 0.42),
-        "bar": _each(points, (-inner, 0), f"h{2 * inner:.4g}"),
-        "cross": _each(points, (-inner, 0), f"h{2 * inner:.4g}m{-inner:.4g} {-inner:.4g}v{2 * inner:.4g}"),
+        "bar": _each(points, (-inner, 0), bar),
+        "cross": _each(
+            points, (-inner, 0), f"h{2 * inner:.4g}m{-inner:.4g} {-inner:.4g}v{2 * inner:.4g}"
+        ),
     }
     return Dots(
         style,

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 
 BAND = 10  # rows and columns are counted, and pages preferably broken, by tens
 STEP = 0.05  # mm; a cell size is a whole number of these
@@ -148,8 +149,7 @@ def _shown(breaks: tuple[int, ...], overlap: int) -> list[int]:
     """Return how many cells each page of a row shows."""
     end = breaks[-1]
     return [
-        min(end, after + overlap) - max(0, before - overlap)
-        for before, after in zip(breaks, breaks[1:], strict=False)
+        min(end, after + overlap) - max(0, before - overlap) for before, after in pairwise(breaks)
     ]
 
 

@@ -126,18 +126,37 @@ def shore(width=121, height=90):
                 if symbol != "." and top + down < height and left + across < width:
                     grid[top + down, left + across] = INDEX[symbol]
     for at, symbol in enumerate("/\\q^+"):
-        grid[4 : 6, 40 + 3 * at : 42 + 3 * at] = INDEX[symbol]
-    fish = np.array([[INDEX.get(c, 0) for c in row] for row in
-        ["..bbbb...b", ".bwbbbb.bb", "bbbbbbbbbb", ".bbbbbb.bb", "..bbbb...b"]], np.uint16)
+        grid[4:6, 40 + 3 * at : 42 + 3 * at] = INDEX[symbol]
+    fish = np.array(
+        [
+            [INDEX.get(c, 0) for c in row]
+            for row in ["..bbbb...b", ".bwbbbb.bb", "bbbbbbbbbb", ".bbbbbb.bb", "..bbbb...b"]
+        ],
+        np.uint16,
+    )
     leaf = np.array([[INDEX.get(c, 0) for c in row] for row in ["r..", "rr.", ".rr"]], np.uint16)
     pieces = (
         Piece("fish", 74.0, 30.0, 0.5, 1, fish, None),
         Piece("leaf", 30.5, 24.5, 1.0, 2, leaf, None),
     )
+
     def line(word, *points):
         return WorkedLine(INDEX[word], np.array(points, float), 1.0, None)
+
     lines = (
-        line("ink", (20, 10), (22, 10), (22, 9), (24, 9), (24, 8), (26, 8), (26, 9), (27, 9), (27, 10), (29, 10)),
+        line(
+            "ink",
+            (20, 10),
+            (22, 10),
+            (22, 9),
+            (24, 9),
+            (24, 8),
+            (26, 8),
+            (26, 9),
+            (27, 9),
+            (27, 10),
+            (29, 10),
+        ),
         line("rust", (5, 30), (12, 34), (19, 30), (26, 34), (33, 30)),
         line("reed", (36, 40), (36, 20), (44, 20), (44, 40)),
         line("sand", (50, 40), (50, 24), (58, 24), (58, 60)),
