@@ -246,7 +246,7 @@ def sea_wall(scene: Scene) -> None:
     # Trees huddled behind the wall.
     for at, tall, wide in ((0.055, 0.036, 0.050), (0.115, 0.027, 0.035), (0.36, 0.022, 0.030)):
         crown = tall * np.sqrt(np.clip(1 - ((x - at) / wide) ** 2, 0, 1)) * (0.75 + 0.4 * rough)
-        scene.lay((y > HORIZON - 0.016 - crown) & (y < HORIZON - 0.014), "#433a50")
+        scene.lay((crown > 0) & (y > HORIZON - 0.016 - crown) & (y < HORIZON - 0.014), "#433a50")
     windpump(scene, 0.235, HORIZON - 0.014)
 
 
