@@ -3,8 +3,10 @@
 Shapes are rendered as they come out on paper in a cell of 2.5 mm at 300 dots per inch, 30 pixels,
 and blurred as an eye at reading distance blurs them. Two pictures are then compared by what ink
 they share (the weighted Jaccard index of their pixels, also called Ruzicka similarity), at two
-blurs: a fine one that sees outlines and a coarse one that sees only where the ink lies, each at the
-best of a few shifts, because nobody measures a symbol against the edges of its cell.
+blurs: a fine one that sees outlines, at the best of a few shifts, because nobody measures a symbol
+against the edges of its cell, and a coarse one that sees only where the ink lies. A symbol with
+more ink than paper is seen as a white figure, so the paper inside is compared in the same way and
+the greater difference of the two counts.
 
 `python -m linenleaf.likeness` writes the measures file anew after a drawing was changed.
 """
@@ -19,11 +21,22 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from .shapes import BOX, FOLDER, MEASURES, Measures, Outline, all_names, outline, symbol_path
+from .shapes import (
+    BOX,
+    FOLDER,
+    MEASURES,
+    Measures,
+    Outline,
+    all_names,
+    drawn_names,
+    outline,
+    symbol_path,
+)
 
 PIXELS = 30  # 2.5 mm at 300 dots per inch
-FINE, COARSE = 3, 9  # widths of the blurs in pixels: 0.25 mm and 0.75 mm
+FINE, COARSE = 3, 5  # widths of the blurs in pixels: 0.25 mm and 0.4 mm
 SHIFT = 2  # pixels that a symbol may stand aside
+INSIDE = 4  # pixels between the edge of the cell and the paper that belongs to the figure
 ALIKE = 0.30  # below this two symbols may be taken for one another
 ROWS_IN_PIXEL = 8
 STEPS_IN_CURVE = 8
@@ -63,11 +76,17 @@ def blur(picture: Picture, width: int) -> Picture:
 
 def differences(pictures: Sequence[Picture]) -> NDArray[np.float64]:
     """Return how different each two pictures look, 0 to 1, as a symmetric (n, n) matrix."""
+    ink = np.asarray(pictures)
+    live = slice(INSIDE, -INSIDE)
+    paper = np.zeros_like(ink)
+    paper[:, live, live] = 1 - ink[:, live, live]
+    return np.maximum(_apart_at_both_blurs(ink), _apart_at_both_blurs(paper))
+
+
+def _apart_at_both_blurs(pictures: NDArray[np.float64]) -> NDArray[np.float64]:
     room = COARSE + SHIFT
-    framed = np.pad(np.asarray(pictures), ((0, 0), (room, room), (room, room)))
-    fine = _apart(blur(framed, FINE), SHIFT)
-    coarse = _apart(blur(framed, COARSE), 0)
-    return (fine + coarse) / 2
+    framed = np.pad(pictures, ((0, 0), (room, room), (room, room)))
+    return (_apart(blur(framed, FINE), SHIFT) + _apart(blur(framed, COARSE), 0)) / 2
 
 
 def _apart(pictures: NDArray[np.float64], shift: int) -> NDArray[np.float64]:
@@ -98,6 +117,21 @@ def measure(names: Sequence[str]) -> Measures:
     )
 
 
+def rank(apart: NDArray[np.float64]) -> list[int]:
+    """Return rows of a difference matrix so that each sets itself off well from those before it.
+
+    The first is the one that differs most from all. Half of what counts is the difference from the
+    nearest before it, half the mean difference.
+    """
+    order = [int(apart.sum(axis=1).argmax())]
+    while len(order) < len(apart):
+        before = apart[:, order]
+        merit = before.min(axis=1) + before.mean(axis=1)
+        merit[order] = -1
+        order.append(int(merit.argmax()))
+    return order
+
+
 def digest(names: Sequence[str]) -> str:
     """Return a fingerprint of the outlines of these shapes and of their names."""
     text = "\n".join(f"{name} {symbol_path(name)}" for name in names)
@@ -105,8 +139,15 @@ def digest(names: Sequence[str]) -> str:
 
 
 def write(target: Path) -> None:
-    """Measure all shapes in the folder and write the measures file, in steps of 1/255."""
+    """Measure all shapes in the folder and write the measures file, in steps of 1/255.
+
+    The drawings come in order of rank, then the combined shapes likewise.
+    """
     found = measure(all_names())
+    drawn = len(drawn_names())
+    later = found.differences[drawn:, drawn:]
+    order = [*rank(found.differences[:drawn, :drawn]), *(drawn + row for row in rank(later))]
+    found = measure([found.names[row] for row in order])
     np.savez_compressed(
         target,
         names=np.array(" ".join(found.names)),

@@ -17,7 +17,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from importlib.resources import files
 
 import numpy as np
@@ -37,8 +37,64 @@ PLANK_SCALE, PLANK_TOP = 0.74, 8.0  # of the shape above the bar; where the top 
 SLAB: tuple[Point, ...] = ((8, 8), (92, 8), (92, 92), (8, 92))
 SLAB_SCALE = 0.76  # of the shape cut out of the square
 
-# Drawings plain enough to stay clear at three quarters of their size.
-COMBINED: tuple[str, ...] = ()
+# Drawings plain enough to stay clear at three quarters of their size, and those of them that would
+# then look too much like another.
+_PLAIN = (
+    "banner",
+    "beak",
+    "beam",
+    "bell",
+    "bow",
+    "burr",
+    "clover",
+    "crest",
+    "dart",
+    "drop",
+    "dune",
+    "fir",
+    "fish",
+    "flag",
+    "goblet",
+    "heart",
+    "kite",
+    "lozenge",
+    "moon",
+    "mushroom",
+    "mussel",
+    "oar",
+    "peak",
+    "pearl",
+    "pebbles",
+    "pennant",
+    "pip",
+    "post",
+    "puddle",
+    "quoin",
+    "raft",
+    "reed",
+    "ring",
+    "roe",
+    "sheaf",
+    "shed",
+    "slab",
+    "spade",
+    "spar",
+    "spark",
+    "spire",
+    "sprout",
+    "starfish",
+    "stay",
+    "steps",
+    "storm",
+    "tent",
+    "thorn",
+    "tree",
+    "wedge",
+)
+STANDING = tuple(
+    name for name in _PLAIN if name not in {"drop", "kite", "mussel", "slab", "sprout"}
+)
+CUT_OUT = tuple(name for name in _PLAIN if name not in {"clover", "puddle", "slab"})
 
 
 @dataclass(frozen=True)
@@ -75,7 +131,8 @@ Outline = tuple[Contour, ...]
 class Measures:
     """What was measured of every shape.
 
-    names: all shapes, drawn and combined, in the order of the rows below.
+    names: all shapes in the order of the rows below: first the drawings, then the combined shapes,
+        each part ranked so that a shape sets itself off well from those before it.
     coverage: (n,) share of the cell that is ink, 0 to 1.
     differences: (n, n) how different two look, 0 (the same) to 1 (nothing in common).
     digest: SHA-256 of all outlines that were measured.
@@ -86,10 +143,15 @@ class Measures:
     differences: NDArray[np.float64]
     digest: str
 
-    @property
+    @cached_property
     def number(self) -> dict[str, int]:
         """The row of each shape."""
         return {name: row for row, name in enumerate(self.names)}
+
+    @cached_property
+    def drawn(self) -> int:
+        """How many rows, from the first, are drawings."""
+        return sum("-" not in name for name in self.names)
 
 
 @cache
@@ -105,14 +167,14 @@ def measures() -> Measures:
 
 
 def shape_names() -> tuple[str, ...]:
-    """Return the names that `printed NAME` may ask for: drawings first, then combined shapes."""
-    return measures().names
+    """Return the names that `printed NAME` may ask for: drawings, then combined shapes."""
+    return tuple(sorted(measures().names, key=lambda name: ("-" in name, name)))
 
 
 def coverage(name: str) -> float:
     """Return the share of the cell that the shape inks, 0 to 1."""
     kept = measures()
-    return float(kept.coverage[kept.names.index(name)])
+    return float(kept.coverage[kept.number[name]])
 
 
 def difference(one: str, other: str) -> float:
@@ -121,7 +183,7 @@ def difference(one: str, other: str) -> float:
     Below `likeness.ALIKE` two symbols may be taken for one another.
     """
     kept = measures()
-    return float(kept.differences[kept.names.index(one), kept.names.index(other)])
+    return float(kept.differences[kept.number[one], kept.number[other]])
 
 
 @cache
@@ -171,8 +233,8 @@ def all_names() -> tuple[str, ...]:
     """Return the drawings and after them the combined shapes, from the folder itself."""
     return (
         *drawn_names(),
-        *(name + ON_PLANK for name in COMBINED),
-        *(name + IN_SLAB for name in COMBINED),
+        *(name + ON_PLANK for name in STANDING),
+        *(name + IN_SLAB for name in CUT_OUT),
     )
 
 

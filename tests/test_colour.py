@@ -10,7 +10,6 @@ import pytest
 from coloraide import Color
 from hypothesis import given
 from hypothesis import strategies as st
-
 from linenleaf import colour
 
 DATA = Path(__file__).parent / "data"
@@ -59,7 +58,7 @@ def test_difference_of_two_colours_is_that_of_their_lab_values():
 
 def test_black_and_white_lie_a_hundred_apart():
     # With equal hue and chroma the formula leaves the lightness step over S_L, which is
-    # 1 + 0.015 * (50 - 50)^2 / ... = 1 for a mean lightness of 50 (Sharma et al. 2005, equation 15).
+    # 1 where the mean lightness is 50 (Sharma, Wu, Dalal 2005, equation 15).
     assert colour.difference("#000000", "#ffffff") == pytest.approx(100, abs=0.001)
 
 
