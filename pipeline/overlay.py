@@ -41,7 +41,7 @@ def overlay(picture: Bytes, worked: WorkedChart, fabric: Fabric, lattice: Lattic
     stamps: _Stamps = {}
     for line in worked.lines:
         entry = worked.entry(line.index)
-        for x0, y0, x1, y1 in _stitches(line, entry.parts[0].kind, fabric.over):
+        for x0, y0, x1, y1 in stitches(line, entry.parts[0].kind, fabric.over):
             start, end = lattice.pixel(x0, y0), lattice.pixel(x1, y1)
             stitch = _Stitch(entry, end[0] - start[0], end[1] - start[1])
             _stamp(picture, stamps, stitch, start, lattice)
@@ -50,7 +50,7 @@ def overlay(picture: Bytes, worked: WorkedChart, fabric: Fabric, lattice: Lattic
         _stamp(picture, stamps, stitch, lattice.pixel(knot.x, knot.y), lattice)
 
 
-def _stitches(
+def stitches(
     line: WorkedLine, kind: Kind, over: int
 ) -> Iterator[tuple[float, float, float, float]]:
     """Give each stitch of a line; back stitch is broken at holes about a cross apart."""
