@@ -1,0 +1,17 @@
+"""What a technical editor would look at: `check` runs every rule on a worked chart."""
+
+from __future__ import annotations
+
+from ..diagnostics import Diagnostics, in_order
+from ..worked import WorkedChart
+from .meant import without_the_meant
+from .registry import CHECKS
+
+__all__ = ["CHECKS", "check"]
+
+
+def check(worked: WorkedChart) -> Diagnostics:
+    """Return all findings about a worked chart, but for those that the designer says are meant."""
+    findings = [finding for each in CHECKS for finding in each.run(worked)]
+    names = {each.name for each in CHECKS}
+    return in_order(without_the_meant(findings, worked.design.source, names))

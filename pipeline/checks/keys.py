@@ -1,0 +1,123 @@
+"""The key and its threads."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from ..colour import difference
+from ..count import count
+from ..diagnostics import Hint, Level
+from ..model import Thread
+from ..symbols import touching
+from ..turning import Signature, signature
+from ..worked import WorkedChart
+from .checking import Check, Fault
+
+FEW = 5  # stitches of a thread for which a whole skein is bought
+ALIKE = 5.0  # CIEDE2000; below it two threads are hard to tell apart on the cloth (from memory)
+
+
+def used_indices(worked: WorkedChart) -> set[int]:
+    """Return the key indices of everything stitched."""
+    used = {line.index for line in worked.lines} | {knot.index for knot in worked.knots}
+    for grid in (worked.grid, *(piece.grid for piece in worked.pieces)):
+        used.update(np.flatnonzero(np.bincount(grid.ravel())).tolist())
+    return used - {0}
+
+
+def _unused_symbol(worked: WorkedChart) -> Iterator[Fault]:
+    used = used_indices(worked)
+    placed = {each.motif.name for each in worked.placed if each.motif is not None}
+    for index, entry in enumerate(worked.design.key, 1):
+        if index in used:
+            continue
+        holders = [
+            f"`{motif.name}`"
+            for motif in worked.design.motifs.values()
+            if motif.name not in placed and any(entry.symbol in row for row in motif.rows)
+        ]
+        hints: tuple[str, ...] = ("take the line out of the key, or use it",)
+        if holders:
+            hints = (f"it stands in {', '.join(holders[:3])}, never placed",)
+        yield Fault(f"Nothing is stitched in `{entry.symbol}`.", entry.span, hints)
+
+
+def _same_stitch(worked: WorkedChart) -> Iterator[Fault]:
+    first: dict[Signature, int] = {}
+    key = worked.design.key
+    for index, entry in enumerate(key):
+        if not entry.is_cell:
+            continue  # lines of one thread may well have names of their own
+        other = key[first.setdefault(signature(entry.parts), index)]
+        if other is not entry:
+            yield Fault(
+                f"`{entry.symbol}` and `{other.symbol}` are one and the same stitch.",
+                entry.span,
+                (
+                    Hint(f"`{other.symbol}` stands here", other.span),
+                    "one symbol for one stitch: a reader looks for the difference",
+                ),
+            )
+
+
+def _few_stitches(worked: WorkedChart) -> Iterator[Fault]:
+    spans = {
+        strands.thread: entry.span
+        for entry in reversed(worked.design.key)
+        for part in entry.parts
+        for strands in part.needle
+    }
+    for each in count(worked).threads:
+        if each.number < FEW and each.thread.code:
+            stitches = "one stitch" if each.number == 1 else f"{each.number} stitches"
+            yield Fault(
+                f"`{each.thread.label}` is used for {stitches} only, but a whole "
+                f"{each.thread.put_up} of it has to be bought.",
+                spans.get(each.thread),
+                ("another thread of the key might do",),
+            )
+
+
+def _alike(worked: WorkedChart) -> Iterator[Fault]:
+    key = worked.design.key
+    sides = touching(worked)
+    told: set[frozenset[Thread]] = set()
+    pairs = np.argwhere(np.triu(sides[1:, 1:], 1)) + 1
+    for one, other in pairs.tolist():
+        threads = [
+            {strands.thread for part in key[index - 1].parts for strands in part.needle}
+            for index in (one, other)
+        ]
+        # A shade and a blend that holds it are meant to be near each other.
+        if threads[0] & threads[1]:
+            continue
+        for first in sorted(threads[0], key=lambda each: each.label):
+            for second in sorted(threads[1], key=lambda each: each.label):
+                apart = difference(first.colour, second.colour)
+                if apart < ALIKE and frozenset((first, second)) not in told:
+                    told.add(frozenset((first, second)))
+                    yield Fault(
+                        f"`{first.label}` and `{second.label}` lie side by side and are hard to "
+                        f"tell apart: their colours differ by {apart:.1f} (CIEDE2000).",
+                        key[other - 1].span,
+                        (Hint(f"`{key[one - 1].symbol}` stands here", key[one - 1].span),),
+                    )
+
+
+CHECKS = (
+    Check(
+        "unused-symbol", Level.WARNING, "a key line with which nothing is stitched", _unused_symbol
+    ),
+    Check("same-stitch", Level.WARNING, "two key lines that hold the same stitch", _same_stitch),
+    Check(
+        "few-stitches", Level.HINT, f"a thread used for fewer than {FEW} stitches", _few_stitches
+    ),
+    Check(
+        "alike-threads",
+        Level.HINT,
+        f"threads that touch and differ by less than {ALIKE:g} (CIEDE2000)",
+        _alike,
+    ),
+)

@@ -1,0 +1,109 @@
+"""Back stitch, straight stitch and knots."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+
+import numpy as np
+
+from ..diagnostics import Hint, Level
+from ..misplaced import place
+from ..model import Line
+from ..worked import WorkedChart
+from .checking import Check, Fault
+from .elements import steps
+
+
+def _no_length(worked: WorkedChart) -> Iterator[Fault]:
+    design = worked.design
+    placed = {each.motif.name: each.motif for each in worked.placed if each.motif is not None}
+    lines = [item for item in design.chart.items if isinstance(item, Line)]
+    for motif in placed.values():
+        lines.extend(motif.lines)
+    for line in lines:
+        for one, other in pairwise(line.points):
+            if one == other:
+                yield Fault(
+                    f"The line `{line.symbol}` has a stitch of no length at {place(one)}.",
+                    line.span,
+                    ("take one of the two equal points out",),
+                )
+                break
+
+
+def _doubled(worked: WorkedChart) -> Iterator[Fault]:
+    cut = steps(worked.lines, worked.design.ground.fabric.over)
+    if cut is None or not len(cut.line):
+        return
+    both = np.concatenate([cut.line[:, None], cut.ends], axis=1)
+    unique, counts = np.unique(both, axis=0, return_counts=True)
+    told: set[int] = set()
+    for row in unique[counts > 1].tolist():
+        line = worked.lines[row[0]]
+        source = id(line.span or line)  # copies of a motif share the line they come from
+        if source in told:
+            continue
+        told.add(source)
+        at = row[1] / cut.unit, row[2] / cut.unit
+        yield Fault(
+            f"The line `{worked.entry(line.index).symbol}` goes twice over the same stitch, "
+            f"at {place(at)}.",
+            line.span,
+            ("begin a second line instead of going back along the first",),
+        )
+
+
+def _shared(worked: WorkedChart) -> Iterator[Fault]:
+    cut = steps(worked.lines, worked.design.ground.fabric.over)
+    if cut is None or not len(cut.line):
+        return
+    order = np.lexsort((cut.line, *cut.ends.T[::-1]))
+    ends, owner = cut.ends[order], cut.line[order]
+    same = (ends[1:] == ends[:-1]).all(axis=1) & (owner[1:] != owner[:-1])
+    told: set[tuple[int, int]] = set()
+    for at in np.flatnonzero(same).tolist():
+        first, second = (worked.lines[each] for each in (owner[at], owner[at + 1]))
+        pair = id(first.span or first), id(second.span or second)
+        if pair in told:
+            continue
+        told.add(pair)
+        where = ends[at, 0] / cut.unit, ends[at, 1] / cut.unit
+        yield Fault(
+            f"The lines `{worked.entry(first.index).symbol}` and "
+            f"`{worked.entry(second.index).symbol}` share a stitch at {place(where)}: "
+            "it is worked twice.",
+            second.span,
+            (Hint("the other line", first.span),),
+        )
+
+
+def _knot_on_knot(worked: WorkedChart) -> Iterator[Fault]:
+    unit = 2 * worked.design.ground.fabric.over
+    first: dict[tuple[int, int], int] = {}
+    told: set[int] = set()
+    for number, knot in enumerate(worked.knots):
+        at = round(knot.x * unit), round(knot.y * unit)
+        other = first.setdefault(at, number)
+        source = id(knot.span or knot)
+        if other == number or source in told:
+            continue
+        told.add(source)
+        yield Fault(
+            f"Two knots or beads stand in one hole, at {place((knot.x, knot.y))}.",
+            knot.span,
+            (Hint("the other one", worked.knots[other].span),),
+        )
+
+
+CHECKS = (
+    Check(
+        "no-length",
+        Level.ERROR,
+        "a back stitch or straight stitch that begins and ends in one hole",
+        _no_length,
+    ),
+    Check("doubled-line", Level.WARNING, "a line that goes back over its own stitches", _doubled),
+    Check("shared-line", Level.HINT, "two lines that share a stitch", _shared),
+    Check("knot-on-knot", Level.WARNING, "two knots or beads in one hole", _knot_on_knot),
+)

@@ -1,0 +1,130 @@
+"""Pieces off the chart's own grid, and stitches that a fabric has no hole for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+import numpy as np
+
+from ..diagnostics import Hint, Level
+from ..measure import threads
+from ..misplaced import place
+from ..model import Fabric, Kind, Note
+from ..worked import Piece, WorkedChart
+from .checking import Check, Fault
+
+_SHOWN = 6  # motifs named one by one
+_MIDDLE = frozenset({Kind.QUARTER, Kind.THREE_QUARTER})
+
+
+def _by_placing(pieces: Iterable[Piece]) -> Iterator[list[Piece]]:
+    """Yield the pieces of one placing together."""
+    groups: dict[int, list[Piece]] = {}
+    for piece in pieces:
+        groups.setdefault(id(piece.span or piece), []).append(piece)
+    yield from groups.values()
+
+
+def _why(piece: Piece, worked: WorkedChart) -> str:
+    if piece.over != worked.design.ground.fabric.over:
+        return f"is worked over {_number_word(piece.over)}"
+    return "lies off the grid"
+
+
+def _number_word(number: int) -> str:
+    return {1: "one", 2: "two", 3: "three", 4: "four"}.get(number, str(number))
+
+
+def _touches(note: Note, piece: Piece) -> bool:
+    across = note.x0 <= piece.x + piece.width and note.x1 >= piece.x
+    return across and note.y0 <= piece.y + piece.height and note.y1 >= piece.y
+
+
+def _without_note(worked: WorkedChart) -> Iterator[Fault]:
+    for pieces in _by_placing(worked.pieces):
+        if any(_touches(note, piece) for note in worked.design.notes for piece in pieces):
+            continue
+        first = pieces[0]
+        at = place((first.x + first.width / 2, first.y + first.height / 2))
+        yield Fault(
+            f"`{first.name}` {_why(first, worked)}, and no note says so to the stitcher.",
+            first.span,
+            (f'add a note at it, such as `note at {at} "…"`',),
+        )
+
+
+def _not_on_fabric(worked: WorkedChart) -> Iterator[Fault]:
+    failing: dict[tuple[Fabric, ...], list[Piece]] = {}
+    also = worked.design.ground.also
+    for pieces in _by_placing(worked.pieces):
+        fabrics = tuple(
+            fabric for fabric in also if not all(_workable(piece, fabric) for piece in pieces)
+        )
+        if fabrics:
+            failing.setdefault(fabrics, []).append(pieces[0])
+    for fabrics, firsts in failing.items():
+        names = " and ".join(_fabric_name(fabric) for fabric in fabrics)
+        motifs = list(dict.fromkeys(f"`{piece.name}`" for piece in firsts))
+        shown = ", ".join(motifs[:_SHOWN]) + (" and more" if len(motifs) > _SHOWN else "")
+        yield Fault(
+            f"What is off the grid or over another number of threads cannot be worked on {names}: "
+            f"{shown}.",
+            fabrics[0].span,
+            (
+                Hint(f"{_why(firsts[0], worked)}", firsts[0].span),
+                "take the fabric out, or say in a note what to leave out on it",
+            ),
+        )
+
+
+def _workable(piece: Piece, fabric: Fabric) -> bool:
+    return all(threads(each, fabric.over) is not None for each in (piece.x, piece.y, piece.cell))
+
+
+def _fabric_name(fabric: Fabric) -> str:
+    over = "" if fabric.block and fabric.over == 1 else f" over {fabric.over}"
+    return f"{fabric.kind} {fabric.count_x:g}{over}"
+
+
+def _no_middle(worked: WorkedChart) -> Iterator[Fault]:
+    fabric = worked.design.ground.fabric
+    if fabric.block:
+        return  # a block is pierced in its middle with a sharp needle
+    for index, entry in enumerate(worked.design.key, 1):
+        if all(part.kind not in _MIDDLE for part in entry.parts):
+            continue
+        grids = [(piece.over, piece.grid) for piece in worked.pieces]
+        odd = {
+            over
+            for over, grid in [(fabric.over, worked.grid), *grids]
+            if over % 2 and bool(np.any(grid == index))
+        }
+        for over in sorted(odd):
+            yield Fault(
+                f"`{entry.symbol}` is a stitch to the middle of a cross, but over "
+                f"{_number_word(over)} there is no hole in the middle.",
+                entry.span,
+                ("use whole or half crosses there",),
+            )
+
+
+CHECKS = (
+    Check(
+        "piece-without-note",
+        Level.WARNING,
+        "a piece off the grid or over fewer threads that no note explains",
+        _without_note,
+    ),
+    Check(
+        "not-on-this-fabric",
+        Level.WARNING,
+        "a piece that cannot be worked on one of the other fabrics, such as a block weave",
+        _not_on_fabric,
+    ),
+    Check(
+        "no-hole-in-the-middle",
+        Level.WARNING,
+        "a quarter or three-quarter cross over an odd number of threads",
+        _no_middle,
+    ),
+)

@@ -1,0 +1,161 @@
+"""What is said about the chart: notes, colourways, editions, expected counts, idle definitions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from ..count import count, line_stitches
+from ..diagnostics import Level
+from ..misplaced import place
+from ..model import Border, Expectation, Lettering, Placement
+from ..source import Span
+from ..worked import IndexGrid, WorkedChart
+from .checking import Check, Fault
+from .keys import used_indices
+
+_FIRST = frozenset({"", "1", "1st", "first", "I", "i"})
+
+
+def _note_outside(worked: WorkedChart) -> Iterator[Fault]:
+    for note in worked.design.notes:
+        inside = min(note.x0, note.y0) >= 0 and note.x1 <= worked.width and note.y1 <= worked.height
+        if not inside:
+            ends = dict.fromkeys([place((note.x0, note.y0)), place((note.x1, note.y1))])
+            yield Fault(
+                f"The {note.kind.value} at {' to '.join(ends)} lies outside the chart, which is "
+                f"{worked.width} x {worked.height}.",
+                note.span,
+            )
+
+
+def _colourway_unused(worked: WorkedChart) -> Iterator[Fault]:
+    used = used_indices(worked)
+    symbols = {worked.entry(index).symbol for index in used}
+    for colourway in worked.design.colourways:
+        for change in colourway.changes:
+            if change.symbol not in symbols:
+                yield Fault(
+                    f"The colourway `{colourway.name}` changes `{change.symbol}`, in which "
+                    "nothing is stitched.",
+                    change.span,
+                )
+
+
+def _edition_without_revision(worked: WorkedChart) -> Iterator[Fault]:
+    design = worked.design
+    edition = design.booklet.edition
+    if edition in _FIRST or any(each.edition == edition for each in design.revisions):
+        return
+    yield Fault(
+        f"This is edition {edition}, but nothing says what changed in it.",
+        design.booklet.edition_span or design.booklet.span,
+        (f'add `revision "{edition}" "what changed, and where"`',),
+    )
+
+
+def _not_as_expected(worked: WorkedChart) -> Iterator[Fault]:
+    whole = {each.entry.symbol: each.number for each in count(worked).entries}
+    for each in worked.design.expectations:
+        found = whole.get(each.symbol, 0) if each.area is None else _in_area(worked, each)
+        if found != each.count:
+            where = "the chart"
+            if each.area is not None:
+                x0, y0, x1, y1 = each.area
+                where = f"{place((x0, y0))} to {place((x1, y1))}"
+            yield Fault(
+                f"{each.count} of `{each.symbol}` are expected, but {where} holds {found}.",
+                each.span,
+                (_difference(each.count, found),),
+            )
+
+
+def _difference(wanted: int, found: int) -> str:
+    apart = abs(found - wanted)
+    return f"{apart} too {'many' if found > wanted else 'few'}"
+
+
+def _in_area(worked: WorkedChart, expected: Expectation) -> int:
+    assert expected.area is not None
+    x0, y0, x1, y1 = expected.area
+    indices = [
+        index for index, entry in enumerate(worked.design.key, 1) if entry.symbol == expected.symbol
+    ]
+    if not indices:
+        return 0
+    index = indices[0]
+    found = _cells_in(worked.grid, index, (x0, y0, x1, y1))
+    for piece in worked.pieces:
+        area = ((x0 - piece.x) / piece.cell, (y0 - piece.y) / piece.cell)
+        area_end = ((x1 - piece.x) / piece.cell, (y1 - piece.y) / piece.cell)
+        found += _cells_in(piece.grid, index, (*area, *area_end))
+    found += sum(
+        x0 <= knot.x <= x1 and y0 <= knot.y <= y1 for knot in worked.knots if knot.index == index
+    )
+    for line in worked.lines:
+        low, high = line.points.min(axis=0), line.points.max(axis=0)
+        within = low[0] >= x0 and low[1] >= y0 and high[0] <= x1 and high[1] <= y1
+        if line.index == index and within:
+            kind = worked.entry(index).parts[0].kind
+            found += sum(run.number for run in line_stitches(line, kind))
+    return found
+
+
+def _cells_in(grid: IndexGrid, index: int, area: tuple[float, float, float, float]) -> int:
+    """Count the cells wholly inside an area given in cells."""
+    x0, y0, x1, y1 = area
+    near = 1e-6  # a third of a cross is not exact
+    left, top = (max(0, int(np.ceil(each - near))) for each in (x0, y0))
+    right, bottom = (max(0, int(np.floor(each + near))) for each in (x1, y1))
+    return int(np.count_nonzero(grid[top:bottom, left:right] == index))
+
+
+def _never_placed(worked: WorkedChart) -> Iterator[Fault]:
+    design = worked.design
+    motifs: set[str | None] = set()
+    alphabets: set[str] = set()
+    for item in design.chart.items:
+        if isinstance(item, Placement):
+            motifs.add(item.motif)
+        elif isinstance(item, Border):
+            motifs |= {item.repeat, item.corner}
+        elif isinstance(item, Lettering):
+            alphabets.add(item.alphabet)
+    for name, motif in design.motifs.items():
+        if name not in motifs and _own(worked, motif.span):
+            yield Fault(f"The motif `{name}` is never placed.", motif.span)
+    for name, alphabet in design.alphabets.items():
+        if name not in alphabets and _own(worked, alphabet.span):
+            yield Fault(f"Nothing is set in the alphabet `{name}`.", alphabet.span)
+
+
+def _own(worked: WorkedChart, span: Span | None) -> bool:
+    # A file that is used may well hold more than one chart needs.
+    return span is None or span.source.path == worked.design.source.path
+
+
+CHECKS = (
+    Check("note-outside", Level.ERROR, "a note that lies outside the chart", _note_outside),
+    Check(
+        "idle-colourway",
+        Level.WARNING,
+        "a colourway that changes a symbol in which nothing is stitched",
+        _colourway_unused,
+    ),
+    Check(
+        "edition-without-revision",
+        Level.WARNING,
+        "a later edition for which no revision says what changed",
+        _edition_without_revision,
+    ),
+    Check(
+        "not-as-expected",
+        Level.ERROR,
+        "an expected count that the chart does not hold",
+        _not_as_expected,
+    ),
+    Check(
+        "never-placed", Level.HINT, "a motif or alphabet that the chart never uses", _never_placed
+    ),
+)
