@@ -231,6 +231,12 @@ def test_large_areas_are_quiet():
     assert all(coverage(name) <= 0.13 for name in chosen.values())
 
 
+def test_a_small_chart_is_not_swallowed_by_ink_either():
+    # Four threads of 100 crosses: shapes that ink more than a third of the cell stay away.
+    grid = np.kron(np.array([[1, 2], [3, 4]]), np.ones((10, 10)))
+    assert all(coverage(name) <= 0.34 for name in choose(worked(grid, 4)).values())
+
+
 def test_the_choice_does_not_hang_on_colour_or_place():
     grid = patches(2, 12)
     assert choose(worked(grid, 12)) == choose(worked(np.fliplr(grid), 12))
