@@ -40,7 +40,7 @@ __all__ = ["check_wishes", "choose", "shape_names", "touching"]
 MUCH = 1 / 10  # of the edge of a line, or of the other one: from here on two lines touch much
 APART_TOUCHING = 0.52  # difference asked of two symbols that touch much
 APART = 0.36  # difference asked of any two symbols of a chart
-QUIET = ((1500, 0.13), (300, 0.25), (25, 0.34))  # from this many crosses on, at most this much ink
+QUIET = ((1500, 0.13), (300, 0.25), (60, 0.34))  # from this many crosses on, at most this much ink
 FIRST_CHOICES, MORE_CHOICES = 14, 1.5  # ranks open to the first line, and more for each line after
 
 Counts = NDArray[np.int64]
