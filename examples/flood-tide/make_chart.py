@@ -14,7 +14,7 @@ import csv
 from pathlib import Path
 
 import numpy as np
-from paint_marsh import Scene, paint
+from paint_marsh import Scene, paint, rgb
 
 FOLDER = Path(__file__).resolve().parent
 RANGE = FOLDER / "shore.csv"
@@ -39,7 +39,7 @@ def make(width: int, height: int, threads: int = THREADS, seed: int = SEED) -> s
     """Return the text of a chart of width x height crosses in at most so many threads."""
     scene = paint(width, height, seed)
     names = read_range()
-    colours = lab(np.array([[int(c[i : i + 2], 16) for i in (1, 3, 5)] for _, _, c in names]) / 255)
+    colours = lab(np.array([rgb(colour) for _, _, colour in names]))
     picture = lab(np.clip(scene.colour, 0, 1))
     kept = choose_threads(picture, colours, threads)
     grid = calm(assign(picture, colours[kept], scene.firm, seed), scene.firm)
@@ -169,6 +169,7 @@ def notation(grid: np.ndarray, threads: list[tuple[str, str, str]], scene: Scene
         "  line rigging " + " ".join(f"{x},{y}" for x, y in points) for points in scene.lines
     )
     lamps = "\n".join(f"  bead lamp {x},{y}" for x, y in scene.lamp)
+    rope, light = (nearest(threads, code) for code in ("607", "140"))
     mast, lamp = scene.lines[0][0], scene.lamp[0]
     return f"""linen 1
 # Written by make_chart.py; change the scene there and make it anew.
@@ -191,8 +192,8 @@ range shore from shore.csv
 
 key
 {key}
-  rigging  shore 607  straight 1 strand  note "one long stitch a rope"
-  lamp     shore 112  bead
+  rigging  shore {rope}  straight 1 strand  note "one long stitch a rope"
+  lamp     shore {light}  bead
 
 chart {width} x {height}
 {rows}
@@ -205,6 +206,17 @@ note at {lamp[0]},{lamp[1]} "The riding light: a bead. Leave it off where small 
 expect {first} {counts[0]}
 expect {last} {counts[-1]}
 """
+
+
+def nearest(threads: list[tuple[str, str, str]], wanted: str) -> str:
+    """Return the code of that thread in use which comes nearest to one of the range."""
+    tones = {code: lab(rgb(colour)) for code, _, colour in read_range()}
+    return min((code for code, _, _ in threads), key=lambda code: distance(tones, code, wanted))
+
+
+def distance(tones: dict[str, np.ndarray], one: str, other: str) -> float:
+    """Return the distance of two colours in Lab."""
+    return float(np.linalg.norm(tones[one] - tones[other]))
 
 
 if __name__ == "__main__":
