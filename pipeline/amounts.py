@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from .diagnostics import Diagnostic, error
 from .model import MM_PER_INCH
-from .nodes import Measure, Number
+from .phrases import Measure, Number
 
 _LONGEST = 12  # characters of a number that anybody would write
 _UNITS = {"mm": 1.0, "cm": 10.0, "in": MM_PER_INCH}
@@ -55,4 +55,4 @@ def millimetres(
 
 def _absurd(number: Number, what: str, bounds: str) -> Diagnostic:
     text = number.text if len(number.text) <= _LONGEST else number.text[:_LONGEST] + "…"
-    return error("absurd-number", f"{what} cannot be {text}; it lies in {bounds}.", number.span)
+    return error("absurd-number", f"{what} cannot be {text}: {bounds} is possible.", number.span)

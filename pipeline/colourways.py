@@ -7,6 +7,7 @@ from .keylines import Key, check_name, text_value
 from .model import Colourway, KeyEntry, Strands, ThreadChange
 from .needles import Basket, needle
 from .nodes import Block, ColourwayHead, KeyLine
+from .settings import MOST_FINDINGS
 from .source import Span
 from .suggest import did_you_mean
 
@@ -20,7 +21,7 @@ def resolve_colourway(
     changes: list[ThreadChange] = []
     first: dict[str, Span] = {}
     for line in block.members:
-        if not isinstance(line, KeyLine):
+        if not isinstance(line, KeyLine) or len(found) >= MOST_FINDINGS:
             continue
         symbol = line.symbol.text
         if symbol in first:

@@ -53,7 +53,7 @@ def read_text(
     data, findings = read_bytes(path, shown, largest, blame)
     if data is None:
         return None, findings
-    refused = _not_text(data, shown, blame)
+    refused = _not_text(data, shown, blame or Source(shown, "").span(0, 0))
     if refused is not None:
         return None, (refused,)
     data = data.removeprefix(b"\xef\xbb\xbf")
@@ -61,15 +61,19 @@ def read_text(
         text = data.decode("utf-8")
     except UnicodeDecodeError as caught:
         return None, (_not_utf8(data, shown, caught.start),)
-    source = Source(shown, _plain_line_ends(text))
+    # Composed, so that an accented letter is one character however it was typed (UAX 15).
+    source = Source(shown, unicodedata.normalize("NFC", _plain_line_ends(text)))
     strange = tuple(_strange_characters(source))
     return (None, strange) if strange else (source, ())
 
 
 def read_bytes(
-    path: Path, shown: str, largest: int, blame: Span | None = None
+    path: Path, shown: str, largest: int, blame: Span | None = None, wanted: int | None = None
 ) -> tuple[bytes | None, Diagnostics]:
-    """Return the bytes of a plain file of bounded size, or why it cannot be read."""
+    """Return the bytes of a plain file of bounded size, or why it cannot be read.
+
+    wanted: how many bytes from the beginning are enough; all where not stated.
+    """
     try:
         state = path.stat()
         if stat.S_ISDIR(state.st_mode):
@@ -77,18 +81,18 @@ def read_bytes(
         if not stat.S_ISREG(state.st_mode):
             return None, (error("not-a-file", f"`{shown}` is not a plain file.", blame),)
         with path.open("rb") as file:
-            data = file.read(largest + 1)
+            data = file.read(largest + 1 if wanted is None else wanted)
     except FileNotFoundError:
         return None, (_missing(path, shown, blame),)
     except (OSError, ValueError, RuntimeError) as caught:
         reason = getattr(caught, "strerror", None) or "its name cannot be used"
         return None, (error("cannot-read", f"`{shown}` cannot be read: {reason}.", blame),)
-    if len(data) > largest:
+    if max(len(data), state.st_size) > largest:
         return None, (
             error(
                 "file-too-large",
-                f"`{shown}` is larger than {_megabytes(largest)}.",
-                blame,
+                f"`{_short(shown)}` is larger than {_megabytes(largest)}.",
+                blame or Source(shown, "").span(0, 0),
                 "this size is no longer worked by hand; look whether it is the right file",
             ),
         )
@@ -165,7 +169,7 @@ def _neighbours(path: Path) -> list[str]:
         return []
 
 
-def _not_text(data: bytes, shown: str, blame: Span | None) -> Diagnostic | None:
+def _not_text(data: bytes, shown: str, blame: Span) -> Diagnostic | None:
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
         return error(
             "not-utf-8",

@@ -5,18 +5,9 @@ from __future__ import annotations
 from .amounts import millimetres, real, whole
 from .diagnostics import Diagnostic, Hint, error
 from .model import MM_PER_INCH, Fabric, Ground, Method, Working
-from .motifs import MOST_OVER
-from .nodes import (
-    AlsoLine,
-    Block,
-    Cloth,
-    ColourLine,
-    FabricHead,
-    MeasureLine,
-    Number,
-    Word,
-    WordLine,
-)
+from .nodes import AlsoLine, Block, ColourLine, FabricHead, MeasureLine, WordLine
+from .phrases import Cloth, Number, Word
+from .settings import MOST_OVER
 from .source import Span
 from .suggest import all_of, did_you_mean
 
@@ -29,10 +20,10 @@ LONGEST_NAME = 200
 CM_PER_INCH = MM_PER_INCH / 10
 
 
-def resolve_ground(block: Block, head: FabricHead, found: list[Diagnostic]) -> Ground | None:
+def resolve_ground(block: Block, head: FabricHead | None, found: list[Diagnostic]) -> Ground | None:
     """Return the ground of a `fabric` block; None when anything in it is at fault."""
     before = len(found)
-    fabric = _fabric(head.cloth, found)
+    fabric = _fabric(head.cloth, found) if head else None
     default = Ground(Fabric("linen", 1, 1))
     colour, colour_name, margin = default.colour, "", default.margin
     also: list[Fabric] = []
@@ -95,7 +86,7 @@ def _fabric(cloth: Cloth, found: list[Diagnostic]) -> Fabric | None:
     down = count if cloth.count_down is None else _count(cloth.count_down, factor, found)
     over: int | None = 1
     if cloth.over is not None:
-        over = whole(cloth.over, "Over", 1, MOST_OVER, found)
+        over = whole(cloth.over, "`over`", 1, MOST_OVER, found)
     elif not block:
         found.append(
             error(

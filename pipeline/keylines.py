@@ -16,7 +16,8 @@ from .model import (
     Way,
 )
 from .needles import Basket, needle
-from .nodes import Block, KeyLine, KindWords, PartWords, Text, Word
+from .nodes import Block, KeyLine
+from .phrases import KindWords, PartWords, Text, Word
 from .source import Span
 from .suggest import listed
 
@@ -90,7 +91,7 @@ def resolve_key(blocks: Sequence[Block], basket: Basket, found: list[Diagnostic]
     for block in blocks:
         known.update((each.words[0], None) for each in block.broken if each.words)
         for line in block.members:
-            if not isinstance(line, KeyLine):
+            if not isinstance(line, KeyLine) or len(known) > MOST_KEY_LINES:
                 continue
             symbol = line.symbol.text
             if symbol in places:
@@ -112,7 +113,7 @@ def resolve_key(blocks: Sequence[Block], basket: Basket, found: list[Diagnostic]
         found.append(
             error(
                 "key-too-long",
-                f"The key has {len(entries)} lines; at most {MOST_KEY_LINES} are read.",
+                f"The key has more than {MOST_KEY_LINES} lines.",
                 entries[MOST_KEY_LINES].span,
             )
         )

@@ -7,7 +7,8 @@ from pathlib import Path
 
 from .diagnostics import Diagnostic, Hint, error
 from .files import LARGEST_TEXT, beside, read_text
-from .nodes import ChartFile, Text, UseLine
+from .nodes import ChartFile, UseLine
+from .phrases import Text
 from .source import Span
 from .syntax import parse
 

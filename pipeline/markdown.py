@@ -12,7 +12,7 @@ from markdown_it.token import Token
 from .diagnostics import Diagnostic, error, warning
 from .files import LARGEST_STORY, beside, read_text
 from .model import Markdown
-from .nodes import Text, Word
+from .phrases import Text, Word
 from .pictures import check_picture
 from .source import Source, Span
 

@@ -13,23 +13,16 @@ from .diagnostics import Diagnostic, Hint, error
 from .keylines import Key, text_value
 from .markdown import resolve_markdown
 from .model import Booklet, Expectation, Markdown, Note, NoteKind, Picture, Revision
-from .motifs import point
-from .nodes import (
-    Block,
-    BookletHead,
-    ExpectLine,
-    NoteLine,
-    Place,
-    RevisionLine,
-    Text,
-    Word,
-    WordLine,
-)
+from .nodes import Block, BookletHead, ExpectLine, NoteLine, RevisionLine, WordLine
+from .phrases import Place, Text, Word
 from .pictures import check_picture
+from .settings import MOST_FINDINGS, point
 from .source import Span
 from .suggest import did_you_mean
 
 MOST_COUNT = 100_000_000  # crosses that can be expected
+MOST_SECTIONS = 50
+MOST_PICTURES = 100
 _ONCE = frozenset(
     {"subtitle", "designer", "rights", "thanks", "language", "edition", "story", "cover"}
 )
@@ -53,11 +46,11 @@ class _Writing:
 
 
 def resolve_booklet(
-    block: Block, head: BookletHead, root: Path, found: list[Diagnostic]
+    block: Block, head: BookletHead | None, root: Path, found: list[Diagnostic]
 ) -> Booklet:
     """Return the booklet of a `booklet` block; root is the chart's folder."""
-    title = text_value(head.title, found)
-    if not title.strip():
+    title = text_value(head.title, found) if head else ""
+    if head and not title.strip():
         found.append(error("missing-title", "The booklet needs a title.", head.title.span))
     writing = _Writing()
     first: dict[str, Span] = {}
@@ -78,7 +71,9 @@ def resolve_booklet(
                 )
             )
             continue
-        first[name] = line.word.span
+        first.setdefault(name, line.word.span)
+        if word in {"section", "picture"} and _too_many(line, writing, found):
+            break
         _take(line, writing, root, found)
     texts = writing.texts
     return Booklet(
@@ -99,6 +94,19 @@ def resolve_booklet(
         block.span,
         writing.edition_span,
     )
+
+
+def _too_many(line: WordLine, writing: _Writing, found: list[Diagnostic]) -> bool:
+    if len(writing.sections) < MOST_SECTIONS and len(writing.pictures) < MOST_PICTURES:
+        return False
+    found.append(
+        error(
+            "too-many-files",
+            f"A booklet has at most {MOST_SECTIONS} sections and {MOST_PICTURES} pictures.",
+            line.word.span,
+        )
+    )
+    return True
 
 
 def _take(line: WordLine, writing: _Writing, root: Path, found: list[Diagnostic]) -> None:
@@ -219,6 +227,8 @@ def resolve_expectations(
     """Return the stated counts."""
     made = []
     for line in lines:
+        if len(found) >= MOST_FINDINGS:
+            break
         if not _is_cell(line.symbol, key, found):
             continue
         count = whole(line.count, "A count of crosses", 0, MOST_COUNT, found)

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from .amounts import whole
 from .diagnostics import Diagnostic, Hint, error
 from .model import Strands, Thread
-from .nodes import Number, PartWords, ThreadWords
+from .phrases import Number, PartWords, ThreadWords
 from .suggest import all_of, did_you_mean, nearest
 from .threads import ThreadRange
 

@@ -9,6 +9,7 @@ from .files import LARGEST_PICTURE, beside, read_bytes
 from .source import Span
 
 LARGEST_SIDE = 12_000  # pixels
+HEADER = 1024 * 1024  # bytes looked at; the size stands near the beginning
 MOST_PIXELS = 60_000_000
 _PNG = b"\x89PNG\r\n\x1a\n"
 _JPEG = b"\xff\xd8\xff"
@@ -21,7 +22,7 @@ def check_picture(root: Path, folder: Path, written: str, span: Span) -> Diagnos
     path, findings = beside(root, folder, written, span)
     if path is None:
         return findings
-    data, findings = read_bytes(path, written, LARGEST_PICTURE, span)
+    data, findings = read_bytes(path, written, LARGEST_PICTURE, span, HEADER)
     if data is None:
         return findings
     size = picture_size(data)

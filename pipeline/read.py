@@ -7,11 +7,12 @@ nothing is wrong, since a chart that is partly understood is not to be stitched 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Container, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Generic, TypeVar
 
+from .alphabets import resolve_alphabet
 from .colourways import resolve_colourway
 from .diagnostics import Diagnostic, Diagnostics, Hint, error, has_errors, in_order
 from .files import LARGEST_TEXT, read_text
@@ -21,17 +22,14 @@ from .library import Library, Volume, gather
 from .matter import resolve_booklet, resolve_expectations, resolve_note, resolve_revision
 from .model import (
     Booklet,
-    Border,
     Chart,
     Colourway,
     Design,
     Ground,
-    Lettering,
-    Placement,
     Thread,
     Working,
 )
-from .motifs import resolve_alphabet, resolve_motif
+from .motifs import resolve_motif
 from .needles import Basket
 from .nodes import (
     AlphabetHead,
@@ -45,14 +43,20 @@ from .nodes import (
     NoteLine,
     RangeHead,
     RevisionLine,
-    Word,
     WorkingHead,
 )
-from .placing import Names, resolve_chart
+from .phrases import Word
+from .placed import Names
+from .placing import resolve_chart
+from .settings import MOST_FINDINGS
 from .source import Source, Span
-from .stitched import check_stitches, check_threads
+from .spots import Spots
+from .stitched import Placeable, check_stitches, placed_names
 from .syntax import NOTATION, parse
 from .threads import ThreadRange, resolve_range
+from .wholethreads import check_threads
+
+MOST_RANGES = 50
 
 _Head = TypeVar("_Head")
 _Made = TypeVar("_Made")
@@ -79,6 +83,14 @@ def read_source(source: Source, path: Path) -> tuple[Design | None, Diagnostics]
         return None, in_order(found)
     design = _Resolver(gather(path, file, found), path.parent, found).design()
     ordered = in_order(found)
+    if len(ordered) > MOST_FINDINGS:
+        rest = error(
+            "too-many-findings",
+            f"There are more than {MOST_FINDINGS} findings; the rest is not shown.",
+            ordered[MOST_FINDINGS].span,
+            "put the first ones right; many may come from one slip",
+        )
+        ordered = (*ordered[:MOST_FINDINGS], rest)
     return (None if has_errors(ordered) else design), ordered
 
 
@@ -100,22 +112,16 @@ class _Resolver:
         ground = self._ground()
         working = self._working()
         chart = self._chart(Names(motifs.named, alphabets.named))
-        if chart is not None and key.known:
-            check_stitches(
-                chart,
-                motifs.made,
-                alphabets.made,
-                [*motifs.own, *alphabets.own],
-                key,
-                self.found,
-            )
-        placed = _placed(chart)
-        kept_motifs = {n: m for n, m in motifs.made.items() if n in placed or n in motifs.own}
-        kept_alphabets = {
-            n: a for n, a in alphabets.made.items() if n in placed or n in alphabets.own
-        }
-        if chart is not None and ground is not None:
-            check_threads(chart, kept_motifs, ground.fabric, self.found)
+        placed = set(placed_names(chart)) if chart is not None else set()
+        kept_motifs = motifs.kept(placed)
+        kept_alphabets = alphabets.kept(placed)
+        if chart is not None:
+            spots = Spots(block for volume in self.library.volumes for block in volume.file.blocks)
+            placeable = Placeable(motifs.made, alphabets.made, [*motifs.own, *alphabets.own])
+            if key.known:
+                check_stitches(chart, placeable, key, spots, self.found)
+            if ground is not None:
+                check_threads(chart, kept_motifs, ground.fabric, spots, self.found)
         notes = [resolve_note(line, self.found) for line in self._lines(NoteLine)]
         colourways = self._colourways(key, basket)
         revisions = [resolve_revision(line, self.found) for line in self._lines(RevisionLine)]
@@ -186,8 +192,11 @@ class _Resolver:
             if isinstance(block.head, kind):
                 yield block.head
 
-    def _only(self, word: str, kind: type[_Head]) -> tuple[Block, _Head] | None:
-        """Return the one block of a kind; a second one is a finding."""
+    def _only(self, word: str, kind: type[_Head]) -> tuple[Block, _Head | None] | None:
+        """Return the one block of a kind, its head None where it could not be read.
+
+        A second block is a finding.
+        """
         blocks = list(self._blocks(word))
         for block in blocks[1:]:
             self.found.append(
@@ -198,9 +207,10 @@ class _Resolver:
                     Hint("the first stands here", blocks[0].span),
                 )
             )
-        if not blocks or not isinstance(blocks[0].head, kind):
+        if not blocks:
             return None
-        return blocks[0], blocks[0].head
+        head = blocks[0].head
+        return blocks[0], head if isinstance(head, kind) else None
 
     def _broken_names(self, word: str) -> frozenset[str]:
         """Return what may be the names of blocks whose first line could not be read."""
@@ -242,6 +252,15 @@ class _Resolver:
                     continue
                 name = block.head.name
                 check_name(name, self.found)
+                if len(ranges) >= MOST_RANGES:
+                    self.found.append(
+                        error(
+                            "too-many-files",
+                            f"A chart has at most {MOST_RANGES} thread ranges.",
+                            name.span,
+                        )
+                    )
+                    return ranges
                 if name.text in ranges:
                     self._duplicate("range", name, ranges[name.text].span)
                     continue
@@ -254,7 +273,7 @@ class _Resolver:
         self,
         word: str,
         kind: type[_Head],
-        resolve: Callable[[Block, _Head, list[Diagnostic]], _Made | None],
+        resolve: Callable[[Block, _Head, list[Diagnostic]], _Made],
     ) -> _Collected[_Made]:
         """Return all motifs or alphabets, of the chart's own file and of those it uses."""
         collected: _Collected[_Made] = _Collected()
@@ -269,11 +288,9 @@ class _Resolver:
                     continue
                 places[name.text] = name.span
                 made = resolve(block, block.head, self.found)
-                collected.named[name.text] = made
-                if made is not None:
-                    collected.made[name.text] = made
+                collected.named[name.text] = collected.made[name.text] = made
                 if volume is self.main:
-                    collected.own.append(name.text)
+                    collected.own[name.text] = None
         collected.named.update((name, None) for name in self._broken_names(word) - places.keys())
         return collected
 
@@ -306,23 +323,17 @@ class _Resolver:
 
 @dataclass
 class _Collected(Generic[_Made]):
-    """What was read: by name, with None for those at fault; and the names of the own file."""
+    """What was read, by name; `named` has None for a name whose block could not be read."""
 
     named: dict[str, _Made | None] = field(default_factory=dict)
     made: dict[str, _Made] = field(default_factory=dict)
-    own: list[str] = field(default_factory=list)
+    own: dict[str, None] = field(default_factory=dict)  # in order
 
-
-def _placed(chart: Chart | None) -> set[str]:
-    names: set[str] = set()
-    for item in chart.items if chart else ():
-        if isinstance(item, Placement):
-            names.add(item.motif)
-        elif isinstance(item, Border):
-            names.update(name for name in (item.repeat, item.corner) if name)
-        elif isinstance(item, Lettering):
-            names.add(item.alphabet)
-    return names
+    def kept(self, placed: Container[str]) -> dict[str, _Made]:
+        """Return those of the chart's own file, and of the others those that are placed."""
+        return {
+            name: made for name, made in self.made.items() if name in placed or name in self.own
+        }
 
 
 def _threads_used(key: Key, colourways: tuple[Colourway, ...]) -> tuple[Thread, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from difflib import get_close_matches
 
-MOST_COMPARED = 2_000  # names looked at; a longer list is not worth the time
+MOST_COMPARED = 1_000  # names looked at; a longer list is not worth the time
 LONGEST = 60  # characters compared; longer words are no slip of the fingers
 
 

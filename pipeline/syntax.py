@@ -8,32 +8,26 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
+from itertools import zip_longest
 from typing import Any
 
 from lark import TextSlice
 from lark.exceptions import UnexpectedInput
 
-from .building import Builder, first_token, last_token
+from .building import build
 from .cutting import Chunk, comment_after, comments_after_rows, cut
 from .diagnostics import Diagnostic, Diagnostics, error
-from .faults import fault, row_fault, stray_line, stray_rows, unknown_top_word
+from .faults import fault, stray_line, stray_rows, unknown_block, unknown_top_word
 from .grammar import chart_parser
-from .nodes import (
-    Block,
-    Broken,
-    ChartFile,
-    Comment,
-    Head,
-    LetterLine,
-    Member,
-    VersionLine,
-)
+from .nodes import Block, Broken, ChartFile, Comment, Head, LetterLine, Member, VersionLine
+from .pieces import Pieces, first_token, last_token
+from .slips import row_fault
 from .source import Source, Span
 from .suggest import nearest
 
 NOTATION = 1  # the newest version of the notation that is understood
 MOST_FAULTS = 50  # findings after which reading stops
-MOST_LINES = 100_000  # statements and runs of rows in one file
+MOST_LINES = 50_000  # statements and runs of rows in one file
 
 # Each top-level word, the rule of its own line, and the rule of the lines below it.
 HEAD_RULES = {
@@ -69,6 +63,7 @@ LINE_RULES = {
 WITH_ROWS = frozenset({"motif", "alphabet", "chart"})
 
 _NAME = re.compile(r"[^\W\d_][\w\-]+")
+_SIZED = re.compile(r"[\w\-]+(?:[ \t]+[\w\-]+)?[ \t]+[0-9]+[ \t]*[x×][ \t]*[0-9]+(?![\w.])")
 _WORDS = re.compile(r'"[^"\n]*"|[^\s,"]+')
 
 
@@ -97,12 +92,13 @@ class _Reader:
     def __init__(self, source: Source) -> None:
         self.source = source
         self.parser = chart_parser()
-        self.builder = Builder(source)
+        self.pieces = Pieces(source)
         self.blocks: list[Block] = []
         self.found: list[Diagnostic] = []
         self.comments: list[Comment] = []
         self.open: _OpenBlock | None = None
         self.first = 0  # where the first statement begins
+        self.before_rows = False  # rows follow the statement that is read
         self.lost = False  # the last statement could not be read, so rows below it are not blamed
 
     def all_comments(self) -> tuple[Comment, ...]:
@@ -133,7 +129,8 @@ class _Reader:
                 )
             )
             return
-        for chunk in chunks:
+        for chunk, following in zip_longest(chunks, chunks[1:]):
+            self.before_rows = following is not None and following.rows
             if len(self.found) >= MOST_FAULTS:
                 self.found.append(
                     error(
@@ -154,15 +151,9 @@ class _Reader:
         word = _NAME.match(self.source.text, chunk.start, chunk.end)
         if chunk.rows or word is None or word[0] != "linen":
             if word is None or word[0] in HEAD_RULES or not self._meant(word[0], chunk):
-                place = self.source.span(chunk.start, min(chunk.end, chunk.start + 40))
-                self.found.append(
-                    error(
-                        "missing-version",
-                        "The first line must say which version of the notation this is.",
-                        place,
-                        f"put `linen {NOTATION}` on a line above this one",
-                    )
-                )
+                self.found.append(self._missing_version(chunk))
+                # A file that does not even begin with a block is no chart, and no more is said.
+                return word is not None and word[0] in HEAD_RULES
             return True
         number = re.compile(r"[ \t]+([0-9]{1,6})(?![\w.])").match(
             self.source.text, word.end(), chunk.end
@@ -193,6 +184,14 @@ class _Reader:
             )
         return True
 
+    def _missing_version(self, chunk: Chunk) -> Diagnostic:
+        return error(
+            "missing-version",
+            "The first line must say which version of the notation this is.",
+            self.source.span(chunk.start, min(chunk.end, chunk.start + 40)),
+            f"a chart begins with the line `linen {NOTATION}`",
+        )
+
     # --- statements ---
 
     def _statement(self, chunk: Chunk) -> None:
@@ -213,25 +212,24 @@ class _Reader:
             return
         self.lost = False
         block.skip_rows = False
-        member = self.builder.build(tree)
+        member = build(self.pieces, tree)
         block.members.append(member)  # type: ignore[arg-type]  # a line rule makes a member
         if isinstance(member, LetterLine):
             block.lettered = True
-            block.members.append(self.builder.row(last_token(tree)))
+            block.members.append(self.pieces.row(last_token(tree)))
         self._take_comment(tree, chunk)
 
     def _head(self, word: str, chunk: Chunk) -> None:
-        self._close()
-        span = self.source.span(chunk.start, chunk.end)
-        self.open = block = _OpenBlock(word, None, span)
-        self.lost = False
         try:
             tree = self._parse(HEAD_RULES[word], chunk.start, chunk.end)
         except UnexpectedInput as caught:
+            if self._is_taken_name(word, chunk):
+                return
+            self._begin(word, chunk).broken.append(self._broken(chunk))
             self.found.append(fault(self.source, HEAD_RULES[word], word, chunk, caught))
-            block.broken.append(self._broken(chunk))
             return
-        head = self.builder.build(tree)
+        block = self._begin(word, chunk)
+        head = build(self.pieces, tree)
         block.head = head  # type: ignore[assignment]  # a head rule makes a head
         block.span = head.span
         self._take_comment(tree, chunk)
@@ -245,6 +243,33 @@ class _Reader:
                 )
             )
 
+    def _begin(self, word: str, chunk: Chunk) -> _OpenBlock:
+        self._close()
+        self.open = _OpenBlock(word, None, self.source.span(chunk.start, chunk.end))
+        self.lost = False
+        return self.open
+
+    def _is_taken_name(self, word: str, chunk: Chunk) -> bool:
+        """Tell whether a line of the open block begins with a top-level word taken for a name."""
+        rule = LINE_RULES.get(self.open.word) if self.open else None
+        if self.open is None or rule is None or word == "linen":
+            return False
+        try:
+            self.parser.parse("my-" + self.source.text[chunk.start : chunk.end], start=rule)
+        except UnexpectedInput:
+            return False
+        place = self.source.span(chunk.start, chunk.start + len(word))
+        self.found.append(
+            error(
+                "reserved-name",
+                f"`{word}` begins a block and cannot be a name.",
+                place,
+                f"choose another name, such as `my-{word}`",
+            )
+        )
+        self.open.broken.append(self._broken(chunk))
+        return True
+
     def _lose(self, chunk: Chunk, word: str, finding: Diagnostic | None) -> None:
         """Record a line that could not be read, and guess at the top-level word meant."""
         meant = self._meant(word, chunk)
@@ -255,7 +280,9 @@ class _Reader:
             self.open.broken.append(self._broken(chunk))
             self.lost = False
             return
-        if finding is not None:
+        if self.before_rows and word and self._states_a_size(chunk):
+            self.found.append(unknown_block(self.source, chunk, word))
+        elif finding is not None:
             self.found.append(finding)
         elif not self.lost:
             after = self.open.word if self.open else ""
@@ -265,6 +292,9 @@ class _Reader:
             self.open.broken.append(self._broken(chunk))
             self.open.skip_rows = self.open.word != "alphabet"
             self.open.lettered = True
+
+    def _states_a_size(self, chunk: Chunk) -> bool:
+        return bool(_SIZED.match(self.source.text, chunk.start, chunk.end))
 
     def _meant(self, word: str, chunk: Chunk) -> str:
         """Return the top-level word that this line would be good for, if one looks like it."""
@@ -295,9 +325,10 @@ class _Reader:
     def _rows(self, chunk: Chunk) -> None:
         block = self.open
         if block is None or block.word not in WITH_ROWS:
-            if not self.lost:
-                after = block.word if block else ""
-                self.found.append(stray_rows(self.source, chunk, after))
+            after = block.word if block else ""
+            finding = stray_rows(self.source, chunk, after)
+            if finding.name == "bad-symbol" or not self.lost:
+                self.found.append(finding)
             return
         if block.skip_rows:
             return
@@ -321,7 +352,7 @@ class _Reader:
         if len(tree.children) != len(chunk.lines):  # two rows on one line
             self._rows_one_by_one(chunk, block)
             return
-        block.members.extend(self.builder.rows(tree))
+        block.members.extend(self.pieces.rows(tree))
 
     def _rows_one_by_one(self, chunk: Chunk, block: _OpenBlock) -> None:
         for start, end in chunk.lines:
@@ -333,7 +364,7 @@ class _Reader:
                 self.found.append(row_fault(self.source, start, end))
                 block.broken.append(Broken((), self.source.span(start, end)))
                 continue
-            row = self.builder.row(first_token(tree))
+            row = self.pieces.row(first_token(tree))
             if len(tree.children) > 1:
                 self.found.append(row_fault(self.source, start, end))
                 block.broken.append(Broken((), self.source.span(start, end)))

@@ -12,7 +12,8 @@ from .amounts import real, whole
 from .diagnostics import Diagnostic, Hint, error, warning
 from .files import LARGEST_RANGE, beside, read_text
 from .model import Thread
-from .nodes import Block, Number, RangeHead, Text, WordLine
+from .nodes import Block, RangeHead, WordLine
+from .phrases import Number, Text
 from .source import Source, Span
 from .suggest import all_of, did_you_mean
 
