@@ -37,60 +37,23 @@ PLANK_SCALE, PLANK_TOP = 0.74, 8.0  # of the shape above the bar; where the top 
 SLAB: tuple[Point, ...] = ((8, 8), (92, 8), (92, 92), (8, 92))
 SLAB_SCALE = 0.76  # of the shape cut out of the square
 
-# Drawings plain enough to stay clear at three quarters of their size, and those of them that would
-# then look too much like another.
+# fmt: off
+# Drawings plain enough to stay clear at three quarters of their size: what combined shapes are
+# made of, save those that would then look too much like another.
 _PLAIN = (
-    "banner",
-    "beak",
-    "beam",
-    "bell",
-    "bow",
-    "burr",
-    "clover",
-    "crest",
-    "dart",
-    "drop",
-    "dune",
-    "fir",
-    "fish",
-    "flag",
-    "goblet",
-    "heart",
-    "kite",
-    "lozenge",
-    "moon",
-    "mushroom",
-    "mussel",
-    "oar",
-    "peak",
-    "pearl",
-    "pebbles",
-    "pennant",
-    "pip",
-    "post",
-    "puddle",
-    "quoin",
-    "raft",
-    "reed",
-    "ring",
-    "roe",
-    "sheaf",
-    "shed",
-    "slab",
-    "spade",
-    "spar",
-    "spark",
-    "spire",
-    "sprout",
-    "starfish",
-    "stay",
-    "steps",
-    "storm",
-    "tent",
-    "thorn",
-    "tree",
-    "wedge",
+    "banner", "beak", "beam", "bell", "bow", "burr", "clover", "crest", "dart", "drop",
+    "dune", "fir", "fish", "flag", "goblet", "heart", "kite", "lozenge", "moon", "mushroom",
+    "mussel", "oar", "peak", "pearl", "pebbles", "pennant", "pip", "post", "puddle", "quoin",
+    "raft", "reed", "ring", "roe", "sheaf", "shed", "slab", "spade", "spar", "spark", "spire",
+    "sprout", "starfish", "stay", "steps", "storm", "tent", "thorn", "tree", "wedge",
 )
+# Drawings plain and large enough for half their size: part stitches have theirs in a corner.
+PLAINEST = frozenset((
+    "beam", "bow", "crest", "dart", "drop", "dune", "heart", "kite", "moon", "mushroom",
+    "mussel", "peak", "pennant", "pool", "puddle", "quoin", "raft", "ring", "sheaf", "shed",
+    "slab", "spar", "spark", "spire", "starfish", "steps", "storm", "tent", "wedge",
+))
+# fmt: on
 STANDING = tuple(
     name for name in _PLAIN if name not in {"drop", "kite", "mussel", "slab", "sprout"}
 )

@@ -5,14 +5,15 @@ Three things are wanted of the choice, in this order:
 1. It stays the same from one edition to the next, so that a stitcher with a half-worked piece can
    change over to a corrected chart. Each key line therefore has an order of preference of its own
    among the shapes, drawn from nothing but the character that stands for it in the source. Lines
-   choose in the order of the key, each looking only at the lines before it: a thread added at the
-   end of the key cannot change the symbol of any other.
+   choose in the order of the key, each looking only at the lines before it and at wishes: a thread
+   added at the end of the key without a wish cannot change the symbol of any other.
 2. Symbols that lie side by side differ. Shapes are ranked by how well each sets itself off from
    those ranked before it, and early key lines choose among the first of them. A line leaves its
    first preference only for a reason: the shape looks like that of another line anywhere on the
    chart, or not unlike enough that of a line that it touches much. The shape it left stays set
    aside, so that a change of mind does not run on through the key.
-3. Threads of large areas get symbols of little ink, which leave the page quiet.
+3. Threads of large areas get symbols of little ink, which leave the page quiet, and part stitches,
+   whose symbol stands small in a corner of the cell, get plain ones.
 
 What touches what and how large an area is are taken in coarse steps, so that changing a few crosses
 changes hardly any symbol. Colour plays no part: all colourways share one set of symbols, and a copy
@@ -23,7 +24,7 @@ in black and white has to work by shape alone. Whoever wants to be sure of a sym
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from difflib import get_close_matches
 from functools import cache
 
@@ -32,7 +33,8 @@ from numpy.typing import NDArray
 
 from .diagnostics import Diagnostic, Diagnostics, Hint, error, hint, in_order
 from .model import Design, KeyEntry
-from .shapes import Measures, measures, shape_names
+from .shapes import PLAINEST, Measures, measures, shape_names
+from .symbolbox import symbol_box
 from .worked import IndexGrid, WorkedChart
 
 __all__ = ["check_wishes", "choose", "shape_names", "touching"]
@@ -41,6 +43,7 @@ MUCH = 1 / 10  # of the edge of a line, or of the other one: from here on two li
 APART_TOUCHING = 0.52  # difference asked of two symbols that touch much
 APART = 0.36  # difference asked of any two symbols of a chart
 QUIET = ((1500, 0.13), (300, 0.25), (60, 0.34))  # from this many crosses on, at most this much ink
+HALF_SIZE = 0.65  # of the cell: a symbol that is set smaller has to be one of the plainest
 FIRST_CHOICES, MORE_CHOICES = 14, 1.5  # ranks open to the first line, and more for each line after
 
 Counts = NDArray[np.int64]
@@ -67,18 +70,18 @@ def choose(worked: WorkedChart) -> dict[int, str]:
     for place, index in enumerate(cells):
         if index in chosen:
             continue
-        open_to = _open(key[index - 1].symbol, place, given, set_aside, kept)
+        open_to = _open(key[index - 1], place, given, set_aside, kept)
         if not len(open_to):
             break
-        before = np.array([each for each in cells if each < index and each in chosen], dtype=int)
+        before = np.array([each for each in cells if each in chosen], dtype=int)
         others = np.array([chosen[each] for each in before], dtype=int)
         apart = kept.differences[open_to][:, others]
-        loud = np.maximum(0, kept.coverage[open_to] - _ink_allowed(areas[index]))
+        unfit = np.maximum(0, kept.coverage[open_to] - _ink_allowed(areas[index]))
         alike = np.maximum(0, APART - apart).sum(axis=1)
         much = _much(touches, index, before)
         clash = np.maximum(0, np.where(much, APART_TOUCHING, APART) - apart).sum(axis=1)
-        home = _first_of_least(alike + 2 * loud)
-        best = _first_of_least(clash + 2 * loud)
+        home = _first_of_least(alike + 2 * unfit)
+        best = _first_of_least(clash + 2 * unfit)
         chosen[index] = int(open_to[best])
         given.add(int(open_to[best]))
         set_aside |= {int(open_to[best]), int(open_to[home])}
@@ -178,18 +181,26 @@ def _granted(key: Iterable[KeyEntry], kept: Measures) -> dict[int, int]:
     return granted
 
 
-def _open(mark: str, place: int, given: set[int], set_aside: set[int], kept: Measures) -> Numbers:
+def _open(
+    entry: KeyEntry, place: int, given: set[int], set_aside: set[int], kept: Measures
+) -> Numbers:
     # The shapes a line may choose from, best liked first. kept.names is in order of rank, all
     # drawings before all combined shapes.
-    drawn = kept.drawn
-    liked = _liking(mark, kept.names)
-    for ranks, barred in (
-        (range(min(drawn, round(FIRST_CHOICES + MORE_CHOICES * place))), set_aside),
-        (range(drawn), set_aside),
-        (range(drawn), given),
-        (range(drawn, len(kept.names)), given),
-    ):
-        free = np.array([row for row in ranks if row not in barred], dtype=np.int64)
+    drawn = range(kept.drawn)
+    ranked = drawn[: round(FIRST_CHOICES + MORE_CHOICES * place)]
+    combined = range(kept.drawn, len(kept.names))
+    stages: list[tuple[Sequence[int], set[int]]] = [
+        (ranked, set_aside),
+        (drawn, set_aside),
+        (drawn, given),
+        (combined, given),
+    ]
+    if symbol_box(entry)[2] <= HALF_SIZE:
+        plainest = [row for row in drawn if kept.names[row] in PLAINEST]
+        stages = [(plainest, set_aside), (plainest, given), *stages]
+    liked = _liking(entry.symbol, kept.names)
+    for rows, barred in stages:
+        free = np.array([row for row in rows if row not in barred], dtype=np.int64)
         if len(free):
             return free[np.argsort(liked[free], kind="stable")]
     return np.array([], dtype=np.int64)

@@ -17,8 +17,9 @@ from linenleaf.model import (
     Part,
     Strands,
     Thread,
+    Way,
 )
-from linenleaf.shapes import coverage, difference, drawn_names, measures
+from linenleaf.shapes import PLAINEST, coverage, difference, drawn_names, measures
 from linenleaf.source import Source
 from linenleaf.symbols import check_wishes, choose, shape_names, touching
 from linenleaf.worked import Piece, WorkedChart
@@ -237,6 +238,18 @@ def test_a_small_chart_is_not_swallowed_by_ink_either():
     assert all(coverage(name) <= 0.34 for name in choose(worked(grid, 4)).values())
 
 
+def test_part_stitches_get_plain_shapes():
+    ways = [Way.TOP_LEFT, Way.TOP_RIGHT, Way.BOTTOM_LEFT, Way.BOTTOM_RIGHT]
+    lines = [
+        KeyEntry(mark, (Part(kind, NEEDLE, way),))
+        for mark, kind, way in zip(
+            MARKS, [Kind.QUARTER, Kind.THREE_QUARTER] * 8, ways * 4, strict=False
+        )
+    ]
+    chosen = choose(worked(np.arange(1, 17).reshape(4, 4), lines))
+    assert set(chosen.values()) <= PLAINEST <= set(drawn_names())
+
+
 def test_the_choice_does_not_hang_on_colour_or_place():
     grid = patches(2, 12)
     assert choose(worked(grid, 12)) == choose(worked(np.fliplr(grid), 12))
@@ -266,6 +279,12 @@ def test_a_wish_is_granted_and_the_others_keep_off_it():
     assert chosen[9] == wished
     assert len(set(chosen.values())) == 12
     assert check_wishes(design(lines)) == ()
+
+
+def test_no_line_takes_a_symbol_like_one_wished_for_further_down():
+    for mark in MARKS[:40]:
+        lines = [line(mark), line("|", printed="slab")]
+        assert difference(choose(worked(np.array([[1, 2]]), lines))[1], "slab") > 0.5
 
 
 def test_a_combined_shape_may_be_wished_for():
