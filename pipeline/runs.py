@@ -1,0 +1,94 @@
+"""Cells of each needle as runs along the rows, and the areas that runs make."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .forest import Floats, Ints, spanning_forest
+
+
+@dataclass(frozen=True, eq=False)
+class Cells:
+    """Cells of one grid, by needle, then row by row.
+
+    needle: (n,) a number from 1. place: (n,) row * pitch + column. pitch: columns of the grid
+    with bare ones at the right, so that no neighbour is found round the edge.
+    """
+
+    needle: NDArray[np.uint16]
+    place: Ints
+    pitch: int
+
+
+@dataclass(frozen=True, eq=False)
+class Runs:
+    """Neighbouring cells in one row, of one needle.
+
+    first: the first cell of each run. count: its cells. start, end: of the first and the last
+    cell, a number that orders cells by needle and place.
+    """
+
+    first: Ints
+    count: Ints
+    start: Ints
+    end: Ints
+
+
+def runs(cells: Cells) -> Runs:
+    """Return the runs of some cells, in their order."""
+    span = int(cells.place.max()) + 4 * cells.pitch if cells.place.size else 1
+    keys = cells.needle.astype(np.int64) * span + cells.place
+    begins = np.ones(len(keys), dtype=bool)
+    begins[1:] = np.diff(keys) != 1
+    first = np.flatnonzero(begins)
+    count = np.diff(first, append=len(keys))
+    start = keys[first]
+    return Runs(first, count, start, start + count - 1)
+
+
+def meeting(found: Runs, pitch: int) -> tuple[Ints, Ints]:
+    """Return the pairs of runs (above, below) that share a hole.
+
+    A pair may come twice. Of two that meet either is the first that the other meets, since
+    runs of one row stand apart; so two searches find all.
+    """
+    below = np.searchsorted(found.end, found.start + pitch - 1)
+    above = np.searchsorted(found.end, found.start - pitch - 1)
+    here = np.arange(len(found.start))
+    last = len(here) - 1
+    low, high = np.minimum(below, last), np.minimum(above, last)
+    down = (below <= last) & (found.start[low] <= found.end + pitch + 1)
+    up = (above <= last) & (found.start[high] <= found.end - pitch + 1)
+    return (
+        np.concatenate((here[down], high[up])),
+        np.concatenate((low[down], here[up])),
+    )
+
+
+def areas(found: Runs, pitch: int, width: float, height: float) -> tuple[Ints, Ints, Floats]:
+    """Return the area of each run (from 0, in the order of their first runs), and the joins.
+
+    width, height: of a cross in mm. Joins: the run that each begins at, and its length.
+
+    From the end of a finished row, at its left, the needle goes down behind two crosses to the
+    start of the next: hypot(offset, 2 h). Where that is far it turns off on its way along the
+    row, works what hangs there, and comes back: hypot(w, 2 h) + w - h more than going on.
+    """
+    upper, lower = meeting(found, pitch)
+    if not len(found.first):
+        return upper, upper, np.empty(0)
+    offset = (found.start[lower] - pitch - found.start[upper]) * width
+    turning_off = np.hypot(width, 2 * height) + width - height
+    length = np.minimum(np.hypot(offset, 2 * height), max(turning_off, 2 * height))
+    order = np.argsort(length, kind="stable")
+    label, joins = spanning_forest(len(found.first), upper[order], lower[order])
+    seen = np.zeros(len(label), dtype=bool)
+    first = np.full(len(label), len(label), dtype=np.int64)
+    first[label[::-1]] = np.arange(len(label) - 1, -1, -1)
+    lowest = first[label]
+    seen[lowest] = True
+    number = np.cumsum(seen) - 1
+    return number[lowest], upper[order][joins], length[order][joins]
