@@ -92,23 +92,36 @@ def excused(worked: WorkedChart) -> NDArray[np.bool_] | None:
     return cells
 
 
-def turned_codes(codes: Codes, key: Sequence[KeyEntry], turn: Turn) -> Codes:
-    """Return the grid after a turn, each symbol that of its turned stitch.
+class Turner:
+    """Turns grids of symbols, with each symbol that of its turned stitch."""
 
-    NO_SYMBOL where the key has none.
-    """
-    turned = turned_key(key, turn)
-    images = {
-        entry.symbol: key[turned.table[index] - 1].symbol if turned.table[index] else ""
-        for index, entry in enumerate(key, 1)
-    }
-    unique, inverse = np.unique(codes, return_inverse=True)
-    table = np.array([_image(chr(code), images) for code in unique.tolist()], dtype=np.uint32)
-    mapped = table[inverse].reshape(codes.shape)
-    flipped = mapped[:, ::-1] if turn.flip else mapped
-    return np.ascontiguousarray(np.rot90(flipped, -turn.quarters))
+    def __init__(self, key: Sequence[KeyEntry]) -> None:
+        """Take the key that says which symbols stand for which stitches."""
+        self._key = key
+        self._images: dict[Turn, dict[int, int]] = {}
 
+    def turned(self, codes: Codes, turn: Turn) -> Codes:
+        """Return a grid after a turn; NO_SYMBOL where the key has no line for the stitch."""
+        images = self._image(turn)
+        if images:
+            unique, inverse = np.unique(codes, return_inverse=True)
+            table = np.array([images.get(code, code) for code in unique.tolist()], np.uint32)
+            codes = table[inverse].reshape(codes.shape)
+        flipped = codes[:, ::-1] if turn.flip else codes
+        return np.ascontiguousarray(np.rot90(flipped, -turn.quarters))
 
-def _image(symbol: str, images: dict[str, str]) -> int:
-    image = images.get(symbol, symbol)
-    return ord(image) if image else int(NO_SYMBOL)
+    def _image(self, turn: Turn) -> dict[int, int]:
+        """Return the symbols that change under a turn."""
+        if turn not in self._images:
+            turned = turned_key(self._key, turn)
+            self._images[turn] = {
+                ord(entry.symbol): ord(self._key[image - 1].symbol) if image else int(NO_SYMBOL)
+                for entry, index, image in zip(
+                    self._key,
+                    range(1, len(self._key) + 1),
+                    turned.table[1:].tolist(),
+                    strict=True,
+                )
+                if image != index
+            }
+        return self._images[turn]

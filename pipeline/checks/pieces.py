@@ -36,8 +36,10 @@ def _number_word(number: int) -> str:
 
 
 def _touches(note: Note, piece: Piece) -> bool:
-    across = note.x0 <= piece.x + piece.width and note.x1 >= piece.x
-    return across and note.y0 <= piece.y + piece.height and note.y1 >= piece.y
+    # A note may point at the cross beside it.
+    x0, y0, x1, y1 = note.x0 - 1, note.y0 - 1, note.x1 + 1, note.y1 + 1
+    across = x0 <= piece.x + piece.width and x1 >= piece.x
+    return across and y0 <= piece.y + piece.height and y1 >= piece.y
 
 
 def _without_note(worked: WorkedChart) -> Iterator[Fault]:

@@ -15,7 +15,7 @@ from ..source import Span
 from ..turning import Turn, turned_key
 from ..worked import WorkedChart, WorkedKnot, WorkedLine
 from .checking import Check, Fault
-from .drawn import Drawn, drawn_motifs, excused, turned_codes
+from .drawn import Drawn, Turner, drawn_motifs, excused
 from .elements import steps
 
 SHOWN = 3  # broken cells named one by one
@@ -59,6 +59,7 @@ def broken_pairs(
 
 
 def _motifs(worked: WorkedChart) -> Iterator[Fault]:
+    turner = Turner(worked.design.key)
     for drawn in drawn_motifs(worked):
         motif = drawn.motif
         if motif is None or motif.symmetry is None:
@@ -69,7 +70,7 @@ def _motifs(worked: WorkedChart) -> Iterator[Fault]:
                     f"The motif `{motif.name}`", motif.width, motif.height, motif.span
                 )
                 break
-            yield from _motif_cells(drawn, motif, worked.design.key, turn)
+            yield from _motif_cells(drawn, motif, turner, turn)
             yield from _motif_lines(motif, worked.design.key, turn, worked)
 
 
@@ -80,11 +81,9 @@ def _not_square(name: str, width: int, height: int, span: Span | None) -> Fault:
     )
 
 
-def _motif_cells(
-    drawn: Drawn, motif: Motif, key: Sequence[KeyEntry], turn: Turn
-) -> Iterator[Fault]:
+def _motif_cells(drawn: Drawn, motif: Motif, turner: Turner, turn: Turn) -> Iterator[Fault]:
     assert motif.symmetry is not None
-    broken = turned_codes(drawn.codes, key, turn) != drawn.codes
+    broken = turner.turned(drawn.codes, turn) != drawn.codes
     pairs, count = broken_pairs(broken, turn, SHOWN)
     if not count:
         return
@@ -146,8 +145,9 @@ def _marks(name: str, marks: _Marks, turn: Turn, size: tuple[float, float]) -> I
         for number, image in enumerate(_rows(kind, images.astype(np.int64))):
             if image not in there:
                 line = marks.lines[cut.line[number]]
-                at = cut.ends[number, 0] / cut.unit, cut.ends[number, 1] / cut.unit
-                yield _without_image(name, "line", marks.key[line.index - 1].symbol, at, line.span)
+                x, y = line.points[0].tolist()
+                symbol = marks.key[line.index - 1].symbol
+                yield _without_image(name, "line", symbol, (x, y), line.span)
                 break
     unit = 2 * marks.over
     points = {
@@ -169,8 +169,9 @@ def _rows(kind: NDArray[np.int64], ends: NDArray[np.int64]) -> dict[tuple[int, .
 def _without_image(
     name: str, what: str, symbol: str, at: tuple[float, float], span: Span | None
 ) -> Fault:
+    where = f"{'from' if what == 'line' else 'at'} {place(at)}"
     return Fault(
-        f"{name} is stated symmetric, but the {what} `{symbol}` at {place(at)} has no image.", span
+        f"{name} is stated symmetric, but the {what} `{symbol}` {where} has no image.", span
     )
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from ..count import count, line_stitches
+from ..count import count
 from ..diagnostics import Level
 from ..misplaced import place
 from ..model import Border, Expectation, Lettering, Placement
@@ -90,15 +90,6 @@ def _in_area(worked: WorkedChart, expected: Expectation) -> int:
         area = ((x0 - piece.x) / piece.cell, (y0 - piece.y) / piece.cell)
         area_end = ((x1 - piece.x) / piece.cell, (y1 - piece.y) / piece.cell)
         found += _cells_in(piece.grid, index, (*area, *area_end))
-    found += sum(
-        x0 <= knot.x <= x1 and y0 <= knot.y <= y1 for knot in worked.knots if knot.index == index
-    )
-    for line in worked.lines:
-        low, high = line.points.min(axis=0), line.points.max(axis=0)
-        within = low[0] >= x0 and low[1] >= y0 and high[0] <= x1 and high[1] <= y1
-        if line.index == index and within:
-            kind = worked.entry(index).parts[0].kind
-            found += sum(run.number for run in line_stitches(line, kind))
     return found
 
 

@@ -1,0 +1,461 @@
+"""For every check a chart in which it speaks and one in which it does not.
+
+The first entry of each pair is followed by the message expected.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+KEY = """
+key
+  m  #a03a3a "madder"
+  s  #5f7a4a "sedge"
+"""
+LINES = """
+  rope  #20242c "ink" back
+  eye   #20242c "ink" knot
+"""
+HALVES = """
+  /  #3a5fa0 "tide" half up
+  \\  #3a5fa0 "tide" half down
+"""
+
+
+@dataclass(frozen=True)
+class Case:
+    speaks: str
+    message: str
+    silent: str
+    also: tuple[str, ...] = ()  # what else cannot but be found there
+
+
+def heart(row: str) -> str:
+    return f"""
+motif heart 9 x 6
+  |mmm...mmm|
+  |msssmsssm|
+  |msssssssm|
+  |{row}|
+  |msssssssm|
+  |.mmmmmmm.|
+chart 9 x 6
+  heart at 0,0
+"""
+
+
+def band(row: str) -> str:
+    return f"""
+chart 32 x 7
+  |m..s..m.m..s..m.m..s..m.m..s..m.|
+  |.m.s.m...m.s.m...m.s.m...m.s.m..|
+  |..msm.....msm.....msm.....msm...|
+  |{row}|
+  |..msm.....msm.....msm.....msm...|
+  |.m.s.m...m.s.m...m.s.m...m.s.m..|
+  |m..s..m.m..s..m.m..s..m.m..s..m.|
+"""
+
+
+def star(row: str) -> str:
+    """A star placed once, and drawn once more by hand beside it, its first row as given."""
+    return f"""
+motif star 7 x 7 symmetric left-right
+  |m..s..m|
+  |.m.s.m.|
+  |..msm..|
+  |sssmsss|
+  |..msm..|
+  |.m.s.m.|
+  |m..s..m|
+chart 20 x 9
+  |....................|
+  {row}
+  |..m.s.m.............|
+  |...msm..............|
+  |.sssmsss............|
+  |...msm..............|
+  |..m.s.m.............|
+  |.m..s..m............|
+  |....................|
+  star mirrored top-bottom at 12,1
+"""
+
+
+CASES = {
+    "motif-not-symmetric": Case(
+        KEY
+        + """
+motif leaf 5 x 2 symmetric left-right
+  |ms.sm|
+  |m.s.s|
+chart 5 x 2
+  leaf at 0,0
+""",
+        "The motif `leaf` is stated symmetric left-right, but 1 cell breaks it: "
+        "`m` at 0,1 against `s` at 4,1.",
+        KEY
+        + HALVES
+        + """
+motif leaf 4 x 2 symmetric left-right
+  |/ss\\|
+  |m..m|
+chart 4 x 2
+  leaf at 0,0
+""",
+    ),
+    "chart-not-symmetric": Case(
+        KEY
+        + """
+chart 5 x 2 symmetric half-turn
+  |m.s.m|
+  |m.s..|
+""",
+        "The chart is stated symmetric half-turn, but 1 cell breaks it: "
+        "`m` at 0,0 against `.` at 4,1.",
+        KEY
+        + """
+motif tern 2 x 1
+  |ms|
+chart 6 x 2 symmetric both
+  tern at 0,0
+  tern mirrored at 4,0
+  tern mirrored top-bottom at 0,1
+  tern mirrored both at 4,1
+""",
+    ),
+    "no-length": Case(
+        KEY
+        + LINES
+        + """
+chart 2 x 1
+  |ms|
+  line rope 0,0 1,1 1,1 2,0
+  knot eye 1,1
+""",
+        "The line `rope` has a stitch of no length at 1,1.",
+        KEY
+        + LINES
+        + """
+chart 2 x 1
+  |ms|
+  line rope 0,0 1,1 2,0
+  knot eye 1,1
+""",
+    ),
+    "doubled-line": Case(
+        KEY
+        + LINES
+        + """
+chart 3 x 1
+  |ms.|
+  line rope 0,0 3,0 1,0
+  knot eye 1,1
+""",
+        "The line `rope` goes twice over the same stitch, at 1,0.",
+        KEY
+        + LINES
+        + """
+chart 3 x 1
+  |ms.|
+  line rope 0,0 3,0 3,1 1,1
+  knot eye 1,1
+""",
+    ),
+    "shared-line": Case(
+        KEY
+        + LINES
+        + """
+motif box 2 x 1
+  |ms|
+  line rope 0,0 2,0 2,1 0,1 0,0
+chart 4 x 1
+  box x 2 at 0,0 step 2,0
+  knot eye 1,1
+""",
+        "The lines `rope` and `rope` share a stitch at 2,0: it is worked twice.",
+        KEY
+        + LINES
+        + """
+motif box 2 x 1
+  |ms|
+  line rope 0,0 2,0 2,1
+chart 4 x 1
+  box x 2 at 0,0 step 2,0
+  knot eye 1,1
+""",
+    ),
+    "knot-on-knot": Case(
+        KEY
+        + LINES
+        + """
+chart 2 x 1
+  |ms|
+  line rope 0,0 1,1
+  knot eye 1,1 1,0 1,1
+""",
+        "Two knots or beads stand in one hole, at 1,1.",
+        KEY
+        + LINES
+        + """
+chart 2 x 1
+  |ms|
+  line rope 0,0 1,1
+  knot eye 1,1 1,0
+""",
+    ),
+    "piece-without-note": Case(
+        KEY
+        + """
+motif tern 2 x 1
+  |ms|
+chart 9 x 4
+  tern x 2 at 1.5,1 step 4,0
+note at 0,4 "Nothing is near this."
+""",
+        "`tern` lies off the grid, and no note says so to the stitcher.",
+        KEY
+        + """
+motif tern 2 x 1
+  |ms|
+chart 9 x 4
+  tern x 2 at 1.5,1 step 4,0
+note 1,0 to 3,3 "These two sit half a cross to the right."
+""",
+    ),
+    "not-on-this-fabric": Case(
+        KEY
+        + """
+motif tern 2 x 1
+  |ms|
+motif fish 2 x 1
+  |sm|
+chart 9 x 4
+  tern at 1.5,1
+  fish at 5,2 over 1
+note at 1,1 "Half a cross to the right."
+note at 5,2 "Over one."
+fabric linen 32 over 2
+  also linen 28 over 2, aida 14, linen 20 over 1, linen 40 over 4
+""",
+        "What is off the grid or over another number of threads cannot be worked on aida 14 and "
+        "linen 20 over 1: `tern`, `fish`.",
+        KEY
+        + """
+motif tern 2 x 1
+  |ms|
+chart 9 x 4
+  tern at 1.5,1
+note at 1,1 "Half a cross to the right."
+fabric linen 32 over 2
+  also linen 28 over 2, linen 40 over 4
+""",
+    ),
+    "no-hole-in-the-middle": Case(
+        KEY
+        + """
+  ^  #a03a3a "madder" quarter top-left
+chart 3 x 1
+  |ms^|
+fabric linen 18 over 1
+""",
+        "`^` is a stitch to the middle of a cross, but over one there is no hole in the middle.",
+        KEY
+        + """
+  ^  #a03a3a "madder" quarter top-left
+chart 3 x 1
+  |ms^|
+fabric aida 14
+""",
+    ),
+    "unused-symbol": Case(
+        KEY
+        + """
+chart 3 x 1
+  |mmm|
+""",
+        "Nothing is stitched in `s`.",
+        KEY
+        + """
+chart 3 x 1
+  |mms|
+""",
+    ),
+    "same-stitch": Case(
+        KEY
+        + """
+  d  #a03a3a "madder" 2 strands
+chart 3 x 1
+  |mds|
+""",
+        "`d` and `m` are one and the same stitch.",
+        KEY
+        + """
+  d  #a03a3a "madder" 1 strand
+chart 3 x 1
+  |mds|
+""",
+    ),
+    "few-stitches": Case(
+        """
+range estuary from estuary.csv
+key
+  m  estuary 417
+  s  estuary 220
+chart 6 x 2
+  |mmmmmm|
+  |ssss..|
+""",
+        "`estuary 220` is used for 4 stitches only, but a whole skein of it has to be bought.",
+        """
+range estuary from estuary.csv
+key
+  m  estuary 417
+  s  estuary 220
+chart 6 x 2
+  |mmmmmm|
+  |sssss.|
+""",
+    ),
+    "alike-threads": Case(
+        """
+key
+  m  #a03a3a "madder"
+  n  #a43c3a "rust"
+chart 2 x 1
+  |mn|
+""",
+        "`madder` and `rust` lie side by side and are hard to tell apart: their colours differ by "
+        "1.2 (CIEDE2000).",
+        """
+key
+  m  #a03a3a "madder"
+  n  #a43c3a "rust"
+chart 3 x 1
+  |m.n|
+""",
+    ),
+    "note-outside": Case(
+        KEY
+        + """
+chart 3 x 1
+  |mms|
+note 1,1 to 4,1 "Too far."
+""",
+        "The note at 1,1 to 4,1 lies outside the chart, which is 3 x 1.",
+        KEY
+        + """
+chart 3 x 1
+  |mms|
+kept 0,0 to 3,1 "All of it."
+""",
+    ),
+    "idle-colourway": Case(
+        KEY
+        + """
+  t  #3a5fa0 "tide"
+chart 3 x 1
+  |mms|
+colourway faded "As it looks today"
+  m  #b07070 "pink"
+  t  #8090a0 "grey"
+""",
+        "The colourway `faded` changes `t`, in which nothing is stitched.",
+        also=("unused-symbol",),
+        silent=KEY
+        + """
+chart 3 x 1
+  |mms|
+colourway faded "As it looks today"
+  m  #b07070 "pink"
+""",
+    ),
+    "edition-without-revision": Case(
+        'linen 1\nbooklet "Test"\n  edition "2"\n'
+        + KEY
+        + """
+chart 3 x 1
+  |mms|
+revision "1" "First printing."
+""",
+        "This is edition 2, but nothing says what changed in it.",
+        'linen 1\nbooklet "Test"\n  edition "2"\n'
+        + KEY
+        + """
+chart 3 x 1
+  |mms|
+revision "2" "Row 1: the last cross is sedge."
+""",
+    ),
+    "not-as-expected": Case(
+        KEY
+        + """
+chart 4 x 2
+  |mms.|
+  |m..m|
+expect m 4
+expect m 3 in 0,0 to 2,1
+""",
+        "3 of `m` are expected, but 0,0 to 2,1 holds 2.",
+        KEY
+        + LINES
+        + """
+motif tern 2 x 1
+  |ms|
+chart 4 x 2
+  |mms.|
+  |m...|
+  tern at 3,1 over 1
+  line rope 0,0 3,0
+  knot eye 1,1 2,1
+expect m 4
+expect m 1 in 3,1 to 4,2
+expect m 0 in 3.5,1 to 4,2
+expect s 2
+note at 3,1 "Over one."
+""",
+    ),
+    "never-placed": Case(
+        KEY
+        + """
+motif tern 2 x 1
+  |ms|
+chart 3 x 1
+  |mms|
+""",
+        "The motif `tern` is never placed.",
+        KEY
+        + """
+motif tern 2 x 1
+  |ms|
+alphabet marking height 1
+  A |m|
+chart 3 x 1
+  tern at 0,0
+  text "A" in marking at 2,0
+""",
+    ),
+    "lone-stitch": Case(
+        KEY + heart("msmsssssm"),
+        "A lone `m` stands at 2,3 of the motif `heart`; at its mirror image, 6,3, there is none, "
+        "and all else is symmetric.",
+        KEY + heart("msmsssmsm"),
+    ),
+    "nearly-symmetric": Case(
+        KEY + heart("m.ssssssm"),
+        "But for one cell the motif `heart` would be symmetric: `.` at 1,3 against `s` at 7,3.",
+        KEY + heart("m.sssssm."),  # two cells: this may well be drawn so
+    ),
+    "odd-repeat": Case(
+        KEY + band("sssmsss.sssmsss.sssssss.sssmsss."),
+        "`s` at 19,3 of the chart differs from 3 repeats of its surroundings, such as at 3,3 and "
+        "11,3, which have `m`.",
+        KEY + band("sssmsss." * 4),
+    ),
+    "nearly-a-motif": Case(
+        KEY + star("|.m.....m............|"),
+        "At 1,1 the chart holds `star` with one cell different: "
+        "`.` at 4,1 where the motif has `s`.",
+        KEY + star("|.m....mm............|"),  # two cells differ: another star
+    ),
+}

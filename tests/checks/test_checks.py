@@ -1,0 +1,70 @@
+"""Every check speaks where it should and is silent where it should be."""
+
+from __future__ import annotations
+
+import pytest
+from linenleaf.checks import CHECKS
+from linenleaf.checks.symmetry import TURNS
+from linenleaf.diagnostics import Level, render
+from linenleaf.model import Symmetry
+
+from ..snippets import found_in
+from .cases import CASES, KEY
+
+BY_NAME = {each.name: each for each in CHECKS}
+
+
+@pytest.fixture
+def folder(tmp_path):
+    (tmp_path / "estuary.csv").write_text(
+        "code,name,colour\n417,madder,#a03a3a\n220,sedge,#5f7a4a\n", encoding="utf-8"
+    )
+    return tmp_path
+
+
+def test_every_check_has_a_case_and_every_case_a_check():
+    assert list(BY_NAME) == [each.name for each in CHECKS]  # no name twice
+    assert set(CASES) == set(BY_NAME)
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_it_speaks(name, folder):
+    case = CASES[name]
+    found = found_in(case.speaks, folder)
+    assert [each.name for each in found if each.name != name] == list(case.also)
+    (finding,) = (each for each in found if each.name == name)
+    assert (finding.name, finding.message) == (name, case.message)
+    assert finding.level is BY_NAME[name].level
+    assert finding.span is not None
+    assert render(finding)
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_it_is_silent(name, folder):
+    assert found_in(CASES[name].silent, folder) == ()
+
+
+@pytest.mark.parametrize("check", CHECKS, ids=lambda each: each.name)
+def test_the_reference_can_list_it(check):
+    assert check.what
+    assert check.what[0].islower() or check.what.startswith("CIE")
+    assert not check.what.endswith(".")
+    assert check.level in Level
+
+
+def test_an_alphabet_in_which_nothing_is_set(folder):
+    (finding,) = found_in(
+        KEY
+        + """
+        alphabet marking height 1
+          A |m|
+        chart 3 x 1
+          |mms|
+        """,
+        folder,
+    )
+    assert finding.message == "Nothing is set in the alphabet `marking`."
+
+
+def test_every_symmetry_that_can_be_stated_is_checked():
+    assert set(TURNS) == set(Symmetry)

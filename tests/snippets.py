@@ -1,0 +1,43 @@
+"""Charts for tests in the notation's own words, through the real reader and composer."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from textwrap import dedent
+
+from linenleaf.checks import check
+from linenleaf.compose import compose
+from linenleaf.diagnostics import Diagnostics
+from linenleaf.model import Design
+from linenleaf.read import read
+from linenleaf.worked import WorkedChart
+
+HEAD = 'linen 1\nbooklet "Test"\n'
+FABRIC = "fabric linen 32 over 2\n"
+
+
+def design_of(text: str, folder: Path) -> Design:
+    """Read a snippet; the first lines and a linen fabric are added where it has none."""
+    body = dedent(text)
+    if "booklet" not in body:
+        body = HEAD + body
+    if "\nfabric" not in body:
+        body += FABRIC
+    path = folder / "test.linen"
+    path.write_text(body, encoding="utf-8")
+    design, findings = read(path)
+    assert design is not None, [each.message for each in findings]
+    assert not findings, [each.message for each in findings]
+    return design
+
+
+def worked_of(text: str, folder: Path) -> WorkedChart:
+    """Read and compose a snippet in which neither stage finds anything."""
+    worked, findings = compose(design_of(text, folder))
+    assert worked is not None, [each.message for each in findings]
+    return worked
+
+
+def found_in(text: str, folder: Path) -> Diagnostics:
+    """Return what the checks find in a snippet."""
+    return check(worked_of(text, folder))
