@@ -26,8 +26,8 @@ from .options import Ink, Options, Paper
 from .pdf import Sheet, press
 from .places import Place, Places, places
 from .plot import Plotter
-from .samples import draw_sample
-from .supplies import SizeRow, Supply, amounts, size_rows, supply
+from .samples import draw_sample, short_key_symbols
+from .supplies import SizeRow, Supply, size_rows, supply
 from .symbols import choose
 from .thread import estimate
 from .worked import WorkedChart
@@ -66,13 +66,20 @@ class Book:
     layout: Layout
     map: PageMap
     leaves: tuple[Leaf, ...]
-    labels: Mapping[int, str]
     editions: tuple[Edition, ...]
+
+
+@dataclass(frozen=True)
+class Bound:
+    """A finished booklet: the bytes of the PDF and how many pages it has."""
+
+    data: bytes
+    pages: int
 
 
 def bind(
     worked: WorkedChart, options: Options, progress: Progress | None = None
-) -> tuple[bytes | None, Diagnostics]:
+) -> tuple[Bound | None, Diagnostics]:
     """Return the booklet of a chart as PDF, and findings; None where it cannot be made.
 
     progress: called with `pictures`, `charts` or `pages`, how many of them are done, and how many
@@ -86,9 +93,11 @@ def bind(
         worked = recolour(worked, options.colourway)
     counts = count(worked)
     uses = estimate(worked, worked.design.ground.fabric)
-    labels = short_labels(worked.design, [each.index for each in counts.entries])
+    used = [each.index for each in counts.entries]
+    codes = short_labels(worked.design, used, names=False)
+    names = short_labels(worked.design, used, names=True)
     try:
-        layout = plan(worked, options, tuple(labels.values()))
+        layout = plan(worked, options, codes, names)
     except ValueError:
         return None, (_no_room(worked, options),)
     tell("pictures", 0, 1)
@@ -112,19 +121,18 @@ def bind(
         figures,
         supply(worked, uses, counts),
         size_rows(worked, uses),
-        key(worked.design, amounts(counts, uses)),
+        key(worked.design, counts, uses),
         how_to(worked, layout.pagination),
         places(worked, layout.pagination),
         layout,
         page_map(layout.pagination, (room[0], room[1] - 45)),
         leaves(worked, layout),
-        labels,
         editions(worked.design.revisions),
     )
     plotter = Plotter(build_font(choose(worked), worked.design.key))
     sheet = Sheet(
         _fill("booklet.html.j2", book=book),
-        text("booklet.css") + _fill("paper.css.j2", paper=options.paper, layout=layout),
+        text("booklet.css") + _fill("paper.css.j2", paper=options.paper, layout=layout, book=book),
         worked.design.folder,
         files,
         _drawings(worked, book, plotter, tell),
@@ -141,7 +149,7 @@ def bind(
     tell("pages", printed.pages, printed.pages)
     span = worked.design.booklet.span
     findings += [Diagnostic("layout", Level.WARNING, words, span) for words in printed.remarks]
-    return printed.data, tuple(findings)
+    return Bound(printed.data, printed.pages), tuple(findings)
 
 
 def _silent(_what: str, _done: int, _of: int) -> None:
@@ -161,13 +169,14 @@ def _drawings(
     found: dict[str, object] = {}
     for at, leaf in enumerate(book.leaves):
         tell("charts", at, len(book.leaves))
-        found[leaf.address] = plotter.plot(
-            draw_page(drawing, leaf.page, book.layout.pagination)
-        )
+        found[leaf.address] = plotter.plot(draw_page(drawing, leaf.page, book.layout.pagination))
     tell("charts", len(book.leaves), len(book.leaves))
     found[book.map.address] = plotter.plot(_fill("pagemap.svg.j2", map=book.map))
-    for index in book.labels:
-        found[address(index)] = plotter.plot(draw_sample(drawing, index))
+    short = book.layout.short
+    samples = {index: plotter.plot(draw_sample(drawing, index)) for index in short.labels}
+    found.update((address(index), plot) for index, plot in samples.items())
+    for leaf in book.leaves:
+        found[leaf.symbols] = short_key_symbols(leaf.columns, short, samples)
     for _, note_place in ((group, each) for group in book.places for each in group.places):
         found[note_place.address] = plotter.plot(_excerpt(drawing, note_place))
     for diagram in book.how.diagrams:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
@@ -10,30 +11,36 @@ from itertools import groupby
 from pathlib import Path
 
 from markupsafe import Markup
-from PIL import Image
+from PIL import Image, ImageOps
 
 from .cloth import jpeg, paint
 from .diagnostics import Diagnostic, warning
-from .model import Booklet, Markdown, Picture, Revision
+from .model import MM_PER_INCH, Booklet, Markdown, Picture, Revision
 from .pdf import Refused, read_picture
 from .prose import picture_address, typeset
 from .source import Span
 from .worked import WorkedChart
 
 COVER = "cover:"
-COVER_DPI = 220
-MM_PER_INCH = 25.4
+COVER_DPI = 180
+AROUND = 0.09  # bare cloth around the piece on the cover, as a share of it, at the least
 
 
 @dataclass(frozen=True)
 class Cover:
-    """The picture of the cover: its address, its size in mm, and whether it is a photograph."""
+    """The picture of the cover, in a band across the page.
+
+    band: height of the band in mm. width, height: of the picture in mm. ground: colour of the
+    band where the picture leaves it bare.
+    """
 
     address: str
     photograph: bool
     caption: str
+    band: float
     width: float
     height: float
+    ground: str
 
 
 @dataclass(frozen=True)
@@ -62,26 +69,50 @@ class Edition:
 
 
 def cover(
-    worked: WorkedChart, room: tuple[float, float]
+    worked: WorkedChart, band: tuple[float, float]
 ) -> tuple[Cover, dict[str, tuple[bytes, str]], list[Diagnostic]]:
     """Return the cover's picture, what has to be held in memory for it, and findings.
 
-    room: mm across and down that the picture may take.
+    band: width and height in mm of the band that the picture fills; a photograph is shown whole.
     """
     found: list[Diagnostic] = []
+    ground = worked.design.ground.colour
     wished = worked.design.booklet.cover
     if wished is not None:
         data = _open(worked.design.folder, wished, found)
         if data is not None:
             with Image.open(io.BytesIO(data)) as picture:
-                width, height = _within(picture.width, picture.height, room)
+                shown = ImageOps.exif_transpose(picture)
+                scale = min(band[0] / shown.width, band[1] / shown.height)
+                width, height = shown.width * scale, shown.height * scale
             address = picture_address(wished.path)
-            return Cover(address, True, wished.caption, width, height), {}, found
-    pixels = round(room[0] / MM_PER_INCH * COVER_DPI)
-    painted = paint(worked, width=pixels)
-    width, height = _within(painted.width, painted.height, room)
-    files = {COVER: (jpeg(painted), "image/jpeg")}
-    return Cover(COVER, False, "", width, height), files, found
+            front = Cover(address, True, wished.caption, band[1], width, height, ground)
+            return front, {}, found
+    files = {COVER: (jpeg(_on_cloth(worked, band)), "image/jpeg")}
+    return Cover(COVER, False, "", band[1], band[0], band[1], ground), files, found
+
+
+def _on_cloth(worked: WorkedChart, band: tuple[float, float]) -> Image.Image:
+    """Return the piece in the middle of a cloth of the shape of the band."""
+    fabric = worked.design.ground.fabric
+    across, down = worked.width * fabric.cross_width, worked.height * fabric.cross_height
+    ratio = band[0] / band[1]
+    height = max(down * (1 + 2 * AROUND), across * (1 + 2 * AROUND) / ratio)
+    width = height * ratio
+    # The cloth is painted with the same margin all round, then cut to the shape.
+    margin = math.ceil(
+        max((width - across) / 2 / fabric.cross_width, (height - down) / 2 / fabric.cross_height)
+    )
+    painted_across = across + 2 * margin * fabric.cross_width
+    pixels = round(band[0] / MM_PER_INCH * COVER_DPI * painted_across / width)
+    painted = paint(worked, width=pixels, margin=margin)
+    scale = painted.width / painted_across
+    wide, high = (
+        min(painted.width, round(width * scale)),
+        min(painted.height, round(height * scale)),
+    )
+    left, top = (painted.width - wide) // 2, (painted.height - high) // 2
+    return painted.crop((left, top, left + wide, top + high))
 
 
 def story(
@@ -122,11 +153,6 @@ def _open(folder: Path, picture: Picture, found: list[Diagnostic]) -> bytes | No
         hint = "Put the picture into the chart's folder, as PNG or JPEG; it is left out until then."
         found.append(warning("picture-left-out", str(reason), picture.span, hint))
         return None
-
-
-def _within(width: float, height: float, room: tuple[float, float]) -> tuple[float, float]:
-    scale = min(room[0] / width, room[1] / height)
-    return width * scale, height * scale
 
 
 def editions(revisions: Iterable[Revision]) -> tuple[Edition, ...]:

@@ -3,42 +3,42 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from .model import Colourway, Design, KeyEntry, Part, Strands
+from .count import Counts
+from .model import Colourway, Design, KeyEntry, Part, Strands, Thread
+from .thread import EntryUse, ThreadUse
 
 SIDE_BY_SIDE = 3  # other colourways in one table
 
 
 @dataclass(frozen=True)
 class ThreadLine:
-    """One thread of a key line. part: the stitch it begins, None for one more in the needle."""
+    """One thread of a key line. part: the stitch it begins, None for one more in the needle.
 
-    label: str
-    name: str
-    colour: str
+    metres: off the put-up; skeins: the same in put-ups. None where an earlier line of the same
+    key line already tells for this thread.
+    """
+
+    thread: Thread
     strands: int
     part: Part | None
-
-
-@dataclass(frozen=True)
-class Amount:
-    """What a key line takes: crosses, or crosses long, or knots; metres of thread; skeins."""
-
-    count: float
-    metres: float
-    skeins: float
+    metres: float | None = None
+    skeins: float | None = None
 
 
 @dataclass(frozen=True)
 class KeyRow:
-    """One line of the printed key. address: of the drawing of its symbol, line or knot."""
+    """One line of the printed key. address: of the drawing of its symbol, line or knot.
+
+    count: stitches, or for a line its length in crosses.
+    """
 
     index: int
     symbol: str
     address: str
     threads: tuple[ThreadLine, ...]
-    amount: Amount
+    count: float
     note: str
 
 
@@ -79,14 +79,21 @@ def address(index: int) -> str:
     return f"sample:{index}"
 
 
-def key(design: Design, amounts: Mapping[int, Amount]) -> Key:
+def key(design: Design, counts: Counts, uses: Sequence[ThreadUse]) -> Key:
     """Return the key of the lines in use, with what each takes."""
-    used = tuple(amounts)
+    taken = {(use.thread, each.index): each for use in uses for each in use.entries}
     rows = [
-        KeyRow(index, entry.symbol, address(index), thread_lines(entry), amounts[index], entry.note)
-        for index in used
-        for entry in (design.key[index - 1],)
+        KeyRow(
+            each.index,
+            each.entry.symbol,
+            address(each.index),
+            _with_amounts(thread_lines(each.entry), each.index, taken),
+            each.length if each.entry.is_line else each.number,
+            each.entry.note,
+        )
+        for each in counts.entries
     ]
+    used = [row.index for row in rows]
     entries = design.key
     return Key(
         tuple(row for row in rows if entries[row.index - 1].is_cell),
@@ -106,15 +113,25 @@ def thread_lines(entry: KeyEntry) -> tuple[ThreadLine, ...]:
 
 def _needle(needle: Sequence[Strands], part: Part | None) -> list[ThreadLine]:
     return [
-        ThreadLine(
-            each.thread.label,
-            each.thread.name,
-            each.thread.colour,
-            each.strands,
-            part if place == 0 else None,
-        )
+        ThreadLine(each.thread, each.strands, part if place == 0 else None)
         for place, each in enumerate(needle)
     ]
+
+
+def _with_amounts(
+    lines: Sequence[ThreadLine], index: int, taken: Mapping[tuple[Thread, int], EntryUse]
+) -> tuple[ThreadLine, ...]:
+    told: set[Thread] = set()
+    found = []
+    for line in lines:
+        use = taken.get((line.thread, index))
+        if use is None or line.thread in told:
+            found.append(line)
+            continue
+        told.add(line.thread)
+        metres = use.strand_metres / line.thread.strands
+        found.append(replace(line, metres=metres, skeins=use.skeins))
+    return tuple(found)
 
 
 def _side_by_side(design: Design, used: Sequence[int], ways: tuple[Colourway, ...]) -> Colourways:
@@ -135,24 +152,24 @@ def _side_by_side(design: Design, used: Sequence[int], ways: tuple[Colourway, ..
     return Colourways(ways, tuple(changes))
 
 
-def short_labels(design: Design, used: Sequence[int]) -> dict[int, str]:
+def short_labels(design: Design, used: Sequence[int], *, names: bool) -> dict[int, str]:
     """Return what the short key of a chart page prints beside each symbol.
 
     That is the code of the thread; the range is named too when the key draws on several, and the
-    name stands for a colour without a code.
+    name stands for a colour without a code. names: whether the name follows the code.
     """
-    ranges = {
-        each.thread.range
-        for index in used
-        for part in design.key[index - 1].parts
-        for each in part.needle
-    }
+    entries = {index: design.key[index - 1] for index in used}
+    ranges = {thread.range for entry in entries.values() for thread in _threads(entry)}
     labels = {}
-    for index in used:
-        threads = [each.thread for part in design.key[index - 1].parts for each in part.needle]
-        words = [
-            thread.label if len(ranges) > 1 or not thread.code else thread.code
-            for thread in dict.fromkeys(threads)
-        ]
+    for index, entry in entries.items():
+        words = []
+        for thread in _threads(entry):
+            code = thread.label if len(ranges) > 1 or not thread.code else thread.code
+            words.append(f"{code} {thread.name}" if names and thread.code else code)
         labels[index] = " + ".join(words)
     return labels
+
+
+def _threads(entry: KeyEntry) -> tuple[Thread, ...]:
+    found = (each.thread for part in entry.parts for each in part.needle)
+    return tuple(dict.fromkeys(found))

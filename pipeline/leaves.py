@@ -6,13 +6,14 @@ Lengths are mm from the top left corner of the page's own area, inside its margi
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
-from .edges import links, margins, room
+from .edges import margins, room
 from .options import Options, Paper
+from .textwidth import text_width
 from .paginate import Page, Pagination, paginate
 from .worked import WorkedChart
 
@@ -21,16 +22,33 @@ HEAD = 6.5  # the line with the number of the chart
 JOIN = 4.6  # room on each side of the drawing for the arrow to a neighbour
 GAP = 2.0  # between the lower arrow and the short key
 LINE = 4.6  # one line of the short key
-MAP = (20.0, 16.1)  # the largest the small map gets
-FIGURE = 1.42  # mean width of a character of the short key at 7.5 pt, generous
-SWATCH = 6.4  # a symbol of the short key with the blank after it, and the gap to the next
-LARGE_PRINT = 5.0  # mm; the least cell that keeps the pages few is LEAST
-LEAST = 3.0
+TYPE = 7.5  # points; size of its words
+SYMBOL, DRAWN = 5.0, 7.6  # room for a symbol and the blank after it; the same where lines are used
+APART = 3.5  # at the least, from one entry to the next
+LEAST_MAP, MOST_MAP = (20.0, 14.0), (32.0, 22.0)  # room for the small map
+SHRINK = 0.88  # how much smaller cells may get to make room for names
+MAP_GAP = 4.0  # between short key and map
+LEAST = 3.0  # the smallest cell that stays legible
+
+
+@dataclass(frozen=True)
+class ShortKey:
+    """How the short keys of all pages are set.
+
+    labels: the words beside each symbol, by key line. symbol: room for the symbol. item: width of
+    an entry. across: entries in a line. height: of the fullest.
+    """
+
+    labels: Mapping[int, str]
+    symbol: float
+    item: float
+    across: int
+    height: float
 
 
 @dataclass(frozen=True)
 class Arrow:
-    """The way to a neighbouring page. x, y: the middle of the edge it leads over."""
+    """The way to a neighbouring page. x, y: the middle of its sign."""
 
     side: str
     page: int
@@ -42,18 +60,22 @@ class Arrow:
 class Leaf:
     """One chart page.
 
-    address: of its drawing. x, y, width, height: of the drawing. entries: the key lines met on
-    this page. here_x ... here_height: the frame on the small map.
+    address: of its drawing. symbols: of the drawing of its short key. x, y, width, height: of the drawing. entries: the key lines met on
+    this page; columns: the same as the short key sets them, each column from top to bottom. foot_y: where the short
+    key begins. here_x ... here_height: the frame on the small map.
     """
 
     page: Page
     address: str
+    symbols: str
     x: float
     y: float
     width: float
     height: float
     arrows: tuple[Arrow, ...]
     entries: tuple[int, ...]
+    columns: tuple[tuple[int, ...], ...]
+    foot_y: float
     here_x: float
     here_y: float
     here_width: float
@@ -64,8 +86,8 @@ class Leaf:
 class Layout:
     """What all chart pages share.
 
-    pagination: which cells go where. side, top, bottom: margins. width, height: of a page's own area. foot_y: where the short
-    key begins. item: width of one of its entries. map_width, map_height: of the small map.
+    pagination: which cells go where. side, top, bottom: margins. width, height: of a page's own
+    area. map_width, map_height: of the small map.
     """
 
     pagination: Pagination
@@ -74,31 +96,56 @@ class Layout:
     bottom: float
     width: float
     height: float
-    foot_y: float
-    item: float
+    short: ShortKey
     map_width: float
     map_height: float
 
 
-def plan(worked: WorkedChart, options: Options, labels: Sequence[str]) -> Layout:
+def plan(
+    worked: WorkedChart, options: Options, codes: Mapping[int, str], names: Mapping[int, str]
+) -> Layout:
     """Cut the chart into pages, leaving just the room that the fullest short key needs.
 
-    labels: what the short key prints beside each symbol, for every key line in use.
+    codes: the least that the short key prints beside each symbol, by key line in use. names: what
+    it prints where the pages have room to spare.
 
     Raises:
         ValueError: when the paper has no room for a single cell.
     """
     paper = options.paper
     width, height = paper.width - 2 * SIDE, paper.height - TOP - BOTTOM
-    item = SWATCH + FIGURE * max((len(each) for each in labels), default=3)
-    map_width, map_height = _within(worked.width, worked.height, MAP)
-    across = max(1, math.floor((width - MAP[0] - 4) / item))
+    labels, pagination = codes, _cut(worked, options, (width, height), codes, LEAST_MAP)
+    try:
+        other = _cut(worked, options, (width, height), names, MOST_MAP)
+    except ValueError:
+        other = None
+    # Names are worth a little size, but no further page.
+    if other and other.pages == pagination.pages and other.cell >= SHRINK * pagination.cell:
+        labels, pagination = names, other
+    small_map = LEAST_MAP
+    if len(pagination.pages) > 1:
+        tallest = max(page.rows for page in pagination.pages) * pagination.cell
+        free = height - HEAD - 2 * JOIN - GAP - tallest - 2 * margins(pagination.height).end
+        room = MOST_MAP[0], min(free, MOST_MAP[1])
+        small_map = _within(worked.width, worked.height, room)
+    short = _short_key(worked, labels, width - small_map[0] - MAP_GAP, len(labels))
+    return Layout(pagination, SIDE, TOP, BOTTOM, width, height, short, *small_map)
+
+
+def _cut(
+    worked: WorkedChart,
+    options: Options,
+    page: tuple[float, float],
+    labels: Mapping[int, str],
+    small_map: tuple[float, float],
+) -> Pagination:
+    """Return the pages that leave room for a short key with these words and for the small map."""
     most = len(labels)
-    pagination = None
-    # The first round leaves room for the whole key; the second for the fullest page of the first.
+    # The first round leaves room for the whole key, the next for the fullest page before.
     for _ in range(2):
-        foot = max(map_height, LINE * math.ceil(most / across))
-        inner = width - 2 * JOIN, height - HEAD - 2 * JOIN - GAP - foot
+        short = _short_key(worked, labels, page[0] - small_map[0] - MAP_GAP, most)
+        foot = max(small_map[1], short.height)
+        inner = page[0] - 2 * JOIN, page[1] - HEAD - 2 * JOIN - GAP - foot
         pagination = paginate(
             worked.width,
             worked.height,
@@ -106,9 +153,20 @@ def plan(worked: WorkedChart, options: Options, labels: Sequence[str]) -> Layout
             cell=options.cell,
             least=LEAST,
         )
-        most = max(len(entries_on(worked, page)) for page in pagination.pages)
-    assert pagination is not None
-    return Layout(pagination, SIDE, TOP, BOTTOM, width, height, height - foot, item, map_width, map_height)
+        most = max(len(entries_on(worked, each)) for each in pagination.pages)
+    return pagination
+
+
+def _short_key(
+    worked: WorkedChart, labels: Mapping[int, str], width: float, most: int
+) -> ShortKey:
+    """Return the columns of a short key in so wide a room, and how many lines `most` entries take."""
+    lines = any(worked.entry(index).is_line for index in labels)
+    symbol = DRAWN if lines else SYMBOL
+    widest = max((text_width(each, TYPE) for each in labels.values()), default=0.0)
+    item = symbol + widest + APART
+    across = max(1, math.floor((width + APART) / item))
+    return ShortKey(labels, symbol, item, across, math.ceil(most / across) * LINE)
 
 
 def leaves(worked: WorkedChart, layout: Layout) -> tuple[Leaf, ...]:
@@ -122,21 +180,43 @@ def _leaf(worked: WorkedChart, layout: Layout, page: Page) -> Leaf:
     width = page.columns * pagination.cell + 2 * around.side
     height = page.rows * pagination.cell + 2 * around.end
     x, y = (layout.width - width) / 2, HEAD + JOIN
+    entries, short = entries_on(worked, page), layout.short
     scale_x, scale_y = layout.map_width / worked.width, layout.map_height / worked.height
     return Leaf(
         page,
         f"chart:{page.number}",
+        f"short:{page.number}",
         x,
         y,
         width,
         height,
-        tuple(Arrow(link.side, link.page, x + link.x, y + link.y) for link in links(page, pagination)),
-        entries_on(worked, page),
+        _arrows(page, x, y, width, height),
+        entries,
+        _columns(entries, short.across),
+        y + height + JOIN + GAP,
         page.core_x0 * scale_x,
         page.core_y0 * scale_y,
         (page.core_x1 - page.core_x0) * scale_x,
         (page.core_y1 - page.core_y0) * scale_y,
     )
+
+
+def _columns(entries: tuple[int, ...], across: int) -> tuple[tuple[int, ...], ...]:
+    """Return entries in columns of equal height, as few lines as fit."""
+    down = max(1, math.ceil(len(entries) / across))
+    return tuple(entries[at : at + down] for at in range(0, len(entries), down))
+
+
+def _arrows(page: Page, x: float, y: float, width: float, height: float) -> tuple[Arrow, ...]:
+    """Return the ways to the neighbours, each in the middle of its side of the drawing."""
+    middle_x, middle_y, out = x + width / 2, y + height / 2, JOIN / 2
+    places = (
+        ("left", page.left, x - out, middle_y),
+        ("right", page.right, x + width + out, middle_y),
+        ("above", page.above, middle_x, y - out),
+        ("below", page.below, middle_x, y + height + out),
+    )
+    return tuple(Arrow(side, to, at_x, at_y) for side, to, at_x, at_y in places if to is not None)
 
 
 def entries_on(worked: WorkedChart, page: Page) -> tuple[int, ...]:

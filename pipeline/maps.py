@@ -39,6 +39,7 @@ class PageMap:
     height: float
     overlap: int
     tiles: tuple[Tile, ...]
+    address: str = "borders:"
 
 
 def page_map(pagination: Pagination, most: tuple[float, float]) -> PageMap:

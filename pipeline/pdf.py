@@ -32,9 +32,7 @@ except OSError as reason:  # a system library could not be loaded
     _MISSING = str(reason)
     URLFetcher = object
 
-APT_COMMAND = (
-    "sudo apt-get install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0 libcairo2"
-)
+APT_COMMAND = "sudo apt-get install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0 libcairo2"
 MOST_PICTURE_BYTES = 40_000_000
 MOST_PICTURE_PIXELS = 80_000_000
 PICTURE_FORMATS = ("PNG", "JPEG", "WEBP", "GIF")
@@ -129,7 +127,9 @@ def read_picture(folder: Path, path: str) -> tuple[bytes, str]:
         data = target.read_bytes()
         with Image.open(io.BytesIO(data), formats=PICTURE_FORMATS) as picture:
             if picture.width * picture.height > MOST_PICTURE_PIXELS:
-                raise Refused(f"{path} has more than {MOST_PICTURE_PIXELS // 1_000_000} million pixels.")
+                raise Refused(
+                    f"{path} has more than {MOST_PICTURE_PIXELS // 1_000_000} million pixels."
+                )
             return data, Image.MIME[str(picture.format)]
     except (OSError, ValueError, SyntaxError, Image.DecompressionBombError) as reason:
         if isinstance(reason, Refused):

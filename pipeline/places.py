@@ -11,8 +11,8 @@ from .paginate import Page, Pagination
 from .worked import WorkedChart
 
 AROUND = 5  # cells shown around what a note means
-LEAST = (24, 16)  # cells shown across and down, where the chart has so many
-MOST = (80, 56)
+LEAST = (20, 14)  # cells shown across and down, where the chart has so many
+MOST = (60, 48)
 
 
 @dataclass(frozen=True)

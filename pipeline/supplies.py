@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from .count import Counts
-from .keylist import Amount
 from .model import Fabric, Kind
 from .size import Size, fabrics, size, unworkable
 from .thread import ThreadUse, estimate
@@ -90,18 +91,22 @@ def size_rows(worked: WorkedChart, uses: tuple[ThreadUse, ...]) -> tuple[SizeRow
     return tuple(rows)
 
 
-def amounts(counts: Counts, uses: Sequence[ThreadUse]) -> dict[int, Amount]:
-    """Return what each key line in use takes, by its index."""
-    return {
-        each.index: Amount(
-            each.length if each.entry.is_line else each.number, 1.0, 0.5
-        )
-        for each in counts.entries
-    }
-
-
 def _strands(worked: WorkedChart) -> int:
-    return 2
+    """Return how many strands most crosses are worked with."""
+    strands = {
+        index: sum(each.strands for each in entry.parts[0].needle)
+        for index, entry in enumerate(worked.design.key, 1)
+        if entry.is_cell
+    }
+    counts = np.bincount(worked.grid.ravel(), minlength=len(worked.design.key) + 1)
+    found: dict[int, int] = {}
+    for index, each in strands.items():
+        found[each] = found.get(each, 0) + int(counts[index])
+    return max(found, key=lambda each: found[each], default=usual_strands(_fabric(worked)))
+
+
+def _fabric(worked: WorkedChart) -> Fabric:
+    return worked.design.ground.fabric
 
 
 def _skeins(uses: Sequence[ThreadUse]) -> int:
