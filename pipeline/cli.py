@@ -76,23 +76,25 @@ def build(
 
     Example:  linenleaf build saltmarsh.linen --paper letter -o saltmarsh.pdf
     """
-    from .book import bind
-    from .options import Options
-    from .pdf import MissingLibraries
+    from .options import Ink, Options, Paper
 
     target = _target(chart, output, (".pdf",))
     worked = _follow(chart, colourway)
-    options = Options(paper=paper, ink=ink, cell=cell)
+    from .book import bind
+    from .pdf import MissingLibraries
+    from .report import account
+
+    options = Options(Paper(paper), Ink(ink), cell)
     try:
         with _progress() as report:
-            booklet, findings = bind(worked, options, report)
+            bound, findings = bind(worked, options, report)
     except MissingLibraries as missing:
         _stop(str(missing))
     _say(findings)
-    if booklet is None:
+    if bound is None:
         sys.exit(FINDINGS)
-    _write(target, booklet.data)
-    click.echo(booklet.account)
+    _write(target, bound.data)
+    click.echo(account(worked, bound.pages))
     click.echo(str(target))
 
 
