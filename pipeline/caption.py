@@ -6,7 +6,6 @@ import zlib
 
 import numpy as np
 
-from .figures import whole
 from .model import Fabric
 from .worked import WorkedChart
 
@@ -31,9 +30,7 @@ def description(worked: WorkedChart) -> str:
     }
     colours = f"{len(threads)} colour{'' if len(threads) == 1 else 's'}"
     fabric = fabric_words(worked.design.ground.fabric)
-    return (
-        f"{whole(worked.width)} by {whole(worked.height)} crosses in {colours}, drawn for {fabric}."
-    )
+    return f"{worked.width:,} by {worked.height:,} crosses in {colours}, drawn for {fabric}."
 
 
 def fabric_words(fabric: Fabric) -> str:

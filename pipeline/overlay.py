@@ -20,7 +20,8 @@ from .worked import WorkedChart, WorkedLine
 
 FINE = 4  # drawn points per pixel, fewer for large drawings
 MOST_POINTS = 400_000
-BACK_INSET = 0.06  # a back stitch ends a little inside its holes, as a share of its length
+INSET_MM = 0.19  # a stitch ends inside its holes, and its round end reaches almost to them
+MOST_INSET = 0.12  # of its length
 LONGEST = 12  # crosses; a longer straight stitch is drawn in parts
 KNOT_SHARE, BEAD_SHARE = 0.29, 0.37  # radius as a share of a cross
 STEPS = 4  # places within a pixel that are told apart
@@ -118,7 +119,7 @@ def _drawn(stitch: _Stitch, within: tuple[float, float], lattice: Lattice) -> tu
     else:
         start = np.array([[x, y]], dtype=np.float32)
         run = np.array([[stitch.dx * mm_x, stitch.dy * mm_y]], dtype=np.float32)
-        inset = BACK_INSET * run
+        inset = min(INSET_MM / float(np.hypot(*run[0])), MOST_INSET) * run
         twisted = len(set(slots)) > 1
         swatch.lay(start + inset, start + run - inset, slots, thick, twisted=twisted)
     colours: Floats = np.stack([rgb(each.thread.colour) for each in part.needle])

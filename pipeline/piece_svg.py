@@ -17,7 +17,7 @@ from .ink import mix, needle_colour
 from .legs import Leg, legs_of
 from .model import Kind, Strands
 from .overdrawn import discs
-from .overlay import BACK_INSET, BEAD_SHARE, KNOT_SHARE, stitches
+from .overlay import BEAD_SHARE, KNOT_SHARE, MOST_INSET, stitches
 from .scale import Lattice, lattice
 from .strands import thread_width
 from .tiles import SLIMMEST, WIDEST
@@ -141,11 +141,14 @@ def _lines(worked: WorkedChart, at: Lattice) -> Iterator[_Stroke]:
                 for each in stitches(line, part.kind, over)
             ]
         ).reshape(-1, 2, 2)
+        thick = thread_width(sum(each.strands for each in part.needle))
         first = (ends[:, 0] + at.margin) * size
         run = (ends[:, 1] - ends[:, 0]) * size
-        numbers = np.concatenate([first + BACK_INSET * run, run * (1 - 2 * BACK_INSET)], axis=1)
+        length = np.hypot(run[:, 0], run[:, 1])[:, None]
+        inset = np.minimum(0.45 * thick / length, 2 * MOST_INSET) * run
+        numbers = np.concatenate([first + inset, run - 2 * inset], axis=1)
         d = "M%.5g %.5gl%.4g %.4g" * len(numbers) % tuple(numbers.ravel().tolist())
-        yield _stroke(part.needle, thread_width(sum(each.strands for each in part.needle)), d)
+        yield _stroke(part.needle, thick, d)
 
 
 def _rounds(worked: WorkedChart, at: Lattice) -> list[_Round]:

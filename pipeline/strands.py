@@ -168,7 +168,7 @@ class Swatch:
 
     def _darken(self, dark: Floats) -> None:
         covered = self.slot >= 0
-        self.shade *= np.where(covered, 1 - 0.42 * dark, 1)
+        self.shade *= np.where(covered, 1 - 0.36 * dark, 1)
         self.gloss *= np.where(covered, 1 - 0.8 * dark, 1)
         self.shadow = np.maximum(self.shadow, 0.50 * dark * ~covered)
 

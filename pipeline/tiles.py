@@ -7,7 +7,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from .legs import Build, Leg
+from .legs import CORNERS, Build, Leg
 from .strands import Bytes, Floats, Swatch, Tile, thread_width
 
 VARIANTS = 6  # of each stitch, so that no two neighbours need look the same
@@ -31,7 +31,7 @@ def draw(build: Build, width: float, height: float, across: int, down: int) -> T
     swatch = Swatch(across, down, width=width, height=height, fine=fine, variants=VARIANTS)
     rng = np.random.default_rng(SEED)
     side = min(width, height)
-    closeness = 1.0 if len(build.legs) > 1 else 0.0
+    closeness = 1.0
     for leg in build.legs:
         slots = build.slots[leg.part]
         thick = thread_width(build.strands[leg.part])
@@ -46,7 +46,8 @@ def draw(build: Build, width: float, height: float, across: int, down: int) -> T
             turn=rng.random(VARIANTS, dtype=np.float32),
         )
         closeness = min(closeness, (thick / side - 0.2) / 0.2)
-    if all(leg.start[0] != leg.end[0] and leg.start[1] != leg.end[1] for leg in build.legs):
+    ends = {end for leg in build.legs for end in (leg.start, leg.end)}
+    if ends >= set(CORNERS.values()):
         swatch.hollow(HOLLOW * max(0.0, closeness))
     swatch.shade *= rng.normal(1, TONE, (VARIANTS, 1, 1)).astype(np.float32)
     return swatch.tile(1 + max(slot for part in build.slots for slot in part))
