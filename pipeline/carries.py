@@ -113,8 +113,8 @@ def join(
     area is nearer straight away, it goes there.
     """
     count = int(area.max()) + 1 if area.size else 0
-    edges = _carries(cells, area, count, covered, layers, reach)
-    walked = walk(count, edges.a, edges.b, edges.gap)
+    edges, tree = _carries(cells, area, count, covered, layers, reach)
+    walked = walk(tree, edges.a, edges.b, edges.gap)
     return Joined(walked.order, _hops(cells, area, covered, edges, walked, reach))
 
 
@@ -125,18 +125,18 @@ def _carries(
     covered: NDArray[np.bool_],
     layers: list[Ints],
     reach: Reach,
-) -> _Edges:
-    """Return the shortest forest of allowed carries; ring by ring, so that few are looked at."""
-    needle_of = np.zeros(count, dtype=np.int64)
-    needle_of[area] = cells.needle
+) -> tuple[_Edges, Ints]:
+    """Return the shortest forest of allowed carries, and the tree of each area.
+
+    It is found ring by ring, so that few carries are looked at.
+    """
+    fewest = np.count_nonzero(np.bincount(cells.needle))
     group = np.arange(count, dtype=np.int64)
     stacks = [_Stack(cells, area, layer, covered.size) for layer in layers]
-    pairs = [
-        (one, two) for one in stacks for two in stacks if np.intersect1d(one.used, two.used).size
-    ]
+    pairs = [(one, two) for one in stacks for two in stacks if one.used & two.used]
     chosen: list[_Edges] = []
     for ring in reach.rings():
-        if _all_one(needle_of, group):
+        if np.count_nonzero(group == np.arange(count)) == fewest:
             break
         for stack in stacks:
             stack.regroup(group)
@@ -149,20 +149,17 @@ def _carries(
             ]
         )
         if found.a.size:
-            ends, compact = np.unique(
-                np.concatenate((group[found.a], group[found.b])), return_inverse=True
-            )
-            half = len(found.a)
-            label, taken = spanning_forest(len(ends), compact[:half], compact[half:])
+            one, two = group[found.a], group[found.b]
+            touched = np.zeros(count, dtype=bool)
+            touched[one] = touched[two] = True
+            ends = np.flatnonzero(touched)
+            compact = np.cumsum(touched) - 1
+            label, taken = spanning_forest(len(ends), compact[one], compact[two])
             merged = np.arange(count, dtype=np.int64)
             merged[ends] = ends[label]
             group = merged[group]
             chosen.append(found.take(taken))
-    return _Edges.of(chosen)
-
-
-def _all_one(needle_of: Ints, group: Ints) -> bool:
-    return len(np.unique(group)) == len(np.unique(needle_of))
+    return _Edges.of(chosen), group
 
 
 class _Stack:
@@ -171,7 +168,7 @@ class _Stack:
     def __init__(self, cells: Cells, area: Ints, layer: Ints, size: int) -> None:
         place = cells.place[layer]
         needle = cells.needle[layer]
-        self.used = np.unique(needle)
+        self.used = set(np.flatnonzero(np.bincount(needle)).tolist())
         # Bare places differ on either side of a comparison, so that bare never matches bare.
         self.ahead = np.zeros(size, dtype=np.uint16)
         self.ahead[place] = needle

@@ -68,55 +68,83 @@ class Walk:
     depth: Floats
 
 
-def walk(count: int, a: Ints, b: Ints, lengths: Floats) -> Walk:
+def walk(tree: Ints, a: Ints, b: Ints, lengths: Floats) -> Walk:
     """Walk the trees of a forest from their lowest nodes, lower branches first.
 
-    a, b, lengths: the edges of the forest. The tour of each tree (every edge out and back) is
-    put in order by doubling steps along it, as there may be a tree of a million nodes.
+    tree: of each node. a, b, lengths: the edges of the forest. The tour of each tree (every
+    edge out and back) is put in order by doubling steps along it, as there may be a tree of a
+    million nodes.
     """
-    label, _ = spanning_forest(count, a, b)
-    root = np.empty(count, dtype=np.int64)
-    root[label[::-1]] = np.arange(count - 1, -1, -1)
-    root = root[label]
+    count = len(tree)
+    root = lowest(tree)
     parent = np.full(count, -1, dtype=np.int64)
     edge = np.full(count, -1, dtype=np.int64)
     depth = np.zeros(count)
-    place = np.zeros(count, dtype=np.int64)
+    is_root = root == np.arange(count)
+    trees = np.cumsum(is_root)  # trees begun up to each node
+    before = np.zeros(count, dtype=np.int64)  # nodes that hang on others, before each in order
     many = len(a)
     if many:
-        source, target = np.concatenate((a, b)), np.concatenate((b, a))
-        arcs = np.argsort(source * count + target)
-        source, target = source[arcs], target[arcs]
-        where = np.empty(2 * many, dtype=np.int64)
-        where[arcs] = np.arange(2 * many)
-        back = where[(arcs + many) % (2 * many)]
-        start = np.searchsorted(source, np.arange(count))
-        after = np.arange(1, 2 * many + 1)
-        after[-1] = 0
-        turning = np.ones(2 * many, dtype=bool)
-        turning[:-1] = source[1:] != source[:-1]
-        after[turning] = start[source[turning]]
-        step = after[back]
-        ends = (step == start[target]) & (root[target] == target)
-        step[ends] = np.flatnonzero(ends)
-        rank = np.where(ends, 0, 1)
-        while True:
-            further = step[step]
-            if np.array_equal(further, step):
-                break
-            rank += rank[step]
-            step = further
-        out = rank > rank[back]  # the way out is farther from the end than the way back
-        tour = np.lexsort((-rank, root[source]))
-        signed = np.where(out, 1.0, -1.0) * lengths[arcs % many]
-        height = np.empty(2 * many)
-        # Every tour comes back to where it began, so that one sum over all of them will do.
-        height[tour] = np.cumsum(signed[tour])
-        node = target[out]
-        parent[node], edge[node] = source[out], arcs[out] % many
-        depth[node] = height[out]
+        tour, source, target, arcs = _tours(count, a, b, root)
         placed = np.empty(2 * many, dtype=np.int64)
-        placed[tour] = np.arange(1, 2 * many + 1)
-        place[node] = placed[out]
-    order = np.lexsort((place, root))
-    return Walk(order, root[order] == order, parent, edge, depth)
+        placed[tour] = np.arange(2 * many)
+        back = np.empty(2 * many, dtype=np.int64)
+        back[arcs] = np.arange(2 * many)
+        back = back[(arcs + many) % (2 * many)]
+        out = placed < placed[back]
+        # Every tour comes back to where it began, so that one sum over all of them will do.
+        ways = out[tour]
+        height = np.cumsum(np.where(ways, 1.0, -1.0) * lengths[arcs[tour] % many])
+        steps = np.cumsum(ways)
+        ahead = tour[ways]
+        node = target[ahead]
+        parent[node], edge[node] = source[ahead], arcs[ahead] % many
+        depth[node] = height[ways]
+        hanging = np.bincount(root[source[ahead]], minlength=count)
+        before = np.cumsum(hanging) - hanging
+        before[node] = steps[ways]
+    order = np.empty(count, dtype=np.int64)
+    order[before + trees[root] - 1] = np.arange(count)
+    return Walk(order, is_root[order], parent, edge, depth)
+
+
+def lowest(label: Ints) -> Ints:
+    """Return the lowest node with the same label, for each node."""
+    first = np.empty(len(label), dtype=np.int64)
+    first[label[::-1]] = np.arange(len(label) - 1, -1, -1)
+    return first[label]
+
+
+def _tours(count: int, a: Ints, b: Ints, root: Ints) -> tuple[Ints, Ints, Ints, Ints]:
+    """Return the arcs of the tours of all trees in order; their ends, and their numbers.
+
+    An arc is an edge taken one way: arcs 0 to E - 1 go from a to b, the others back.
+    """
+    many = len(a)
+    source, target = np.concatenate((a, b)), np.concatenate((b, a))
+    arcs = np.argsort(source * count + target)
+    source, target = source[arcs], target[arcs]
+    where = np.empty(2 * many, dtype=np.int32)
+    where[arcs] = np.arange(2 * many, dtype=np.int32)
+    back = where[(arcs + many) % (2 * many)]
+    # After the way into a node comes the next way out of it, round and round.
+    start = np.searchsorted(source, np.arange(count)).astype(np.int32)
+    after = np.arange(1, 2 * many + 1, dtype=np.int32)
+    turning = np.ones(2 * many, dtype=bool)
+    turning[:-1] = source[1:] != source[:-1]
+    after[turning] = start[source[turning]]
+    step = after[back]
+    ends = (step == start[target]) & (root[target] == target)
+    step[ends] = np.flatnonzero(ends)
+    rank = np.where(ends, 0, 1).astype(np.int32)
+    while True:
+        further = step[step]
+        if np.array_equal(further, step):
+            break
+        rank += rank[step]
+        step = further
+    tree = root[source]
+    final = np.cumsum(np.bincount(tree, minlength=count))
+    tour = np.empty(2 * many, dtype=np.int64)
+    tour[final[tree] - 1 - rank] = np.arange(2 * many)
+    return tour, source, target, arcs

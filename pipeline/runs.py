@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from .forest import Floats, Ints, spanning_forest
+from .forest import Floats, Ints, lowest, spanning_forest
 
 
 @dataclass(frozen=True, eq=False)
@@ -85,10 +85,6 @@ def areas(found: Runs, pitch: int, width: float, height: float) -> tuple[Ints, I
     length = np.minimum(np.hypot(offset, 2 * height), max(turning_off, 2 * height))
     order = np.argsort(length, kind="stable")
     label, joins = spanning_forest(len(found.first), upper[order], lower[order])
-    seen = np.zeros(len(label), dtype=bool)
-    first = np.full(len(label), len(label), dtype=np.int64)
-    first[label[::-1]] = np.arange(len(label) - 1, -1, -1)
-    lowest = first[label]
-    seen[lowest] = True
-    number = np.cumsum(seen) - 1
-    return number[lowest], upper[order][joins], length[order][joins]
+    first = lowest(label)
+    number = np.cumsum(first == np.arange(len(first))) - 1
+    return number[first], upper[order][joins], length[order][joins]
