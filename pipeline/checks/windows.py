@@ -8,16 +8,19 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-RADIUS = 3  # cells on each side: a window of 7 x 7
-LEAST_CHANGES = 16  # of 84 neighbours in a window, so that plain fields are left alone
+RADIUS = 4  # cells on each side: a window of 9 x 9
+LEAST_CHANGES = 36  # of 144 neighbours in a window: fewer come about by chance in a picture
 LEAST_ALIKE = 3  # windows
 MOST_GROUPS = 100
 
 Values = NDArray[np.uint32]
 Hashes = NDArray[np.uint64]
 
+SIDE = 2 * RADIUS + 1
+_STRIP = 32  # rows hashed at a time, few enough to stay in the processor's cache
 _ACROSS = np.uint64(0x9E3779B97F4A7C15)
 _DOWN = np.uint64(0xC2B2AE3D27D4EB4F)
+_CENTRE = np.uint64((int(_ACROSS) * int(_DOWN)) ** RADIUS % 2**64)
 
 
 @dataclass(frozen=True)
@@ -49,21 +52,28 @@ def odd_cells(mirrored: Sequence[Values]) -> Iterator[Odd]:
         best = np.where(better, hashes, best)
         centre = np.where(better, image[back], centre)
     picked, middle = best[rows, columns], centre[rows, columns]
-    order = np.argsort(picked, kind="stable")
-    picked, middle = picked[order], middle[order]
-    edges = np.flatnonzero(np.concatenate([[True], picked[1:] != picked[:-1], [True]]))
-    sizes = np.diff(edges)
-    lowest = np.minimum.reduceat(middle, edges[:-1])
-    highest = np.maximum.reduceat(middle, edges[:-1])
-    groups = np.flatnonzero((sizes >= LEAST_ALIKE) & (lowest != highest))
-    for group in groups[:MOST_GROUPS].tolist():
-        members = order[edges[group] : edges[group + 1]]
-        values = middle[edges[group] : edges[group + 1]]
-        kinds, counts = np.unique(values, return_counts=True)
+    in_order = np.sort(picked)
+    several = np.unique(
+        in_order[LEAST_ALIKE - 1 :][in_order[LEAST_ALIKE - 1 :] == in_order[: 1 - LEAST_ALIKE]]
+    )
+    if not several.size:
+        return
+    place = np.searchsorted(several, picked).clip(max=several.size - 1)
+    cells = np.flatnonzero(several[place] == picked)
+    group = place[cells]
+    lowest, highest = (
+        np.full(several.size, 0xFFFFFFFF, np.uint32),
+        np.zeros(several.size, np.uint32),
+    )
+    np.minimum.at(lowest, group, middle[cells])
+    np.maximum.at(highest, group, middle[cells])
+    for number in np.flatnonzero(lowest != highest)[:MOST_GROUPS].tolist():
+        members = cells[group == number]
+        kinds, counts = np.unique(middle[members], return_counts=True)
         if len(kinds) != 2 or counts.min() != 1:
             continue
-        odd = members[values == kinds[counts.argmin()]][0]
-        rest = members[values == kinds[counts.argmax()]]
+        odd = members[middle[members] == kinds[counts.argmin()]][0]
+        rest = members[middle[members] == kinds[counts.argmax()]]
         others = tuple((int(rows[each]), int(columns[each])) for each in rest[:3])
         yield Odd(int(rows[odd]), int(columns[odd]), others, len(rest))
 
@@ -72,33 +82,27 @@ def odd_cells(mirrored: Sequence[Values]) -> Iterator[Odd]:
 _BACK = (np.s_[:, ::-1], np.s_[::-1, :], np.s_[::-1, ::-1])
 
 
-def _changes(grid: Values) -> NDArray[np.int64]:
+def _changes(grid: Values) -> NDArray[np.uint8]:
     """Return how many neighbours differ inside the window of each cell."""
-    across = np.zeros(grid.shape, dtype=np.int64)
-    down = np.zeros(grid.shape, dtype=np.int64)
-    across[:, 1:] = grid[:, 1:] != grid[:, :-1]
-    down[1:] = grid[1:] != grid[:-1]
-    # The pairs across lie between 7 columns, so 6 of them; the same down.
-    return _box(across, -RADIUS, RADIUS, 1 - RADIUS, RADIUS) + _box(
-        down, 1 - RADIUS, RADIUS, -RADIUS, RADIUS
-    )
+    height, width = grid.shape
+    # With a border of nothing, so that every window is whole. There are 9 columns in a window and
+    # so 8 pairs across, the first between its first two columns; the same down.
+    across = np.zeros((height + 2 * RADIUS, width + 2 * RADIUS), dtype=np.uint8)
+    down = np.zeros_like(across)
+    across[RADIUS:-RADIUS, RADIUS + 1 : -RADIUS] = grid[:, 1:] != grid[:, :-1]
+    down[RADIUS + 1 : -RADIUS, RADIUS:-RADIUS] = grid[1:] != grid[:-1]
+    return _summed(across, 0, 1) + _summed(down, 1, 0)
 
 
-def _box(
-    values: NDArray[np.int64], top: int, bottom: int, left: int, right: int
-) -> NDArray[np.int64]:
-    """Return the sum of values over rows top..bottom and columns left..right around each cell."""
-    height, width = values.shape
-    sums = np.zeros((height + 1, width + 1), dtype=np.int64)
-    sums[1:, 1:] = values.cumsum(axis=0).cumsum(axis=1)
-    rows, columns = np.arange(height), np.arange(width)
-    low = np.clip(rows + top, 0, height)
-    high = np.clip(rows + bottom + 1, 0, height)
-    first = np.clip(columns + left, 0, width)
-    last = np.clip(columns + right + 1, 0, width)
-    total: NDArray[np.int64] = (
-        sums[high][:, last] - sums[low][:, last] - sums[high][:, first] + sums[low][:, first]
-    )
+def _summed(marks: NDArray[np.uint8], top: int, left: int) -> NDArray[np.uint8]:
+    """Return the sum over each window, without its first `top` rows and `left` columns."""
+    height, width = (each - 2 * RADIUS for each in marks.shape)
+    rows = np.zeros((height, marks.shape[1]), dtype=np.uint8)
+    for row in range(top, SIDE):
+        rows += marks[row : row + height]
+    total = np.zeros((height, width), dtype=np.uint8)
+    for column in range(left, SIDE):
+        total += rows[:, column : column + width]
     return total
 
 
@@ -107,23 +111,27 @@ def _hashes(grid: Values) -> Hashes:
 
     What lies beyond the grid counts as a value of its own.
     """
-    mixed = _mixed(np.pad(grid.astype(np.uint64) + np.uint64(1), RADIUS))
-    height, width = grid.shape
-    size = 2 * RADIUS + 1
+    hashes = np.empty(grid.shape, dtype=np.uint64)
+    padded = np.pad(grid.astype(np.uint64) + np.uint64(1), RADIUS)
+    for top in range(0, len(grid), _STRIP):
+        strip = padded[top : top + _STRIP + 2 * RADIUS]
+        hashes[top : top + _STRIP] = _hashed_strip(_mixed(strip))
+    return hashes
+
+
+def _hashed_strip(mixed: Hashes) -> Hashes:
+    height, width = (each - 2 * RADIUS for each in mixed.shape)
     across = np.zeros((height + 2 * RADIUS, width), dtype=np.uint64)
-    for column in range(size):
+    for column in range(SIDE):
         across *= _ACROSS
         across += mixed[:, column : column + width]
     whole = np.zeros((height, width), dtype=np.uint64)
-    for row in range(size):
+    for row in range(SIDE):
         whole *= _DOWN
         whole += across[row : row + height]
-    weight = np.uint64(1)
-    with np.errstate(over="ignore"):
-        for _ in range(RADIUS):
-            weight = weight * _ACROSS * _DOWN
     inner = mixed[RADIUS : RADIUS + height, RADIUS : RADIUS + width]
-    return whole - inner * weight
+    hashed: Hashes = whole - inner * _CENTRE
+    return hashed
 
 
 def _mixed(values: Hashes) -> Hashes:

@@ -44,16 +44,21 @@ chart 9 x 6
 """
 
 
+RAY, BARE_HEART = "ssssmssss", "sssssssss"
+
+
 def band(row: str) -> str:
     return f"""
-chart 32 x 7
-  |m..s..m.m..s..m.m..s..m.m..s..m.|
-  |.m.s.m...m.s.m...m.s.m...m.s.m..|
-  |..msm.....msm.....msm.....msm...|
+chart 40 x 9
+  |m...s...m.m...s...m.m...s...m.m...s...m.|
+  |.m..s..m...m..s..m...m..s..m...m..s..m..|
+  |..m.s.m.....m.s.m.....m.s.m.....m.s.m...|
+  |...msm.......msm.......msm.......msm....|
   |{row}|
-  |..msm.....msm.....msm.....msm...|
-  |.m.s.m...m.s.m...m.s.m...m.s.m..|
-  |m..s..m.m..s..m.m..s..m.m..s..m.|
+  |...msm.......msm.......msm.......msm....|
+  |..m.s.m.....m.s.m.....m.s.m.....m.s.m...|
+  |.m..s..m...m..s..m...m..s..m...m..s..m..|
+  |m...s...m.m...s...m.m...s...m.m...s...m.|
 """
 
 
@@ -447,10 +452,10 @@ chart 3 x 1
         KEY + heart("m.sssssm."),  # two cells: this may well be drawn so
     ),
     "odd-repeat": Case(
-        KEY + band("sssmsss.sssmsss.sssssss.sssmsss."),
-        "`s` at 19,3 of the chart differs from 3 repeats of its surroundings, such as at 3,3 and "
-        "11,3, which have `m`.",
-        KEY + band("sssmsss." * 4),
+        KEY + band(f"{RAY}.{RAY}.{BARE_HEART}.{RAY}."),
+        "`s` at 24,4 of the chart differs from 3 repeats of its surroundings, such as at 4,4 and "
+        "14,4, which have `m`.",
+        KEY + band(f"{RAY}." * 4),
     ),
     "nearly-a-motif": Case(
         KEY + star("|.m.....m............|"),
