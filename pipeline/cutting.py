@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from .nodes import Comment
 from .source import Source, Span
 
-_LINE = re.compile(r"[ \t]*([^\n]*)\n?")
+_LINE = re.compile(r"[^ \t\n][^\n]*")  # what a line says, from its first visible character
 _TRAILING = re.compile(r"\|[^|\n]*\|[ \t]*(#[^\n]*)")
 
 
@@ -39,9 +39,7 @@ def cut(source: Source) -> tuple[list[Chunk], list[Comment]]:
             run.clear()
 
     for match in _LINE.finditer(text):
-        start, end = match.span(1)
-        if start == end:
-            continue
+        start, end = match.span()
         first = text[start]
         if first == "#":
             comments.append(Comment(text[start:end], True, Span(source, start, end)))

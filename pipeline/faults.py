@@ -87,13 +87,14 @@ def _wanted(caught: UnexpectedInput) -> frozenset[str]:
 
 
 def _place_of(caught: UnexpectedInput, chunk: Chunk) -> int:
+    # Offsets count from the start of the statement, which was parsed as a text of its own.
     at = caught.pos_in_stream
     if isinstance(caught, UnexpectedToken) and caught.token.type == "$END":
         # lark gives the start of the last token; the place meant is behind it.
         state = caught.interactive_parser.lexer_thread.state
         last = state.last_token if state is not None else None
         at = last.end_pos if last is not None else None
-    return chunk.start if at is None else at
+    return chunk.start + (at or 0)
 
 
 def _stops_early(source: Source, at: int, chunk: Chunk, wanted: frozenset[str]) -> Diagnostic:

@@ -43,10 +43,20 @@ def last_token(tree: Leaf) -> Token:
 
 
 class Pieces:
-    """Makes the pieces of one source."""
+    """Makes the pieces of one source.
+
+    Each statement is parsed as a text of its own (the parser would count the lines before it
+    anew each time); `base` is the offset in the source at which that text begins.
+    """
 
     def __init__(self, source: Source) -> None:
         self.source = source
+        self.base = 0
+
+    def ends(self, token: Token) -> tuple[int, int]:
+        """Return the offsets in the source of a token's start and end."""
+        # The lexer always sets both; lark's types say they may be missing.
+        return self.base + (token.start_pos or 0), self.base + (token.end_pos or 0)
 
     def rows(self, tree: Leaf) -> list[Row]:
         """Return the rows of a `rows` tree."""
@@ -54,23 +64,23 @@ class Pieces:
 
     def row(self, token: Token) -> Row:
         """Return one row."""
-        start, end = _ends(token)
+        start, end = self.ends(token)
         return Row(token[1:-1], Span(self.source, start + 1, end - 1))
 
     def span(self, tree: Leaf) -> Span:
         """Return the place of a tree, from its first token to its last."""
-        return Span(self.source, _ends(first_token(tree))[0], _ends(last_token(tree))[1])
+        return Span(self.source, self.ends(first_token(tree))[0], self.ends(last_token(tree))[1])
 
     def word(self, child: Any) -> Word:
         """Return a word."""
-        return Word(str(child), Span(self.source, *_ends(child)))
+        return Word(str(child), Span(self.source, *self.ends(child)))
 
     def text(self, child: Any) -> Text:
         """Return a text, its quotes and escapes taken off."""
         inside = child[1:-1]
         if "\\" in inside:
             inside = re.sub(r"\\(.)", r"\1", inside)
-        return Text(inside, Span(self.source, *_ends(child)))
+        return Text(inside, Span(self.source, *self.ends(child)))
 
     def path(self, child: Any) -> Word | Text:
         """Return a path or letter, which may stand in quotes or bare."""
@@ -78,11 +88,11 @@ class Pieces:
 
     def number(self, child: Any) -> Number:
         """Return a number as written."""
-        return Number(str(child), Span(self.source, *_ends(child)))
+        return Number(str(child), Span(self.source, *self.ends(child)))
 
     def place(self, child: Any) -> Place:
         """Return a position."""
-        start, end = _ends(child)
+        start, end = self.ends(child)
         comma = child.index(",")
         after = len(child) - len(child[comma + 1 :].lstrip())
         return Place(
@@ -181,11 +191,6 @@ class Pieces:
                 NeedleWords(self.thread(needle.children[0]), tuple(strands), tuple(kinds))
             )
         return PartWords(tuple(needles), self.span(tree))
-
-
-def _ends(token: Token) -> tuple[int, int]:
-    # The lexer always sets both; lark's types say they may be missing.
-    return token.start_pos or 0, token.end_pos or 0
 
 
 # What an option is called, and which of its tokens only introduce a value.

@@ -14,7 +14,7 @@ from .vocabulary import NAMES, phrases, short
 _STRING = re.compile(r'"(?:[^"\\\n]|\\["\\])*"')
 _BAD_ESCAPE = re.compile(r'"(?:[^"\\\n]|\\["\\])*(\\.?)')
 _NUMBER_LIKE = re.compile(r"[-+]?[0-9][0-9.,eE+\-]*")
-_POINT_LIKE = re.compile(r"-?[0-9.]+[ \t]*[,;:x/ \t][ \t]*-?[0-9.]+")
+_POINT_LIKE = re.compile(r"-?[0-9.]+(?:[ \t]*[,;:x/][ \t]*|[ \t]+)-?[0-9.]+")
 _FIGURES = {"one": "1", "two": "2", "three": "3", "four": "4"}
 
 

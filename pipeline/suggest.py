@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from difflib import get_close_matches
+from heapq import nsmallest
 
-MOST_COMPARED = 1_000  # names looked at; a longer list is not worth the time
+MOST_COMPARED = 200  # names compared letter by letter; of more, the likeliest
 LONGEST = 60  # characters compared; longer words are no slip of the fingers
 
 
@@ -13,16 +14,19 @@ def nearest(word: str, known: Iterable[str], most: int = 3) -> list[str]:
     """Return up to `most` known names that look like the word, best first."""
     if len(word) > LONGEST:
         return []
-    names: dict[str, str] = {}
-    for name in known:
-        names.setdefault(name.casefold(), name)
-        if len(names) >= MOST_COMPARED:
-            break
     folded = word.casefold()
-    found = get_close_matches(folded, names, n=most, cutoff=0.6)
-    if folded in names and folded not in found:
-        found.insert(0, folded)
+    names = {name.casefold(): name for name in known if len(name) <= LONGEST}
+    if len(names) > MOST_COMPARED:
+        likely = nsmallest(MOST_COMPARED, names, key=lambda name: _unlikeness(folded, name))
+    else:
+        likely = list(names)
+    found = get_close_matches(folded, likely, n=most, cutoff=0.6)
     return [names[each] for each in found]
+
+
+def _unlikeness(word: str, name: str) -> int:
+    # A rough measure, for choosing which of many names to compare at all.
+    return abs(len(word) - len(name)) + 2 * (word[:1] != name[:1]) + (word[-1:] != name[-1:])
 
 
 def did_you_mean(word: str, known: Iterable[str]) -> str:

@@ -11,7 +11,6 @@ from dataclasses import dataclass, field
 from itertools import zip_longest
 from typing import Any
 
-from lark import TextSlice
 from lark.exceptions import UnexpectedInput
 
 from .building import build
@@ -27,6 +26,7 @@ from .suggest import nearest
 
 NOTATION = 1  # the newest version of the notation that is understood
 MOST_FAULTS = 50  # findings after which reading stops
+LONGEST_LINE = 20_000  # characters of a statement; rows have their own bound
 MOST_LINES = 50_000  # statements and runs of rows in one file
 
 # Each top-level word, the rule of its own line, and the rule of the lines below it.
@@ -143,6 +143,8 @@ class _Reader:
                 break
             if chunk.rows:
                 self._rows(chunk)
+            elif chunk.end - chunk.start > LONGEST_LINE:
+                self._too_long(chunk)
             else:
                 self._statement(chunk)
         self._close()
@@ -191,6 +193,20 @@ class _Reader:
             self.source.span(chunk.start, min(chunk.end, chunk.start + 40)),
             f"a chart begins with the line `linen {NOTATION}`",
         )
+
+    def _too_long(self, chunk: Chunk) -> None:
+        self.found.append(
+            error(
+                "line-too-long",
+                f"This line has {chunk.end - chunk.start:,} characters; "
+                f"at most {LONGEST_LINE:,} are read.",
+                self.source.span(chunk.start, chunk.start + 40),
+                "a long text goes into a story or section file, a long line into several",
+            )
+        )
+        self.lost = True
+        if self.open is not None:
+            self.open.broken.append(self._broken(chunk))
 
     # --- statements ---
 
@@ -317,7 +333,7 @@ class _Reader:
             self.open = None
 
     def _take_comment(self, tree: Any, chunk: Chunk) -> None:
-        end = last_token(tree).end_pos or chunk.start
+        end = self.pieces.ends(last_token(tree))[1]
         self.comments.extend(comment_after(self.source, end, chunk.end))
 
     # --- rows ---
@@ -372,4 +388,5 @@ class _Reader:
                 block.members.append(row)
 
     def _parse(self, rule: str, start: int, end: int) -> Any:
-        return self.parser.parse(TextSlice(self.source.text, start, end), start=rule)
+        self.pieces.base = start
+        return self.parser.parse(self.source.text[start:end], start=rule)
