@@ -8,7 +8,7 @@ ones, and `firm` tells where, so that the smoothing of the ground leaves thin th
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -364,12 +364,19 @@ def smack(scene: Scene) -> None:
     main = [(0.02, 0.19), (0.02, 0.80), (-0.30, 1.02), (-0.52, 0.23), (-0.26, 0.165)]
     head = [(0.03, 0.84), (0.03, 1.16), (-0.27, 1.045)]
     fore = [(0.10, 0.23), (0.095, 0.86), (0.46, 0.245)]
-    broken = (noise(scene.rng, scene.x * 7, scene.y * 75, 2) > 0.40) & (scene.y > line)
-    broken &= ~scene.dry
-    for shape, tone in ((main, "#98452f"), (fore, "#98452f"), (head, "#98452f"), (hull, "#2d3a4a")):
-        scene.soft((inside(scene, turned(shape)) & broken) * 0.80, tone)
-    mast_below = (near(scene, place(0.05, 0), place(0.07, -0.70)) < 0.7 * scene.cell) & broken
-    scene.soft(mast_below * 0.7, "#594a3e")
+    # The reflection sways a little from row to row and parts into strips as it comes nearer.
+    ripple = np.arange(scene.height) + 0.5
+    sway = np.rint(1.3 * np.sin(1.9 * ripple) * np.sin(0.53 * ripple + 1)) * max(
+        1, 0.005 / scene.cell
+    )
+    below = replace(scene, x=scene.x + (scene.cell * sway)[:, None])
+    strip = (scene.y - line) / 0.0105
+    whole = (strip % 1) * (1 + 0.10 * strip) < 0.86 + 0.25 * np.cos(scene.x * 38 + 2 * strip)
+    broken = (scene.y > line) & ~scene.dry & (whole | (strip < 2.5))
+    for shape, tone in ((main, "#98452f"), (fore, "#6f3226"), (head, "#98452f"), (hull, "#2d4a58")):
+        scene.lay(inside(below, turned(shape)) & broken, tone)
+    mast_below = near(below, place(0.05, 0), place(0.07, -0.70)) < 0.7 * scene.cell
+    scene.lay(mast_below & broken, "#594a3e")
 
     sail = inside(scene, [place(*each) for each in main])
     top = inside(scene, [place(*each) for each in head])
@@ -403,9 +410,9 @@ def smack(scene: Scene) -> None:
     scene.lay(body & (scene.y > line - max(0.03 * size, scene.cell)), "#6f3226")
     rig = (
         ((0.05, 1.20), (0.84, 0.27)),
-        ((0.05, 0.98), (-0.16, 0.13)),
+        ((0.05, 0.98), (-0.16, 0.10)),
         ((0.05, 1.06), (-0.29, 1.03)),
-        ((0.05, 0.98), (0.26, 0.15)),
+        ((0.05, 0.98), (0.26, 0.115)),
     )
     for ends in rig:
         scene.lines.append([scene.corner(*place(*each)) for each in ends])
