@@ -172,11 +172,12 @@ def _drawings(
         found[leaf.address] = plotter.plot(draw_page(drawing, leaf.page, book.layout.pagination))
     tell("charts", len(book.leaves), len(book.leaves))
     found[book.map.address] = plotter.plot(_fill("pagemap.svg.j2", map=book.map))
-    short = book.layout.short
-    samples = {index: plotter.plot(draw_sample(drawing, index)) for index in short.labels}
+    samples = {
+        index: plotter.plot(draw_sample(drawing, index)) for index in book.layout.codes
+    }
     found.update((address(index), plot) for index, plot in samples.items())
     for leaf in book.leaves:
-        found[leaf.symbols] = short_key_symbols(leaf.columns, short, samples)
+        found[leaf.symbols] = short_key_symbols(leaf.columns, leaf.short, samples)
     for _, note_place in ((group, each) for group in book.places for each in group.places):
         found[note_place.address] = plotter.plot(_excerpt(drawing, note_place))
     for diagram in book.how.diagrams:

@@ -4,11 +4,12 @@ One em is one cell: every symbol is 1000 units wide, and the cell is the square 
 its bottom left to (1000, 1000). Ascent is 1000 and descent 0, so that a line of text set solid is
 exactly one row of the chart.
 
-A part stitch has its symbol in the part of the cell that it covers. Each symbol is reached by the character that stands for it in the source, so that text taken out
-of a page is the source row. The figures and arrows along the edges of a chart have no character of
-their own here (the source may use `7` for a thread); they are reached by glyph number. Their
-outlines come from Source Sans Semibold, which is under the SIL Open Font License; this font
-carries its own name and repeats that licence.
+A part stitch has its symbol in the part of the cell that it covers. Each symbol is reached by the
+character that stands for it in the source, so that text taken out of a page is the source row. The
+figures and arrows along the edges of a chart have no character of their own here (the source may
+use `7` for a thread); they are reached by glyph number. Their outlines come from Source Sans
+Semibold, which is under the SIL Open Font License; this font carries its own name and repeats that
+licence.
 """
 
 from __future__ import annotations
@@ -34,6 +35,9 @@ CELL = 1000  # units in one em, which is the side of one cell
 FAMILY = "Linenleaf Symbols"
 FIGURES = "0123456789x,-←→↑↓×"
 _UNITS = CELL / BOX
+# The same moment in every font, so that the same chart gives the same bytes: 1 January 2026, in
+# seconds since the start of 1904, as TrueType counts them.
+_MADE = 3_850_070_400
 _FACE = files("font_source_sans_pro") / "files" / "SourceSansPro-Semibold.ttf"
 
 
@@ -104,7 +108,7 @@ def _compile(
     builder = FontBuilder(CELL, isTTF=True)
     builder.font.recalcTimestamp = False
     # A fixed date, so that the same chart gives the same bytes.
-    builder.updateHead(created=0, modified=0)
+    builder.updateHead(created=_MADE, modified=_MADE)
     builder.setupGlyphOrder(list(glyphs))
     builder.setupCharacterMap(characters)
     builder.setupGlyf(glyphs)

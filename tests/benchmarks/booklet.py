@@ -14,6 +14,7 @@ import argparse
 import json
 import os
 import platform
+import shutil
 import subprocess
 import sys
 import tempfile
@@ -58,6 +59,8 @@ def main() -> None:
 
 def measure(folder: Path, side: int, threads: int, times: int) -> None:
     chart, booklet = folder / "cover.linen", folder / "cover.pdf"
+    for beside in ("shore.csv", "story.md"):
+        shutil.copy(MAKER.parent / beside, folder)
     run(MAKER, "--size", side, side, "--threads", threads, "-o", chart)
     _, _, printed = run(HERE / "stages.py", chart, folder)
     stages = json.loads(printed)

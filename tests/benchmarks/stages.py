@@ -68,8 +68,9 @@ from linenleaf.symbols import choose  # noqa: E402
 
 font = build_font(choose(worked), design.key)
 used = [each.index for each in counts.entries]
-pagination = book.plan_of(worked, Options()).pagination
-cells = [entry for entry in design.key]
+codes, names = (short_labels(design, used, names=each) for each in (False, True))
+pagination = plan(worked, Options(), codes, names).pagination
+cells = design.key
 colours = ["#ffffff", *(entry.parts[0].needle[0].thread.colour for entry in cells)]
 job = {
     "paper": [210, 297],
