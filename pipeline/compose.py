@@ -17,7 +17,7 @@ from .misplaced import (
     GRID,
     between_threads,
     cut_piece,
-    missing_letter,
+    missing_letters,
     missing_turns,
     outside,
     overlap,
@@ -182,7 +182,7 @@ class _Composer:
         alphabet = self.design.alphabets[item.alphabet]
         lines = [set_line(text, item, alphabet) for text in item.lines]
         missing = [
-            missing_letter(item, alphabet, each, span_inside(span, each.offset, each.length))
+            missing_letters(item, alphabet, each, span_inside(span, each.offset, each.length))
             for line, span in zip(lines, item.line_spans or [None] * len(lines), strict=True)
             for each in line.missing
         ]

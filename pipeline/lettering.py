@@ -19,10 +19,10 @@ class SetLetter:
 
 
 @dataclass(frozen=True)
-class MissingLetter:
-    """A character that the alphabet lacks, at an offset inside the text of a line."""
+class MissingLetters:
+    """Neighbouring characters that the alphabet lacks, at an offset inside the text of a line."""
 
-    character: str
+    characters: tuple[str, ...]
     offset: int
     length: int
 
@@ -33,7 +33,7 @@ class SetLine:
 
     letters: tuple[SetLetter, ...]
     width: int
-    missing: tuple[MissingLetter, ...]
+    missing: tuple[MissingLetters, ...]
 
 
 def set_line(text: str, lettering: Lettering, alphabet: Alphabet) -> SetLine:
@@ -44,7 +44,7 @@ def set_line(text: str, lettering: Lettering, alphabet: Alphabet) -> SetLine:
     spacing = alphabet.spacing if lettering.spacing is None else lettering.spacing
     word = alphabet.word if lettering.word is None else lettering.word
     letters: list[SetLetter] = []
-    missing: list[MissingLetter] = []
+    missing: list[MissingLetters] = []
     column = 0
     after_letter = False
     for character, offset, length in _characters(text):
@@ -54,7 +54,7 @@ def set_line(text: str, lettering: Lettering, alphabet: Alphabet) -> SetLine:
             after_letter = False
             continue
         if letter is None:
-            missing.append(MissingLetter(character, offset, length))
+            _add_missing(missing, character, offset, length)
             continue
         if after_letter:
             column += spacing
@@ -62,6 +62,16 @@ def set_line(text: str, lettering: Lettering, alphabet: Alphabet) -> SetLine:
         column += letter.width
         after_letter = True
     return SetLine(tuple(letters), column, tuple(missing))
+
+
+def _add_missing(missing: list[MissingLetters], character: str, offset: int, length: int) -> None:
+    last = missing[-1] if missing else None
+    if last is not None and last.offset + last.length == offset:
+        missing[-1] = MissingLetters(
+            (*last.characters, character), last.offset, last.length + length
+        )
+    else:
+        missing.append(MissingLetters((character,), offset, length))
 
 
 def _characters(text: str) -> Iterator[tuple[str, int, int]]:

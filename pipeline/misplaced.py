@@ -7,13 +7,14 @@ from collections.abc import Iterable, Mapping
 from .border import Remainder
 from .diagnostics import Diagnostic, Hint, error
 from .keytext import free_symbol, key_line, part_text
-from .lettering import MissingLetter
+from .lettering import MissingLetters
 from .meetings import Beyond, Meeting
 from .model import Alphabet, Border, Design, Lettering, Line, Placement
 from .source import Span
 from .stamps import MissingTurn
 
 GRID = -1  # the item number of the whole-chart grid
+MOST_LETTERS = 12  # named one by one
 
 
 def item_name(design: Design, item: int) -> str:
@@ -150,20 +151,26 @@ def remainder(design: Design, border: Border, left_over: Remainder) -> Diagnosti
     return error("border-remainder", message, border.span, advice)
 
 
-def missing_letter(
-    lettering: Lettering, alphabet: Alphabet, missing: MissingLetter, span: Span | None
+def missing_letters(
+    lettering: Lettering, alphabet: Alphabet, missing: MissingLetters, span: Span | None
 ) -> Diagnostic:
-    """Tell of a character that the alphabet does not hold."""
-    other = missing.character.swapcase()
-    hints: list[Hint | str] = [Hint("add the letter to this alphabet", alphabet.span)]
-    if other != missing.character and other in alphabet.letters:
-        hints.insert(0, f"it does have `{other}`")
+    """Tell of characters that the alphabet does not hold."""
+    lacking = list(dict.fromkeys(missing.characters))
+    others = [each.swapcase() for each in lacking if each.swapcase() in alphabet.letters]
+    hints: list[Hint | str] = [f"it does have {_listed(others)}"] if others else []
     return error(
         "missing-letter",
-        f"The alphabet `{alphabet.name}` has no letter `{missing.character}`.",
+        f"The alphabet `{alphabet.name}` has no letter{'s' * (len(lacking) > 1)} "
+        f"{_listed(lacking)}.",
         span or lettering.span,
         *hints,
+        Hint("the alphabet", alphabet.span),
     )
+
+
+def _listed(letters: list[str]) -> str:
+    shown = ", ".join(f"`{each}`" for each in letters[:MOST_LETTERS])
+    return f"{shown} and more" if len(letters) > MOST_LETTERS else shown
 
 
 def sentence(text: str) -> str:

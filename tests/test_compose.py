@@ -517,13 +517,13 @@ def test_clearing_lettering_empties_its_whole_rectangle():
 
 
 def test_a_missing_letter_is_named():
-    made = lettered((30, 4), ("AI", "A?i"), x=0, y=0)
+    made = lettered((30, 4), ("A?I", "Aia"), x=0, y=0)
     _, findings = compose(made)
     assert [each.message for each in findings] == [
         "The alphabet `marking` has no letter `?`.",
-        "The alphabet `marking` has no letter `i`.",
+        "The alphabet `marking` has no letters `i`, `a`.",
     ]
-    assert findings[1].hints[0].message == "it does have `I`"
+    assert findings[1].hints[0].message == "it does have `I`, `A`"
 
 
 def test_letters_are_swapped():
