@@ -10,7 +10,8 @@ import numpy as np
 
 _ARC = 0.5522847498  # handle of the Bézier curve that stands for a quarter circle of radius 1
 _COLOUR = re.compile(r"#[0-9a-f]{6}")
-_TOKEN = re.compile(r"[A-Za-z]|[-+]?(?:\d+\.?\d*|\.\d+)(?:e[-+]?\d+)?")
+_COMMAND = re.compile(r"([A-DF-Za-df-z])([^A-DF-Za-df-z]*)")  # an e is part of a number
+_NUMBER = re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+)(?:e[-+]?\d+)?")
 _NOT_LETTERS = {ord(char): None for char in "0123456789.-+ ,\n"}
 _LETTERS_TO_BLANKS = {ord(char): " " for char in "Mhvz,\n"}
 _TAKES = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "Q": 4, "Z": 0}
@@ -110,19 +111,18 @@ def _walk(d: str) -> list[str]:
 
 def _steps(d: str) -> Iterator[tuple[str, list[float]]]:
     """Yield each command of path data with its numbers; a repeated command is said again."""
-    tokens = _TOKEN.findall(d)
-    at, command = 0, ""
-    while at < len(tokens):
-        if tokens[at].isalpha():
-            command = tokens[at]
-            at += 1
-        elif command.upper() == "M":  # further points after a move are lines
-            command = "L" if command == "M" else "l"
+    if d and not d[0].isalpha():
+        raise ValueError("a drawing has a path that does not begin with a command")
+    for command, text in _COMMAND.findall(d):
+        given = [float(each) for each in _NUMBER.findall(text)]
         takes = _TAKES.get(command.upper())
-        if takes is None or (takes == 0 and at and not tokens[at - 1].isalpha()):
+        if takes is None or (len(given) % takes if takes else given):
             raise ValueError(f"a drawing uses the path command {command!r}")
-        yield command, [float(each) for each in tokens[at : at + takes]]
-        at += takes
+        yield command, given[:takes]
+        # Further points after a move are lines.
+        again = {"M": "L", "m": "l"}.get(command, command)
+        for at in range(takes, len(given), takes or 1):
+            yield again, given[at : at + takes]
 
 
 def _cubic(
