@@ -1,0 +1,73 @@
+"""`linenleaf build`."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+from ..console import (
+    CHART,
+    COLOURWAY,
+    FINDINGS,
+    follow_chart,
+    progress,
+    say,
+    stop,
+    target_of,
+    write,
+)
+from ..options import Ink, Options, Paper
+
+
+@click.command()
+@CHART
+@click.option("-o", "--output", type=click.Path(path_type=Path), help="Where the PDF goes.")
+@click.option(
+    "--paper", type=click.Choice([each.value for each in Paper]), default="a4", show_default=True
+)
+@click.option(
+    "--ink",
+    type=click.Choice([each.value for each in Ink]),
+    default="colour",
+    show_default=True,
+    help="Thread colours, pale tints, or symbols alone for black-and-white printing.",
+)
+@click.option(
+    "--cell",
+    type=click.FloatRange(1.5, 12),
+    metavar="MM",
+    help="Side of a chart cell; without it the size that needs the fewest pages.",
+)
+@COLOURWAY
+def command(
+    chart: Path,
+    output: Path | None,
+    paper: str,
+    ink: str,
+    cell: float | None,
+    colourway: str | None,
+) -> None:
+    """Build the booklet, beside the source unless told otherwise.
+
+    Example:  linenleaf build saltmarsh.linen --paper letter -o saltmarsh.pdf
+    """
+    target = target_of(chart, output, (".pdf",))
+    worked = follow_chart(chart, colourway)
+    # What draws takes half a second to load, so a chart with errors is told of before.
+    from ..book import bind
+    from ..pdf import MissingLibraries
+    from ..report import account
+
+    try:
+        with progress() as report:
+            bound, findings = bind(worked, Options(Paper(paper), Ink(ink), cell), report)
+    except MissingLibraries as missing:
+        stop(str(missing))
+    say(findings)
+    if bound is None:
+        sys.exit(FINDINGS)
+    write(target, bound.data)
+    click.echo(account(worked, bound.pages))
+    click.echo(str(target))

@@ -1,0 +1,28 @@
+"""`linenleaf new`."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import click
+
+from ..console import stop
+from ..new import start
+from ..output import CannotWrite
+
+
+@click.command()
+@click.argument("folder", type=click.Path(path_type=Path, file_okay=False))
+def command(folder: Path) -> None:
+    """Make a folder with a small chart to start from.
+
+    Example:  linenleaf new reed-border
+    """
+    try:
+        written = start(folder, date.today())
+    except CannotWrite as reason:
+        stop(str(reason))
+    click.echo(f"Next: linenleaf build {written[0]}")
+    for path in written:
+        click.echo(str(path))

@@ -1,0 +1,121 @@
+"""What every command shares: how findings are said, progress is shown and files are written."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NoReturn
+
+import click
+
+from .diagnostics import Diagnostics, Level, render, summary
+from .output import CannotWrite, write_whole
+
+if TYPE_CHECKING:
+    from .worked import WorkedChart
+
+FINDINGS = 1  # exit status: the chart has errors, or a comparison found what it was asked to find
+MISUSE = 2  # exit status: the command cannot be carried out as asked
+
+Report = Callable[[str, int, int], None]
+
+CHART = click.argument(
+    "chart", metavar="CHART", type=click.Path(exists=True, dir_okay=False, path_type=Path)
+)
+COLOURWAY = click.option("--colourway", metavar="NAME", help="A colourway of the chart.")
+
+
+def follow_chart(chart: Path, colourway: str | None = None) -> WorkedChart:
+    """Return the worked chart, having told all findings; leave with status 1 on errors."""
+    from .flow import follow
+
+    flow = follow(chart)
+    say(flow.findings)
+    if flow.worked is None:
+        sys.exit(FINDINGS)
+    if colourway is None:
+        return flow.worked
+    from .colourway import recolour
+
+    names = [each.name for each in flow.worked.design.colourways]
+    if colourway not in names:
+        known = ", ".join(names) if names else "none"
+        stop(f"{chart} has no colourway named {colourway}. It has: {known}.")
+    return recolour(flow.worked, colourway)
+
+
+def say(findings: Diagnostics) -> None:
+    """Tell findings on the error stream, with their count."""
+    for each in findings:
+        click.echo(coloured(render(each), err=True) + "\n", err=True)
+    if findings:
+        click.echo(summary(findings), err=True)
+
+
+def coloured(text: str, *, err: bool = False) -> str:
+    """Colour the level of a finding when it goes to a terminal that wants colour."""
+    if not _wants_colour(err=err):
+        return text
+    head, _, rest = text.partition("\n")
+    colours = {Level.ERROR: "red", Level.WARNING: "yellow", Level.HINT: "cyan"}
+    for level, colour in colours.items():
+        word = f"{level.word}:"
+        if word in head:
+            head = head.replace(word, click.style(word, fg=colour, bold=True), 1)
+            break
+    return f"{head}\n{rest}" if rest else head
+
+
+def _wants_colour(*, err: bool) -> bool:
+    return (sys.stderr if err else sys.stdout).isatty() and not os.environ.get("NO_COLOR")
+
+
+def target_of(chart: Path, output: Path | None, suffixes: tuple[str, ...]) -> Path:
+    """Return where an output goes: as asked, or beside the chart with the first suffix."""
+    target = chart.with_suffix(suffixes[0]) if output is None else output
+    if target.suffix.lower() not in suffixes:
+        stop(f"The output {target} must end in {' or '.join(suffixes)}.")
+    return target
+
+
+def write(target: Path, data: bytes) -> None:
+    """Write a file whole, or leave with a plain message."""
+    try:
+        write_whole(target, data)
+    except CannotWrite as reason:
+        stop(str(reason))
+
+
+def stop(message: str) -> NoReturn:
+    """Say why the command cannot be carried out, and leave with status 2."""
+    click.echo(f"linenleaf: {message}", err=True)
+    sys.exit(MISUSE)
+
+
+@contextmanager
+def progress() -> Iterator[Report]:
+    """Show what is being done on a terminal; say nothing elsewhere."""
+    if not sys.stderr.isatty():
+        yield lambda _stage, _done, _total: None
+        return
+    from rich.console import Console
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
+
+    with Progress(
+        TextColumn("{task.description}"),
+        BarColumn(),
+        MofNCompleteColumn(),
+        console=Console(stderr=True),
+        transient=True,
+    ) as bar:
+        tasks: dict[str, Any] = {}
+
+        def report(stage: str, done: int, total: int) -> None:
+            if stage not in tasks:
+                tasks[stage] = bar.add_task(stage, total=total)
+            bar.update(tasks[stage], completed=done, total=total)
+
+        yield report
