@@ -10,12 +10,15 @@ from ..colour import difference
 from ..count import count
 from ..diagnostics import Hint, Level
 from ..model import Thread
+from ..source import Span
 from ..symbols import touching
+from ..thread import estimate
 from ..turning import Signature, signature
 from ..worked import WorkedChart
 from .checking import Check, Fault
 
 FEW = 5  # stitches of a thread for which a whole skein is bought
+LEAST_LEFT = 0.15  # of a skein, once all is stitched
 ALIKE = 5.0  # CIEDE2000; below it two threads are hard to tell apart on the cloth (from memory)
 
 
@@ -62,13 +65,18 @@ def _same_stitch(worked: WorkedChart) -> Iterator[Fault]:
             )
 
 
-def _few_stitches(worked: WorkedChart) -> Iterator[Fault]:
-    spans = {
+def _first_spans(worked: WorkedChart) -> dict[Thread, Span | None]:
+    """Return where in the key each thread is first named."""
+    return {
         strands.thread: entry.span
         for entry in reversed(worked.design.key)
         for part in entry.parts
         for strands in part.needle
     }
+
+
+def _few_stitches(worked: WorkedChart) -> Iterator[Fault]:
+    spans = _first_spans(worked)
     for each in count(worked).threads:
         if each.number < FEW and each.thread.code:
             stitches = "one stitch" if each.number == 1 else f"{each.number} stitches"
@@ -106,6 +114,20 @@ def _alike(worked: WorkedChart) -> Iterator[Fault]:
                     )
 
 
+def _last_of_a_skein(worked: WorkedChart) -> Iterator[Fault]:
+    spans = _first_spans(worked)
+    for use in estimate(worked, worked.design.ground.fabric):
+        left = use.buy - use.skeins
+        if left < LEAST_LEFT:
+            several = "" if use.buy == 1 else "s"
+            yield Fault(
+                f"Of {use.buy} {use.thread.put_up}{several} of `{use.thread.label}` only "
+                f"{max(left, 0):.2f} will be left over.",
+                spans.get(use.thread),
+                ("tell the stitcher to buy one more, or raise `reserve` under `working`",),
+            )
+
+
 CHECKS = (
     Check(
         "unused-symbol", Level.WARNING, "a key line with which nothing is stitched", _unused_symbol
@@ -119,5 +141,11 @@ CHECKS = (
         Level.HINT,
         f"threads that touch and differ by less than {ALIKE:g} (CIEDE2000)",
         _alike,
+    ),
+    Check(
+        "last-of-a-skein",
+        Level.HINT,
+        f"a thread of which less than {LEAST_LEFT:g} of a skein will be left over",
+        _last_of_a_skein,
     ),
 )

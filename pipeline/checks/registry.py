@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from . import keys, lines, pieces, slips, symmetry, words
+from . import keys, lines, pieces, printed, slips, symmetry, words
 from .checking import Check
 
 CHECKS: tuple[Check, ...] = (
@@ -10,6 +10,7 @@ CHECKS: tuple[Check, ...] = (
     *lines.CHECKS,
     *pieces.CHECKS,
     *keys.CHECKS,
+    *printed.CHECKS,
     *words.CHECKS,
     *slips.CHECKS,
 )

@@ -1,11 +1,13 @@
 """For every check a chart in which it speaks and one in which it does not.
 
-The first entry of each pair is followed by the message expected.
+`message` is what the finding says, or how it begins where figures of another stage follow.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+
+from linenleaf.symbols import shape_names
 
 KEY = """
 key
@@ -28,6 +30,34 @@ class Case:
     message: str
     silent: str
     also: tuple[str, ...] = ()  # what else cannot but be found there
+
+
+def many_lines(count: int) -> str:
+    """A key of so many lines, each used once, no two neighbours of like colour."""
+    symbols = [chr(0x4E00 + number) for number in range(count)]
+    colours = [f"#{n * 97 % 256:02x}{n * 57 % 256:02x}{n * 151 % 256:02x}" for n in range(count)]
+    lines = [
+        f'  {symbol} {colour} "thread {number}"'
+        for number, (symbol, colour) in enumerate(zip(symbols, colours, strict=True))
+    ]
+    return "\n".join(["", "key", *lines, f"chart {count} x 1", f"  |{''.join(symbols)}|", ""])
+
+
+def skein(metres: str) -> str:
+    """Forty crosses, which take about 0.147 m of a thread of six strands."""
+    return f"""
+range estuary from estuary.csv
+  metres {metres}
+key
+  m  estuary 417
+working
+  reserve 0 %
+chart 10 x 4
+  |mmmmmmmmmm|
+  |mmmmmmmmmm|
+  |mmmmmmmmmm|
+  |mmmmmmmmmm|
+"""
 
 
 def heart(row: str) -> str:
@@ -462,5 +492,81 @@ chart 3 x 1
         "At 1,1 the chart holds `star` with one cell different: "
         "`.` at 4,1 where the motif has `s`.",
         KEY + star("|.m....mm............|"),  # two cells differ: another star
+    ),
+    "unknown-shape": Case(
+        KEY
+        + """
+  t  #3a5fa0 "tide" printed bottle
+chart 3 x 1
+  |mst|
+""",
+        "There is no printed symbol called `bottle`.",
+        KEY
+        + """
+  t  #3a5fa0 "tide" printed ring
+chart 3 x 1
+  |mst|
+""",
+    ),
+    "shape-wished-twice": Case(
+        """
+key
+  m  #a03a3a "madder" printed ring
+  s  #5f7a4a "sedge" printed ring
+chart 2 x 1
+  |ms|
+""",
+        "`s` and `m` both ask to be printed as `ring`.",
+        """
+key
+  m  #a03a3a "madder" printed ring
+  s  #5f7a4a "sedge" printed plank
+chart 2 x 1
+  |ms|
+""",
+    ),
+    "too-many-symbols": Case(
+        many_lines(len(shape_names()) + 1),
+        f"The key has {len(shape_names()) + 1} lines for cells",
+        many_lines(len(shape_names())),
+    ),
+    "printed-unused": Case(
+        KEY
+        + """
+  rope  #20242c "ink" back printed ring
+chart 2 x 1
+  |ms|
+  line rope 0,0 1,1
+""",
+        "`rope` is drawn as it is stitched and has no printed symbol.",
+        KEY
+        + """
+  rope  #20242c "ink" back
+chart 2 x 1
+  |ms|
+  line rope 0,0 1,1
+""",
+    ),
+    "alike-symbols": Case(
+        """
+key
+  m  #a03a3a "madder" printed ring
+  s  #5f7a4a "sedge" printed vane
+chart 2 x 1
+  |ms|
+""",
+        "`m` and `s` lie side by side, and their printed symbols `ring` and `vane` look alike",
+        """
+key
+  m  #a03a3a "madder" printed ring
+  s  #5f7a4a "sedge" printed vane
+chart 3 x 1
+  |m.s|
+""",
+    ),
+    "last-of-a-skein": Case(
+        skein("0.16"),
+        "Of 1 skein of `estuary 417` only 0.",
+        skein("0.2"),
     ),
 }

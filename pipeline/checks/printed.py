@@ -1,0 +1,77 @@
+"""Printed symbols: wishes that cannot be granted, and symbols that look alike side by side."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+import numpy as np
+
+from ..diagnostics import Hint, Level
+from ..shapes import difference
+from ..symbols import APART, check_wishes, choose, touching
+from ..worked import WorkedChart
+from .checking import Check, Fault
+
+
+def _wishes(name: str) -> Callable[[WorkedChart], Iterator[Fault]]:
+    def look(worked: WorkedChart) -> Iterator[Fault]:
+        for each in check_wishes(worked.design):
+            if each.name == name:
+                yield Fault(each.message, each.span, each.hints)
+
+    return look
+
+
+def _alike(worked: WorkedChart) -> Iterator[Fault]:
+    key = worked.design.key
+    chosen = choose(worked)
+    for one, other in np.argwhere(np.triu(touching(worked))).tolist():
+        first, second = chosen.get(one), chosen.get(other)
+        if first is None or second is None or not (key[one - 1].printed or key[other - 1].printed):
+            continue  # what was chosen freely is as far apart as the set allows
+        apart = difference(first, second)
+        if apart < APART:
+            yield Fault(
+                f"`{key[one - 1].symbol}` and `{key[other - 1].symbol}` lie side by side, and "
+                f"their printed symbols `{first}` and `{second}` look alike "
+                f"({apart:.2f}, where {APART:g} is the least).",
+                key[other - 1].span,
+                (
+                    Hint(f"`{key[one - 1].symbol}` stands here", key[one - 1].span),
+                    "wish for another symbol, or leave the choice open",
+                ),
+            )
+
+
+CHECKS = (
+    Check(
+        "unknown-shape",
+        Level.ERROR,
+        "a wish for a printed symbol that does not exist",
+        _wishes("unknown-shape"),
+    ),
+    Check(
+        "shape-wished-twice",
+        Level.ERROR,
+        "two key lines that wish for one printed symbol",
+        _wishes("shape-wished-twice"),
+    ),
+    Check(
+        "too-many-symbols",
+        Level.ERROR,
+        "more key lines for cells than there are printed symbols",
+        _wishes("too-many-symbols"),
+    ),
+    Check(
+        "printed-unused",
+        Level.HINT,
+        "a wish for a printed symbol on a line, knot or bead",
+        _wishes("printed-unused"),
+    ),
+    Check(
+        "alike-symbols",
+        Level.WARNING,
+        "a wished-for printed symbol that looks like one that touches it",
+        _alike,
+    ),
+)
