@@ -103,9 +103,7 @@ def test_what_is_not_understood_is_refused_not_dropped(font, inner):
 
 
 def test_a_row_is_one_text_object_with_its_inks(font):
-    lines = operators(
-        font, '<text x="0" y="1">m<tspan fill="#ffffff">s&amp;</tspan>.</text>'
-    )
+    lines = operators(font, '<text x="0" y="1">m<tspan fill="#ffffff">s&amp;</tspan>.</text>')
     assert lines[0] == "BT"
     assert lines[-1] == "ET"
     shown = [each for each in lines if each.endswith(("Tj", " g", "Tr"))]
@@ -144,7 +142,9 @@ def test_readers_find_the_source_characters_at_their_cells(font):
 
 
 def test_figures_are_centred_on_their_place(font):
-    digits = [each for each in letters(bound([svg(ROWS, 20, 12)], font))[0] if each["text"] in "120"]
+    digits = [
+        each for each in letters(bound([svg(ROWS, 20, 12)], font))[0] if each["text"] in "120"
+    ]
     left, right = digits[0]["x0"], digits[-1]["x1"]
     assert (left + right) / 2 * 25.4 / 72 == pytest.approx(15, abs=0.01)
 
@@ -193,7 +193,9 @@ def test_the_embedded_font_says_what_it_holds(font):
         assert widths[1] == 1000  # bare fabric
         assert len(inner.CIDToGIDMap.read_bytes()) == 2 * len(widths)
         means = re.findall(rb"<(\w+)> <(\w+)>\n", held.ToUnicode.read_bytes())
-        said = {int(code, 16): bytes.fromhex(text.decode()).decode("utf-16-be") for code, text in means}
+        said = {
+            int(code, 16): bytes.fromhex(text.decode()).decode("utf-16-be") for code, text in means
+        }
         assert {char for char in said.values() if char in "ms&<."} == set("ms&<.")
 
 
