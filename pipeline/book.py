@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 
@@ -13,7 +13,6 @@ from .colourway import recolour
 from .count import count
 from .diagnostics import Diagnostic, Diagnostics, Level, error
 from .draw import Drawing, draw_excerpt, draw_page
-from .edges import margins
 from .figures import FILTERS
 from .font import build_font
 from .frontmatter import Cover, Edition, Figure, Section, cover, editions, story
@@ -172,9 +171,7 @@ def _drawings(
         found[leaf.address] = plotter.plot(draw_page(drawing, leaf.page, book.layout.pagination))
     tell("charts", len(book.leaves), len(book.leaves))
     found[book.map.address] = plotter.plot(_fill("pagemap.svg.j2", map=book.map))
-    samples = {
-        index: plotter.plot(draw_sample(drawing, index)) for index in book.layout.codes
-    }
+    samples = {index: plotter.plot(draw_sample(drawing, index)) for index in book.layout.codes}
     found.update((address(index), plot) for index, plot in samples.items())
     for leaf in book.leaves:
         found[leaf.symbols] = short_key_symbols(leaf.columns, leaf.short, samples)

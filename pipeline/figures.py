@@ -19,9 +19,16 @@ def inches(mm: float) -> str:
     return f"{whole or ''}{_EIGHTHS[part]}" or "0"
 
 
-def metres(length: float) -> str:
-    """Return metres: to the tenth below ten, whole above."""
-    return f"{length:.1f}" if length < 9.95 else f"{length:,.0f}"
+def thread_length(metres: float) -> str:
+    """Return a length of thread with its unit: cm below a metre, else m."""
+    if metres < 0.995:
+        return f"{max(1, round(metres * 100))}\u00a0cm"
+    return f"{metres:.1f}\u00a0m" if metres < 9.95 else f"{metres:,.0f}\u00a0m"
+
+
+def share(value: float) -> str:
+    """Return a share of a put-up to the hundredth, nothing less than a hundredth."""
+    return f"{max(value, 0.01):.2f}"
 
 
 def whole(value: float) -> str:
@@ -34,4 +41,11 @@ def fixed(value: float, places: int) -> str:
     return f"{value:,.{places}f}"
 
 
-FILTERS = {"cm": cm, "inches": inches, "metres": metres, "whole": whole, "fixed": fixed}
+FILTERS = {
+    "cm": cm,
+    "inches": inches,
+    "thread_length": thread_length,
+    "share": share,
+    "whole": whole,
+    "fixed": fixed,
+}

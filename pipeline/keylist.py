@@ -159,7 +159,7 @@ def short_labels(design: Design, used: Sequence[int], *, names: bool) -> dict[in
     name stands for a colour without a code. names: whether the name follows the code.
     """
     entries = {index: design.key[index - 1] for index in used}
-    ranges = {thread.range for entry in entries.values() for thread in _threads(entry)}
+    ranges = {each.range for entry in entries.values() for each in _threads(entry) if each.code}
     labels = {}
     for index, entry in entries.items():
         words = []

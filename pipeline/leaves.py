@@ -6,15 +6,15 @@ Lengths are mm from the top left corner of the page's own area, inside its margi
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from .edges import margins, room
 from .options import Options, Paper
-from .textwidth import text_width
 from .paginate import Page, Pagination, paginate
+from .textwidth import text_width
 from .worked import WorkedChart
 
 SIDE, TOP, BOTTOM = 7.0, 8.0, 13.5  # margins of a chart page; the running foot stands in the last
@@ -33,10 +33,10 @@ LEAST = 3.0  # the smallest cell that stays legible
 
 @dataclass(frozen=True)
 class ShortKey:
-    """How the short keys of all pages are set.
+    """How the short key of a page is set.
 
     labels: the words beside each symbol, by key line. symbol: room for the symbol. item: width of
-    an entry. across: entries in a line. height: of the fullest.
+    an entry. across: entries in a line. height: of the whole.
     """
 
     labels: Mapping[int, str]
@@ -60,9 +60,10 @@ class Arrow:
 class Leaf:
     """One chart page.
 
-    address: of its drawing. symbols: of the drawing of its short key. x, y, width, height: of the drawing. entries: the key lines met on
-    this page; columns: the same as the short key sets them, each column from top to bottom. foot_y: where the short
-    key begins. here_x ... here_height: the frame on the small map.
+    address: of its drawing. symbols: of the drawing of its short key. x, y, width, height: of the
+    drawing. entries: the key lines met on this page. short: how its short key is set; columns:
+    the entries of each column of it from top to bottom; foot_y: where it begins. here_x, here_y,
+    here_width, here_height: the frame on the small map.
     """
 
     page: Page
@@ -74,6 +75,7 @@ class Leaf:
     height: float
     arrows: tuple[Arrow, ...]
     entries: tuple[int, ...]
+    short: ShortKey
     columns: tuple[tuple[int, ...], ...]
     foot_y: float
     here_x: float
@@ -87,7 +89,8 @@ class Layout:
     """What all chart pages share.
 
     pagination: which cells go where. side, top, bottom: margins. width, height: of a page's own
-    area. map_width, map_height: of the small map.
+    area. codes, names: the words of the short keys by key line, brief and full. map_width,
+    map_height: of the small map.
     """
 
     pagination: Pagination
@@ -96,7 +99,8 @@ class Layout:
     bottom: float
     width: float
     height: float
-    short: ShortKey
+    codes: Mapping[int, str]
+    names: Mapping[int, str]
     map_width: float
     map_height: float
 
@@ -114,22 +118,21 @@ def plan(
     """
     paper = options.paper
     width, height = paper.width - 2 * SIDE, paper.height - TOP - BOTTOM
-    labels, pagination = codes, _cut(worked, options, (width, height), codes, LEAST_MAP)
+    pagination = _cut(worked, options, (width, height), codes, LEAST_MAP)
     try:
         other = _cut(worked, options, (width, height), names, MOST_MAP)
     except ValueError:
         other = None
     # Names are worth a little size, but no further page.
     if other and other.pages == pagination.pages and other.cell >= SHRINK * pagination.cell:
-        labels, pagination = names, other
+        pagination = other
     small_map = LEAST_MAP
     if len(pagination.pages) > 1:
         tallest = max(page.rows for page in pagination.pages) * pagination.cell
         free = height - HEAD - 2 * JOIN - GAP - tallest - 2 * margins(pagination.height).end
         room = MOST_MAP[0], min(free, MOST_MAP[1])
         small_map = _within(worked.width, worked.height, room)
-    short = _short_key(worked, labels, width - small_map[0] - MAP_GAP, len(labels))
-    return Layout(pagination, SIDE, TOP, BOTTOM, width, height, short, *small_map)
+    return Layout(pagination, SIDE, TOP, BOTTOM, width, height, codes, names, *small_map)
 
 
 def _cut(
@@ -158,15 +161,31 @@ def _cut(
 
 
 def _short_key(
-    worked: WorkedChart, labels: Mapping[int, str], width: float, most: int
+    worked: WorkedChart, labels: Mapping[int, str], width: float, most: int | None = None
 ) -> ShortKey:
-    """Return the columns of a short key in so wide a room, and how many lines `most` entries take."""
+    """Return how a short key with these words is set in so wide a room.
+
+    most: how many entries it has; as many as there are words by default.
+    """
     lines = any(worked.entry(index).is_line for index in labels)
     symbol = DRAWN if lines else SYMBOL
     widest = max((text_width(each, TYPE) for each in labels.values()), default=0.0)
     item = symbol + widest + APART
     across = max(1, math.floor((width + APART) / item))
-    return ShortKey(labels, symbol, item, across, math.ceil(most / across) * LINE)
+    down = math.ceil((len(labels) if most is None else most) / across)
+    return ShortKey(labels, symbol, item, across, down * LINE)
+
+
+def _chosen_key(
+    worked: WorkedChart, layout: Layout, entries: Sequence[int], room: float
+) -> ShortKey:
+    """Return the short key of a page: with names where there is room for them."""
+    width = layout.width - layout.map_width - MAP_GAP
+    keys = [
+        _short_key(worked, {index: words[index] for index in entries}, width)
+        for words in (layout.names, layout.codes)
+    ]
+    return keys[0] if keys[0].height <= room else keys[1]
 
 
 def leaves(worked: WorkedChart, layout: Layout) -> tuple[Leaf, ...]:
@@ -180,7 +199,9 @@ def _leaf(worked: WorkedChart, layout: Layout, page: Page) -> Leaf:
     width = page.columns * pagination.cell + 2 * around.side
     height = page.rows * pagination.cell + 2 * around.end
     x, y = (layout.width - width) / 2, HEAD + JOIN
-    entries, short = entries_on(worked, page), layout.short
+    entries = entries_on(worked, page)
+    foot_y = y + height + JOIN + GAP
+    short = _chosen_key(worked, layout, entries, layout.height - foot_y)
     scale_x, scale_y = layout.map_width / worked.width, layout.map_height / worked.height
     return Leaf(
         page,
@@ -192,8 +213,9 @@ def _leaf(worked: WorkedChart, layout: Layout, page: Page) -> Leaf:
         height,
         _arrows(page, x, y, width, height),
         entries,
+        short,
         _columns(entries, short.across),
-        y + height + JOIN + GAP,
+        foot_y,
         page.core_x0 * scale_x,
         page.core_y0 * scale_y,
         (page.core_x1 - page.core_x0) * scale_x,

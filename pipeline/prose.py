@@ -21,7 +21,7 @@ LOWEST_LEVEL = 6
 
 
 class _Parser(MarkdownIt):
-    def validateLink(self, url: str) -> bool:  # noqa: N802, ARG002 - the library's name
+    def validateLink(self, url: str) -> bool:  # noqa: ARG002 - the library's name
         """Let every address through: `_inline` drops those not wanted and keeps their words."""
         return True
 
