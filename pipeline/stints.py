@@ -8,10 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from .carries import Reach, join
+from .carries import Reach
 from .forest import Floats, Ints
 from .lengths import Take, take
 from .model import Fabric, Strands
+from .passage import join
 from .runs import Cells, areas, runs
 from .worked import IndexGrid, Piece, WorkedChart
 

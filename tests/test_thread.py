@@ -229,7 +229,9 @@ def test_blends_written_in_another_order_are_one_needle():
 
 
 def test_threads_come_in_the_order_of_the_design_and_only_if_used():
-    key = tuple(cell(sign, part(thread)) for sign, thread in zip("ims", (INK, MADDER, SEDGE)))
+    key = tuple(
+        cell(sign, part(thread)) for sign, thread in zip("ims", (INK, MADDER, SEDGE), strict=True)
+    )
     uses = estimate(chart([[1, 0, 3]], key=key), AT_16)
     assert [use.thread for use in uses] == [SEDGE, INK]
 
@@ -270,7 +272,8 @@ def test_pieces_on_one_lattice_are_worked_like_one_grid():
     together = one(chart(np.zeros((10, 30)), pieces=(whole,), working=ENDLESS))
     assert halves(3.5, 8.5) == together
     assert halves(8.5, 3.5) == together
-    assert halves(3.5, 9.5).carried == pytest.approx(SIDE)
+    # Apart: over to the other while the one is worked, and back.
+    assert halves(3.5, 9.5).carried == pytest.approx(2 * SIDE)
 
 
 # --- skeins --------------------------------------------------------------------------------------

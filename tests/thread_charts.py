@@ -15,6 +15,7 @@ from .charts import KEY, design
 AT_16 = Fabric("linen", 32, 32, 2)
 AT_14 = Fabric("aida", 14, 14, 1, block=True)
 SIDE = 1.5875  # mm, at 16 crosses per inch
+USUAL = Working()
 ENDLESS = Working(needleful=1e9, tail=0, reserve=0)  # no waste of any kind
 
 
@@ -22,7 +23,7 @@ def chart(
     grid: ArrayLike,
     *,
     key: Sequence[KeyEntry] = KEY,
-    working: Working = Working(),
+    working: Working = USUAL,
     pieces: tuple[Piece, ...] = (),
     lines: tuple[WorkedLine, ...] = (),
     knots: tuple[WorkedKnot, ...] = (),
@@ -51,6 +52,6 @@ def one(worked: WorkedChart, fabric: Fabric = AT_16) -> ThreadUse:
     return use
 
 
-def needle(grid: ArrayLike, fabric: Fabric = AT_16, working: Working = Working()) -> ThreadUse:
+def needle(grid: ArrayLike, fabric: Fabric = AT_16, working: Working = USUAL) -> ThreadUse:
     """What a grid of the first key line takes."""
     return one(chart(grid, working=working), fabric)
