@@ -34,8 +34,8 @@ def bound(svgs, font, **options):
         f'<div id="p{at}"><img src="{name}" alt="Chart"></div>' for at, name in enumerate(plots)
     )
     page = HTML(
-        string=f'<html lang="en"><title>Chart</title><style>{rules} body {{ margin: 0 }} img {{ display: block }} '
-        f"</style><body>{figures}</body></html>"
+        string=f'<html lang="en"><title>Chart</title><style>{rules} body {{ margin: 0 }} '
+        f"img {{ display: block }}</style><body>{figures}</body></html>"
     )
     options = {"pdf_variant": "pdf/ua-1", **options}
     document = page.render(cache=plots, **options)
