@@ -11,6 +11,8 @@ import numpy as np
 from .forest import Floats
 from .model import Working
 
+ROUNDING = 1e-6  # mm: a stitch that lacks less can be finished
+
 
 @dataclass(frozen=True)
 class Cut:
@@ -67,20 +69,20 @@ def _cut_up(
     carried, starts, left, needlefuls = whole.carried, whole.starts, 0.0, 1
     at = begin[0]
     while True:
-        limit = at + usable + 1e-9
-        area = bisect_right(end, limit)
+        limit = at + usable
+        area = bisect_right(end, limit + ROUNDING)
         if area == len(end):
             break
         begun = max(begin[area], at)
-        steps = int((limit - begun) / step[area]) if limit > begun else 0
+        steps = int((limit - begun + ROUNDING) / step[area]) if limit > begun else 0
         needlefuls += 1
         if steps > 0:
             stop = begun + steps * step[area]
-            left += limit - stop
+            left += max(0.0, limit - stop)
             at = min(stop, end[area])
         else:
             # The next area is begun with a new needleful: nothing is carried to it.
-            left += limit - end[area - 1] if area else 0.0
+            left += max(0.0, limit - end[area - 1]) if area else 0.0
             if fresh[area]:
                 starts -= 1
             else:

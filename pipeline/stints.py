@@ -18,6 +18,8 @@ from .worked import IndexGrid, Piece, WorkedChart
 
 Needle = tuple[Strands, ...]
 
+LARGEST = 2_000  # cells from piece to piece on one grid
+
 
 @dataclass(frozen=True, eq=False)
 class Stint:
@@ -51,12 +53,17 @@ class Sheet:
 
 
 def sheets(worked: WorkedChart) -> list[Sheet]:
-    """Return the grids of a chart: its own, and one for all pieces that lie on one lattice."""
+    """Return the grids of a chart: its own, and one for pieces that lie on one lattice.
+
+    Pieces very far apart get grids of their own, so that none grows without bounds.
+    """
     covered = worked.grid != 0
-    lattices: dict[tuple[float, float, float], list[Piece]] = {}
+    lattices: dict[tuple[float, ...], list[Piece]] = {}
     for piece in worked.pieces:
-        off = tuple(round(at % piece.cell, 6) % piece.cell for at in (piece.x, piece.y))
-        lattices.setdefault((piece.cell, *off), []).append(piece)  # type: ignore[arg-type]
+        at = piece.x, piece.y
+        off = (round(each % piece.cell, 6) % piece.cell for each in at)
+        tile = (each // (piece.cell * LARGEST) for each in at)
+        lattices.setdefault((piece.cell, *off, *tile), []).append(piece)
         _cover(covered, piece)
     found = [Sheet(worked.grid, covered, 1.0)]
     found.extend(_lattice(pieces, covered) for pieces in lattices.values())
