@@ -71,7 +71,7 @@ class Walk:
 
 
 def walk(tree: Ints, a: Ints, b: Ints, lengths: Floats) -> Walk:
-    """Walk the trees of a forest from their lowest nodes, lower branches first.
+    """Walk the trees of a forest from their lowest nodes, branch by branch.
 
     tree: of each node. a, b, lengths: the edges of the forest. The tour of each tree (every
     edge out and back) is put in order by doubling steps along it, as there may be a tree of a
