@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import os
 import re
+import subprocess
 import sys
 
 import pytest
+from pypdf import PdfReader
 
 LAST_GOOD = b"%PDF the last good booklet"
 
@@ -147,8 +150,6 @@ def test_one_run_reports_all_mistakes(bench):
 
 
 def test_markup_in_a_title_is_only_text(bench):
-    from pypdf import PdfReader
-
     bench.edit('"Two Knots"', '"<b>Two</b> <script>x</script> & Knots"')
     ran = bench.run("build", "knots.linen")
     assert ran.status == 0, ran.err
@@ -157,8 +158,6 @@ def test_markup_in_a_title_is_only_text(bench):
 
 
 def test_markup_in_a_story_is_only_text_and_fetches_nothing(bench):
-    from pypdf import PdfReader
-
     (bench.folder.parent / "secret.png").write_bytes(b"x")
     (bench.folder / "story.md").write_text(
         "# Story\n\n<img src='http://127.0.0.1:9/x.png'> and <script>alert(1)</script>\n\n"
@@ -215,9 +214,6 @@ def test_missing_system_libraries_give_one_plain_message(bench, tmp_path):
     (fake / "__init__.py").write_text(
         "raise OSError(\"cannot load library 'libpango-1.0-0': not found\")\n"
     )
-    import os
-    import subprocess
-
     done = subprocess.run(
         [sys.executable, "-m", "linenleaf", "build", "knots.linen"],
         cwd=bench.folder,

@@ -1,0 +1,286 @@
+"""The booklets of the demos, opened by independent readers.
+
+Nothing here asks the drawing code where a cell is: the pages say it themselves, in their heading
+("columns 38–83, rows 218–280") and in the places of their characters.
+"""
+
+from __future__ import annotations
+
+import re
+import shutil
+import subprocess
+import sys
+from collections import Counter
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+import pdfplumber
+import pikepdf
+import pypdfium2
+import pytest
+from linenleaf.colour import contrast
+from linenleaf.flow import follow
+from linenleaf.model import Kind
+
+NAMES = ("saltmarsh-bands", "first-wader", "flood-tide")
+SYMBOLS = "LinenleafSymbols"
+PIXELS = 6  # to the point, when a page is looked at
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """One chart page as a reader finds it.
+
+    number: of the page in the file. x0 y0 x1 y1: the cells it says it shows. rows: its rows as
+    text. boxes: place of each of its cells in points, (rows, columns, 4) as x0 top x1 bottom.
+    """
+
+    number: int
+    x0: int
+    y0: int
+    x1: int
+    y1: int
+    rows: list[str]
+    boxes: np.ndarray
+
+
+@dataclass(frozen=True)
+class Built:
+    """A demo built by the command, and its worked chart."""
+
+    path: Path
+    said: str
+    worked: object
+    sheets: list[Sheet]
+
+
+def read_sheets(path):
+    sheets = []
+    with pdfplumber.open(path) as pdf:
+        for number, page in enumerate(pdf.pages):
+            words = page.extract_text()
+            shown = re.match(r"Chart \d+(?: of \d+)? columns (\d+)–(\d+), rows (\d+)–(\d+)", words)
+            if shown is None:
+                continue
+            x0, x1, y0, y1 = map(int, shown.groups())
+            x0, y0 = x0 - 1, y0 - 1  # column 1 lies between the lines 0 and 1
+            chars = [each for each in page.chars if each["fontname"] == SYMBOLS]
+            # The cells of the grid are the symbols of one size that there are most of.
+            [(size, _)] = Counter(round(each["size"], 3) for each in chars).most_common(1)
+            cells = [each for each in chars if abs(each["size"] - size) < 0.01]
+            # A piece half a cross off the grid has symbols of the same size between the others.
+            for edge in ("x0", "top"):
+                [(common, _)] = Counter(round(c[edge] % size, 1) for c in cells).most_common(1)
+                cells = [c for c in cells if abs((c[edge] - common) / size % 1 - 0.5) > 0.4]
+            lines = {}
+            for each in cells:
+                lines.setdefault(round(each["top"] / size), []).append(each)
+            ordered = [
+                sorted(line, key=lambda each: each["x0"])
+                for _, line in sorted(lines.items())
+                if len(line) >= x1 - x0  # numbers along the edge are no row
+            ]
+            sheets.append(
+                Sheet(
+                    number,
+                    x0,
+                    y0,
+                    x1,
+                    y1,
+                    ["".join(c["text"] for c in line) for line in ordered],
+                    np.array(
+                        [
+                            [(c["x0"], c["top"], c["x1"], c["bottom"]) for c in line]
+                            for line in ordered
+                        ]
+                    ),
+                )
+            )
+    return sheets
+
+
+@pytest.fixture(scope="module", params=NAMES)
+def built(request, demos):
+    chart = demos / request.param / f"{request.param}.linen"
+    done = subprocess.run(
+        [sys.executable, "-m", "linenleaf", "build", chart.name],
+        cwd=chart.parent,
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        timeout=300,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    assert done.stderr == ""
+    path = chart.with_suffix(".pdf")
+    return Built(path, done.stdout, follow(chart).worked, read_sheets(path))
+
+
+def source_rows(worked):
+    symbols = np.array([".", *(entry.symbol[0] for entry in worked.design.key)])
+    return symbols[worked.grid]
+
+
+def test_the_text_of_every_chart_page_is_the_source(built):
+    expected = source_rows(built.worked)
+    assert built.sheets
+    for sheet in built.sheets:
+        area = expected[sheet.y0 : sheet.y1, sheet.x0 : sheet.x1]
+        assert sheet.rows == ["".join(row) for row in area], f"page {sheet.number + 1}"
+
+
+def test_the_pages_together_show_every_cell(built):
+    shown = np.zeros(built.worked.grid.shape, dtype=int)
+    for sheet in built.sheets:
+        shown[sheet.y0 : sheet.y1, sheet.x0 : sheet.x1] += 1
+    assert shown.min() == 1
+
+
+def test_every_worked_cell_has_the_colour_of_its_thread_and_a_symbol(built):
+    """Seen by PDFium: the corners of a cell have its colour, and something stands in the middle."""
+    worked = built.worked
+    times = np.zeros(worked.grid.shape, dtype=int)
+    for sheet in built.sheets:
+        times[sheet.y0 : sheet.y1, sheet.x0 : sheet.x1] += 1
+    busy = crowded(worked)
+    document = pypdfium2.PdfDocument(built.path)
+    looked = 0
+    for sheet in built.sheets:
+        picture = document[sheet.number].render(scale=PIXELS, rev_byteorder=True).to_numpy()
+        for row in range(sheet.y1 - sheet.y0):
+            for column in range(sheet.x1 - sheet.x0):
+                y, x = sheet.y0 + row, sheet.x0 + column
+                index = int(worked.grid[y, x])
+                # Where pages overlap the cells are veiled; lines, notes and pieces cover some.
+                if not index or busy[y, x] or times[y, x] > 1:
+                    continue
+                entry = worked.entry(index)
+                if entry.parts[0].kind is not Kind.FULL or len(entry.parts[0].needle) > 1:
+                    continue
+                x0, y0, x1, y1 = sheet.boxes[row, column] * PIXELS
+                cell = picture[round(y0) : round(y1), round(x0) : round(x1)].astype(int)
+                side = len(cell)
+                edge, end = round(side * 0.10), round(side * 0.16)
+                corner = np.median(cell[edge:end, edge:end].reshape(-1, 3), axis=0)
+                thread = entry.parts[0].needle[0].thread.colour
+                wanted = [int(thread[i : i + 2], 16) for i in (1, 3, 5)]
+                inside = cell[edge:-edge, edge:-edge].reshape(-1, 3)
+                apart = np.abs(inside - corner).sum(axis=1).max()
+                assert apart > 90, f"no symbol at {x},{y}"
+                # A middling colour gives way a little, so that its symbol can be read on it.
+                assert np.abs(corner - wanted).max() < 90, f"{x},{y} is {corner}, not {wanted}"
+                found = "#" + "".join(f"{int(each):02x}" for each in corner)
+                most = inside[np.abs(inside - corner).sum(axis=1).argmax()]
+                symbol = "#" + "".join(f"{int(each):02x}" for each in most)
+                assert contrast(found, symbol) >= 4.4
+                looked += 1
+    assert looked > 0.5 * np.count_nonzero((worked.grid > 0) & (times == 1))
+
+
+def crowded(worked):
+    """Cells that something else may be drawn over: lines, knots, pieces and notes."""
+    busy = np.zeros(worked.grid.shape, dtype=bool)
+
+    def block(x0, y0, x1, y1):
+        busy[max(0, int(y0) - 2) : int(y1) + 2, max(0, int(x0) - 2) : int(x1) + 2] = True
+
+    for line in worked.lines:
+        for (x0, y0), (x1, y1) in zip(line.points, line.points[1:], strict=False):
+            for t in np.linspace(0, 1, 200):
+                block(*(2 * (x0 + t * (x1 - x0), y0 + t * (y1 - y0))))
+    for knot in worked.knots:
+        block(knot.x, knot.y, knot.x, knot.y)
+    for piece in worked.pieces:
+        block(piece.x, piece.y, piece.x + piece.width, piece.y + piece.height)
+    for note in worked.design.notes:
+        block(note.x0, note.y0, note.x1, note.y0)
+        block(note.x0, note.y1, note.x1, note.y1)
+        block(note.x0, note.y0, note.x0, note.y1)
+        block(note.x1, note.y0, note.x1, note.y1)
+    return busy
+
+
+def test_paper_is_a4_by_iso_216(built):
+    # ISO 216:2007: A4 is 210 mm x 297 mm, 595.276 x 841.890 points of 1/72 in.
+    for page in pikepdf.open(built.path).pages:
+        width, height = (float(page.mediabox[2]), float(page.mediabox[3]))
+        assert (width, height) == pytest.approx((595.276, 841.890), abs=0.01)
+
+
+def test_the_account_agrees_with_the_file_and_with_numpy(built):
+    pages = len(pikepdf.open(built.path).pages)
+    worked = built.worked
+    crosses = int(np.count_nonzero(worked.grid)) + sum(
+        int(np.count_nonzero(piece.grid)) for piece in worked.pieces
+    )
+    assert built.said.startswith(f"{pages} pages, {crosses:,} crosses, ")
+    assert built.said.splitlines()[-1] == built.path.name
+
+
+def test_qpdf_finds_nothing(built):
+    if shutil.which("qpdf") is None:
+        pytest.skip("qpdf is not installed")
+    done = subprocess.run(["qpdf", "--check", built.path], capture_output=True, check=False)
+    assert done.returncode == 0, done.stderr
+
+
+def test_pdftotext_gives_the_rows_back_too(built):
+    """A stranger's program: every row of the first chart page stands in its text."""
+    if shutil.which("pdftotext") is None:
+        pytest.skip("pdftotext is not installed")
+    sheet = built.sheets[0]
+    page = str(sheet.number + 1)
+    text = subprocess.run(
+        ["pdftotext", "-layout", "-f", page, "-l", page, built.path, "-"],
+        capture_output=True,
+        check=True,
+    ).stdout.decode()
+    area = source_rows(built.worked)[sheet.y0 : sheet.y1, sheet.x0 : sheet.x1]
+    lines = iter(text.splitlines())
+    for row in area:
+        assert any("".join(row) in line for line in lines), "".join(row)
+
+
+def test_letter_by_ansi_and_the_same_bytes_in_another_folder(demos, tmp_path):
+    # US Letter, 8.5 x 11 in = 612 x 792 points (ANSI/ASME Y14.1, size A).
+    made = []
+    for name in ("one", "another"):
+        folder = tmp_path / name
+        shutil.copytree(demos / "first-wader", folder)
+        subprocess.run(
+            [sys.executable, "-m", "linenleaf", "build", "first-wader.linen", "--paper", "letter"],
+            cwd=folder,
+            check=True,
+            capture_output=True,
+        )
+        made.append(folder / "first-wader.pdf")
+    for page in pikepdf.open(made[0]).pages:
+        assert [float(each) for each in page.mediabox] == pytest.approx([0, 0, 612, 792], abs=0.01)
+    assert made[0].read_bytes() == made[1].read_bytes()
+
+
+def test_symbols_alone_use_no_colour(demos, tmp_path):
+    """A booklet for black-and-white printing has chart pages without any colour in them."""
+    out = tmp_path / "black.pdf"
+    subprocess.run(
+        [
+            sys.executable,
+            "-m",
+            "linenleaf",
+            "build",
+            str(demos / "first-wader/first-wader.linen"),
+            "--ink",
+            "symbols",
+            "-o",
+            str(out),
+        ],
+        check=True,
+        capture_output=True,
+    )
+    [sheet, *_] = read_sheets(out)
+    picture = pypdfium2.PdfDocument(out)[sheet.number].render(scale=2).to_numpy().astype(int)
+    assert (
+        picture.max(axis=2) - picture.min(axis=2)
+    ).max() < 20  # the black of the text is a little warm
