@@ -1,0 +1,199 @@
+"""The reference: every example in it runs, and what it lists is what the program has.
+
+An example marked `linen` is a whole chart. One marked `linen part` is wrapped in a small chart
+that has the motifs, letters and key lines it speaks of. One marked `csv` is a thread range.
+"""
+
+from __future__ import annotations
+
+import ast
+import re
+from pathlib import Path
+
+import linenleaf
+import pytest
+from linenleaf import alphabets, files, keylines, needles, pictures, repeats, settings, syntax
+from linenleaf.compose import compose
+from linenleaf.diagnostics import render
+from linenleaf.grammar import chart_parser
+from linenleaf.model import Booklet, Design, Fabric, Ground, Thread, Working
+from linenleaf.read import read
+
+HOUSE = Path(__file__).resolve().parent.parent
+REFERENCE = (HOUSE / "grammar" / "notation.md").read_text("utf-8")
+EXAMPLES = re.findall(r"^```(\w+(?: \w+)?)\n(.*?)^```$", REFERENCE, re.MULTILINE | re.DOTALL)
+WHOLE = [text for mark, text in EXAMPLES if mark == "linen"]
+PARTS = [text for mark, text in EXAMPLES if mark == "linen part"]
+RANGES = [text for mark, text in EXAMPLES if mark == "csv"]
+
+DEFAULTS = {
+    "fabric": "fabric linen 32 over 2\n",
+    "range": "range estuary from estuary.csv\n",
+    "key": """key
+  m        estuary 417
+  s        estuary 220
+  t        estuary 900
+  ^        estuary 417 three-quarter top-left + estuary 220 quarter
+  lantern  estuary 512 back
+  eye      estuary 900 knot
+  drop     #ffcc55 "amber" bead
+""",
+    "motif": """motif tern 9 x 4
+  |....mm...|
+  |..mmmmm..|
+  |mmmm..mmm|
+  |....m....|
+motif leaf 5 x 3
+  |..s..|
+  |.sss.|
+  |..s..|
+motif sprig 3 x 3
+  |s..|
+  |.s.|
+  |..s|
+""",
+    "alphabet": """alphabet marking height 1
+  T |m|
+  I |m|
+""",
+}
+PICTURE = b"\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR\x00\x00\x00\x02\x00\x00\x00\x02" + bytes(17)
+
+
+def wrapped(part: str) -> str:
+    """A whole chart around a part of one."""
+    word = part.split(maxsplit=1)[0]
+    blocks = dict(DEFAULTS)
+    if word not in syntax.HEAD_RULES:
+        return "linen 1\n" + "".join(blocks.values()) + f"chart 126 x 166\n{part}"
+    if word == "key":
+        del blocks["motif"], blocks["alphabet"]
+    blocks.pop(word, None)
+    return "linen 1\n" + "".join(blocks.values()) + "chart 126 x 166\n" + part
+
+
+def attempt(folder: Path, text: str) -> Design:
+    (folder / "estuary.csv").write_text(RANGES[0], "utf-8")
+    for name in ("story.md", "reeds.md"):
+        (folder / name).write_text("# Reeds\n", "utf-8")
+    for name in ("cover.png", "shore.jpg"):
+        (folder / name).write_bytes(PICTURE)
+    (folder / "letters.linen").write_text("linen 1\nalphabet low height 1\n  i |m|\n", "utf-8")
+    path = folder / "example.linen"
+    path.write_text(text, "utf-8")
+    design, findings = read(path)
+    assert design is not None, "\n".join(map(render, findings))
+    assert findings == ()
+    worked, findings = compose(design)
+    assert worked is not None, "\n".join(map(render, findings))
+    return design
+
+
+@pytest.mark.parametrize("text", WHOLE, ids=range(len(WHOLE)))
+def test_a_whole_example_is_a_chart(tmp_path, text):
+    attempt(tmp_path, text)
+
+
+@pytest.mark.parametrize("text", PARTS, ids=[f"{n}-{t.split()[0]}" for n, t in enumerate(PARTS)])
+def test_a_part_works_in_a_chart(tmp_path, text):
+    attempt(tmp_path, wrapped(text))
+
+
+def test_the_first_chart_has_ten_lines_at_most():
+    assert len(WHOLE[0].splitlines()) <= 10
+
+
+def test_every_statement_has_an_example():
+    shown = {line.split()[0] for text in [*WHOLE, *PARTS] for line in text.splitlines() if line}
+    assert set(syntax.HEAD_RULES) <= shown
+
+
+def test_every_word_of_the_grammar_is_in_the_reference():
+    words = [
+        match[0]
+        for terminal in chart_parser().terminals
+        if (match := re.match(r"[a-z][a-z\-]*(?=\(\?!)", terminal.pattern.value))
+    ]
+    assert len(words) > 60
+    missing = [word for word in words if not re.search(rf"(?<![\w-]){word}(?![\w-])", REFERENCE)]
+    assert not missing
+
+
+def findings_of_reading() -> set[str]:
+    """The names of all findings that the modules of reading can give, from their source."""
+    names = set()
+    guide = (HOUSE / "DEVELOPERS.md").read_text("utf-8")
+    row = re.search(r"^\| read \| (.*?) \|", guide, re.MULTILINE)
+    assert row
+    for module in re.findall(r"`(\w+)`", row[1]):
+        path = Path(linenleaf.__file__).parent / f"{module}.py"
+        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+            if (
+                isinstance(node, ast.Call)
+                and isinstance(node.func, ast.Name)
+                and node.func.id in {"error", "warning", "hint"}
+            ):
+                for each in ast.walk(node.args[0]):
+                    if isinstance(each, ast.Constant) and "-" in str(each.value).strip("-"):
+                        names.add(str(each.value))
+    names |= {f"missing-{word}" for word in ("fabric", "key", "chart")}
+    return names | {f"duplicate-{word}" for word in ("range", "motif", "alphabet", "colourway")}
+
+
+def test_the_reference_lists_every_finding_of_reading_and_no_other():
+    listed = set(
+        re.findall(
+            r"`([a-z]+(?:-[a-z0-9]+)+)`", REFERENCE.partition("## What the findings mean")[2]
+        )
+    )
+    assert listed == findings_of_reading()
+
+
+@pytest.mark.parametrize(
+    ("row", "values"),
+    [
+        ("chart file", (files.LARGEST_TEXT // 2**20, syntax.MOST_LINES)),
+        ("a line that is not a row", (syntax.LONGEST_LINE,)),
+        ("a text", (keylines.LONGEST_TEXT,)),
+        ("chart, motif, row", (settings.LARGEST_SIDE,)),
+        ("height of letters", (alphabets.HIGHEST_LETTER,)),
+        (
+            "key",
+            (
+                keylines.MOST_KEY_LINES,
+                keylines.MOST_PARTS,
+                needles.MOST_IN_BLEND,
+                needles.MOST_IN_NEEDLE,
+            ),
+        ),
+        ("repeats of one placement", (repeats.MOST_COPIES,)),
+        ("picture", (files.LARGEST_PICTURE // 2**20, pictures.LARGEST_SIDE)),
+    ],
+)
+def test_the_limits_are_those_of_the_program(row, values):
+    line = re.search(rf"^\| {row} \| (.*) \|$", REFERENCE, re.MULTILINE)
+    assert line
+    for value in values:
+        assert f"{value:,}" in line[1]
+
+
+def assumed(what: str) -> str:
+    """What the reference's table of defaults says, up to the first comma or bracket."""
+    row = re.search(rf"^\| `{what}` \| ([^|(,]*)", REFERENCE, re.MULTILINE)
+    assert row
+    return row[1].strip()
+
+
+def test_what_is_assumed_is_what_the_model_assumes():
+    thread = Thread("", "", "", "")
+    assert (thread.metres, thread.strands, thread.put_up) == (8, 6, "skein")
+    working = Working()
+    assert assumed("needleful") == f"{working.needleful / 25.4:g} in"
+    assert assumed("tail") == f"{working.tail / 10:g} cm at each end"
+    assert assumed("carry") == f"{working.carry:g} mm"
+    assert assumed("reserve") == f"{working.reserve * 100:g} %"
+    assert assumed("method") == f"`{working.method}`"
+    ground = Ground(Fabric("linen", 1, 1))
+    assert ground.colour in REFERENCE
+    assert ground.margin == pytest.approx(3 * 25.4)
+    assert Booklet("").language == "en-GB"
