@@ -70,11 +70,20 @@ class ThreadCount:
 
 
 @dataclass(frozen=True)
+class BeadCount:
+    """How many beads of one colour. A bead is no thread, though the key names it like one."""
+
+    bead: Thread
+    number: int
+
+
+@dataclass(frozen=True)
 class Counts:
     """Everything counted. entries: the key lines in use, in the order of the key."""
 
     entries: tuple[EntryCount, ...]
     threads: tuple[ThreadCount, ...]
+    beads: tuple[BeadCount, ...] = ()
 
     @property
     def crosses(self) -> int:
@@ -87,9 +96,9 @@ class Counts:
         return sum(each.stitches for each in self.entries)
 
     @property
-    def points(self) -> int:
-        """Knots and beads."""
-        return sum(each.points for each in self.entries)
+    def knots(self) -> int:
+        """Knots, without beads."""
+        return sum(each.points for each in self.entries) - sum(each.number for each in self.beads)
 
 
 def count(worked: WorkedChart) -> Counts:
@@ -126,7 +135,7 @@ def count(worked: WorkedChart) -> Counts:
         for index, entry in enumerate(worked.design.key, 1)
     )
     used = tuple(each for each in entries if each.number)
-    return Counts(used, _by_thread(used, worked.design.ground.fabric))
+    return Counts(used, _by_thread(used, worked.design.ground.fabric), _beads(used))
 
 
 @dataclass(frozen=True)
@@ -170,6 +179,8 @@ def _by_thread(entries: Iterable[EntryCount], fabric: Fabric) -> tuple[ThreadCou
     lengths: dict[Thread, Counter[tuple[Kind, int]]] = {}
     for each in entries:
         for part in each.entry.parts:
+            if part.kind is Kind.BEAD:
+                continue
             for thread in dict.fromkeys(strands.thread for strands in part.needle):
                 found = numbers.setdefault(thread, Counter())
                 found[part.kind, fabric.over] += each.cells + each.stitches + each.points
@@ -188,3 +199,13 @@ def _by_thread(entries: Iterable[EntryCount], fabric: Fabric) -> tuple[ThreadCou
         )
         for thread, found in numbers.items()
     )
+
+
+def _beads(entries: Iterable[EntryCount]) -> tuple[BeadCount, ...]:
+    numbers: Counter[Thread] = Counter()
+    for each in entries:
+        part = each.entry.parts[0]
+        if part.kind is Kind.BEAD:
+            for bead in dict.fromkeys(strands.thread for strands in part.needle):
+                numbers[bead] += each.points
+    return tuple(BeadCount(bead, number) for bead, number in numbers.items())

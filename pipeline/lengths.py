@@ -59,13 +59,3 @@ def take(kind: Kind, width: float, height: float, method: Method) -> Take:
             return Take(width + height, d, d / 2)
         case _:
             raise ValueError(f"{kind} is no stitch of a cell")
-
-
-def bead(width: float, height: float) -> Take:
-    """Return what a bead takes: sewn on with a half cross, twice through for hold.
-
-    Two diagonals on the face and one behind, back to the first hole; common practice, no single
-    source.
-    """
-    d = math.hypot(width, height)
-    return Take(2 * d, d, 0.0)

@@ -59,6 +59,9 @@ def account(worked: WorkedChart, pages: int) -> str:
         _many(len(counts.threads), "colour"),
         _many(skeins, "skein"),
     ]
+    beads = sum(each.number for each in counts.beads)
+    if beads:
+        said.append(_many(beads, "bead"))
     return ", ".join(said) + "."
 
 
@@ -100,8 +103,8 @@ def _thread_table(facts: _Facts) -> list[str]:
     stitches = [_many(counts.crosses, "cross", "crosses")]
     if counts.line_stitches:
         stitches.append(_many(counts.line_stitches, "line stitch", "line stitches"))
-    if counts.points:
-        stitches.append(_many(counts.points, "knot or bead", "knots and beads"))
+    if counts.knots:
+        stitches.append(_many(counts.knots, "knot"))
     kinds = _kind_totals(facts.counts.threads)
     closing = [
         f"{', '.join(stitches)}; {_many(len(counts.threads), 'colour')}, "

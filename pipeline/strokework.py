@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from .forest import Floats
-from .lengths import KNOT, Take, bead
+from .lengths import KNOT
 from .model import Fabric, Kind
 from .nearest import Place, order
 from .stints import Needle, Stint, needle_of
@@ -79,10 +79,16 @@ def _lines(
 
 
 def knot_stints(worked: WorkedChart, fabric: Fabric) -> list[Stint]:
-    """Return what each needle takes for knots and beads."""
+    """Return what each needle takes for knots.
+
+    Beads are left out: they are sewn on with sewing thread, which is no thread of the key.
+    """
     by_needle: dict[Needle, list[WorkedKnot]] = {}
     for knot in worked.knots:
-        needle = needle_of(worked.entry(knot.index).parts[0].needle)
+        part = worked.entry(knot.index).parts[0]
+        if part.kind is Kind.BEAD:
+            continue
+        needle = needle_of(part.needle)
         by_needle.setdefault(needle, []).append(knot)
     return [_knots(worked, fabric, *each) for each in by_needle.items()]
 
@@ -91,20 +97,12 @@ def _knots(
     worked: WorkedChart, fabric: Fabric, needle: Needle, knots: Sequence[WorkedKnot]
 ) -> Stint:
     width, height = fabric.cross_width, fabric.cross_height
-    takes = {
-        index: Take(KNOT, 0.0, 0.0)
-        if worked.entry(index).parts[0].kind is Kind.KNOT
-        else bead(width, height)
-        for index in {knot.index for knot in knots}
-    }
-    mine = [takes[knot.index] for knot in knots]
-    lengths = [each.front + each.back for each in mine]
+    lengths = [KNOT] * len(knots)
     entries: dict[int, float] = {}
-    for knot, length in zip(knots, lengths, strict=True):
-        entries[knot.index] = entries.get(knot.index, 0.0) + length
+    for knot in knots:
+        entries[knot.index] = entries.get(knot.index, 0.0) + KNOT
     ends: list[list[Place]] = [[(knot.x * width, knot.y * height)] for knot in knots]
-    sums = sum(each.front for each in mine), sum(each.back for each in mine)
-    return _stint(worked, fabric, needle, ends, lengths, lengths, entries, sums)
+    return _stint(worked, fabric, needle, ends, lengths, lengths, entries, (sum(lengths), 0.0))
 
 
 def _stint(

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .count import Counts
-from .model import Fabric, Kind
+from .count import BeadCount, Counts
+from .model import Fabric
 from .size import Size, fabrics, size, unworkable
 from .thread import ThreadUse, estimate
 from .worked import WorkedChart
@@ -28,7 +28,7 @@ class Supply:
     size: Size
     colour_name: str
     needle: int
-    beads: bool
+    beads: tuple[BeadCount, ...]
     needs: tuple[str, ...]
     threads: tuple[ThreadUse, ...]
 
@@ -61,12 +61,11 @@ def _by_fineness(fabric: Fabric, steps: Sequence[tuple[float, int]], finest: int
 def supply(worked: WorkedChart, uses: tuple[ThreadUse, ...], counts: Counts) -> Supply:
     """Return what to buy for the fabric of the model."""
     ground = worked.design.ground
-    kinds = {part.kind for each in counts.entries for part in each.entry.parts}
     return Supply(
         size(worked, ground.fabric),
         ground.colour_name,
         needle_size(ground.fabric),
-        Kind.BEAD in kinds,
+        counts.beads,
         worked.design.booklet.needs,
         uses,
     )

@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from linenleaf.compose import compose
-from linenleaf.count import count, line_stitches
-from linenleaf.model import Kind, Knot, Line, Placement
+from linenleaf.count import BeadCount, count, line_stitches
+from linenleaf.model import KeyEntry, Kind, Knot, Line, Placement, Thread
 from linenleaf.worked import WorkedLine
 
 from .charts import INK, KEY, LAMP, MADDER, SEDGE, cell, design, motif, part
@@ -53,7 +53,7 @@ def test_a_picture_counted_by_hand():
         rows=("mm..", "m/..", "..s\\", "...."),
     )
     assert by_symbol(counts) == {"m": 3, "/": 1, "s": 1, "\\": 1, "lantern": 6, "eye": 2}
-    assert (counts.crosses, counts.line_stitches, counts.points) == (6, 6, 2)
+    assert (counts.crosses, counts.line_stitches, counts.knots) == (6, 6, 2)
     threads = {
         each.thread: {(kind.kind, kind.over): kind.number for kind in each.kinds}
         for each in counts.threads
@@ -64,6 +64,34 @@ def test_a_picture_counted_by_hand():
         LAMP: {(Kind.BACK, 2): 6},
         INK: {(Kind.KNOT, 2): 2},
     }
+
+
+def test_beads_are_counted_apart_from_threads():
+    # Two key lines of one bead, and a thread of the same colour card that is used as thread too.
+    amber = Thread("", "", "amber glass", "#f2b33d")
+    key = (
+        cell("m", part(MADDER)),
+        KeyEntry("lamp", (part(amber, Kind.BEAD),)),
+        KeyEntry("star", (part(amber, Kind.BEAD),)),
+        KeyEntry("berry", (part(MADDER, Kind.BEAD),)),
+        KeyEntry("eye", (part(MADDER, Kind.KNOT),)),
+    )
+    counts, _ = counted(
+        (4, 1),
+        Knot("lamp", ((0, 0), (1, 0))),
+        Knot("star", ((2, 0),)),
+        Knot("berry", ((3, 0),)),
+        Knot("eye", ((4, 0), (4, 1))),
+        rows=("mm..",),
+        key=key,
+    )
+    assert counts.beads == (BeadCount(amber, 3), BeadCount(MADDER, 1))
+    assert [each.thread for each in counts.threads] == [MADDER]
+    assert {kind.kind: kind.number for kind in counts.threads[0].kinds} == {
+        Kind.FULL: 2,
+        Kind.KNOT: 2,
+    }
+    assert counts.knots == 2
 
 
 def test_over_one_crosses_are_counted_as_such():

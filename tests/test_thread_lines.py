@@ -120,11 +120,10 @@ def test_knots_take_half_an_inch_each():
     assert use.carried == pytest.approx(2 * SIDE)
 
 
-def test_beads_are_sewn_on_with_two_passes():
-    # A half cross, twice through: geometry, once the way of sewing is agreed on.
-    use = knots(BEAD, (1, 1))
-    assert use.front == pytest.approx(2 * math.sqrt(2) * SIDE)
-    assert use.back == pytest.approx(math.sqrt(2) * SIDE)
+def test_a_bead_takes_none_of_the_threads_of_the_key():
+    # It is sewn on with sewing thread: common practice, no single source.
+    beads = tuple(WorkedKnot(BEAD, x, 1, None) for x in range(5))
+    assert estimate(chart(np.zeros((9, 9)), key=KEY, knots=beads), AT_16) == ()
 
 
 def test_far_knots_are_begun_anew_and_cost_their_tails():
