@@ -15,7 +15,7 @@ from .diagnostics import Diagnostic, Diagnostics, Level, error
 from .draw import Drawing, draw_excerpt, draw_page
 from .figures import FILTERS
 from .font import build_font
-from .frontmatter import Cover, Edition, Figure, Section, cover, editions, story
+from .frontmatter import Cover, Edition, Figure, Section, cover, editions, running_title, story
 from .howto import HowTo, how_to
 from .keylist import Key, address, key, short_labels
 from .leaves import Layout, Leaf, leaves, plan, text_room
@@ -36,6 +36,7 @@ Progress = Callable[[str, int, int], None]
 WHOLE = "whole:"
 EPOCH = "SOURCE_DATE_EPOCH"  # seconds; reproducible-builds.org/specs/source-date-epoch
 BAND = 0.66  # of the cover is the picture
+FOOT, FOOT_SIZE = 0.72, 7.5  # share of the foot that the title may take; points
 EXCERPT_WIDTH, EXCERPT_CELL = 48.0, 2.6  # mm; width of a place's cells, and the largest cell
 
 _ENVIRONMENT = ENVIRONMENT.overlay()
@@ -44,9 +45,13 @@ _ENVIRONMENT.filters = {**ENVIRONMENT.filters, **FILTERS}
 
 @dataclass(frozen=True)
 class Book:
-    """Everything that the templates show. stamp: the date of the file, empty for none."""
+    """Everything that the templates show. stamp: the date of the file, empty for none.
+
+    running: the title as it stands at the foot of the pages.
+    """
 
     booklet: Booklet
+    running: str
     paper: Paper
     ink: Ink
     stamp: str
@@ -108,6 +113,7 @@ def bind(
     tell("pictures", 1, 1)
     book = Book(
         worked.design.booklet,
+        running_title(worked.design.booklet.title, FOOT * room[0], FOOT_SIZE),
         options.paper,
         options.ink,
         _stamp(worked.design.booklet.day),
@@ -147,7 +153,7 @@ def bind(
     printed = press(sheet, count_page, plotter.finish)
     tell("pages", printed.pages, printed.pages)
     span = worked.design.booklet.span
-    findings += [Diagnostic("layout", Level.WARNING, words, span) for words in printed.remarks]
+    findings += [Diagnostic("layout", Level.WARNING, words, span) for _, words in printed.remarks]
     return Bound(printed.data, printed.pages), tuple(findings)
 
 

@@ -19,6 +19,7 @@ from .model import MM_PER_INCH, Booklet, Markdown, Picture, Revision
 from .pdf import Refused, read_picture
 from .prose import picture_address, typeset
 from .source import Span
+from .textwidth import text_width
 from .worked import WorkedChart
 
 COVER = "cover:"
@@ -153,6 +154,16 @@ def _open(folder: Path, picture: Picture, found: list[Diagnostic]) -> bytes | No
         hint = "Put the picture into the chart's folder, as PNG or JPEG; it is left out until then."
         found.append(warning("picture-left-out", str(reason), picture.span, hint))
         return None
+
+
+def running_title(title: str, room: float, size: float) -> str:
+    """Return a title cut between words so that it fits into so many mm, set in so many points."""
+    if text_width(title, size) <= room:
+        return title
+    words = title.split()
+    while words and text_width(" ".join(words) + " …", size) > room:
+        words.pop()
+    return " ".join(words) + " …" if words else "…"
 
 
 def editions(revisions: Iterable[Revision]) -> tuple[Edition, ...]:

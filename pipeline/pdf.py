@@ -36,7 +36,7 @@ except OSError as reason:  # a system library could not be loaded
 APT_COMMAND = "sudo apt-get install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0 libcairo2"
 MOST_PICTURE_BYTES = 40_000_000
 MOST_PICTURE_PIXELS = 80_000_000
-PICTURE_FORMATS = ("PNG", "JPEG", "WEBP", "GIF")
+PICTURE_FORMATS = ("PNG", "JPEG")
 PRINT_DPI = 300
 
 _FACES = {

@@ -71,7 +71,10 @@ def _inline(children: Sequence[Token], readable: Callable[[str], bool]) -> list[
     kept: list[Token] = []
     links: list[bool] = []  # for each open link, whether it is kept
     for child in children:
-        if child.type == "link_open":
+        if any(links) and child.type not in {"link_open", "link_close"}:
+            # Plain words alone: each box inside a link would become a link of its own.
+            kept.append(_words(child))
+        elif child.type == "link_open":
             links.append(str(child.attrGet("href") or "").startswith("https://"))
             if links[-1]:
                 child.attrs.pop("title", None)
@@ -84,6 +87,12 @@ def _inline(children: Sequence[Token], readable: Callable[[str], bool]) -> list[
         else:
             kept.append(child)
     return kept
+
+
+def _words(token: Token) -> Token:
+    plain = Token("text", "", 0)
+    plain.content = " " if token.type in {"softbreak", "hardbreak"} else token.content
+    return plain
 
 
 def _picture(token: Token, readable: Callable[[str], bool]) -> Token:
