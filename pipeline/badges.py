@@ -19,8 +19,8 @@ RADIUS = 1.45  # mm, of the ring around a number
 class Badge:
     """The ringed number of one note, in cells of the chart.
 
-    x, y: middle of the ring. area: what the note means, as far as it is in view; a point has no
-    extent. tip: where the leader ends, None where the ring touches its area.
+    x, y: middle of the ring. area: what the note means, which may go on beyond the view; a point
+    has no extent. tip: where the leader ends, None where the ring touches its area.
     """
 
     number: int
@@ -45,14 +45,15 @@ def badges(
     radius = RADIUS / cell
     placed: list[Badge] = []
     for number, note in notes:
-        area = meet(_meant(note, pieces), view)
-        if area is None:
-            continue
-        point = area[0] == area[2] and area[1] == area[3]
+        meant = _meant(note, pieces)
+        area = meet(meant, view)
+        point = meant[0] == meant[2] and meant[1] == meant[3]
+        if area is None or (not point and (area[0] == area[2] or area[1] == area[3])):
+            continue  # out of view, or its edge just touches
         gap = radius + (0.75 if point else 0.12)
         spots = _spots(area, gap, radius, view)
         x, y = min(spots, key=lambda spot: _cost(spot, radius, grid, placed, spots))
-        placed.append(Badge(number, x, y, area, (area[0], area[1]) if point else None))
+        placed.append(Badge(number, x, y, meant, (area[0], area[1]) if point else None))
     return tuple(placed)
 
 

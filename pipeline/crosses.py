@@ -18,13 +18,16 @@ from .worked import IndexGrid
 Mask = NDArray[np.bool_]
 
 UNSEEN = "none"
-_BAND_UP = ((0, 1), "v-.46l.54-.54h.46v.46l-.54.54z")
-_BAND_DOWN = ((0, 0), "h.46l.54.54v.46h-.46l-.54-.54z")
-_CORNERS = {
-    Way.TOP_LEFT: ((0, 0), "h.5v.5h-.5z", "h1l-1 1z"),
-    Way.TOP_RIGHT: ((1, 0), "h-.5v.5h.5z", "h-1l1 1z"),
-    Way.BOTTOM_LEFT: ((0, 1), "h.5v-.5h-.5z", "h1l-1-1z"),
-    Way.BOTTOM_RIGHT: ((1, 1), "h-.5v-.5h.5z", "h-1l1-1z"),
+# Where each shape starts in its cell, and its path from there. The symbol of a part stitch stands
+# wholly within its shape: see symbolbox.py.
+_BAND_UP = ((0, 1), "v-.64l.36-.36h.64v.64l-.36.36z")
+_BAND_DOWN = ((0, 0), "h.64l.36.36v.64h-.64l-.36-.36z")
+_PLUS = ((0.22, 0), "h.56v.22h.22v.56h-.22v.22h-.56v-.22h-.22v-.56h.22z")
+_CORNERS = {  # the quarter alone, the three-quarter, the quarter beside a three-quarter
+    Way.TOP_LEFT: ((0, 0), "h.5v.5h-.5z", "h1v.12l-.88.88h-.12z", "h.88l-.88.88z"),
+    Way.TOP_RIGHT: ((1, 0), "h-.5v.5h.5z", "h-1v.12l.88.88h.12z", "h-.88l.88.88z"),
+    Way.BOTTOM_LEFT: ((0, 1), "h.5v-.5h-.5z", "h1v-.12l-.88-.88h-.12z", "h.88l-.88-.88z"),
+    Way.BOTTOM_RIGHT: ((1, 1), "h-.5v-.5h.5z", "h-1v-.12l.88-.88h.12z", "h-.88l.88-.88z"),
 }
 
 
@@ -128,16 +131,16 @@ def _patches(grid: IndexGrid, palette: Palette, veiled: NDArray[np.intp]) -> tup
 def _outline(region: Region, paired: bool) -> tuple[tuple[float, float], str]:
     """Return where the outline of a part stitch starts in its cell, and its path from there.
 
-    paired: it shares the cell with a three-quarter; a quarter then takes the other half.
+    paired: it shares the cell with a three-quarter; a quarter then takes the rest.
     """
     if region.kind is Kind.HALF:
         return _BAND_UP if region.way is Way.UP else _BAND_DOWN
     if region.way is not None and region.way in _CORNERS:
-        start, square, triangle = _CORNERS[region.way]
-        return start, triangle if paired else square
-    if region.kind is Kind.UPRIGHT:
-        return (0.5, 0), "l.5.5-.5.5-.5-.5z"
-    return (0, 0), "h1v1h-1z"
+        start, alone, large, beside = _CORNERS[region.way]
+        if region.kind is Kind.THREE_QUARTER:
+            return start, large
+        return start, beside if paired else alone
+    return _PLUS if region.kind is Kind.UPRIGHT else ((0, 0), "h1v1h-1z")
 
 
 def _rows(grid: IndexGrid, palette: Palette, veiled: NDArray[np.intp]) -> tuple[Row, ...]:

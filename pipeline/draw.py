@@ -14,7 +14,7 @@ from functools import cached_property
 import numpy as np
 
 from .badges import RADIUS, Badge, badges
-from .clip import Box, meet
+from .clip import Box, meet, polyline
 from .crosses import Crosses, Mask, Palette, crosses
 from .edges import Window, edges, margins, window_of
 from .fills import box_path
@@ -116,7 +116,7 @@ def _draw(drawing: Drawing, window: Window, cell: float) -> str:
         veil=_strips(window) if veil is not None else "",
         crosses=crosses(grid, drawing.palette, veil),
         edges=edges(window, cell, drawing.tens_from),
-        pieces=[_off(each, drawing, view) for each in pieces],
+        pieces=[_off(each, drawing, window, view) for each in pieces],
         strokes=drawing.lines.strokes(drawing.line_styles, view),
         line_width=line_width(cell),
         halo=HALO,
@@ -158,37 +158,56 @@ def _bounds(piece: Piece) -> Box:
     return piece.x, piece.y, piece.x + piece.width, piece.y + piece.height
 
 
-def _off(piece: Piece, drawing: Drawing, view: Box) -> _Off:
-    """Return the part of a piece in view: cells whose middle is in view, and its outline."""
+def _off(piece: Piece, drawing: Drawing, window: Window, view: Box) -> _Off:
+    """Return the part of a piece in view, with its outline.
+
+    A cross that the edge of the page would cut is left to the neighbour, where the two overlap.
+    """
     x0, y0, x1, y1 = view
-    rows, columns = piece.grid.shape
-    first_column = _first(x0, piece.x, piece.cell)
-    first_row = _first(y0, piece.y, piece.cell)
-    last_column = min(columns, _first(x1, piece.x, piece.cell))
-    last_row = min(rows, _first(y1, piece.y, piece.cell))
-    grid = piece.grid[first_row:last_row, first_column:last_column]
+    own = window.own
+    columns = _inside(piece.x, piece.cell, piece.grid.shape[1], (x0, x1), (own[0], own[2]))
+    rows = _inside(piece.y, piece.cell, piece.grid.shape[0], (y0, y1), (own[1], own[3]))
+    grid = piece.grid[rows, columns]
+    left, top = piece.x + columns.start * piece.cell, piece.y + rows.start * piece.cell
+    middle_x = left + (np.arange(grid.shape[1]) + 0.5) * piece.cell
+    middle_y = top + (np.arange(grid.shape[0]) + 0.5) * piece.cell
+    foreign_x = (middle_x < own[0]) | (middle_x >= own[2])
+    foreign_y = (middle_y < own[1]) | (middle_y >= own[3])
     y, x = np.nonzero(grid)
     ones = np.ones_like(x)
-    outline = meet(_bounds(piece), view) or view
     return _Off(
-        piece.x + first_column * piece.cell - x0,
-        piece.y + first_row * piece.cell - y0,
+        left - x0,
+        top - y0,
         piece.cell,
         box_path(np.stack([x, y, ones, ones], axis=1)) if len(x) else "",
-        crosses(grid, drawing.palette) if grid.size else Crosses(),
-        _box(outline, view),
+        crosses(grid, drawing.palette, foreign_y[:, None] | foreign_x) if grid.size else Crosses(),
+        _outline(_bounds(piece), view),
     )
 
 
-def _first(edge: float, start: float, cell: float) -> int:
-    """Return the first row or column of a piece whose middle lies past an edge of the view."""
-    return max(0, math.ceil((edge - start) / cell - 0.5))
+def _inside(
+    start: float, cell: float, count: int, view: tuple[float, float], own: tuple[int, int]
+) -> slice:
+    """Return which columns or rows of a piece a page shows.
+
+    Where it shares a strip with its neighbour only whole ones, else those with their middle in
+    view.
+    """
+    whole = 0.0 if own[0] > view[0] else 0.5
+    first = max(0, math.ceil((view[0] - start) / cell - whole - 1e-9))
+    whole = 0.0 if own[1] < view[1] else 0.5
+    last = min(count, math.floor((view[1] - start) / cell + whole + 1e-9))
+    return slice(min(first, count), max(first, last))
 
 
-def _box(area: Box, view: Box) -> str:
+def _outline(area: Box, view: Box) -> str:
+    """Return the outline of an area as far as it is in view; it stays open where it goes on."""
     x0, y0, x1, y1 = area
-    left, top = x0 - view[0], y0 - view[1]
-    return f"M{left:.6g} {top:.6g}h{x1 - x0:.6g}v{y1 - y0:.6g}h{x0 - x1:.6g}z"
+    around = [(x0, y0), (x1, y0), (x1, y1), (x0, y1), (x0, y0)]
+    parts = polyline(around, view)
+    return "".join(
+        "M" + "L".join(f"{x - view[0]:.6g} {y - view[1]:.6g}" for x, y in part) for part in parts
+    )
 
 
 def _shown(badge: Badge, view: Box, cell: float) -> _Shown:
@@ -200,5 +219,5 @@ def _shown(badge: Badge, view: Box, cell: float) -> _Shown:
         share = min(1.0, RADIUS / cell / away) if away else 1.0
         start = x + (tip[0] - x) * share, y + (tip[1] - y) * share
         leader = f"M{start[0]:.6g} {start[1]:.6g}L{tip[0]:.6g} {tip[1]:.6g}"
-    area = "" if badge.tip is not None else _box(badge.area, view)
+    area = "" if badge.tip is not None else _outline(badge.area, view)
     return _Shown(str(badge.number), x, y, area, leader)

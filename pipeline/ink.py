@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from .colour import BLACK, WHITE, channels, contrast, from_linear, ink_for, to_linear
 from .model import KeyEntry, Kind, Part, Strands, Way
 from .options import Ink
+from .symbolbox import main_part
 
 VEIL = "#e6e6e6"  # ground of cells that belong to a neighbouring page
 VEILED = 0.62  # share of the veil in such a cell
@@ -36,7 +37,7 @@ class Paint:
     """How the cells of one key line are printed.
 
     fill: ground of the whole cell, empty for none. symbol: colour of the symbol. regions: what
-    part stitches cover; empty for a full cross.
+    part stitches cover, empty for a full cross; the symbol stands within the last one.
     """
 
     fill: str
@@ -73,13 +74,15 @@ def paint(entry: KeyEntry, ink: Ink, veiled: bool = False) -> Paint:
     if not entry.is_cell:
         return NO_PAINT
     ground = VEIL if veiled else ""
-    first = entry.parts[0]
-    if first.kind is not Kind.FULL:
-        return Paint(ground, BLACK, tuple(_region(part, ink, veiled) for part in entry.parts))
+    main = main_part(entry)
+    whole = main.kind is Kind.FULL
+    # The main part comes last, so that it lies on top where two parts cross.
+    parts = () if whole else (*(part for part in entry.parts if part is not main), main)
+    regions = tuple(_region(part, ink, veiled) for part in parts)
     if ink is Ink.SYMBOLS:
-        return Paint(ground, BLACK)
-    fill = _fill(needle_colour(first.needle), ink, veiled)
-    return Paint(fill, ink_for(fill))
+        return Paint(ground, BLACK, regions)
+    fill = _fill(needle_colour(main.needle), ink, veiled)
+    return Paint(fill if whole else ground, ink_for(fill), regions)
 
 
 def stroke_colour(colour: str, ink: Ink) -> str:
@@ -101,6 +104,5 @@ def _region(part: Part, ink: Ink, veiled: bool) -> Region:
     colour = needle_colour(part.needle)
     if ink is Ink.SYMBOLS:
         return Region(part.kind, part.way, "", BLACK)
-    # Pale, for the symbol stands partly beside it; the edge has the colour of the thread.
-    fill = mix(colour, VEIL if veiled else WHITE, PALE)
-    return Region(part.kind, part.way, fill, EDGE if faint(colour) else colour)
+    edge = EDGE if faint(colour) else mix(colour, BLACK, 0.35)
+    return Region(part.kind, part.way, _fill(colour, ink, veiled), edge)

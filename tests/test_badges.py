@@ -68,6 +68,8 @@ def test_a_note_on_a_piece_means_the_piece():
 
 
 def test_only_what_is_in_view_and_only_so_far():
-    found = placed(note(50, 5), note(-5, 2, 4, 8), note(12, 12))
-    assert [badge.number for badge in found] == [2, 3]
-    assert found[0].area == (0, 2, 4, 8)
+    touching = note(30, 4, 40, 9)
+    found = placed(note(50, 5), note(-5, 2, 4, 8), note(12, 12), touching, note(30, 20))
+    assert [badge.number for badge in found] == [2, 3, 5]
+    assert found[0].area == (-5, 2, 4, 8)
+    assert 0 < found[0].x < 6

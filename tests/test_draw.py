@@ -16,7 +16,7 @@ from linenleaf.plot import Plotter
 from linenleaf.worked import Piece, WorkedKnot, WorkedLine
 
 from .pressed import PT_PER_MM, PX_PER_MM, chart_pages, font_of, letters, pictures, texts
-from .shore import CELLS, COLOURS, INDEX, KEY, shore, worked
+from .shore import COLOURS, INDEX, KEY, shore, worked
 
 CELL = 4.0
 FULL = [INDEX[symbol] for symbol in COLOURS]
@@ -119,33 +119,56 @@ def test_bare_rows_and_part_stitches_keep_the_text_layer_whole():
 
 PARTS = {
     # symbol: places inside the stitch, places of the cell that it leaves bare
-    "/": ([(0.1, 0.9), (0.9, 0.1)], [(0.1, 0.1), (0.9, 0.9)]),
-    "\\": ([(0.1, 0.1), (0.9, 0.9)], [(0.9, 0.1), (0.1, 0.9)]),
-    "q": ([(0.1, 0.1), (0.1, 0.4)], [(0.9, 0.1), (0.1, 0.9), (0.75, 0.75)]),
+    "/": ([(0.08, 0.75), (0.75, 0.08)], [(0.12, 0.12), (0.88, 0.88)]),
+    "\\": ([(0.08, 0.25), (0.75, 0.92)], [(0.88, 0.12), (0.12, 0.88)]),
+    "q": ([(0.08, 0.08), (0.44, 0.08)], [(0.6, 0.2), (0.2, 0.6), (0.75, 0.75)]),
     "+": ([(0.5, 0.12), (0.12, 0.5)], [(0.12, 0.12), (0.88, 0.88)]),
 }
 
 
-@pytest.mark.parametrize("symbol", PARTS)
-def test_part_stitches_cover_their_part_of_the_cell(symbol):
+def look_at(symbol, ink):
     chart = worked([[INDEX[symbol]]])
-    pdf, _ = chart_pages(chart, room=(50, 50), cell=CELL)
-    (picture,) = pictures(pdf)
-    (region,) = paint(chart.entry(INDEX[symbol]), Ink.COLOUR).regions
+    pdf, _ = chart_pages(chart, ink, room=(50, 50), cell=CELL)
+    return chart, next(pictures(pdf)), paint(chart.entry(INDEX[symbol]), ink)
+
+
+@pytest.mark.parametrize("ink", [Ink.COLOUR, Ink.TINTS])
+@pytest.mark.parametrize("symbol", PARTS)
+def test_part_stitches_cover_their_part_of_the_cell(symbol, ink):
+    chart, picture, printed = look_at(symbol, ink)
     inside, outside = PARTS[symbol]
-    assert {pixel(picture, chart, *place) for place in inside} <= {rgb(region.fill), (0, 0, 0)}
-    assert (cell_pixels(picture, chart, 0, 0) == rgb(region.fill)).all(axis=2).mean() > 0.1
+    fill, mark = rgb(printed.regions[0].fill), rgb(printed.symbol)
+    assert {pixel(picture, chart, *place) for place in inside} <= {fill, mark}
     assert {pixel(picture, chart, *place) for place in outside} == {(255, 255, 255)}
+    assert (cell_pixels(picture, chart, 0, 0) == fill).all(axis=2).mean() > 0.1
 
 
-def test_a_three_quarter_and_a_quarter_share_a_cell():
-    chart = worked([[INDEX["^"]]])
-    pdf, _ = chart_pages(chart, room=(50, 50), cell=CELL)
-    (picture,) = pictures(pdf)
-    three, one = paint(chart.entry(INDEX["^"]), Ink.COLOUR).regions
-    assert (three.kind, one.kind) == (Kind.THREE_QUARTER, Kind.QUARTER)
-    assert pixel(picture, chart, 0.8, 0.12) == pixel(picture, chart, 0.12, 0.8) == rgb(three.fill)
-    assert pixel(picture, chart, 0.85, 0.6) == pixel(picture, chart, 0.6, 0.85) == rgb(one.fill)
+@pytest.mark.parametrize("symbol", PARTS)
+def test_the_symbol_of_a_part_stitch_stands_within_it(symbol):
+    chart, filled, printed = look_at(symbol, Ink.COLOUR)
+    _, black, _ = look_at(symbol, Ink.SYMBOLS)
+    # What is black inside the outline without fills is the symbol; filled, it lies on the fill.
+    _, bare, _ = look_at(symbol, Ink.TINTS)
+    mark = (cell_pixels(black, chart, 0, 0) < 60).all(axis=2)
+    paper = (cell_pixels(filled, chart, 0, 0) == 255).all(axis=2)
+    tinted = (cell_pixels(bare, chart, 0, 0) == 0).all(axis=2)
+    assert tinted.sum() > 100
+    if printed.symbol == "#000000":
+        assert not (tinted & paper).any()
+    else:
+        assert (tinted & paper).sum() > 0.8 * tinted.sum()
+    assert (mark & tinted).sum() == tinted.sum()  # the same symbol in black alone
+
+
+@pytest.mark.parametrize("ink", [Ink.COLOUR, Ink.TINTS])
+def test_a_three_quarter_and_a_quarter_share_a_cell(ink):
+    chart, picture, printed = look_at("^", ink)
+    quarter, three = printed.regions
+    assert (quarter.kind, three.kind) == (Kind.QUARTER, Kind.THREE_QUARTER)
+    for place in ((0.85, 0.1), (0.1, 0.85)):
+        assert pixel(picture, chart, *place) == rgb(three.fill)
+    for place in ((0.9, 0.5), (0.5, 0.9), (0.8, 0.8)):
+        assert pixel(picture, chart, *place) == rgb(quarter.fill)
 
 
 def test_the_chart_ends_with_two_rules_and_goes_on_without():
@@ -228,7 +251,7 @@ def test_notes_are_numbered_where_they_belong():
 
 
 def test_a_full_cover_chart_stays_small():
-    chart = confetti(150, 150, [INDEX[symbol] for symbol in CELLS])
+    chart = confetti(150, 150)
     drawing = Drawing(chart, Ink.COLOUR)
     pagination = paginate(150, 150, room=(180, 240))
     plotter = Plotter(font_of(chart))

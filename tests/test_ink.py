@@ -22,10 +22,10 @@ def test_every_symbol_stands_out_from_its_cell(colour, ink, veiled):
 
 
 @given(colours, st.sampled_from(Ink), st.booleans(), st.sampled_from(Way))
-def test_the_symbol_of_a_part_stitch_stands_out_from_each_part(colour, ink, veiled, way):
+def test_the_symbol_of_a_part_stitch_stands_out_from_its_part(colour, ink, veiled, way):
     printed = paint(cell("m", colour, Kind.QUARTER, way), ink, veiled)
-    grounds = [printed.fill or WHITE, *(each.fill or WHITE for each in printed.regions)]
-    assert min(contrast(printed.symbol, ground) for ground in grounds) >= READABLE
+    (region,) = printed.regions
+    assert contrast(printed.symbol, region.fill or printed.fill or WHITE) >= READABLE
 
 
 def test_colour_is_the_thread_itself_and_black_print_has_none():
@@ -67,8 +67,21 @@ def test_part_stitches_keep_the_colour_of_each_part():
             Part(Kind.QUARTER, (Strands(Thread("", "", "", sand), 2),), Way.BOTTOM_RIGHT),
         ),
     )
-    strokes = [each.stroke for each in paint(entry, Ink.COLOUR).regions]
-    assert strokes == [dark, "#404040"]  # sand would be lost on paper
+    quarter, three = paint(entry, Ink.COLOUR).regions
+    assert (three.kind, three.fill) == (Kind.THREE_QUARTER, dark)
+    assert (quarter.kind, quarter.fill) == (Kind.QUARTER, sand)
+    assert paint(entry, Ink.COLOUR).symbol == WHITE  # for the three-quarter, where it stands
+
+
+def test_of_two_crossing_halves_the_one_with_the_symbol_is_drawn_last():
+    threads = [Thread("", "", "", each) for each in ("#000000", "#ffffff")]
+    halves = tuple(
+        Part(Kind.HALF, (Strands(thread, 2),), way)
+        for thread, way in zip(threads, (Way.UP, Way.DOWN), strict=True)
+    )
+    printed = paint(KeyEntry("x", halves), Ink.COLOUR)
+    assert [each.fill for each in printed.regions] == ["#ffffff", "#000000"]
+    assert printed.symbol == WHITE
 
 
 @pytest.mark.parametrize("ink", Ink)
