@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import math
+
 from .model import MM_PER_INCH
 
 _EIGHTHS = ("", "⅛", "¼", "⅜", "½", "⅝", "¾", "⅞")
+_SLIP = 1e-6  # of a step
 
 
 def cm(mm: float) -> str:
@@ -17,6 +20,21 @@ def inches(mm: float) -> str:
     eighths = round(mm / MM_PER_INCH * 8)
     whole, part = divmod(eighths, 8)
     return f"{whole or ''}{_EIGHTHS[part]}" or "0"
+
+
+def cut_cm(mm: float) -> str:
+    """Return the length of a piece to cut, in mm, as cm, up to the next half: `42`, `59.5`."""
+    return cm(_up(mm, 5.0))
+
+
+def cut_inches(mm: float) -> str:
+    """Return the length of a piece to cut, in mm, as inches, up to the next quarter: `16½`."""
+    return inches(_up(mm, MM_PER_INCH / 4))
+
+
+def _up(mm: float, step: float) -> float:
+    # A length that is a whole number of steps but for the arithmetic is not a step more.
+    return math.ceil(mm / step - _SLIP) * step
 
 
 def thread_length(metres: float) -> str:
@@ -44,6 +62,8 @@ def fixed(value: float, places: int) -> str:
 FILTERS = {
     "cm": cm,
     "inches": inches,
+    "cut_cm": cut_cm,
+    "cut_inches": cut_inches,
     "thread_length": thread_length,
     "share": share,
     "whole": whole,
