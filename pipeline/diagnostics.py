@@ -123,10 +123,10 @@ def _excerpt(span: Span) -> list[str]:
     number = str(line)
     margin = " " * len(number)
     lead = before + _printable(shown[: start - cut])
-    mark = max(1, _columns(_printable(shown[start - cut : start - cut + length])))
+    mark = max(1, screen_width(_printable(shown[start - cut : start - cut + length])))
     return [
         f"  {number} | {before}{_printable(shown)}{after}",
-        f"  {margin} | {' ' * _columns(lead)}{'^' * mark}",
+        f"  {margin} | {' ' * screen_width(lead)}{'^' * mark}",
     ]
 
 
@@ -143,7 +143,10 @@ def _steers(char: str) -> bool:
     return unicodedata.category(char) in {"Cc", "Cf", "Cs", "Co", "Zl", "Zp"}
 
 
-def _columns(text: str) -> int:
+def screen_width(text: str) -> int:
+    """Return how many columns a text takes where every character has the same width."""
+    if text.isascii():
+        return len(text)
     return sum(
         0
         if unicodedata.combining(char)

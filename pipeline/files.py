@@ -51,8 +51,13 @@ def read_text(
     names the file, for files that cannot be opened at all.
     """
     data, findings = read_bytes(path, shown, largest, blame)
-    if data is None:
-        return None, findings
+    return (None, findings) if data is None else as_text(data, shown, blame)
+
+
+def as_text(
+    data: bytes, shown: str, blame: Span | None = None
+) -> tuple[Source | None, Diagnostics]:
+    """Return bytes as a source with plain line ends, or why they are no text; see `read_text`."""
     refused = _not_text(data, shown, blame or Source(shown, "").span(0, 0))
     if refused is not None:
         return None, (refused,)
