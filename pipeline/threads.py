@@ -128,9 +128,11 @@ def _cell_spans(source: Source, line: str, start: int, cells: Sequence[str]) -> 
         place = line.find(cell.strip(), at)
         if place == -1:  # a cell with doubled quotes is not written as it reads
             yield source.span(start, start + len(line))
-        else:
-            yield source.span(start + place, start + place + len(cell.strip()))
-            at = place + len(cell.strip())
+            continue
+        end = place + len(cell.strip())
+        yield source.span(start + place, start + end)
+        comma = line.find(",", end)
+        at = len(line) if comma == -1 else comma + 1
 
 
 def _read(
