@@ -60,9 +60,10 @@ def sheets(worked: WorkedChart) -> list[Sheet]:
     covered = worked.grid != 0
     lattices: dict[tuple[float, ...], list[Piece]] = {}
     for piece in worked.pieces:
-        at = piece.x, piece.y
-        off = (round(each % piece.cell, 6) % piece.cell for each in at)
-        tile = (each // (piece.cell * LARGEST) for each in at)
+        at = piece.x / piece.cell, piece.y / piece.cell
+        # Thirds of a cross are not exact, so what is left of a cell is rounded.
+        off = (round(each % 1, 3) % 1 for each in at)
+        tile = (round(each) // LARGEST for each in at)
         lattices.setdefault((piece.cell, *off, *tile), []).append(piece)
         _cover(covered, piece)
     found = [Sheet(worked.grid, covered, 1.0)]
@@ -152,9 +153,9 @@ def cell_stints(worked: WorkedChart, fabric: Fabric, sheet: Sheet) -> list[Stint
     tables = _tables(worked, used, (width, height))
     reach = Reach(width, height, worked.design.working.carry)
     cells, index, layers, layer_of = _cells(sheet, tables, reach)
-    covered = np.zeros(layers_size(sheet, reach), dtype=bool)
     pitch = cells.pitch
     rows, columns = sheet.grid.shape
+    covered = np.zeros((rows + reach.rows + 1) * pitch, dtype=bool)
     covered.reshape(-1, pitch)[:rows, :columns] = sheet.covered
 
     found = runs(cells)
@@ -202,12 +203,6 @@ def cell_stints(worked: WorkedChart, fabric: Fabric, sheet: Sheet) -> list[Stint
             )
         )
     return stints
-
-
-def layers_size(sheet: Sheet, reach: Reach) -> int:
-    """Return the places of a grid with bare ones at its right and below."""
-    rows, columns = sheet.grid.shape
-    return int((rows + reach.rows + 1) * (columns + reach.columns + 1))
 
 
 def _cells(

@@ -276,6 +276,24 @@ def test_pieces_on_one_lattice_are_worked_like_one_grid():
     assert halves(3.5, 9.5).carried == pytest.approx(2 * SIDE)
 
 
+def test_thirds_of_a_cross_are_one_lattice():
+    def beside(x):
+        shape = np.ones((3, 3), dtype=np.uint16)
+        pieces = tuple(Piece("a", at, 2 / 3, 1 / 3, 1, shape, None) for at in (2 / 3, x))
+        return one(chart(np.zeros((20, 20)), pieces=pieces))
+
+    assert beside(5 / 3).tails == 130  # next to each other
+    assert beside(16 / 3).tails == 260
+
+
+def test_pieces_at_the_ends_of_a_great_chart():
+    shape = np.ones((2, 2), dtype=np.uint16)
+    pieces = tuple(Piece("a", at, at, 0.25, 1, shape, None) for at in (0.5, 1990.5))
+    use = one(chart(np.zeros((2000, 2000)), pieces=pieces))
+    assert use.front == pytest.approx(16 * DIAGONAL / 4)
+    assert use.tails == 260
+
+
 # --- skeins --------------------------------------------------------------------------------------
 
 
