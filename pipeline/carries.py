@@ -77,17 +77,13 @@ class Carries:
     @staticmethod
     def of(parts: list[Carries]) -> Carries:
         """Return all of several."""
-
-        def joined(name: str, kind: type) -> NDArray[np.generic]:
-            arrays = [getattr(part, name) for part in parts]
-            return np.concatenate([np.empty(0, dtype=kind), *arrays])
-
+        none = np.empty(0, dtype=np.int64)
         return Carries(
-            joined("a", np.int64),  # type: ignore[arg-type]
-            joined("b", np.int64),  # type: ignore[arg-type]
-            joined("leave", np.int64),  # type: ignore[arg-type]
-            joined("enter", np.int64),  # type: ignore[arg-type]
-            joined("way", np.float64),  # type: ignore[arg-type]
+            np.concatenate([none, *(part.a for part in parts)]),
+            np.concatenate([none, *(part.b for part in parts)]),
+            np.concatenate([none, *(part.leave for part in parts)]),
+            np.concatenate([none, *(part.enter for part in parts)]),
+            np.concatenate([np.empty(0), *(part.way for part in parts)]),
         )
 
     def take(self, chosen: Ints) -> Carries:
