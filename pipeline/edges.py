@@ -163,8 +163,17 @@ def edges(window: Window, cell: float, tens_from: tuple[int, int] = (0, 0)) -> E
     out_y = (-RULE if above else y_from, down + RULE if below else y_to)
     rule = [_upright(-RULE, *out_y)] * left + [_upright(across + RULE, *out_y)] * right
     rule += [_level(-RULE, *out_x)] * above + [_level(down + RULE, *out_x)] * below
-    ticks = [_upright(each, *span) for each in at_x for span in (_before(0), _after(down))] + [
-        _level(each, *span) for each in at_y for span in (_before(0), _after(across))
+    columns = _with_end(tens_x, window.x1, window.width, cell, 3.4 * FIGURE_WIDTH)
+    rows = _with_end(tens_y, window.y1, window.height, cell, 1.3 * FIGURE_HEIGHT)
+    ticks = [
+        _upright((each - window.x0) * cell, *span)
+        for each in columns
+        for span in (_before(0), _after(down))
+    ]
+    ticks += [
+        _level((each - window.y0) * cell, *span)
+        for each in rows
+        for span in (_before(0), _after(across))
     ]
     return Edges(
         "".join(thin),
@@ -174,7 +183,7 @@ def edges(window: Window, cell: float, tens_from: tuple[int, int] = (0, 0)) -> E
         "".join(ticks),
         _centre_marks(window, cell, across, down),
         _bars(window, cell, across, down),
-        _numbers(window, cell, tens_from, tens_x, tens_y),
+        _numbers(window, cell, tens_from, columns, rows),
     )
 
 
@@ -238,12 +247,10 @@ def _bars(window: Window, cell: float, across: float, down: float) -> str:
 
 
 def _numbers(
-    window: Window, cell: float, origin: tuple[int, int], tens_x: range, tens_y: range
+    window: Window, cell: float, origin: tuple[int, int], columns: list[int], rows: list[int]
 ) -> tuple[Number, ...]:
     across, down = (window.x1 - window.x0) * cell, (window.y1 - window.y0) * cell
     found = []
-    columns = _with_end(tens_x, window.x1, window.width, cell, 3.4 * FIGURE_WIDTH)
-    rows = _with_end(tens_y, window.y1, window.height, cell, 1.3 * FIGURE_HEIGHT)
     for each in columns:
         x, text = (each - window.x0) * cell, str(abs(each - origin[0]))
         found.append(Number(text, x, -NUMBER_AT, "middle"))
