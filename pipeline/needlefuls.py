@@ -20,7 +20,8 @@ class Cut:
 
     carried: on the back from one area to the next. tails: at both ends of every start.
     left: too short to go on with. needlefuls: lengths cut. starts: how often it is begun anew
-    within a needleful.
+    within a needleful. longest: of a needleful; the working length, but where one stitch takes
+    more.
     """
 
     carried: float
@@ -28,6 +29,7 @@ class Cut:
     left: float
     needlefuls: int
     starts: int
+    longest: float
 
 
 def cut(stitched: Floats, carry: Floats, step: Floats, working: Working) -> Cut:
@@ -38,7 +40,7 @@ def cut(stitched: Floats, carry: Floats, step: Floats, working: Working) -> Cut:
     cannot be finished. The last needleful is cut no longer than needed.
     """
     if not len(stitched):
-        return Cut(0.0, 0.0, 0.0, 0, 0)
+        return Cut(0.0, 0.0, 0.0, 0, 0, 0.0)
     ends_and_starts = 2 * working.tail
     fresh = np.isnan(carry)
     move = np.where(fresh, ends_and_starts, carry)
@@ -53,7 +55,7 @@ def cut(stitched: Floats, carry: Floats, step: Floats, working: Working) -> Cut:
     return _cut_up(
         (begin.tolist(), end.tolist(), move.tolist(), step.tolist(), fresh.tolist()),
         usable,
-        Cut(carried, ends_and_starts, 0.0, 1, starts),
+        Cut(carried, ends_and_starts, 0.0, 1, starts, usable + ends_and_starts),
     )
 
 
@@ -89,4 +91,4 @@ def _cut_up(
                 carried -= move[area]
             at = begin[area]
     tails = whole.tails * (needlefuls + starts)
-    return Cut(carried, tails, left, needlefuls, starts)
+    return Cut(carried, tails, left, needlefuls, starts, whole.longest)

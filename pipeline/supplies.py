@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
 from .count import BeadCount, Counts
 from .model import Fabric
+from .restrand import main_strands, restrand
 from .size import Size, fabrics, size, unworkable
 from .thread import ThreadUse, estimate
 from .worked import WorkedChart
@@ -35,12 +34,21 @@ class Supply:
 
 @dataclass(frozen=True)
 class SizeRow:
-    """One fabric of the size table. pieces: whether all pieces can be worked on it."""
+    """One fabric of the size table.
+
+    strands: in the needle for most crosses. uses: what each thread takes on this fabric. pieces:
+    whether all pieces can be worked on it.
+    """
 
     size: Size
     strands: int
-    skeins: int
+    uses: tuple[ThreadUse, ...]
     pieces: bool
+
+    @property
+    def skeins(self) -> int:
+        """Whole put-ups of all threads to buy."""
+        return sum(each.buy for each in self.uses)
 
 
 def needle_size(fabric: Fabric) -> int:
@@ -54,8 +62,11 @@ def usual_strands(fabric: Fabric) -> int:
 
 
 def _by_fineness(fabric: Fabric, steps: Sequence[tuple[float, int]], finest: int) -> int:
-    per_inch = max(fabric.per_inch_x, fabric.per_inch_y)
-    return next((each for most, each in steps if per_inch <= most), finest)
+    return next((each for most, each in steps if _per_inch(fabric) <= most), finest)
+
+
+def _per_inch(fabric: Fabric) -> float:
+    return max(fabric.per_inch_x, fabric.per_inch_y)
 
 
 def supply(worked: WorkedChart, uses: tuple[ThreadUse, ...], counts: Counts) -> Supply:
@@ -77,36 +88,29 @@ def size_rows(worked: WorkedChart, uses: tuple[ThreadUse, ...]) -> tuple[SizeRow
     uses: the thread needed on the fabric of the model.
     """
     own, *others = fabrics(worked)
-    rows = [SizeRow(size(worked, own), _strands(worked), _skeins(uses), True)]
-    for fabric in others:
-        rows.append(
-            SizeRow(
-                size(worked, fabric),
-                usual_strands(fabric),
-                _skeins(estimate(worked, fabric)),
-                not unworkable(worked, fabric),
-            )
-        )
+    strands = main_strands(worked) or usual_strands(own)
+    rows = [SizeRow(size(worked, own), strands, uses, not unworkable(worked, own))]
+    rows.extend(size_row(worked, fabric, strands_on(worked, fabric)) for fabric in others)
     return tuple(rows)
 
 
-def _strands(worked: WorkedChart) -> int:
-    """Return how many strands most crosses are worked with."""
-    strands = {
-        index: sum(each.strands for each in entry.parts[0].needle)
-        for index, entry in enumerate(worked.design.key, 1)
-        if entry.is_cell
-    }
-    counts = np.bincount(worked.grid.ravel(), minlength=len(worked.design.key) + 1)
-    found: dict[int, int] = {}
-    for index, each in strands.items():
-        found[each] = found.get(each, 0) + int(counts[index])
-    return max(found, key=lambda each: found[each], default=usual_strands(_fabric(worked)))
+def size_row(worked: WorkedChart, fabric: Fabric, strands: int) -> SizeRow:
+    """Return the row of one fabric, with so many strands for most crosses."""
+    uses = estimate(restrand(worked, strands), fabric)
+    return SizeRow(size(worked, fabric), strands, uses, not unworkable(worked, fabric))
 
 
-def _fabric(worked: WorkedChart) -> Fabric:
-    return worked.design.ground.fabric
+def strands_on(worked: WorkedChart, fabric: Fabric) -> int:
+    """Return how many strands most crosses take on another fabric.
 
-
-def _skeins(uses: Sequence[ThreadUse]) -> int:
-    return sum(each.buy for each in uses)
+    As many as the designer chose where the crosses are as large as hers; on a finer fabric no
+    more than is usual there, if that is fewer, and on a coarser one no fewer.
+    """
+    own = worked.design.ground.fabric
+    strands, usual = main_strands(worked), usual_strands(fabric)
+    if strands is None:
+        return usual
+    finer = _per_inch(fabric) - _per_inch(own)
+    if finer > 0:
+        return min(strands, usual)
+    return max(strands, usual) if finer < 0 else strands

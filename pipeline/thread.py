@@ -8,7 +8,7 @@ their sources stand in `grammar/thread.md`.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -36,8 +36,9 @@ class ThreadUse:
     front, back: mm of needle thread in stitches. carried: behind the fabric between areas.
     tails: at both ends of every needleful and new start. left: too short to go on with.
     strand_metres: metres of single strand, all of these together. skeins: put-ups used.
-    buy: whole put-ups, with the reserve. needlefuls: lengths cut. entries: shares of the key
-    lines, in order.
+    buy: whole put-ups, with the reserve. needlefuls: lengths cut; longest: the longest of them in
+    mm; strand_needlefuls: single strands of that length, so many to each. entries: shares of the
+    key lines, in order.
     """
 
     thread: Thread
@@ -50,6 +51,8 @@ class ThreadUse:
     skeins: float
     buy: int
     needlefuls: int
+    longest: float
+    strand_needlefuls: int
     entries: tuple[EntryUse, ...]
 
     @property
@@ -64,17 +67,28 @@ def estimate(worked: WorkedChart, fabric: Fabric) -> tuple[ThreadUse, ...]:
     Only threads that are used come back. A thread that the key names but the design does not
     list comes after those listed.
     """
+    return reckon(worked.design, by_needle(worked, fabric), worked.design.working)
+
+
+def by_needle(worked: WorkedChart, fabric: Fabric) -> dict[Needle, list[Stint]]:
+    """Return what each needle works: the part of an estimate that tails and reserve leave alone."""
     stints: list[Stint] = []
     for sheet in sheets(worked):
         stints.extend(cell_stints(worked, fabric, sheet))
     stints.extend(line_stints(worked, fabric))
     stints.extend(knot_stints(worked, fabric))
-    by_needle: dict[Needle, list[Stint]] = {}
+    found: dict[Needle, list[Stint]] = {}
     for stint in stints:
-        by_needle.setdefault(stint.needle, []).append(stint)
-    working = worked.design.working
-    sums = {needle: _summed(each, working) for needle, each in by_needle.items()}
-    return tuple(_use(thread, sums, working) for thread in _threads(worked.design, sums))
+        found.setdefault(stint.needle, []).append(stint)
+    return found
+
+
+def reckon(
+    design: Design, stints: Mapping[Needle, Sequence[Stint]], working: Working
+) -> tuple[ThreadUse, ...]:
+    """Return what each thread takes when its needles are cut and fastened off as stated."""
+    sums = {needle: _summed(each, working) for needle, each in stints.items()}
+    return tuple(_use(thread, sums, working) for thread in _threads(design, sums))
 
 
 @dataclass(frozen=True)
@@ -87,6 +101,7 @@ class _Sum:
     tails: float
     left: float
     needlefuls: int
+    longest: float
     entries: dict[int, float]
 
     @property
@@ -112,6 +127,7 @@ def _summed(stints: Sequence[Stint], working: Working) -> _Sum:
         found.tails,
         found.left,
         found.needlefuls,
+        found.longest,
         entries,
     )
 
@@ -152,6 +168,8 @@ def _use(thread: Thread, sums: dict[Needle, _Sum], working: Working) -> ThreadUs
         skeins,
         max(1, math.ceil(skeins * (1 + working.reserve) - 1e-9)),
         sum(total.needlefuls for _, total in mine),
+        max(total.longest for _, total in mine),
+        sum(strands * total.needlefuls for strands, total in mine),
         tuple(
             EntryUse(index, metres, metres / put_up) for index, metres in sorted(entries.items())
         ),

@@ -45,6 +45,22 @@ def test_uneven_counts_in_warp_and_weft():
     assert size.per_cm == pytest.approx((18 / 2.54, 17 / 2.54))
 
 
+@pytest.mark.parametrize(
+    ("fabric", "crosses", "across"),
+    [
+        # 180 crosses, worked by hand: threads spanned, divided by threads to the inch.
+        (linen(36, 1), 180, 5),
+        (linen(36, 2), 180, 10),
+        (linen(36, 3), 180, 15),
+        (Fabric("aida", 18, 18, 1, True), 180, 10),
+        (Fabric("blockweave", 9, 9, 1, True), 180, 20),
+        (Fabric("aida", 18, 18, 2, True), 180, 20),
+    ],
+)
+def test_over_one_two_and_three_threads_and_on_block_weaves(fabric, crosses, across):
+    assert inches(measured(crosses, 1, fabric).width) == pytest.approx(across, rel=1e-12)
+
+
 with (DATA / "canvas_1844.csv").open(encoding="utf-8") as stream:
     CANVASES = list(csv.DictReader(stream))
 
