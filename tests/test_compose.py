@@ -325,6 +325,26 @@ def test_clearing_takes_pieces_whole_or_complains():
     ]
 
 
+def test_a_piece_of_which_one_stitch_lies_outside_is_not_cleared():
+    motifs = [motif("pair", "mm"), motif("dot", "s")]
+    placed = Placement("pair", 0.5, 0, over=1), Placement("dot", 0, 0, cover=Cover.CLEARING)
+    assert refused(design((3, 1), *placed, motifs=motifs)) == [
+        "cut-piece: Clearing room for `dot` would cut through `pair`, first at 0.5,0."
+    ]
+
+
+def test_what_a_replaced_piece_leaves_bare_is_free_again():
+    dot = motif("dot", "m")
+    placed = (
+        Placement("dot", 0.5, 0),  # half on the first cross, half on the second
+        Placement("dot", 0, 0, cover=Cover.REPLACING),
+        Placement("dot", 1, 0, over=1),
+    )
+    worked = composed(design((2, 1), *placed, motifs=[dot]))
+    assert picture(worked.grid) == ["m."]
+    assert [(each.x, each.over) for each in worked.pieces] == [(1, 1)]
+
+
 # --- refusals ----------------------------------------------------------------------------------
 
 
