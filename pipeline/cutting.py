@@ -26,8 +26,14 @@ class Chunk:
     lines: tuple[tuple[int, int], ...] = ()
 
 
-def cut(source: Source) -> tuple[list[Chunk], list[Comment]]:
-    """Return the chunks of a text in order, and the comments that stand on lines of their own."""
+MOST_LINES = 60_000  # of one file, blank lines apart
+
+
+def cut(source: Source) -> tuple[list[Chunk], list[Comment], Span | None]:
+    """Return the chunks of a text in order, and the comments that stand on lines of their own.
+
+    The place is that of the first line too many, where there are more than MOST_LINES.
+    """
     chunks: list[Chunk] = []
     comments: list[Comment] = []
     run: list[tuple[int, int]] = []
@@ -38,8 +44,10 @@ def cut(source: Source) -> tuple[list[Chunk], list[Comment]]:
             chunks.append(Chunk(True, run[0][0], run[-1][1], tuple(run)))
             run.clear()
 
-    for match in _LINE.finditer(text):
+    for number, match in enumerate(_LINE.finditer(text)):
         start, end = match.span()
+        if number == MOST_LINES:
+            return chunks, comments, Span(source, start, end)
         first = text[start]
         if first == "#":
             comments.append(Comment(text[start:end], True, Span(source, start, end)))
@@ -49,7 +57,7 @@ def cut(source: Source) -> tuple[list[Chunk], list[Comment]]:
             end_run()
             chunks.append(Chunk(False, start, end))
     end_run()
-    return chunks, comments
+    return chunks, comments, None
 
 
 def comments_after_rows(source: Source, chunk: Chunk) -> list[Comment]:

@@ -18,7 +18,7 @@ from .source import Source, Span
 from .suggest import did_you_mean
 
 LARGEST_TEXT = 16 * 1024 * 1024  # bytes of a chart
-LARGEST_STORY = 1024 * 1024  # bytes of a story or section
+LARGEST_STORY = 256 * 1024  # bytes of a story or section
 LARGEST_RANGE = 4 * 1024 * 1024  # bytes of a thread range
 LARGEST_PICTURE = 32 * 1024 * 1024  # bytes
 MOST_STRANGE_CHARACTERS = 5  # places shown in one file
@@ -96,7 +96,7 @@ def read_bytes(
         return None, (
             error(
                 "file-too-large",
-                f"`{_short(shown)}` is larger than {_megabytes(largest)}.",
+                f"`{_short(shown)}` is larger than {_in_words(largest)}.",
                 blame or Source(shown, "").span(0, 0),
                 "this size is no longer worked by hand; look whether it is the right file",
             ),
@@ -228,5 +228,5 @@ def _short(text: str) -> str:
     return text if len(text) <= 60 else text[:59] + "…"
 
 
-def _megabytes(size: int) -> str:
-    return f"{size // (1024 * 1024)} MiB"
+def _in_words(size: int) -> str:
+    return f"{size // 2**20} MiB" if size >= 2**20 else f"{size // 2**10} KiB"

@@ -21,7 +21,7 @@ from .source import Span
 from .suggest import did_you_mean
 
 MOST_COUNT = 100_000_000  # crosses that can be expected
-MOST_SECTIONS = 50
+MOST_SECTIONS = 20
 MOST_PICTURES = 100
 _ONCE = frozenset(
     {"subtitle", "designer", "rights", "thanks", "language", "edition", "story", "cover"}

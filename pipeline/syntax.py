@@ -14,7 +14,7 @@ from typing import Any
 from lark.exceptions import UnexpectedInput
 
 from .building import build
-from .cutting import Chunk, comment_after, comments_after_rows, cut
+from .cutting import MOST_LINES, Chunk, comment_after, comments_after_rows, cut
 from .diagnostics import Diagnostic, Diagnostics, error
 from .faults import fault, stray_line, stray_rows, unknown_block, unknown_top_word
 from .grammar import chart_parser
@@ -27,7 +27,6 @@ from .suggest import nearest
 NOTATION = 1  # the newest version of the notation that is understood
 MOST_FAULTS = 50  # findings after which reading stops
 LONGEST_LINE = 20_000  # characters of a statement; rows have their own bound
-MOST_LINES = 50_000  # statements and runs of rows in one file
 
 # Each top-level word, the rule of its own line, and the rule of the lines below it.
 HEAD_RULES = {
@@ -105,7 +104,17 @@ class _Reader:
         return tuple(sorted(self.comments, key=lambda each: each.span.start))
 
     def read(self) -> None:
-        chunks, self.comments = cut(self.source)
+        chunks, self.comments, beyond = cut(self.source)
+        if beyond is not None:
+            self.found.append(
+                error(
+                    "too-many-lines",
+                    f"The file has more than {MOST_LINES:,} lines.",
+                    beyond,
+                    "put motifs and alphabets into files of their own and `use` them",
+                )
+            )
+            return
         if not chunks:
             self.found.append(
                 error(
@@ -118,16 +127,6 @@ class _Reader:
             return
         self.first = chunks[0].start
         if not self._version_is_understood(chunks[0]):
-            return
-        if len(chunks) > MOST_LINES:
-            self.found.append(
-                error(
-                    "too-many-lines",
-                    f"The file has more than {MOST_LINES:,} lines that say something.",
-                    self.source.span(chunks[MOST_LINES].start, chunks[MOST_LINES].end),
-                    "put motifs and alphabets into files of their own and `use` them",
-                )
-            )
             return
         for chunk, following in zip_longest(chunks, chunks[1:]):
             self.before_rows = following is not None and following.rows

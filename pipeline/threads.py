@@ -21,10 +21,12 @@ LONGEST_PUT_UP = 10_000.0  # metres
 MOST_STRANDS = 60  # that a thread divides into
 MOST_FAULTS = 10  # findings for one range file
 MOST_THREADS = 20_000
+LONGEST_LINE = 10_000  # characters
 LONGEST_NAME = 200  # characters
 NEEDED = ("code", "name", "colour")
 OPTIONAL = ("metres", "strands", "put-up")
 CODE = re.compile(r"\w[\w.\-]*")
+_LINE = re.compile(r"[^ \t\n][^\n]*")
 COLOUR = re.compile(r"#[0-9A-Fa-f]{6}")
 
 
@@ -67,7 +69,7 @@ def resolve_range(
     found.extend(faults)
     if not threads and not faults:
         found.append(error("empty-range", "There is no thread in this file.", source.span(0, 0)))
-    return ThreadRange(head.name.text, threads, not faults, head.name.span)
+    return ThreadRange(head.name.text, threads, bool(threads) and not faults, head.name.span)
 
 
 def _shown(blame: Span, written: str) -> str:
@@ -101,10 +103,18 @@ class _Record:
 
 
 def _records(source: Source, found: list[Diagnostic]) -> Iterator[_Record]:
-    start = 0
-    for line in source.text.split("\n"):
-        span = source.span(start, start + len(line))
-        if line.strip():
+    for match in _LINE.finditer(source.text):
+        line, start = match[0], match.start()
+        span = source.span(start, match.end())
+        if len(line) > LONGEST_LINE:
+            found.append(
+                error(
+                    "line-too-long",
+                    f"This line has {len(line):,} characters; at most {LONGEST_LINE:,} are read.",
+                    source.span(start, start + 40),
+                )
+            )
+        else:
             try:
                 cells = next(csv.reader([line], strict=True, skipinitialspace=True))
             except (csv.Error, StopIteration):
@@ -119,7 +129,9 @@ def _records(source: Source, found: list[Diagnostic]) -> Iterator[_Record]:
             else:
                 spans = list(_cell_spans(source, line, start, cells))
                 yield _Record([cell.strip() for cell in cells], spans, span)
-        start += len(line) + 1
+        if len(found) >= MOST_FAULTS:
+            found.append(error("too-many-findings", "The rest of this file was not read.", span))
+            return
 
 
 def _cell_spans(source: Source, line: str, start: int, cells: Sequence[str]) -> Iterator[Span]:
@@ -147,11 +159,6 @@ def _read(
         return {}
     threads: dict[str, Thread] = {}
     for record in records:
-        if len(found) >= MOST_FAULTS:
-            found.append(
-                error("too-many-findings", "The rest of this file was not read.", record.span)
-            )
-            break
         if len(threads) >= MOST_THREADS:
             found.append(
                 error(

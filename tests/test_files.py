@@ -170,6 +170,9 @@ def test_a_file_too_large_is_not_read(tmp_path):
         "linen 1\n" + "x" * 2_000_000,
         "linen 1\n" + "x\n" * 500_000,
         "linen 1\n" + "\n" * 2_000_000,
+        "linen 1\n" + "#\n" * 2_000_000,
+        "linen 1\nchart 1 x 1\n" + "|\n" * 2_000_000,
+        "linen 1\nchart 1 x 1\n" + "|m|\n" * 2_000_000,
     ],
 )
 def test_monstrous_sources_are_answered_shortly(tmp_path, text):

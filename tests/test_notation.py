@@ -12,7 +12,18 @@ from pathlib import Path
 
 import linenleaf
 import pytest
-from linenleaf import alphabets, files, keylines, needles, pictures, repeats, settings, syntax
+from linenleaf import (
+    alphabets,
+    cutting,
+    files,
+    keylines,
+    markdown,
+    needles,
+    pictures,
+    repeats,
+    settings,
+    syntax,
+)
 from linenleaf.compose import compose
 from linenleaf.diagnostics import render
 from linenleaf.grammar import chart_parser
@@ -152,7 +163,7 @@ def test_the_reference_lists_every_finding_of_reading_and_no_other():
 @pytest.mark.parametrize(
     ("row", "values"),
     [
-        ("chart file", (files.LARGEST_TEXT // 2**20, syntax.MOST_LINES)),
+        ("chart file", (files.LARGEST_TEXT // 2**20, cutting.MOST_LINES)),
         ("a line that is not a row", (syntax.LONGEST_LINE,)),
         ("a text", (keylines.LONGEST_TEXT,)),
         ("chart, motif, row", (settings.LARGEST_SIDE,)),
@@ -167,6 +178,7 @@ def test_the_reference_lists_every_finding_of_reading_and_no_other():
             ),
         ),
         ("repeats of one placement", (repeats.MOST_COPIES,)),
+        ("story or section", (files.LARGEST_STORY // 2**10, markdown.MOST_PICTURES)),
         ("picture", (files.LARGEST_PICTURE // 2**20, pictures.LARGEST_SIDE)),
     ],
 )
