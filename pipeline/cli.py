@@ -17,6 +17,7 @@ COMMANDS = {
     "check": "Proof-read the chart; exit status 1 when it has errors.",
     "count": "Count stitches, thread, skeins and sizes.",
     "build": "Build the booklet, beside the source unless told otherwise.",
+    "tidy": "Bring sources to their one tidy form; `-` reads a source and writes it out.",
     "picture": "Draw the worked piece or the chart as one picture.",
 }
 
