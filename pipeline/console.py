@@ -115,7 +115,7 @@ def progress() -> Iterator[Report]:
 
         def report(stage: str, done: int, total: int) -> None:
             if stage not in tasks:
-                tasks[stage] = bar.add_task(stage, total=total)
-            bar.update(tasks[stage], completed=done, total=total)
+                tasks[stage] = bar.add_task(stage, total=total or None)
+            bar.update(tasks[stage], completed=done, total=total or None)  # 0: not known yet
 
         yield report
