@@ -52,8 +52,9 @@ from .settings import MOST_FINDINGS
 from .source import Source, Span
 from .spots import Spots
 from .stitched import Placeable, check_stitches, placed_names
-from .syntax import NOTATION, parse
+from .syntax import parse
 from .threads import ThreadRange, resolve_range
+from .versions import NOTATION
 from .wholethreads import check_threads
 
 MOST_RANGES = 50

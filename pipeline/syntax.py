@@ -22,44 +22,12 @@ from .nodes import Block, Broken, ChartFile, Comment, Head, LetterLine, Member, 
 from .pieces import Pieces, first_token, last_token
 from .slips import row_fault
 from .source import Source, Span
+from .statements import HEAD_RULES, LINE_RULES, WITH_ROWS
 from .suggest import nearest
+from .versions import missing_version, version_finding
 
-NOTATION = 1  # the newest version of the notation that is understood
 MOST_FAULTS = 50  # findings after which reading stops
 LONGEST_LINE = 20_000  # characters of a statement; rows have their own bound
-
-# Each top-level word, the rule of its own line, and the rule of the lines below it.
-HEAD_RULES = {
-    "linen": "version",
-    "use": "use",
-    "booklet": "booklet",
-    "fabric": "fabric",
-    "range": "range",
-    "key": "key",
-    "working": "working",
-    "motif": "motif",
-    "alphabet": "alphabet",
-    "chart": "chart",
-    "note": "note",
-    "departure": "note",
-    "inferred": "note",
-    "kept": "note",
-    "colourway": "colourway",
-    "revision": "revision",
-    "expect": "expect",
-}
-LINE_RULES = {
-    "booklet": "booklet_line",
-    "fabric": "fabric_line",
-    "range": "range_line",
-    "key": "key_line",
-    "working": "working_line",
-    "motif": "motif_line",
-    "alphabet": "letter",
-    "chart": "chart_line",
-    "colourway": "colourway_line",
-}
-WITH_ROWS = frozenset({"motif", "alphabet", "chart"})
 
 _NAME = re.compile(r"[^\W\d_][\w\-]+")
 _SIZED = re.compile(r"[\w\-]+(?:[ \t]+[\w\-]+)?[ \t]+[0-9]+[ \t]*[x×][ \t]*[0-9]+(?![\w.])")
@@ -152,46 +120,14 @@ class _Reader:
         word = _NAME.match(self.source.text, chunk.start, chunk.end)
         if chunk.rows or word is None or word[0] != "linen":
             if word is None or word[0] in HEAD_RULES or not self._meant(word[0], chunk):
-                self.found.append(self._missing_version(chunk))
+                self.found.append(missing_version(self.source, chunk))
                 # A file that does not even begin with a block is no chart, and no more is said.
                 return word is not None and word[0] in HEAD_RULES
             return True
-        number = re.compile(r"[ \t]+([0-9]{1,6})(?![\w.])").match(
-            self.source.text, word.end(), chunk.end
-        )
-        if number is None:
-            return True
-        stated = int(number[1])
-        place = self.source.span(*number.span(1))
-        if stated > NOTATION:
-            self.found.append(
-                error(
-                    "newer-notation",
-                    f"This chart is written in version {stated} of the notation; "
-                    f"this linenleaf reads up to version {NOTATION}.",
-                    place,
-                    "a newer linenleaf is needed: bring yours up to date",
-                )
-            )
-            return False
-        if stated < 1:
-            self.found.append(
-                error(
-                    "unknown-version",
-                    f"There is no version {stated} of the notation.",
-                    place,
-                    f"write `linen {NOTATION}`",
-                )
-            )
-        return True
-
-    def _missing_version(self, chunk: Chunk) -> Diagnostic:
-        return error(
-            "missing-version",
-            "The first line must say which version of the notation this is.",
-            self.source.span(chunk.start, min(chunk.end, chunk.start + 40)),
-            f"a chart begins with the line `linen {NOTATION}`",
-        )
+        finding = version_finding(self.source, word.end(), chunk.end)
+        if finding is not None:
+            self.found.append(finding)
+        return finding is None or finding.name != "newer-notation"
 
     def _too_long(self, chunk: Chunk) -> None:
         self.found.append(

@@ -59,11 +59,9 @@ def keywords() -> dict[str, str]:
 
 def phrases(wanted: Collection[str], most: int = MOST_LISTED) -> str:
     """Return the terminals wanted as part of a sentence."""
-    phrases = sorted({PHRASES[name] for name in wanted if name in PHRASES})
-    words = sorted(
-        f"`{keywords()[name]}`" for name in wanted if name in keywords() and name != "$END"
-    )
-    both = phrases + words
+    things = sorted({PHRASES[name] for name in wanted if name in PHRASES})
+    words = sorted(f"`{keywords()[name]}`" for name in wanted if name in keywords())
+    both = things + words
     if not both:
         return "nothing more"
     if len(both) > most:

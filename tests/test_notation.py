@@ -75,7 +75,7 @@ def wrapped(part: str) -> str:
     """A whole chart around a part of one."""
     word = part.split(maxsplit=1)[0]
     blocks = dict(DEFAULTS)
-    if word not in syntax.HEAD_RULES:
+    if word not in statements.HEAD_RULES:
         return "linen 1\n" + "".join(blocks.values()) + f"chart 126 x 166\n{part}"
     if word == "key":
         del blocks["motif"], blocks["alphabet"]
@@ -116,7 +116,7 @@ def test_the_first_chart_has_ten_lines_at_most():
 
 def test_every_statement_has_an_example():
     shown = {line.split()[0] for text in [*WHOLE, *PARTS] for line in text.splitlines() if line}
-    assert set(syntax.HEAD_RULES) <= shown
+    assert set(statements.HEAD_RULES) <= shown
 
 
 def test_every_word_of_the_grammar_is_in_the_reference():

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pytest
 from linenleaf.nodes import (
     Block,
     BorderLine,
@@ -200,8 +201,19 @@ def test_no_more_than_fifty_findings():
     assert findings[-1].endswith("too-many-findings")
 
 
-def test_a_newer_version_says_only_that():
-    assert read("linen 2\nloom 3\n|x\n")[1] == ["1:7 newer-notation"]
+@pytest.mark.parametrize("version", ["2", "2.0", "1000", "99999999999999999999"])
+def test_a_newer_version_says_only_that(version):
+    assert read(f"linen {version}\nloom 3\n|x\n")[1] == ["1:7 newer-notation"]
+
+
+@pytest.mark.parametrize("version", ["0", "1.5", "01", "1."])
+def test_versions_that_never_were(version):
+    assert read(f"linen {version}\n")[1][0] == "1:7 unknown-version"
+
+
+@pytest.mark.parametrize("version", ["", " one", " -1", " x", "1"])
+def test_a_version_that_is_no_number(version):
+    assert read(f"linen{version}\n")[1] != []
 
 
 def test_a_file_that_is_no_chart_gives_one_finding():
