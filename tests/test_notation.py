@@ -22,6 +22,7 @@ from linenleaf import (
     pictures,
     repeats,
     settings,
+    statements,
     syntax,
 )
 from linenleaf.compose import compose
