@@ -26,11 +26,12 @@ MOST_STRANGE_CHARACTERS = 5  # places shown in one file
 _URL = re.compile(r"[A-Za-z][A-Za-z0-9+.\-]+:|//|\\\\")
 _DRIVE = re.compile(r"[A-Za-z]:")
 # Control characters but tab and line end; the marks that turn the direction of reading; line and
-# paragraph separators; marks without width that could hide a difference.
-_STRANGE = re.compile(
-    "[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069\u2028\u2029\u200b\u2060\ufeff"
-    "\U000e0000-\U000e007f]"
-)
+# paragraph separators; tags, which no reader shows.
+_STEERING = "\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069\u2028\u2029\U000e0000-\U000e007f"
+_STRANGE = re.compile(f"[{_STEERING}]")
+# In a chart also the marks without width, which could hide a difference between two names. In a
+# story they come with what is copied from elsewhere and do no harm.
+_STRANGE_IN_CHART = re.compile(f"[{_STEERING}\u200b\u2060\ufeff]")
 _MAGIC = (
     (b"%PDF", "a PDF"),
     (b"\x89PNG", "a PNG picture"),
@@ -43,12 +44,13 @@ _MAGIC = (
 
 
 def read_text(
-    path: Path, shown: str, largest: int, blame: Span | None = None
+    path: Path, shown: str, largest: int, blame: Span | None = None, prose: bool = False
 ) -> tuple[Source | None, Diagnostics]:
     """Return a text file as a source with plain line ends, or what is wrong with it.
 
     shown: the path as the user would type it. largest: bytes allowed. blame: the place that
-    names the file, for files that cannot be opened at all.
+    names the file, for files that cannot be opened at all. prose: whether it is a story, where
+    marks without width are let through.
     """
     data, findings = read_bytes(path, shown, largest, blame)
     return (None, findings) if data is None else as_text(data, shown, blame)
@@ -68,7 +70,7 @@ def as_text(
         return None, (_not_utf8(data, shown, caught.start),)
     # Composed, so that an accented letter is one character however it was typed (UAX 15).
     source = Source(shown, unicodedata.normalize("NFC", _plain_line_ends(text)))
-    strange = tuple(_strange_characters(source))
+    strange = tuple(_strange_characters(source, _STRANGE if prose else _STRANGE_IN_CHART))
     return (None, strange) if strange else (source, ())
 
 
@@ -211,8 +213,8 @@ def _plain_line_ends(text: str) -> str:
     return text.replace("\r\n", "\n").replace("\r", "\n") if "\r" in text else text
 
 
-def _strange_characters(source: Source) -> Iterator[Diagnostic]:
-    places = _STRANGE.finditer(source.text)
+def _strange_characters(source: Source, strange: re.Pattern[str]) -> Iterator[Diagnostic]:
+    places = strange.finditer(source.text)
     for match in islice(places, MOST_STRANGE_CHARACTERS):
         char = match[0]
         name = unicodedata.name(char, "control character").lower()

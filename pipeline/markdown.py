@@ -29,7 +29,9 @@ def resolve_markdown(
     if real is None:
         return None
     above, slash, _ = path.span.path.rpartition("/")
-    source, findings = read_text(real, f"{above}{slash}{written}", LARGEST_STORY, path.span)
+    source, findings = read_text(
+        real, f"{above}{slash}{written}", LARGEST_STORY, path.span, prose=True
+    )
     found.extend(findings)
     if source is None:
         return None

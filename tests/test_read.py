@@ -337,6 +337,14 @@ def test_a_story_that_is_missing_or_empty(tmp_path):
     assert names(findings) == ["missing-file"]
 
 
+def test_marks_without_width_are_let_through_in_a_story_only(tmp_path):
+    path = folder_with(tmp_path, WHOLE)
+    (tmp_path / "story.md").write_text("copied\u200b text\ufeff", "utf-8")
+    assert read(path)[1] == ()
+    (tmp_path / "story.md").write_text("turned \u202etext", "utf-8")
+    assert names(read(path)[1]) == ["hidden-character"]
+
+
 def test_pictures_in_a_story_are_looked_at(tmp_path):
     path = folder_with(tmp_path, WHOLE)
     (tmp_path / "story.md").write_text(
