@@ -17,7 +17,7 @@ from .phrases import Row
 from .rulers import Remark, Rulers, set_ruler
 from .source import Source
 from .spelling import Spelt, letter_of, row_of, spell
-from .syntax import LINE_RULES
+from .statements import LINE_RULES
 
 INDENT = "  "
 # Statements of one line that may stand together without an empty line.

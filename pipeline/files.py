@@ -53,11 +53,11 @@ def read_text(
     marks without width are let through.
     """
     data, findings = read_bytes(path, shown, largest, blame)
-    return (None, findings) if data is None else as_text(data, shown, blame)
+    return (None, findings) if data is None else as_text(data, shown, blame, prose)
 
 
 def as_text(
-    data: bytes, shown: str, blame: Span | None = None
+    data: bytes, shown: str, blame: Span | None = None, prose: bool = False
 ) -> tuple[Source | None, Diagnostics]:
     """Return bytes as a source with plain line ends, or why they are no text; see `read_text`."""
     refused = _not_text(data, shown, blame or Source(shown, "").span(0, 0))

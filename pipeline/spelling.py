@@ -54,7 +54,7 @@ from .phrases import (
     ThreadWords,
     Word,
 )
-from .syntax import NOTATION
+from .versions import NOTATION
 
 LONGEST_FIGURES = 12  # a longer number is a slip that is told elsewhere; it stays as it is
 _BARE_PATH = re.compile(r'[^\s"#|][^\s"|]*')
