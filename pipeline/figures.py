@@ -1,4 +1,4 @@
-"""Figures as people read them: lengths, counts and shares, without their words."""
+"""Figures as people read them, and other filters of the templates."""
 
 from __future__ import annotations
 
@@ -59,7 +59,18 @@ def fixed(value: float, places: int) -> str:
     return f"{value:,.{places}f}"
 
 
+def css_text(text: str) -> str:
+    """Return a text for the inside of a CSS string, with all but plain letters escaped.
+
+    CSS Syntax Module Level 3, 4.3.7: a backslash, the code point in hexadecimal, a blank.
+    """
+    return "".join(
+        char if char.isascii() and char.isalnum() else f"\\{ord(char):x} " for char in text
+    )
+
+
 FILTERS = {
+    "css_text": css_text,
     "cm": cm,
     "inches": inches,
     "cut_cm": cut_cm,

@@ -38,6 +38,8 @@ MOST_PICTURE_BYTES = 40_000_000
 MOST_PICTURE_PIXELS = 80_000_000
 PICTURE_FORMATS = ("PNG", "JPEG")
 PRINT_DPI = 300
+FAMILY = "Leaf "  # how the style sheet names the shipped faces
+MOST_LETTERS = 20  # named in a remark
 
 _FACES = {
     "SourceSans": Path(font_source_sans_pro.font_directory),
@@ -173,7 +175,23 @@ def press(
             _label_pages(pdf, len(document.pages), sheet.labels)
 
         data = document.write_pdf(finisher=finish, dpi=PRINT_DPI, pdf_variant="pdf/ua-1")
+        remarks.extend(_foreign(document))
     return Printed(data, len(document.pages), tuple(dict.fromkeys(remarks)))
+
+
+def _foreign(document: Any) -> Iterator[tuple[int, str]]:
+    """Tell of letters that none of the booklet's own faces has: another computer sets them in
+    another face, or not at all.
+    """
+    for font in document.fonts.values():
+        family = str(font.family)
+        if not family.startswith(FAMILY):
+            letters = "".join(sorted(set("".join(font.to_unicode.values()))))[:MOST_LETTERS]
+            yield (
+                logging.WARNING,
+                f"The faces of the booklet lack {letters}: set in {family}, which another "
+                "computer may not have.",
+            )
 
 
 def _name_links(document: Any) -> None:
