@@ -55,6 +55,15 @@ class Diagnostic:
 Diagnostics = tuple[Diagnostic, ...]
 
 
+@dataclass(frozen=True)
+class Silenced:
+    """A finding that a remark in the source keeps quiet, the reason given, and its place."""
+
+    finding: Diagnostic
+    reason: str
+    remark: Span
+
+
 def error(name: str, message: str, span: Span | None, *hints: Hint | str) -> Diagnostic:
     """Return a finding that stops a build."""
     return Diagnostic(name, Level.ERROR, message, span, _hints(hints))

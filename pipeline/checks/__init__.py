@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
-from ..diagnostics import Diagnostics, in_order
+from ..diagnostics import Diagnostics, Silenced, in_order
 from ..worked import WorkedChart
 from .meant import without_the_meant
 from .registry import CHECKS
 
-__all__ = ["CHECKS", "check"]
+__all__ = ["CHECKS", "check", "examine"]
 
 
 def check(worked: WorkedChart) -> Diagnostics:
     """Return all findings about a worked chart, but for those that the designer says are meant."""
+    return examine(worked)[0]
+
+
+def examine(worked: WorkedChart) -> tuple[Diagnostics, tuple[Silenced, ...]]:
+    """Return the findings about a worked chart, and those that the designer says are meant."""
     findings = [finding for each in CHECKS for finding in each.run(worked)]
     names = {each.name for each in CHECKS}
-    return in_order(without_the_meant(findings, worked.design.source, names))
+    kept, quiet = without_the_meant(findings, worked.design.source, names)
+    return in_order(kept), tuple(quiet)

@@ -10,55 +10,62 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Iterable
 
-from ..diagnostics import Diagnostic, Level, hint
-from ..source import Source
+from ..diagnostics import Diagnostic, Level, Silenced, hint
+from ..source import Source, Span
 
 _MEANT = re.compile(r"#[ \t]*meant[ \t]+([a-z][a-z-]*)[ \t]*:[ \t]*(\S[^\n]*)")
 _ALONE = re.compile(r"[ \t]*#")
 
-_Remark = tuple[str, int, str]  # path, line, name of the finding
-
 
 def without_the_meant(
     findings: Iterable[Diagnostic], source: Source, names: Collection[str]
-) -> list[Diagnostic]:
-    """Return the findings that no remark keeps quiet, and a hint for each idle remark in source.
+) -> tuple[list[Diagnostic], list[Silenced]]:
+    """Return the findings that speak, with a hint for each idle remark in source, and the others.
 
     names: the checks that ran; a remark that names another is left for whoever knows it.
     """
     kept: list[Diagnostic] = []
-    used: set[_Remark] = set()
+    quiet: list[Silenced] = []
+    used: set[Span] = set()
     for each in findings:
         found = None if each.level is Level.ERROR else _remark(each)
         if found is None:
             kept.append(each)
         else:
-            used.add(found)
+            used.add(found.remark)
+            quiet.append(found)
     for match in _MEANT.finditer(source.text):
-        line = source.position(match.start())[0]
-        if match[1] in names and (source.path, line, match[1]) not in used:
+        remark = source.span(*match.span())
+        if match[1] in names and remark not in used:
             kept.append(
                 hint(
                     "idle-remark",
                     f"There is no `{match[1]}` here to be kept quiet.",
-                    source.span(match.start(), match.end()),
+                    remark,
                     "take the remark out",
                 )
             )
-    return kept
+    return kept, quiet
 
 
-def _remark(finding: Diagnostic) -> _Remark | None:
-    """Return the remark that keeps a finding quiet."""
+def _remark(finding: Diagnostic) -> Silenced | None:
+    """Return the finding with the remark that keeps it quiet, None when there is none."""
     if finding.span is None or not finding.span.source.text:
         return None
     source, line = finding.span.source, finding.span.line
-    here = _MEANT.search(source.line_text(line))
-    if here and here[1] == finding.name:
-        return source.path, line, here[1]
+    start = finding.span.start - finding.span.column + 1
+    here = source.line_text(line)
+    match = _MEANT.search(here)
+    if match and match[1] == finding.name:
+        return _silenced(finding, match, source, start)
     if line > 1:
         above = source.line_text(line - 1)
         match = _MEANT.search(above)
         if match and match[1] == finding.name and _ALONE.match(above):
-            return source.path, line - 1, match[1]
+            return _silenced(finding, match, source, start - len(above) - 1)
     return None
+
+
+def _silenced(finding: Diagnostic, match: re.Match[str], source: Source, start: int) -> Silenced:
+    remark = source.span(start + match.start(), start + match.end())
+    return Silenced(finding, match[2].rstrip(), remark)
