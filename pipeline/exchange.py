@@ -131,11 +131,11 @@ def _size(row: SizeRow) -> dict[str, object]:
     size = row.size
     return {
         "fabric": fabric_name(size.fabric),
-        "per_inch": size.per_inch,
-        "width": size.width,
-        "height": size.height,
-        "cut_width": size.cut_width,
-        "cut_height": size.cut_height,
+        "per_inch": [round(each, 6) for each in size.per_inch],
+        "width": round(size.width, 6),
+        "height": round(size.height, 6),
+        "cut_width": round(size.cut_width, 6),
+        "cut_height": round(size.cut_height, 6),
         "strands": row.strands,
         "put_ups_to_buy": row.skeins,
         "every_piece_can_be_worked": row.pieces,

@@ -70,13 +70,21 @@ def as_kit(facts: Facts, kits: int = 1) -> str:
         "In each kit",
         f"  {fabric_words(worked.design, row)}",
         f"  {needles}{', and a beading needle' if beads else ''}",
-        f"  {many(sum(each.number for each in cuts), 'length')} of thread "
-        f"in {many(len(cuts), 'colour')}, on a card",
+        *_threads(cuts),
         *(f"  {each}" for each in beads),
         *_cutting(cuts, kits),
         *_card(cuts),
     ]
     return "\n".join(lines) + "\n"
+
+
+def _threads(cuts: Sequence[Lengths]) -> list[str]:
+    if not cuts:
+        return []
+    number = sum(each.number for each in cuts)
+    return [
+        f"  {many(number, 'length')} of thread in {many(len(cuts), 'colour')}, on a card",
+    ]
 
 
 def _cutting(cuts: Sequence[Lengths], kits: int) -> list[str]:
@@ -104,7 +112,7 @@ def _card(cuts: Sequence[Lengths]) -> list[str]:
     width = len(str(len(cuts)))
     lines = [
         f"  {no:{width}}  {thread_words(each.thread)}: {many(each.number, 'length')} of "
-        f"{cm(each.length)} cm, {many(each.thread.strands, 'strand')} each"
+        f"{cm(each.length)} cm, {many(each.thread.strands, 'strand')}"
         for no, each in enumerate(cuts, 1)
     ]
     return ["", "For the thread card", *lines] if cuts else []

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
-from .count import ThreadCount, count
+from .count import count
 from .facts import Facts
-from .figures import cm, cut_cm, fixed, whole
+from .figures import cm, cut_cm, whole
 from .model import Design, Kind, Method, Working
 from .supplies import SizeRow
 from .thread import estimate
@@ -82,7 +82,7 @@ def _threads(facts: Facts) -> list[str]:
                 use.thread.name if use.thread.code else "",
                 facts.symbols(use.thread),
                 whole(counted.number),
-                fixed(use.skeins * use.thread.metres, 1),
+                tenths(use.skeins * use.thread.metres),
                 f"{tenths(use.skeins)} of {use.buy}",
             )
         )
@@ -101,7 +101,7 @@ def _total(facts: Facts) -> list[str]:
     stitches = ", ".join(many(*each) for each in parts if each[0]) or "Nothing is stitched"
     buying = f"; {many(len(counts.threads), 'colour')}, {put_ups(facts.uses)} to buy"
     lines = [f"{stitches}{buying if facts.uses else ''}."]
-    kinds = _kinds(counts.threads)
+    kinds = _kinds(facts)
     if len(kinds) > 1:
         lines.append(f"Worked as: {', '.join(kinds)}.")
     if counts.beads:
@@ -114,18 +114,23 @@ def _total(facts: Facts) -> list[str]:
     return lines
 
 
-def _kinds(threads: Iterable[ThreadCount]) -> list[str]:
+def _kinds(facts: Facts) -> list[str]:
+    usual = facts.worked.design.ground.fabric.over
     totals: dict[tuple[Kind, int], int] = {}
-    for each in threads:
-        for kind in each.kinds:
-            totals[kind.kind, kind.over] = totals.get((kind.kind, kind.over), 0) + kind.number
-    usual = max((over for _, over in totals), default=1)
+    for each in facts.counts.entries:
+        for part in each.entry.parts:
+            if part.kind is Kind.BEAD:
+                continue
+            elsewhere = sum(worked for _, worked in each.other)
+            for over, worked in ((usual, each.number - elsewhere), *each.other):
+                totals[part.kind, over] = totals.get((part.kind, over), 0) + worked
     order = list(Kind)
     return [
         f"{whole(total)} {kind_words(kind, total)}{'' if over == usual else f' {over_words(over)}'}"
         for (kind, over), total in sorted(
             totals.items(), key=lambda each: (order.index(each[0][0]), -each[0][1])
         )
+        if total
     ]
 
 

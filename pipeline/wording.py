@@ -96,7 +96,7 @@ def number(value: float) -> str:
 
 
 def tenths(value: float) -> str:
-    """Return what is used of a put-up to the tenth, nothing less than a tenth."""
+    """Return what is used, of a put-up or in metres, to the tenth, and nothing less."""
     return f"{max(value, 0.1):,.1f}"
 
 
