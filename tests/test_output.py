@@ -2,9 +2,10 @@
 
 import os
 import stat
+import time
 
 import pytest
-from linenleaf.output import CannotWrite, write_whole
+from linenleaf.output import STALE, UNFINISHED, CannotWrite, write_whole
 
 
 def leftovers(folder):
@@ -48,10 +49,35 @@ def test_a_failure_while_writing_leaves_the_old_file_and_nothing_else(tmp_path, 
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(os, "fsync", full)
-    with pytest.raises(CannotWrite, match="no space left on device"):
+    with pytest.raises(CannotWrite, match="the disk is full; make room"):
         write_whole(path, b"new")
     assert path.read_bytes() == b"old"
     assert leftovers(tmp_path) == []
+
+
+def test_what_a_killed_run_left_long_ago_goes_with_the_next_write(tmp_path):
+    path = tmp_path / "booklet.pdf"
+    old = tmp_path / f".booklet.pdf.k3j2h1_a{UNFINISHED}"
+    now = tmp_path / f".booklet.pdf.k3j2h1_b{UNFINISHED}"
+    other = tmp_path / f".other.pdf.k3j2h1_a{UNFINISHED}"
+    own = tmp_path / ".booklet.pdf.settings"
+    for each in (old, now, other, own):
+        each.write_bytes(b"half")
+    for each in (old, other, own):
+        os.utime(each, (0, time.time() - STALE - 1))
+    write_whole(path, b"new")
+    assert path.read_bytes() == b"new"
+    assert not old.exists()
+    # One may still be written, one belongs to another output, one is the user's own.
+    assert now.exists()
+    assert other.exists()
+    assert own.exists()
+
+
+def test_a_long_name_leaves_room_for_the_hidden_file(tmp_path):
+    path = tmp_path / ("ü" * 125 + ".pdf")  # 254 of the 255 bytes that most disks allow
+    write_whole(path, b"new")
+    assert path.read_bytes() == b"new"
 
 
 def test_a_missing_folder_is_told(tmp_path):
