@@ -10,6 +10,8 @@ import re
 import stat
 import unicodedata
 from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from itertools import islice
 from pathlib import Path
 
@@ -41,6 +43,24 @@ _MAGIC = (
     (b"\x1f\x8b", "a compressed file"),
     (b"{\\rtf", "a word processor's document"),
 )
+
+
+# Where the names of files are noted down; nowhere, unless somebody asks.
+_NOTES: ContextVar[set[Path] | None] = ContextVar("_NOTES", default=None)
+
+
+@contextmanager
+def noting() -> Iterator[set[Path]]:
+    """Note which files beside a chart are named while the block runs, be they there or not.
+
+    Nothing outside the chart's folder is noted.
+    """
+    named: set[Path] = set()
+    token = _NOTES.set(named)
+    try:
+        yield named
+    finally:
+        _NOTES.reset(token)
 
 
 def read_text(
@@ -125,6 +145,9 @@ def beside(root: Path, folder: Path, written: str, blame: Span) -> tuple[Path | 
         )
     if not inside:
         return None, (_outside(written, blame),)
+    notes = _NOTES.get()
+    if notes is not None:
+        notes.update((path, real))  # a link, and the file that it leads to
     if not there:
         return None, (_missing(path, written, blame),)
     return real, ()

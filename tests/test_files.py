@@ -8,7 +8,7 @@ import time
 from pathlib import Path
 
 import pytest
-from linenleaf.files import LARGEST_TEXT, beside, read_text
+from linenleaf.files import LARGEST_TEXT, beside, noting, read_text
 from linenleaf.pictures import check_picture, picture_size
 from linenleaf.read import read
 from linenleaf.source import Source
@@ -238,3 +238,11 @@ def test_pictures_are_told_by_their_content(tmp_path, data, name):
     (tmp_path / "shore.png").write_bytes(data)
     findings = check_picture(tmp_path, tmp_path, "shore.png", PLACE)
     assert names(findings) == ([name] if name else [])
+
+
+def test_the_files_that_are_named_can_be_noted(folder):
+    with noting() as named:
+        for written in ("story.md", "within.md", "deep/none.csv", "out.md", "../secret.md"):
+            beside(folder, folder, written, PLACE)
+    beside(folder, folder, "deep/reeds.md", PLACE)
+    assert named == {folder / name for name in ("story.md", "within.md", "deep/none.csv")}
