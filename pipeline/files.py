@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 import stat
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
 from itertools import islice
@@ -89,7 +89,9 @@ def as_text(
     except UnicodeDecodeError as caught:
         return None, (_not_utf8(data, shown, caught.start),)
     # Composed, so that an accented letter is one character however it was typed (UAX 15).
-    source = Source(shown, unicodedata.normalize("NFC", _plain_line_ends(text)))
+    text = _plain_line_ends(text)
+    composed = unicodedata.normalize("NFC", text)
+    source = Source(shown, composed, "" if composed == text else text)
     strange = tuple(_strange_characters(source, _STRANGE if prose else _STRANGE_IN_CHART))
     return (None, strange) if strange else (source, ())
 
@@ -101,6 +103,17 @@ def read_bytes(
 
     wanted: how many bytes from the beginning are enough; all where not stated.
     """
+    unsaved = _unsaved(path)
+    if unsaved is None:
+        return _read_from_disk(path, shown, largest, blame, wanted)
+    if len(unsaved) > largest:
+        return None, (_too_large(shown, largest, blame),)
+    return unsaved[:wanted], ()
+
+
+def _read_from_disk(
+    path: Path, shown: str, largest: int, blame: Span | None, wanted: int | None
+) -> tuple[bytes | None, Diagnostics]:
     try:
         state = path.stat()
         if stat.S_ISDIR(state.st_mode):
@@ -115,15 +128,32 @@ def read_bytes(
         reason = getattr(caught, "strerror", None) or "its name cannot be used"
         return None, (error("cannot-read", f"`{shown}` cannot be read: {reason}.", blame),)
     if max(len(data), state.st_size) > largest:
-        return None, (
-            error(
-                "file-too-large",
-                f"`{_short(shown)}` is larger than {_in_words(largest)}.",
-                blame or Source(shown, "").span(0, 0),
-                "this size is no longer worked by hand; look whether it is the right file",
-            ),
-        )
+        return None, (_too_large(shown, largest, blame),)
     return data, ()
+
+
+# What is open in a text editor and not saved yet, by real path; read in place of the files.
+_OPEN: ContextVar[Mapping[Path, bytes] | None] = ContextVar("unsaved texts", default=None)
+
+
+@contextmanager
+def unsaved_texts(texts: Mapping[Path, bytes]) -> Iterator[None]:
+    """Let texts stand in for the files at their real paths while something is read."""
+    before = _OPEN.set(texts)
+    try:
+        yield
+    finally:
+        _OPEN.reset(before)
+
+
+def _unsaved(path: Path) -> bytes | None:
+    texts = _OPEN.get()
+    if not texts:
+        return None
+    try:
+        return texts.get(path.resolve())
+    except (OSError, ValueError, RuntimeError):
+        return None
 
 
 def beside(root: Path, folder: Path, written: str, blame: Span) -> tuple[Path | None, Diagnostics]:
@@ -138,7 +168,7 @@ def beside(root: Path, folder: Path, written: str, blame: Span) -> tuple[Path | 
     try:
         real = path.resolve()
         inside = real.is_relative_to(root.resolve())
-        there = inside and real.exists()
+        there = inside and (_unsaved(real) is not None or real.exists())
     except (OSError, ValueError, RuntimeError):
         return None, (
             error("cannot-read", f"`{_short(written)}` cannot be the name of a file here.", blame),
@@ -183,6 +213,15 @@ def _outside(written: str, blame: Span) -> Diagnostic:
         f"`{_short(written)}` leads out of the chart's folder.",
         blame,
         "only files in the chart's folder or below it are opened; move the file there",
+    )
+
+
+def _too_large(shown: str, largest: int, blame: Span | None) -> Diagnostic:
+    return error(
+        "file-too-large",
+        f"`{_short(shown)}` is larger than {_in_words(largest)}.",
+        blame or Source(shown, "").span(0, 0),
+        "this size is no longer worked by hand; look whether it is the right file",
     )
 
 

@@ -7,16 +7,26 @@ Every syntax node and every model object that a finding may blame carries a
 from __future__ import annotations
 
 from bisect import bisect_right
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 
 @dataclass(frozen=True)
 class Source:
-    """One text file as it was read: the path as the user would type it, and its text."""
+    """One text file as it was read: the path as the user would type it, and its text.
+
+    written: the text as the file holds it, where accents were composed; otherwise empty. Lines
+    are the same in both, columns may not be.
+    """
 
     path: str
     text: str
+    written: str = field(default="", compare=False, repr=False)
+
+    @cached_property
+    def as_written(self) -> Source:
+        """The text before accents were composed."""
+        return Source(self.path, self.written) if self.written else self
 
     @cached_property
     def _line_starts(self) -> list[int]:

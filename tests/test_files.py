@@ -8,7 +8,7 @@ import time
 from pathlib import Path
 
 import pytest
-from linenleaf.files import LARGEST_TEXT, beside, noting, read_text
+from linenleaf.files import LARGEST_TEXT, beside, noting, read_bytes, read_text, unsaved_texts
 from linenleaf.pictures import check_picture, picture_size
 from linenleaf.read import read
 from linenleaf.source import Source
@@ -246,3 +246,26 @@ def test_the_files_that_are_named_can_be_noted(folder):
             beside(folder, folder, written, PLACE)
     beside(folder, folder, "deep/reeds.md", PLACE)
     assert named == {folder / name for name in ("story.md", "within.md", "deep/none.csv")}
+
+
+def test_unsaved_texts_stand_in_for_files_and_for_files_not_there_yet(folder):
+    new, story = folder / "new.md", folder / "story.md"
+    before = story.read_bytes()
+    with unsaved_texts({new.resolve(): b"typed", story.resolve(): b"typed anew"}):
+        assert beside(folder, folder, "new.md", PLACE) == (new, ())
+        assert read_bytes(folder / "." / "new.md", "new.md", 5) == (b"typed", ())
+        assert read_bytes(story, "story.md", 100, wanted=3) == (b"typ", ())
+        assert names(read_bytes(new, "new.md", 4)[1]) == ["file-too-large"]
+        assert names(beside(folder, folder, "other.md", PLACE)[1]) == ["missing-file"]
+    assert names(beside(folder, folder, "new.md", PLACE)[1]) == ["missing-file"]
+    assert read_bytes(story, "story.md", len(before)) == (before, ())
+
+
+def test_a_text_remembers_how_it_was_written_where_accents_were_composed(folder):
+    (folder / "a.md").write_bytes("e\u0301\r\nplain".encode())
+    source, _ = read_text(folder / "a.md", "a.md", 100)
+    assert source.text == "\u00e9\nplain"
+    assert source.as_written.text == "e\u0301\nplain"
+    (folder / "a.md").write_bytes("\u00e9\r\n".encode())
+    source, _ = read_text(folder / "a.md", "a.md", 100)
+    assert source.as_written is source
