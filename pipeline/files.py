@@ -45,22 +45,21 @@ _MAGIC = (
 )
 
 
-# Where the names of files are noted down; nowhere, unless somebody asks.
-_NOTES: ContextVar[set[Path] | None] = ContextVar("_NOTES", default=None)
+# Who wants to know which files are named; nobody, unless somebody asks.
+_NOTE: ContextVar[Callable[[Path], object] | None] = ContextVar("_NOTE", default=None)
 
 
 @contextmanager
-def noting() -> Iterator[set[Path]]:
-    """Note which files beside a chart are named while the block runs, be they there or not.
+def noting(note: Callable[[Path], object]) -> Iterator[None]:
+    """Tell which files beside a chart are named while the block runs, be they there or not.
 
-    Nothing outside the chart's folder is noted.
+    Each is told before it is opened. Nothing outside the chart's folder is told.
     """
-    named: set[Path] = set()
-    token = _NOTES.set(named)
+    token = _NOTE.set(note)
     try:
-        yield named
+        yield
     finally:
-        _NOTES.reset(token)
+        _NOTE.reset(token)
 
 
 def read_text(
@@ -175,9 +174,10 @@ def beside(root: Path, folder: Path, written: str, blame: Span) -> tuple[Path | 
         )
     if not inside:
         return None, (_outside(written, blame),)
-    notes = _NOTES.get()
-    if notes is not None:
-        notes.update((path, real))  # a link, and the file that it leads to
+    note = _NOTE.get()
+    if note is not None:
+        for each in {path, real}:  # a link, and the file that it leads to
+            note(each)
     if not there:
         return None, (_missing(path, written, blame),)
     return real, ()

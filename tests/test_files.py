@@ -241,7 +241,8 @@ def test_pictures_are_told_by_their_content(tmp_path, data, name):
 
 
 def test_the_files_that_are_named_can_be_noted(folder):
-    with noting() as named:
+    named: set[Path] = set()
+    with noting(named.add):
         for written in ("story.md", "within.md", "deep/none.csv", "out.md", "../secret.md"):
             beside(folder, folder, written, PLACE)
     beside(folder, folder, "deep/reeds.md", PLACE)
