@@ -7,13 +7,21 @@ from pathlib import Path
 import click
 
 from ..asked import fabric_asked
+from ..calibrate import fit
 from ..console import CHART, COLOURWAY, follow_chart, stop
 from ..exchange import as_csv, as_json
 from ..facts import gather
 from ..kit import as_kit
 from ..model import Fabric
 from ..report import as_text
+from ..restrand import restrand
 from ..shoplist import as_list
+from ..supplies import strands_on
+from ..thread import estimate
+from ..used import NotUnderstood, as_working
+from ..used import used as read_used
+from ..wording import fabric_name, many
+from ..worked import WorkedChart
 
 FORMS = {"text": as_text, "csv": as_csv, "json": as_json, "list": as_list, "kit": as_kit}
 
@@ -33,6 +41,12 @@ FORMS = {"text": as_text, "csv": as_csv, "json": as_json, "list": as_list, "kit"
     "--strands", type=click.IntRange(1, 24), metavar="N", help="Strands for most of the crosses."
 )
 @click.option("--kits", type=click.IntRange(1, 100_000), metavar="N", help="How many kits to cut.")
+@click.option(
+    "--used",
+    multiple=True,
+    metavar="THREAD=AMOUNT",
+    help="What a worked model really took; prints a `working` block fitted to it.",
+)
 @COLOURWAY
 def command(
     chart: Path,
@@ -40,6 +54,7 @@ def command(
     fabric: str | None,
     strands: int | None,
     kits: int | None,
+    used: tuple[str, ...],
     colourway: str | None,
 ) -> None:
     """Count stitches, thread, skeins and sizes.
@@ -48,11 +63,18 @@ def command(
     Example:  linenleaf count saltmarsh.linen --format csv > saltmarsh.csv
               linenleaf count saltmarsh.linen --fabric "linen 36 over 2" --strands 1
               linenleaf count saltmarsh.linen --format kit --kits 25
+              linenleaf count saltmarsh.linen --used "estuary 417=2 less 3.1 g at 8 g"
     """  # noqa: D301
     if kits is not None and form != "kit":
         stop("--kits goes with --format kit.")
+    if used and form != "text":
+        stop("--used prints a `working` block; leave --format out.")
     wanted = None if fabric is None else _fabric(fabric)
-    facts = gather(follow_chart(chart, colourway), wanted, strands)
+    worked = follow_chart(chart, colourway)
+    if used:
+        click.echo(_fitted(worked, wanted, strands, used), nl=False)
+        return
+    facts = gather(worked, wanted, strands)
     click.echo(as_kit(facts, kits or 1) if form == "kit" else FORMS[form](facts), nl=False)
 
 
@@ -63,3 +85,24 @@ def _fabric(text: str) -> Fabric:
         hints = "".join(f" ({each.message})" for each in first.hints)
         stop(f"--fabric: {first.message}{hints}")
     return fabric
+
+
+def _fitted(
+    worked: WorkedChart, wanted: Fabric | None, strands: int | None, texts: tuple[str, ...]
+) -> str:
+    fabric = worked.design.ground.fabric if wanted is None else wanted
+    strands = strands_on(worked, fabric) if strands is None else strands
+    model = restrand(worked, strands)
+    try:
+        took = read_used(texts, [use.thread for use in estimate(model, fabric)])
+    except NotUnderstood as reason:
+        stop(f"--used: {reason}")
+    if not took:
+        stop("--used: say how much of which thread the model took.")
+    found = fit(model, fabric, took)
+    doubt = "See whether fabric, strands, method and amounts are those of the model."
+    if found.too_little:
+        stop(f"--used: this is less than the stitches take without any tails. {doubt}")
+    if found.too_much:
+        stop(f"--used: this is more than the longest tails would take. {doubt}")
+    return as_working(found, f"{fabric_name(fabric)} with {many(strands, 'strand')}")
