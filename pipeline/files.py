@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 import stat
 import unicodedata
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
 from itertools import islice
