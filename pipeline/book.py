@@ -12,20 +12,20 @@ from linenleaf.templates import ENVIRONMENT, text
 from .colourway import recolour
 from .count import count
 from .diagnostics import Diagnostic, Diagnostics, Level, error
-from .draw import Drawing, draw_excerpt, draw_page
+from .draw import Drawing
+from .drawings import Drawn, drawings
 from .figures import FILTERS
 from .font import build_font
 from .frontmatter import Cover, Edition, Figure, Section, cover, editions, running_title, story
 from .howto import HowTo, how_to
-from .keylist import Key, address, key, short_labels
+from .keylist import Key, key, short_labels
 from .leaves import Layout, Leaf, leaves, plan, text_room
 from .maps import PageMap, page_map, whole_picture
 from .model import Booklet
 from .options import Ink, Options, Paper
 from .pdf import Sheet, press
-from .places import Place, Places, places
+from .places import Places, numbered, places
 from .plot import Plotter
-from .samples import draw_sample, short_key_symbols
 from .supplies import SizeRow, Supply, size_rows, supply
 from .symbols import choose
 from .thread import estimate
@@ -37,7 +37,6 @@ WHOLE = "whole:"
 EPOCH = "SOURCE_DATE_EPOCH"  # seconds; reproducible-builds.org/specs/source-date-epoch
 BAND = 0.66  # of the cover is the picture
 FOOT, FOOT_SIZE = 0.72, 7.5  # share of the foot that the title may take; points
-EXCERPT_WIDTH, EXCERPT_CELL = 48.0, 2.6  # mm; width of a place's cells, and the largest cell
 
 _ENVIRONMENT = ENVIRONMENT.overlay()
 _ENVIRONMENT.filters = {**ENVIRONMENT.filters, **FILTERS}
@@ -140,7 +139,13 @@ def bind(
         text("booklet.css") + _fill("paper.css.j2", paper=options.paper, layout=layout, book=book),
         worked.design.folder,
         files,
-        _drawings(worked, book, plotter, tell),
+        drawings(
+            Drawing(worked, options.ink, numbered(book.places)),
+            plotter,
+            _fill,
+            Drawn(book.leaves, book.layout, book.places, book.map, book.how, room[0]),
+            lambda done, of: tell("charts", done, of),
+        ),
         {0: "Cover"},
     )
     pages = 0
@@ -161,39 +166,8 @@ def _silent(_what: str, _done: int, _of: int) -> None:
     pass
 
 
-def _fill(name: str, **values: object) -> str:
+def _fill(name: str, /, **values: object) -> str:
     return _ENVIRONMENT.get_template(name).render(values)
-
-
-def _drawings(
-    worked: WorkedChart, book: Book, plotter: Plotter, tell: Progress
-) -> dict[str, object]:
-    """Return everything that is drawn, by the address under which the templates name it."""
-    notes = [(place.number, place.note) for group in book.places for place in group.places]
-    drawing = Drawing(worked, book.ink, sorted(notes, key=lambda each: each[0]))
-    found: dict[str, object] = {}
-    for at, leaf in enumerate(book.leaves):
-        tell("charts", at, len(book.leaves))
-        found[leaf.address] = plotter.plot(draw_page(drawing, leaf.page, book.layout.pagination))
-    tell("charts", len(book.leaves), len(book.leaves))
-    found[book.map.address] = plotter.plot(_fill("pagemap.svg.j2", map=book.map))
-    samples = {index: plotter.plot(draw_sample(drawing, index)) for index in book.layout.codes}
-    found.update((address(index), plot) for index, plot in samples.items())
-    for leaf in book.leaves:
-        found[leaf.symbols] = short_key_symbols(leaf.columns, leaf.short, samples)
-    for _, note_place in ((group, each) for group in book.places for each in group.places):
-        found[note_place.address] = plotter.plot(_excerpt(drawing, note_place))
-    for diagram in book.how.diagrams:
-        for name in diagram.drawings:
-            fabric = book.how.fabric
-            svg = _fill(f"stitches/{name}.svg.j2", over=fabric.over, block=fabric.block)
-            found[f"stitch:{name}"] = plotter.plot(svg)
-    return found
-
-
-def _excerpt(drawing: Drawing, place: Place) -> str:
-    cell = min(EXCERPT_WIDTH / (place.x1 - place.x0), EXCERPT_CELL)
-    return draw_excerpt(drawing, (place.x0, place.y0, place.x1, place.y1), cell)
 
 
 def _stamp(day: date | None) -> str:

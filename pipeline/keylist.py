@@ -44,10 +44,12 @@ class KeyRow:
 
 @dataclass(frozen=True)
 class Change:
-    """A key line that differs between colourways: its threads as charted, then in each other."""
+    """Key lines whose threads differ alike between colourways.
 
-    address: str
-    symbol: str
+    marks: address and symbol of each line. choices: its threads as charted, then in each other.
+    """
+
+    marks: tuple[tuple[str, str], ...]
     choices: tuple[tuple[ThreadLine, ...], ...]
 
 
@@ -136,19 +138,21 @@ def _with_amounts(
 
 def _side_by_side(design: Design, used: Sequence[int], ways: tuple[Colourway, ...]) -> Colourways:
     changed = {change.symbol for way in ways for change in way.changes}
-    changes = []
+    alike: dict[tuple[tuple[ThreadLine, ...], ...], list[tuple[str, str]]] = {}
     for index in used:
         entry = design.key[index - 1]
         if entry.symbol not in changed:
             continue
-        choices = [thread_lines(entry)]
+        needles = [tuple(part.needle for part in entry.parts)]
         for way in ways:
-            needles = next(
-                (each.needles for each in way.changes if each.symbol == entry.symbol),
-                tuple(part.needle for part in entry.parts),
-            )
-            choices.append(tuple(line for needle in needles for line in _needle(needle, None)))
-        changes.append(Change(address(index), entry.symbol, tuple(choices)))
+            found = (each.needles for each in way.changes if each.symbol == entry.symbol)
+            needles.append(next(found, needles[0]))
+        choices = tuple(
+            tuple(ThreadLine(each.thread, 0, None) for needle in way for each in needle)
+            for way in needles
+        )
+        alike.setdefault(choices, []).append((address(index), entry.symbol))
+    changes = [Change(tuple(marks), choices) for choices, marks in alike.items()]
     return Colourways(ways, tuple(changes))
 
 

@@ -180,9 +180,7 @@ def press(
 
 
 def _foreign(document: Any) -> Iterator[tuple[int, str]]:
-    """Tell of letters that none of the booklet's own faces has: another computer sets them in
-    another face, or not at all.
-    """
+    """Tell of letters that no face of the booklet has; another computer may not have them."""
     for font in document.fonts.values():
         family = str(font.family)
         if not family.startswith(FAMILY):

@@ -8,18 +8,23 @@ from dataclasses import dataclass
 
 from .model import Note, NoteKind
 from .paginate import Page, Pagination
-from .worked import WorkedChart
+from .worked import Piece, WorkedChart
 
 AROUND = 5  # cells shown around what a note means
 LEAST = (20, 14)  # cells shown across and down, where the chart has so many
 MOST = (60, 48)
+NEAR, FINEST = 3, (12, 8)  # the same for an enlarged detail
+ABOUT = 0.15  # share of an area that small crosses cover when a note is about them
+
+Area = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True)
 class Place:
     """One numbered note. number: as printed on the chart.
 
-    x0 y0 x1 y1: the cells its picture shows. pages: the chart pages it is on.
+    x0 y0 x1 y1: the cells its picture shows. pages: the chart pages it is on. fine: crosses
+    smaller than the chart's own lie here, and the picture is a detail to work from.
     """
 
     number: int
@@ -30,6 +35,7 @@ class Place:
     x1: int
     y1: int
     pages: tuple[int, ...]
+    fine: bool
 
     @property
     def point(self) -> bool:
@@ -60,15 +66,52 @@ def places(worked: WorkedChart, pagination: Pagination) -> tuple[Places, ...]:
     return tuple(group for group in groups if group.places)
 
 
+def numbered(groups: Sequence[Places]) -> tuple[tuple[int, Note], ...]:
+    """Return all notes with their printed numbers, in the order of the numbers."""
+    found = [(place.number, place.note) for group in groups for place in group.places]
+    return tuple(sorted(found, key=lambda each: each[0]))
+
+
 def _place(worked: WorkedChart, pagination: Pagination, number: int, note: Note) -> Place:
-    x0, x1 = _shown(note.x0, note.x1, worked.width, LEAST[0], MOST[0])
-    y0, y1 = _shown(note.y0, note.y1, worked.height, LEAST[1], MOST[1])
-    return Place(number, note, f"place:{number}", x0, y0, x1, y1, _pages(note, pagination.pages))
+    area = _meant(worked, note)
+    fine = _is_fine(worked, area)
+    around, least = (NEAR, FINEST) if fine else (AROUND, LEAST)
+    x0, x1 = _shown(area[0], area[2], worked.width, around, (least[0], MOST[0]))
+    y0, y1 = _shown(area[1], area[3], worked.height, around, (least[1], MOST[1]))
+    pages = _pages(note, pagination.pages)
+    return Place(number, note, f"place:{number}", x0, y0, x1, y1, pages, fine)
 
 
-def _shown(start: float, end: float, length: int, least: int, most: int) -> tuple[int, int]:
+def _is_fine(worked: WorkedChart, area: Area) -> bool:
+    """Whether an area is about crosses smaller than the chart's own, not just around some."""
+    small = [piece for piece in worked.pieces if piece.cell < 1 and _overlap(_bounds(piece), area)]
+    covered = sum(piece.width * piece.height for piece in small)
+    return bool(small) and covered >= ABOUT * (area[2] - area[0]) * (area[3] - area[1])
+
+
+def _meant(worked: WorkedChart, note: Note) -> Area:
+    """Return the area of a note; a point on a piece off the grid means the whole piece."""
+    area = (note.x0, note.y0, note.x1, note.y1)
+    if area[:2] == area[2:]:
+        for piece in worked.pieces:
+            if _overlap(_bounds(piece), area):
+                return _bounds(piece)
+    return area
+
+
+def _bounds(piece: Piece) -> Area:
+    return piece.x, piece.y, piece.x + piece.width, piece.y + piece.height
+
+
+def _overlap(one: Area, other: Area) -> bool:
+    return one[0] <= other[2] and other[0] <= one[2] and one[1] <= other[3] and other[1] <= one[3]
+
+
+def _shown(
+    start: float, end: float, length: int, around: int, bounds: tuple[int, int]
+) -> tuple[int, int]:
     """Return the cells of one direction that a picture shows around a stretch."""
-    wanted = min(max(math.ceil(end - start) + 2 * AROUND, least), most, length)
+    wanted = min(max(math.ceil(end - start) + 2 * around, bounds[0]), bounds[1], length)
     first = math.floor((start + end) / 2 - wanted / 2)
     first = min(max(first, 0), length - wanted)
     return first, first + wanted

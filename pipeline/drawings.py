@@ -1,0 +1,86 @@
+"""Everything in a booklet that is drawn, under the addresses by which the templates name it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Protocol
+
+from .draw import Drawing, draw_excerpt, draw_page
+from .edges import margins
+from .howto import HowTo
+from .keylist import address
+from .leaves import Layout, Leaf
+from .maps import PageMap
+from .places import Place, Places
+from .plot import Plotter
+from .samples import draw_sample, short_key_symbols
+
+# mm; width of the cells in the small picture of a place, and its largest cell.
+EXCERPT_WIDTH, EXCERPT_CELL = 48.0, 2.6
+# mm; height of an enlarged detail, and its largest cell: small crosses are then half as large.
+DETAIL_HEIGHT, DETAIL_CELL = 105.0, 6.5
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """What the pages show that has to be drawn. width: mm across that a detail may take."""
+
+    leaves: tuple[Leaf, ...]
+    layout: Layout
+    places: tuple[Places, ...]
+    map: PageMap
+    how: HowTo
+    width: float
+
+
+class Fill(Protocol):
+    """Fills in a template by its name."""
+
+    def __call__(self, name: str, /, **values: object) -> str:
+        """Return the filled template."""
+
+
+def drawings(
+    drawing: Drawing,
+    plotter: Plotter,
+    fill: Fill,
+    drawn: Drawn,
+    progress: Callable[[int, int], None],
+) -> dict[str, object]:
+    """Return all drawings by address.
+
+    progress: called with how many chart pages are drawn, and how many there are.
+    """
+    found: dict[str, object] = {}
+    for at, leaf in enumerate(drawn.leaves):
+        progress(at, len(drawn.leaves))
+        svg = draw_page(drawing, leaf.page, drawn.layout.pagination)
+        found[leaf.address] = plotter.plot(svg)
+    progress(len(drawn.leaves), len(drawn.leaves))
+    samples = {index: plotter.plot(draw_sample(drawing, index)) for index in drawn.layout.codes}
+    found.update((address(index), plot) for index, plot in samples.items())
+    for leaf in drawn.leaves:
+        found[leaf.symbols] = short_key_symbols(leaf.columns, leaf.short, samples)
+    for group in drawn.places:
+        for place in group.places:
+            found[place.address] = plotter.plot(_excerpt(drawing, place, drawn.width))
+    found[drawn.map.address] = plotter.plot(fill("pagemap.svg.j2", map=drawn.map))
+    fabric = drawn.how.fabric
+    for diagram in drawn.how.diagrams:
+        for name in diagram.drawings:
+            svg = fill(f"stitches/{name}.svg.j2", over=fabric.over, block=fabric.block)
+            found[f"stitch:{name}"] = plotter.plot(svg)
+    return found
+
+
+def _excerpt(drawing: Drawing, place: Place, width: float) -> str:
+    """Return the picture of a place: small beside its words, or large where crosses are small."""
+    columns, rows = place.x1 - place.x0, place.y1 - place.y0
+    if place.fine:
+        around = margins(drawing.worked.height)
+        wide, high = width - 2 * around.side, DETAIL_HEIGHT - 2 * around.end
+        cell = min(wide / columns, high / rows, DETAIL_CELL)
+    else:
+        cell = min(EXCERPT_WIDTH / columns, EXCERPT_CELL)
+    return draw_excerpt(drawing, (place.x0, place.y0, place.x1, place.y1), cell)
