@@ -119,23 +119,40 @@ def render(diagnostic: Diagnostic) -> str:
     return "\n".join(lines)
 
 
-def _excerpt(span: Span) -> list[str]:
+@dataclass(frozen=True)
+class Excerpt:
+    """The line of a place as it is shown: what stands before the place, in it and after it."""
+
+    line: int
+    before: str
+    marked: str
+    after: str
+
+
+def excerpt(span: Span) -> Excerpt:
+    """Return the first line of a place, cut around it where it is long."""
     line, column = span.source.position(span.start)
     text = span.source.line_text(line)
     start = min(column - 1, len(text))
     length = max(1, min(span.length, len(text) - start))
     cut = max(0, start - WIDEST_LINE * 2 // 3) if len(text) > WIDEST_LINE else 0
     shown = text[cut : cut + WIDEST_LINE]
-    before = "…" if cut else ""
-    after = "…" if cut + WIDEST_LINE < len(text) else ""
     length = min(length, max(1, WIDEST_LINE - (start - cut)))
-    number = str(line)
-    margin = " " * len(number)
-    lead = before + _printable(shown[: start - cut])
-    mark = max(1, screen_width(_printable(shown[start - cut : start - cut + length])))
+    return Excerpt(
+        line,
+        ("…" if cut else "") + _printable(shown[: start - cut]),
+        _printable(shown[start - cut : start - cut + length]),
+        _printable(shown[start - cut + length :]) + ("…" if cut + WIDEST_LINE < len(text) else ""),
+    )
+
+
+def _excerpt(span: Span) -> list[str]:
+    shown = excerpt(span)
+    number = str(shown.line)
+    mark = "^" * max(1, screen_width(shown.marked))
     return [
-        f"  {number} | {before}{_printable(shown)}{after}",
-        f"  {margin} | {' ' * screen_width(lead)}{'^' * mark}",
+        f"  {number} | {shown.before}{shown.marked}{shown.after}",
+        f"  {' ' * len(number)} | {' ' * screen_width(shown.before)}{mark}",
     ]
 
 
