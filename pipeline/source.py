@@ -43,6 +43,10 @@ class Source:
         line = bisect_right(self._line_starts, offset)
         return line, offset - self._line_starts[line - 1] + 1
 
+    def start_of(self, line: int) -> int:
+        """Return the offset at which a line counted from 1 begins."""
+        return self._line_starts[line - 1]
+
     def line_text(self, line: int) -> str:
         """Return the text of a line counted from 1, without its line end."""
         start = self._line_starts[line - 1]

@@ -4,29 +4,56 @@ from __future__ import annotations
 
 import json
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import click
 
+from .. import __version__
+from ..checks import CHECKS
 from ..console import CHART, FINDINGS, coloured
-from ..diagnostics import as_json, has_errors, render, summary
-from ..flow import follow
+from ..diagnostics import has_errors
+from ..flow import Flow, follow
+from ..listing import list_findings, plain_findings
+from ..sarif import as_sarif
+
+
+def _text(chart: Path, flow: Flow) -> str:
+    return list_findings(str(chart), flow.findings, flow.silenced, coloured)
+
+
+def _json(chart: Path, flow: Flow) -> str:
+    plain = plain_findings(str(chart), flow.findings, flow.silenced)
+    return json.dumps(plain, ensure_ascii=False, indent=2)
+
+
+def _sarif(_chart: Path, flow: Flow) -> str:
+    what = {each.name: each.what for each in CHECKS}
+    log = as_sarif(flow.findings, flow.silenced, version=__version__, folder=Path.cwd(), what=what)
+    return json.dumps(log, indent=2)  # in ASCII, so that no terminal or pipe re-encodes it
+
+
+FORMS: dict[str, Callable[[Path, Flow], str]] = {"text": _text, "json": _json, "sarif": _sarif}
 
 
 @click.command()
 @CHART
-@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text")
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(list(FORMS)),
+    default="text",
+    show_default=True,
+    help="For people, as JSON for programs, or as SARIF 2.1.0 for review tools.",
+)
 def command(chart: Path, form: str) -> None:
     """Proof-read the chart; exit status 1 when it has errors.
 
+    \b
     Example:  linenleaf check saltmarsh.linen
-    """
-    findings = follow(chart).findings
-    if form == "json":
-        click.echo(json.dumps(as_json(findings), ensure_ascii=False, indent=2))
-    else:
-        for each in findings:
-            click.echo(coloured(render(each)) + "\n")
-        click.echo(f"{chart}: {summary(findings)}")
-    if has_errors(findings):
+              linenleaf check saltmarsh.linen --format sarif > saltmarsh.sarif
+    """  # noqa: D301
+    flow = follow(chart)
+    click.echo(FORMS[form](chart, flow))
+    if has_errors(flow.findings):
         sys.exit(FINDINGS)
