@@ -21,7 +21,7 @@ from .howto import HowTo, how_to
 from .keylist import Key, key, short_labels
 from .leaves import Layout, Leaf, leaves, plan, text_room
 from .maps import PageMap, page_map, whole_picture
-from .model import Booklet
+from .model import Booklet, Design
 from .options import Ink, Options, Paper
 from .pdf import Sheet, press
 from .places import Places, numbered, places
@@ -34,9 +34,11 @@ from .worked import WorkedChart
 Progress = Callable[[str, int, int], None]
 
 WHOLE = "whole:"
+LAST_SECOND = 253_402_300_799  # of the year 9999
 EPOCH = "SOURCE_DATE_EPOCH"  # seconds; reproducible-builds.org/specs/source-date-epoch
 BAND = 0.66  # of the cover is the picture
 FOOT, FOOT_SIZE = 0.72, 7.5  # share of the foot that the title may take; points
+FOOT_SHARED = 0.48, 0.3  # shares of the title and of the colourway, where there is one
 
 _ENVIRONMENT = ENVIRONMENT.overlay()
 _ENVIRONMENT.filters = {**ENVIRONMENT.filters, **FILTERS}
@@ -44,16 +46,18 @@ _ENVIRONMENT.filters = {**ENVIRONMENT.filters, **FILTERS}
 
 @dataclass(frozen=True)
 class Book:
-    """Everything that the templates show. stamp: the date of the file, empty for none.
+    """Everything that the templates show.
 
-    running: the title as it stands at the foot of the pages.
+    running: the title and the colourway as they stand at the foot of the pages. stamp: the date
+    of the file, empty for none. colourway: its title, empty for the threads of the key itself.
     """
 
     booklet: Booklet
-    running: str
+    running: tuple[str, str]
     paper: Paper
     ink: Ink
     stamp: str
+    colourway: str
     columns: int
     rows: int
     colours: int
@@ -92,6 +96,10 @@ def bind(
         MissingLibraries: when the system libraries that set the pages are not installed.
     """
     tell = progress or _silent
+    stamp = _stamp(worked.design.booklet.day)
+    if stamp is None:
+        return None, (_no_date(),)
+    charted = worked.design
     if options.colourway is not None:
         worked = recolour(worked, options.colourway)
     counts = count(worked)
@@ -110,12 +118,14 @@ def bind(
     findings += more
     files[WHOLE] = (whole_picture(worked, options.ink), "image/png")
     tell("pictures", 1, 1)
+    colourway = _colourway(charted, options.colourway)
     book = Book(
         worked.design.booklet,
-        running_title(worked.design.booklet.title, FOOT * room[0], FOOT_SIZE),
+        _running(worked.design.booklet.title, colourway, room[0]),
         options.paper,
         options.ink,
-        _stamp(worked.design.booklet.day),
+        stamp,
+        colourway,
         worked.width,
         worked.height,
         len(counts.threads),
@@ -125,7 +135,7 @@ def bind(
         figures,
         supply(worked, uses, counts),
         size_rows(worked, uses),
-        key(worked.design, counts, uses),
+        key(charted, counts, uses, options.colourway),
         how_to(worked, layout.pagination),
         places(worked, layout.pagination),
         layout,
@@ -170,12 +180,40 @@ def _fill(name: str, /, **values: object) -> str:
     return _ENVIRONMENT.get_template(name).render(values)
 
 
-def _stamp(day: date | None) -> str:
-    """Return the date written into the PDF: SOURCE_DATE_EPOCH, else the day of the edition."""
-    epoch = os.environ.get(EPOCH, "")
-    if epoch.isdecimal():
-        return datetime.fromtimestamp(int(epoch), UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
-    return "" if day is None else day.isoformat()
+def _colourway(charted: Design, name: str | None) -> str:
+    """Return the title of the colourway of this booklet, empty for the chart's own threads."""
+    return next((way.title or way.name for way in charted.colourways if way.name == name), "")
+
+
+def _running(title: str, colourway: str, room: float) -> tuple[str, str]:
+    """Return title and colourway cut to fit the foot of a page, so many mm wide."""
+    if not colourway:
+        return running_title(title, FOOT * room, FOOT_SIZE), ""
+    shares = zip((title, colourway), FOOT_SHARED, strict=True)
+    first, second = (running_title(words, share * room, FOOT_SIZE) for words, share in shares)
+    return first, second
+
+
+def _stamp(day: date | None) -> str | None:
+    """Return the date written into the PDF: SOURCE_DATE_EPOCH, else the day of the edition.
+
+    None where the environment states what is no date.
+    """
+    epoch = os.environ.get(EPOCH)
+    if epoch is None:
+        return "" if day is None else day.isoformat()
+    if not (epoch.isascii() and epoch.isdecimal() and int(epoch[:20]) <= LAST_SECOND):
+        return None
+    return datetime.fromtimestamp(int(epoch), UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+def _no_date() -> Diagnostic:
+    return error(
+        "bad-epoch",
+        f"The environment's {EPOCH} is no number of seconds since 1970.",
+        None,
+        f"Unset {EPOCH}, or give it such a number.",
+    )
 
 
 def _no_room(worked: WorkedChart, options: Options) -> Diagnostic:

@@ -40,11 +40,16 @@ def follow_chart(chart: Path, colourway: str | None = None) -> WorkedChart:
         return flow.worked
     from .colourway import recolour
 
-    names = [each.name for each in flow.worked.design.colourways]
+    check_colourway(chart, flow.worked, colourway)
+    return recolour(flow.worked, colourway)
+
+
+def check_colourway(chart: Path, worked: WorkedChart, colourway: str) -> None:
+    """Leave with a sentence when a chart has no colourway of that name."""
+    names = [each.name for each in worked.design.colourways]
     if colourway not in names:
         known = ", ".join(names) if names else "none"
         stop(f"{chart} has no colourway named {colourway}. It has: {known}.")
-    return recolour(flow.worked, colourway)
 
 
 def say(findings: Diagnostics) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from .count import Counts
-from .model import Colourway, Design, KeyEntry, Part, Strands, Thread
+from .model import Design, KeyEntry, Part, Strands, Thread
 from .thread import EntryUse, ThreadUse
 
 SIDE_BY_SIDE = 3  # other colourways in one table
@@ -46,7 +46,7 @@ class KeyRow:
 class Change:
     """Key lines whose threads differ alike between colourways.
 
-    marks: address and symbol of each line. choices: its threads as charted, then in each other.
+    marks: address and symbol of each line. choices: their threads in each colourway.
     """
 
     marks: tuple[tuple[str, str], ...]
@@ -55,9 +55,9 @@ class Change:
 
 @dataclass(frozen=True)
 class Colourways:
-    """Some colourways side by side."""
+    """Colourways side by side, that of this booklet first; the chart's own has no title."""
 
-    ways: tuple[Colourway, ...]
+    titles: tuple[str, ...]
     changes: tuple[Change, ...]
 
 
@@ -81,8 +81,14 @@ def address(index: int) -> str:
     return f"sample:{index}"
 
 
-def key(design: Design, counts: Counts, uses: Sequence[ThreadUse]) -> Key:
-    """Return the key of the lines in use, with what each takes."""
+def key(
+    charted: Design, counts: Counts, uses: Sequence[ThreadUse], colourway: str | None = None
+) -> Key:
+    """Return the key of the lines in use, with what each takes.
+
+    charted: the design with the threads of its own key. counts, uses: of what is stitched, in the
+    threads of the colourway, where one is named.
+    """
     taken = {(use.thread, each.index): each for use in uses for each in use.entries}
     rows = [
         KeyRow(
@@ -95,16 +101,12 @@ def key(design: Design, counts: Counts, uses: Sequence[ThreadUse]) -> Key:
         )
         for each in counts.entries
     ]
-    used = [row.index for row in rows]
-    entries = design.key
+    entries = charted.key
     return Key(
         tuple(row for row in rows if entries[row.index - 1].is_cell),
         tuple(row for row in rows if entries[row.index - 1].is_line),
         tuple(row for row in rows if entries[row.index - 1].is_point),
-        tuple(
-            _side_by_side(design, used, design.colourways[at : at + SIDE_BY_SIDE])
-            for at in range(0, len(design.colourways), SIDE_BY_SIDE)
-        ),
+        _side_by_side(charted, [row.index for row in rows], colourway),
     )
 
 
@@ -136,24 +138,46 @@ def _with_amounts(
     return tuple(found)
 
 
-def _side_by_side(design: Design, used: Sequence[int], ways: tuple[Colourway, ...]) -> Colourways:
-    changed = {change.symbol for way in ways for change in way.changes}
+_Way = tuple[str, Mapping[str, tuple[tuple[Strands, ...], ...]]]  # title, needles by symbol
+
+
+def _side_by_side(
+    charted: Design, used: Sequence[int], colourway: str | None
+) -> tuple[Colourways, ...]:
+    """Return all colourways but this one beside this one, a few to a table."""
+    ways: list[_Way] = [("", {})]
+    this = ways[0]
+    for each in charted.colourways:
+        way = (each.title or each.name, {change.symbol: change.needles for change in each.changes})
+        ways.append(way)
+        if each.name == colourway:
+            this = way
+    others = [way for way in ways if way is not this]
+    return tuple(
+        _table(charted, used, [this, *others[at : at + SIDE_BY_SIDE]])
+        for at in range(0, len(others), SIDE_BY_SIDE)
+    )
+
+
+def _table(charted: Design, used: Sequence[int], ways: Sequence[_Way]) -> Colourways:
     alike: dict[tuple[tuple[ThreadLine, ...], ...], list[tuple[str, str]]] = {}
     for index in used:
-        entry = design.key[index - 1]
-        if entry.symbol not in changed:
-            continue
-        needles = [tuple(part.needle for part in entry.parts)]
-        for way in ways:
-            found = (each.needles for each in way.changes if each.symbol == entry.symbol)
-            needles.append(next(found, needles[0]))
+        entry = charted.key[index - 1]
+        own = tuple(part.needle for part in entry.parts)
         choices = tuple(
-            tuple(ThreadLine(each.thread, 0, None) for needle in way for each in needle)
-            for way in needles
+            tuple(
+                ThreadLine(each.thread, 0, None)
+                for needle in needles.get(entry.symbol, own)
+                for each in needle
+            )
+            for _, needles in ways
         )
-        alike.setdefault(choices, []).append((address(index), entry.symbol))
-    changes = [Change(tuple(marks), choices) for choices, marks in alike.items()]
-    return Colourways(ways, tuple(changes))
+        if len(set(choices)) > 1:
+            alike.setdefault(choices, []).append((address(index), entry.symbol))
+    return Colourways(
+        tuple(title for title, _ in ways),
+        tuple(Change(tuple(marks), choices) for choices, marks in alike.items()),
+    )
 
 
 def short_labels(design: Design, used: Sequence[int], *, names: bool) -> dict[int, str]:

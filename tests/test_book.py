@@ -299,6 +299,14 @@ def test_a_stated_epoch_sets_the_date(booklet, tmp_path):
         assert str(pdf.docinfo.CreationDate).startswith("D:19700102")
 
 
+@pytest.mark.parametrize("epoch", ["", "soon", "-5", "1.5", "9" * 30, "٣"])
+def test_an_epoch_that_is_no_date_is_a_finding(chart, monkeypatch, epoch):
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", epoch)
+    bound, findings = bind(chart, Options())
+    assert bound is None
+    assert [each.name for each in findings] == ["bad-epoch"]
+
+
 def test_the_figures_agree_with_what_is_counted(chart, words):
     text = "\n".join(words)
     counts = count(chart)
@@ -390,6 +398,10 @@ def test_another_colourway_changes_key_and_shopping_list(chart, tmp_path):
     key = next(each for each in pages if each.startswith("Key"))
     first = next(line for line in key.splitlines() if "full cross" in line)
     assert "estuary 101" in first
+    assert "Colourway: As it looks today." in key
+    changes = next(line for line in key.splitlines() if "As charted" in line)
+    assert changes.index("As it looks today") < changes.index("As charted")
+    assert all("As it looks today" in page.splitlines()[-1] for page in pages[1:])
 
 
 def test_progress_is_told_from_pictures_to_pages(chart):

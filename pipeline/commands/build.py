@@ -11,6 +11,7 @@ from ..console import (
     CHART,
     COLOURWAY,
     FINDINGS,
+    check_colourway,
     follow_chart,
     progress,
     say,
@@ -54,20 +55,25 @@ def command(
     Example:  linenleaf build saltmarsh.linen --paper letter -o saltmarsh.pdf
     """
     target = target_of(chart, output, (".pdf",))
-    worked = follow_chart(chart, colourway)
+    worked = follow_chart(chart)
+    if colourway is not None:
+        check_colourway(chart, worked, colourway)
     # What draws takes half a second to load, so a chart with errors is told of before.
     from ..book import bind
+    from ..colourway import recolour
     from ..pdf import MissingLibraries
     from ..report import account
 
     try:
         with progress() as report:
-            bound, findings = bind(worked, Options(Paper(paper), Ink(ink), cell), report)
+            options = Options(Paper(paper), Ink(ink), cell, colourway)
+            bound, findings = bind(worked, options, report)
     except MissingLibraries as missing:
         stop(str(missing))
     say(findings)
     if bound is None:
         sys.exit(FINDINGS)
     write(target, bound.data)
-    click.echo(account(worked, bound.pages))
+    shown = worked if colourway is None else recolour(worked, colourway)
+    click.echo(account(shown, bound.pages))
     click.echo(str(target))
