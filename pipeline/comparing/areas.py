@@ -1,0 +1,60 @@
+"""Changed cells in areas that a person can find, with what changed in each."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..forest import Ints
+from .canvas import Canvas
+from .differences import Area, Stitches
+from .labelling import Mask, boxes, label
+
+NEAR = 3  # cells from one changed cell to the next of the same area
+MOST_AREAS = 40  # a longer list helps nobody: areas that lie near each other become one
+
+
+def areas(canvas: Canvas, mask: Mask, most: int = MOST_AREAS) -> tuple[Area, ...]:
+    """Return the marked cells of a canvas in areas, from top to bottom and left to right.
+
+    Cells at most NEAR apart are of one area; where that makes more than `most`, the distance is
+    doubled until it does not.
+    """
+    near = NEAR
+    while True:
+        x, y, area = label(mask, near)
+        if not len(area) or area.max() < most or near > max(mask.shape):
+            break
+        near *= 2
+    return _described(canvas, x, y, area)
+
+
+def stitches(canvas: Canvas, x: Ints, y: Ints) -> tuple[Stitches, ...]:
+    """Return what some cells of a canvas held before and after, most cells first."""
+    whole = _described(canvas, x, y, np.zeros_like(x))
+    return whole[0].stitches if whole else ()
+
+
+def _described(canvas: Canvas, x: Ints, y: Ints, area: Ints) -> tuple[Area, ...]:
+    if not len(area):
+        return ()
+    wide = len(canvas.pairs.new) + 1
+    what = canvas.old[y, x].astype(np.int64) * wide + canvas.new[y, x]
+    kinds = wide * (len(canvas.pairs.old) + 1)
+    codes, numbers = np.unique(area * kinds + what, return_counts=True)
+    told: dict[int, list[Stitches]] = {}
+    for code, number in zip(codes.tolist(), numbers.tolist(), strict=True):
+        which, pair = divmod(code, kinds)
+        one, other = divmod(pair, wide)
+        told.setdefault(which, []).append(Stitches(one, other, number))
+    order = np.argsort(area, kind="stable")
+    cells = np.stack([x + canvas.left, y + canvas.top], axis=1)[order]
+    ends = np.searchsorted(area[order], np.arange(len(told) + 1))
+    shift = np.array([canvas.left, canvas.top] * 2)
+    return tuple(
+        Area(
+            tuple(box),
+            tuple(sorted(told[which], key=lambda each: (-each.number, each.old, each.new))),
+            cells[ends[which] : ends[which + 1]],
+        )
+        for which, box in enumerate((boxes(x, y, area) + shift).tolist())
+    )

@@ -1,0 +1,224 @@
+"""Which stretches of back stitch and straight stitch, and which knots and beads, differ.
+
+Lines are compared stitch by stitch from grid corner to grid corner, so that it does not matter
+where one line of the source ends and the next begins; what differs is joined again to be told.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise, zip_longest
+from typing import TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..model import KeyEntry, Kind, Point
+from .differences import Dotted, Stretch
+
+PER_CROSS = 12  # parts of a cross in which halves, thirds and quarters are whole
+PLACES = 3  # decimals of a cross to which positions are compared
+
+
+@dataclass(frozen=True, eq=False)
+class Run:
+    """A line of one chart: its key index, its class, its points (n, 2) on the new chart."""
+
+    index: int
+    kind: int
+    points: NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Mark:
+    """A knot or bead of one chart: its key index, its class, its place on the new chart."""
+
+    index: int
+    kind: int
+    x: float
+    y: float
+
+
+_Step = tuple[Point, Point]
+_Place = TypeVar("_Place", bound=Hashable)
+
+
+def unlike(old: Sequence[Run], new: Sequence[Run]) -> tuple[list[Run], list[Run]]:
+    """Return the lines of each side that the other has not, point for point."""
+    first = _rest(old, Counter(_looks(each) for each in new))
+    return first, _rest(new, Counter(_looks(each) for each in old))
+
+
+def _rest(runs: Sequence[Run], there: Counter[Hashable]) -> list[Run]:
+    rest = []
+    for each in runs:
+        looks = _looks(each)
+        if there[looks]:
+            there[looks] -= 1
+        else:
+            rest.append(each)
+    return rest
+
+
+def _looks(run: Run) -> Hashable:
+    # The same from either end; adding 0 makes of -0 a plain 0.
+    points = np.round(run.points, PLACES) + 0.0
+    return run.kind, min(points.tobytes(), points[::-1].tobytes())
+
+
+def stretches(
+    old: Sequence[Run], new: Sequence[Run], key: Sequence[KeyEntry], new_key: Sequence[KeyEntry]
+) -> tuple[Stretch, ...]:
+    """Return the stretches that differ between the lines of two charts, from top to bottom.
+
+    key, new_key: of the old and the new chart. A stretch that stayed but is worked otherwise has
+    both its indices.
+    """
+    # A line that is worked in another kind of stitch now is told of the key, not of each stitch.
+    kinds = {each.kind: key[each.index - 1].parts[0].kind for each in old}
+    kinds |= {each.kind: new_key[each.index - 1].parts[0].kind for each in new}
+    found = _paired(
+        [(each.kind, each.index) for each in old],
+        [(each.kind, each.index) for each in new],
+        Counter(_steps(old, kinds)),
+        Counter(_steps(new, kinds)),
+    )
+    made = [
+        Stretch(one, other, tuple(points))
+        for (one, other), steps in found.items()
+        for points in chains(steps)
+    ]
+    return tuple(sorted(made, key=lambda each: (each.points[0][::-1], each.old, each.new)))
+
+
+def _paired(
+    old: Iterable[tuple[int, int]],
+    new: Iterable[tuple[int, int]],
+    gone: Counter[tuple[int, _Place]],
+    come: Counter[tuple[int, _Place]],
+) -> dict[tuple[int, int], list[_Place]]:
+    """Return the places of what differs by old and new key index, 0 where there is nothing.
+
+    old, new: class and key index of everything. gone, come: how often each class is at a place.
+    """
+    index_old, index_new = dict(old), dict(new)
+    same = gone & come
+    before, after = _by_place(gone - same), _by_place(come - same)
+    found: dict[tuple[int, int], list[_Place]] = {}
+    for place in {**before, **after}:
+        kinds = zip_longest(before.get(place, ()), after.get(place, ()))
+        for one, other in kinds:
+            pair = (
+                0 if one is None else index_old[one],
+                0 if other is None else index_new[other],
+            )
+            found.setdefault(pair, []).append(place)
+    return found
+
+
+def _by_place(counted: Mapping[tuple[int, _Place], int]) -> dict[_Place, list[int]]:
+    found: dict[_Place, list[int]] = {}
+    for (kind, place), many in counted.items():
+        found.setdefault(place, []).extend([kind] * many)
+    return found
+
+
+def _steps(runs: Iterable[Run], kinds: Mapping[int, Kind]) -> Iterator[tuple[int, _Step]]:
+    for run in runs:
+        back = kinds[run.kind] is Kind.BACK
+        for start, end in zip(run.points[:-1].tolist(), run.points[1:].tolist(), strict=True):
+            parts = _corners(start, end) if back else 1
+            at = [
+                _rounded(
+                    start[0] + (end[0] - start[0]) * each / parts,
+                    start[1] + (end[1] - start[1]) * each / parts,
+                )
+                for each in range(parts + 1)
+            ]
+            for one, other in pairwise(at):
+                if one != other:
+                    yield run.kind, (min(one, other), max(one, other))
+
+
+def _rounded(x: float, y: float) -> Point:
+    return round(x, PLACES) + 0.0, round(y, PLACES) + 0.0
+
+
+def _corners(start: Sequence[float], end: Sequence[float]) -> int:
+    """Return into how many equal parts a segment falls at places that a needle can find."""
+    parts = [(other - one) * PER_CROSS for one, other in zip(start, end, strict=True)]
+    whole = [round(each) for each in parts]
+    near = all(abs(each - there) < 0.1 for each, there in zip(parts, whole, strict=True))
+    if not near:
+        return 1
+    steps = math.gcd(*whole) or 1
+    return max(1, steps // PER_CROSS) if steps % PER_CROSS == 0 else 1
+
+
+def chains(steps: Sequence[_Step]) -> list[list[Point]]:
+    """Join steps that meet to lines as long as can be, without points on a straight run.
+
+    Each line begins at an end if it has one, the upper left one first.
+    """
+    there: dict[Point, list[int]] = {}
+    for number, step in enumerate(steps):
+        for point in step:
+            there.setdefault(point, []).append(number)
+    used = [False] * len(steps)
+    # Ends first: begun in the middle a line would fall in two.
+    order = sorted(there, key=lambda point: (len(there[point]) % 2 == 0, point[1], point[0]))
+    found = []
+    for start in order:
+        while True:
+            line = [start]
+            while True:
+                free = [each for each in there[line[-1]] if not used[each]]
+                if not free:
+                    break
+                turns = [_turn(line, _other(steps[each], line)) for each in free]
+                best = free[turns.index(min(turns))]
+                used[best] = True
+                line.append(_other(steps[best], line))
+            if len(line) == 1:
+                break
+            found.append(_straightened(line))
+    return found
+
+
+def _other(step: _Step, line: list[Point]) -> Point:
+    return step[1] if step[0] == line[-1] else step[0]
+
+
+def _turn(line: list[Point], to: Point) -> float:
+    """Return how sharply a line would turn to go on to a point: straight on is best."""
+    if len(line) < 2:
+        return 0.0
+    (x0, y0), (x1, y1) = line[-2:]
+    before, after = math.atan2(y1 - y0, x1 - x0), math.atan2(to[1] - y1, to[0] - x1)
+    return abs(math.remainder(after - before, math.tau))
+
+
+def _straightened(line: list[Point]) -> list[Point]:
+    kept = line[:1]
+    for at in range(1, len(line) - 1):
+        (x0, y0), (x1, y1), (x2, y2) = kept[-1], line[at], line[at + 1]
+        if abs((x1 - x0) * (y2 - y1) - (y1 - y0) * (x2 - x1)) > 1e-6:
+            kept.append(line[at])
+    return [*kept, line[-1]]
+
+
+def dotted(old: Sequence[Mark], new: Sequence[Mark]) -> tuple[Dotted, ...]:
+    """Return the knots and beads that differ, by key lines before and after."""
+    found = _paired(
+        [(each.kind, each.index) for each in old],
+        [(each.kind, each.index) for each in new],
+        Counter((each.kind, _rounded(each.x, each.y)) for each in old),
+        Counter((each.kind, _rounded(each.x, each.y)) for each in new),
+    )
+    return tuple(
+        Dotted(one, other, tuple(sorted(points, key=lambda each: each[::-1])))
+        for (one, other), points in sorted(found.items())
+    )

@@ -1,0 +1,163 @@
+"""Stitches, put-ups used and put-ups to buy of each thread, before and after."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from ..count import Counts
+from ..model import Fabric, KeyEntry, Thread
+from ..stints import Needle, Stint, cell_stints, sheets
+from ..strokework import knot_stints, line_stints
+from ..thread import ThreadUse, estimate, reckon
+from ..worked import WorkedChart
+from .canvas import Canvas
+from .differences import KeyChange, Tally
+from .keypairs import ThreadName, thread_name
+from .labelling import boxes, label
+
+Uses = Mapping[ThreadName, ThreadUse]
+
+
+def tally(counts: tuple[Counts, Counts], uses: tuple[Uses, Uses] | None) -> tuple[Tally, ...]:
+    """Return the threads of which as much as one stitch, or a skein to buy, differs.
+
+    counts, uses: of both charts; uses None where the thread was not reckoned. A thread without a
+    use is one of which nothing can have changed. Beads are counted, but not bought by the skein.
+    """
+    were, are = (_numbers(each) for each in counts)
+    found = []
+    for name in dict.fromkeys([*are, *were]):
+        was, now = were.get(name, _NONE), are.get(name, _NONE)
+        bead = was.bead or now.bead
+        skeins, buy = (None, None) if uses is None or bead else _amounts(name, uses)
+        made = Tally(was.thread, now.thread, (was.number, now.number), skeins, buy, bead)
+        to_buy = (0, 0) if buy is None else buy
+        if (was.thread, was.number, to_buy[0]) != (now.thread, now.number, to_buy[1]):
+            found.append(made)
+    return tuple(found)
+
+
+@dataclass(frozen=True)
+class _Number:
+    thread: Thread | None
+    number: int
+    bead: bool = False
+
+
+_NONE = _Number(None, 0)
+
+
+def _amounts(
+    name: ThreadName, uses: tuple[Uses, Uses]
+) -> tuple[tuple[float, float], tuple[int, int]]:
+    old, new = (each.get(name) for each in uses)
+    return (
+        (old.skeins if old else 0.0, new.skeins if new else 0.0),
+        (old.buy if old else 0, new.buy if new else 0),
+    )
+
+
+def _numbers(counts: Counts) -> dict[ThreadName, _Number]:
+    found = {thread_name(each.thread): _Number(each.thread, each.number) for each in counts.threads}
+    for each in counts.beads:
+        found[thread_name(each.bead)] = _Number(each.bead, each.number, bead=True)
+    return found
+
+
+def thread_uses(
+    worked: WorkedChart, touched: frozenset[Thread] | None
+) -> dict[ThreadName, ThreadUse]:
+    """Return what threads take; touched: those wanted, None for all."""
+    fabric = worked.design.ground.fabric
+    if touched is None:
+        return {thread_name(each.thread): each for each in estimate(worked, fabric)}
+    names = {thread_name(each) for each in touched}
+    only = {each for each in _threads(worked.design.key) if thread_name(each) in names}
+    if not only:
+        return {}
+    return {thread_name(each.thread): each for each in _estimate(worked, fabric, only)}
+
+
+def _estimate(worked: WorkedChart, fabric: Fabric, only: set[Thread]) -> list[ThreadUse]:
+    """Return what some threads take: the same as of a whole estimate, in less time."""
+    mine = np.zeros(len(worked.design.key) + 1, dtype=bool)
+    for index, entry in enumerate(worked.design.key, 1):
+        mine[index] = not only.isdisjoint(_threads([entry]))
+    stints: list[Stint] = []
+    for sheet in sheets(worked):
+        grid = np.where(mine[sheet.grid], sheet.grid, np.uint16(0))
+        stints += cell_stints(worked, fabric, replace(sheet, grid=grid))
+    stints += line_stints(worked, fabric)
+    stints += knot_stints(worked, fabric)
+    found: dict[Needle, list[Stint]] = {}
+    for stint in stints:
+        found.setdefault(stint.needle, []).append(stint)
+    uses = reckon(worked.design, found, worked.design.working)
+    return [each for each in uses if each.thread in only]
+
+
+def _threads(entries: Iterable[KeyEntry]) -> set[Thread]:
+    return {each.thread for entry in entries for part in entry.parts for each in part.needle}
+
+
+def touched_threads(
+    old: WorkedChart, new: WorkedChart, canvas: Canvas, key: Iterable[KeyChange]
+) -> frozenset[Thread] | None:
+    """Return the threads whose estimate may differ, None where all may.
+
+    They are those of the cells, lines and knots that differ, and those with a cell so near a cell
+    that was bare and is stitched, or the other way round, that a carry may pass behind it.
+    """
+    if _all_touched(old, new, canvas):
+        return None
+    used: set[Thread] = set()
+    for change in key:
+        used |= _threads(old.design.key[change.old - 1 : change.old]) if change.old else set()
+        used |= _threads(new.design.key[change.new - 1 : change.new]) if change.new else set()
+    changed = canvas.changed
+    near = _near(old, canvas)
+    for worked, grid in ((old, canvas.old), (new, canvas.new)):
+        indices = set(np.unique(grid[changed]).tolist())
+        for x0, y0, x1, y1 in near:
+            indices |= set(np.unique(grid[y0:y1, x0:x1]).tolist())
+        used |= _threads(worked.entry(each) for each in indices - {0})
+        # Lines and knots are few: all their threads are looked at.
+        indices = {each.index for each in worked.lines} | {each.index for each in worked.knots}
+        used |= _threads(worked.entry(each) for each in indices)
+        used |= {
+            each
+            for each in _threads(worked.design.key)
+            if each not in _threads((old if worked is new else new).design.key)
+        }
+    return frozenset(used)
+
+
+def _all_touched(old: WorkedChart, new: WorkedChart, canvas: Canvas) -> bool:
+    shifted = (canvas.left, canvas.top) != (canvas.old_left, canvas.old_top)
+    same_fabric = old.design.ground.fabric == new.design.ground.fabric
+    same_working = old.design.working == new.design.working
+    return shifted or not same_fabric or not same_working or _pieces(old) != _pieces(new)
+
+
+def _pieces(worked: WorkedChart) -> list[tuple[object, ...]]:
+    return [
+        (each.x, each.y, each.cell, each.grid.shape, each.grid.tobytes()) for each in worked.pieces
+    ]
+
+
+def _near(worked: WorkedChart, canvas: Canvas) -> list[list[int]]:
+    """Return boxes round the cells that were bare and are stitched, or the other way round."""
+    turned = canvas.changed & ((canvas.old == 0) != (canvas.new == 0))
+    if not turned.any():
+        return []
+    fabric: Fabric = worked.design.ground.fabric
+    carry = worked.design.working.carry
+    across = math.ceil(carry / fabric.cross_width) + 2
+    down = math.ceil(carry / fabric.cross_height) + 2
+    around = boxes(*label(turned, max(across, down)))
+    around += np.array([-across, -down, across, down])
+    return [[max(each, 0) for each in box] for box in around.tolist()]
