@@ -14,6 +14,7 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from linenleaf.compose import compose
 from linenleaf.diagnostics import Diagnostics, has_errors, render
 from linenleaf.model import Design
 from linenleaf.read import read
@@ -67,6 +68,8 @@ ODD = [
 def check(result: tuple[Design | None, Diagnostics]) -> None:
     design, findings = result
     assert (design is None) == has_errors(findings)
+    if design is not None:
+        compose(design)  # what was read without an error holds together
     for finding in findings:
         text = render(finding)
         assert text

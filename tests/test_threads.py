@@ -92,3 +92,9 @@ def test_a_long_table_is_read_to_its_bound(tmp_path):
     table = "code,name,colour\n" + "".join(f"{n},n,#d9c79a\n" for n in range(25_000))
     _, findings = threads_of(tmp_path, table)
     assert [each.name for each in findings] == ["range-too-long"]
+
+
+def test_a_column_that_is_not_read_hides_no_unknown_thread(tmp_path):
+    design, findings = threads_of(tmp_path, "code,name,colour,shade\n31,wrack,#3f4a2c,x\n")
+    assert design is None
+    assert {each.name for each in findings} == {"unknown-thread", "unknown-column"}
