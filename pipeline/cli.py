@@ -17,7 +17,9 @@ COMMANDS = {
     "check": "Proof-read the chart; exit status 1 when it has errors.",
     "count": "Count stitches, thread, skeins and sizes.",
     "build": "Build the booklet, beside the source unless told otherwise.",
+    "watch": "Check and build again at every save; Ctrl-C ends it.",
     "tidy": "Bring sources to their one tidy form; `-` reads a source and writes it out.",
+    "match": "Find the nearest threads of a range to a colour, or to a whole key.",
     "picture": "Draw the worked piece or the chart as one picture.",
 }
 
