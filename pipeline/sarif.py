@@ -10,9 +10,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from urllib.parse import quote
 
+from .codeunits import units_before
 from .diagnostics import Diagnostic, Diagnostics, Level, Silenced
 from .source import Span
-from .utf16 import units_before
 
 SCHEMA = (
     "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"

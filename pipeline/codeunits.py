@@ -1,31 +1,49 @@
-"""Places as other programs count them: columns in UTF-16 code units of the text as it was written.
+"""Places as other programs count them: columns in code units of the text as it was written.
 
 Editors (Language Server Protocol, 3.17, "Text Documents") and review tools (SARIF 2.1.0, 3.14.17)
-both count so. What is read here counts characters, after accents were composed.
+count units of UTF-16 unless they agree on others. What is read here counts characters, after
+accents were composed.
 """
 
 from __future__ import annotations
 
 import unicodedata
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterable
+from enum import StrEnum
 from functools import lru_cache
 from itertools import accumulate
 
 from .source import Source
 
-_WIDE = "\uffff"  # a character beyond this one takes two units
+
+class Units(StrEnum):
+    """The encodings whose units columns may count, as the Language Server Protocol names them."""
+
+    UTF_8 = "utf-8"
+    UTF_16 = "utf-16"
+    UTF_32 = "utf-32"
 
 
-def units_before(source: Source, offset: int) -> tuple[int, int]:
+# The last characters that take one unit, two units, and so on.
+_LAST = {
+    Units.UTF_8: ("\x7f", "\u07ff", "\uffff"),
+    Units.UTF_16: ("\uffff",),
+    Units.UTF_32: (),
+}
+
+
+def units_before(source: Source, offset: int, units: Units = Units.UTF_16) -> tuple[int, int]:
     """Return the line and the column of an offset, both counted from 0."""
     line, column = source.position(min(offset, len(source.text)))
     written = source.as_written.line_text(line)
     if source.written:
         column = _shift(_stretches(written), column - 1, composed=True) + 1
-    return line - 1, _units(written[: column - 1])
+    before = written[: column - 1]
+    return line - 1, len(before) if before.isascii() else sum(_widths(before, units))
 
 
-def offset_of(source: Source, line: int, column: int) -> int:
+def offset_of(source: Source, line: int, column: int, units: Units = Units.UTF_16) -> int:
     """Return the offset of a line and a column; see `units_before`.
 
     What lies behind the end of a line or of the text is taken for that end.
@@ -35,23 +53,23 @@ def offset_of(source: Source, line: int, column: int) -> int:
         return len(source.text)
     line = max(0, line)
     written = source.as_written.line_text(line + 1)
-    at = _characters(written, column)
+    at = _characters(written, column, units)
     if source.written:
         at = _shift(_stretches(written), at, composed=False)
     text = source.line_text(line + 1)
     return source.start_of(line + 1) + min(at, len(text))
 
 
-def _units(text: str) -> int:
-    return len(text) if text.isascii() else len(text) + sum(char > _WIDE for char in text)
+def _widths(text: str, units: Units) -> Iterable[int]:
+    last = _LAST[units]
+    return (1 + bisect_left(last, char) for char in text)
 
 
-def _characters(text: str, units: int) -> int:
+def _characters(text: str, column: int, units: Units) -> int:
     """Return how many characters of a text lie within its first units."""
     if text.isascii():
-        return max(0, min(units, len(text)))
-    ends = list(accumulate(2 if char > _WIDE else 1 for char in text))
-    return bisect_right(ends, units)
+        return max(0, min(column, len(text)))
+    return bisect_right(list(accumulate(_widths(text, units))), column)
 
 
 _Stretches = tuple[tuple[int, ...], tuple[int, ...]]

@@ -1,12 +1,12 @@
-"""Places counted in UTF-16 units of the text as it was written."""
+"""Places counted in code units of the text as it was written."""
 
 import time
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from linenleaf.codeunits import Units, offset_of, units_before
 from linenleaf.files import as_text
-from linenleaf.utf16 import offset_of, units_before
 
 
 def read(text: str):
@@ -35,6 +35,21 @@ def test_columns_count_units_of_what_was_written(text, mark, column):
     assert offset_of(source, 1, column) == offset
     # The very rule of the protocol: what lies before, in UTF-16, two bytes a unit.
     assert len(text[: text.index(mark)].encode("utf-16-le")) // 2 == column
+
+
+BYTES = {Units.UTF_8: 1, Units.UTF_16: 2, Units.UTF_32: 4}  # of one unit
+
+
+@given(st.text(max_size=12).filter(lambda text: text.isprintable()), st.sampled_from(Units))
+def test_units_are_those_of_the_encoding(text, units):
+    source = read(f"|{text}|")
+    place = (
+        0,
+        len(f"|{text}".encode(f"{units}-le" if units != "utf-8" else units)) // BYTES[units],
+    )
+    end = len(source.text) - 1
+    assert units_before(source, end, units) == place
+    assert offset_of(source, *place, units) == end
 
 
 def test_a_place_inside_one_character_is_where_that_character_begins():
@@ -67,6 +82,9 @@ def test_there_and_back_is_the_same_place(text):
         assert units_before(source, offset_of(source, line, column)) == (line, column)
         if not source.written:
             assert offset_of(source, line, column) == offset
+        for units in Units:
+            place = units_before(source, offset, units)
+            assert offset_of(source, *place, units) == offset_of(source, line, column)
 
 
 def test_a_line_of_nothing_but_marks_takes_no_time():
