@@ -95,7 +95,8 @@ class _Gatherer:
             )
             self.found.append(error("too-many-files", message, span))
             return
-        shown = f"{span.path.rpartition('/')[0]}/{written}".lstrip("/")
+        above, slash, _ = span.path.rpartition("/")
+        shown = f"{above}{slash}{written}"
         source, findings = read_text(path, shown, LARGEST_TEXT, span)
         self.found.extend(findings)
         if source is None:
