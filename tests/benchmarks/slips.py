@@ -1,0 +1,129 @@
+"""Plant single wrong crosses in the demo sampler and see how many the checks name.
+
+    python -m tests.benchmarks.slips                 500 slips, seed 1847
+    python -m tests.benchmarks.slips --each 20 --seed 3
+
+The sampler is drawn out first: one grid, no motifs, nothing stated, so that a slip stands against
+nothing but the chart itself. `exact`: the finding points at the very cell. `pair`: it names the
+cell as one of two of which one must be wrong, which is all that a chart with just one twin can say.
+"""
+
+from __future__ import annotations
+
+import argparse
+import shutil
+import tempfile
+import time
+from collections import Counter
+from pathlib import Path
+
+from linenleaf.diagnostics import Level, render
+from linenleaf.flow import Flow, follow
+
+from ..drawn_out import drawn_out
+from ..planting import CATEGORIES, Slip, ground_of, named, plant, put
+
+EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
+DEMOS = ("first-wader", "saltmarsh-bands", "flood-tide")
+SAMPLER = "saltmarsh-bands"
+
+
+def demo(name: str) -> Flow:
+    """A demo as it stands."""
+    return follow(EXAMPLES / name / f"{name}.linen")
+
+
+def write_drawn_out(name: str, folder: Path) -> Path:
+    """A demo drawn out, beside copies of the files it names."""
+    worked = demo(name).worked
+    assert worked is not None
+    shutil.copytree(EXAMPLES / name, folder / name)
+    target = folder / name / "drawn-out.linen"
+    target.write_text(drawn_out(worked), "utf-8")
+    return target
+
+
+def clean(folder: Path) -> None:
+    """Tell what is found in the demos, where nothing is wrong."""
+    for name in DEMOS:
+        drawn = write_drawn_out(name, folder)
+        for what, flow in (("as it is", demo(name)), ("drawn out", follow(drawn))):
+            assert flow.worked is not None
+            loud = [each for each in flow.findings if each.level < Level.HINT]
+            hints = len(flow.findings) - len(loud)
+            print(f"  {name:18}{what:12}{len(loud)} above hint, {hints} hints")
+            for each in flow.findings:
+                print(f"    {render(each).splitlines()[0]}")
+
+
+def try_slips(folder: Path, each: int, seed: int, verbose: bool) -> None:
+    """Plant slips in the drawn-out sampler and print the share that is named."""
+    worked = demo(SAMPLER).worked
+    assert worked is not None
+    slips = plant(ground_of(worked), each, seed)
+    path = folder / SAMPLER / "drawn-out.linen"
+    base = follow(path).worked
+    assert base is not None
+    design = base.design
+    tally: Counter[tuple[str, bool, str]] = Counter()
+    names: Counter[str] = Counter()
+    extra = 0
+    started = time.perf_counter()
+    for slip in slips:
+        symbol = design.key[slip.symbol - 1].symbol if slip.symbol else "."
+        offset = design.chart.row_spans[slip.row].start + slip.column
+        path.write_text(put(design.source, offset, symbol), "utf-8")
+        findings = follow(path).findings
+        how = named(findings, str(path), offset)
+        tally[slip.category, slip.evidence, how] += 1
+        for finding in findings:
+            if named((finding,), str(path), offset):
+                names[finding.name] += 1
+            elif finding.level < Level.HINT:
+                extra += 1
+        if verbose and not how and slip.evidence:
+            old = chr(ord(design.source.text[offset]))
+            print(f"    missed: {slip.category} at {slip.column},{slip.row}: {old} -> {symbol}")
+    path.write_text(design.source.text, "utf-8")
+    print_table(slips, tally)
+    print(f"  by {dict(names.most_common())}; other findings above hint: {extra}")
+    print(f"  {(time.perf_counter() - started) / len(slips):.3f} s a chart, read and checked")
+
+
+def print_table(slips: list[Slip], tally: Counter[tuple[str, bool, str]]) -> None:
+    """Print one line for each category, with evidence and without."""
+    for evidence in (True, False):
+        print(f"  {'with' if evidence else 'without'} evidence in the chart")
+        total: Counter[str] = Counter()
+        for name in (*CATEGORIES, ""):
+            found = {how: tally[name, evidence, how] for how in ("exact", "pair", "")}
+            if not name:
+                found = dict(total)
+            planted = sum(found.values())
+            total.update(found)
+            if not planted:
+                continue
+            share = (planted - found[""]) / planted
+            print(
+                f"    {name or 'all':18}{planted:5}  found {share:6.1%}"
+                f"   exact {found['exact']:4}   as one of a pair {found['pair']:4}"
+            )
+
+
+def main() -> None:
+    """Print the shares and the false alarms."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--each", type=int, default=100, help="slips of each of the five kinds")
+    parser.add_argument("--seed", type=int, default=1847)
+    parser.add_argument("--verbose", action="store_true", help="name those that are missed")
+    asked = parser.parse_args()
+    with tempfile.TemporaryDirectory() as made:
+        folder = Path(made)
+        print("Findings in the clean demos:")
+        clean(folder)
+        print(f"Slips planted in {SAMPLER}, drawn out, seed {asked.seed}:")
+        try_slips(folder, asked.each, asked.seed, asked.verbose)
+
+
+if __name__ == "__main__":
+    main()
