@@ -20,7 +20,9 @@ COMMANDS = {
     "watch": "Check and build again at every save; Ctrl-C ends it.",
     "tidy": "Bring sources to their one tidy form; `-` reads a source and writes it out.",
     "match": "Find the nearest threads of a range to a colour, or to a whole key.",
+    "diff": "Tell what differs between two charts, as a stitcher would.",
     "picture": "Draw the worked piece or the chart as one picture.",
+    "editor": "Serve a text editor: findings while typing, hover, definitions, completion, tidying.",
 }
 
 

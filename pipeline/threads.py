@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from .amounts import real, whole
-from .diagnostics import Diagnostic, Hint, error, warning
+from .diagnostics import Diagnostic, Diagnostics, Hint, error, has_errors, warning
 from .files import LARGEST_RANGE, beside, read_text
 from .model import Thread
 from .nodes import Block, RangeHead, WordLine
@@ -69,7 +69,20 @@ def resolve_range(
     found.extend(faults)
     if not threads and not faults:
         found.append(error("empty-range", "There is no thread in this file.", source.span(0, 0)))
-    return ThreadRange(head.name.text, threads, bool(threads) and not faults, head.name.span)
+    whole_file = bool(threads) and not has_errors(faults)
+    return ThreadRange(head.name.text, threads, whole_file, head.name.span)
+
+
+def read_range(path: Path, name: str) -> tuple[ThreadRange, Diagnostics]:
+    """Read a range file that stands by itself, under a name; what it does not say is as usual."""
+    source, findings = read_text(path, str(path), LARGEST_RANGE)
+    if source is None:
+        return ThreadRange(name, {}, False), findings
+    found = list(findings)
+    threads = _read(name, source, _Defaults(), found)
+    if not threads and not found:
+        found.append(error("empty-range", "There is no thread in this file.", source.span(0, 0)))
+    return ThreadRange(name, threads, bool(threads) and not has_errors(found)), tuple(found)
 
 
 def _shown(blame: Span, written: str) -> str:

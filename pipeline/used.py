@@ -92,7 +92,7 @@ def as_working(fit: Fit, ground: str) -> str:
 
     ground: the fabric and strands of the model, in words.
     """
-    rows = [("", "used", "before", "now")]
+    rows: list[tuple[str, ...]] = [("", "used", "before", "now")]
     for thread, took in fit.used.items():
         figures = (took, fit.before[thread], fit.after[thread])
         rows.append((thread_words(thread), *(fixed(each, 2) for each in figures)))
