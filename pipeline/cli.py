@@ -22,7 +22,7 @@ COMMANDS = {
     "match": "Find the nearest threads of a range to a colour, or to a whole key.",
     "diff": "Tell what differs between two charts, as a stitcher would.",
     "picture": "Draw the worked piece or the chart as one picture.",
-    "editor": "Serve a text editor: findings while typing, hover, definitions, completion, tidying.",
+    "editor": "Serve a text editor: findings while typing, hover, completion, tidying.",
 }
 
 

@@ -108,9 +108,9 @@ def _texts(design: Design) -> dict[str, str]:
     for number, picture in enumerate(booklet.pictures, 1):
         said[f"picture {number}"] = _picture(design, picture)
     for revision in design.revisions:
-        what = f"revision {revision.edition}"
-        day = "" if revision.day is None else f" ({day_words(revision.day)})"
-        said[what] = f"{said[what]} {revision.text}" if what in said else revision.text + day
+        day = "" if revision.day is None else f", {day_words(revision.day)}"
+        what = f"revision {revision.edition}{day}"
+        said[what] = f"{said[what]} {revision.text}" if what in said else revision.text
     return said
 
 

@@ -91,7 +91,7 @@ def stretches(
         for (one, other), steps in found.items()
         for points in chains(steps)
     ]
-    return tuple(sorted(made, key=lambda each: (each.points[0][::-1], each.old, each.new)))
+    return tuple(sorted(made, key=lambda each: (each.points[0][::-1], not each.old, each.new)))
 
 
 def _paired(

@@ -1,0 +1,117 @@
+"""`linenleaf diff`."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from ..console import FINDINGS, progress, say, stop, write
+
+if TYPE_CHECKING:
+    from ..comparing.differences import Differences
+
+SUFFIXES = (".png", ".svg", ".pdf")
+QUICK = 250_000  # cells of a chart up to which skeins are reckoned unasked
+
+
+@click.command()
+@click.argument("charts", nargs=-1, metavar="OLD NEW")
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(["text", "json"]),
+    default="text",
+    show_default=True,
+    help="Words, or everything as data.",
+)
+@click.option(
+    "-o",
+    "--output",
+    type=click.Path(path_type=Path),
+    help="Also draw old and new side by side, the changes ringed: a .png, .svg or .pdf file.",
+)
+@click.option("--exit-code", is_flag=True, help="Leave with status 1 when the charts differ.")
+@click.option(
+    "--thread/--no-thread",
+    default=None,
+    help="Reckon the skeins before and after; unasked only of charts that are not huge.",
+)
+@click.option("--git", is_flag=True, help="Take the arguments git gives to a diff driver.")
+def command(
+    charts: tuple[str, ...],
+    form: str,
+    output: Path | None,
+    exit_code: bool,
+    thread: bool | None,
+    git: bool,
+) -> None:
+    """Tell what differs between two charts, as a stitcher would.
+
+    OLD and NEW are charts, or charts of a revision as REVISION:path. What they use is taken from
+    the same revision.
+
+    Example:  linenleaf diff HEAD:saltmarsh.linen saltmarsh.linen -o change.png
+    """
+    if git:
+        from ..comparing.driver import answer_git
+
+        click.echo(answer_git(charts), nl=False)
+        return
+    if output is not None and output.suffix.lower() not in SUFFIXES:
+        stop(f"The output {output} must end in {', '.join(SUFFIXES[:-1])} or {SUFFIXES[-1]}.")
+    found, said = two_charts(charts, thread=thread)
+    from ..comparing.diffjson import as_json
+    from ..comparing.difftext import as_text
+
+    if form == "json":
+        click.echo(as_json(found, said), nl=False)
+    else:
+        click.echo(as_text(found, said), nl=False)
+    if output is not None:
+        draw(found, output)
+    if exit_code and found:
+        sys.exit(FINDINGS)
+
+
+def two_charts(
+    charts: tuple[str, ...], *, thread: bool | None
+) -> tuple[Differences, tuple[str, str]]:
+    """Return what differs between two charts, and how they were named.
+
+    Leaves with a sentence when there are not two, or one of them is not there, and with the
+    findings when one of them has errors. thread: whether skeins are reckoned, None for unless it
+    would take long.
+    """
+    from ..comparing.compare import compare
+    from ..comparing.history import NoRevision
+    from ..comparing.sides import opener
+
+    if len(charts) != 2:
+        stop("Two charts are compared: name the old one and the new one.")
+    try:
+        with opener() as opened:
+            old, new = (opened.open(each) for each in charts)
+            for side in (old, new):
+                if side.worked is None:
+                    say(side.findings)
+            if old.worked is None or new.worked is None:
+                sys.exit(FINDINGS)
+            if thread is None:
+                thread = max(old.worked.grid.size, new.worked.grid.size) <= QUICK
+            return compare(old.worked, new.worked, thread=thread), (old.said, new.said)
+    except NoRevision as reason:
+        stop(str(reason))
+
+
+def draw(found: Differences, output: Path) -> None:
+    """Draw the differences into a file and tell where it is."""
+    from ..comparing.drawn import picture
+
+    with progress() as report:
+        report("picture", 0, 1)
+        data = picture(found, output.suffix.lower())
+    write(output, data)
+    click.echo(str(output))
