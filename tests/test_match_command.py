@@ -8,7 +8,6 @@ from PIL import Image
 
 from .test_rekeyed import CHART, OTHER, OWN
 
-
 PLACES = ["--patch", "1,1", "9,9", "--white", "1,1", "9,9", "--grey", "1,1", "9,9"]
 
 
