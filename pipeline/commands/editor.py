@@ -1,0 +1,34 @@
+"""`linenleaf editor`."""
+
+from __future__ import annotations
+
+import sys
+
+import click
+
+from ..console import stop
+
+INSTALL = "pip install 'linenleaf[editor]'"
+
+
+@click.command()
+@click.option(
+    "--stdio", is_flag=True, help="Talk over standard input and output, as editors say; assumed."
+)
+def command(stdio: bool) -> None:
+    """Serve a text editor: findings while typing, hover, completion, tidying.
+
+    The editor starts this command by itself and talks to it in the Language Server Protocol. How
+    to set up an editor is told in grammar/editors.md.
+
+    Example:  linenleaf editor --stdio
+    """
+    if not stdio and sys.stdin.isatty():
+        stop("`editor` is started by a text editor, not by hand. See `linenleaf editor --help`.")
+    try:
+        from ..editing.answers import chart_server
+    except ModuleNotFoundError as missing:
+        if missing.name not in {"pygls", "lsprotocol"}:
+            raise
+        stop(f"Serving an editor takes a package that is not installed. Type: {INSTALL}")
+    chart_server().start_io()

@@ -1,0 +1,1 @@
+"""What a text editor is told about a chart while it is being written."""

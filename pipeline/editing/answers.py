@@ -1,0 +1,185 @@
+"""What the language server answers to each request of an editor."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lsprotocol import types
+
+from ..source import Source
+from ..tidy import tidy
+from .completion import Choice, Offer, complete
+from .contents import contents
+from .edits import edits
+from .hover import hover
+from .server import ChartServer, real_path
+from .swatches import swatches
+
+_KINDS = {
+    Offer.WORD: types.CompletionItemKind.Keyword,
+    Offer.MOTIF: types.CompletionItemKind.Class,
+    Offer.ALPHABET: types.CompletionItemKind.Class,
+    Offer.RANGE: types.CompletionItemKind.Module,
+    Offer.THREAD: types.CompletionItemKind.Color,
+    Offer.SYMBOL: types.CompletionItemKind.Constant,
+    Offer.SHAPE: types.CompletionItemKind.EnumMember,
+    Offer.FILE: types.CompletionItemKind.File,
+}
+_LISTED = {
+    "key": types.SymbolKind.Key,
+    "range": types.SymbolKind.Module,
+    "motif": types.SymbolKind.Class,
+    "alphabet": types.SymbolKind.Class,
+    "chart": types.SymbolKind.Object,
+    "colourway": types.SymbolKind.Module,
+}
+_WATCHED = "**/*.{linen,csv,md,png,jpg,jpeg}"
+
+
+def chart_server() -> ChartServer:
+    """Return a server that answers everything it can."""
+    server = ChartServer()
+    _watch_texts(server)
+    _answer(server)
+    return server
+
+
+def _watch_texts(server: ChartServer) -> None:
+    @server.feature(types.TEXT_DOCUMENT_DID_OPEN)
+    def opened(params: types.DidOpenTextDocumentParams) -> None:
+        document = params.text_document
+        server.text_opened(document.uri, document.version, document.text)
+
+    @server.feature(types.TEXT_DOCUMENT_DID_CHANGE)
+    def changed(params: types.DidChangeTextDocumentParams) -> None:
+        document = params.text_document
+        text = server.workspace.get_text_document(document.uri).source
+        server.text_changed(document.uri, document.version, text)
+
+    @server.feature(types.TEXT_DOCUMENT_DID_CLOSE)
+    def closed(params: types.DidCloseTextDocumentParams) -> None:
+        server.text_closed(params.text_document.uri)
+
+    @server.feature(types.TEXT_DOCUMENT_DID_SAVE)
+    def saved(params: types.DidSaveTextDocumentParams) -> None:
+        server.files_changed([params.text_document.uri])
+
+    @server.feature(types.WORKSPACE_DID_CHANGE_WATCHED_FILES)
+    def files_changed(params: types.DidChangeWatchedFilesParams) -> None:
+        server.files_changed([each.uri for each in params.changes])
+
+    @server.feature(types.INITIALIZED)
+    async def initialized(_params: types.InitializedParams) -> None:
+        workspace = server.client_capabilities.workspace
+        watching = workspace and workspace.did_change_watched_files
+        if watching and watching.dynamic_registration:
+            options = types.DidChangeWatchedFilesRegistrationOptions(
+                [types.FileSystemWatcher(_WATCHED)]
+            )
+            files = types.Registration("files", types.WORKSPACE_DID_CHANGE_WATCHED_FILES, options)
+            await server.client_register_capability_async(types.RegistrationParams([files]))
+
+
+def _answer(server: ChartServer) -> None:
+    @server.feature(types.TEXT_DOCUMENT_HOVER)
+    def hovered(params: types.HoverParams) -> types.Hover | None:
+        named = server.mention(params.text_document, params.position)
+        if named is None:
+            return None
+        outline, mention = named
+        tally = server.desk.tally(real_path(params.text_document.uri))
+        text = hover(mention, outline, tally)
+        if text is None:
+            return None
+        content = types.MarkupContent(types.MarkupKind.Markdown, text)
+        return types.Hover(content, server.range(mention.span))
+
+    @server.feature(types.TEXT_DOCUMENT_DEFINITION)
+    def defined(params: types.DefinitionParams) -> types.Location | None:
+        named = server.mention(params.text_document, params.position)
+        if named is None:
+            return None
+        outline, mention = named
+        with server.desk.as_typed():
+            file = outline.file_named(mention)
+        if file is not None:
+            start = types.Position(0, 0)
+            return types.Location(server.uri(file), types.Range(start, start))
+        span = outline.definition(mention)
+        return None if span is None else server.location(span)
+
+    @server.feature(types.TEXT_DOCUMENT_COMPLETION)
+    def completed(params: types.CompletionParams) -> types.CompletionList:
+        looked = server.look(params.text_document, params.position)
+        found = complete(*looked) if looked is not None else None
+        if looked is None or found is None:
+            return types.CompletionList(is_incomplete=False, items=[])
+        source, offset = looked[0].file.source, looked[1]
+        place = types.Range(server.position(source, found.start), server.position(source, offset))
+        items = [_item(number, each, place) for number, each in enumerate(found.choices)]
+        return types.CompletionList(is_incomplete=False, items=items)
+
+    @server.feature(types.TEXT_DOCUMENT_FORMATTING)
+    def formatted(params: types.DocumentFormattingParams) -> list[types.TextEdit] | None:
+        source = server.desk.source(real_path(params.text_document.uri))
+        text = tidy(source)[0] if source is not None else None
+        if source is None or text is None:
+            return None  # the findings say which lines cannot be read
+        return list(_text_edits(server, source.as_written, text))
+
+    @server.feature(types.TEXT_DOCUMENT_DOCUMENT_SYMBOL)
+    def listed(params: types.DocumentSymbolParams) -> list[types.DocumentSymbol]:
+        outline = server.outline(params.text_document)
+        return [
+            types.DocumentSymbol(
+                name=each.name,
+                kind=_LISTED[each.word],
+                range=server.range(each.whole),
+                selection_range=server.range(each.head),
+                detail=" ".join(filter(None, (each.word, each.size))),
+            )
+            for each in (contents(outline.file) if outline is not None else ())
+        ]
+
+    @server.feature(types.TEXT_DOCUMENT_DOCUMENT_COLOR)
+    def coloured(params: types.DocumentColorParams) -> list[types.ColorInformation]:
+        outline = server.outline(params.text_document)
+        return [
+            types.ColorInformation(server.range(each.span), _colour(each.colour))
+            for each in (swatches(outline) if outline is not None else ())
+        ]
+
+    @server.feature(types.TEXT_DOCUMENT_COLOR_PRESENTATION)
+    def recoloured(params: types.ColorPresentationParams) -> list[types.ColorPresentation]:
+        # A thread's colour is that of the thread; only one that is written out can be changed.
+        outline = server.outline(params.text_document)
+        written = [
+            each
+            for each in (swatches(outline) if outline is not None else ())
+            if each.written and server.range(each.span).start == params.range.start
+        ]
+        parts = (params.color.red, params.color.green, params.color.blue)
+        label = "#" + "".join(f"{round(255 * part):02x}" for part in parts)
+        return [types.ColorPresentation(label) for _ in written]
+
+
+def _item(number: int, choice: Choice, place: types.Range) -> types.CompletionItem:
+    return types.CompletionItem(
+        label=choice.text,
+        kind=_KINDS[choice.offer],
+        detail=choice.detail or None,
+        sort_text=f"{number:05}",
+        filter_text=choice.found_by or None,
+        text_edit=types.TextEdit(place, choice.text),
+    )
+
+
+def _text_edits(server: ChartServer, source: Source, text: str) -> Iterator[types.TextEdit]:
+    for each in edits(source.text, text):
+        place = server.range(source.span(each.start, each.end))
+        yield types.TextEdit(place, each.text)
+
+
+def _colour(written: str) -> types.Color:
+    red, green, blue = (int(written[at : at + 2], 16) / 255 for at in (1, 3, 5))
+    return types.Color(red, green, blue, 1.0)

@@ -1,0 +1,199 @@
+"""What is shown of a name under the pointer: stitch, thread, colour, count, size; as Markdown."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+
+from ..count import Counts, EntryCount
+from ..model import KeyEntry, Kind, Part, Strands, Thread
+from ..nodes import AlphabetHead, Block, LetterLine, MotifHead
+from ..phrases import Number, Option, Row, Text, Word
+from ..wording import kind_words, many, number, over_words
+from ..worked import WorkedChart
+from .mentions import Mention, Sort
+from .outline import Outline
+
+LARGEST_SHOWN = (60, 24)  # columns and rows of a motif that is shown whole
+_SPECIAL = re.compile(r"([\\`*_\[\]<>&~#|!$])")  # what Markdown takes for markup inside a line
+
+
+@dataclass(frozen=True)
+class Tally:
+    """The chart as it was when it last had no errors. current: whether that is how it stands."""
+
+    worked: WorkedChart
+    counts: Counts
+    current: bool
+
+    @property
+    def stale(self) -> str:
+        """What to say behind a count that may no longer hold."""
+        return "" if self.current else " before the last changes"
+
+
+def hover(mention: Mention, outline: Outline, tally: Tally | None) -> str | None:
+    """Return what there is to say of a name, None where it is not known."""
+    tellers: dict[Sort, Callable[[Mention, Outline, Tally | None], list[str]]] = {
+        Sort.SYMBOL: _symbol,
+        Sort.THREAD: _thread,
+        Sort.MOTIF: _motif,
+        Sort.ALPHABET: _alphabet,
+        Sort.RANGE: _range,
+    }
+    tell = tellers.get(outline.sort_of(mention))
+    lines = tell(mention, outline, tally) if tell else []
+    return "\n\n".join(lines) or None
+
+
+# --- symbols and threads -----------------------------------------------------------------------
+
+
+def _symbol(mention: Mention, outline: Outline, tally: Tally | None) -> list[str]:
+    entry = outline.key.known.get(mention.name)
+    if entry is None:
+        return []
+    lines = [f"**{_code(entry.symbol)}** {_part(entry.parts[0])}"]
+    lines += [f"and {_part(part)}" for part in entry.parts[1:]]
+    if entry.note:
+        lines.append(f"Note: {_plain(entry.note)}")
+    if tally is not None:
+        lines.append(f"{_entry_count(entry, tally.counts)}{tally.stale}")
+    return lines
+
+
+def _part(part: Part) -> str:
+    threads = " with ".join(_in_needle(each) for each in part.needle)
+    return f"{_stitch(part)}: {threads}"
+
+
+def _stitch(part: Part) -> str:
+    words = kind_words(part.kind, 1)
+    if part.kind in {Kind.FULL, Kind.HALF, Kind.QUARTER, Kind.THREE_QUARTER}:
+        words += " cross"
+    return words if part.way is None else f"{words} {part.way.value}"
+
+
+def _in_needle(strands: Strands) -> str:
+    return f"{many(strands.strands, 'strand')} of {_named(strands.thread)}"
+
+
+def _named(thread: Thread) -> str:
+    name = f"{_plain(thread.label)} {_plain(thread.name)}" if thread.code else _plain(thread.name)
+    return f"{name} {_code(thread.colour)}"
+
+
+def _entry_count(entry: KeyEntry, counts: Counts) -> str:
+    found = next((each for each in counts.entries if each.entry.symbol == entry.symbol), None)
+    if found is None:
+        return "not stitched anywhere in the chart"
+    return ", ".join(_counted(found, entry.parts[0].kind))
+
+
+def _counted(found: EntryCount, kind: Kind) -> Iterator[str]:
+    if found.cells:
+        yield many(found.cells, "cross")
+    for over, crosses in found.other:
+        yield f"{many(crosses, 'cross')} {over_words(over)}"
+    if found.stitches:
+        words = kind_words(kind, found.stitches)
+        yield f"{found.stitches:,} {words}, {number(found.length)} crosses long in all"
+    if found.points:
+        yield f"{found.points:,} {kind_words(kind, found.points)}"
+
+
+def _thread(mention: Mention, outline: Outline, tally: Tally | None) -> list[str]:
+    thread = outline.thread(mention.thread) if mention.thread is not None else None
+    if thread is None:
+        return []
+    lines = [
+        f"**{_plain(thread.label)}** {_plain(thread.name) if thread.code else ''} "
+        f"{_code(thread.colour)}",
+        f"{_plain(thread.put_up)} of {number(thread.metres)} m, {many(thread.strands, 'strand')}",
+    ]
+    if tally is not None:
+        # A range name may have changed with the text; the label is what a person reads.
+        stitches = sum(
+            each.number for each in tally.counts.threads if each.thread.label == thread.label
+        )
+        stitches += sum(
+            each.number for each in tally.counts.beads if each.bead.label == thread.label
+        )
+        lines.append(f"{many(stitches, 'stitch')} in the chart{tally.stale}")
+    return lines
+
+
+# --- motifs, alphabets, ranges -----------------------------------------------------------------
+
+
+def _motif(mention: Mention, outline: Outline, tally: Tally | None) -> list[str]:
+    block = outline.motifs.get(mention.name)
+    if block is None or not isinstance(block.head, MotifHead):
+        return []
+    head = block.head
+    size = f"{head.size.width.text} x {head.size.height.text} crosses"
+    lines = [", ".join([f"**{_plain(head.name.text)}** motif, {size}", *_stated(head.options)])]
+    if tally is not None:
+        times = Counter(each.motif.name for each in tally.worked.placed if each.motif is not None)
+        lines.append(f"placed {_times(times[mention.name])}{tally.stale}")
+    return lines + _drawn([each.cells for each in block.members if isinstance(each, Row)])
+
+
+def _times(number: int) -> str:
+    return {0: "nowhere", 1: "once", 2: "twice"}.get(number, f"{number:,} times")
+
+
+def _stated(options: Sequence[Option]) -> Iterator[str]:
+    for option in options:
+        values = (each.text for each in option.values if isinstance(each, Word | Number))
+        yield " ".join([option.word, *values])
+
+
+def _drawn(rows: Sequence[str]) -> list[str]:
+    width, height = LARGEST_SHOWN
+    if not rows or len(rows) > height or max(map(len, rows)) > width:
+        return []
+    # A row holds no bar, so that a bar at both ends keeps it from closing the block.
+    return ["\n".join(["~~~", *(f"|{row}|" for row in rows), "~~~"])]
+
+
+def _alphabet(mention: Mention, outline: Outline, _tally: Tally | None) -> list[str]:
+    block = outline.alphabets.get(mention.name)
+    if block is None or not isinstance(block.head, AlphabetHead):
+        return []
+    letters = _letters(block)
+    lines = [
+        ", ".join([f"**{_plain(block.head.name.text)}** alphabet", *_stated(block.head.options)])
+    ]
+    return [*lines, f"{many(len(letters), 'letter')}: {_code(''.join(letters))}"]
+
+
+def _letters(block: Block) -> list[str]:
+    written = [each.character for each in block.members if isinstance(each, LetterLine)]
+    return [each.value if isinstance(each, Text) else each.text for each in written]
+
+
+def _range(mention: Mention, outline: Outline, _tally: Tally | None) -> list[str]:
+    found = outline.ranges.get(mention.name)
+    if found is None:
+        return []
+    return [f"**{_plain(found.name)}** range of {many(len(found.threads), 'thread')}"]
+
+
+# --- Markdown ----------------------------------------------------------------------------------
+
+
+def _plain(text: str) -> str:
+    """Return a text so that Markdown takes nothing in it for markup."""
+    return _SPECIAL.sub(r"\\\1", text)
+
+
+def _code(text: str) -> str:
+    """Return a text as a code span, whatever is in it (CommonMark, 6.1)."""
+    fence = "`"
+    while fence in text:
+        fence += "`"
+    pad = " " if text[:1] == "`" or text[-1:] == "`" else ""
+    return f"{fence}{pad}{text}{pad}{fence}"

@@ -1,0 +1,182 @@
+"""Which name stands at a place of a chart file: of a symbol, motif, alphabet, thread or file."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from enum import Enum
+
+from ..nodes import (
+    AlphabetHead,
+    Block,
+    BorderLine,
+    ChartFile,
+    ExpectLine,
+    Head,
+    KeyLine,
+    LetteringLine,
+    Member,
+    MotifHead,
+    PlacementLine,
+    RangeHead,
+    ShapeLine,
+    UseLine,
+    WordLine,
+)
+from ..phrases import Option, Row, Swaps, Text, ThreadWords, Word
+from ..source import Source, Span
+
+
+class Sort(Enum):
+    """What a name is the name of."""
+
+    SYMBOL = "symbol"
+    MOTIF = "motif"
+    ALPHABET = "alphabet"
+    RANGE = "range"
+    THREAD = "thread"
+    FILE = "file"
+    ANY = "any"  # stands in a line that cannot be read
+
+
+@dataclass(frozen=True)
+class Mention:
+    """A name where it stands. thread: what was written of a thread."""
+
+    sort: Sort
+    name: str
+    span: Span
+    thread: ThreadWords | None = None
+
+
+_WITH_FILE = frozenset({"story", "section", "cover", "picture"})
+_WORD = re.compile(r'[^\s"|,]+')
+
+
+def mention_at(file: ChartFile, offset: int) -> Mention | None:
+    """Return the name at an offset, None where there is none."""
+    line_start, line_end = _line(file.source, offset)
+    if any(each.span.start <= offset < each.span.end for each in file.comments):
+        return None
+    for block in file.blocks:
+        for broken in block.broken:
+            if broken.span.start <= offset <= broken.span.end:
+                return _word_at(file.source, offset, line_start, line_end)
+    spots = (
+        mention
+        for block in file.blocks
+        for node in _nodes(block, line_start, line_end)
+        for mention in _mentions(node, block, offset)
+    )
+    # A place between two names is the end of the first as well as the start of the second.
+    touching = [each for each in spots if each.span.start <= offset <= each.span.end]
+    return max(touching, key=lambda each: each.span.start, default=None)
+
+
+def _line(source: Source, offset: int) -> tuple[int, int]:
+    start = source.text.rfind("\n", 0, offset) + 1
+    end = source.text.find("\n", offset)
+    return start, len(source.text) if end == -1 else end
+
+
+def _word_at(source: Source, offset: int, start: int, end: int) -> Mention | None:
+    for match in _WORD.finditer(source.text, start, end):
+        if match.start() <= offset <= match.end():
+            return Mention(Sort.ANY, match[0], source.span(*match.span()))
+    return None
+
+
+def _nodes(block: Block, start: int, end: int) -> Iterator[Head | Member]:
+    """Give the nodes of a block that stand on a line."""
+    nodes: Iterable[Head | Member | None] = (block.head, *block.members)
+    for node in nodes:
+        if node is not None and start <= node.span.start <= end:
+            yield node
+
+
+def _mentions(node: Head | Member, block: Block, offset: int) -> Iterator[Mention]:
+    if isinstance(node, Row):
+        yield from _in_row(node, offset)
+    elif isinstance(node, KeyLine):
+        yield from _in_key_line(node)
+    elif isinstance(node, BorderLine | PlacementLine | LetteringLine):
+        yield from _in_placing(node)
+    elif isinstance(node, ShapeLine | ExpectLine):
+        yield _word(Sort.SYMBOL, node.symbol)
+    elif isinstance(node, WordLine) and block.word == "booklet":
+        yield from _in_booklet(node)
+    else:
+        yield from _in_head(node)
+
+
+def _in_key_line(node: KeyLine) -> Iterator[Mention]:
+    yield _word(Sort.SYMBOL, node.symbol)
+    for part in node.parts:
+        for needle in part.needles:
+            yield from _thread(needle.thread)
+
+
+def _in_placing(node: BorderLine | PlacementLine | LetteringLine) -> Iterator[Mention]:
+    if isinstance(node, BorderLine):
+        yield _word(Sort.MOTIF, node.repeat)
+        if node.corner is not None:
+            yield _word(Sort.MOTIF, node.corner)
+    elif isinstance(node, PlacementLine):
+        yield _word(Sort.MOTIF, node.motif)
+    yield from _options(node.options)
+
+
+def _in_booklet(node: WordLine) -> Iterator[Mention]:
+    if node.word.text in _WITH_FILE:
+        # The file comes after a heading and before a caption.
+        path = node.values[1 if node.word.text == "section" else 0]
+        if isinstance(path, Word | Text):
+            yield _file(path)
+
+
+def _in_head(node: Head | Member) -> Iterator[Mention]:
+    if isinstance(node, MotifHead):
+        yield _word(Sort.MOTIF, node.name)
+    elif isinstance(node, AlphabetHead):
+        yield _word(Sort.ALPHABET, node.name)
+    elif isinstance(node, RangeHead):
+        yield _word(Sort.RANGE, node.name)
+        yield _file(node.path)
+    elif isinstance(node, UseLine):
+        yield _file(node.path)
+
+
+def _in_row(row: Row, offset: int) -> Iterator[Mention]:
+    at = offset - row.span.start
+    if 0 <= at < len(row.cells) and row.cells[at] != ".":
+        place = Span(row.span.source, offset, offset + 1)
+        yield Mention(Sort.SYMBOL, row.cells[at], place)
+
+
+def _options(options: Iterable[Option | Swaps]) -> Iterator[Mention]:
+    for option in options:
+        if isinstance(option, Swaps):
+            for pair in option.pairs:
+                yield _word(Sort.SYMBOL, pair.old)
+                yield _word(Sort.SYMBOL, pair.new)
+        elif option.word == "in":
+            for value in option.values:
+                if isinstance(value, Word):
+                    yield _word(Sort.ALPHABET, value)
+
+
+def _thread(words: ThreadWords) -> Iterator[Mention]:
+    if words.range is not None and words.code is not None:
+        yield _word(Sort.RANGE, words.range)
+        yield Mention(Sort.THREAD, words.code.text, words.code.span, words)
+    elif words.colour is not None:
+        yield Mention(Sort.THREAD, words.colour.text, words.span, words)
+
+
+def _word(sort: Sort, word: Word) -> Mention:
+    return Mention(sort, word.text, word.span)
+
+
+def _file(path: Word | Text) -> Mention:
+    return Mention(Sort.FILE, path.value if isinstance(path, Text) else path.text, path.span)

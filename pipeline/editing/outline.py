@@ -1,0 +1,106 @@
+"""What a chart file and the files it uses define, as far as they can be read."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from ..diagnostics import Diagnostic
+from ..files import beside
+from ..keylines import Key, resolve_key
+from ..library import Volume, gather
+from ..model import Thread
+from ..needles import Basket
+from ..nodes import AlphabetHead, Block, ChartFile, KeyLine, MotifHead, RangeHead
+from ..phrases import ThreadWords
+from ..source import Source, Span
+from ..syntax import parse
+from ..threads import ThreadRange, resolve_range
+from .mentions import Mention, Sort
+
+
+@dataclass(frozen=True)
+class Outline:
+    """What may be named in a chart file.
+
+    file: the chart's own lines. volumes: those of the files it uses too, its own first.
+    """
+
+    file: ChartFile
+    path: Path
+    volumes: tuple[Volume, ...]
+    motifs: Mapping[str, Block]
+    alphabets: Mapping[str, Block]
+    ranges: Mapping[str, ThreadRange]
+    key: Key
+    key_lines: Mapping[str, KeyLine]
+
+    def thread(self, words: ThreadWords) -> Thread | None:
+        """Return the thread that a key line names."""
+        return Basket(self.ranges).thread(words, [])
+
+    def sort_of(self, mention: Mention) -> Sort:
+        """Return what a name is the name of, also where it stands in a line not understood."""
+        if mention.sort is not Sort.ANY:
+            return mention.sort
+        for sort, known in (
+            (Sort.MOTIF, self.motifs),
+            (Sort.ALPHABET, self.alphabets),
+            (Sort.SYMBOL, self.key_lines),
+            (Sort.RANGE, self.ranges),
+        ):
+            if mention.name in known:
+                return sort
+        return Sort.ANY
+
+    def definition(self, mention: Mention) -> Span | None:
+        """Return where what is mentioned is defined; a thread in its range file."""
+        name, sort = mention.name, self.sort_of(mention)
+        if sort is Sort.SYMBOL and name in self.key_lines:
+            return self.key_lines[name].symbol.span
+        if sort is Sort.RANGE and name in self.ranges:
+            return self.ranges[name].span
+        if sort is Sort.THREAD and mention.thread is not None:
+            thread = self.thread(mention.thread)
+            return None if thread is None else thread.span
+        blocks = {Sort.MOTIF: self.motifs, Sort.ALPHABET: self.alphabets}.get(sort, {})
+        head = blocks[name].head if name in blocks else None
+        return head.name.span if isinstance(head, MotifHead | AlphabetHead) else None
+
+    def file_named(self, mention: Mention) -> Path | None:
+        """Return the file that is mentioned, if it may be opened and is there."""
+        if mention.sort is not Sort.FILE:
+            return None
+        return beside(self.path.parent, self.path.parent, mention.name, mention.span)[0]
+
+
+def outline(source: Source, path: Path) -> Outline:
+    """Return what a text that stands, or could stand, at a path defines.
+
+    What is wrong with it is passed over: findings are told elsewhere.
+    """
+    ignored: list[Diagnostic] = []
+    file, _ = parse(source)
+    volumes = gather(path, file, ignored).volumes
+    motifs: dict[str, Block] = {}
+    alphabets: dict[str, Block] = {}
+    ranges: dict[str, ThreadRange] = {}
+    for volume in volumes:
+        for block in volume.file.blocks:
+            head = block.head
+            if isinstance(head, MotifHead):
+                motifs.setdefault(head.name.text, block)
+            elif isinstance(head, AlphabetHead):
+                alphabets.setdefault(head.name.text, block)
+            elif isinstance(head, RangeHead) and head.name.text not in ranges:
+                found = resolve_range(block, head, path.parent, volume.folder, ignored)
+                ranges[head.name.text] = found
+    keys = [block for block in file.blocks if block.word == "key"]
+    key_lines: dict[str, KeyLine] = {}
+    for block in keys:
+        for line in block.members:
+            if isinstance(line, KeyLine):
+                key_lines.setdefault(line.symbol.text, line)
+    key = resolve_key(keys, Basket(ranges), ignored)
+    return Outline(file, path, volumes, motifs, alphabets, ranges, key, key_lines)
