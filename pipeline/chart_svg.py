@@ -7,20 +7,21 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import cairosvg
 import numpy as np
 from numpy.typing import NDArray
 
 from .caption import description, prefix, title
+from .clip import Box
 from .crosses import Crosses, Palette, crosses
-from .edges import FIGURE, Window, edges, margins
+from .edges import FIGURE, Edges, Window, edges, margins
 from .fills import box_path, by_value, rectangles
 from .ink import paint
 from .numerals import numeral_path
 from .options import Ink
-from .overdrawn import Lines, dots
+from .overdrawn import Dots, Lines, Stroke, dots
 from .paginate import BAND
 from .scale import LARGEST
 from .shapes import symbol_path
@@ -63,7 +64,7 @@ class _Mark:
 
 @dataclass(frozen=True, eq=False)
 class _Off:
-    """A piece off the grid."""
+    """A piece off the grid, or what of it is shown."""
 
     x: float
     y: float
@@ -72,6 +73,38 @@ class _Off:
     cells: str
     crosses: Crosses
     marks: tuple[_Mark, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Panel:
+    """A part of a chart ready to be drawn. width, height: with what stands around it, in mm.
+
+    left, top: where its first cell begins. cell: side of a cell in mm; mm: one mm in cells. fine:
+    whether symbols and thin lines are drawn; clear: whether the tens have room for a halo. unit:
+    pixels of a cell. prefix: what its names begin with, to tell them from those of others.
+    """
+
+    prefix: str
+    width: float
+    height: float
+    left: float
+    top: float
+    cell: float
+    mm: float
+    fine: bool
+    clear: bool
+    unit: int
+    stamps: list[_Stamp]
+    crosses: Crosses
+    marks: tuple[_Mark, ...]
+    edges: Edges
+    numerals: str
+    pieces: list[_Off]
+    strokes: tuple[Stroke, ...]
+    dots: tuple[Dots, ...]
+    line_width: float
+    halo: float = HALO
+    rim: float = RIM
 
 
 def chart_svg(worked: WorkedChart, width: int, ink: Ink = Ink.COLOUR) -> str:
@@ -90,19 +123,37 @@ def chart_png(worked: WorkedChart, width: int, ink: Ink = Ink.COLOUR) -> bytes:
     """
     columns, rows = (each + 4 for each in (worked.width, worked.height))
     unit = max(1, min(int(width / columns), math.isqrt(LARGEST // (columns * rows))))
-    while unit > 1 and _size(worked, unit)[0] > width:
+    while unit > 1 and _frame(worked, _whole(worked), unit).width > width:
         unit -= 1
     svg = _draw(worked, None, ink, unit, fine=unit >= FINE)
     return bytes(cairosvg.svg2png(bytestring=svg.encode(), scale=1))
 
 
-def _size(worked: WorkedChart, unit: int) -> tuple[int, int, float, int, int]:
-    """Return width and height in pixels, mm of a cell, and the margin left and above in pixels."""
+@dataclass(frozen=True)
+class _Frame:
+    """Width, height and margins in pixels of a drawing, and the mm of a cell."""
+
+    width: int
+    height: int
+    cell: float
+    left: int
+    top: int
+
+
+Area = tuple[int, int, int, int]  # x0, y0, x1, y1 in cells
+
+
+def _whole(worked: WorkedChart) -> Area:
+    return 0, 0, worked.width, worked.height
+
+
+def _frame(worked: WorkedChart, area: Area, unit: int) -> _Frame:
     cell = min(CELL, unit / PER_MM)
     around = margins(worked.height)
     # The first cell begins on a whole pixel.
     left, top = math.ceil(around.side * unit / cell), math.ceil(around.end * unit / cell)
-    return worked.width * unit + 2 * left, worked.height * unit + 2 * top, cell, left, top
+    columns, rows = area[2] - area[0], area[3] - area[1]
+    return _Frame(columns * unit + 2 * left, rows * unit + 2 * top, cell, left, top)
 
 
 def _draw(worked: WorkedChart, width: int | None, ink: Ink, unit: int, *, fine: bool) -> str:
@@ -110,66 +161,103 @@ def _draw(worked: WorkedChart, width: int | None, ink: Ink, unit: int, *, fine: 
 
     width: in pixels, None for that which the unit gives.
     """
-    wide, high, cell, left, top = _size(worked, unit)
-    mm = cell / unit
-    pixels = (wide, high) if width is None else (width, max(1, round(width * high / wide)))
-    design = worked.design
     shapes = choose(worked) if fine else {}
-    units = [_unit(unit, each) for each in worked.pieces]
-    palette = Palette(design.key, ink)
-    window = Window(
-        worked.width,
-        worked.height,
-        0,
-        0,
-        worked.width,
-        worked.height,
-        own=(0, 0, worked.width, worked.height),
-    )
-    view = (0.0, 0.0, float(worked.width), float(worked.height))
-    edge = edges(window, cell)
+    view = panel(worked, shapes, ink, unit, fine=fine, prefix=prefix(worked))
+    frame = _frame(worked, _whole(worked), unit)
+    pixels = frame.width, frame.height
+    if width is not None:
+        pixels = width, max(1, round(width * frame.height / frame.width))
     return render(
         "chart_picture.svg.j2",
         title=title(worked, "chart"),
         desc=description(worked),
-        prefix=prefix(worked),
-        width=wide * mm,
-        height=high * mm,
         pixels=pixels,
-        left=left * mm,
-        top=top * mm,
-        cell=cell,
-        mm=1 / cell,
-        fine=fine,
-        clear=cell > 1,
-        unit=unit,
-        stamps=_stamps(worked, ink, shapes, (unit, *units)),
-        crosses=crosses(worked.grid, palette),
-        marks=_marks(worked.grid, shapes, unit),
-        edges=edge,
-        numerals="".join(
+        view=view,
+    )
+
+
+def panel(
+    worked: WorkedChart,
+    shapes: Mapping[int, str],
+    ink: Ink,
+    unit: int,
+    area: Area | None = None,
+    *,
+    fine: bool,
+    prefix: str,
+) -> Panel:
+    """Return some cells of a chart, or all, ready to be drawn.
+
+    shapes: the printed symbol of each key index. unit: pixels of a cell; where it is less than
+    FINE, `fine` had better be False and there be no shapes.
+    """
+    x0, y0, x1, y1 = area or _whole(worked)
+    frame = _frame(worked, (x0, y0, x1, y1), unit)
+    cell = frame.cell
+    mm = cell / unit
+    design = worked.design
+    view = (float(x0), float(y0), float(x1), float(y1))
+    grid = worked.grid[y0:y1, x0:x1]
+    pieces = [each for each in (_cut(piece, view) for piece in worked.pieces) if each is not None]
+    units = [_unit(unit, each) for each in pieces]
+    palette = Palette(design.key, ink)
+    edge = edges(
+        Window(worked.width, worked.height, x0, y0, x1, y1, own=(x0, y0, x1, y1)),
+        cell,
+    )
+    return Panel(
+        prefix,
+        frame.width * mm,
+        frame.height * mm,
+        frame.left * mm,
+        frame.top * mm,
+        cell,
+        1 / cell,
+        fine,
+        cell > 1,
+        unit,
+        _stamps(worked, ink, shapes, (unit, *units)),
+        crosses(grid, palette),
+        _marks(grid, shapes, unit),
+        edge,
+        "".join(
             numeral_path(each.text, each.x, each.y, FIGURE, each.anchor)
             for each in edge.numbers
             if cell * BAND > CROWDED or not int(each.text) % (10 * BAND)
         ),
-        pieces=[
+        [
             _Off(
-                each.x,
-                each.y,
+                each.x - x0,
+                each.y - y0,
                 each.cell,
                 _unit(unit, each),
                 box_path(_cells(each.grid)) if each.grid.any() else "",
                 crosses(each.grid, palette),
                 _marks(each.grid, shapes, _unit(unit, each)),
             )
-            for each in worked.pieces
+            for each in pieces
         ],
-        strokes=Lines(worked.lines).strokes(line_styles(design, ink), view),
-        dots=dots(worked.knots, point_styles(design, ink), view, HALO),
-        line_width=line_width(cell),
-        halo=HALO,
-        rim=RIM,
+        Lines(worked.lines).strokes(line_styles(design, ink), view),
+        dots(worked.knots, point_styles(design, ink), view, HALO),
+        line_width(cell),
     )
+
+
+def _cut(piece: Piece, view: Box) -> Piece | None:
+    """Return the cells of a piece whose middle is in view, None where there are none."""
+    rows, columns = piece.grid.shape
+    left, right = (_first(each, piece.x, piece.cell) for each in (view[0], view[2]))
+    top, bottom = (_first(each, piece.y, piece.cell) for each in (view[1], view[3]))
+    grid = piece.grid[top : min(bottom, rows), left : min(right, columns)]
+    if not grid.size:
+        return None
+    x, y = piece.x + left * piece.cell, piece.y + top * piece.cell
+    return replace(piece, x=x, y=y, grid=grid)
+
+
+def _first(edge: float, start: float, cell: float) -> int:
+    """Return the first row or column of a piece whose middle lies past an edge of the view."""
+    return max(0, math.ceil((edge - start) / cell - 0.5))
 
 
 def _stamps(
