@@ -67,8 +67,8 @@ class FolderEvents:
         if self._observer is None:
             return
         inodes = {folder: _inode(folder) for folder in folders}
-        for folder, (inode, watch) in list(self._watched.items()):
-            if inodes.get(folder) != inode:
+        for folder, (known, watch) in list(self._watched.items()):
+            if inodes.get(folder) != known:
                 del self._watched[folder]
                 self._observer.unschedule(watch)
         self.deaf = False

@@ -24,18 +24,18 @@ class ShownPlace:
 
 @dataclass(frozen=True)
 class ShownHint:
-    """What to do, or a second place."""
+    """What to do, or a second place; message as in a finding."""
 
-    message: str
+    message: tuple[str, ...]
     place: ShownPlace | None
 
 
 @dataclass(frozen=True)
 class ShownFinding:
-    """One finding."""
+    """One finding. message: plain words and words of the source by turns, plain first."""
 
     name: str
-    message: str
+    message: tuple[str, ...]
     place: ShownPlace | None
     hints: tuple[ShownHint, ...]
 
@@ -53,7 +53,7 @@ class Group:
 class View:
     """Everything that the template prints.
 
-    mood: `waiting`, `well`, `findings` or `broken`. verdict: the mood in words. picture: the number
+    mood: `waiting`, `well`, `remarks` or `broken`. verdict: the mood in words. picture: the number
     of the picture, 0 for none. drawing: whether a newer picture is on its way. old: when the
     picture was drawn, where the chart has errors now. more: findings that are not shown.
     """
@@ -105,7 +105,7 @@ def _mood(state: State) -> str:
         return "waiting"
     if not state.sound:
         return "broken"
-    return "findings" if state.findings else "well"
+    return "remarks" if state.findings else "well"
 
 
 def _verdict(state: State) -> str:
@@ -137,14 +137,20 @@ def _booklet(state: State) -> str:
 def _finding(diagnostic: Diagnostic) -> ShownFinding:
     return ShownFinding(
         diagnostic.name,
-        diagnostic.message,
+        _said(diagnostic.message),
         _place(diagnostic.span),
         tuple(map(_hint, diagnostic.hints)),
     )
 
 
 def _hint(hint: Hint) -> ShownHint:
-    return ShownHint(hint.message, _place(hint.span))
+    return ShownHint(_said(hint.message), _place(hint.span))
+
+
+def _said(message: str) -> tuple[str, ...]:
+    """Take a sentence apart at its backticks, which stand around words of the source."""
+    parts = message.split("`")
+    return tuple(parts) if len(parts) % 2 else (message,)
 
 
 def _place(span: Span | None) -> ShownPlace | None:

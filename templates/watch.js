@@ -17,6 +17,7 @@ function fit() {
   const y = (frame.scrollTop + frame.clientHeight / 2) / frame.scrollHeight;
   const zoom = Number(slider.value);
   frame.classList.toggle("large", zoom > 1);
+  image.style.width = "1px"; // so that no scroll bar takes room while the frame is measured
   const style = getComputedStyle(frame);
   const wide = frame.clientWidth - parseFloat(style.paddingLeft) - parseFloat(style.paddingRight);
   const high = frame.clientHeight - parseFloat(style.paddingTop) - parseFloat(style.paddingBottom);
