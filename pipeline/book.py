@@ -58,6 +58,7 @@ class Book:
     ink: Ink
     stamp: str
     colourway: str
+    personal: tuple[tuple[str, str], ...]
     columns: int
     rows: int
     colours: int
@@ -96,9 +97,9 @@ def bind(
         MissingLibraries: when the system libraries that set the pages are not installed.
     """
     tell = progress or _silent
-    stamp = _stamp(worked.design.booklet.day)
+    stamp = file_date(worked.design.booklet.day)
     if stamp is None:
-        return None, (_no_date(),)
+        return None, (no_date(),)
     charted = worked.design
     if options.colourway is not None:
         worked = recolour(worked, options.colourway)
@@ -126,6 +127,7 @@ def bind(
         options.ink,
         stamp,
         colourway,
+        worked.design.personal,
         worked.width,
         worked.height,
         len(counts.threads),
@@ -194,7 +196,7 @@ def _running(title: str, colourway: str, room: float) -> tuple[str, str]:
     return first, second
 
 
-def _stamp(day: date | None) -> str | None:
+def file_date(day: date | None) -> str | None:
     """Return the date written into the PDF: SOURCE_DATE_EPOCH, else the day of the edition.
 
     None where the environment states what is no date.
@@ -207,7 +209,8 @@ def _stamp(day: date | None) -> str | None:
     return datetime.fromtimestamp(int(epoch), UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
 
 
-def _no_date() -> Diagnostic:
+def no_date() -> Diagnostic:
+    """Return the finding for an environment that states what is no date."""
     return error(
         "bad-epoch",
         f"The environment's {EPOCH} is no number of seconds since 1970.",

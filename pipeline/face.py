@@ -33,9 +33,9 @@ class Face:
     borrow the ink of a symbol without showing it.
     """
 
-    name = NAME
-
-    def __init__(self, font: SymbolFont) -> None:
+    def __init__(self, font: SymbolFont, name: str = NAME) -> None:
+        """Take a font; name: how a PDF with several of them tells them apart."""
+        self.name = name
         self._data = font.data
         with TTFont(BytesIO(font.data)) as opened:
             head = opened["head"]
@@ -90,7 +90,7 @@ class Face:
         descriptor = pydyf.Dictionary(
             {
                 "Type": "/FontDescriptor",
-                "FontName": f"/{NAME}",
+                "FontName": f"/{self.name}",
                 "Flags": _SYMBOLIC,
                 "FontBBox": pydyf.Array([round(each * self._scale) for each in self._box]),
                 "ItalicAngle": 0,
@@ -108,7 +108,7 @@ class Face:
             {
                 "Type": "/Font",
                 "Subtype": "/CIDFontType2",
-                "BaseFont": f"/{NAME}",
+                "BaseFont": f"/{self.name}",
                 "CIDSystemInfo": pydyf.Dictionary(
                     {
                         "Registry": pydyf.String("Adobe"),
@@ -123,12 +123,12 @@ class Face:
             }
         )
         meanings = pydyf.Stream([_to_unicode(self._means)], compress=True)
-        fonts[NAME] = add(
+        fonts[self.name] = add(
             pydyf.Dictionary(
                 {
                     "Type": "/Font",
                     "Subtype": "/Type0",
-                    "BaseFont": f"/{NAME}",
+                    "BaseFont": f"/{self.name}",
                     "Encoding": "/Identity-H",
                     "DescendantFonts": pydyf.Array([add(descendant)]),
                     "ToUnicode": add(meanings),

@@ -20,7 +20,7 @@ from xml.etree.ElementTree import Element, fromstring
 
 import pydyf
 
-from .face import Face
+from .face import NAME, Face
 from .font import SymbolFont
 from .operators import circle, colour, numbers, path, plain, row
 
@@ -263,8 +263,9 @@ class Plot:
 class Plotter:
     """Turns drawings to plots that share one symbol font, and puts the font into the PDF."""
 
-    def __init__(self, font: SymbolFont) -> None:
-        self._face = Face(font)
+    def __init__(self, font: SymbolFont, name: str = NAME) -> None:
+        """Take a font; name: how a PDF with several of them tells them apart."""
+        self._face = Face(font, name)
 
     def plot(self, svg: str) -> Plot:
         """Return a drawing of ours as a plot. Its viewBox must start at 0 0.
