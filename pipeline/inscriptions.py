@@ -35,7 +35,8 @@ def lettering(line: LetteringLine, names: Names, found: list[Diagnostic]) -> Let
             )
         )
         return None
-    _check_alphabet(word, names.alphabets, names.motifs, found)
+    if names.whole:
+        _check_alphabet(word, names.alphabets, names.motifs, found)
     texts = tuple(text_value(each, found) for each in line.lines)
     if not "".join(texts).strip():
         found.append(error("empty-text", "There is nothing to set.", span))

@@ -27,7 +27,10 @@ class Volume:
 
 @dataclass(frozen=True)
 class Library:
-    """The chart's own file first, then those it uses. whole: whether all could be read."""
+    """The chart's own file first, then those it uses. whole: whether all could be read.
+
+    What is missing from a library that is not whole may stand in a file that was not read.
+    """
 
     volumes: tuple[Volume, ...]
     whole: bool
@@ -95,8 +98,8 @@ class _Gatherer:
             )
             self.found.append(error("too-many-files", message, span))
             return
-        above, slash, _ = span.path.rpartition("/")
-        shown = f"{above}{slash}{written}"
+        beside_it, slash, _ = span.path.rpartition("/")
+        shown = f"{beside_it}{slash}{written}"
         source, findings = read_text(path, shown, LARGEST_TEXT, span)
         self.found.extend(findings)
         if source is None:

@@ -22,10 +22,12 @@ class Basket:
     """The threads that may be named: the ranges by name, and the inline colours met so far.
 
     unread: names of ranges whose block could not be read; their threads are not blamed.
+    whole: whether every file used could be read; if not, unknown ranges are not blamed.
     """
 
     ranges: Mapping[str, ThreadRange]
     unread: frozenset[str] = frozenset()
+    whole: bool = True
     inline: dict[str, Thread] = field(default_factory=dict)
 
     def thread(self, words: ThreadWords, found: list[Diagnostic]) -> Thread | None:
@@ -37,7 +39,7 @@ class Basket:
         name, code = words.range.text, words.code.text
         known = self.ranges.get(name)
         if known is None:
-            if name not in self.unread:
+            if self.whole and name not in self.unread:
                 found.append(self._unknown_range(words))
             return None
         thread = known.threads.get(code)

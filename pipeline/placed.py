@@ -18,15 +18,19 @@ Options = dict[str, Option]
 
 @dataclass(frozen=True)
 class Names:
-    """What may be placed, by name; None for one whose block could not be read."""
+    """What may be placed, by name; None for one whose block could not be read.
+
+    whole: whether every file used could be read; if not, a name that is not there is not blamed.
+    """
 
     motifs: Mapping[str, Motif | None]
     alphabets: Mapping[str, Alphabet | None]
+    whole: bool = True
 
 
 def known_motif(word: Word, names: Names, found: list[Diagnostic]) -> bool:
     """Tell whether a motif of this name stands in the chart or in a chart it uses."""
-    if word.text in names.motifs:
+    if word.text in names.motifs or not names.whole:
         return True
     guess = did_you_mean(word.text, names.motifs)
     hints = [guess] if guess else []

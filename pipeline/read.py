@@ -105,14 +105,14 @@ class _Resolver:
 
     def design(self) -> Design | None:
         self._needed()
-        basket = Basket(self._ranges(), self._broken_names("range"))
+        basket = Basket(self._ranges(), self._broken_names("range"), self.library.whole)
         key = resolve_key(list(self._blocks("key")), basket, self.found)
         motifs = self._collect("motif", MotifHead, resolve_motif)
         alphabets = self._collect("alphabet", AlphabetHead, resolve_alphabet)
         booklet = self._booklet()
         ground = self._ground()
         working = self._working()
-        chart = self._chart(Names(motifs.named, alphabets.named))
+        chart = self._chart(Names(motifs.named, alphabets.named, self.library.whole))
         placed = set(placed_names(chart)) if chart is not None else set()
         kept_motifs = motifs.kept(placed)
         kept_alphabets = alphabets.kept(placed)

@@ -300,6 +300,12 @@ def test_use_in_a_ring_and_too_deep(tmp_path):
     assert names(read(path)[1]) == ["use-in-a-ring"]
 
 
+def test_what_stood_in_a_file_that_is_missing_is_not_blamed(tmp_path):
+    text = SMALL.replace("range", "use gone.linen\nrange", 1).replace("shore 12", "reeds 7")
+    text += '  boat at 1,1\n  text "A" in low at 1,1\n  border leaf\n'
+    assert names(read(folder_with(tmp_path, text))[1]) == ["missing-file"]
+
+
 def test_a_wide_library_is_bounded(tmp_path):
     uses = "".join(f"use a{number}.linen\n" for number in range(60))
     path = folder_with(tmp_path, SMALL.replace("range", f"{uses}range", 1))
