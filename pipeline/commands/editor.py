@@ -8,7 +8,7 @@ import click
 
 from ..console import stop
 
-INSTALL = "pip install 'linenleaf[editor]'"
+INSTALL = "pip install 'pygls>=2.1,<3'"
 
 
 @click.command()

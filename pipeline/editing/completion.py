@@ -145,13 +145,18 @@ def _after(outline: Outline, rule: str, stem: str) -> Iterator[Choice]:
     for terminal, offer in _OFFERS.items():
         if terminal in wanted:
             yield from offer(spot)
-    for name in sorted(wanted):
+    told = {token.type for token in tokens} if rule in _ONCE else set()
+    for name in sorted(wanted - (told - {"_AS"})):
         if name == "X":
             yield Choice(Offer.WORD, "x")
         elif word := keywords().get(name):
             yield Choice(Offer.WORD, word, EXAMPLES.get(word, "") if not tokens else "")
     if "CORNER" in wanted:
         yield from (Choice(Offer.WORD, corner) for corner in CORNERS)
+
+
+# Lines in which an option is stated once. (`as` belongs to each pair of symbols.)
+_ONCE = frozenset({"chart_line", "motif", "alphabet", "chart"})
 
 
 @dataclass(frozen=True)

@@ -65,6 +65,8 @@ def _symbol(mention: Mention, outline: Outline, tally: Tally | None) -> list[str
 
 
 def _part(part: Part) -> str:
+    if part.kind is Kind.BEAD:
+        return f"bead: {_named(part.needle[0].thread)}"  # the key names it like a thread
     threads = " with ".join(_in_needle(each) for each in part.needle)
     return f"{_stitch(part)}: {threads}"
 
