@@ -11,6 +11,8 @@ from .worked import WorkedChart
 def recolour(worked: WorkedChart, name: str) -> WorkedChart:
     """Return the worked chart with the threads of one of its colourways.
 
+    A photograph for the cover shows other threads: the drawn piece stands in its place.
+
     Raises:
         KeyError: when the chart has no colourway of that name.
     """
@@ -30,7 +32,13 @@ def _recoloured(design: Design, colourway: Colourway) -> Design:
     for entry in key:
         for part in entry.parts:
             threads.update(dict.fromkeys(strands.thread for strands in part.needle))
-    return replace(design, key=key, threads=tuple(threads))
+    return replace(
+        design,
+        key=key,
+        threads=tuple(threads),
+        booklet=replace(design.booklet, cover=None),
+        in_colourway=colourway,
+    )
 
 
 def _rethreaded(entry: KeyEntry, needles: tuple[tuple[object, ...], ...]) -> KeyEntry:

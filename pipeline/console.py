@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import os
+import re
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
@@ -15,10 +16,12 @@ from .diagnostics import Diagnostics, Level, render, summary
 from .output import CannotWrite, write_whole
 
 if TYPE_CHECKING:
+    from .flow import Flow
     from .worked import WorkedChart
 
 FINDINGS = 1  # exit status: the chart has errors, or a comparison found what it was asked to find
 MISUSE = 2  # exit status: the command cannot be carried out as asked
+LONGEST_MARK = 100  # characters that a colourway or personal copy adds to the name of a file
 
 Report = Callable[[str, int, int], None]
 
@@ -26,13 +29,31 @@ CHART = click.argument(
     "chart", metavar="CHART", type=click.Path(exists=True, dir_okay=False, path_type=Path)
 )
 COLOURWAY = click.option("--colourway", metavar="NAME", help="A colourway of the chart.")
+LETTERS = click.option(
+    "--letter",
+    "letters",
+    multiple=True,
+    metavar="NAME=TEXT",
+    help="A text marked `changeable`, for a personal copy; given again, its next line.",
+)
 
 
-def follow_chart(chart: Path, colourway: str | None = None) -> WorkedChart:
-    """Return the worked chart, having told all findings; leave with status 1 on errors."""
+def follow_flow(chart: Path, letters: Sequence[str] = ()) -> Flow:
+    """Return what becomes of a chart, or of a personal copy; leave with status 2 on misuse."""
     from .flow import follow
+    from .personal import NotChangeable, letters_asked
 
-    flow = follow(chart)
+    try:
+        return follow(chart, letters_asked(letters))
+    except NotChangeable as reason:
+        stop(f"--letter: {reason}")
+
+
+def follow_chart(
+    chart: Path, colourway: str | None = None, letters: Sequence[str] = ()
+) -> WorkedChart:
+    """Return the worked chart, having told all findings; leave with status 1 on errors."""
+    flow = follow_flow(chart, letters)
     say(flow.findings)
     if flow.worked is None:
         sys.exit(FINDINGS)
@@ -78,9 +99,24 @@ def _wants_colour(*, err: bool) -> bool:
     return (sys.stderr if err else sys.stdout).isatty() and not os.environ.get("NO_COLOR")
 
 
-def target_of(chart: Path, output: Path | None, suffixes: tuple[str, ...]) -> Path:
-    """Return where an output goes: as asked, or beside the chart with the first suffix."""
+def target_of(
+    chart: Path,
+    output: Path | None,
+    suffixes: tuple[str, ...],
+    colourway: str | None = None,
+    letters: Sequence[str] = (),
+) -> Path:
+    """Return where an output goes: as asked, or beside the chart with the first suffix.
+
+    A colourway and a personal copy get names of their own: they never take the place of the
+    booklet that is sold.
+    """
     target = chart.with_suffix(suffixes[0]) if output is None else output
+    if output is None and (colourway or letters):
+        words = [colourway or "", *(text.partition("=")[2] for text in letters)]
+        plain = [re.sub(r"[^\w-]+", "-", word).strip("-") for word in words]
+        mark = "-".join(word for word in plain if word) or "personal"
+        target = chart.with_name(f"{chart.stem}-{mark[:LONGEST_MARK]}{suffixes[0]}")
     if target.suffix.lower() not in suffixes:
         stop(f"The output {target} must end in {' or '.join(suffixes)}.")
     return target

@@ -504,6 +504,9 @@ class Design:
 
     key: entries in source order; index `i` in a worked grid means key[i - 1].
     folder: the folder of the chart; no file outside it is opened.
+    in_colourway: the colourway that the key now shows, None for the chart's own threads.
+    personal: what was replaced for a personal copy: (name, text), lines of one text parted by a
+    line end; empty for the chart as published.
     """
 
     source: Source
@@ -521,3 +524,5 @@ class Design:
     revisions: tuple[Revision, ...] = ()
     expectations: tuple[Expectation, ...] = ()
     working: Working = Working()
+    in_colourway: Colourway | None = None
+    personal: tuple[tuple[str, str], ...] = ()

@@ -14,9 +14,21 @@ _OVERS = {1: "one", 2: "two", 3: "three", 4: "four"}
 
 
 def heading(design: Design) -> str:
-    """Return the title with the edition."""
-    booklet = design.booklet
-    return booklet.title + (f", edition {booklet.edition}" if booklet.edition else "")
+    """Return the title with the edition, the colourway, and what makes a copy a personal one."""
+    booklet, way = design.booklet, design.in_colourway
+    words = [booklet.title]
+    if booklet.edition:
+        words.append(f"edition {booklet.edition}")
+    if way is not None:
+        words.append(f"colourway {way.name}")
+    if design.personal:
+        words.append(f"personal copy ({personal_words(design)})")
+    return ", ".join(words)
+
+
+def personal_words(design: Design) -> str:
+    """Return what was replaced for a personal copy: `initials “C D”, year “2027”`."""
+    return ", ".join(f"{name} “{' / '.join(text.splitlines())}”" for name, text in design.personal)
 
 
 def fabric_name(fabric: Fabric) -> str:

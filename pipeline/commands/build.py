@@ -11,6 +11,7 @@ from ..console import (
     CHART,
     COLOURWAY,
     FINDINGS,
+    LETTERS,
     check_colourway,
     follow_chart,
     progress,
@@ -42,6 +43,7 @@ from ..options import Ink, Options, Paper
     help="Side of a chart cell; without it the size that needs the fewest pages.",
 )
 @COLOURWAY
+@LETTERS
 def command(
     chart: Path,
     output: Path | None,
@@ -49,13 +51,16 @@ def command(
     ink: str,
     cell: float | None,
     colourway: str | None,
+    letters: tuple[str, ...],
 ) -> None:
     """Build the booklet, beside the source unless told otherwise.
 
+    \b
     Example:  linenleaf build saltmarsh.linen --paper letter -o saltmarsh.pdf
-    """
-    target = target_of(chart, output, (".pdf",))
-    worked = follow_chart(chart)
+              linenleaf build saltmarsh.linen --letter initials="C D" --letter year=2027
+    """  # noqa: D301
+    target = target_of(chart, output, (".pdf",), colourway, letters)
+    worked = follow_chart(chart, letters=letters)
     if colourway is not None:
         check_colourway(chart, worked, colourway)
     # What draws takes half a second to load, so a chart with errors is told of before.

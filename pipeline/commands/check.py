@@ -11,9 +11,9 @@ import click
 
 from .. import __version__
 from ..checks import CHECKS
-from ..console import CHART, FINDINGS, coloured
+from ..console import CHART, FINDINGS, LETTERS, coloured, follow_flow
 from ..diagnostics import has_errors
-from ..flow import Flow, follow
+from ..flow import Flow
 from ..listing import list_findings, plain_findings
 from ..sarif import as_sarif
 
@@ -46,14 +46,16 @@ FORMS: dict[str, Callable[[Path, Flow], str]] = {"text": _text, "json": _json, "
     show_default=True,
     help="For people, as JSON for programs, or as SARIF 2.1.0 for review tools.",
 )
-def command(chart: Path, form: str) -> None:
+@LETTERS
+def command(chart: Path, form: str, letters: tuple[str, ...]) -> None:
     """Proof-read the chart; exit status 1 when it has errors.
 
     \b
     Example:  linenleaf check saltmarsh.linen
               linenleaf check saltmarsh.linen --format sarif > saltmarsh.sarif
+              linenleaf check saltmarsh.linen --letter initials="C D"
     """  # noqa: D301
-    flow = follow(chart)
+    flow = follow_flow(chart, letters)
     click.echo(FORMS[form](chart, flow))
     if has_errors(flow.findings):
         sys.exit(FINDINGS)

@@ -8,7 +8,7 @@ import click
 
 from ..asked import fabric_asked
 from ..calibrate import fit
-from ..console import CHART, COLOURWAY, follow_chart, stop
+from ..console import CHART, COLOURWAY, LETTERS, follow_chart, stop
 from ..exchange import as_csv, as_json
 from ..facts import gather
 from ..kit import as_kit
@@ -48,6 +48,7 @@ FORMS = {"text": as_text, "csv": as_csv, "json": as_json, "list": as_list, "kit"
     help="What a worked model really took; prints a `working` block fitted to it.",
 )
 @COLOURWAY
+@LETTERS
 def command(
     chart: Path,
     form: str,
@@ -56,6 +57,7 @@ def command(
     kits: int | None,
     used: tuple[str, ...],
     colourway: str | None,
+    letters: tuple[str, ...],
 ) -> None:
     """Count stitches, thread, skeins and sizes.
 
@@ -70,7 +72,7 @@ def command(
     if used and form != "text":
         stop("--used prints a `working` block; leave --format out.")
     wanted = None if fabric is None else _fabric(fabric)
-    worked = follow_chart(chart, colourway)
+    worked = follow_chart(chart, colourway, letters)
     if used:
         click.echo(_fitted(worked, wanted, strands, used), nl=False)
         return

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from ..console import CHART, COLOURWAY, follow_chart, progress, target_of, write
+from ..console import CHART, COLOURWAY, LETTERS, follow_chart, progress, target_of, write
 
 
 @click.command()
@@ -24,13 +24,21 @@ from ..console import CHART, COLOURWAY, follow_chart, progress, target_of, write
     "--width", type=click.IntRange(64, 8000), default=1600, show_default=True, metavar="PIXELS"
 )
 @COLOURWAY
-def command(chart: Path, output: Path | None, what: str, width: int, colourway: str | None) -> None:
+@LETTERS
+def command(
+    chart: Path,
+    output: Path | None,
+    what: str,
+    width: int,
+    colourway: str | None,
+    letters: tuple[str, ...],
+) -> None:
     """Draw the worked piece or the chart as one picture.
 
     Example:  linenleaf picture saltmarsh.linen --of piece -o shop-page.png
     """
-    target = target_of(chart, output, (".png", ".jpg", ".svg"))
-    worked = follow_chart(chart, colourway)
+    target = target_of(chart, output, (".png", ".jpg", ".svg"), colourway, letters)
+    worked = follow_chart(chart, colourway, letters)
     from ..picture import render
 
     with progress() as report:
