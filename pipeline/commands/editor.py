@@ -28,7 +28,7 @@ def command(stdio: bool) -> None:
     try:
         from ..editing.answers import chart_server
     except ModuleNotFoundError as missing:
-        if missing.name not in {"pygls", "lsprotocol"}:
+        if (missing.name or "").partition(".")[0] not in {"pygls", "lsprotocol"}:
             raise
         stop(f"Serving an editor takes a package that is not installed. Type: {INSTALL}")
     chart_server().start_io()
