@@ -10,6 +10,7 @@ from functools import cache
 from importlib.resources import files
 
 from lark import Lark
+from linenleaf.cachefolder import cache_folder
 
 STARTS = (
     "version",
@@ -41,7 +42,11 @@ STARTS = (
 
 @cache
 def chart_parser() -> Lark:
-    """Return the parser of chart lines; `parse(slice, start=...)` takes one of STARTS."""
+    """Return the parser of chart lines; `parse(slice, start=...)` takes one of STARTS.
+
+    Its tables are kept from run to run; lark itself sees to it that they are those of this grammar.
+    """
+    folder = cache_folder()
     text = files(__name__).joinpath("chart.lark").read_text(encoding="utf-8")
     return Lark(
         text,
@@ -50,4 +55,5 @@ def chart_parser() -> Lark:
         start=list(STARTS),
         propagate_positions=False,
         maybe_placeholders=False,
+        cache=str(folder / "chart.tables") if folder else False,
     )

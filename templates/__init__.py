@@ -5,10 +5,22 @@ Whatever a template prints is escaped; a name it does not know is a fault and ra
 
 from __future__ import annotations
 
+from contextlib import suppress
 from importlib.resources import files
+from pathlib import Path
 from typing import Any
+from zlib import crc32
 
-from jinja2 import Environment, FunctionLoader, StrictUndefined
+from jinja2 import (
+    BytecodeCache,
+    Environment,
+    FileSystemBytecodeCache,
+    FunctionLoader,
+    StrictUndefined,
+    compiler,
+)
+from jinja2.bccache import Bucket
+from linenleaf.cachefolder import cache_folder
 
 
 def text(name: str) -> str:
@@ -23,6 +35,23 @@ def number(value: float, places: int = 3) -> str:
     return "0" if short == "-0" else short
 
 
+class _Kept(FileSystemBytecodeCache):
+    """Compiled templates kept from run to run, by their text; none is kept on a full disk."""
+
+    def dump_bytecode(self, bucket: Bucket) -> None:
+        with suppress(OSError):
+            super().dump_bytecode(bucket)
+
+
+def _kept() -> BytecodeCache | None:
+    folder = cache_folder()
+    if folder is None:
+        return None
+    # Another jinja2 may compile otherwise.
+    made_by = crc32(Path(compiler.__file__).read_bytes())
+    return _Kept(str(folder), f"template-{made_by:08x}-%s")
+
+
 ENVIRONMENT = Environment(
     loader=FunctionLoader(text),
     autoescape=True,
@@ -30,6 +59,7 @@ ENVIRONMENT = Environment(
     trim_blocks=True,
     lstrip_blocks=True,
     keep_trailing_newline=False,
+    bytecode_cache=_kept(),
 )
 ENVIRONMENT.filters["number"] = number
 
