@@ -29,6 +29,7 @@ from .plot import Plotter
 from .supplies import SizeRow, Supply, size_rows, supply
 from .symbols import choose
 from .thread import estimate
+from .ways import Way, ways
 from .worked import WorkedChart
 
 Progress = Callable[[str, int, int], None]
@@ -69,6 +70,7 @@ class Book:
     supply: Supply
     sizes: tuple[SizeRow, ...]
     key: Key
+    ways: tuple[Way, ...]
     how: HowTo
     places: tuple[Places, ...]
     layout: Layout
@@ -118,6 +120,9 @@ def bind(
     tale, sections, figures, more = story(worked.design.booklet, worked.design.folder)
     findings += more
     files[WHOLE] = (whole_picture(worked, options.ink), "image/png")
+    # A booklet of one colourway is sold by itself; that of the chart holds all of them.
+    other_ways, more_files = ways(worked) if options.colourway is None else ((), {})
+    files.update(more_files)
     tell("pictures", 1, 1)
     colourway = _colourway(charted, options.colourway)
     book = Book(
@@ -138,6 +143,7 @@ def bind(
         supply(worked, uses, counts),
         size_rows(worked, uses),
         key(charted, counts, uses, options.colourway),
+        other_ways,
         how_to(worked, layout.pagination),
         places(worked, layout.pagination),
         layout,

@@ -1,0 +1,53 @@
+"""View models of the other colourways: how the piece looks in each, and what to buy for it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from .cloth import jpeg, paint
+from .colourway import recolour
+from .count import BeadCount, count
+from .model import MM_PER_INCH
+from .thread import ThreadUse, estimate
+from .worked import WorkedChart
+
+WAY = "way:"
+ROOM = 62.0, 96.0  # mm, for each picture
+DPI = 180
+AROUND = 2  # crosses of bare cloth on each side
+
+
+@dataclass(frozen=True)
+class Way:
+    """One colourway. address: of its picture, width and height of that in mm."""
+
+    title: str
+    address: str
+    width: float
+    height: float
+    threads: tuple[ThreadUse, ...]
+    beads: tuple[BeadCount, ...]
+
+    @property
+    def buy(self) -> int:
+        """Whole put-ups of all threads."""
+        return sum(each.buy for each in self.threads)
+
+
+def ways(worked: WorkedChart) -> tuple[tuple[Way, ...], dict[str, tuple[bytes, str]]]:
+    """Return all colourways of a chart, and their pictures, to be held in memory."""
+    fabric = worked.design.ground.fabric
+    across = (worked.width + 2 * AROUND) * fabric.cross_width
+    down = (worked.height + 2 * AROUND) * fabric.cross_height
+    scale = min(ROOM[0] / across, ROOM[1] / down)
+    width, height = across * scale, down * scale
+    found, files = [], {}
+    for number, colourway in enumerate(worked.design.colourways):
+        other = recolour(worked, colourway.name)
+        address = f"{WAY}{number}"
+        image = paint(other, width=round(width / MM_PER_INCH * DPI), margin=AROUND)
+        files[address] = jpeg(image), "image/jpeg"
+        uses = estimate(other, fabric)
+        beads = count(other).beads
+        found.append(Way(colourway.title or colourway.name, address, width, height, uses, beads))
+    return tuple(found), files
