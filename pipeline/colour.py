@@ -2,7 +2,7 @@
 
 Colours are sRGB strings, `#rrggbb`; the reader lets nothing else through. Luminance and contrast
 are those of WCAG 2.2 (W3C, "relative luminance" and "contrast ratio"); Lab is CIE 1976 under D65;
-differences are CIEDE2000, worked out by coloraide, which is loaded only when one is asked for.
+differences are CIEDE2000. Mixing in OKLab is left to coloraide, which is loaded only when asked.
 """
 
 from __future__ import annotations
@@ -13,6 +13,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
+
+from .colorimetry import ciede2000, labs
 
 if TYPE_CHECKING:
     from coloraide import Color
@@ -59,8 +61,8 @@ def grey(colour: str) -> str:
 @lru_cache(maxsize=4096)
 def lab(colour: str) -> tuple[float, float, float]:
     """Return CIE Lab under D65: lightness 0 to 100, green-red, blue-yellow."""
-    lightness, a, b = _in_lab(colour).coords()
-    return float(lightness), float(a), float(b)
+    lightness, a, b = labs([colour])[0].tolist()
+    return lightness, a, b
 
 
 def difference(one: str, other: str) -> float:
@@ -69,21 +71,15 @@ def difference(one: str, other: str) -> float:
     Source: G. Sharma, W. Wu, E. N. Dalal, "The CIEDE2000 Color-Difference Formula", Color Research
     and Application 30(1), 2005, 21-30. Around 1 is the least that is seen side by side.
     """
-    return _difference(*sorted((one, other)))
-
-
-def ciede2000(one: Color, other: Color) -> float:
-    """Return the CIEDE2000 difference of two colours as coloraide holds them."""
-    return float(one.delta_e(other, method="2000"))
+    return float(ciede2000(lab(one), lab(other)))
 
 
 def differences(colours: Sequence[str]) -> NDArray[np.float64]:
     """Return the CIEDE2000 difference of each two colours, (n, n), zero on the diagonal."""
-    count = len(colours)
-    found = np.zeros((count, count))
-    for row, one in enumerate(colours):
-        for column in range(row):
-            found[row, column] = found[column, row] = difference(one, colours[column])
+    values = labs(colours)
+    found = np.zeros((len(colours), len(colours)))
+    for row in range(1, len(colours)):
+        found[row, :row] = found[:row, row] = ciede2000(values[row], values[:row])
     return found
 
 
@@ -132,13 +128,3 @@ def _colour_type() -> type[Color]:
 
 def _colour(colour: str) -> Color:
     return _colour_type()(colour)
-
-
-@lru_cache(maxsize=4096)
-def _in_lab(colour: str) -> Color:
-    return _colour(colour).convert("lab-d65")
-
-
-@lru_cache(maxsize=1 << 16)
-def _difference(one: str, other: str) -> float:
-    return ciede2000(_in_lab(one), _in_lab(other))

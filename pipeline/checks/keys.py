@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from ..colour import difference
+from ..colour import differences
 from ..count import count
 from ..diagnostics import Hint, Level
 from ..model import Thread
@@ -92,6 +92,9 @@ def _alike(worked: WorkedChart) -> Iterator[Fault]:
     key = worked.design.key
     sides = touching(worked)
     told: set[frozenset[Thread]] = set()
+    colours = sorted({each.thread.colour for e in key for part in e.parts for each in part.needle})
+    place = {colour: at for at, colour in enumerate(colours)}
+    apart_by = differences(colours)
     pairs = np.argwhere(np.triu(sides[1:, 1:], 1)) + 1
     for one, other in pairs.tolist():
         threads = [
@@ -103,7 +106,7 @@ def _alike(worked: WorkedChart) -> Iterator[Fault]:
             continue
         for first in sorted(threads[0], key=lambda each: each.label):
             for second in sorted(threads[1], key=lambda each: each.label):
-                apart = difference(first.colour, second.colour)
+                apart = float(apart_by[place[first.colour], place[second.colour]])
                 if apart < ALIKE and frozenset((first, second)) not in told:
                     told.add(frozenset((first, second)))
                     yield Fault(
