@@ -169,6 +169,7 @@ def test_the_outline_names_the_parts_in_order_and_every_chart(booklet):
         "Framing",
         "Materials",
         "Key",
+        "Thread for other colourways",
         "How to stitch",
         "Notes",
         "Page map",
