@@ -1,0 +1,57 @@
+" Charts of linenleaf. The notation is told in grammar/notation.md.
+if exists('b:current_syntax')
+  finish
+endif
+
+syntax case match
+syntax iskeyword @,48-57,192-255,-,_
+
+" Of two items that fit at one place the one told later wins.
+
+syntax match linenWord /\<\%(subtitle\|designer\|rights\|thanks\|needs\|language\|edition\|story\|cover\|picture\|section\|original\|place\|date\|size\|materials\|keeper\)\>/
+syntax match linenWord /\<\%(colour\|margin\|also\|per\|in\|cm\|mm\|over\|linen\|evenweave\|canvas\|aida\|blockweave\|from\|metres\|strands\?\|put-up\)\>/
+syntax match linenWord /\<\%(with\|full\|upright\|back\|straight\|knot\|bead\|half\|up\|down\|quarter\|three-quarter\|top-left\|top-right\|bottom-left\|bottom-right\|printed\|note\)\>/
+syntax match linenWord /\<\%(needleful\|tail\|carry\|method\|rows\|each\|reserve\|symmetric\|left-right\|top-bottom\|both\|half-turn\|quarter-turn\|height\|spacing\|space\)\>/
+syntax match linenWord /\<\%(line\|border\|corner\|inset\|at\|centre\|by\|step\|mirrored\|turned\|left\|right\|replacing\|clearing\|as\|text\|centred\|leading\|changeable\|to\|x\)\>/
+
+syntax match linenNumber /\%(\k\|[.]\)\@1<!-\?\d\+\%(\.\d\+\)\?\%(-\d\d-\d\d\|,\s*-\?\d\+\%(\.\d\+\)\?\)\?\%([[:alpha:]]\)\@!/
+
+" A line that begins with no known word places a motif.
+syntax match linenName /^\s*\zs\%(\%(subtitle\|designer\|rights\|thanks\|needs\|language\|edition\|story\|cover\|picture\|section\|original\|colour\|margin\|also\|metres\|strands\|put-up\|needleful\|tail\|carry\|method\|reserve\|line\|knot\|bead\|border\|text\)\>\)\@![[:alpha:]]\k\+/
+
+" Words that begin a block.
+syntax match linenHead /^\s*\zs\%(linen\|use\|booklet\|fabric\|range\|key\|working\|motif\|alphabet\|chart\|note\|departure\|inferred\|kept\|colourway\|revision\|expect\)\>/
+
+" Names and files behind the words that make or use them.
+syntax match linenName /\%(^\s*\%(motif\|alphabet\|range\|colourway\|border\)\s\+\|\<corner\s\+\)\@80<=[[:alpha:]]\k\+/
+syntax match linenPath /\%(^\s*\%(use\|story\|cover\|picture\)\s\+\|^\s*range\s\+\k\+\s\+from\s\+\|^\s*section\s\+"[^"]*"\s\+\)\@300<=[^[:space:]"#|]\+/
+
+" The symbol at the head of a key line, before a range and a code or a colour, and behind a word.
+syntax match linenSymbol /^\s*\zs\%(\%(linen\|fabric\|range\|motif\|alphabet\|chart\|note\|departure\|inferred\|kept\|colourway\|expect\|colour\|also\|original\|language\|line\|knot\|bead\|border\|method\)\>\)\@!\%(\k\{2,}\|[^[:space:].|#"]\)\ze\s\+\%(#\x\{6}\>\|\%(\%(at\|by\|in\|to\|with\|over\|step\|inset\|corner\|mirrored\|turned\|centre\|centred\|replacing\|clearing\|top-left\|top-right\|bottom-left\|bottom-right\)\>\)\@![[:alpha:]]\k\+\s\+\w\)/
+syntax match linenSymbol /\%(^\s*\%(line\|knot\|bead\|expect\)\s\+\)\@80<=\S\+/
+
+syntax match linenComment /#.*$/ contains=@Spell
+syntax match linenColour /\%(^\s*colour\s\+\|^\s*\%(\k\{2,}\|[^[:space:].|#"]\)\s\+\|\<with\s\+\|+\s\+\)\@80<=#\x\{6}\>/
+syntax region linenText start=/"/ skip=/\\["\\]/ end=/"/ oneline contains=@Spell,linenEscape
+syntax match linenEscape /\\["\\]/ contained
+
+" Rows: bare fabric is faint, so that the picture shows.
+syntax match linenLetter /^\s*\zs[^[:space:]|"#]\ze\s*|/
+syntax match linenRow /|[^|]*|/ contains=linenBare
+syntax match linenBare /[.|]/ contained
+
+highlight default link linenHead Statement
+highlight default link linenWord Keyword
+highlight default link linenName Type
+highlight default link linenPath Underlined
+highlight default link linenSymbol Identifier
+highlight default link linenNumber Number
+highlight default link linenColour Constant
+highlight default link linenComment Comment
+highlight default link linenText String
+highlight default link linenEscape SpecialChar
+highlight default link linenLetter Identifier
+highlight default link linenRow Special
+highlight default link linenBare NonText
+
+let b:current_syntax = 'linen'
