@@ -160,7 +160,7 @@ def notation(grid: np.ndarray, threads: list[tuple[str, str, str]], scene: Scene
     signs = [SIGNS[int(number * step)] for number in range(len(threads))]
     counts = np.bincount(grid.ravel(), minlength=len(threads))
     key = "\n".join(
-        f"  {sign}  shore {code}" for sign, (code, _, _) in zip(signs, threads, strict=True)
+        f"  {sign:<7}  shore {code}" for sign, (code, _, _) in zip(signs, threads, strict=True)
     )
     table = np.array([ord(sign) for sign in signs], dtype=np.uint32)
     rows = "\n".join(f"  |{''.join(map(chr, row))}|" for row in table[grid])
@@ -177,16 +177,16 @@ def notation(grid: np.ndarray, threads: list[tuple[str, str, str]], scene: Scene
 booklet "Flood Tide"
   subtitle "an evening on the saltings, stitched edge to edge"
   designer "Tern & Teasel"
-  edition "1" 2026-09-18
+  edition  "1" 2026-09-18
   language en-GB
-  story story.md
-  rights "Copyright 2026 Tern & Teasel. One working copy for your own use."
-  needs "a scroll frame or a floor stand: the piece is large and stays flatter under tension"
+  story    story.md
+  rights   "Copyright 2026 Tern & Teasel. One working copy for your own use."
+  needs    "a scroll frame or a floor stand: the piece is large and stays flatter under tension"
 
 fabric linen 36 over 2
   colour #e6dcc8 "oatmeal"
   margin 3 in
-  also linen 32 over 2, linen 40 over 2, aida 16, aida 18
+  also   linen 32 over 2, linen 40 over 2, aida 16, aida 18
 
 range shore from shore.csv
 

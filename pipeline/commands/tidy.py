@@ -79,7 +79,7 @@ class _Tidied:
 def _tidied(chart: Path, rulers: Rulers) -> tuple[_Tidied | None, Diagnostics]:
     shown = "standard input" if chart == STREAM else str(chart)
     if chart == STREAM:
-        before = click.get_binary_stream("stdin").read(LARGEST_TEXT + 1)
+        before = sys.stdin.buffer.read(LARGEST_TEXT + 1)
         if len(before) > LARGEST_TEXT:
             stop(f"What comes from standard input is larger than {LARGEST_TEXT >> 20} MiB.")
     else:
