@@ -71,10 +71,12 @@ def _named(thread: Thread) -> tuple[str, str, str, str]:
 def as_json(facts: Facts) -> str:
     """Return everything counted as JSON; lengths in mm unless named otherwise."""
     worked = facts.worked
-    booklet = worked.design.booklet
+    booklet, way = worked.design.booklet, worked.design.in_colourway
     told = {
         "title": booklet.title,
         "edition": booklet.edition,
+        "colourway": "" if way is None else way.name,
+        "personal": dict(worked.design.personal),
         "width": worked.width,
         "height": worked.height,
         "crosses": facts.counts.crosses,
