@@ -1,0 +1,62 @@
+"""`linenleaf errata`."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+from ..console import FINDINGS, progress, say, stop, target_of, write
+from ..options import Paper
+from .diff import two_charts
+
+
+@click.command()
+@click.argument("charts", nargs=-1, metavar="OLD NEW")
+@click.option("-o", "--output", type=click.Path(path_type=Path), help="Where the PDF goes.")
+@click.option(
+    "--paper", type=click.Choice([each.value for each in Paper]), default="a4", show_default=True
+)
+@click.option(
+    "--revisions",
+    is_flag=True,
+    help="Print the list as `revision` lines for the new chart; no PDF is made.",
+)
+def command(charts: tuple[str, ...], output: Path | None, paper: str, revisions: bool) -> None:
+    """Make a sheet of corrections for those who have the old edition.
+
+    OLD and NEW are charts, or charts of a revision as REVISION:path. The sheet goes beside NEW
+    unless told otherwise.
+
+    Example:  linenleaf errata edition-1:saltmarsh.linen saltmarsh.linen --paper letter
+    """
+    if revisions:
+        from ..comparing.revisions import revision_lines
+
+        found, _ = two_charts(charts, thread=False)
+        click.echo(revision_lines(found), nl=False)
+        return
+    target = target_of(_place(charts), output, (".pdf",))
+    found, _ = two_charts(charts, thread=True)
+    from ..comparing.sheet import corrections, same_edition
+    from ..pdf import MissingLibraries
+
+    try:
+        with progress() as report:
+            report("pages", 0, 1)
+            data, findings = corrections(found, Paper(paper))
+    except MissingLibraries as missing:
+        stop(str(missing))
+    say(findings + same_edition(found))
+    if data is None:
+        sys.exit(FINDINGS)
+    write(target, data)
+    click.echo(str(target))
+
+
+def _place(charts: tuple[str, ...]) -> Path:
+    """Return the path beside which the sheet goes: the new chart's, with a name of its own."""
+    new = charts[-1] if charts else "chart.linen"
+    path = Path(new if Path(new).is_file() else Path(new.rpartition(":")[2]).name)
+    return path.with_name(f"{path.stem}-corrections.linen")

@@ -1,0 +1,276 @@
+"""The differences one by one, each with its place and with advice for those who have begun."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from .differences import (
+    Area,
+    Differences,
+    Dotted,
+    Patched,
+    Places,
+    Redrawn,
+    Shifted,
+    Spot,
+    Stitches,
+    Stretch,
+)
+from .telling import PRINT, Teller
+from .units import Box
+
+NO_CELLS: Places = np.empty((0, 2), dtype=np.int64)
+HALF_A_CROSS = 0.5  # shown round a line or a knot at the least
+MOST_ALIKE = 3  # copies of one thing that are shown one by one
+MOST_LISTED = 12  # places of a motif that are named
+
+
+@dataclass(frozen=True, eq=False)
+class Item:
+    """One difference that has a place.
+
+    heading: where or what. told: what changed. begun: what to do if it is stitched already.
+    old, new: what to look at, each on its own chart. cells: the cells that changed, on the new
+    chart. ringed: whether `old` and `new` are to be ringed, not only the cells.
+    """
+
+    heading: str
+    told: tuple[str, ...]
+    begun: str
+    old: Box | None
+    new: Box | None
+    cells: Places
+    ringed: bool = False
+
+
+def items(found: Differences) -> list[Item]:
+    """Return all differences that have a place, from top to bottom and left to right."""
+    made = list(_Items(found).all())
+    return sorted(made, key=lambda each: _corner(each.new or each.old))
+
+
+def _corner(box: Box | None) -> tuple[float, float]:
+    assert box is not None
+    return box[1], box[0]
+
+
+class _Items:
+    def __init__(self, found: Differences) -> None:
+        self.found = found
+        self.teller = Teller(found, PRINT)
+
+    def all(self) -> Iterator[Item]:
+        found = self.found
+        yield from map(self._area, found.areas)
+        for moved in found.moved:
+            yield from self._moved(moved)
+        for redrawn in found.redrawn:
+            yield from self._redrawn(redrawn)
+        for turned in found.turned:
+            told = f"{_capital(turned.name)} {turned.how or 'in other stitches'}."
+            yield from self._placed(told, turned.spots, self._stay)
+        for arrived in found.arrived:
+            what = _capital(self.teller.thing(arrived.sort, arrived.name, 1))
+            yield from self._placed(f"{what} is new.", arrived.spots, self._room)
+        for gone in found.gone:
+            what = _capital(self.teller.thing(gone.sort, gone.name, 1))
+            yield from self._placed(f"{what} is left out.", gone.spots, self._taken_out)
+        for reworded in found.reworded:
+            told = f"{_capital(self.teller.reworded(reworded))}."
+            advice = _advice([each for area in reworded.areas for each in area.stitches])
+            yield self._at(reworded.spot, (told,), advice)
+        for patched in found.patched:
+            yield from self._patched(patched)
+        drawn = [(each, self.teller.stretch(each)) for each in found.strokes]
+        drawn += [(each, self.teller.dotted(each)) for each in found.points]
+        for group in _together(drawn):
+            yield self._drawn(group)
+
+    def _placed(
+        self, told: str, spots: Sequence[Spot], advice: Callable[[Spot], str]
+    ) -> Iterator[Item]:
+        """Give an item for each of a few copies, or one for many."""
+        if len(spots) <= MOST_ALIKE:
+            for spot in spots:
+                yield self._at(spot, (told,), advice(spot))
+            return
+        where = self.teller.corners([each.new or each.old for each in spots])
+        freest = min(spots, key=lambda each: each.free)
+        more = f"So {len(spots):,} times, at {where}; the first is shown."
+        yield self._at(spots[0], (told, more), advice(freest))
+
+    def _at(self, spot: Spot, told: tuple[str, ...], advice: str) -> Item:
+        box = spot.new or spot.old
+        assert box is not None
+        heading = _capital(self.teller.cells(box))
+        return Item(heading, told, advice, spot.old, spot.new, NO_CELLS, True)
+
+    def _patched(self, patched: Patched) -> Iterator[Item]:
+        x, y, cell = patched.x, patched.y, patched.cell
+        heading = f"{_capital(patched.name)}, off the grid at {self._point(x, y)}"
+        for area in patched.areas:
+            x0, y0, x1, y1 = area.box
+            box = x + x0 * cell, y + y0 * cell, x + x1 * cell, y + y1 * cell
+            told = tuple(f"In its own crosses, {each}." for each in self.teller.areas([area]))
+            advice = _advice(area.stitches)
+            yield Item(heading, told, advice, self._back(box), box, NO_CELLS, True)
+
+    def _point(self, x: float, y: float) -> str:
+        return self.teller.corners([(x, y, x, y)])
+
+    def _back(self, box: Box) -> Box:
+        """Return a box of the new chart on the old one."""
+        x, y = self.found.shift
+        return box[0] - x, box[1] - y, box[2] - x, box[3] - y
+
+    def _area(self, area: Area) -> Item:
+        heading = _capital(self.teller.rows_columns(area.box))
+        told = [f"{self.teller.stitches(each)}." for each in area.stitches]
+        box: Box = area.box
+        return Item(heading, tuple(told), _advice(area.stitches), self._back(box), box, area.cells)
+
+    def _moved(self, moved: Shifted) -> Iterator[Item]:
+        what = _capital(self.teller.thing(moved.sort, moved.name, 1))
+        turned = f", {moved.turned}" if moved.turned else ""
+        told = f"{what} stands {self.teller.by(moved.by)}{turned}."
+        return self._placed(told, moved.spots, self._stay)
+
+    def _redrawn(self, redrawn: Redrawn) -> Iterator[Item]:
+        """Give one item for a motif, shown at its first place."""
+        if not redrawn.spots:
+            return
+        name = _capital(redrawn.name)
+        told = [f"In the motif, {each}." for each in self.teller.areas(redrawn.areas)]
+        told += [f"In the motif, {self.teller.stretch(each)}." for each in redrawn.strokes]
+        told += [f"In the motif, {each}." for each in self.teller.all_dotted(redrawn.points)]
+        cells = NO_CELLS
+        if redrawn.places:
+            where = [self.teller.rows_columns(each.box) for each in redrawn.places]
+            rest = len(where) - MOST_LISTED
+            listed = "; ".join(where[:MOST_LISTED]) + (f"; and {rest:,} more" if rest > 0 else "")
+            told.append(f"On the chart: {listed}.")
+            cells = np.concatenate([each.cells for each in redrawn.places])
+            advice = _advice([each for area in redrawn.places for each in area.stitches])
+        else:
+            drawn = [*redrawn.strokes, *redrawn.points]
+            advice = _overstitched(any(each.new for each in drawn), any(each.old for each in drawn))
+        many = len(redrawn.spots)
+        heading = f"{name}, in {many:,} places" if many > 1 else f"{name}, drawn otherwise"
+        spot = next((each for each in redrawn.spots if each.new is not None), redrawn.spots[0])
+        ringed = not redrawn.places
+        yield Item(heading, tuple(told), advice, spot.old, spot.new, cells, ringed)
+
+    def _room(self, spot: Spot) -> str:
+        stitched = self._stitched_before(spot.new)
+        if not stitched:
+            return "The fabric is bare there: it can be stitched at any time."
+        return f"{_capital(_crosses(stitched))} that stood there before must be taken out for it."
+
+    def _stitched_before(self, box: Box | None) -> int:
+        """Return how many of the changed cells in a box were stitched on the old chart."""
+        if box is None:
+            return 0
+        x, y = self.found.changed.T
+        inside = (x >= box[0]) & (y >= box[1]) & (x < box[2]) & (y < box[3])
+        old = self.found.old
+        x, y = x[inside] - self.found.shift[0], y[inside] - self.found.shift[1]
+        there = (x >= 0) & (y >= 0) & (x < old.width) & (y < old.height)
+        return int(np.count_nonzero(old.grid[y[there], x[there]]))
+
+    def _stay(self, spot: Spot) -> str:
+        if spot.free:
+            return (
+                "If it is stitched already it can stay: nothing else comes to lie there. Count "
+                "what follows from the grid, not from it."
+            )
+        return "If it is stitched already, take it out: other stitches come to lie there."
+
+    def _taken_out(self, spot: Spot) -> str:
+        if spot.free:
+            return "If it is stitched already it can stay, or be taken out: nothing replaces it."
+        return "If it is stitched already, take it out: other stitches come to lie there."
+
+    def _drawn(self, group: Sequence[tuple[Stretch | Dotted, str]]) -> Item:
+        """Return one item for lines and knots that lie together."""
+        drawn = [each for each, _ in group]
+        around = _bounds([each for each in drawn if each.new] or drawn)
+        before = _bounds([each for each in drawn if each.old] or drawn)
+        heading = f"At {self._point(*drawn[0].points[0])}"
+        told = tuple(f"{_capital(words)}." for _, words in group)
+        advice = _overstitched(any(each.new for each in drawn), any(each.old for each in drawn))
+        return Item(heading, told, advice, self._back(before), around, NO_CELLS, True)
+
+
+def _bounds(drawn: Sequence[Stretch | Dotted]) -> Box:
+    """Return a box round lines and knots, with a little room."""
+    points = [point for each in drawn for point in each.points]
+    xs, ys = zip(*points, strict=True)
+    return (
+        min(xs) - HALF_A_CROSS,
+        min(ys) - HALF_A_CROSS,
+        max(xs) + HALF_A_CROSS,
+        max(ys) + HALF_A_CROSS,
+    )
+
+
+def _together(
+    drawn: Sequence[tuple[Stretch | Dotted, str]],
+) -> list[list[tuple[Stretch | Dotted, str]]]:
+    """Group lines and knots whose surroundings touch."""
+    groups: list[list[tuple[Stretch | Dotted, str]]] = []
+    for each in drawn:
+        box = _bounds([each[0]])
+        near = [
+            group for group in groups if any(_meet(box, _bounds([other])) for other, _ in group)
+        ]
+        groups = [group for group in groups if group not in near]
+        groups.append([*(other for group in near for other in group), each])
+    return groups
+
+
+def _meet(one: Box, other: Box) -> bool:
+    return one[0] <= other[2] and other[0] <= one[2] and one[1] <= other[3] and other[1] <= one[3]
+
+
+def _advice(stitches: Sequence[Stitches]) -> str:
+    """Return what to do where cells differ and are stitched already."""
+    out = sum(each.number for each in stitches if each.old)
+    into = sum(each.number for each in stitches if each.new)
+    if not out:
+        return f"The fabric is bare there: {_add(into)} at any time."
+    if not into:
+        return f"{_crosses(out)} too many: take {_them(out)} out. Nothing takes their place."
+    if all(each.old and each.new for each in stitches):
+        return (
+            f"If {'it is' if out == 1 else 'they are'} stitched already, "
+            f"leaving {_them(out)} disturbs nothing around; to match the new edition, take "
+            f"{_them(out)} out and stitch anew."
+        )
+    return f"Take out {_crosses(out)} and stitch {into:,}."
+
+
+def _overstitched(added: bool, removed: bool) -> str:
+    if added and removed:
+        return "If it is worked already, take it out and work it anew."
+    if added:
+        return "It lies over the crosses: it can be added at any time."
+    return "If it is worked already, take it out; the crosses below stay."
+
+
+def _add(number: int) -> str:
+    return "add the cross" if number == 1 else f"add the {number:,} crosses"
+
+
+def _crosses(number: int) -> str:
+    return "1 cross" if number == 1 else f"{number:,} crosses"
+
+
+def _them(number: int) -> str:
+    return "it" if number == 1 else "them"
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]

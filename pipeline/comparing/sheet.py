@@ -1,0 +1,297 @@
+"""The sheet of corrections: one clean page, or more if needed, for those who have the old chart."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+from linenleaf.templates import ENVIRONMENT, text
+
+from ..book import file_date, no_date
+from ..diagnostics import Diagnostic, Diagnostics, Level, warning
+from ..figures import FILTERS
+from ..frontmatter import Edition, editions
+from ..maps import whole_picture
+from ..model import Booklet, Revision
+from ..options import Ink, Paper
+from ..pdf import Sheet, press
+from .differences import Differences
+from .items import Item, items
+from .notices import Notice, notices, words_changed
+from .shots import Room, Shots, room
+from .telling import PRINT, Teller
+from .views import view
+
+WHOLE = "whole:"
+MOST_ITEMS = 80  # told one by one
+MOST_SHOWN = 48  # shown in pictures
+MAP = (44.0, 50.0)  # mm, the most that the small map takes
+MEASURE = (
+    "Rows and columns count from 1 at the top left, as numbered along the chart: column 10 ends at "
+    "the line marked 10. Places such as 20,14 are the grid lines themselves."
+)
+
+_ENVIRONMENT = ENVIRONMENT.overlay()
+_ENVIRONMENT.filters = {**ENVIRONMENT.filters, **FILTERS}
+
+
+@dataclass(frozen=True)
+class Issue:
+    """One of the two editions: `Edition 3` or `Before`, its name in full, its day."""
+
+    short: str
+    name: str
+    day: date | None
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One correction as it is set. before, after: addresses of its pictures, empty for none.
+
+    stacked: whether they stand one below the other.
+    """
+
+    number: int
+    heading: str
+    told: tuple[str, ...]
+    begun: str
+    before: str = ""
+    after: str = ""
+    old_place: str = ""
+    new_place: str = ""
+    alt: str = ""
+    stacked: bool = False
+
+
+@dataclass(frozen=True)
+class Remark:
+    """A correction without a place. before, after: drawings of its symbols, empty for none."""
+
+    heading: str
+    told: tuple[str, ...]
+    begun: str
+    before: str
+    after: str
+
+
+@dataclass(frozen=True)
+class MapSpot:
+    """A number on the small map, in mm."""
+
+    number: int
+    x: float
+    y: float
+
+
+@dataclass(frozen=True)
+class SmallMap:
+    """The whole new chart, small, with the corrections numbered."""
+
+    width: float
+    height: float
+    spots: tuple[MapSpot, ...]
+
+
+@dataclass(frozen=True)
+class Corrections:
+    """Everything that the templates show.
+
+    unpicking: whether stitches have to be taken out. advice: whether to say what to do for those
+    who have begun. room: how the page is divided; inset: of the cells in a picture, in mm.
+    """
+
+    name: str
+    heading: str
+    title: str
+    designer: str
+    stamp: str
+    old: Issue
+    new: Issue
+    lead: tuple[str, ...]
+    map: SmallMap | None
+    notices: tuple[Remark, ...]
+    items: tuple[Entry, ...]
+    measure: str
+    words: tuple[str, ...]
+    says: tuple[Edition, ...]
+    unpicking: bool
+    advice: bool
+    room: Room
+    inset: float
+
+
+def corrections(
+    found: Differences, paper: Paper = Paper.A4, *, advice: bool = True
+) -> tuple[bytes | None, Diagnostics]:
+    """Return the sheet as PDF, and findings; None where it cannot be made.
+
+    advice: whether to say what to do for those who have begun; without it the sheet only tells
+    what changed.
+
+    Raises:
+        MissingLibraries: when the system libraries that set the pages are not installed.
+    """
+    stamp = file_date(found.new.design.booklet.day)
+    if stamp is None:
+        return None, (no_date(),)
+    divided = room(paper)
+    shots = Shots(found, divided.rest)
+    sheet = _sheet(found, stamp, shots, divided, advice=advice)
+    files = {}
+    if sheet.map is not None:
+        files[WHOLE] = (whole_picture(found.new, Ink.COLOUR), "image/png")
+    printed = press(
+        Sheet(
+            _fill("errata.html.j2", sheet=sheet),
+            text("booklet.css") + _fill("errata.css.j2", paper=paper, sheet=sheet),
+            found.new.design.folder,
+            files,
+            shots.drawings,
+        ),
+        finisher=shots.finish,
+    )
+    span = found.new.design.booklet.span
+    remarks = [Diagnostic("layout", Level.WARNING, each, span) for _, each in printed.remarks]
+    return printed.data, tuple(remarks)
+
+
+def _fill(name: str, **values: object) -> str:
+    return _ENVIRONMENT.get_template(name).render(values)
+
+
+def _sheet(
+    found: Differences, stamp: str, shots: Shots, divided: Room, *, advice: bool
+) -> Corrections:
+    booklet = found.new.design.booklet
+    every = items(found)
+    entries = [_entry(found, shots, *each) for each in enumerate(every[:MOST_ITEMS], 1)]
+    heading = "Corrections" if advice else "What changed"
+    lead = list(_lead(found, advice=advice))
+    if len(every) > len(entries):
+        rest = len(every) - len(entries)
+        lead.append(f"{rest:,} further changes are not told here: work from the new edition.")
+    old, new = issues(found.old.design.booklet, booklet)
+    return Corrections(
+        f"{heading} {'to' if advice else 'in'} {booklet.title}",
+        heading,
+        booklet.title,
+        booklet.designer,
+        stamp,
+        old,
+        new,
+        tuple(lead),
+        _map(found, every[:MOST_ITEMS]),
+        tuple(_remark(shots, *each) for each in enumerate(notices(found))),
+        tuple(entries),
+        MEASURE if entries else "",
+        words_changed(found),
+        editions(new_revisions(found)),
+        advice and any("out" in each.begun.split() for each in entries),
+        advice,
+        divided,
+        shots.inset,
+    )
+
+
+def _entry(found: Differences, shots: Shots, number: int, item: Item) -> Entry:
+    told = Entry(number, item.heading, item.told, item.begun)
+    if number > MOST_SHOWN:
+        return told
+    sides = view(found, item)
+    taken = shots.take(sides, str(number))
+    if taken is None:
+        return told
+    teller = Teller(found, PRINT)
+    return replace(
+        told,
+        before=taken[0][0],
+        after=taken[0][1],
+        old_place=teller.rows_columns(sides.old.window),
+        new_place=teller.rows_columns(sides.new.window),
+        alt=" ".join(item.told),
+        stacked=taken[1],
+    )
+
+
+def _remark(shots: Shots, number: int, notice: Notice) -> Remark:
+    name = str(number)
+    return Remark(
+        notice.heading,
+        notice.told,
+        notice.begun,
+        shots.symbol(notice.old, name, new=False) if notice.old else "",
+        shots.symbol(notice.new, name, new=True) if notice.new else "",
+    )
+
+
+def issues(old: Booklet, new: Booklet) -> tuple[Issue, Issue]:
+    """Return what both editions are called; by their numbers only if these tell them apart."""
+    names = [f"Edition {each.edition}" if each.edition else "The chart" for each in (old, new)]
+    shorts = ["Before", "Now"]
+    if old.edition and new.edition and old.edition != new.edition:
+        shorts = names
+    return Issue(shorts[0], names[0], old.day), Issue(shorts[1], names[1], new.day)
+
+
+def _lead(found: Differences, *, advice: bool) -> Iterator[str]:
+    edition = found.old.design.booklet.edition
+    if advice and edition:
+        yield (
+            f"For everyone who has edition {edition}. The edition stands at the foot of the pages "
+            "of the booklet."
+        )
+    number = sum(each.number for each in found.stitches)
+    if not found:
+        yield "Nothing has changed that can be seen on the chart or in its words."
+    elif not number:
+        yield "Every cross of the chart is the same."
+    elif number == 1:
+        yield "One cross of the chart differs."
+    else:
+        yield f"{number:,} crosses of the chart differ."
+
+
+def _map(found: Differences, every: Sequence[Item]) -> SmallMap | None:
+    if not every:
+        return None
+    new = found.new
+    scale = min(MAP[0] / new.width, MAP[1] / new.height)
+    width, height = new.width * scale, new.height * scale
+    spots = []
+    for number, each in enumerate(every, 1):
+        box, (x, y) = each.new, (0, 0)
+        if box is None:
+            box, (x, y) = each.old, found.shift
+        assert box is not None
+        across, down = (box[0] + box[2]) / 2 + x, (box[1] + box[3]) / 2 + y
+        spots.append(MapSpot(number, _inside(across * scale, width), _inside(down * scale, height)))
+    return SmallMap(width, height, tuple(spots))
+
+
+def _inside(value: float, most: float) -> float:
+    return min(max(value, 0.0), most)
+
+
+def new_revisions(found: Differences) -> list[Revision]:
+    """Return the revisions of the new chart that the old one does not have."""
+    before = {(each.edition, each.text) for each in found.old.design.revisions}
+    return [each for each in found.new.design.revisions if (each.edition, each.text) not in before]
+
+
+def same_edition(found: Differences) -> Diagnostics:
+    """Return a finding when both charts have the same edition though they differ."""
+    old, new = found.old.design.booklet, found.new.design.booklet
+    if not found or old.edition != new.edition:
+        return ()
+    said = f"Both charts are edition {new.edition}"
+    if not new.edition:
+        said = "Neither chart has an edition"
+    return (
+        warning(
+            "same-edition",
+            f"{said}, so nobody can tell which of them they have.",
+            new.edition_span or new.span,
+            "give the new one an edition of its own",
+        ),
+    )
