@@ -49,6 +49,11 @@ def share(value: float) -> str:
     return f"{max(value, 0.01):.2f}"
 
 
+def tenths(value: float) -> str:
+    """Return what is used, of a put-up or in metres, to the tenth, and nothing less."""
+    return f"{max(value, 0.1):,.1f}"
+
+
 def whole(value: float) -> str:
     """Return a whole number with its thousands apart."""
     return f"{value:,.0f}"
@@ -77,6 +82,7 @@ FILTERS = {
     "cut_inches": cut_inches,
     "thread_length": thread_length,
     "share": share,
+    "tenths": tenths,
     "whole": whole,
     "fixed": fixed,
 }

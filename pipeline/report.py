@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from .count import count
 from .facts import Facts
-from .figures import cm, cut_cm, whole
+from .figures import cm, cut_cm, tenths, whole
 from .model import Design, Kind, Method, Working
 from .supplies import SizeRow
 from .thread import estimate
@@ -23,7 +23,6 @@ from .wording import (
     put_ups,
     size_words,
     table,
-    tenths,
     thread_words,
 )
 from .worked import WorkedChart

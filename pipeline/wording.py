@@ -107,11 +107,6 @@ def number(value: float) -> str:
     return f"{value:.2f}".rstrip("0").rstrip(".")
 
 
-def tenths(value: float) -> str:
-    """Return what is used, of a put-up or in metres, to the tenth, and nothing less."""
-    return f"{max(value, 0.1):,.1f}"
-
-
 def table(rows: Sequence[tuple[str, ...]], sides: Sequence[str]) -> list[str]:
     """Return rows, the first of them a heading, as lines of even columns with a rule below it.
 

@@ -9,7 +9,7 @@ from coloraide import Color
 from coloraide.cat import WHITES
 from linenleaf.colorimetry import ciede2000
 from linenleaf.photograph import GREY, WHITE, NotMeasured, measure
-from PIL import Image, ImageCms
+from PIL import Image, ImageCms, ImageFile
 
 PATCH, CARD = (10, 10, 60, 60), (80, 10, 130, 60)
 
@@ -261,7 +261,10 @@ def in_print_colours():
         (in_print_colours(), "8-bit sRGB"),
     ],
 )
-def test_what_is_no_picture_of_bounded_size(tmp_path, data, said):
+@pytest.mark.parametrize("filled_up", [False, True])
+def test_what_is_no_picture_of_bounded_size(tmp_path, monkeypatch, filled_up, data, said):
+    # What sets pages lets Pillow fill up pictures that are cut off: here, with a wrong colour.
+    monkeypatch.setattr(ImageFile, "LOAD_TRUNCATED_IMAGES", filled_up)
     path = tmp_path / "stranger.png"
     path.write_bytes(data)
     with pytest.raises(NotMeasured, match=said):
