@@ -52,6 +52,6 @@ highlight default link linenText String
 highlight default link linenEscape SpecialChar
 highlight default link linenLetter Identifier
 highlight default link linenRow Special
-highlight default link linenBare NonText
+highlight default linenBare ctermfg=Grey guifg=#a0a0a0
 
 let b:current_syntax = 'linen'
