@@ -38,7 +38,15 @@ def _area(word: str, said: str) -> Callable[[click.decorators.FC], click.decorat
 @click.command()
 @click.argument("file", metavar="RANGE|CHART", type=FILE)
 @click.argument("colour", required=False)
-@click.option("-n", "--best", type=click.IntRange(1, 100), default=5, show_default=True)
+@click.option(
+    "-n",
+    "--best",
+    type=click.IntRange(1, 100),
+    default=5,
+    show_default=True,
+    metavar="N",
+    help="How many threads to list.",
+)
 @click.option(
     "--light",
     type=click.Choice(list(LIGHTS)),
