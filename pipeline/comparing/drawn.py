@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import cairosvg
@@ -18,10 +18,13 @@ from .sheet import corrections
 from .telling import Teller
 from .views import View, merged, view
 
-WIDTH = 1500  # pixels aimed at
+WIDTH = 1600  # pixels at the most
 MOST_PAIRS = 16  # places shown
+EDGE = 2.5  # mm round everything
 GAP = 9.0  # mm between old and new; the arrow stands in it
-BETWEEN = 4.0  # mm between one pair and the next
+BETWEEN, APART = 6.0, 10.0  # mm between one pair and that below, and that beside
+PER_MM = UNIT / 3.0  # pixels: then the largest cells are drawn as finely as their symbols
+MARGINS = 6  # cells that take about as much room as the numbers on both sides
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,34 +58,22 @@ def picture(found: Differences, suffix: str) -> bytes:
 
 
 def _svg(found: Differences, views: Sequence[View]) -> str:
-    charts = found.old, found.new
-    shapes = [choose(each) for each in charts]
-    widest = max(side.window[2] - side.window[0] for each in views for side in (each.old, each.new))
-    unit = max(2, min(UNIT, WIDTH // 2 // widest))
+    shapes = [choose(each) for each in (found.old, found.new)]
+    pairs = [_pair(found, shapes, each, at) for at, each in enumerate(views)]
+    width = max(each.width for each in pairs)
     placed: list[_Placed] = []
     arrows: list[_Arrow] = []
-    y = width = 0.0
-    for at, each in enumerate(views):
-        x, below = 0.0, y
-        for number, side in enumerate((each.old, each.new)):
-            made = panel(
-                charts[number],
-                shapes[number] if unit >= FINE else {},
-                Ink.COLOUR,
-                unit,
-                side.window,
-                fine=unit >= FINE,
-                prefix=f"{'on'[number]}{at}",
-            )
-            placed.append(_Placed(x, y, made, marks(side)))
-            below = max(below, y + made.height)
-            if not number:
-                arrows.append(_Arrow(x + made.width + GAP / 2 - 3.3, y + made.height / 2))
-                x += made.width + GAP
-            width = max(width, x + made.width)
-        y = below + BETWEEN
-    height = max(y - BETWEEN, 1.0)
-    per_mm = unit / placed[0].view.cell
+    x = y = below = EDGE
+    for pair in pairs:
+        if x > EDGE and x + pair.width > width + EDGE:
+            x, y = EDGE, below + BETWEEN
+        old, new = pair.panels
+        for at, made, drawn in ((x, *old), (x + old[0].width + GAP, *new)):
+            placed.append(_Placed(at, y, made, drawn))
+        arrows.append(_Arrow(x + old[0].width + GAP / 2 - 3.3, y + pair.height / 2))
+        x, below = x + pair.width + APART, max(below, y + pair.height)
+    width, height = width + 2 * EDGE, below + EDGE
+    per_mm = min(PER_MM, WIDTH / width)
     return render(
         "difference.svg.j2",
         prefix="d",
@@ -94,6 +85,45 @@ def _svg(found: Differences, views: Sequence[View]) -> str:
         panels=placed,
         arrows=arrows,
     )
+
+
+@dataclass(frozen=True, eq=False)
+class _Pair:
+    """A place before and after, each with what is drawn over it."""
+
+    panels: tuple[tuple[Panel, Marks], tuple[Panel, Marks]]
+
+    @property
+    def width(self) -> float:
+        old, new = (each for each, _ in self.panels)
+        return old.width + GAP + new.width
+
+    @property
+    def height(self) -> float:
+        return max(each.height for each, _ in self.panels)
+
+
+def _pair(found: Differences, shapes: Sequence[Mapping[int, str]], view_: View, at: int) -> _Pair:
+    sides = view_.old, view_.new
+    widest = max(each.window[2] - each.window[0] for each in sides)
+    unit = max(1, min(UNIT, WIDTH // 2 // (widest + MARGINS)))
+    fine = unit >= FINE
+    old, new = (
+        (
+            panel(
+                worked,
+                shapes[number] if fine else {},
+                Ink.COLOUR,
+                unit,
+                side.window,
+                fine=fine,
+                prefix=f"{'on'[number]}{at}",
+            ),
+            marks(side),
+        )
+        for number, (worked, side) in enumerate(zip((found.old, found.new), sides, strict=True))
+    )
+    return _Pair((old, new))
 
 
 def _title(found: Differences) -> str:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from .closeups import around, drawn_otherwise
 from .differences import (
     Area,
     Differences,
@@ -20,10 +21,9 @@ from .differences import (
     Stretch,
 )
 from .telling import PRINT, Teller
-from .units import Box
+from .units import Box, Sort
 
 NO_CELLS: Places = np.empty((0, 2), dtype=np.int64)
-HALF_A_CROSS = 0.5  # shown round a line or a knot at the least
 MOST_ALIKE = 3  # copies of one thing that are shown one by one
 MOST_LISTED = 12  # places of a motif that are named
 
@@ -34,7 +34,7 @@ class Item:
 
     heading: where or what. told: what changed. begun: what to do if it is stitched already.
     old, new: what to look at, each on its own chart. cells: the cells that changed, on the new
-    chart. ringed: whether `old` and `new` are to be ringed, not only the cells.
+    chart. old_rings, new_rings: what to ring besides them, each on its own chart.
     """
 
     heading: str
@@ -43,7 +43,8 @@ class Item:
     old: Box | None
     new: Box | None
     cells: Places
-    ringed: bool = False
+    old_rings: tuple[Box, ...] = ()
+    new_rings: tuple[Box, ...] = ()
 
 
 def items(found: Differences) -> list[Item]:
@@ -55,6 +56,14 @@ def items(found: Differences) -> list[Item]:
 def _corner(box: Box | None) -> tuple[float, float]:
     assert box is not None
     return box[1], box[0]
+
+
+def _ringed(
+    heading: str, told: tuple[str, ...], begun: str, old: Box | None, new: Box | None
+) -> Item:
+    """Return an item whose whole places are ringed."""
+    rings = [() if each is None else (each,) for each in (old, new)]
+    return Item(heading, told, begun, old, new, NO_CELLS, *rings)
 
 
 class _Items:
@@ -106,7 +115,7 @@ class _Items:
         box = spot.new or spot.old
         assert box is not None
         heading = _capital(self.teller.cells(box))
-        return Item(heading, told, advice, spot.old, spot.new, NO_CELLS, True)
+        return _ringed(heading, told, advice, spot.old, spot.new)
 
     def _patched(self, patched: Patched) -> Iterator[Item]:
         x, y, cell = patched.x, patched.y, patched.cell
@@ -116,7 +125,7 @@ class _Items:
             box = x + x0 * cell, y + y0 * cell, x + x1 * cell, y + y1 * cell
             told = tuple(f"In its own crosses, {each}." for each in self.teller.areas([area]))
             advice = _advice(area.stitches)
-            yield Item(heading, told, advice, self._back(box), box, NO_CELLS, True)
+            yield _ringed(heading, told, advice, self._back(box), box)
 
     def _point(self, x: float, y: float) -> str:
         return self.teller.corners([(x, y, x, y)])
@@ -135,8 +144,11 @@ class _Items:
     def _moved(self, moved: Shifted) -> Iterator[Item]:
         what = _capital(self.teller.thing(moved.sort, moved.name, 1))
         turned = f", {moved.turned}" if moved.turned else ""
-        told = f"{what} stands {self.teller.by(moved.by)}{turned}."
-        return self._placed(told, moved.spots, self._stay)
+        way = f"{what} is moved {self.teller.by(moved.by)}{turned}"
+        if moved.sort is not Sort.GRID and len(moved.spots) == 1:
+            before, after = (self.teller.corners([each]) for each in _places(moved.spots[0]))
+            way += f": from {before} to {after}"
+        return self._placed(f"{way}.", moved.spots, self._stay)
 
     def _redrawn(self, redrawn: Redrawn) -> Iterator[Item]:
         """Give one item for a motif, shown at its first place."""
@@ -160,8 +172,10 @@ class _Items:
         many = len(redrawn.spots)
         heading = f"{name}, in {many:,} places" if many > 1 else f"{name}, drawn otherwise"
         spot = next((each for each in redrawn.spots if each.new is not None), redrawn.spots[0])
-        ringed = not redrawn.places
-        yield Item(heading, tuple(told), advice, spot.old, spot.new, cells, ringed)
+        rings: tuple[tuple[Box, ...], tuple[Box, ...]] = ((), ())
+        if spot.old is not None and spot.new is not None:
+            rings = drawn_otherwise(self.found, spot.old, spot.new)
+        yield Item(heading, tuple(told), advice, spot.old, spot.new, cells, *rings)
 
     def _room(self, spot: Spot) -> str:
         stitched = self._stitched_before(spot.new)
@@ -196,24 +210,20 @@ class _Items:
     def _drawn(self, group: Sequence[tuple[Stretch | Dotted, str]]) -> Item:
         """Return one item for lines and knots that lie together."""
         drawn = [each for each, _ in group]
-        around = _bounds([each for each in drawn if each.new] or drawn)
+        after = _bounds([each for each in drawn if each.new] or drawn)
         before = _bounds([each for each in drawn if each.old] or drawn)
         heading = f"At {self._point(*drawn[0].points[0])}"
         told = tuple(f"{_capital(words)}." for _, words in group)
         advice = _overstitched(any(each.new for each in drawn), any(each.old for each in drawn))
-        return Item(heading, told, advice, self._back(before), around, NO_CELLS, True)
+        return _ringed(heading, told, advice, self._back(before), after)
 
 
 def _bounds(drawn: Sequence[Stretch | Dotted]) -> Box:
-    """Return a box round lines and knots, with a little room."""
-    points = [point for each in drawn for point in each.points]
-    xs, ys = zip(*points, strict=True)
-    return (
-        min(xs) - HALF_A_CROSS,
-        min(ys) - HALF_A_CROSS,
-        max(xs) + HALF_A_CROSS,
-        max(ys) + HALF_A_CROSS,
-    )
+    return around([point for each in drawn for point in each.points])
+
+
+def _places(spot: Spot) -> tuple[Box | None, Box | None]:
+    return spot.old, spot.new
 
 
 def _together(

@@ -52,11 +52,9 @@ def view(found: Differences, item: Item) -> View:
         windows = _window(found.old, old_focus), _window(found.new, new_focus)
     else:
         windows = _same(found, both)
-    rings_old = (item.old,) if item.ringed and item.old else ()
-    rings_new = (item.new,) if item.ringed and item.new else ()
     return View(
-        Side(windows[0], item.cells - np.array([x, y]), rings_old),
-        Side(windows[1], item.cells, rings_new),
+        Side(windows[0], item.cells - np.array([x, y]), item.old_rings),
+        Side(windows[1], item.cells, item.new_rings),
     )
 
 
