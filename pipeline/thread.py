@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
@@ -61,13 +62,20 @@ class ThreadUse:
         return self.front + self.back + self.carried + self.tails + self.left
 
 
+_KEPT: WeakKeyDictionary[WorkedChart, dict[Fabric, tuple[ThreadUse, ...]]] = WeakKeyDictionary()
+
+
 def estimate(worked: WorkedChart, fabric: Fabric) -> tuple[ThreadUse, ...]:
     """Estimate the thread of a chart on a fabric, in the order of `design.threads`.
 
     Only threads that are used come back. A thread that the key names but the design does not
-    list comes after those listed.
+    list comes after those listed. Checks, booklet and account all ask; what was found is kept as
+    long as the chart is.
     """
-    return reckon(worked.design, by_needle(worked, fabric), worked.design.working)
+    kept = _KEPT.setdefault(worked, {})
+    if fabric not in kept:
+        kept[fabric] = reckon(worked.design, by_needle(worked, fabric), worked.design.working)
+    return kept[fabric]
 
 
 def by_needle(worked: WorkedChart, fabric: Fabric) -> dict[Needle, list[Stint]]:
