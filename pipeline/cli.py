@@ -5,6 +5,7 @@ Each command is a module of `commands/`, loaded when it is asked for.
 
 from __future__ import annotations
 
+import gc
 from importlib import import_module
 
 import click
@@ -25,6 +26,7 @@ COMMANDS = {
     "picture": "Draw the worked piece or the chart as one picture.",
     "editor": "Serve a text editor: findings while typing, hover, completion, tidying.",
 }
+STAYING = {"watch", "editor"}  # until they are told to end
 
 
 class Commands(click.Group):
@@ -47,6 +49,8 @@ class Commands(click.Group):
         """Load a command; None when there is none of that name."""
         if cmd_name not in COMMANDS:
             return None
+        if cmd_name in STAYING:
+            gc.enable()
         command = import_module(f".commands.{cmd_name}", __package__).command
         assert isinstance(command, click.Command)
         return command
