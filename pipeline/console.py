@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
-from .diagnostics import Diagnostics, Level, render, summary
+from .diagnostics import Diagnostics, Level
+from .listing import list_findings
 from .output import CannotWrite, write_whole
 
 if TYPE_CHECKING:
@@ -74,11 +75,10 @@ def check_colourway(chart: Path, worked: WorkedChart, colourway: str) -> None:
 
 
 def say(findings: Diagnostics) -> None:
-    """Tell findings on the error stream, with their count."""
-    for each in findings:
-        click.echo(coloured(render(each), err=True) + "\n", err=True)
+    """Tell findings on the error stream, file by file, with their count."""
     if findings:
-        click.echo(summary(findings), err=True)
+        told = list_findings(findings, colour=lambda text: coloured(text, err=True))
+        click.echo(told, err=True)
 
 
 def coloured(text: str, *, err: bool = False) -> str:

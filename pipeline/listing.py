@@ -9,23 +9,31 @@ from .diagnostics import Diagnostic, Diagnostics, Level, Silenced, as_json, rend
 
 
 def list_findings(
-    shown: str,
     findings: Diagnostics,
+    chart: str | None = None,
     silenced: Sequence[Silenced] = (),
     colour: Callable[[str], str] = str,
 ) -> str:
     """Return findings as text that ends with their count.
 
-    shown: the chart, whose own findings come first. The files have headings when several of them
-    have findings. colour: what a finding as text goes through before it is put in.
+    The files have headings when several of them have findings. chart: the one that was checked,
+    whose own findings come first. colour: what a finding as text goes through before it is put in.
     """
-    groups = _by_file(shown, findings)
+    groups = _by_file(findings, chart or "")
+    files = sum(1 for path, _ in groups if path)
     blocks = []
     for path, group in groups:
-        if len(groups) > 1:
+        if path and len(groups) > 1:
             blocks.append(f"--- {path}: {summary(group)}")
         blocks.extend(colour(render(each)) for each in group)
-    return "\n\n".join([*blocks, _closing(shown, findings, len(groups), len(silenced))])
+    closing = summary(findings)
+    if chart:
+        closing = f"{chart}: {closing}"
+    if files > 1:
+        closing += f" in {files} files"
+    if silenced:
+        closing += f"; {len(silenced)} silenced"
+    return "\n\n".join([*blocks, closing])
 
 
 def plain_findings(
@@ -44,16 +52,9 @@ def plain_findings(
     }
 
 
-def _by_file(shown: str, findings: Diagnostics) -> list[tuple[str, list[Diagnostic]]]:
+def _by_file(findings: Diagnostics, first: str) -> list[tuple[str, list[Diagnostic]]]:
     def path(finding: Diagnostic) -> str:
-        return shown if finding.span is None else finding.span.path
+        return first if finding.span is None else finding.span.path
 
-    ordered = sorted(findings, key=lambda each: (path(each) != shown, path(each)))
+    ordered = sorted(findings, key=lambda each: (path(each) != first, path(each)))
     return [(name, list(group)) for name, group in groupby(ordered, path)]
-
-
-def _closing(shown: str, findings: Diagnostics, files: int, silenced: int) -> str:
-    told = f"{shown}: {summary(findings)}"
-    if files > 1:
-        told += f" in {files} files"
-    return f"{told}; {silenced} silenced" if silenced else told

@@ -16,6 +16,9 @@ import jsonschema
 import pytest
 from click.testing import CliRunner, Result
 from linenleaf.cli import main
+from linenleaf.diagnostics import error
+from linenleaf.listing import list_findings
+from linenleaf.source import Source
 
 DATA = Path(__file__).parent / "data"
 CHECK = DATA / "check"
@@ -157,6 +160,23 @@ def test_counts_in_json_are_those_of_the_findings(monkeypatch):
     plain = json.loads(check("reed.linen", "json").output)
     assert plain["counts"] == {"error": 4, "warning": 0, "hint": 0, "silenced": 0}
     assert len(plain["findings"]) == 4
+
+
+def test_findings_of_no_file_have_no_heading():
+    place = Source("a.linen", "x").span(0, 1)
+    told = list_findings((error("one", "Nowhere.", None), error("two", "Here.", place)))
+    assert told.startswith("error: Nowhere. [one]\n\n--- a.linen: 1 error\n\na.linen:1:1: error")
+    assert told.endswith("\n\n2 errors")
+    assert list_findings(()) == "no findings"
+
+
+def test_other_commands_tell_findings_alike(monkeypatch):
+    monkeypatch.chdir(CHECK)
+    done = CliRunner().invoke(main, ["count", "reed.linen"])
+    assert done.exit_code == 1
+    whole = check("reed.linen").output
+    assert done.stderr.splitlines()[-1] == "4 errors in 3 files"
+    assert sorted(done.stderr.splitlines()[:-1]) == sorted(whole.splitlines()[:-1])
 
 
 def test_a_chart_that_is_not_there_is_misuse():

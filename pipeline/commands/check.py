@@ -19,7 +19,7 @@ from ..sarif import as_sarif
 
 
 def _text(chart: Path, flow: Flow) -> str:
-    return list_findings(str(chart), flow.findings, flow.silenced, coloured)
+    return list_findings(flow.findings, str(chart), flow.silenced, coloured)
 
 
 def _json(chart: Path, flow: Flow) -> str:
