@@ -19,13 +19,14 @@ from .font import build_font
 from .frontmatter import Cover, Edition, Figure, Section, cover, editions, running_title, story
 from .howto import HowTo, how_to
 from .keylist import Key, key, short_labels
-from .leaves import Layout, Leaf, leaves, plan, text_room
+from .leaves import Layout, Leaf, leaves, plan
 from .maps import PageMap, page_map, whole_picture
 from .model import Booklet, Design
-from .options import Ink, Options, Paper
+from .options import Ink, Options
 from .pdf import Sheet, press
 from .places import Places, numbered, places
 from .plot import Plotter
+from .setting import Setting, setting
 from .supplies import SizeRow, Supply, size_rows, supply
 from .symbols import choose
 from .thread import estimate
@@ -37,8 +38,9 @@ Progress = Callable[[str, int, int], None]
 WHOLE = "whole:"
 LAST_SECOND = 253_402_300_799  # of the year 9999
 EPOCH = "SOURCE_DATE_EPOCH"  # seconds; reproducible-builds.org/specs/source-date-epoch
+MAP_HEAD = 4.5  # mm above the page map for each point of the text
 BAND = 0.66  # of the cover is the picture
-FOOT, FOOT_SIZE = 0.72, 7.5  # share of the foot that the title may take; points
+FOOT, FOOT_SIZE = 0.72, 0.75  # share of the foot that the title may take; rem
 FOOT_SHARED = 0.48, 0.3  # shares of the title and of the colourway, where there is one
 
 _ENVIRONMENT = ENVIRONMENT.overlay()
@@ -55,7 +57,7 @@ class Book:
 
     booklet: Booklet
     running: tuple[str, str]
-    paper: Paper
+    setting: Setting
     ink: Ink
     stamp: str
     colourway: str
@@ -102,6 +104,7 @@ def bind(
     stamp = file_date(worked.design.booklet.day)
     if stamp is None:
         return None, (no_date(),)
+    form = setting(options.paper, options.large)
     charted = worked.design
     if options.colourway is not None:
         worked = recolour(worked, options.colourway)
@@ -115,7 +118,7 @@ def bind(
     except ValueError:
         return None, (_no_room(worked, options),)
     tell("pictures", 0, 1)
-    room = text_room(options.paper)
+    room = form.room
     front, files, findings = cover(worked, (options.paper.width, options.paper.height * BAND))
     tale, sections, figures, more = story(worked.design.booklet, worked.design.folder)
     findings += more
@@ -127,8 +130,8 @@ def bind(
     colourway = _colourway(charted, options.colourway)
     book = Book(
         worked.design.booklet,
-        _running(worked.design.booklet.title, colourway, room[0]),
-        options.paper,
+        _running(worked.design.booklet.title, colourway, form),
+        form,
         options.ink,
         stamp,
         colourway,
@@ -147,14 +150,14 @@ def bind(
         how_to(worked, layout.pagination),
         places(worked, layout.pagination),
         layout,
-        page_map(layout.pagination, (room[0], room[1] - 45)),
+        page_map(layout.pagination, (room[0], room[1] - MAP_HEAD * form.points)),
         leaves(worked, layout),
         editions(worked.design.revisions),
     )
     plotter = Plotter(build_font(choose(worked), worked.design.key))
     sheet = Sheet(
         _fill("booklet.html.j2", book=book),
-        text("booklet.css") + _fill("paper.css.j2", paper=options.paper, layout=layout, book=book),
+        text("booklet.css") + _fill("paper.css.j2", setting=form, layout=layout, book=book),
         worked.design.folder,
         files,
         drawings(
@@ -193,12 +196,13 @@ def _colourway(charted: Design, name: str | None) -> str:
     return next((way.title or way.name for way in charted.colourways if way.name == name), "")
 
 
-def _running(title: str, colourway: str, room: float) -> tuple[str, str]:
-    """Return title and colourway cut to fit the foot of a page, so many mm wide."""
+def _running(title: str, colourway: str, form: Setting) -> tuple[str, str]:
+    """Return title and colourway cut to fit the foot of a page."""
+    room, size = form.room[0], FOOT_SIZE * form.points
     if not colourway:
-        return running_title(title, FOOT * room, FOOT_SIZE), ""
+        return running_title(title, FOOT * room, size), ""
     shares = zip((title, colourway), FOOT_SHARED, strict=True)
-    first, second = (running_title(words, share * room, FOOT_SIZE) for words, share in shares)
+    first, second = (running_title(words, share * room, size) for words, share in shares)
     return first, second
 
 

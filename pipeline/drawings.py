@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Protocol
 
 from .draw import Drawing, draw_excerpt, draw_page
@@ -13,7 +13,7 @@ from .keylist import address
 from .leaves import Layout, Leaf
 from .maps import PageMap
 from .places import Place, Places
-from .plot import Plotter
+from .plot import Plot, Plotter
 from .samples import draw_sample, short_key_symbols
 
 # mm; width of the cells in the small picture of a place, and its largest cell.
@@ -53,24 +53,29 @@ def drawings(
     progress: called with how many chart pages are drawn, and how many there are.
     """
     found: dict[str, object] = {}
+    scale = drawn.layout.scale
+
+    def plot(svg: str) -> Plot:
+        return replace(plotter.plot(svg), scale=scale)
+
     for at, leaf in enumerate(drawn.leaves):
         progress(at, len(drawn.leaves))
         svg = draw_page(drawing, leaf.page, drawn.layout.pagination)
         found[leaf.address] = plotter.plot(svg)
     progress(len(drawn.leaves), len(drawn.leaves))
-    samples = {index: plotter.plot(draw_sample(drawing, index)) for index in drawn.layout.codes}
-    found.update((address(index), plot) for index, plot in samples.items())
+    samples = {index: plot(draw_sample(drawing, index)) for index in drawn.layout.codes}
+    found.update((address(index), each) for index, each in samples.items())
     for leaf in drawn.leaves:
-        found[leaf.symbols] = short_key_symbols(leaf.columns, leaf.short, samples)
+        found[leaf.symbols] = short_key_symbols(leaf.columns, leaf.short, samples, scale)
     for group in drawn.places:
         for place in group.places:
-            found[place.address] = plotter.plot(_excerpt(drawing, place, drawn.width))
+            found[place.address] = plot(_excerpt(drawing, place, drawn.width / scale))
     found[drawn.map.address] = plotter.plot(fill("pagemap.svg.j2", map=drawn.map))
     fabric = drawn.how.fabric
     for diagram in drawn.how.diagrams:
         for name in diagram.drawings:
             svg = fill(f"stitches/{name}.svg.j2", over=fabric.over, block=fabric.block)
-            found[f"stitch:{name}"] = plotter.plot(svg)
+            found[f"stitch:{name}"] = plot(svg)
     return found
 
 

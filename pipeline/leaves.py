@@ -1,6 +1,7 @@
 """The chart pages as the booklet sees them: where everything stands on each, and its short key.
 
-Lengths are mm from the top left corner of the page's own area, inside its margins.
+Lengths are mm from the top left corner of the page's own area, inside its margins. Large print is
+planned like any other, in units larger than a mm: see `Layout.scale`.
 """
 
 from __future__ import annotations
@@ -12,8 +13,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from .edges import margins, room
-from .options import Options, Paper
+from .options import Options
 from .paginate import Page, Pagination, paginate
+from .setting import setting
 from .textwidth import text_width
 from .worked import WorkedChart
 
@@ -28,7 +30,6 @@ APART = 3.5  # at the least, from one entry to the next
 LEAST_MAP, MOST_MAP = (20.0, 14.0), (32.0, 22.0)  # room for the small map
 SHRINK = 0.88  # how much smaller cells may get to make room for names
 MAP_GAP = 4.0  # between short key and map
-LEAST = 3.0  # the smallest cell that stays legible
 
 
 @dataclass(frozen=True)
@@ -88,11 +89,13 @@ class Leaf:
 class Layout:
     """What all chart pages share.
 
-    pagination: which cells go where. side, top, bottom: margins. width, height: of a page's own
-    area. codes, names: the words of the short keys by key line, brief and full. map_width,
-    map_height: of the small map.
+    scale: mm of the unit in which everything here and on the leaves is given. pagination: which
+    cells go where. side, top, bottom: margins. width, height: of a page's own area. codes, names:
+    the words of the short keys by key line, brief and full. map_width, map_height: of the small
+    map.
     """
 
+    scale: float
     pagination: Pagination
     side: float
     top: float
@@ -116,11 +119,19 @@ def plan(
     Raises:
         ValueError: when the paper has no room for a single cell.
     """
-    paper = options.paper
-    width, height = paper.width - 2 * SIDE, paper.height - TOP - BOTTOM
-    pagination = _cut(worked, options, (width, height), codes, LEAST_MAP)
+    form = setting(options.paper, options.large)
+    scale = form.scale
+    side, top = SIDE / scale, TOP / scale  # what printers need stays
+    width = form.paper.width / scale - 2 * side
+    height = form.paper.height / scale - top - BOTTOM
+    cells = _Cells(
+        None if options.cell is None else options.cell / scale,
+        form.least / scale,
+        form.most / scale,
+    )
+    pagination = _cut(worked, cells, (width, height), codes, LEAST_MAP)
     try:
-        other = _cut(worked, options, (width, height), names, MOST_MAP)
+        other = _cut(worked, cells, (width, height), names, MOST_MAP)
     except ValueError:
         other = None
     # Names are worth a little size, but no further page.
@@ -132,12 +143,21 @@ def plan(
         free = height - HEAD - 2 * JOIN - GAP - tallest - 2 * margins(pagination.height).end
         room = MOST_MAP[0], min(free, MOST_MAP[1])
         small_map = _within(worked.width, worked.height, room)
-    return Layout(pagination, SIDE, TOP, BOTTOM, width, height, codes, names, *small_map)
+    return Layout(scale, pagination, side, top, BOTTOM, width, height, codes, names, *small_map)
+
+
+@dataclass(frozen=True)
+class _Cells:
+    """Side of a cell, None to choose it between the least and the most."""
+
+    side: float | None
+    least: float
+    most: float
 
 
 def _cut(
     worked: WorkedChart,
-    options: Options,
+    cells: _Cells,
     page: tuple[float, float],
     labels: Mapping[int, str],
     small_map: tuple[float, float],
@@ -153,8 +173,9 @@ def _cut(
             worked.width,
             worked.height,
             room=room(inner, worked.height),
-            cell=options.cell,
-            least=LEAST,
+            cell=cells.side,
+            least=cells.least,
+            most=cells.most,
         )
         most = max(len(entries_on(worked, each)) for each in pagination.pages)
     return pagination
@@ -264,9 +285,3 @@ def _within(width: float, height: float, most: tuple[float, float]) -> tuple[flo
     """Return the size of a picture scaled to lie within another, keeping its shape."""
     scale = min(most[0] / width, most[1] / height)
     return width * scale, height * scale
-
-
-def text_room(paper: Paper) -> tuple[float, float]:
-    """Return width and height of a text page's own area: see templates/paper.css.j2."""
-    edge = 30.0 if paper.width > 250 else 14.0 if paper.width < 180 else 20.0
-    return paper.width - 2 * edge, paper.height - 2 * edge - 2

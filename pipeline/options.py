@@ -34,6 +34,10 @@ _SIZES: dict[Paper, tuple[float, float]] = {
 }
 
 
+LARGE_CELL = 5.0  # mm, the smallest cell of large print
+LARGE_PAPERS = (Paper.A4, Paper.A3, Paper.LETTER)
+
+
 class Ink(StrEnum):
     """How cells are filled.
 
@@ -51,10 +55,12 @@ class Options:
     """One booklet of a chart.
 
     cell: side of a printed cell in mm, None for the smallest number of pages that stays legible.
-    colourway: the name of the colourway shown, None for the threads of the key itself.
+    colourway: the name of the colourway shown, None for the threads of the key itself. large:
+    set in large print, on one of LARGE_PAPERS.
     """
 
     paper: Paper = Paper.A4
     ink: Ink = Ink.COLOUR
     cell: float | None = None
     colourway: str | None = None
+    large: bool = False

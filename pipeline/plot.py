@@ -211,11 +211,13 @@ class Plot:
     """A drawing as PDF operators, in the place of an image.
 
     width, height: in the drawing's own units, which are mm. data: the operators, compressed.
+    scale: how much larger it is shown where nothing else is asked for.
     """
 
     width: float
     height: float
     data: bytes = field(repr=False)
+    scale: float = 1.0
 
     @property
     def id(self) -> str:
@@ -231,7 +233,8 @@ class Plot:
         self, _resolution: float, _font_size: float
     ) -> tuple[float, float, float]:
         """Return width and height in CSS pixels and their ratio, as WeasyPrint asks for them."""
-        return self.width * _PX_PER_MM, self.height * _PX_PER_MM, self.width / self.height
+        px = self.scale * _PX_PER_MM
+        return self.width * px, self.height * px, self.width / self.height
 
     def draw(self, stream: Any, width: float, height: float, _style: object) -> None:
         """Draw into a WeasyPrint stream, `width` by `height` CSS pixels from the origin."""

@@ -61,18 +61,21 @@ _PX_PER_MM = 96 / 25.4
 class Rows:
     """The symbols of a short key as one picture; each is drawn from its one form in the PDF.
 
-    width, height: mm. placed: each plot and where its top left corner stands.
+    width, height: in the unit of the chart pages, of so many mm (scale). placed: each plot and
+    where its top left corner stands.
     """
 
     width: float
     height: float
+    scale: float
     placed: tuple[tuple[Plot, float, float], ...]
 
     def get_intrinsic_size(
         self, _resolution: float, _font_size: float
     ) -> tuple[float, float, float]:
         """Return width and height in CSS pixels and their ratio, as WeasyPrint asks for them."""
-        return self.width * _PX_PER_MM, self.height * _PX_PER_MM, self.width / self.height
+        px = self.scale * _PX_PER_MM
+        return self.width * px, self.height * px, self.width / self.height
 
     def draw(self, stream: Any, width: float, height: float, style: object) -> None:
         """Draw into a WeasyPrint stream, `width` by `height` CSS pixels from the origin."""
@@ -86,7 +89,7 @@ class Rows:
 
 
 def short_key_symbols(
-    columns: Sequence[Sequence[int]], short: ShortKey, samples: Mapping[int, Plot]
+    columns: Sequence[Sequence[int]], short: ShortKey, samples: Mapping[int, Plot], scale: float
 ) -> Rows:
     """Return the symbols of a short key, each at the beginning of its entry."""
     placed = tuple(
@@ -95,4 +98,4 @@ def short_key_symbols(
         for down, index in enumerate(column)
     )
     longest = max((len(column) for column in columns), default=1)
-    return Rows(max(1, len(columns)) * short.item, longest * LINE, placed)
+    return Rows(max(1, len(columns)) * short.item, longest * LINE, scale, placed)

@@ -20,7 +20,7 @@ from ..console import (
     target_of,
     write,
 )
-from ..options import Ink, Options, Paper
+from ..options import LARGE_CELL, LARGE_PAPERS, Ink, Options, Paper
 
 
 @click.command()
@@ -42,6 +42,11 @@ from ..options import Ink, Options, Paper
     metavar="MM",
     help="Side of a chart cell; without it the size that needs the fewest pages.",
 )
+@click.option(
+    "--large",
+    is_flag=True,
+    help="Large print for tired eyes: text of 16 points, chart cells of 5 mm or more.",
+)
 @COLOURWAY
 @LETTERS
 def command(
@@ -50,6 +55,7 @@ def command(
     paper: str,
     ink: str,
     cell: float | None,
+    large: bool,
     colourway: str | None,
     letters: tuple[str, ...],
 ) -> None:
@@ -59,6 +65,8 @@ def command(
     Example:  linenleaf build saltmarsh.linen --paper letter -o saltmarsh.pdf
               linenleaf build saltmarsh.linen --letter initials="C D" --letter year=2027
     """  # noqa: D301
+    if large:
+        _check_large(Paper(paper), cell)
     target = target_of(chart, output, (".pdf",), colourway, letters)
     worked = follow_chart(chart, letters=letters)
     if colourway is not None:
@@ -71,7 +79,7 @@ def command(
 
     try:
         with progress() as report:
-            options = Options(Paper(paper), Ink(ink), cell, colourway)
+            options = Options(Paper(paper), Ink(ink), cell, colourway, large)
             bound, findings = bind(worked, options, report)
     except MissingLibraries as missing:
         stop(str(missing))
@@ -82,3 +90,11 @@ def command(
     shown = worked if colourway is None else recolour(worked, colourway)
     click.echo(account(shown, bound.pages))
     click.echo(str(target))
+
+
+def _check_large(paper: Paper, cell: float | None) -> None:
+    """Leave with a sentence when paper or cells are too small for large print."""
+    if paper not in LARGE_PAPERS:
+        stop("--large needs room: choose A4, A3 or Letter paper.")
+    if cell is not None and cell < LARGE_CELL:
+        stop(f"--large has cells of {LARGE_CELL:g} mm or more; --cell asks for {cell:g} mm.")
