@@ -17,9 +17,9 @@ from ..model import Point
 Classes = NDArray[np.integer[Any]]  # what is stitched in each cell, 0 for bare
 Offset = tuple[int, int]
 
-LIKE = 0.8  # share of the stitches that agree where nothing was shifted
+LIKE = 0.95  # share of the stitches that agree where no shift is looked for
 SHIFTED = 0.6  # share that has to agree before a chart counts as shifted
-FEWER = 0.5  # and the shift has to leave at most this share of the differences
+FEWER = 0.25  # and of the differences between cells that both have, at most this share is left
 PEAKS = 6  # offsets tried of those at which the grids seem to agree
 WEIGHTS = 11  # seed; any would do, but the same chart must always give the same answer
 
@@ -27,32 +27,29 @@ WEIGHTS = 11  # seed; any would do, but the same chart must always give the same
 def agreement(old: Classes, new: Classes, offset: Offset) -> tuple[int, int]:
     """Return how many stitches are the same, and how many cells differ, with the old grid shifted.
 
-    What has no counterpart in the other grid is compared with bare fabric.
+    Only cells that both grids have are compared.
     """
     x, y = offset
     top, left = max(y, 0), max(x, 0)
     bottom = min(y + old.shape[0], new.shape[0])
     right = min(x + old.shape[1], new.shape[1])
-    stitched = int(np.count_nonzero(old)) + int(np.count_nonzero(new))
     if top >= bottom or left >= right:
-        return 0, stitched
+        return 0, 0
     before = old[top - y : bottom - y, left - x : right - x]
     after = new[top:bottom, left:right]
-    both = (before != 0) & (after != 0)
-    same = int(np.count_nonzero(both & (before == after)))
-    other = int(np.count_nonzero(both)) - same
-    return same, stitched - 2 * same - other
+    alike = before == after
+    differ = alike.size - int(np.count_nonzero(alike))
+    alike &= before != 0
+    return int(np.count_nonzero(alike)), differ
 
 
 def align(old: Classes, new: Classes) -> Offset:
     """Return how far the whole chart was shifted: (0, 0) unless a shift explains far more."""
-    stitched = min(np.count_nonzero(old), np.count_nonzero(new))
-    if not stitched:
-        return 0, 0
+    stitched = min(int(np.count_nonzero(old)), int(np.count_nonzero(new)))
     same, differ = agreement(old, new, (0, 0))
-    if not differ or (old.shape == new.shape and same >= LIKE * stitched):
+    if not stitched or not differ or (old.shape == new.shape and same >= LIKE * stitched):
         return 0, 0
-    best = (differ, (0, 0))
+    best: tuple[int, Offset] = (differ, (0, 0))
     for offset in _likely(old, new):
         more, rest = agreement(old, new, offset)
         if more >= SHIFTED * stitched and rest <= FEWER * differ:

@@ -31,6 +31,8 @@ from .stretches import dotted, stretches
 from .tallying import tally, thread_uses, touched_threads
 from .units import Sort, Unit, units
 
+STAYED = 0.1  # of the kinds of things in a chart may stay where the whole chart has shifted
+
 
 def compare(old: WorkedChart, new: WorkedChart, *, thread: bool = True) -> Differences:
     """Return everything that differs between two charts.
@@ -88,17 +90,30 @@ def _pairs(old: WorkedChart, new: WorkedChart, counts: tuple[Counts, Counts]) ->
 def _shift(
     old: WorkedChart, new: WorkedChart, pairs: KeyPairs
 ) -> tuple[Offset, list[Unit], list[Unit]]:
-    """Return how far the whole chart was shifted, and what both are put together from.
-
-    A chart that holds one motif and nothing else has not been shifted: its motif has moved.
-    """
+    """Return how far the whole chart was shifted, and what both are put together from."""
     before, after = units(old, pairs.old_class), units(new, pairs.new_class)
-    alone = len(before) == len(after) == 1 and before[0].sort is not Sort.GRID
-    if alone and old.grid.shape == new.grid.shape:
-        return (0, 0), before, after
     if pairs.in_place:
-        return align(old.grid, new.grid), before, after
-    return align(pairs.old_class[old.grid], pairs.new_class[new.grid]), before, after
+        shift = align(old.grid, new.grid)
+    else:
+        shift = align(pairs.old_class[old.grid], pairs.new_class[new.grid])
+    if shift != (0, 0) and old.grid.shape == new.grid.shape and not _all_moved(before, after):
+        shift = 0, 0
+    return shift, before, after
+
+
+def _all_moved(old: Sequence[Unit], new: Sequence[Unit]) -> bool:
+    """Tell whether nearly all kinds of things left their places, so that the chart has shifted.
+
+    Where one kind of thing is all there is, that has moved; and one that hardly anything but it
+    moved should not drag the others along, be it ever so large.
+    """
+    places = {(each.name, each.x, each.y) for each in old if each.sort is not Sort.GRID}
+    if not places:
+        return True
+    stayed = {name for name, *_ in places & {(each.name, each.x, each.y) for each in new}}
+    names = {name for name, *_ in places}
+    grids = any(each.sort is Sort.GRID for each in old)
+    return (grids or len(names) > 1) and len(stayed) <= STAYED * len(names)
 
 
 def _strips(canvas: Canvas, rest: Mask) -> tuple[tuple[Strip, ...], Mask]:

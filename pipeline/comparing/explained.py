@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,7 +13,7 @@ from ..worked import WorkedChart
 from .canvas import NOBODY, Canvas
 from .differences import Spot
 from .matching import Match
-from .units import Box, Sort
+from .units import Box, Sort, Unit
 
 HALF = 0.5  # of the cells of a thing that came or went have to have changed
 
@@ -72,8 +72,10 @@ def explain(
             for unit, fate in ((each.old, fate_old), (each.new, fate_new)):
                 if unit is not None:
                     fate[list(unit.numbers)] = number
-    _only_half_changed(fate_old, was, old, matches)
-    _only_half_changed(fate_new, now, new, matches)
+    gone = {at: each.old for at, each in enumerate(matches) if each.old and not each.new}
+    come = {at: each.new for at, each in enumerate(matches) if each.new and not each.old}
+    _only_half_changed(fate_old, was, old, gone)
+    _only_half_changed(fate_new, now, new, come)
     by = fate_new[now]
     by = np.where(by == NOBODY, fate_old[was], by)
     by[_grid_changed(canvas, old, new, matches, now, (x, y))] = NOBODY
@@ -97,19 +99,17 @@ def _owners(worked: WorkedChart, x: Ints, y: Ints) -> Ints:
 
 
 def _only_half_changed(
-    fate: Ints, owners: Ints, worked: WorkedChart, matches: Sequence[Match]
+    fate: Ints, owners: Ints, worked: WorkedChart, one_sided: Mapping[int, Unit]
 ) -> None:
-    """Take from `fate` the things that came or went of which less than half has changed."""
-    one_sided = [
-        number for number, each in enumerate(matches) if each.old is None or each.new is None
-    ]
+    """Take from `fate` the things that came or went of which less than half has changed.
+
+    one_sided: these things, by the numbers that stand for them in `fate`.
+    """
     if not one_sided or not len(owners):
         return
     seen = np.bincount(worked.owner[worked.owner != NOBODY], minlength=len(fate) - 1)
     changed = np.bincount(owners[owners != NOBODY], minlength=len(fate) - 1)
-    for number in one_sided:
-        unit = matches[number].old or matches[number].new
-        assert unit is not None
+    for number, unit in one_sided.items():
         parts = list(unit.numbers)
         if parts and (fate[parts] == number).all():
             whole = int(seen[parts].sum())

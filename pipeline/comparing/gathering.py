@@ -163,11 +163,12 @@ def _grouped(explained: Explained, redrawn: Mapping[str, Drawing]) -> _Groups:
             groups.moved.setdefault((unit.sort, unit.name, each.by, how), []).append(number)
         elif unit.name in redrawn:
             continue
-        elif unit.off_grid and each.old.classes.shape == each.new.classes.shape:
-            groups.patched.append(number)
         else:
             how = turn_words(each.old, each.new)
-            groups.turned.setdefault((unit.name, how), []).append(number)
+            if unit.off_grid and not how and each.old.classes.shape == each.new.classes.shape:
+                groups.patched.append(number)
+            else:
+                groups.turned.setdefault((unit.name, how), []).append(number)
     return groups
 
 
