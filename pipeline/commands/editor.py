@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import sys
 
 import click
@@ -31,4 +32,6 @@ def command(stdio: bool) -> None:
         if (missing.name or "").partition(".")[0] not in {"pygls", "lsprotocol"}:
             raise
         stop(f"Serving an editor takes a package that is not installed. Type: {INSTALL}")
+    # What goes wrong in the talk itself is told to the editor; tracebacks would only fill its log.
+    logging.getLogger("pygls").setLevel(logging.CRITICAL)
     chart_server().start_io()

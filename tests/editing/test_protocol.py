@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import subprocess
 import sys
 import time
 from collections.abc import AsyncIterator, Callable, Coroutine, Sequence
@@ -457,3 +458,17 @@ def test_started_by_hand_it_says_what_it_is_for(monkeypatch):
     with pytest.raises(SystemExit) as left:
         main.get_command(None, "editor").callback(stdio=False)
     assert left.value.code == 2
+
+
+def test_an_editor_that_talks_nonsense_gets_no_traceback(tmp_path):
+    done = subprocess.run(
+        [sys.executable, "-m", "linenleaf", "editor", "--stdio"],
+        input=b"Content-Length: 5\r\n\r\n{bad}",
+        cwd=tmp_path,
+        capture_output=True,
+        timeout=PATIENCE,
+        check=False,
+    )
+    assert done.returncode == 0
+    assert b"window/showMessage" in done.stdout
+    assert b"Traceback" not in done.stderr
