@@ -20,6 +20,7 @@ COMMANDS = {
     "build": "Build the booklet, beside the source unless told otherwise.",
     "watch": "Check and build again at every save; Ctrl-C ends it.",
     "tidy": "Bring sources to their one tidy form; `-` reads a source and writes it out.",
+    "bring": "Make a chart of a picture of one pixel a cross, or of a sheet of cells.",
     "match": "Find the nearest threads of a range to a colour, or to a whole key.",
     "diff": "Tell what differs between two charts, as a stitcher would.",
     "errata": "Make a sheet of corrections for those who have the old edition.",

@@ -116,7 +116,11 @@ def quoted(value: str) -> str:
 
 def path_of(path: Word | Text) -> str:
     """Return a path, in quotes only where it needs them."""
-    value = path.value if isinstance(path, Text) else path.text
+    return path_text(path.value if isinstance(path, Text) else path.text)
+
+
+def path_text(value: str) -> str:
+    """Return a path as it is written, in quotes only where it needs them."""
     return value if _BARE_PATH.fullmatch(value) else quoted(value)
 
 
