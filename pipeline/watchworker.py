@@ -22,8 +22,8 @@ LARGEST_SVG = 4_000_000  # characters; a browser is slow with more, so it gets p
 POLITE = 5  # the findings of the next save go first on a busy computer
 
 
-class Superseded(Exception):
-    """A newer save has come."""
+class Superseded(BaseException):
+    """A newer save has come. No error: libraries that catch those must let it through."""
 
 
 def work(connection: Connection) -> None:
@@ -55,8 +55,8 @@ def _do(job: Job, connection: Connection) -> None:
         bound, findings = bind(job.worked, job.options, tell)
     except MissingLibraries as missing:
         connection.send(Failed(job.number, str(missing)))
-    except (Superseded, EOFError, ConnectionError):
-        raise
+    except (EOFError, ConnectionError):
+        raise  # the watch is no more
     except Exception as fault:
         # A fault of ours must not end the watch: the next save may be better.
         words = f"linenleaf itself is at fault: {type(fault).__name__}: {fault}"

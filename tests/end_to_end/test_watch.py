@@ -1,0 +1,212 @@
+"""`linenleaf watch` as a process: it is saved to in every way that editors have."""
+
+import io
+import os
+import shutil
+import signal
+import socket
+import threading
+import time
+from pathlib import Path
+
+import pypdf
+import pytest
+
+from tests.end_to_end.conftest import EXAMPLES, RANGE, SOUND
+from tests.watching import watching
+
+LETTERS = "linen 1\n\nmotif dot 1 x 1\n  |m|\n"
+
+
+def title(booklet: Path) -> str:
+    """The title that an independent reader finds in a booklet, which must be whole."""
+    return pypdf.PdfReader(io.BytesIO(booklet.read_bytes()), strict=True).metadata.title
+
+
+def titled(words: str) -> str:
+    return SOUND.replace("Two Knots", words)
+
+
+def test_it_tells_findings_and_keeps_the_last_good_booklet(bench):
+    with watching(bench.folder, "knots.linen", "--no-page") as watch:
+        watch.well()
+        assert title(bench.booklet) == "Two Knots"
+        good = bench.booklet.read_bytes()
+
+        bench.edit("chart 12 x 10", "chrat 12 x 10")
+        watch.until("error: There is no `chrat`")
+        watch.until("1 error; the booklet stays as it was at ")
+        assert bench.booklet.read_bytes() == good
+
+        bench.chart.write_bytes(b"\xff\xfe\0half a file")
+        watch.until("1 error; the booklet stays as it was at ")
+        bench.chart.write_bytes(b"")
+        watch.until("errors?; the booklet stays as it was at ")
+        assert bench.booklet.read_bytes() == good
+
+        bench.chart.write_text(titled("Three Knots"), "utf-8")
+        watch.well()
+        assert title(bench.booklet) == "Three Knots"
+
+
+def test_every_way_to_save_is_seen(bench):
+    chart, folder = bench.chart, bench.folder
+    with watching(folder, "knots.linen", "--no-page") as watch:
+        watch.well()
+
+        # Written beside and given the name of the old one.
+        (folder / "knots.linen~").write_text(titled("By rename"), "utf-8")
+        (folder / "knots.linen~").replace(chart)
+        watch.well()
+        assert title(bench.booklet) == "By rename"
+
+        # The old one put aside, the new one written.
+        chart.replace(folder / "knots.bak")
+        chart.write_text(titled("By backup"), "utf-8")
+        watch.well()
+        assert title(bench.booklet) == "By backup"
+
+        # Taken away for good, and put back much later.
+        chart.unlink()
+        watch.until("There is no file `knots.linen`")
+        watch.until("the booklet stays")
+        chart.write_text(titled("Back again"), "utf-8")
+        watch.well()
+        assert title(bench.booklet) == "Back again"
+
+
+def test_a_folder_that_was_made_anew_is_seen(bench):
+    folder, aside = bench.folder, bench.folder.parent / "aside"
+    with watching(folder.parent, "knots/knots.linen", "--no-page") as watch:
+        watch.well()
+        folder.rename(aside)
+        watch.until("There is no file `knots/knots.linen`")
+        watch.until("the booklet stays")
+        shutil.copytree(aside, folder)
+        watch.well()
+        bench.chart.write_text(titled("Anew"), "utf-8")
+        watch.well()
+        assert title(bench.booklet) == "Anew"
+
+
+def test_all_files_of_the_chart_are_watched(bench):
+    folder = bench.folder
+    bench.edit("story    story.md", "story    words/story.md\n  cover    reed.png")
+    bench.edit("range estuary", "use more/letters.linen\n\nrange estuary")
+    picture = (EXAMPLES / "saltmarsh-bands/shore.png").read_bytes()
+    (folder / "words").mkdir()
+    (folder / "more").mkdir()
+    (folder / "more/letters.linen").write_text(LETTERS, "utf-8")
+    with watching(folder, "knots.linen", "--no-page") as watch:
+        # Files that are named and not there are watched too, and so are those named in them.
+        watch.until("2 errors; no booklet is built")  # the story, the cover
+        (folder / "words/story.md").write_text("# Reeds\n\n![](reeds.png)\n", "utf-8")
+        watch.until("2 errors; no booklet is built")  # the picture in the story, the cover
+        (folder / "reed.png").write_bytes(picture)
+        watch.until("1 error; no booklet is built")
+        (folder / "reeds.png").write_bytes(picture)
+        watch.well()
+
+        (folder / "estuary.csv").write_text(RANGE.replace("417", "416"), "utf-8")
+        watch.until("errors?; the booklet stays")
+        (folder / "estuary.csv").write_text(RANGE, "utf-8")
+        watch.well()
+        (folder / "more/letters.linen").write_text(LETTERS.replace("|m|", "|mm|"), "utf-8")
+        watch.until("more/letters.linen:4:.*error")
+        watch.until("1 error; the booklet stays")
+
+
+def test_the_last_of_many_quick_saves_wins_and_every_booklet_is_whole(bench):
+    seen, stop = set(), threading.Event()
+
+    def look():
+        while not stop.is_set():
+            if bench.booklet.exists():
+                seen.add(bench.booklet.read_bytes())
+
+    reader = threading.Thread(target=look)
+    with watching(bench.folder, "knots.linen", "--no-page") as watch:
+        reader.start()
+        try:
+            watch.well()
+            for number in range(40):
+                bench.chart.write_text(titled(f"Save {number}"), "utf-8")
+                if number % 8 == 7:
+                    watch.until("all well")  # so that some fall into a build
+            while title(bench.booklet) != "Save 39":
+                watch.until(r"\.pdf: \d+ pages")
+        finally:
+            stop.set()
+            reader.join()
+    for data in seen:
+        assert pypdf.PdfReader(io.BytesIO(data), strict=True).metadata.title
+    assert [each.name for each in bench.folder.iterdir() if each.name.startswith(".")] == []
+
+
+@pytest.mark.skipif(not Path("/proc/self/task").is_dir(), reason="needs Linux's list of children")
+class TestItsProcess:
+    def test_ctrl_c_ends_all_with_status_0(self, bench):
+        with watching(bench.folder, "knots.linen") as watch:
+            watch.until("all well")
+            children = watch.children()
+            assert children
+            assert watch.interrupt() == 0
+            watch.until("The watch has ended")
+            while not all(watch.gone(each) for each in children):
+                time.sleep(0.01)  # one of them is Python's own and ends when it hears of ours
+            assert not any("Traceback" in line for line in watch.heard)
+
+    def test_ctrl_c_in_a_terminal_reaches_all_and_still_says_nothing_else(self, bench):
+        with watching(bench.folder, "knots.linen") as watch:
+            watch.until("Watching")
+            for each in watch.children():
+                os.kill(each, signal.SIGINT)
+            watch.well()
+            for each in watch.children():
+                os.kill(each, signal.SIGINT)
+            assert watch.interrupt() == 0
+            watch.until("The watch has ended")
+            assert not any("Traceback" in line for line in watch.heard)
+
+    def test_it_outlives_the_process_that_binds(self, bench):
+        with watching(bench.folder, "knots.linen", "--no-page") as watch:
+            watch.well()
+            for each in watch.children():
+                if b"spawn_main" in Path(f"/proc/{each}/cmdline").read_bytes():
+                    os.kill(each, signal.SIGKILL)
+            bench.chart.write_text(titled("Alive"), "utf-8")
+            watch.until("all well")
+            if "is not built" in watch.until(r"is not built|\.pdf: \d+ pages"):
+                bench.chart.write_text(titled("Alive"), "utf-8")
+                watch.well()
+            assert title(bench.booklet) == "Alive"
+
+
+def test_a_booklet_that_cannot_be_written_is_told_and_tried_again(bench):
+    with watching(bench.folder, "knots.linen", "--no-page", "-o", "out/knots.pdf") as watch:
+        watch.until(r"out/knots\.pdf is not built\. .* make the folder first")
+        (bench.folder / "out").mkdir()
+        bench.chart.touch()
+        watch.well()
+        assert title(bench.folder / "out/knots.pdf") == "Two Knots"
+
+
+def test_a_colourway_that_is_not_there_is_told_until_it_is(bench):
+    with watching(bench.folder, "knots.linen", "--no-page", "--colourway", "dusk") as watch:
+        watch.until("There is no colourway named dusk. The chart has: none.")
+        watch.until("1 error; no booklet is built")
+        bench.edit("revision", 'colourway dusk "At dusk"\n  m  estuary 220\n\nrevision')
+        watch.until(r"\.pdf: \d+ pages")
+
+
+def test_a_port_that_is_taken_is_misuse(bench):
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        port = taken.getsockname()[1]
+        ran = bench.run("watch", "knots.linen", "--port", str(port))
+    assert ran.status == 2
+    assert f"Port {port} cannot be used" in ran.err
+    assert "Traceback" not in ran.said
+
+
+def test_no_chart_is_misuse(bench):
+    assert bench.run("watch", "none.linen").status == 2
