@@ -7,7 +7,7 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 from linenleaf.comparing.stretches import chains
-from linenleaf.model import Knot, Line
+from linenleaf.model import KeyEntry, Kind, Knot, Line
 from linenleaf.source import Source
 
 from tests.charts import KEY, LAMP, line, motif, part
@@ -55,8 +55,6 @@ def test_a_line_half_a_cross_off_is_another_line():
 
 
 def test_a_line_in_another_thread_names_both():
-    from linenleaf.model import KeyEntry, Kind
-
     key = (*KEY, KeyEntry("rust", (part(LAMP, Kind.BACK, strands=2),)))
     old = chart(line("lantern", (1, 1), (5, 1)), key=key)
     new = chart(line("rust", (1, 1), (5, 1)), key=key)

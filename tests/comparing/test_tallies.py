@@ -14,7 +14,7 @@ from linenleaf.model import Working
 from linenleaf.thread import estimate
 
 from tests.charts import line
-from tests.comparing.pairs import compared, of_grid
+from tests.comparing.pairs import compared, of_grid, worked
 
 
 def by_thread(worked):
@@ -87,7 +87,7 @@ def test_a_thread_whose_use_changes_is_among_those_looked_at():
 def test_another_working_touches_every_thread():
     grid = patchy(3)
     old = of_grid(grid)
-    new = of_grid(grid, working=Working(reserve=2.0))
+    new = of_grid(grid, working=Working(reserve=60.0))
     assert {each.thread.name for each in compared(old, new).tallies} == {"madder", "sedge", "ink"}
 
 
@@ -105,7 +105,5 @@ def test_a_line_counts_for_its_thread():
     lined = replace(
         new.design, chart=replace(new.design.chart, items=(line("lantern", (0, 0), (4, 0)),))
     )
-    from tests.comparing.pairs import worked
-
     [told] = compared(old, worked(lined)).tallies
     assert (told.thread.name, told.stitches, told.buy) == ("lamp", (0, 4), (0, 1))
