@@ -16,6 +16,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 from urllib.parse import unquote
+from xml.etree.ElementTree import Element, ParseError, fromstring
 
 import font_source_sans_pro
 import font_source_serif_pro
@@ -23,6 +24,7 @@ from PIL import Image
 
 try:
     import pydyf
+    from cssselect2 import ElementWrapper
     from weasyprint import CSS, HTML
     from weasyprint.logger import LOGGER, PROGRESS_LOGGER
     from weasyprint.text.fonts import FontConfiguration
@@ -31,7 +33,7 @@ try:
     _MISSING: str | None = None
 except OSError as reason:  # a system library could not be loaded
     _MISSING = str(reason)
-    URLFetcher = object
+    URLFetcher = HTML = object
 
 APT_COMMAND = "sudo apt-get install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0 libcairo2"
 MOST_PICTURE_BYTES = 40_000_000
@@ -159,7 +161,7 @@ def press(
     faces = FontConfiguration()
     with _remarks() as remarks, _laid_out(progress), _uncollected():
         style = CSS(string=sheet.css, url_fetcher=shelf, font_config=faces)
-        page = HTML(string=sheet.html, url_fetcher=shelf)
+        page = _opened(sheet.html, shelf)
         document = page.render(
             font_config=faces,
             stylesheets=[style],
@@ -177,6 +179,27 @@ def press(
         data = document.write_pdf(finisher=finish, dpi=PRINT_DPI, pdf_variant="pdf/ua-1")
         remarks.extend(_foreign(document))
     return Printed(data, len(document.pages), tuple(dict.fromkeys(remarks)))
+
+
+class _Markup(HTML):  # type: ignore[misc]
+    """Markup that is well-formed XML, read by expat: in a twentieth of the time."""
+
+    def __init__(self, root: Element, shelf: _Shelf) -> None:
+        self.base_url = None
+        self.url_fetcher = shelf
+        self.media_type = "print"
+        self.wrapper_element = ElementWrapper.from_html_root(root, content_language=None)
+        self.etree_element = self.wrapper_element.etree_element
+
+
+def _opened(markup: str, shelf: _Shelf) -> Any:
+    try:
+        root = fromstring(markup)
+    except ParseError:  # such as a control character, which XML has no room for
+        root = None
+    if root is None or root.tag != "html":
+        return HTML(string=markup, url_fetcher=shelf)
+    return _Markup(root, shelf)
 
 
 def _foreign(document: Any) -> Iterator[tuple[int, str]]:

@@ -26,7 +26,7 @@ class _Parser(MarkdownIt):
         return True
 
 
-_PARSER = _Parser("commonmark", {"html": False, "typographer": True}).enable(
+_PARSER = _Parser("commonmark", {"html": False, "typographer": True, "xhtmlOut": True}).enable(
     ["table", "replacements", "smartquotes"]
 )
 

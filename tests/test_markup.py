@@ -1,0 +1,68 @@
+"""The markup of a booklet is HTML and XML at once, so that the quick reader may read it."""
+
+from pathlib import Path
+from xml.etree.ElementTree import Element, fromstring
+
+import pytest
+import tinyhtml5
+from linenleaf import book
+from linenleaf.flow import follow
+from linenleaf.options import Options, Paper
+from linenleaf.pdf import Sheet, press
+
+EXAMPLES = Path(__file__).resolve().parent.parent / "examples"
+DEMOS = sorted(each.name for each in EXAMPLES.iterdir())
+
+
+class Taken(Exception):
+    """The sheet has been made."""
+
+
+def markup(name: str, options: Options, monkeypatch: pytest.MonkeyPatch) -> str:
+    """The markup of a demo's booklet."""
+    taken: list[Sheet] = []
+
+    def take(sheet: Sheet, *_: object) -> None:
+        taken.append(sheet)
+        raise Taken
+
+    monkeypatch.setattr(book, "press", take)
+    worked = follow(EXAMPLES / name / f"{name}.linen").worked
+    assert worked is not None
+    with pytest.raises(Taken):
+        book.bind(worked, options)
+    return taken[0].html
+
+
+def outline(element: Element) -> tuple[object, ...]:
+    """An element as values that compare; blanks alone at the ends of the page are left out."""
+    outside = element.tag in {"html", "body"}
+    return (
+        element.tag,
+        dict(element.attrib),
+        (element.text or "").strip() if outside else element.text or "",
+        tuple(outline(each) for each in element),
+        *(each.tail or "" for each in list(element)[: -1 if outside else None]),
+    )
+
+
+@pytest.mark.parametrize("name", DEMOS)
+@pytest.mark.parametrize("paper", [Paper.A4, Paper.A5])
+def test_both_readers_find_the_same_tree(name, paper, monkeypatch):
+    # Expat by the rules of XML 1.0, tinyhtml5 by those of the WHATWG's HTML.
+    text = markup(name, Options(paper), monkeypatch)
+    assert outline(fromstring(text)) == outline(
+        tinyhtml5.parse(text, namespace_html_elements=False)
+    )
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "<p>a word<br>another",  # not closed
+        "<html lang='en'><head><title>t</title></head><body><p>a\x0cword</p></body></html>",
+        "<p>a word</p>",  # no page of its own
+    ],
+)
+def test_what_is_no_xml_is_read_as_html(text, tmp_path):
+    assert press(Sheet(text, "@page { size: 100mm }", tmp_path)).pages == 1
