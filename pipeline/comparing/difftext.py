@@ -14,6 +14,7 @@ MEASURE = (
     "20,14 are the grid lines themselves."
 )
 WIDTH = 100  # columns
+GLUE = "\0"  # a blank at which no line is broken
 LONGEST = 64  # characters of a text shown in a line
 MOST_LINES = 24  # of a changed story
 
@@ -50,7 +51,12 @@ def _wrapped(line: str) -> list[str]:
     if len(line) <= WIDTH - 2 or "  " in line.strip():
         return [f"  {line}"]
     inset = " " * (deep + 2)
-    return wrap(line.strip(), WIDTH, initial_indent=inset, subsequent_indent=inset + "    ")
+    # Broken where one thing ends, if that can be, and not between a number and its noun.
+    solid = "; ".join(each.replace(" ", GLUE) for each in line.strip().split("; "))
+    if max(map(len, solid.split("; "))) > WIDTH - deep - 8:
+        solid = line.strip()
+    found = wrap(solid, WIDTH, initial_indent=inset, subsequent_indent=inset + "    ")
+    return [each.replace(GLUE, " ") for each in found]
 
 
 def _summary(teller: Teller) -> list[str]:
@@ -58,7 +64,7 @@ def _summary(teller: Teller) -> list[str]:
     lines = []
     if found.shift != (0, 0):
         way = teller.by(found.shift)
-        lines.append(f"The whole chart moved {way}; places below are those of the new chart.")
+        lines.append(f"The whole chart moved {way}. Places below are those of the new one.")
     numbers = {"stitched otherwise": 0, "added": 0, "removed": 0}
     for each in found.stitches:
         word = "stitched otherwise" if each.old and each.new else "added" if each.new else "removed"
