@@ -1,0 +1,242 @@
+"""The page of the watch in a real browser: Chromium without a window, driven by selenium.
+
+Debian: apt-get install chromium chromium-driver.
+"""
+
+import re
+import shutil
+from pathlib import Path
+from urllib.parse import urlsplit
+
+import pytest
+
+from tests.end_to_end.conftest import SOUND
+from tests.watching import PATIENCE, watching
+
+webdriver = pytest.importorskip("selenium.webdriver", reason="selenium is not installed")
+from selenium.webdriver.common.by import By  # noqa: E402
+from selenium.webdriver.support.ui import WebDriverWait  # noqa: E402
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+DRIVER = shutil.which("chromedriver")
+
+pytestmark = pytest.mark.skipif(
+    CHROMIUM is None or DRIVER is None,
+    reason="no Chromium with ChromeDriver is installed (Debian: chromium chromium-driver)",
+)
+
+# It runs as root in CI, and is to ask for nothing by itself.
+FLAGS = (
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--window-size=1280,800",
+)
+
+
+@pytest.fixture(scope="module")
+def browser(tmp_path_factory):
+    options = webdriver.ChromeOptions()
+    options.binary_location = CHROMIUM
+    for flag in (*FLAGS, f"--user-data-dir={tmp_path_factory.mktemp('chromium')}"):
+        options.add_argument(flag)
+    options.set_capability("goog:loggingPrefs", {"browser": "ALL"})
+    driver = webdriver.Chrome(options, webdriver.ChromeService(DRIVER))
+    yield driver
+    driver.quit()
+
+
+@pytest.fixture
+def watch(bench):
+    with watching(bench.folder, "knots.linen") as watch:
+        yield watch
+
+
+@pytest.fixture
+def address(watch, browser):
+    browser.get_log("browser")  # what was said before is forgotten
+    yield re.search(r"http://\S+", watch.until("Page: "))[0]
+    browser.get("about:blank")  # so that no page asks for a watch that has ended
+
+
+def words(browser, of="body"):
+    return browser.find_element(By.CSS_SELECTOR, of).text
+
+
+def until(browser, words_of_script):
+    """Wait until a script's words are true in the page."""
+    WebDriverWait(browser, PATIENCE, 0.05).until(
+        lambda each: each.execute_script(f"return Boolean({words_of_script})")
+    )
+
+
+def verdict(browser, mood):
+    until(browser, f"document.querySelector('.verdict.{mood}')")
+    return words(browser, ".verdict")
+
+
+def picture(browser):
+    until(browser, "document.getElementById('chart')?.naturalWidth")
+    return browser.find_element(By.ID, "chart").get_attribute("src")
+
+
+def complaints(browser):
+    """What the browser says in its console, such as of what the policy of the page forbids."""
+    return [each for each in browser.get_log("browser") if each["level"] != "INFO"]
+
+
+def test_the_page_follows_the_chart(browser, bench, address):
+    browser.get(address)
+    assert verdict(browser, "well") == "All well"
+    first = picture(browser)
+    assert words(browser, "h1") == "Two Knots"
+    assert "12 × 10 crosses" in words(browser, "header")
+    until(browser, "document.querySelector('#booklet .open')")
+    assert re.search(r"^\d+ pages, built at \d\d:\d\d:\d\d\.$", words(browser, "#booklet .built"))
+    # What is marked now must still be there after the page has followed the chart.
+    browser.execute_script("document.body.dataset.same = 'yes'")
+
+    bench.edit("chart 12 x 10", "chrat 12 x 10")
+    assert verdict(browser, "broken") == "1 error"
+    assert "There is no chrat; chart seems to be meant." in words(browser, "#findings")
+    assert words(browser, "#findings mark") == "chrat"
+    assert picture(browser) == first  # the last good one
+    assert "Before the errors" in words(browser, "#old")
+    assert "The last good one stays" in words(browser, "#booklet")
+    assert browser.title == "1 error – Two Knots"
+
+    bench.edit("chrat 12 x 10", "chart 12 x 10")
+    bench.edit("Two Knots", "Three Knots")
+    assert verdict(browser, "well") == "All well"
+    until(browser, f"document.getElementById('chart').src !== '{first}'")
+    until(browser, "document.querySelector('h1').textContent === 'Three Knots'")
+    assert words(browser, "#old") == ""
+    assert browser.execute_script("return document.body.dataset.same") == "yes"
+    assert complaints(browser) == []
+
+
+def test_it_asks_for_nothing_elsewhere_and_sets_its_own_faces(browser, address):
+    browser.get(address)
+    picture(browser)
+    until(browser, "document.fonts.status === 'loaded'")
+    asked = browser.execute_script(
+        "return performance.getEntriesByType('resource').map(each => each.name)"
+    )
+    assert {urlsplit(each).netloc for each in asked} == {urlsplit(address).netloc}
+    assert {"/watch.css", "/watch.js", "/chart", "/serif-600.ttf"} <= {
+        urlsplit(each).path for each in asked
+    }
+    assert complaints(browser) == []
+
+
+def test_markup_in_a_chart_stays_words(browser, bench, address):
+    evil = "<img src=x onerror=document.title=1><script>document.title=2</script><b>bold</b>"
+    bench.edit("Two Knots", evil)
+    bench.edit("chart 12 x 10", f"chart 12 x 10 {evil}")
+    browser.get(address)
+    verdict(browser, "broken")
+    assert "<script>" in words(browser, "#findings")
+    bench.edit(f"chart 12 x 10 {evil}", "chart 12 x 10")
+    verdict(browser, "well")
+    until(browser, "document.querySelector('h1').textContent.includes('<b>bold</b>')")
+    picture(browser)
+    assert browser.execute_script("return document.querySelectorAll('h1 *').length") == 0
+    assert browser.title == f"All well – {evil}"
+    assert complaints(browser) == []
+
+
+def test_the_picture_grows_and_stays_where_one_looks(browser, bench, address):
+    browser.get(address)
+    first = picture(browser)
+    width = "document.getElementById('chart').getBoundingClientRect().width"
+    fitted = browser.execute_script(f"return {width}")
+    slide = """
+        const slider = document.querySelector('.zoom input');
+        slider.value = arguments[0];
+        slider.dispatchEvent(new Event('input'));
+    """
+    browser.execute_script(slide, 4)
+    assert browser.execute_script(f"return {width}") == pytest.approx(4 * fitted, rel=0.02)
+    place = "document.getElementById('frame').scrollTop"
+    browser.execute_script(f"{place} += 150")
+    before = browser.execute_script(f"return {place}")
+    bench.edit("Two Knots", "Three Knots")
+    until(browser, f"document.getElementById('chart').src !== '{first}'")
+    assert browser.execute_script(f"return {place}") == pytest.approx(before, abs=2)
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [320, 800, 1600])
+def test_it_fits_every_screen_light_or_dark(browser, bench, address, width, scheme):
+    bench.edit("chart 12 x 10", "chart 12 x 10 " + "w" * 300)
+    browser.get(address)
+    features = [{"name": "prefers-color-scheme", "value": scheme}]
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": features})
+    size = {"width": width, "height": 800, "deviceScaleFactor": 1, "mobile": False}
+    browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", size)
+    try:
+        verdict(browser, "broken")
+        # WCAG 2.2, 1.4.10: nothing to scroll sideways at 320 pixels.
+        assert browser.execute_script(
+            "return document.documentElement.scrollWidth <= window.innerWidth"
+        )
+        ground = browser.execute_script(
+            "return getComputedStyle(document.documentElement).backgroundColor"
+        )
+        light = sum(map(int, re.findall(r"\d+", ground))) > 3 * 127
+        assert light == (scheme == "light")
+    finally:
+        browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
+        browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": []})
+
+
+def test_it_is_named_for_those_who_listen(browser, address):
+    browser.get(address)
+    picture(browser)
+    tree = browser.execute_cdp_cmd("Accessibility.getFullAXTree", {})["nodes"]
+    named = {
+        (each["role"]["value"], each.get("name", {}).get("value", ""))
+        for each in tree
+        if not each["ignored"]
+    }
+    assert {
+        ("heading", "Two Knots"),
+        ("region", "Findings"),
+        ("region", "Chart"),
+        ("region", "Booklet"),
+        ("image", "Chart of Two Knots, 12 × 10 crosses"),
+        ("slider", "Size"),
+    } <= named
+    assert {"banner", "main", "status"} <= {role for role, _ in named}
+    assert browser.execute_script("return document.documentElement.lang") == "en-GB"
+
+
+def test_it_tells_that_the_watch_has_ended_and_finds_a_new_one(browser, bench, watch, address):
+    browser.get(address)
+    picture(browser)
+    assert watch.interrupt() == 0
+    until(browser, "document.body.classList.contains('lost')")
+    assert "The watch has ended" in words(browser, "#line")
+    bench.chart.write_text(SOUND.replace("Two Knots", "Later"), "utf-8")
+    with watching(bench.folder, "knots.linen", "--port", str(urlsplit(address).port)):
+        until(browser, "!document.body.classList.contains('lost')")
+        until(browser, "document.querySelector('h1').textContent === 'Later'")
+
+
+def test_the_booklet_opens_from_the_page(browser, bench, address):
+    browser.get(address)
+    until(browser, "document.querySelector('#booklet .open')")
+    data = browser.execute_async_script(
+        """
+        const done = arguments[arguments.length - 1];
+        fetch(document.querySelector('#booklet .open').href)
+          .then(answer => answer.arrayBuffer())
+          .then(data => done(data.byteLength));
+        """
+    )
+    assert data == Path(bench.booklet).stat().st_size
