@@ -13,6 +13,7 @@ from ..console import FINDINGS, progress, say, stop, write
 if TYPE_CHECKING:
     from ..comparing.differences import Differences
 
+SETTING = 'git config --global diff.linenleaf.command "linenleaf diff --git"'
 SUFFIXES = (".png", ".svg", ".pdf")
 QUICK = 250_000  # cells of a chart up to which skeins are reckoned unasked
 
@@ -58,7 +59,10 @@ def command(
     if git:
         from ..comparing.driver import answer_git
 
-        click.echo(answer_git(charts), nl=False)
+        try:
+            click.echo(answer_git(charts), nl=False)
+        except ValueError as reason:
+            stop(f"{reason}. Git itself gives them, once this is set: {SETTING}")
         return
     if output is not None and output.suffix.lower() not in SUFFIXES:
         stop(f"The output {output} must end in {', '.join(SUFFIXES[:-1])} or {SUFFIXES[-1]}.")

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from difflib import unified_diff
 from pathlib import Path
 
+from ..caption import description
 from ..diagnostics import Diagnostics, Level
 from .compare import compare
 from .difftext import as_text
@@ -59,9 +60,12 @@ def answer_git(arguments: Sequence[str]) -> str:
     old = _Given(path, old_file, old_hex)
     new = _Given(arguments[7] if len(arguments) == 9 else path, new_file, new_hex)
     heading = f"chart {old.path}" + (f" -> {new.path}" if new.path != old.path else "") + "\n"
-    if not old.there or not new.there:
-        return f"{heading}{'new chart' if new.there else 'the chart was removed'}\n\n"
     with opener() as opened:
+        if not old.there or not new.there:
+            side = _open(opened, new if new.there else old)
+            return (
+                f"{heading}{'new chart' if new.there else 'the chart was removed'}{_what(side)}\n\n"
+            )
         before, after = _open(opened, old), _open(opened, new)
         if before.worked is None or after.worked is None:
             return heading + _by_line(before, after)
@@ -85,6 +89,15 @@ def _open(opened: Opener, given: _Given) -> Side:
     if found is None:
         return opened.open_file(Path(given.file), given.path)
     return opened.open_revision(found, given.path, given.path)
+
+
+def _what(side: Side) -> str:
+    """Return what a chart is, if it can be read."""
+    if side.worked is None:
+        return ""
+    booklet = side.worked.design.booklet
+    edition = f", edition {booklet.edition}" if booklet.edition else ""
+    return f": {booklet.title}{edition}. {description(side.worked)}"
 
 
 def _by_line(old: Side, new: Side, why: str = "") -> str:
