@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
+import re
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
+from pathlib import Path
+from urllib.parse import unquote
 
 from linenleaf.templates import ENVIRONMENT, text
 
 from .colourway import recolour
 from .count import count
-from .diagnostics import Diagnostic, Diagnostics, Level, error
+from .diagnostics import Diagnostic, Diagnostics, Level, error, hint
 from .draw import Drawing
 from .drawings import Drawn, drawings
+from .enclosed import enclosed
 from .figures import FILTERS
 from .font import build_font
 from .frontmatter import Cover, Edition, Figure, Section, cover, editions, running_title, story
@@ -22,19 +26,22 @@ from .keylist import Key, key, short_labels
 from .leaves import Layout, Leaf, leaves, plan
 from .maps import PageMap, page_map, whole_picture
 from .model import Booklet, Design
-from .options import Ink, Options
+from .options import Ink, Options, Purpose
 from .pdf import Sheet, press
 from .places import Places, numbered, places
 from .plot import Plotter
+from .printprofile import PrintProfile, srgb
 from .setting import Setting, setting
 from .supplies import SizeRow, Supply, size_rows, supply
 from .symbols import choose
 from .thread import estimate
+from .variants import BLEED, MARKS, NO_DATE, Variant, in_one_ink
 from .ways import Way, ways
 from .worked import WorkedChart
 
 Progress = Callable[[str, int, int], None]
 
+IN_FOURS = 4  # pages on each folded sheet
 WHOLE = "whole:"
 LAST_SECOND = 253_402_300_799  # of the year 9999
 EPOCH = "SOURCE_DATE_EPOCH"  # seconds; reproducible-builds.org/specs/source-date-epoch
@@ -90,12 +97,18 @@ class Bound:
 
 
 def bind(
-    worked: WorkedChart, options: Options, progress: Progress | None = None
+    worked: WorkedChart,
+    options: Options,
+    progress: Progress | None = None,
+    sources: Iterable[Path] = (),
+    condition: PrintProfile | None = None,
 ) -> tuple[Bound | None, Diagnostics]:
     """Return the booklet of a chart as PDF, and findings; None where it cannot be made.
 
     progress: called with `pictures`, `charts` or `pages`, how many of them are done, and how many
-    there are (0 while that is not known).
+    there are (0 while that is not known). sources: the files that the chart was read from, for an
+    archive; the pictures of its stories are added. condition: how it will be printed,
+    for a printer; sRGB where none is named.
 
     Raises:
         MissingLibraries: when the system libraries that set the pages are not installed.
@@ -104,6 +117,7 @@ def bind(
     stamp = file_date(worked.design.booklet.day)
     if stamp is None:
         return None, (no_date(),)
+    printed = options.purpose is Purpose.PRINT
     form = setting(options.paper, options.large)
     charted = worked.design
     if options.colourway is not None:
@@ -119,9 +133,13 @@ def bind(
         return None, (_no_room(worked, options),)
     tell("pictures", 0, 1)
     room = form.room
-    front, files, findings = cover(worked, (options.paper.width, options.paper.height * BAND))
+    band = options.paper.width, options.paper.height * BAND
+    front, files, findings = cover(worked, band, BLEED if printed else 0.0)
     tale, sections, figures, more = story(worked.design.booklet, worked.design.folder)
     findings += more
+    if printed and not stamp:
+        stamp = NO_DATE
+        findings.append(_undated(worked))
     files[WHOLE] = (whole_picture(worked, options.ink), "image/png")
     # A booklet of one colourway is sold by itself; that of the chart holds all of them.
     other_ways, more_files = ways(worked) if options.colourway is None else ((), {})
@@ -155,10 +173,15 @@ def bind(
         editions(worked.design.revisions),
     )
     plotter = Plotter(build_font(choose(worked), worked.design.key))
+    html = _fill("booklet.html.j2", book=book)
+    style = text("booklet.css") + _fill(
+        "paper.css.j2", setting=form, layout=layout, book=book, purpose=options.purpose, marks=MARKS
+    )
+    folder = worked.design.folder
     sheet = Sheet(
-        _fill("booklet.html.j2", book=book),
-        text("booklet.css") + _fill("paper.css.j2", setting=form, layout=layout, book=book),
-        worked.design.folder,
+        html,
+        in_one_ink(style) if printed else style,
+        folder,
         files,
         drawings(
             Drawing(worked, options.ink, numbered(book.places)),
@@ -168,6 +191,12 @@ def bind(
             lambda done, of: tell("charts", done, of),
         ),
         {0: "Cover"},
+        Variant(
+            options.purpose,
+            stamp,
+            enclosed(folder, (*sources, *_pictures(html, folder))) if sources else (),
+            (condition or srgb()) if printed else None,
+        ),
     )
     pages = 0
 
@@ -176,11 +205,13 @@ def bind(
         pages = max(pages, number)
         tell("pages", pages, 0)
 
-    printed = press(sheet, count_page, plotter.finish)
-    tell("pages", printed.pages, printed.pages)
+    made = press(sheet, count_page, plotter.finish)
+    tell("pages", made.pages, made.pages)
     span = worked.design.booklet.span
-    findings += [Diagnostic("layout", Level.WARNING, words, span) for _, words in printed.remarks]
-    return Bound(printed.data, printed.pages), tuple(findings)
+    findings += [Diagnostic("layout", Level.WARNING, words, span) for _, words in made.remarks]
+    if printed and made.pages % IN_FOURS:
+        findings.append(_not_in_fours(worked, made.pages))
+    return Bound(made.data, made.pages), tuple(findings)
 
 
 def _silent(_what: str, _done: int, _of: int) -> None:
@@ -189,6 +220,30 @@ def _silent(_what: str, _done: int, _of: int) -> None:
 
 def _fill(name: str, /, **values: object) -> str:
     return _ENVIRONMENT.get_template(name).render(values)
+
+
+def _pictures(html: str, folder: Path) -> list[Path]:
+    """Return the pictures beside the chart that the pages show."""
+    return [folder / unquote(each) for each in re.findall(r'src="folder:([^"]*)"', html)]
+
+
+def _undated(worked: WorkedChart) -> Diagnostic:
+    return hint(
+        "no-date",
+        "A PDF for a printer has to be dated; this one says 1 January 1970.",
+        worked.design.booklet.span,
+        f'State a date: `edition "1" 2026-03-14`, or {EPOCH} in the environment.',
+    )
+
+
+def _not_in_fours(worked: WorkedChart, pages: int) -> Diagnostic:
+    return hint(
+        "not-in-fours",
+        f"A stapled booklet has a multiple of four pages; this one has {pages}.",
+        worked.design.booklet.span,
+        f"Tell the printer that the last {-pages % IN_FOURS} stay blank, or have it bound in "
+        "another way.",
+    )
 
 
 def _colourway(charted: Design, name: str | None) -> str:

@@ -16,7 +16,7 @@ from PIL import Image, ImageOps
 from .cloth import jpeg, paint
 from .diagnostics import Diagnostic, warning
 from .model import MM_PER_INCH, Booklet, Markdown, Picture, Revision
-from .pdf import Refused, read_picture
+from .pdf import PRINT_DPI, Refused, read_picture
 from .prose import picture_address, typeset
 from .source import Span
 from .textwidth import text_width
@@ -32,7 +32,8 @@ class Cover:
     """The picture of the cover, in a band across the page.
 
     band: height of the band in mm. width, height: of the picture in mm. ground: colour of the
-    band where the picture leaves it bare.
+    band where the picture leaves it bare. bleed: mm that the band goes on beyond the page, and a
+    drawn picture with it.
     """
 
     address: str
@@ -42,6 +43,7 @@ class Cover:
     width: float
     height: float
     ground: str
+    bleed: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -70,11 +72,12 @@ class Edition:
 
 
 def cover(
-    worked: WorkedChart, band: tuple[float, float]
+    worked: WorkedChart, band: tuple[float, float], bleed: float = 0.0
 ) -> tuple[Cover, dict[str, tuple[bytes, str]], list[Diagnostic]]:
     """Return the cover's picture, what has to be held in memory for it, and findings.
 
     band: width and height in mm of the band that the picture fills; a photograph is shown whole.
+    bleed: mm that will be cut off at the top and the sides; it is painted finer, for print.
     """
     found: list[Diagnostic] = []
     ground = worked.design.ground.colour
@@ -87,13 +90,15 @@ def cover(
                 scale = min(band[0] / shown.width, band[1] / shown.height)
                 width, height = shown.width * scale, shown.height * scale
             address = picture_address(wished.path)
-            front = Cover(address, True, wished.caption, band[1], width, height, ground)
+            front = Cover(address, True, wished.caption, band[1], width, height, ground, bleed)
             return front, {}, found
-    files = {COVER: (jpeg(_on_cloth(worked, band)), "image/jpeg")}
-    return Cover(COVER, False, "", band[1], band[0], band[1], ground), files, found
+    width, height = band[0] + 2 * bleed, band[1] + bleed
+    picture = _on_cloth(worked, (width, height), PRINT_DPI if bleed else COVER_DPI)
+    files = {COVER: (jpeg(picture), "image/jpeg")}
+    return Cover(COVER, False, "", band[1], width, height, ground, bleed), files, found
 
 
-def _on_cloth(worked: WorkedChart, band: tuple[float, float]) -> Image.Image:
+def _on_cloth(worked: WorkedChart, band: tuple[float, float], dpi: int) -> Image.Image:
     """Return the piece in the middle of a cloth of the shape of the band."""
     fabric = worked.design.ground.fabric
     across, down = worked.width * fabric.cross_width, worked.height * fabric.cross_height
@@ -105,7 +110,7 @@ def _on_cloth(worked: WorkedChart, band: tuple[float, float]) -> Image.Image:
         max((width - across) / 2 / fabric.cross_width, (height - down) / 2 / fabric.cross_height)
     )
     painted_across = across + 2 * margin * fabric.cross_width
-    pixels = round(band[0] / MM_PER_INCH * COVER_DPI * painted_across / width)
+    pixels = round(band[0] / MM_PER_INCH * dpi * painted_across / width)
     painted = paint(worked, width=pixels, margin=margin)
     scale = painted.width / painted_across
     wide, high = (

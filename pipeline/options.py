@@ -50,6 +50,18 @@ class Ink(StrEnum):
     SYMBOLS = "symbols"
 
 
+class Purpose(StrEnum):
+    """What a booklet is for.
+
+    SCREEN: reading, and printing at home. PRINT: a printer, who cuts its edges. ARCHIVE: keeping,
+    with its sources in it.
+    """
+
+    SCREEN = "screen"
+    PRINT = "print"
+    ARCHIVE = "archive"
+
+
 @dataclass(frozen=True)
 class Options:
     """One booklet of a chart.
@@ -64,3 +76,4 @@ class Options:
     cell: float | None = None
     colourway: str | None = None
     large: bool = False
+    purpose: Purpose = Purpose.SCREEN

@@ -22,6 +22,8 @@ import font_source_sans_pro
 import font_source_serif_pro
 from PIL import Image
 
+from .variants import Variant
+
 try:
     import pydyf
     from cssselect2 import ElementWrapper
@@ -69,6 +71,7 @@ class Sheet:
     files: things held in memory, by address, such as `cover:` (bytes, media type).
     drawings: objects that draw themselves, by the address of their `<img>`.
     labels: page labels by page, counted from 0, for pages not simply numbered.
+    variant: what the PDF is for.
     """
 
     html: str
@@ -77,6 +80,7 @@ class Sheet:
     files: Mapping[str, tuple[bytes, str]] = field(default_factory=dict)
     drawings: Mapping[str, object] = field(default_factory=dict)
     labels: Mapping[int, str] = field(default_factory=dict)
+    variant: Variant = field(default_factory=Variant)
 
 
 @dataclass(frozen=True)
@@ -167,16 +171,18 @@ def press(
             stylesheets=[style],
             cache=dict(sheet.drawings),
             dpi=PRINT_DPI,
-            pdf_variant="pdf/ua-1",
+            **sheet.variant.settings,
         )
+        sheet.variant.prepare(document)
 
         def finish(document: Any, pdf: Any) -> None:
             _name_links(document)
             if finisher is not None:
                 finisher(document, pdf)
             _label_pages(pdf, len(document.pages), sheet.labels)
+            sheet.variant.finish(pdf)
 
-        data = document.write_pdf(finisher=finish, dpi=PRINT_DPI, pdf_variant="pdf/ua-1")
+        data = document.write_pdf(finisher=finish, dpi=PRINT_DPI, **sheet.variant.settings)
         remarks.extend(_foreign(document))
     return Printed(data, len(document.pages), tuple(dict.fromkeys(remarks)))
 
