@@ -7,17 +7,16 @@ it is followed.
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
-from PIL import Image, ImageCms, ImageFile, ImageOps
+from PIL import Image, ImageCms, ImageOps
 
 from .colorimetry import D65, Floats, adapted, lab_of_xyz, linear, xyz_of_light
 from .files import LARGEST_PICTURE, read_bytes
 from .pictures import LARGEST_SIDE, MOST_PIXELS, picture_size
+from .wholepictures import whole_pictures
 
 FORMATS = ("PNG", "JPEG")
 MODES = {"RGB", "RGBA", "L", "LA", "P"}
@@ -82,7 +81,7 @@ def _opened(path: Path) -> Image.Image:
     if max(size) > LARGEST_SIDE or size[0] * size[1] > MOST_PIXELS:
         raise NotMeasured(f"{path} is {size[0]:,} x {size[1]:,} pixels; make it smaller.")
     try:
-        with _whole(), Image.open(io.BytesIO(data), formats=FORMATS) as picture:
+        with whole_pictures(), Image.open(io.BytesIO(data), formats=FORMATS) as picture:
             if picture.size != size:
                 raise NotMeasured(f"{path} is damaged: it states two sizes.")
             if picture.mode not in MODES:
@@ -97,17 +96,6 @@ def _opened(path: Path) -> Image.Image:
     if profile:
         plain.info["icc_profile"] = profile
     return plain
-
-
-@contextmanager
-def _whole() -> Iterator[None]:
-    """Refuse pictures that are cut off, even where another library lets Pillow fill them up."""
-    was = ImageFile.LOAD_TRUNCATED_IMAGES
-    ImageFile.LOAD_TRUNCATED_IMAGES = False
-    try:
-        yield
-    finally:
-        ImageFile.LOAD_TRUNCATED_IMAGES = was
 
 
 def _plain(mode: str) -> str:

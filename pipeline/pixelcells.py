@@ -18,6 +18,7 @@ from .diagnostics import Diagnostic, Diagnostics, error
 from .pictures import picture_size
 from .settings import LARGEST_SIDE
 from .source import Source
+from .wholepictures import whole_pictures
 
 PNG = b"\x89PNG\r\n\x1a\n"
 OPAQUE = 128  # of 255; what is less opaque is bare
@@ -38,7 +39,7 @@ def read_pixels(data: bytes, shown: str) -> tuple[Pixels | None, Diagnostics]:
     if max(size) > LARGEST_SIDE:
         return None, (_too_large(size, shown),)
     try:
-        with warnings.catch_warnings():
+        with warnings.catch_warnings(), whole_pictures():
             warnings.simplefilter("error")
             with Image.open(io.BytesIO(data), formats=("PNG",)) as picture:
                 if picture.size != size:

@@ -105,12 +105,14 @@ def _path_beside(target: Path, threads: Path) -> str:
 
 
 def _hold_fabric(fabric: str) -> None:
+    if not fabric.isprintable():
+        stop(f"--fabric {fabric!r} is no fabric; write it as in a chart: linen 32 over 2")
     file, findings = parse(Source("--fabric", f"linen 1\nfabric {fabric}"))
     faults = list(findings)
-    if len(file.blocks) == 2 and isinstance(file.blocks[1].head, FabricHead) and not faults:
-        resolve_ground(file.blocks[1], file.blocks[1].head, faults)
-    elif not faults:
-        stop(f"--fabric {fabric!r} is more than a fabric; write it as in a chart: linen 32 over 2")
+    if not faults:
+        block = file.blocks[-1]
+        assert isinstance(block.head, FabricHead)
+        resolve_ground(block, block.head, faults)
     if faults:
         stop(f"--fabric {fabric!r}: {faults[0].message}")
 
@@ -208,7 +210,7 @@ def _account(found: Fit, threads: ThreadRange, hints: list[str]) -> None:
     crosses = sum(each.crosses for each in found.chosen)
     count = len(found.chosen)
     click.echo(
-        f"{width} x {height}, {crosses:,} crosses in {count} "
+        f"{width} x {height}, {crosses:,} cross{'' if crosses == 1 else 'es'} in {count} "
         f"thread{'' if count == 1 else 's'} of {threads.name}."
     )
     far = sorted(
