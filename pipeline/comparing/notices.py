@@ -28,7 +28,7 @@ def notices(found: Differences) -> tuple[Notice, ...]:
     teller = Teller(found, PRINT)
     return (
         *_shift(found, teller),
-        *(_key(each, teller) for each in found.key if "stitch" in each.what or not each.what),
+        *(_key(each, teller) for each in found.key if each.number and _in_other_stitches(each)),
         *_symbols(found, teller),
         *_thread(found, teller),
         *_facts(found),
@@ -55,6 +55,11 @@ def _shift(found: Differences, teller: Teller) -> Iterator[Notice]:
             f"{' and '.join(counts)} of the old one; and see that enough fabric is left around."
         )
     yield Notice("Numbering", tuple(told), begun)
+
+
+def _in_other_stitches(each: KeyChange) -> bool:
+    """Tell whether a key line came, went, or is worked otherwise."""
+    return not each.what or "stitch" in each.what
 
 
 def _key(each: KeyChange, teller: Teller) -> Notice:

@@ -20,12 +20,13 @@ from .differences import Differences
 from .rings import marks
 from .views import Side, View
 
-CELL = 2.8  # mm, the largest cell
-HIGHEST = 62.0  # mm, a picture at the most
+CELL = 2.4  # mm, the largest cell
+HIGHEST = 54.0  # mm, a picture at the most
 MOST_COLUMNS, MOST_ROWS = 150, 90  # shown in one picture
 STACKED = 50  # columns beyond which before and after stand one below the other
 WORDS = 0.3  # of the width of the page stand beside the pictures
 BETWEEN = 5.2  # mm between words and pictures
+FONTS = ("LinenleafBefore", "LinenleafAfter")
 
 
 @dataclass(frozen=True)
@@ -73,9 +74,10 @@ class Shots:
         self.drawings: dict[str, object] = {}
         self._width = width
         self._charts = [Drawing(each, Ink.COLOUR) for each in (found.old, found.new)]
+        self._chosen = [choose(each) for each in (found.old, found.new)]
         self._plotters = [
-            Plotter(build_font(choose(each), each.design.key), name)
-            for each, name in ((found.old, "LinenleafBefore"), (found.new, "LinenleafAfter"))
+            Plotter(build_font(chosen, chart.worked.design.key), name)
+            for chosen, chart, name in zip(self._chosen, self._charts, FONTS, strict=True)
         ]
 
     def finish(self, document: object, pdf: object) -> None:
@@ -108,7 +110,9 @@ class Shots:
         return addresses, stacked
 
     def symbol(self, index: int, name: str, *, new: bool) -> str:
-        """Draw the symbol of a key line and return its address."""
+        """Draw the symbol of a key line and return its address; empty for one not in use."""
+        if self._charts[new].worked.entry(index).is_cell and index not in self._chosen[new]:
+            return ""
         address = f"symbol:{name}:{'new' if new else 'old'}"
         sample = draw_sample(self._charts[new], index)
         self.drawings[address] = self._plotters[new].plot(sample)

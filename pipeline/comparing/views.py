@@ -13,8 +13,8 @@ from .differences import Differences, Places
 from .items import NO_CELLS, Item
 from .units import Box
 
-AROUND = 4  # cells shown round what changed
-LEAST = (18, 12)  # cells shown across and down, where the chart has so many
+AROUND = 3  # cells shown round what changed
+LEAST = (18, 9)  # cells shown across and down, where the chart has so many
 MOST_MERGED = 120  # cells across and down of a view that shows several places
 MOST = (56, 44)  # cells up to which two places far apart are shown in one view
 

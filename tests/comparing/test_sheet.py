@@ -1,0 +1,208 @@
+"""The sheet of corrections as independent readers find it: pikepdf, PDFium, page-validation."""
+
+from __future__ import annotations
+
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+import page as validator
+import pikepdf
+import pypdfium2
+import pytest
+from click.testing import CliRunner
+from linenleaf.cli import main
+from linenleaf.comparing.compare import compare
+from linenleaf.comparing.sheet import corrections
+from linenleaf.options import Paper
+from linenleaf.read import read
+
+from tests.comparing.pairs import worked
+
+DATA = Path(__file__).resolve().parent.parent / "data" / "diff"
+RING = (0xB0, 0x10, 0x3C)
+POINT = 72 / 25.4
+
+
+def chart(name):
+    design, _ = read(DATA / f"{name}.linen")
+    return worked(design)
+
+
+def differences(old, new):
+    return compare(chart(old), chart(new))
+
+
+@pytest.fixture(scope="module")
+def sheet(tmp_path_factory):
+    """The sheet of corrections of the moved boats, as a file, made without a finding."""
+    data, findings = corrections(differences("boats-1", "boats-moves"))
+    assert findings == ()
+    path = tmp_path_factory.mktemp("sheet") / "sheet.pdf"
+    path.write_bytes(data)
+    return path
+
+
+@pytest.fixture(scope="module")
+def words(sheet):
+    pages = [each.get_textpage().get_text_range() for each in pypdfium2.PdfDocument(str(sheet))]
+    return " ".join(" ".join(pages).split())
+
+
+def test_a_few_corrections_make_one_page():
+    data, _ = corrections(differences("boats-1", "boats-motif"))
+    assert len(pypdfium2.PdfDocument(data)) == 1
+
+
+@pytest.mark.parametrize("paper", list(Paper))
+def test_every_paper_has_its_size(paper):
+    data, findings = corrections(differences("boats-1", "boats-moves"), paper)
+    assert findings == ()
+    for each in pypdfium2.PdfDocument(data):
+        size = each.get_size()
+        assert size == pytest.approx((paper.width * POINT, paper.height * POINT), abs=0.1)
+
+
+def test_what_changed_is_told_with_both_editions(words):
+    assert "Corrections Two Boats" in words
+    assert "Edition 1" in words
+    assert "Edition 2" in words
+    assert "14 March 2026" in words
+    assert "1 October 2026" in words
+    assert "For everyone who has edition 1." in words
+    assert "Boat is moved 4 columns to the left and 1 row down: from 40,1 to 36,2." in words
+    assert "Rows 1–11" not in words  # the first boat stands as it stood
+    assert "“EBB” → “BEE”" in words
+    assert "Note at 8,1 reads: “Work the mast last, over the crosses.”" in words
+
+
+def test_those_who_have_begun_are_told_what_to_do(words):
+    told = words.count("If you have stitched past this:")
+    assert told == 5  # the boat, the text, the line, the fish off the grid, the four others
+    assert "nothing else comes to lie there" in words
+    assert "Never take stitches out of an old textile: ask a textile conservator." in words
+
+
+def test_what_only_tells_what_changed_gives_no_advice():
+    data, _ = corrections(differences("boats-1", "boats-moves"), advice=False)
+    page = pypdfium2.PdfDocument(data)[0].get_textpage().get_text_range()
+    assert "What changed" in page
+    assert "stitched past" not in page
+
+
+def test_the_key_fabric_and_thread_come_before_the_chart():
+    data, _ = corrections(differences("boats-1", "boats-key"))
+    page = pypdfium2.PdfDocument(data)[0].get_textpage().get_text_range()
+    page = " ".join(page.split())
+    assert "Before you go on" in page
+    assert "Now shore 58 rope brown, 2 strands, instead of shore 12 sail canvas" in page
+    assert "shore 12 sail canvas: none." in page
+    assert "Fabric: linen 32 over 2 instead of linen 28 over 2." in page
+    assert "On the chart" not in page
+
+
+def test_a_shift_tells_how_to_find_ones_place():
+    data, _ = corrections(differences("boats-1", "boats-shifted"))
+    page = " ".join(pypdfium2.PdfDocument(data)[0].get_textpage().get_text_range().split())
+    assert "The whole chart stands 4 columns to the right and 2 rows down" in page
+    assert "add 4 to each column number and add 2 to each row number of the old one" in page
+
+
+def test_the_changed_places_are_ringed_before_and_after(sheet):
+    found = 0
+    for page in pypdfium2.PdfDocument(str(sheet)):
+        image = np.asarray(page.render(scale=3, rev_byteorder=True).to_numpy())[..., :3].astype(int)
+        near = (np.abs(image - RING).sum(axis=2) < 30)[:, image.shape[1] * 3 // 10 :]
+        # Rings stand in two columns, before and after.
+        half = near.shape[1] // 2
+        found += bool(near[:, :half].sum() > 300) + bool(near[:, half:].sum() > 300)
+    assert found >= 2
+
+
+def test_it_is_tagged_and_every_picture_speaks(sheet):
+    report = validator.validate_pdf(sheet, profile=validator.ValidationProfile.PDF_UA_1)
+    assert report.is_compliant, report
+    with pikepdf.open(sheet) as pdf:
+        assert str(pdf.Root.Lang) == "en-GB"
+        assert str(pdf.docinfo.Title) == "Corrections to Two Boats"
+        assert str(pdf.docinfo.Author) == "Tern & Teasel"
+        alts = [str(each.Alt) for each in pdf.objects if isinstance(each, pikepdf.Dictionary)
+                and "/Alt" in each]  # fmt: skip
+    assert any(
+        re.match(r"Edition 1, rows \d+–\d+, columns \d+–\d+: Boat is moved", each) for each in alts
+    )
+    assert any(each.startswith("Edition 2, rows") for each in alts)
+
+
+def test_all_fonts_are_inside(sheet):
+    with pikepdf.open(sheet) as pdf:
+        names = set()
+        for each in pdf.objects:
+            if isinstance(each, pikepdf.Dictionary) and each.get("/Type") == "/FontDescriptor":
+                assert any(key in each for key in ("/FontFile", "/FontFile2", "/FontFile3"))
+                names.add(str(each.FontName))
+    assert {"/LinenleafBefore", "/LinenleafAfter"} <= names
+
+
+def test_the_same_charts_give_the_same_bytes_in_another_process(tmp_path):
+    made = []
+    for seed in ("1", "2"):
+        path = tmp_path / f"{seed}.pdf"
+        words = ["errata", "boats-1.linen", "boats-moves.linen", "-o", str(path)]
+        subprocess.run(
+            [sys.executable, "-m", "linenleaf", *words],
+            cwd=DATA,
+            env={**os.environ, "PYTHONHASHSEED": seed},
+            check=True,
+            timeout=120,
+        )
+        made.append(path.read_bytes())
+    assert made[0] == made[1]
+
+
+def test_nothing_changed_is_said_so():
+    data, _ = corrections(differences("boats-1", "boats-same"))
+    page = pypdfium2.PdfDocument(data)[0].get_textpage().get_text_range()
+    assert "Nothing has changed" in page
+
+
+def test_the_command_names_the_sheet_after_the_new_chart(tmp_path, monkeypatch):
+    for each in ("boats-1.linen", "boats-moves.linen", "shore.csv"):
+        (tmp_path / each).write_bytes((DATA / each).read_bytes())
+    monkeypatch.chdir(tmp_path)
+    done = CliRunner().invoke(main, ["errata", "boats-1.linen", "boats-moves.linen"])
+    assert done.exit_code == 0, done.output
+    assert done.output.splitlines()[-1] == "boats-moves-corrections.pdf"
+    assert (tmp_path / "boats-moves-corrections.pdf").read_bytes().startswith(b"%PDF-")
+
+
+def test_one_edition_for_two_charts_is_found_fault_with(tmp_path, monkeypatch):
+    (tmp_path / "shore.csv").write_bytes((DATA / "shore.csv").read_bytes())
+    text = (DATA / "boats-1.linen").read_text()
+    (tmp_path / "old.linen").write_text(text)
+    (tmp_path / "new.linen").write_text(text.replace("at 40,1", "at 41,1"))
+    monkeypatch.chdir(tmp_path)
+    done = CliRunner().invoke(main, ["errata", "old.linen", "new.linen"])
+    assert done.exit_code == 0
+    assert "Both charts are edition 1" in done.output
+
+
+def test_the_list_goes_into_the_new_edition(tmp_path):
+    done = CliRunner().invoke(
+        main,
+        ["errata", str(DATA / "boats-1.linen"), str(DATA / "boats-moves.linen"), "--revisions"],
+    )
+    assert done.exit_code == 0
+    lines = done.output.splitlines()
+    assert all(each.startswith('revision "2" 2026-10-01 "') for each in lines)
+    (tmp_path / "shore.csv").write_bytes((DATA / "shore.csv").read_bytes())
+    path = tmp_path / "boats.linen"
+    path.write_text((DATA / "boats-moves.linen").read_text() + done.output)
+    design, findings = read(path)
+    assert findings == ()
+    told = [each.text for each in design.revisions if each.edition == "2"]
+    assert len(told) == len(lines)
+    assert any("“EBB” → “BEE”" in each for each in told)
