@@ -24,7 +24,10 @@ FAR = 10.0  # CIEDE2000, from which `matching` speaks of another colour
 
 @dataclass(frozen=True)
 class Chosen:
-    """A thread of the key, what it stands for, and how far it is from that at most (CIEDE2000)."""
+    """A thread of the key and what it stands for.
+
+    difference: how far it is from that (CIEDE2000), on average over its crosses.
+    """
 
     thread: Thread
     stands_for: tuple[Wanted, ...]
@@ -41,7 +44,7 @@ class Chosen:
             one, other = labs([sought[0], self.thread.colour])
             return f"for {sought[0]}: {in_words(one, other, self.difference)}"
         same = np.zeros(3)
-        return f"for {len(sought)} colours: {in_words(same, same, self.difference)} or better"
+        return f"for {len(sought)} colours: {in_words(same, same, self.difference)} on average"
 
     @property
     def symbol(self) -> str:
@@ -141,11 +144,12 @@ def _fit(cells: Cells, threads: Sequence[Thread], found: NDArray[np.int64]) -> F
     place[ordered] = np.arange(len(ordered))
     groups = place[found]
     grid = joined(cells.grid, groups)
+    weights = cells.counts
     counts = np.bincount(grid.ravel(), minlength=len(ordered) + 1)[1:]
     chosen = []
     for at, thread in enumerate(threads[each] for each in ordered.tolist()):
         members = tuple(cells.wanted[each] for each in np.flatnonzero(groups == at).tolist())
-        sought = [each.colour for each in members if each.thread is None]
-        difference = float(_apart(sought, [thread.colour]).max()) if sought else 0.0
+        far = _apart([each.colour for each in members], [thread.colour])[:, 0]
+        difference = float(np.average(far, weights=weights[groups == at]))
         chosen.append(Chosen(thread, members, difference, int(counts[at])))
     return Fit(tuple(chosen), grid)

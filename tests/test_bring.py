@@ -413,6 +413,17 @@ def test_more_colours_than_threads_share_them():
         assert code == nearest.code
 
 
+def test_how_near_a_shared_thread_is_is_told_on_average_over_crosses():
+    thread = Thread("shore", "1", "grey", "#808080")
+    colours = ("#808080", "#000000", "#858585")
+    grid = np.array([[1] * 6 + [2] * 1 + [3] * 3], dtype=np.int32)
+    (chosen,) = fit(Cells(grid, tuple(map(Wanted, colours))), [thread], 90).chosen
+    far = [difference(each, thread.colour) for each in colours]
+    assert chosen.difference == pytest.approx((6 * far[0] + far[1] + 3 * far[2]) / 10)
+    assert chosen.words == "for 3 colours: near on average"
+    assert chosen.crosses == 10
+
+
 def test_the_key_runs_from_light_to_dark():
     found = fit(cells_for("#000000", "#ffffff", "#808080"), ranged(40), 90)
     lightness = [lab(each.thread.colour)[0] for each in found.chosen]
