@@ -49,11 +49,11 @@ class Variant:
 
     @property
     def settings(self) -> dict[str, Any]:
-        """WeasyPrint's options."""
+        """WeasyPrint's options; the output intent is added by `finish`."""
         if self.purpose is Purpose.PRINT:
-            return {"pdf_variant": "pdf/x-4"}
+            return {"pdf_variant": "pdf/x-4", "output_intent": ""}
         if self.purpose is Purpose.ARCHIVE:
-            return {"pdf_variant": "pdf/a-3u", "pdf_tags": True}
+            return {"pdf_variant": "pdf/a-3u", "pdf_tags": True, "output_intent": ""}
         return {"pdf_variant": "pdf/ua-1"}
 
     def prepare(self, document: Any) -> None:
@@ -69,10 +69,12 @@ class Variant:
             _set_boxes(pdf)
             _print_in_black(pdf)
             if self.profile is not None:
-                _name_condition(pdf, self.profile)
+                _intend(pdf, "/GTS_PDFX", self.profile)
+                _mean_srgb(pdf)
             _identify(pdf)
         elif self.purpose is Purpose.ARCHIVE:
             _metadata(pdf).compress = False  # what reads an archive may know no compression
+            _intend(pdf, "/GTS_PDFA1", PrintProfile("sRGB", _screen_profile(), 3))
             _attach(pdf, self.sources, self.stamp)
 
 
@@ -103,21 +105,28 @@ def _print_in_black(pdf: Any) -> None:
         ]
 
 
-def _name_condition(pdf: Any, profile: PrintProfile) -> None:
-    """Name the printing condition, and say that colours without a profile are sRGB."""
-    condition = pydyf.Stream([profile.data], {"N": profile.channels}, compress=True)
-    icc = files("weasyprint").joinpath("pdf", "sRGB2014.icc").read_bytes()
-    srgb = pydyf.Stream([icc], {"N": 3}, compress=True)
-    for each in (condition, srgb):
-        pdf.add_object(each)
+def _screen_profile() -> bytes:
+    return files("weasyprint").joinpath("pdf", "sRGB2014.icc").read_bytes()
+
+
+def _intend(pdf: Any, kind: str, profile: PrintProfile) -> None:
+    """Name the device that the colours are meant for (ISO 32000-1, 14.11.5)."""
+    stream = pydyf.Stream([profile.data], {"N": profile.channels}, compress=True)
+    pdf.add_object(stream)
     intent = {
         "Type": "/OutputIntent",
-        "S": "/GTS_PDFX",
+        "S": kind,
         "OutputConditionIdentifier": pydyf.String(profile.name),
         "Info": pydyf.String(profile.name),
-        "DestOutputProfile": condition.reference,
+        "DestOutputProfile": stream.reference,
     }
     pdf.catalog["OutputIntents"] = pydyf.Array([pydyf.Dictionary(intent)])
+
+
+def _mean_srgb(pdf: Any) -> None:
+    """Say of all colours that they are sRGB, whatever they will be printed with."""
+    srgb = pydyf.Stream([_screen_profile()], {"N": 3}, compress=True)
+    pdf.add_object(srgb)
     default = pydyf.Array(["/ICCBased", srgb.reference])
     spaces = pydyf.Dictionary({"DefaultRGB": default})
     for resources in _resources(pdf):
@@ -125,17 +134,14 @@ def _name_condition(pdf: Any, profile: PrintProfile) -> None:
         if known is None:
             resources["ColorSpace"] = spaces
         else:
-            found = known if isinstance(known, dict) else pdf.objects[int(known.split()[0])]
-            found["DefaultRGB"] = default
+            pdf.objects[int(known.split()[0])]["DefaultRGB"] = default
 
 
 def _resources(pdf: Any) -> Iterator[Any]:
     """Return the resources of all pages and drawings."""
     for each in pdf.objects:
-        if isinstance(each, dict) and "XObject" in each and "Font" in each:
+        if isinstance(each, dict) and "Font" in each and "Type" not in each:
             yield each
-        elif isinstance(each, pydyf.Stream) and isinstance(each.extra.get("Resources"), dict):
-            yield each.extra["Resources"]
 
 
 def _identify(pdf: Any) -> None:
@@ -145,10 +151,14 @@ def _identify(pdf: Any) -> None:
     for each in pdf.objects:
         if each is metadata or each.free == "f":
             continue
-        for item in each.stream if isinstance(each, pydyf.Stream) else (each.data,):
-            digest.update(item if isinstance(item, bytes) else str(item).encode())
+        digest.update(_plain(each) if isinstance(each, pydyf.Stream) else each.data)
     name = f"xmp.did:{uuid5(NAMESPACE_OID, digest.hexdigest())}".encode()
     metadata.stream[:] = [_DOCUMENT_ID.sub(name, each) for each in metadata.stream]
+
+
+def _plain(stream: Any) -> bytes:
+    """Return what a stream holds, before compression."""
+    return bytes(pydyf.Stream(stream.stream, stream.extra).data)
 
 
 def _attach(pdf: Any, sources: tuple[Enclosed, ...], stamp: str) -> None:
