@@ -16,7 +16,6 @@ from ..worked import WorkedChart
 Codes = NDArray[np.uint32]
 
 NO_SYMBOL = np.uint32(0xFFFFFFFF)  # stands for a turned stitch that the key has no symbol for
-_EXCUSED = frozenset({NoteKind.KEPT, NoteKind.DEPARTURE})
 
 
 @dataclass(frozen=True, eq=False)
@@ -76,8 +75,8 @@ def drawn_chart(worked: WorkedChart) -> Drawn | None:
 
 
 def excused(worked: WorkedChart) -> NDArray[np.bool_] | None:
-    """Return which cells of the chart lie where a note says that something is kept or departed."""
-    notes = [note for note in worked.design.notes if note.kind in _EXCUSED]
+    """Return which cells of the chart lie where a note says that an oddity is kept on purpose."""
+    notes = [note for note in worked.design.notes if note.kind is NoteKind.KEPT]
     if not notes:
         return None
     cells = np.zeros((worked.height, worked.width), dtype=np.bool_)
@@ -102,7 +101,7 @@ class Turner:
 
     def turned(self, codes: Codes, turn: Turn) -> Codes:
         """Return a grid after a turn; NO_SYMBOL where the key has no line for the stitch."""
-        images = self._image(turn)
+        images = self.image(turn)
         if images:
             unique, inverse = np.unique(codes, return_inverse=True)
             table = np.array([images.get(code, code) for code in unique.tolist()], np.uint32)
@@ -110,7 +109,7 @@ class Turner:
         flipped = codes[:, ::-1] if turn.flip else codes
         return np.ascontiguousarray(np.rot90(flipped, -turn.quarters))
 
-    def _image(self, turn: Turn) -> dict[int, int]:
+    def image(self, turn: Turn) -> dict[int, int]:
         """Return the symbols that change under a turn."""
         if turn not in self._images:
             turned = turned_key(self._key, turn)

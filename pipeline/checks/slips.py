@@ -1,185 +1,118 @@
-"""Likely slips of the pen: one cell that its mirror image, its repeats or its motif lack."""
+"""Likely slips of the pen: one cell that its mirror image, its repeats, its motif or field lack."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
 from ..diagnostics import Hint, Level
-from ..misplaced import place
-from ..model import BARE, Mirror, Motif
-from ..turning import Turn
+from ..model import BARE
 from ..worked import WorkedChart
 from .checking import Check, Fault
-from .drawn import Codes, Drawn, Turner, codes_of, drawn_chart, drawn_motifs
-from .patterns import Finder, Pattern
-from .symmetry import Pair, broken_pairs
-from .windows import RADIUS, odd_cells
+from .drawn import Drawn, Turner
+from .nearly import Cell, Slip, at, hand_drawn, nearly_motifs, nearly_symmetric
+from .odd import odd_cells
+from .sheet import sheet_of
+from .specks import specks
+from .symmetry import TURNS
 
-LEAST_STITCHES = 24  # of a motif whose symmetry is looked at though nobody stated it
-MOST_PAIRS = 20_000  # of motifs held to one another
-LEAST_CHANGES = 12  # neighbours that differ in a motif that is looked for by its look
+_Spot = tuple[Drawn, Cell]
 
-_MIRRORS = tuple(Turn.of(mirror) for mirror in Mirror)
-_ALL_WAYS = tuple(Turn(flip, quarters) for flip in (False, True) for quarters in range(4))
-_BARE = ord(BARE)
+_LOOKED_OVER: WeakKeyDictionary[WorkedChart, list[Slip]] = WeakKeyDictionary()
 
 
-def _hand_drawn(worked: WorkedChart) -> Iterator[Drawn]:
-    whole = drawn_chart(worked)
-    if whole is not None:
-        yield whole
-    yield from drawn_motifs(worked)
+def _found(name: str) -> Callable[[WorkedChart], Iterator[Fault]]:
+    """Return what tells the slips that one rule found; the chart is looked over once for all."""
+
+    def look(worked: WorkedChart) -> Iterator[Fault]:
+        if worked not in _LOOKED_OVER:
+            _LOOKED_OVER[worked] = _look_over(worked)
+        yield from (slip.fault for slip in _LOOKED_OVER[worked] if slip.name == name)
+
+    return look
 
 
-def _lone_stitch(worked: WorkedChart) -> Iterator[Fault]:
+def _look_over(worked: WorkedChart) -> list[Slip]:
+    """Return all slips; no cell is told of twice by different rules."""
     turner = Turner(worked.design.key)
-    for drawn in drawn_motifs(worked):
-        for pair in _one_pair_broken(drawn, turner):
-            lone = _lone(drawn, pair)
-            if lone is None:
-                continue
-            cell, image = lone
-            yield Fault(
-                f"A lone `{drawn.symbol(*cell)}` stands at {_at(cell)} of {drawn.name}; at its "
-                f"mirror image, {_at(image)}, there is none, and all else is symmetric.",
-                drawn.cell_span(*cell),
-                (Hint("its mirror image", drawn.cell_span(*image)),),
-            )
-            break
+    found = [*nearly_symmetric(worked, turner), *nearly_motifs(worked, turner)]
+    told = {(slip.drawn.name, slip.cell) for slip in found}
+    drawings = list(hand_drawn(worked))
+    if drawings:
+        sheet = sheet_of(drawings, turner)
+        for odd in odd_cells(sheet):
+            cell, *twins = (sheet.find(*each) for each in (odd.cell, *odd.twins))
+            told_already = not told.isdisjoint(_names([cell, twins[0]]))
+            if not (told_already or _excused(twins[0]) or _stated(cell, twins[0])):
+                found.append(_odd(cell, twins, odd.sure))
+            told.update(_names([cell]))
+        lone = (sheet.find(*each) for each in specks(sheet, worked))
+        found.extend(_speck(*each) for each in lone if told.isdisjoint(_names([each])))
+    return [slip for slip in found if not _excused((slip.drawn, slip.cell))]
 
 
-def _nearly_symmetric(worked: WorkedChart) -> Iterator[Fault]:
-    turner = Turner(worked.design.key)
-    for drawn in drawn_motifs(worked):
-        for pair in _one_pair_broken(drawn, turner):
-            if _lone(drawn, pair) is None:
-                cell, image = pair
-                yield Fault(
-                    f"But for one cell {drawn.name} would be symmetric: "
-                    f"`{drawn.symbol(*cell)}` at {_at(cell)} against `{drawn.symbol(*image)}` "
-                    f"at {_at(image)}.",
-                    drawn.cell_span(*cell),
-                    (Hint("its image", drawn.cell_span(*image)),),
-                )
-            break
+def _names(spots: Sequence[_Spot]) -> list[tuple[str, Cell]]:
+    return [(drawn.name, cell) for drawn, cell in spots]
 
 
-def _lone(drawn: Drawn, pair: Pair) -> Pair | None:
-    """Return the lone stitch of a pair first, if all around both cells is one other stitch.
-
-    A symbol that stands nowhere else is not taken for a slip: it is an eye, or a berry.
-    """
-    fields = {_field(drawn.codes, cell) for cell in pair}
-    field = fields.pop()
-    if fields or field is None or field == _BARE:
-        return None
-    for cell, image in (pair, pair[::-1]):
-        stitch = drawn.codes[cell]
-        if stitch != field and drawn.codes[image] == field:
-            return (cell, image) if np.count_nonzero(drawn.codes == stitch) > 1 else None
-    return None
+def _excused(spot: _Spot) -> bool:
+    drawn, cell = spot
+    return drawn.excused is not None and bool(drawn.excused[cell])
 
 
-def _one_pair_broken(drawn: Drawn, turner: Turner) -> Iterator[Pair]:
-    """Yield the one pair of cells by which an unstated symmetry is broken."""
-    if drawn.motif is None or drawn.motif.symmetry is not None:
-        return
-    if np.count_nonzero(drawn.codes != _BARE) < LEAST_STITCHES:
-        return
-    for turn in _MIRRORS:
-        pairs, count = broken_pairs(turner.turned(drawn.codes, turn) != drawn.codes, turn, 1)
-        if count == 1 and pairs[0][0] != pairs[0][1]:
-            yield pairs[0]
+def _stated(spot: _Spot, other: _Spot) -> bool:
+    """Tell whether a symmetry that is stated, and so has a rule of its own, leads to the other."""
+    drawn, cell = spot
+    twin_of, twin = other
+    if drawn is not twin_of or drawn.motif is None or drawn.motif.symmetry is None:
+        return False
+    height, width = drawn.codes.shape
+    middle = np.array([[cell[1] + 0.5, cell[0] + 0.5]])
+    images = (turn.points(middle, width, height)[0] for turn in TURNS[drawn.motif.symmetry])
+    return any((int(y), int(x)) == twin for x, y in images)
 
 
-def _field(codes: Codes, cell: tuple[int, int]) -> int | None:
-    """Return what all eight neighbours of a cell hold, None where they differ or are fewer."""
-    row, column = cell
-    if not (0 < row < codes.shape[0] - 1 and 0 < column < codes.shape[1] - 1):
-        return None
-    around = codes[row - 1 : row + 2, column - 1 : column + 2].ravel()
-    neighbours = np.delete(around, 4)
-    return int(neighbours[0]) if bool((neighbours == neighbours[0]).all()) else None
-
-
-def _at(cell: tuple[int, int]) -> str:
-    return place((cell[1], cell[0]))
-
-
-def _odd_repeat(worked: WorkedChart) -> Iterator[Fault]:
-    turner = Turner(worked.design.key)
-    for drawn in _hand_drawn(worked):
-        if min(drawn.codes.shape) <= RADIUS:
-            continue
-        images = [drawn.codes, *(turner.turned(drawn.codes, turn) for turn in _MIRRORS)]
-        for odd in odd_cells(images):
-            if drawn.excused is not None and drawn.excused[odd.row, odd.column]:
-                continue
-            other = odd.others[0]
-            places = " and ".join(_at(each) for each in odd.others[:2])
-            yield Fault(
-                f"`{drawn.symbol(odd.row, odd.column)}` at {_at((odd.row, odd.column))} of "
-                f"{drawn.name} differs from {odd.many} repeats of its surroundings, such as at "
-                f"{places}, which have `{drawn.symbol(*other)}`.",
-                drawn.cell_span(odd.row, odd.column),
-                (Hint("the same surroundings", drawn.cell_span(*other)),),
-            )
-
-
-def _nearly_a_motif(worked: WorkedChart) -> Iterator[Fault]:
-    turner = Turner(worked.design.key)
-    shapes = [
-        (motif, _ways(codes_of(motif.rows), turner))
-        for motif in worked.design.motifs.values()
-        if _lively(codes_of(motif.rows))
-    ]
-    targets = list(_hand_drawn(worked))
-    for target in targets if len(targets) * len(shapes) <= MOST_PAIRS else targets[:1]:
-        finder = Finder(target.codes)
-        for motif, ways in shapes:
-            if target.motif is None or _smaller(motif, target.motif):
-                for pattern in ways:
-                    for start in finder.nearly(pattern):
-                        yield from _slip(target, motif, pattern.codes, start)
-
-
-def _ways(codes: Codes, turner: Turner) -> list[Pattern]:
-    """Return a motif in all the ways in which it looks different."""
-    ways: list[Pattern] = []
-    for turn in _ALL_WAYS:
-        turned = turner.turned(codes, turn)
-        if not any(np.array_equal(turned, earlier.codes) for earlier in ways):
-            ways.append(Pattern(turned))
-    return ways
-
-
-def _smaller(motif: Motif, other: Motif) -> bool:
-    return motif.name != other.name and motif.width * motif.height < other.width * other.height
-
-
-def _slip(target: Drawn, motif: Motif, pattern: Codes, start: tuple[int, int]) -> Iterator[Fault]:
-    row, column = start
-    there = target.codes[row : row + pattern.shape[0], column : column + pattern.shape[1]]
-    down, across = np.argwhere(there != pattern)[0].tolist()
-    cell = row + down, column + across
-    if target.excused is not None and target.excused[cell]:
-        return
-    yield Fault(
-        f"At {_at(start)} {target.name} holds `{motif.name}` with one cell different: "
-        f"`{target.symbol(*cell)}` at {_at(cell)} where the motif has "
-        f"`{chr(int(pattern[down, across]))}`.",
-        target.cell_span(*cell),
-        (Hint("the motif", motif.span), "place the motif instead of drawing it again"),
+def _odd(spot: _Spot, twins: Sequence[_Spot], sure: bool) -> Slip:
+    drawn, cell = spot
+    other, twin = twins[0]
+    symbol, wanted = drawn.symbol(*cell), other.symbol(*twin)
+    if sure:
+        shown = " and ".join(_elsewhere(each, drawn) for each in twins[:2])
+        return Slip(
+            "odd-repeat",
+            drawn,
+            cell,
+            f"`{symbol}` at {at(cell)} of {drawn.name} stands where its like, at {shown}, "
+            f"{'have' if len(twins) > 1 else 'has'} `{wanted}`.",
+            (Hint("its like", other.cell_span(*twin)), f"type `{wanted}`, unless it is meant"),
+        )
+    return Slip(
+        "odd-twin",
+        drawn,
+        cell,
+        f"`{symbol}` at {at(cell)} of {drawn.name} and `{wanted}` at {_elsewhere(twins[0], drawn)} "
+        "differ, though all around them is alike: one of them is likely a slip.",
+        (Hint("the other one", other.cell_span(*twin)), "make them alike, unless it is meant"),
     )
 
 
-def _lively(codes: Codes) -> bool:
-    changes = np.count_nonzero(codes[:, 1:] != codes[:, :-1])
-    changes += np.count_nonzero(codes[1:] != codes[:-1])
-    stitches = np.count_nonzero(codes != _BARE)
-    return bool(changes >= LEAST_CHANGES and stitches * 2 >= LEAST_STITCHES)
+def _elsewhere(spot: _Spot, beside: Drawn) -> str:
+    drawn, cell = spot
+    return at(cell) if drawn is beside else f"{at(cell)} of {drawn.name}"
+
+
+def _speck(drawn: Drawn, cell: Cell) -> Slip:
+    field, symbol = drawn.symbol(cell[0], cell[1] - 1), drawn.symbol(*cell)
+    what = "A hole" if symbol == BARE else f"A lone `{symbol}`"
+    return Slip(
+        "speck",
+        drawn,
+        cell,
+        f"{what} lies in a field of `{field}`, at {at(cell)} of {drawn.name}.",
+        (f"type `{field}`, unless it is meant",),
+    )
 
 
 CHECKS = (
@@ -187,24 +120,36 @@ CHECKS = (
         "lone-stitch",
         Level.WARNING,
         "a lone stitch in a field of another colour that its mirror image lacks",
-        _lone_stitch,
+        _found("lone-stitch"),
     ),
     Check(
         "odd-repeat",
         Level.WARNING,
-        "one cell that differs where the same surroundings are repeated",
-        _odd_repeat,
+        "one cell that differs from its repeats or mirror images",
+        _found("odd-repeat"),
+    ),
+    Check(
+        "odd-twin",
+        Level.WARNING,
+        "two cells that differ, though all around them is alike",
+        _found("odd-twin"),
     ),
     Check(
         "nearly-a-motif",
         Level.WARNING,
         "a motif drawn again by hand with one cell different",
-        _nearly_a_motif,
+        _found("nearly-a-motif"),
     ),
     Check(
         "nearly-symmetric",
         Level.HINT,
         "a motif that would be symmetric but for one cell",
-        _nearly_symmetric,
+        _found("nearly-symmetric"),
+    ),
+    Check(
+        "speck",
+        Level.HINT,
+        "a lone cross, or a hole, inside a field of one thread",
+        _found("speck"),
     ),
 )

@@ -117,6 +117,35 @@ chart 20 x 9
 """
 
 
+def leaves(row: str) -> str:
+    """A leaf and its mirror image, drawn by hand, the fifth row as given."""
+    return f"""
+chart 15 x 9
+  |...m.......m...|
+  |..msm.....msm..|
+  |..mssm...mssm..|
+  |.mssm.....mssm.|
+  {row}
+  |..msm.....msm..|
+  |...msm...msm...|
+  |....m.....m....|
+  |.ss.m.....m.ss.|
+"""
+
+
+def field(row: str) -> str:
+    """A field of one thread with one row as given, and below it the other thread."""
+    return f"""
+chart 7 x 6
+  |mmmmmmm|
+  |mmmmmmm|
+  |{row}|
+  |mmmmmmm|
+  |mmmmmmm|
+  |sssssss|
+"""
+
+
 CASES = {
     "motif-not-symmetric": Case(
         KEY
@@ -483,15 +512,25 @@ chart 3 x 1
     ),
     "odd-repeat": Case(
         KEY + band(f"{RAY}.{RAY}.{BARE_HEART}.{RAY}."),
-        "`s` at 24,4 of the chart differs from 3 repeats of its surroundings, such as at 4,4 and "
-        "14,4, which have `m`.",
+        "`s` at 24,4 of the chart stands where its like, at 14,4 and 34,4, have `m`.",
         KEY + band(f"{RAY}." * 4),
     ),
     "nearly-a-motif": Case(
         KEY + star("|.m.....m............|"),
         "At 1,1 the chart holds `star` with one cell different: "
         "`.` at 4,1 where the motif has `s`.",
-        KEY + star("|.m....mm............|"),  # two cells differ: another star
+        KEY + star("|.mm...mm............|"),  # three cells differ: another star
+    ),
+    "odd-twin": Case(
+        KEY + leaves("|.ms.m.....mssm.|"),
+        "`.` at 3,4 of the chart and `s` at 11,4 differ, though all around them is alike: one of "
+        "them is likely a slip.",
+        KEY + leaves("|.m..m.....mssm.|"),  # two cells differ: it may be another leaf
+    ),
+    "speck": Case(
+        KEY + field("mmmsmmm"),
+        "A lone `s` lies in a field of `m`, at 3,2 of the chart.",
+        KEY + field("msmmmsm"),  # where it stands more than once it is a pattern
     ),
     "unknown-shape": Case(
         KEY

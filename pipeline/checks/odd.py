@@ -1,0 +1,92 @@
+"""Which of two cells that ought to be alike is the slip, and how sure that is."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+
+import numpy as np
+
+from .differing import suspects
+from .looks import Windows, windows
+from .moves import LIVELY, moves
+from .sheet import Sheet
+
+Place = tuple[int, int]  # row and column on the sheet
+
+SURE = 12  # stitches alike around a cell and its like, before their difference is told
+NEAR = 8  # cells: a twin nearer than this belongs to the same figure
+# What a stitch alike counts, by how the twin lies (a number into WAYS): as drawn, turned right,
+# half and left, mirrored left to right, and so turned; and the same where the twin is near. Who
+# draws a figure twice draws it again or mirrors it; a letter that happens to be nearly alike when
+# it stands on its head is just a letter.
+_FAR = (1.0, 0.25, 0.6, 0.25, 1.0, 0.25, 1.0, 0.25)
+_NEAR = (1.0, 0.25, 0.25, 0.25, 1.0, 0.25, 0.4, 0.25)
+
+
+@dataclass(frozen=True)
+class Odd:
+    """A cell that differs from its like.
+
+    twins: places that it ought to be like, the surest first. sure: whether it is this cell that
+    is odd; else it may be the twin.
+    """
+
+    cell: Place
+    twins: tuple[Place, ...]
+    sure: bool
+
+
+def odd_cells(sheet: Sheet) -> list[Odd]:
+    """Return the cells of a sheet that alone differ where all around them is as elsewhere."""
+    seen = windows(sheet, LIVELY)
+    found = suspects(sheet, moves(seen))
+    pairs: dict[Place, dict[Place, float]] = defaultdict(dict)
+    columns = (found.cell, found.twin, found.way, found.alike, found.partly)
+    for cell, twin, way, alike, partly in zip(*(each.tolist() for each in columns), strict=True):
+        one, other = (cell[0], cell[1]), (twin[0], twin[1])
+        near = max(abs(one[0] - other[0]), abs(one[1] - other[1])) <= NEAR
+        weight = (alike or partly) * (_NEAR if near else _FAR)[way]
+        if not alike and (near or weight < SURE):
+            continue  # many a part is alike by chance
+        for first, second in ((one, other), (other, one)):
+            pairs[first][second] = max(weight, pairs[first].get(second, 0.0))
+    return _told(sheet, seen, pairs)
+
+
+def _told(sheet: Sheet, seen: Windows, pairs: dict[Place, dict[Place, float]]) -> list[Odd]:
+    odd: list[Odd] = []
+    told: set[Place] = set()
+    for cell in sorted(pairs, key=lambda each: (-len(pairs[each]), each)):
+        twins = {other: weight for other, weight in pairs[cell].items() if other not in told}
+        if sum(twins.values()) < SURE:
+            continue
+        order = tuple(sorted(twins, key=lambda each: (-twins[each], each)))
+        own, other = (_many(seen, each) for each in (cell, order[0]))
+        several = other > 1 or len(order) > 1
+        if own > 1 and several:
+            continue  # there are more of either kind: it is meant
+        if own > 1 or (not several and _fits_less(sheet, order[0], cell)):
+            found = Odd(order[0], (cell,), own > 1)
+        else:
+            found = Odd(cell, order, several)
+        odd.append(found)
+        told |= {cell, order[0]}
+    return sorted(odd, key=lambda each: each.cell)
+
+
+def _many(seen: Windows, cell: Place) -> int:
+    """Return how often the window of a cell comes up, the cell itself among what it holds."""
+    look = seen.look[cell]
+    return int(np.count_nonzero(seen.look == look)) if look else 1
+
+
+def _fits_less(sheet: Sheet, one: Place, other: Place) -> bool:
+    """Tell whether fewer neighbours of the one hold what it holds than is so for the other."""
+    return _neighbours_alike(sheet, one) < _neighbours_alike(sheet, other)
+
+
+def _neighbours_alike(sheet: Sheet, cell: Place) -> int:
+    row, column = cell
+    around = sheet.cells[row - 1 : row + 2, column - 1 : column + 2]
+    return int(np.count_nonzero(around == sheet.cells[cell]))
