@@ -14,6 +14,7 @@ import click
 
 from .diagnostics import Diagnostics, Level
 from .listing import list_findings
+from .options import LARGE_CELL, LARGE_PAPERS, Ink, Paper
 from .output import CannotWrite, write_whole
 
 if TYPE_CHECKING:
@@ -37,6 +38,40 @@ LETTERS = click.option(
     metavar="NAME=TEXT",
     help="A text marked `changeable`, for a personal copy; given again, its next line.",
 )
+
+# How a booklet looks, for every command that builds one.
+BOOKLET = click.option(
+    "-o", "--output", type=click.Path(path_type=Path), help="Where the PDF goes."
+)
+PAPER = click.option(
+    "--paper", type=click.Choice([each.value for each in Paper]), default="a4", show_default=True
+)
+INK = click.option(
+    "--ink",
+    type=click.Choice([each.value for each in Ink]),
+    default="colour",
+    show_default=True,
+    help="Thread colours, pale tints, or symbols alone for black-and-white printing.",
+)
+CELL = click.option(
+    "--cell",
+    type=click.FloatRange(1.5, 12),
+    metavar="MM",
+    help="Side of a chart cell; without it the size that needs the fewest pages.",
+)
+LARGE = click.option(
+    "--large",
+    is_flag=True,
+    help="Large print for tired eyes: text of 16 points, chart cells of 5 mm or more.",
+)
+
+
+def check_large(paper: Paper, cell: float | None) -> None:
+    """Leave with a sentence when paper or cells are too small for large print."""
+    if paper not in LARGE_PAPERS:
+        stop("--large needs room: choose A4, A3 or Letter paper.")
+    if cell is not None and cell < LARGE_CELL:
+        stop(f"--large has cells of {LARGE_CELL:g} mm or more; --cell asks for {cell:g} mm.")
 
 
 def follow_flow(chart: Path, letters: Sequence[str] = ()) -> Flow:
