@@ -53,7 +53,7 @@ def write_whole(path: Path, data: bytes) -> None:
                 Path(temporary).unlink()
             raise
     except OSError as reason:
-        raise CannotWrite(f"{path} cannot be written: {_plain(reason)}") from reason
+        raise CannotWrite(f"{path} cannot be written: {why(reason)}") from reason
 
 
 def _mode(target: Path) -> int:
@@ -94,5 +94,6 @@ _REASONS = {
 }
 
 
-def _plain(reason: OSError) -> str:
+def why(reason: OSError) -> str:
+    """Return why a place refuses, as the end of a sentence and what to do."""
     return _REASONS.get(reason.errno or 0, f"{(reason.strerror or str(reason)).lower()}.")

@@ -10,6 +10,7 @@ import gc
 import io
 import logging
 import re
+import tempfile
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -22,6 +23,7 @@ import font_source_sans_pro
 import font_source_serif_pro
 from PIL import Image
 
+from .output import why
 from .variants import Variant
 
 try:
@@ -52,7 +54,11 @@ _FACES = {
 _FACE_FILE = re.compile(r"(SourceSans|SourceSerif)Pro-[A-Za-z]+\.ttf")
 
 
-class MissingLibraries(Exception):
+class CannotPress(Exception):
+    """The pages cannot be set on this computer; str() says why and what to do."""
+
+
+class MissingLibraries(CannotPress):
     """System libraries for drawing PDF are not installed; str() says what to do."""
 
     def __init__(self) -> None:
@@ -157,10 +163,26 @@ def press(
     WeasyPrint's document and pydyf's PDF before the file is written.
 
     Raises:
-        MissingLibraries: when Pango and the like are not installed.
+        CannotPress: when Pango and the like are not installed, or when there is no room for the
+            files that setting the pages needs for a while.
     """
     if _MISSING is not None:
         raise MissingLibraries
+    try:
+        return _pressed(sheet, progress, finisher)
+    except OSError as reason:
+        place = tempfile.tempdir or "the folder for temporary files"
+        raise CannotPress(
+            f"The pages cannot be set: working files go to {place} (TMPDIR names another), "
+            f"but {why(reason)}"
+        ) from reason
+
+
+def _pressed(
+    sheet: Sheet,
+    progress: Callable[[int], None] | None,
+    finisher: Callable[[Any, Any], None] | None,
+) -> Printed:
     shelf = _Shelf(sheet)
     faces = FontConfiguration()
     with _remarks() as remarks, _laid_out(progress), _uncollected():

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import signal
+import tempfile
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
@@ -35,8 +36,9 @@ def _unheard() -> Iterator[None]:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
-def _work(connection: Connection) -> None:
+def _work(connection: Connection, place: str) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    tempfile.tempdir = place
     # Loaded in the new process only: the watch itself has no need of what sets the pages.
     from .watchworker import work  # noqa: PLC0415
 
@@ -59,6 +61,8 @@ class Binder:
         self._doing: int | None = None
         self._waiting: Job | None = None
         self._dropped: float | None = None
+        # For the files that setting the pages needs for a while, however the process ends.
+        self._place = tempfile.TemporaryDirectory(prefix="linenleaf-", ignore_cleanup_errors=True)
         self._start()
 
     def give(self, job: Job) -> None:
@@ -99,19 +103,16 @@ class Binder:
 
     def close(self) -> None:
         """End the process."""
-        if self._process is None or self._connection is None:
-            return
-        self._process.terminate()
-        self._process.join(PARTING)
-        if self._process.is_alive():
-            self._process.kill()
+        if self._process is not None:
+            self._process.kill()  # it holds nothing that anybody needs
             self._process.join(PARTING)
+        self._place.cleanup()
 
     def _start(self) -> None:
         context = get_context("spawn")  # no copy of this process's threads and locks
         self._serial += 1
         ours, theirs = context.Pipe()
-        self._process = context.Process(target=_work, args=(theirs,), daemon=True)
+        self._process = context.Process(target=_work, args=(theirs, self._place.name), daemon=True)
         with _unheard():
             self._process.start()
         theirs.close()  # so that its death is heard

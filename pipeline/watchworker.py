@@ -13,7 +13,7 @@ from multiprocessing.connection import Connection
 from .book import bind
 from .chart_svg import chart_png, chart_svg
 from .colourway import recolour
-from .pdf import MissingLibraries
+from .pdf import CannotPress
 from .watchjobs import Bound, Drawn, Failed, Job, Ready
 from .worked import WorkedChart
 
@@ -53,8 +53,8 @@ def _do(job: Job, connection: Connection) -> None:
         if job.picture:
             connection.send(Drawn(job.number, *picture(worked)))
         bound, findings = bind(job.worked, job.options, tell)
-    except MissingLibraries as missing:
-        connection.send(Failed(job.number, str(missing)))
+    except CannotPress as reason:
+        connection.send(Failed(job.number, str(reason)))
     except (EOFError, ConnectionError):
         raise  # the watch is no more
     except Exception as fault:

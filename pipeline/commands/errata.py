@@ -40,14 +40,14 @@ def command(charts: tuple[str, ...], output: Path | None, paper: str, revisions:
     target = target_of(_place(charts), output, (".pdf",))
     found, _ = two_charts(charts, thread=True)
     from ..comparing.sheet import corrections, same_edition
-    from ..pdf import MissingLibraries
+    from ..pdf import CannotPress
 
     try:
         with progress() as report:
             report("pages", 0, 1)
             data, findings = corrections(found, Paper(paper))
-    except MissingLibraries as missing:
-        stop(str(missing))
+    except CannotPress as reason:
+        stop(str(reason))
     say(findings + same_edition(found))
     if data is None:
         sys.exit(FINDINGS)

@@ -130,7 +130,7 @@ def corrections(
     what changed.
 
     Raises:
-        MissingLibraries: when the system libraries that set the pages are not installed.
+        CannotPress: when the pages cannot be set on this computer.
     """
     stamp = file_date(found.new.design.booklet.day)
     if stamp is None:
