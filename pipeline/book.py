@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import os
 import re
 from collections.abc import Callable, Iterable
@@ -19,6 +20,7 @@ from .draw import Drawing
 from .drawings import Drawn, drawings
 from .enclosed import enclosed
 from .figures import FILTERS
+from .folding import blanks, creep
 from .font import build_font
 from .frontmatter import Cover, Edition, Figure, Section, cover, editions, running_title, story
 from .howto import HowTo, how_to
@@ -26,7 +28,7 @@ from .keylist import Key, key, short_labels
 from .leaves import Layout, Leaf, leaves, plan
 from .maps import PageMap, page_map, whole_picture
 from .model import Booklet, Design
-from .options import Ink, Options, Purpose
+from .options import Fold, Ink, Options, Purpose
 from .pdf import Sheet, press
 from .places import Places, numbered, places
 from .plot import Plotter
@@ -111,7 +113,7 @@ def bind(
     for a printer; sRGB where none is named.
 
     Raises:
-        MissingLibraries: when the system libraries that set the pages are not installed.
+        CannotPress: when the pages cannot be set on this computer.
     """
     tell = progress or _silent
     stamp = file_date(worked.design.booklet.day)
@@ -196,6 +198,7 @@ def bind(
             stamp,
             enclosed(folder, (*sources, *_pictures(html, folder))) if sources else (),
             (condition or srgb()) if printed else None,
+            options.fold,
         ),
     )
     pages = 0
@@ -211,6 +214,8 @@ def bind(
     findings += [Diagnostic("layout", Level.WARNING, words, span) for _, words in made.remarks]
     if printed and made.pages % IN_FOURS:
         findings.append(_not_in_fours(worked, made.pages))
+    if options.fold is not None:
+        findings.append(_folded(worked, options.fold, made.pages))
     return Bound(made.data, made.pages), tuple(findings)
 
 
@@ -243,6 +248,22 @@ def _not_in_fours(worked: WorkedChart, pages: int) -> Diagnostic:
         worked.design.booklet.span,
         f"Tell the printer that the last {-pages % IN_FOURS} stay blank, or have it bound in "
         "another way.",
+    )
+
+
+def _folded(worked: WorkedChart, fold: Fold, pages: int) -> Diagnostic:
+    blank, sheets = blanks(pages), math.ceil(pages / IN_FOURS)
+    rest = "none is blank" if not blank else f"the last {blank} stay blank"
+    if blank == 1:
+        rest = "the last stays blank"
+    return hint(
+        "folded",
+        f"{pages + blank} pages on {sheets} sheets of {fold.name.title()}; {rest}.",
+        worked.design.booklet.span,
+        "Print on both sides, turned over the short edge and not scaled; fold the pile in the "
+        "middle and staple it there.",
+        "Creep is not allowed for: at the open edge the innermost sheet stands out by about "
+        f"{creep(pages):.1f} mm. Trim it if it troubles you.",
     )
 
 

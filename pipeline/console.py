@@ -69,7 +69,9 @@ LARGE = click.option(
 def check_large(paper: Paper, cell: float | None) -> None:
     """Leave with a sentence when paper or cells are too small for large print."""
     if paper not in LARGE_PAPERS:
-        stop("--large needs room: choose A4, A3 or Letter paper.")
+        stop(
+            "--large needs room: pages of A4, A3 or Letter, or --fold with sheets of a3 or tabloid."
+        )
     if cell is not None and cell < LARGE_CELL:
         stop(f"--large has cells of {LARGE_CELL:g} mm or more; --cell asks for {cell:g} mm.")
 

@@ -13,6 +13,7 @@ class Paper(StrEnum):
     A4 = "a4"
     A5 = "a5"
     LETTER = "letter"
+    HALF_LETTER = "half-letter"
 
     @property
     def width(self) -> float:
@@ -31,6 +32,41 @@ _SIZES: dict[Paper, tuple[float, float]] = {
     Paper.A4: (210.0, 297.0),
     Paper.A5: (148.0, 210.0),
     Paper.LETTER: (215.9, 279.4),
+    Paper.HALF_LETTER: (139.7, 215.9),
+}
+
+
+class Fold(StrEnum):
+    """Sheets to be folded once, each into four pages; they lie on their side."""
+
+    A4 = "a4"
+    A3 = "a3"
+    LETTER = "letter"
+    TABLOID = "tabloid"
+
+    @property
+    def page(self) -> Paper:
+        """The paper that half a sheet is."""
+        return _FOLDED[self][0]
+
+    @property
+    def width(self) -> float:
+        """Width in mm."""
+        return _FOLDED[self][1]
+
+    @property
+    def height(self) -> float:
+        """Height in mm."""
+        return _FOLDED[self][2]
+
+
+# mm. Half of A4 is 148.5 mm wide, half a mm more than A5: rounded down by ISO 216. Tabloid is
+# ANSI/ASME Y14.1 size B, 11 x 17 in.
+_FOLDED: dict[Fold, tuple[Paper, float, float]] = {
+    Fold.A4: (Paper.A5, 297.0, 210.0),
+    Fold.A3: (Paper.A4, 420.0, 297.0),
+    Fold.LETTER: (Paper.HALF_LETTER, 279.4, 215.9),
+    Fold.TABLOID: (Paper.LETTER, 431.8, 279.4),
 }
 
 
@@ -68,7 +104,8 @@ class Options:
 
     cell: side of a printed cell in mm, None for the smallest number of pages that stays legible.
     colourway: the name of the colourway shown, None for the threads of the key itself. large:
-    set in large print, on one of LARGE_PAPERS.
+    set in large print, on one of LARGE_PAPERS. fold: put on sheets to fold, whose halves are the
+    paper; for Purpose.SCREEN alone.
     """
 
     paper: Paper = Paper.A4
@@ -77,3 +114,4 @@ class Options:
     colourway: str | None = None
     large: bool = False
     purpose: Purpose = Purpose.SCREEN
+    fold: Fold | None = None

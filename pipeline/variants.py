@@ -19,7 +19,8 @@ from uuid import NAMESPACE_OID, uuid5
 import pydyf
 
 from .enclosed import Enclosed
-from .options import Purpose
+from .folding import impose
+from .options import Fold, Purpose
 from .printprofile import PrintProfile
 
 BLEED = 3.0  # mm beyond the edge that a picture runs on, so that no white shows after cutting
@@ -39,13 +40,14 @@ class Variant:
     """What one PDF is for.
 
     stamp: its date as in XMP, empty for none. sources: what is attached to it. profile: how it
-    will be printed, for a printer.
+    will be printed, for a printer. fold: the sheets that the pages are put on.
     """
 
     purpose: Purpose = Purpose.SCREEN
     stamp: str = ""
     sources: tuple[Enclosed, ...] = ()
     profile: PrintProfile | None = None
+    fold: Fold | None = None
 
     @property
     def settings(self) -> dict[str, Any]:
@@ -54,18 +56,23 @@ class Variant:
             return {"pdf_variant": "pdf/x-4", "output_intent": ""}
         if self.purpose is Purpose.ARCHIVE:
             return {"pdf_variant": "pdf/a-3u", "pdf_tags": True, "output_intent": ""}
+        if self.fold is not None:
+            # On sheets the pages are not in their order: a structure to read by would mislead.
+            return {"pdf_identifier": True}
         return {"pdf_variant": "pdf/ua-1"}
 
     def prepare(self, document: Any) -> None:
         """Change what was laid out, before it is written."""
-        if self.purpose is Purpose.PRINT:
+        if self.purpose is Purpose.PRINT or self.fold is not None:
             for page in document.pages:
                 # PDF/X-4 bears no annotations on the printed page, and links are annotations.
                 page.links = []
 
     def finish(self, pdf: Any) -> None:
         """Change what is about to be written."""
-        if self.purpose is Purpose.PRINT:
+        if self.fold is not None:
+            impose(pdf, self.fold)
+        elif self.purpose is Purpose.PRINT:
             _set_boxes(pdf)
             _print_in_black(pdf)
             if self.profile is not None:

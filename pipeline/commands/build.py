@@ -7,16 +7,23 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
+from click.core import ParameterSource
 
 if TYPE_CHECKING:
     from ..printprofile import PrintProfile
 
 from ..console import (
+    BOOKLET,
+    CELL,
     CHART,
     COLOURWAY,
     FINDINGS,
+    INK,
+    LARGE,
     LETTERS,
+    PAPER,
     check_colourway,
+    check_large,
     follow_chart,
     progress,
     say,
@@ -25,28 +32,15 @@ from ..console import (
     write,
 )
 from ..files import noting
-from ..options import LARGE_CELL, LARGE_PAPERS, Ink, Options, Paper, Purpose
+from ..options import Fold, Ink, Options, Paper, Purpose
 
 
 @click.command()
 @CHART
-@click.option("-o", "--output", type=click.Path(path_type=Path), help="Where the PDF goes.")
-@click.option(
-    "--paper", type=click.Choice([each.value for each in Paper]), default="a4", show_default=True
-)
-@click.option(
-    "--ink",
-    type=click.Choice([each.value for each in Ink]),
-    default="colour",
-    show_default=True,
-    help="Thread colours, pale tints, or symbols alone for black-and-white printing.",
-)
-@click.option(
-    "--cell",
-    type=click.FloatRange(1.5, 12),
-    metavar="MM",
-    help="Side of a chart cell; without it the size that needs the fewest pages.",
-)
+@BOOKLET
+@PAPER
+@INK
+@CELL
 @click.option(
     "--for",
     "purpose",
@@ -63,10 +57,13 @@ from ..options import LARGE_CELL, LARGE_PAPERS, Ink, Options, Paper, Purpose
     help="With --for print: the ICC profile that the printer names; sRGB without it.",
 )
 @click.option(
-    "--large",
-    is_flag=True,
-    help="Large print for tired eyes: text of 16 points, chart cells of 5 mm or more.",
+    "--fold",
+    type=click.Choice([each.value for each in Fold]),
+    metavar="SHEETS",
+    help="Pages two by two on sheets of this paper, to print on both sides, fold and staple: "
+    "a4, a3, letter or tabloid. A page is half a sheet.",
 )
+@LARGE
 @COLOURWAY
 @LETTERS
 def command(
@@ -77,6 +74,7 @@ def command(
     cell: float | None,
     purpose: str,
     profile: Path | None,
+    fold: str | None,
     large: bool,
     colourway: str | None,
     letters: tuple[str, ...],
@@ -89,8 +87,18 @@ def command(
     """  # noqa: D301
     if profile is not None and purpose != Purpose.PRINT:
         stop("--profile goes with --for print.")
+    sheets = None if fold is None else Fold(fold)
+    options = Options(
+        Paper(paper) if sheets is None else _half(sheets, Purpose(purpose)),
+        Ink(ink),
+        cell,
+        colourway,
+        large,
+        Purpose(purpose),
+        sheets,
+    )
     if large:
-        _check_large(Paper(paper), cell)
+        check_large(options.paper, cell)
     target = target_of(chart, output, (".pdf",), colourway, letters)
     named: list[Path] = [chart]
     with noting(named.append):
@@ -100,17 +108,16 @@ def command(
     # What draws takes half a second to load, so a chart with errors is told of before.
     from ..book import bind
     from ..colourway import recolour
-    from ..pdf import MissingLibraries
+    from ..pdf import CannotPress
     from ..report import account
 
     condition = _condition(profile)
     try:
         with progress() as report:
-            options = Options(Paper(paper), Ink(ink), cell, colourway, large, Purpose(purpose))
             sources = named if options.purpose is Purpose.ARCHIVE else ()
             bound, findings = bind(worked, options, report, sources, condition)
-    except MissingLibraries as missing:
-        stop(str(missing))
+    except CannotPress as reason:
+        stop(str(reason))
     say(findings)
     if bound is None:
         sys.exit(FINDINGS)
@@ -120,12 +127,13 @@ def command(
     click.echo(str(target))
 
 
-def _check_large(paper: Paper, cell: float | None) -> None:
-    """Leave with a sentence when paper or cells are too small for large print."""
-    if paper not in LARGE_PAPERS:
-        stop("--large needs room: choose A4, A3 or Letter paper.")
-    if cell is not None and cell < LARGE_CELL:
-        stop(f"--large has cells of {LARGE_CELL:g} mm or more; --cell asks for {cell:g} mm.")
+def _half(sheets: Fold, purpose: Purpose) -> Paper:
+    """Return the paper of the pages, or leave with a sentence where wishes exclude each other."""
+    if purpose is not Purpose.SCREEN:
+        stop(f"--fold is for printing at home; leave it out with --for {purpose}.")
+    if click.get_current_context().get_parameter_source("paper") is ParameterSource.COMMANDLINE:
+        stop(f"--fold {sheets} has pages of {sheets.page}; leave --paper out.")
+    return sheets.page
 
 
 def _condition(profile: Path | None) -> PrintProfile | None:
