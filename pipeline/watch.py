@@ -19,6 +19,7 @@ from .files import noting
 from .flow import Flow, follow
 from .options import Options
 from .output import CannotWrite, write_whole
+from .personal import Letters, NotChangeable
 from .watchbinder import Binder
 from .watchboard import Board, Booklet, Phase, Picture, State
 from .watchevents import FolderEvents
@@ -42,24 +43,32 @@ class Told:
     line: str
 
 
+@dataclass(frozen=True)
+class Asked:
+    """What is to be built. letters: new lines of changeable lettering, for a personal copy."""
+
+    options: Options
+    letters: Letters
+
+
 class Watch:
     """Watches one chart until it is interrupted.
 
-    target: where the booklet goes. tell: called with everything that there is to say. board: what
-    the page shows; None for no page, and no picture is drawn then.
+    target: where the booklet goes. asked: what is built. tell: called with everything that there
+    is to say. board: what the page shows; None for no page, and no picture is drawn then.
     """
 
     def __init__(
         self,
         chart: Path,
         target: Path,
-        options: Options,
+        asked: Asked,
         tell: Callable[[Told], None],
         board: Board | None = None,
     ) -> None:
         self._chart = chart
         self._target = target
-        self._options = options
+        self._asked = asked
         self._tell = tell
         self._picture = board is not None
         self._board = board or Board(State(str(chart)))
@@ -68,9 +77,13 @@ class Watch:
         self._inbox: SimpleQueue[Reply | None] = SimpleQueue()
 
     def run(self) -> None:
-        """Watch until interrupted (KeyboardInterrupt is passed on)."""
-        events = FolderEvents(lambda: self._inbox.put(Woken))
+        """Watch until interrupted (KeyboardInterrupt is passed on).
+
+        Raises:
+            CannotWrite: when there is no room for working files.
+        """
         binder = Binder(self._inbox.put)
+        events = FolderEvents(lambda: self._inbox.put(Woken))
         try:
             self._read(binder)
             while True:
@@ -123,7 +136,7 @@ class Watch:
         self._tell(Told(flow.findings, self._line(flow, fault)))
         self._post(flow)
         if flow.worked is not None:
-            binder.give(Job(self._number, flow.worked, self._options, self._picture))
+            binder.give(Job(self._number, flow.worked, self._asked.options, self._picture))
 
     def _follow(self) -> tuple[Flow, str]:
         """Return what became of the chart, and the words of a fault of ours, if there is one."""
@@ -132,7 +145,9 @@ class Watch:
         fault = ""
         with noting(lambda path: found.setdefault(path, stamp(path))):
             try:
-                flow = follow(self._chart)
+                flow = follow(self._chart, self._asked.letters)
+            except NotChangeable as reason:
+                flow = Flow(None, (error("not-changeable", str(reason), None),))
             except Exception as caught:
                 # A fault of ours must not end the watch: the next save may be better.
                 fault = f"{type(caught).__name__}: {caught}"
@@ -145,7 +160,7 @@ class Watch:
 
     def _with_colourway(self, flow: Flow) -> Flow:
         """Return the flow with an error where the colourway asked for is not in the chart."""
-        name = self._options.colourway
+        name = self._asked.options.colourway
         if flow.worked is None or name is None:
             return flow
         design = flow.worked.design

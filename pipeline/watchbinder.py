@@ -13,6 +13,7 @@ from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 from threading import Thread
 
+from .output import CannotWrite, why
 from .watchjobs import Ended, Failed, Job, Ready, Reply
 
 PATIENCE = 10.0  # seconds in which a job that is no longer wanted has to stop by itself
@@ -50,6 +51,9 @@ class Binder:
 
     hear: called from another thread with everything that comes back. The caller hands each reply
     to `heard` in its own thread, and acts on those that come out of it.
+
+    Raises:
+        CannotWrite: when there is no room for working files.
     """
 
     def __init__(self, hear: Callable[[Reply], object]) -> None:
@@ -62,7 +66,12 @@ class Binder:
         self._waiting: Job | None = None
         self._dropped: float | None = None
         # For the files that setting the pages needs for a while, however the process ends.
-        self._place = tempfile.TemporaryDirectory(prefix="linenleaf-", ignore_cleanup_errors=True)
+        try:
+            self._place = tempfile.TemporaryDirectory(
+                prefix="linenleaf-", ignore_cleanup_errors=True
+            )
+        except OSError as reason:
+            raise CannotWrite(f"No folder for working files can be made: {why(reason)}") from reason
         self._start()
 
     def give(self, job: Job) -> None:

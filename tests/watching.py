@@ -9,7 +9,7 @@ import signal
 import subprocess
 import sys
 import threading
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -79,7 +79,9 @@ class Watching:
 
 
 @contextmanager
-def watching(folder: Path, *words: str) -> Iterator[Watching]:
+def watching(
+    folder: Path, *words: str, environment: Mapping[str, str] | None = None
+) -> Iterator[Watching]:
     """Run `linenleaf watch` in a folder."""
     process = subprocess.Popen(
         [sys.executable, "-m", "linenleaf", "watch", *words],
@@ -88,7 +90,7 @@ def watching(folder: Path, *words: str) -> Iterator[Watching]:
         stderr=subprocess.STDOUT,
         text=True,
         encoding="utf-8",
-        env={**os.environ, "NO_COLOR": "1"},
+        env={**os.environ, "NO_COLOR": "1", **(environment or {})},
     )
     watch = Watching(process)
     try:

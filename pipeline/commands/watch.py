@@ -7,31 +7,33 @@ from pathlib import Path
 
 import click
 
-from ..console import CHART, COLOURWAY, coloured, stop, target_of
+from ..console import (
+    BOOKLET,
+    CELL,
+    CHART,
+    COLOURWAY,
+    INK,
+    LARGE,
+    LETTERS,
+    PAPER,
+    check_large,
+    coloured,
+    stop,
+    target_of,
+)
 from ..diagnostics import render
 from ..options import Ink, Options, Paper
 
 
 @click.command()
 @CHART
-@click.option("-o", "--output", type=click.Path(path_type=Path), help="Where the PDF goes.")
-@click.option(
-    "--paper", type=click.Choice([each.value for each in Paper]), default="a4", show_default=True
-)
-@click.option(
-    "--ink",
-    type=click.Choice([each.value for each in Ink]),
-    default="colour",
-    show_default=True,
-    help="Thread colours, pale tints, or symbols alone for black-and-white printing.",
-)
-@click.option(
-    "--cell",
-    type=click.FloatRange(1.5, 12),
-    metavar="MM",
-    help="Side of a chart cell; without it the size that needs the fewest pages.",
-)
+@BOOKLET
+@PAPER
+@INK
+@CELL
+@LARGE
 @COLOURWAY
+@LETTERS
 @click.option(
     "--page/--no-page",
     default=True,
@@ -48,7 +50,9 @@ def command(
     paper: str,
     ink: str,
     cell: float | None,
+    large: bool,
     colourway: str | None,
+    letters: tuple[str, ...],
     page: bool,
     port: int | None,
 ) -> None:
@@ -59,8 +63,12 @@ def command(
 
     Example:  linenleaf watch saltmarsh.linen
     """
-    target = target_of(chart, output, (".pdf",))
-    from ..watch import Told, Watch
+    if large:
+        check_large(Paper(paper), cell)
+    target = target_of(chart, output, (".pdf",), colourway, letters)
+    from ..output import CannotWrite
+    from ..personal import NotChangeable, letters_asked
+    from ..watch import Asked, Told, Watch
     from ..watchboard import Board, State
     from ..watchpage import CannotServe, Page
 
@@ -69,7 +77,12 @@ def command(
             click.echo("\n" + coloured(render(each)))
         click.echo(("\n" if told.findings else "") + told.line)
 
-    options = Options(Paper(paper), Ink(ink), cell, colourway)
+    try:
+        asked = Asked(
+            Options(Paper(paper), Ink(ink), cell, colourway, large), letters_asked(letters)
+        )
+    except NotChangeable as reason:
+        stop(f"--letter: {reason}")
     with ExitStack() as closing:
         board = None
         if page:
@@ -82,6 +95,8 @@ def command(
             click.echo(f"Page: {shown.address}")
         click.echo(f"Watching {chart}. Ctrl-C ends it.")
         try:
-            Watch(chart, target, options, tell, board).run()
+            Watch(chart, target, asked, tell, board).run()
+        except CannotWrite as reason:
+            stop(str(reason))
         except KeyboardInterrupt:
             click.echo("\nThe watch has ended.")

@@ -156,6 +156,24 @@ class TestItsProcess:
                 time.sleep(0.01)  # one of them is Python's own and ends when it hears of ours
             assert not any("Traceback" in line for line in watch.heard)
 
+    def test_ctrl_c_in_the_middle_of_a_build_leaves_nothing_behind(self, bench, tmp_path):
+        place = tmp_path / "for a while"
+        place.mkdir()
+        environment = {"TMPDIR": str(place)}
+        with watching(bench.folder, "knots.linen", "--no-page", environment=environment) as watch:
+            watch.until("all well")
+            # WeasyPrint's folder of faces: then the pages are being set.
+            while not list(place.glob("*/weasyprint-*")) and not bench.booklet.exists():
+                time.sleep(0.001)
+            assert watch.interrupt() == 0
+        assert list(place.iterdir()) == []
+        assert {each.name for each in bench.folder.iterdir()} <= {
+            "knots.linen",
+            "knots.pdf",
+            "story.md",
+            "estuary.csv",
+        }
+
     def test_ctrl_c_in_a_terminal_reaches_all_and_still_says_nothing_else(self, bench):
         with watching(bench.folder, "knots.linen") as watch:
             watch.until("Watching")
@@ -197,6 +215,24 @@ def test_a_colourway_that_is_not_there_is_told_until_it_is(bench):
         watch.until("1 error; no booklet is built")
         bench.edit("revision", 'colourway dusk "At dusk"\n  m  estuary 220\n\nrevision')
         watch.until(r"\.pdf: \d+ pages")
+
+
+def test_a_personal_copy_is_watched_like_any_other(bench):
+    bench.edit("line mast", 'text "m" in tiny at 5,7 changeable initials\n  line mast')
+    bench.edit("chart 12", "alphabet tiny height 1\n  m |m|\n  n |mm|\n\nchart 12")
+    words = ("knots.linen", "--no-page", "--letter", "initials=n")
+    with watching(bench.folder, *words) as watch:
+        watch.until(r"knots-n\.pdf: \d+ pages")
+        bench.edit(" changeable initials", "")
+        watch.until("error: No text of this chart can be replaced")
+        watch.until("1 error; the booklet stays")
+    assert not bench.booklet.exists()
+
+
+def test_large_print_that_does_not_fit_is_misuse(bench):
+    ran = bench.run("watch", "knots.linen", "--large", "--paper", "a5")
+    assert ran.status == 2
+    assert "--large needs room" in ran.err
 
 
 def test_a_port_that_is_taken_is_misuse(bench):
