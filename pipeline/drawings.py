@@ -10,6 +10,7 @@ from .draw import Drawing, draw_excerpt, draw_page
 from .edges import margins
 from .howto import HowTo
 from .keylist import address
+from .labels import short_key_labels
 from .leaves import Layout, Leaf
 from .maps import PageMap
 from .places import Place, Places
@@ -67,6 +68,7 @@ def drawings(
     found.update((address(index), each) for index, each in samples.items())
     for leaf in drawn.leaves:
         found[leaf.symbols] = short_key_symbols(leaf.columns, leaf.short, samples, scale)
+        found[leaf.labels] = short_key_labels(leaf.columns, leaf.short, leaf.short.labels, scale)
     for group in drawn.places:
         for place in group.places:
             found[place.address] = plot(_excerpt(drawing, place, drawn.width / scale))

@@ -61,15 +61,16 @@ class Arrow:
 class Leaf:
     """One chart page.
 
-    address: of its drawing. symbols: of the drawing of its short key. x, y, width, height: of the
-    drawing. entries: the key lines met on this page. short: how its short key is set; columns:
-    the entries of each column of it from top to bottom; foot_y: where it begins. here_x, here_y,
-    here_width, here_height: the frame on the small map.
+    address: of its drawing. symbols, labels: of the drawings of its short key. x, y, width,
+    height: of the drawing. entries: the key lines met on this page. short: how its short key is
+    set; columns: the entries of each column of it from top to bottom; foot_y: where it begins.
+    here_x, here_y, here_width, here_height: the frame on the small map.
     """
 
     page: Page
     address: str
     symbols: str
+    labels: str
     x: float
     y: float
     width: float
@@ -228,6 +229,7 @@ def _leaf(worked: WorkedChart, layout: Layout, page: Page) -> Leaf:
         page,
         f"chart:{page.number}",
         f"short:{page.number}",
+        f"labels:{page.number}",
         x,
         y,
         width,

@@ -23,6 +23,7 @@ import font_source_sans_pro
 import font_source_serif_pro
 from PIL import Image
 
+from .labels import Labels
 from .output import why
 from .variants import Variant
 
@@ -33,6 +34,8 @@ try:
     from weasyprint.logger import LOGGER, PROGRESS_LOGGER
     from weasyprint.text.fonts import FontConfiguration
     from weasyprint.urls import URLFetcher, URLFetcherResponse
+
+    from .written import Pen, Written
 
     _MISSING: str | None = None
 except OSError as reason:  # a system library could not be loaded
@@ -191,7 +194,7 @@ def _pressed(
         document = page.render(
             font_config=faces,
             stylesheets=[style],
-            cache=dict(sheet.drawings),
+            cache=_images(sheet.drawings),
             dpi=PRINT_DPI,
             **sheet.variant.settings,
         )
@@ -228,6 +231,15 @@ def _opened(markup: str, shelf: _Shelf) -> Any:
     if root is None or root.tag != "html":
         return HTML(string=markup, url_fetcher=shelf)
     return _Markup(root, shelf)
+
+
+def _images(drawings: Mapping[str, object]) -> dict[str, object]:
+    """Return drawings as WeasyPrint keeps its images."""
+    pen = Pen()
+    return {
+        address: Written(each, pen) if isinstance(each, Labels) else each
+        for address, each in drawings.items()
+    }
 
 
 def _foreign(document: Any) -> Iterator[tuple[int, str]]:
