@@ -10,6 +10,7 @@ from .differences import Area, Stitches
 from .labelling import Mask, boxes, label
 
 NEAR = 3  # cells from one changed cell to the next of the same area
+LONGEST_TABLE = 4_000_000  # entries; counting in a table is faster than sorting
 MOST_AREAS = 40  # a longer list helps nobody: areas that lie near each other become one
 
 
@@ -40,15 +41,18 @@ def _described(canvas: Canvas, x: Ints, y: Ints, area: Ints) -> tuple[Area, ...]
     wide = len(canvas.pairs.new) + 1
     what = canvas.old[y, x].astype(np.int64) * wide + canvas.new[y, x]
     kinds = wide * (len(canvas.pairs.old) + 1)
-    codes, numbers = np.unique(area * kinds + what, return_counts=True)
+    codes, numbers = _counted(area * kinds + what, (int(area.max()) + 1) * kinds)
     told: dict[int, list[Stitches]] = {}
     for code, number in zip(codes.tolist(), numbers.tolist(), strict=True):
         which, pair = divmod(code, kinds)
         one, other = divmod(pair, wide)
         told.setdefault(which, []).append(Stitches(one, other, number))
-    order = np.argsort(area, kind="stable")
-    cells = np.stack([x + canvas.left, y + canvas.top], axis=1)[order]
-    ends = np.searchsorted(area[order], np.arange(len(told) + 1))
+    cells = np.stack([x + canvas.left, y + canvas.top], axis=1)
+    ends = np.array([0, len(cells)])
+    if len(told) > 1:
+        order = np.argsort(area, kind="stable")
+        cells = cells[order]
+        ends = np.searchsorted(area[order], np.arange(len(told) + 1))
     shift = np.array([canvas.left, canvas.top] * 2)
     return tuple(
         Area(
@@ -58,3 +62,13 @@ def _described(canvas: Canvas, x: Ints, y: Ints, area: Ints) -> tuple[Area, ...]
         )
         for which, box in enumerate((boxes(x, y, area) + shift).tolist())
     )
+
+
+def _counted(codes: Ints, most: int) -> tuple[Ints, Ints]:
+    """Return the codes below `most` that occur, rising, and how often."""
+    if most > LONGEST_TABLE:
+        found, numbers = np.unique(codes, return_counts=True)
+        return found, numbers
+    counted = np.bincount(codes, minlength=most)
+    found = np.flatnonzero(counted)
+    return found, counted[found]

@@ -131,10 +131,12 @@ def _threads(teller: Teller) -> list[str]:
         rows.append((name, _change(teller, *each.stitches), skeins, _thread_itself(teller, each)))
     if not rows:
         return []
-    heads = ("", "stitches", "skeins to buy", "")
-    if all(each.buy is None for each in teller.found.tallies):
-        heads = ("", "stitches", "", "")
-    return _columns([heads, *rows])
+    reckoned = all(each.buy is not None or each.bead for each in teller.found.tallies)
+    heads = ("", "stitches", "skeins to buy" if reckoned else "", "")
+    return [
+        *_columns([heads, *rows]),
+        *([] if reckoned else ["skeins not reckoned; --thread does"]),
+    ]
 
 
 def _thread_itself(teller: Teller, each: Tally) -> str:

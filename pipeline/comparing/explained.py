@@ -63,22 +63,24 @@ def explain(
     """
     flat = np.flatnonzero(canvas.changed)
     y, x = np.divmod(flat, max(canvas.changed.shape[1], 1))
-    was = _owners(old, x + canvas.old_left, y + canvas.old_top)
-    now = _owners(new, x + canvas.left, y + canvas.top)
     fate_old = np.full(len(old.placed) + 1, NOBODY, dtype=np.int64)  # the last is for NOBODY
     fate_new = np.full(len(new.placed) + 1, NOBODY, dtype=np.int64)
-    for number, each in enumerate(matches):
-        if _told(each, redrawn):
-            for unit, fate in ((each.old, fate_old), (each.new, fate_new)):
-                if unit is not None:
-                    fate[list(unit.numbers)] = number
-    gone = {at: each.old for at, each in enumerate(matches) if each.old and not each.new}
-    come = {at: each.new for at, each in enumerate(matches) if each.new and not each.old}
-    _only_half_changed(fate_old, was, old, gone)
-    _only_half_changed(fate_new, now, new, come)
-    by = fate_new[now]
-    by = np.where(by == NOBODY, fate_old[was], by)
-    by[_grid_changed(canvas, old, new, matches, now, (x, y))] = NOBODY
+    told = [number for number, each in enumerate(matches) if _told(each, redrawn)]
+    for number in told:
+        for unit, fate in ((matches[number].old, fate_old), (matches[number].new, fate_new)):
+            if unit is not None:
+                fate[list(unit.numbers)] = number
+    by = np.full(len(x), NOBODY, dtype=np.int64)
+    if told:
+        was = _owners(old, x + canvas.old_left, y + canvas.old_top)
+        now = _owners(new, x + canvas.left, y + canvas.top)
+        gone = {at: each.old for at, each in enumerate(matches) if each.old and not each.new}
+        come = {at: each.new for at, each in enumerate(matches) if each.new and not each.old}
+        _only_half_changed(fate_old, was, old, gone)
+        _only_half_changed(fate_new, now, new, come)
+        by = fate_new[now]
+        by = np.where(by == NOBODY, fate_old[was], by)
+        by[_grid_changed(canvas, old, new, matches, now, (x, y))] = NOBODY
     cells = np.bincount(by[by != NOBODY], minlength=len(matches))
     return Explained(matches, x, y, by, cells)
 

@@ -57,6 +57,8 @@ def boxes(x: Ints, y: Ints, area: Ints) -> Ints:
     """
     if not len(area):
         return np.empty((0, 4), dtype=np.int64)
+    if not area.any():
+        return np.array([[x.min(), y.min(), x.max() + 1, y.max() + 1]], dtype=np.int64)
     order = np.argsort(area, kind="stable")
     begin = np.flatnonzero(np.diff(area[order], prepend=-1))
     return np.stack(

@@ -19,6 +19,7 @@ from .matching import by_votes
 
 FEWEST = 4  # cells of a figure: fewer are alike by chance
 LARGEST = 0.25  # of the chart: what is larger is no figure but a ground
+MOST = 0.25  # of all cells; where more have changed, figures are not looked for
 GROUNDS = 3  # kinds of ground looked at, those most often found where cells changed
 
 
@@ -48,6 +49,8 @@ def moved_figures(old: Classes, new: Classes, changed: Mask) -> tuple[list[Figur
     """
     found: list[Figure] = []
     done = np.zeros_like(changed)
+    if np.count_nonzero(changed) > MOST * changed.size:
+        return found, done  # another chart
     rows, columns = (np.flatnonzero(changed.any(axis=axis)).tolist() for axis in (1, 0))
     if not rows:
         return found, done
@@ -58,8 +61,8 @@ def moved_figures(old: Classes, new: Classes, changed: Mask) -> tuple[list[Figur
     within = columns[0] - left, rows[0] - top, columns[-1] + 1 - left, rows[-1] + 1 - top
     for ground in _grounds(before, after, wanted):
         rest = wanted & ~done[view]
-        if np.count_nonzero(rest) < FEWEST:
-            break
+        if not _may_have_moved(before[rest], after[rest], ground):
+            continue
         figures, others = (
             _figures(each, ground, rest, within, old.size) for each in (before, after)
         )
@@ -75,6 +78,20 @@ def moved_figures(old: Classes, new: Classes, changed: Mask) -> tuple[list[Figur
         if found:
             done = changed & _explained(old, new, found)
     return found, done
+
+
+def _may_have_moved(old: Classes, new: Classes, ground: int) -> bool:
+    """Tell whether enough of the same left the ground and came to lie on it.
+
+    old, new: what changed cells held. A figure of FEWEST cells that moved by one still leaves two
+    bare and covers two others.
+    """
+    left, came = old[new == ground], new[old == ground]
+    if not len(left) or not len(came):
+        return False
+    kinds = int(max(left.max(), came.max())) + 1
+    alike = np.minimum(np.bincount(left, minlength=kinds), np.bincount(came, minlength=kinds))
+    return int(alike.sum()) >= FEWEST // 2
 
 
 def _explained(old: Classes, new: Classes, figures: Sequence[Figure]) -> Mask:
