@@ -1,0 +1,131 @@
+"""How long it takes from a save to the findings, the picture on the page and the booklet.
+
+    python -m tests.benchmarks.watch [CHART] [--times 10]
+
+The chart is the large demo where none is named. It is copied, watched, and saved again and again
+with one changed word; each figure is the median, from before the writing of the file to the moment
+at which the line, or the page's new picture, has come. The yardsticks are whole runs of `check` and
+`build`. Nothing here fails on time: the figures are read in review.
+"""
+
+from __future__ import annotations
+
+import argparse
+import http.client
+import os
+import platform
+import re
+import shutil
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from importlib.metadata import version
+from pathlib import Path
+
+from tests.watching import Watching, watching
+
+DEMO = Path(__file__).resolve().parents[2] / "examples/saltmarsh-bands/saltmarsh-bands.linen"
+
+
+def main() -> None:
+    ask = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    ask.add_argument("chart", nargs="?", type=Path, default=DEMO)
+    ask.add_argument("--times", type=int, default=10)
+    asked = ask.parse_args()
+    with tempfile.TemporaryDirectory() as place:
+        folder = Path(place) / "chart"
+        shutil.copytree(
+            asked.chart.parent, folder, ignore=shutil.ignore_patterns("*.pdf", "__pycache__")
+        )
+        measure(folder / asked.chart.name, asked.times)
+
+
+def measure(chart: Path, times: int) -> None:
+    print(f"{chart.name}: {chart.stat().st_size:,} bytes, {times} saves")
+    print(
+        f"{platform.machine()}, {os.cpu_count()} cores, load {os.getloadavg()[0]:.1f}, "
+        f"Python {platform.python_version()}, "
+        + ", ".join(f"{name} {version(name)}" for name in ("watchdog", "weasyprint"))
+    )
+    whole = {
+        word: statistics.median(run(word, chart) for _ in range(3)) for word in ("check", "build")
+    }
+    with watching(chart.parent, chart.name) as watch:
+        port = int(re.search(r":(\d+)/", watch.until("Page: "))[1])
+        watch.until(r"\.pdf: ")
+        quiet = [save(watch, chart, port, number) for number in range(times)]
+        busy = [hurry(watch, chart, number) for number in range(times)]
+    print()
+    print(f"{'from a save to':<44}{'seconds':>9}{'longest':>9}")
+    for name, seconds in (
+        ("the findings", [each[0] for each in quiet]),
+        ("the picture on the page", [each[1] for each in quiet]),
+        ("the booklet", [each[2] for each in quiet]),
+        ("the findings, while the last is being built", busy),
+    ):
+        print(f"{name:<44}{statistics.median(seconds):>9.3f}{max(seconds):>9.3f}")
+    print()
+    print(f"{'whole run of':<44}{'seconds':>9}")
+    for word, seconds in whole.items():
+        print(f"linenleaf {word:<34}{seconds:>9.3f}")
+
+
+def run(word: str, chart: Path) -> float:
+    begun = time.perf_counter()
+    subprocess.run(
+        [sys.executable, "-m", "linenleaf", word, chart.name],
+        cwd=chart.parent,
+        capture_output=True,
+        check=True,
+    )
+    return time.perf_counter() - begun
+
+
+def write(chart: Path, number: int) -> float:
+    """Save the chart with a changed word; return when that was begun."""
+    text = re.sub(
+        r"(\n  subtitle +\")[^\"]*", rf"\g<1>save {number}", chart.read_text("utf-8"), count=1
+    )
+    begun = time.perf_counter()
+    chart.write_text(text, "utf-8")
+    return begun
+
+
+def save(watch: Watching, chart: Path, port: int, number: int) -> tuple[float, float, float]:
+    before = shown(port)
+    begun = write(chart, number)
+    watch.until(r"\.linen: ")
+    findings = time.perf_counter() - begun
+    while shown(port) == before:
+        time.sleep(0.005)
+    picture = time.perf_counter() - begun
+    watch.until(r"\.pdf: ")
+    return findings, picture, time.perf_counter() - begun
+
+
+def hurry(watch: Watching, chart: Path, number: int) -> float:
+    """Save twice, the second time into the building after the first."""
+    write(chart, number + 1000)
+    watch.until(r"\.linen: ")
+    time.sleep(0.4)
+    begun = write(chart, number + 2000)
+    watch.until(r"\.linen: ")
+    findings = time.perf_counter() - begun
+    watch.until(r"\.pdf: ")
+    return findings
+
+
+def shown(port: int) -> str:
+    """Return the address of the picture that the page shows."""
+    line = http.client.HTTPConnection("127.0.0.1", port)
+    try:
+        line.request("GET", "/")
+        return re.search(r'src="(/chart[^"]*)"', line.getresponse().read().decode())[1]
+    finally:
+        line.close()
+
+
+if __name__ == "__main__":
+    main()
