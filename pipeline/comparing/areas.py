@@ -10,23 +10,38 @@ from .differences import Area, Stitches
 from .labelling import Mask, boxes, label
 
 NEAR = 3  # cells from one changed cell to the next of the same area
+MOST_AREAS = 100  # a longer list helps nobody: areas of one block of the chart become one
+BLOCK = 16  # cells, the side of a block to begin with
 LONGEST_TABLE = 4_000_000  # entries; counting in a table is faster than sorting
-MOST_AREAS = 40  # a longer list helps nobody: areas that lie near each other become one
 
 
 def areas(canvas: Canvas, mask: Mask, most: int = MOST_AREAS) -> tuple[Area, ...]:
     """Return the marked cells of a canvas in areas, from top to bottom and left to right.
 
-    Cells at most NEAR apart are of one area; where that makes more than `most`, the distance is
-    doubled until it does not.
+    Cells at most NEAR apart are of one area. Where that makes more than `most`, those of one
+    block of the chart are told together, the blocks doubled in size until they are few enough.
     """
-    near = NEAR
-    while True:
-        x, y, area = label(mask, near)
-        if not len(area) or area.max() < most or near > max(mask.shape):
-            break
-        near *= 2
+    x, y, area = label(mask, NEAR)
+    if len(area) and int(area.max()) >= most:
+        area = in_blocks(boxes(x, y, area), most)[area]
     return _described(canvas, x, y, area)
+
+
+def in_blocks(around: Ints, most: int) -> Ints:
+    """Return for each box the number of its block, such that there are at most so many.
+
+    around: x0, y0, x1, y1 of each (boxes, 4). Blocks count from 0 in reading order.
+    """
+    middle = (around[:, :2] + around[:, 2:]) // 2
+    side = BLOCK
+    while True:
+        wide = int(middle[:, 0].max()) // side + 1
+        blocks, number = np.unique(
+            middle[:, 1] // side * wide + middle[:, 0] // side, return_inverse=True
+        )
+        if len(blocks) <= most:
+            return number.ravel().astype(np.int64)
+        side *= 2
 
 
 def stitches(canvas: Canvas, x: Ints, y: Ints) -> tuple[Stitches, ...]:

@@ -55,7 +55,13 @@ def _wrapped(line: str) -> list[str]:
     solid = "; ".join(each.replace(" ", GLUE) for each in line.strip().split("; "))
     if max(map(len, solid.split("; "))) > WIDTH - deep - 8:
         solid = line.strip()
-    found = wrap(solid, WIDTH, initial_indent=inset, subsequent_indent=inset + "    ")
+    found = wrap(
+        solid,
+        WIDTH,
+        initial_indent=inset,
+        subsequent_indent=inset + "    ",
+        break_on_hyphens=False,
+    )
     return [each.replace(GLUE, " ") for each in found]
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from .areas import in_blocks
 from .closeups import around, drawn_otherwise
 from .differences import (
     Area,
@@ -25,6 +26,7 @@ from .units import Box, Sort
 
 NO_CELLS: Places = np.empty((0, 2), dtype=np.int64)
 MOST_ALIKE = 3  # copies of one thing that are shown one by one
+MOST_AREAS = 24  # items of changed cells; more of them are told together, place by place
 MOST_LISTED = 12  # places of a motif that are named
 
 
@@ -73,7 +75,7 @@ class _Items:
 
     def all(self) -> Iterator[Item]:
         found = self.found
-        yield from map(self._area, found.areas)
+        yield from self._areas()
         for moved in found.moved:
             yield from self._moved(moved)
         for redrawn in found.redrawn:
@@ -135,11 +137,34 @@ class _Items:
         x, y = self.found.shift
         return box[0] - x, box[1] - y, box[2] - x, box[3] - y
 
-    def _area(self, area: Area) -> Item:
-        heading = _capital(self.teller.rows_columns(area.box))
-        told = [f"{self.teller.stitches(each)}." for each in area.stitches]
-        box: Box = area.box
-        return Item(heading, tuple(told), _advice(area.stitches), self._back(box), box, area.cells)
+    def _areas(self) -> Iterator[Item]:
+        """Give an item for each area, or where there are many for those near each other."""
+        areas = self.found.areas
+        if not areas:
+            return
+        corners = np.array([each.box for each in areas])
+        corners -= np.tile(np.minimum(corners[:, :2].min(axis=0), 0), 2)
+        block = in_blocks(corners, MOST_AREAS) if len(areas) > MOST_AREAS else np.arange(len(areas))
+        for number in range(int(block.max()) + 1):
+            yield self._area([areas[at] for at in np.flatnonzero(block == number).tolist()])
+
+    def _area(self, areas: Sequence[Area]) -> Item:
+        boxes = np.array([each.box for each in areas])
+        x0, y0 = boxes[:, :2].min(axis=0).tolist()
+        x1, y1 = boxes[:, 2:].max(axis=0).tolist()
+        box: Box = (x0, y0, x1, y1)
+        heading = _capital(self.teller.rows_columns(box))
+        stitches = [each for area in areas for each in area.stitches]
+        if len(areas) == 1:
+            told = [f"{self.teller.stitches(each)}." for each in stitches[:MOST_LISTED]]
+            rest = sum(each.number for each in stitches[MOST_LISTED:])
+            told += [f"{rest:,} more in other colours."] if rest else []
+        else:
+            told = [f"{_capital(each)}." for each in self.teller.areas(areas[:MOST_LISTED])]
+            rest = sum(each.number for each in areas[MOST_LISTED:])
+            told += [f"{_capital(_crosses(rest))} more in this place."] if rest else []
+        cells = np.concatenate([each.cells for each in areas])
+        return Item(heading, tuple(told), _advice(stitches), self._back(box), box, cells)
 
     def _moved(self, moved: Shifted) -> Iterator[Item]:
         what = _capital(self.teller.thing(moved.sort, moved.name, 1))

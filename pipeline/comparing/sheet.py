@@ -6,12 +6,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
+import numpy as np
 from linenleaf.templates import ENVIRONMENT, text
 
 from ..book import file_date, no_date
 from ..diagnostics import Diagnostic, Diagnostics, Level, warning
 from ..figures import FILTERS
-from ..frontmatter import Edition, editions
+from ..frontmatter import Edition, editions, running_title
 from ..maps import whole_picture
 from ..model import Booklet, Revision
 from ..options import Ink, Paper
@@ -26,6 +27,10 @@ from .views import view
 WHOLE = "whole:"
 MOST_ITEMS = 80  # told one by one
 MOST_SHOWN = 48  # shown in pictures
+MOST_CHANGED, FEW = 0.6, 400  # of the crosses, and in number: beyond, the chart is another one
+BRIEF = 12  # characters of an edition that can stand over every picture
+FOOT = 0.75  # of the size of type
+FEET = (0.62, 0.3)  # of the width of a page
 MAP = (44.0, 50.0)  # mm, the most that the small map takes
 MEASURE = (
     "Rows and columns count from 1 at the top left, as numbered along the chart: column 10 ends at "
@@ -98,7 +103,8 @@ class Corrections:
     """Everything that the templates show.
 
     unpicking: whether stitches have to be taken out. advice: whether to say what to do for those
-    who have begun. room: how the page is divided; inset: of the cells in a picture, in mm.
+    who have begun. room: how the page is divided; inset: of the cells in a picture, in mm. feet:
+    what stands at both ends of the foot of a page.
     """
 
     name: str
@@ -119,6 +125,7 @@ class Corrections:
     advice: bool
     room: Room
     inset: float
+    feet: tuple[str, str]
 
 
 def corrections(
@@ -136,7 +143,7 @@ def corrections(
     if stamp is None:
         return None, (no_date(),)
     divided = room(paper)
-    shots = Shots(found, divided.rest)
+    shots = Shots(found, divided)
     sheet = _sheet(found, stamp, shots, divided, advice=advice)
     files = {}
     if sheet.map is not None:
@@ -164,16 +171,22 @@ def _sheet(
     found: Differences, stamp: str, shots: Shots, divided: Room, *, advice: bool
 ) -> Corrections:
     booklet = found.new.design.booklet
-    every = items(found)
+    anew = _anew(found)
+    every = [] if anew else items(found)
     entries = [_entry(found, shots, *each) for each in enumerate(every[:MOST_ITEMS], 1)]
     heading = "Corrections" if advice else "What changed"
     lead = list(_lead(found, advice=advice))
+    if anew:
+        lead.append(
+            "That is most of them, so they are not told one by one: work from the new edition."
+        )
     if len(every) > len(entries):
         rest = len(every) - len(entries)
         lead.append(f"{rest:,} further changes are not told here: work from the new edition.")
     old, new = issues(found.old.design.booklet, booklet)
+    name = f"{heading} {'to' if advice else 'in'} {booklet.title}"
     return Corrections(
-        f"{heading} {'to' if advice else 'in'} {booklet.title}",
+        name,
         heading,
         booklet.title,
         booklet.designer,
@@ -191,7 +204,24 @@ def _sheet(
         advice,
         divided,
         shots.inset,
+        _feet(divided, name, f"{old.short} to {new.short}"),
     )
+
+
+def _feet(divided: Room, *words: str) -> tuple[str, str]:
+    """Return what stands at both ends of the foot of a page, cut to fit."""
+    size = FOOT * divided.type
+    first, second = (
+        running_title(each, share * divided.whole, size)
+        for each, share in zip(words, FEET, strict=True)
+    )
+    return first, second
+
+
+def _anew(found: Differences) -> bool:
+    """Tell whether so much differs that a list of it would help nobody."""
+    stitched = max(np.count_nonzero(each.grid) for each in (found.old, found.new))
+    return len(found.changed) > MOST_CHANGED * stitched and len(found.changed) > FEW
 
 
 def _entry(found: Differences, shots: Shots, number: int, item: Item) -> Entry:
@@ -229,7 +259,8 @@ def issues(old: Booklet, new: Booklet) -> tuple[Issue, Issue]:
     """Return what both editions are called; by their numbers only if these tell them apart."""
     names = [f"Edition {each.edition}" if each.edition else "The chart" for each in (old, new)]
     shorts = ["Before", "Now"]
-    if old.edition and new.edition and old.edition != new.edition:
+    brief = all(0 < len(each.edition) <= BRIEF for each in (old, new))
+    if brief and old.edition != new.edition:
         shorts = names
     return Issue(shorts[0], names[0], old.day), Issue(shorts[1], names[1], new.day)
 

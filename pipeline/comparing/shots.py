@@ -20,8 +20,8 @@ from .differences import Differences
 from .rings import marks
 from .views import Side, View
 
-CELL = 2.4  # mm, the largest cell
-HIGHEST = 54.0  # mm, a picture at the most
+CELL = 0.25  # mm of the largest cell for each point of the size of type
+HIGHEST = 5.7  # mm of the highest picture for each point
 MOST_COLUMNS, MOST_ROWS = 150, 90  # shown in one picture
 STACKED = 50  # columns beyond which before and after stand one below the other
 WORDS = 0.3  # of the width of the page stand beside the pictures
@@ -31,7 +31,7 @@ FONTS = ("LinenleafBefore", "LinenleafAfter")
 
 @dataclass(frozen=True)
 class Room:
-    """How a page is divided: margin, widths of words and pictures, in mm.
+    """How a page is divided: margin, widths of words and pictures, in mm; size of type in points.
 
     Small paper has the words above the pictures, then `words` is 0.
     """
@@ -39,15 +39,21 @@ class Room:
     edge: float
     words: float
     rest: float
+    type: float
+
+    @property
+    def whole(self) -> float:
+        """Width of everything between the margins."""
+        return self.rest + (self.words + BETWEEN if self.words else 0.0)
 
 
 def room(paper: Paper) -> Room:
     """Return how a page of a paper is divided; templates/errata.css.j2 follows it."""
     small = paper.width < 180
-    edge = 30.0 if paper.width > 250 else 12.0 if small else 18.0
+    edge, size = (30.0, 12.0) if paper.width > 250 else (12.0, 8.5) if small else (18.0, 9.5)
     whole = paper.width - 2 * edge
     words = 0.0 if small else whole * WORDS
-    return Room(edge, words, whole if small else whole - words - BETWEEN)
+    return Room(edge, words, whole if small else whole - words - BETWEEN, size)
 
 
 @dataclass(frozen=True, eq=False)
@@ -69,10 +75,10 @@ class Overlaid:
 class Shots:
     """Makes the drawings and keeps them by address."""
 
-    def __init__(self, found: Differences, width: float) -> None:
-        """Prepare both charts; width: mm that before and after have together."""
+    def __init__(self, found: Differences, divided: Room) -> None:
+        """Prepare both charts for a page that is divided so."""
         self.drawings: dict[str, object] = {}
-        self._width = width
+        self._room = divided
         self._charts = [Drawing(each, Ink.COLOUR) for each in (found.old, found.new)]
         self._chosen = [choose(each) for each in (found.old, found.new)]
         self._plotters = [
@@ -100,7 +106,7 @@ class Shots:
         if wide > MOST_COLUMNS or high > MOST_ROWS:
             return None
         stacked = wide > STACKED and wide > 1.5 * high
-        across = self._width if stacked else self._width * 0.49
+        across = self._room.rest * (1 if stacked else 0.49)
         cell = min(
             self._cell(chart, side, across) for chart, side in zip(self._charts, sides, strict=True)
         )
@@ -121,7 +127,8 @@ class Shots:
     def _cell(self, chart: Drawing, side: Side, across: float) -> float:
         around = margins(chart.worked.height)
         columns, rows = _size(side)
-        return min(CELL, (across - 2 * around.side) / columns, (HIGHEST - 2 * around.end) / rows)
+        most, highest = CELL * self._room.type, HIGHEST * self._room.type
+        return min(most, (across - 2 * around.side) / columns, (highest - 2 * around.end) / rows)
 
     def _picture(self, at: int, side: Side, cell: float) -> Overlaid:
         chart, plotter = self._charts[at], self._plotters[at]

@@ -7,8 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra import numpy as hnp
-from linenleaf.comparing import areas as areas_module
-from linenleaf.comparing.areas import NEAR
+from linenleaf.comparing.areas import MOST_AREAS, NEAR
 from linenleaf.comparing.differences import Stitches
 from linenleaf.model import Strands
 from scipy import ndimage
@@ -87,14 +86,16 @@ def test_areas_are_boxes_on_grid_lines_in_reading_order():
     ]
 
 
-def test_a_scatter_of_changes_is_told_in_few_areas(monkeypatch):
-    monkeypatch.setattr(areas_module, "MOST_AREAS", 40)
+def test_a_scatter_of_changes_is_told_by_blocks_of_the_chart():
     rng = np.random.default_rng(2)
     old = np.ones((300, 300), np.uint16)
     new = np.where(rng.random(old.shape) < 0.01, 2, 1).astype(np.uint16)
     found = compared(of_grid(old), of_grid(new), thread=False)
-    assert 1 <= len(found.areas) <= 40
+    assert 1 < len(found.areas) <= MOST_AREAS
     assert in_areas(found.areas) == changed(found)
+    # Each stays within a block, or nearly so: an area lies with the block of its middle.
+    assert all(x1 - x0 < 64 and y1 - y0 < 64 for x0, y0, x1, y1 in (a.box for a in found.areas))
+    assert sum(len(each.cells) for each in found.areas) == len(found.changed)
 
 
 def test_a_chart_is_like_itself():
