@@ -7,7 +7,8 @@ from difflib import unified_diff
 from textwrap import wrap
 
 from .differences import Differences, Tally, Worded
-from .telling import TERMINAL, Signs, Teller
+from .naming import TERMINAL, Signs
+from .telling import Teller
 
 MEASURE = (
     "Rows and columns count from 1 at the top left, as numbered along the chart; "
@@ -31,7 +32,7 @@ def as_text(found: Differences, titles: tuple[str, str], signs: Signs = TERMINAL
         ("Size and fabric", [_worded(each, signs) for each in found.facts]),
         ("Words", [line for each in found.words for line in _in_words(each, signs)]),
     ]
-    lines = [teller.change(*titles), ""]
+    lines = [teller.change(*map(printable, titles)), ""]
     if not found:
         return "\n".join(
             [*lines, "No difference that can be seen on the chart or in its words.", ""]
@@ -43,6 +44,11 @@ def as_text(found: Differences, titles: tuple[str, str], signs: Signs = TERMINAL
     if any(told for _, told in sections[:3]) or found.shift != (0, 0):
         lines += wrap(MEASURE, WIDTH)
     return "\n".join(lines).rstrip("\n") + "\n"
+
+
+def printable(text: str) -> str:
+    """Return a name of a file without what would steer a terminal."""
+    return "".join(each if each.isprintable() else "\N{REPLACEMENT CHARACTER}" for each in text)
 
 
 def _wrapped(line: str) -> list[str]:

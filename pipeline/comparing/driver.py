@@ -17,7 +17,7 @@ from pathlib import Path
 from ..caption import description
 from ..diagnostics import Diagnostics, Level
 from .compare import compare
-from .difftext import as_text
+from .difftext import as_text, printable
 from .history import NoRevision, revision_with, top_of
 from .sides import Opener, Side, opener
 
@@ -53,13 +53,14 @@ def answer_git(arguments: Sequence[str]) -> str:
         ValueError: when these are not the arguments of git.
     """
     if len(arguments) == 1:
-        return f"{arguments[0]} is not merged yet: both sides changed the same lines.\n"
+        return f"{printable(arguments[0])} is not merged yet: both sides changed the same lines.\n"
     if len(arguments) not in (7, 9):
         raise ValueError("git gives a diff driver 1, 7 or 9 arguments")
     path, old_file, old_hex, _, new_file, new_hex, _ = arguments[:7]
     old = _Given(path, old_file, old_hex)
     new = _Given(arguments[7] if len(arguments) == 9 else path, new_file, new_hex)
-    heading = f"chart {old.path}" + (f" -> {new.path}" if new.path != old.path else "") + "\n"
+    renamed = f" -> {printable(new.path)}" if new.path != old.path else ""
+    heading = f"chart {printable(old.path)}{renamed}\n"
     with opener() as opened:
         if not old.there or not new.there:
             side = _open(opened, new if new.there else old)
@@ -106,7 +107,7 @@ def _by_line(old: Side, new: Side, why: str = "") -> str:
         side, which = (old, "old") if old.worked is None else (new, "new")
         why = f"The {which} side cannot be read as a chart: {_first(side.findings)}"
     before, after = old.text.splitlines(), new.text.splitlines()
-    lines = unified_diff(before, after, old.said, new.said, lineterm="")
+    lines = unified_diff(before, after, printable(old.said), printable(new.said), lineterm="")
     return "\n".join([why, *lines, "", ""])
 
 

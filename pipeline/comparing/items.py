@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from .advice import crosses, for_crosses, for_lines
 from .areas import in_blocks
 from .closeups import around, drawn_otherwise
 from .differences import (
@@ -18,10 +19,10 @@ from .differences import (
     Redrawn,
     Shifted,
     Spot,
-    Stitches,
     Stretch,
 )
-from .telling import PRINT, Teller
+from .naming import PRINT
+from .telling import Teller
 from .units import Box, Sort
 
 NO_CELLS: Places = np.empty((0, 2), dtype=np.int64)
@@ -91,7 +92,7 @@ class _Items:
             yield from self._placed(f"{what} is left out.", gone.spots, self._taken_out)
         for reworded in found.reworded:
             told = f"{_capital(self.teller.reworded(reworded))}."
-            advice = _advice([each for area in reworded.areas for each in area.stitches])
+            advice = for_crosses([each for area in reworded.areas for each in area.stitches])
             yield self._at(reworded.spot, (told,), advice)
         for patched in found.patched:
             yield from self._patched(patched)
@@ -126,7 +127,7 @@ class _Items:
             x0, y0, x1, y1 = area.box
             box = x + x0 * cell, y + y0 * cell, x + x1 * cell, y + y1 * cell
             told = tuple(f"In its own crosses, {each}." for each in self.teller.areas([area]))
-            advice = _advice(area.stitches)
+            advice = for_crosses(area.stitches)
             yield _ringed(heading, told, advice, self._back(box), box)
 
     def _point(self, x: float, y: float) -> str:
@@ -162,9 +163,9 @@ class _Items:
         else:
             told = [f"{_capital(each)}." for each in self.teller.areas(areas[:MOST_LISTED])]
             rest = sum(each.number for each in areas[MOST_LISTED:])
-            told += [f"{_capital(_crosses(rest))} more in this place."] if rest else []
+            told += [f"{_capital(crosses(rest))} more in this place."] if rest else []
         cells = np.concatenate([each.cells for each in areas])
-        return Item(heading, tuple(told), _advice(stitches), self._back(box), box, cells)
+        return Item(heading, tuple(told), for_crosses(stitches), self._back(box), box, cells)
 
     def _moved(self, moved: Shifted) -> Iterator[Item]:
         what = _capital(self.teller.thing(moved.sort, moved.name, 1))
@@ -190,10 +191,10 @@ class _Items:
             listed = "; ".join(where[:MOST_LISTED]) + (f"; and {rest:,} more" if rest > 0 else "")
             told.append(f"On the chart: {listed}.")
             cells = np.concatenate([each.cells for each in redrawn.places])
-            advice = _advice([each for area in redrawn.places for each in area.stitches])
+            advice = for_crosses([each for area in redrawn.places for each in area.stitches])
         else:
             drawn = [*redrawn.strokes, *redrawn.points]
-            advice = _overstitched(any(each.new for each in drawn), any(each.old for each in drawn))
+            advice = for_lines(any(each.new for each in drawn), any(each.old for each in drawn))
         many = len(redrawn.spots)
         heading = f"{name}, in {many:,} places" if many > 1 else f"{name}, drawn otherwise"
         spot = next((each for each in redrawn.spots if each.new is not None), redrawn.spots[0])
@@ -206,7 +207,7 @@ class _Items:
         stitched = self._stitched_before(spot.new)
         if not stitched:
             return "The fabric is bare there: it can be stitched at any time."
-        return f"{_capital(_crosses(stitched))} that stood there before must be taken out for it."
+        return f"{_capital(crosses(stitched))} that stood there before must be taken out for it."
 
     def _stitched_before(self, box: Box | None) -> int:
         """Return how many of the changed cells in a box were stitched on the old chart."""
@@ -239,7 +240,7 @@ class _Items:
         before = _bounds([each for each in drawn if each.old] or drawn)
         heading = f"At {self._point(*drawn[0].points[0])}"
         told = tuple(f"{_capital(words)}." for _, words in group)
-        advice = _overstitched(any(each.new for each in drawn), any(each.old for each in drawn))
+        advice = for_lines(any(each.new for each in drawn), any(each.old for each in drawn))
         return _ringed(heading, told, advice, self._back(before), after)
 
 
@@ -268,43 +269,6 @@ def _together(
 
 def _meet(one: Box, other: Box) -> bool:
     return one[0] <= other[2] and other[0] <= one[2] and one[1] <= other[3] and other[1] <= one[3]
-
-
-def _advice(stitches: Sequence[Stitches]) -> str:
-    """Return what to do where cells differ and are stitched already."""
-    out = sum(each.number for each in stitches if each.old)
-    into = sum(each.number for each in stitches if each.new)
-    if not out:
-        return f"The fabric is bare there: {_add(into)} at any time."
-    if not into:
-        return f"{_crosses(out)} too many: take {_them(out)} out. Nothing takes their place."
-    if all(each.old and each.new for each in stitches):
-        return (
-            f"If {'it is' if out == 1 else 'they are'} stitched already, "
-            f"leaving {_them(out)} disturbs nothing around; to match the new edition, take "
-            f"{_them(out)} out and stitch anew."
-        )
-    return f"Take out {_crosses(out)} and stitch {into:,}."
-
-
-def _overstitched(added: bool, removed: bool) -> str:
-    if added and removed:
-        return "If it is worked already, take it out and work it anew."
-    if added:
-        return "It lies over the crosses: it can be added at any time."
-    return "If it is worked already, take it out; the crosses below stay."
-
-
-def _add(number: int) -> str:
-    return "add the cross" if number == 1 else f"add the {number:,} crosses"
-
-
-def _crosses(number: int) -> str:
-    return "1 cross" if number == 1 else f"{number:,} crosses"
-
-
-def _them(number: int) -> str:
-    return "it" if number == 1 else "them"
 
 
 def _capital(text: str) -> str:

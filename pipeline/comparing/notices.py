@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from .differences import Differences, KeyChange, Tally, Worded
-from .telling import PRINT, Teller, quoted
+from .naming import PRINT
+from .telling import Teller, quoted
 
 _TOLD_FACTS = ("fabric", "fabric colour", "stitched area", "fabric to cut")
 _TOLD_WORDS = ("needs", "copyright", "note", "departure", "inferred", "kept")
