@@ -111,7 +111,7 @@ class _Items:
             return
         where = self.teller.corners([each.new or each.old for each in spots])
         freest = min(spots, key=lambda each: each.free)
-        more = f"So {len(spots):,} times, at {where}; the first is shown."
+        more = f"The same in all {len(spots):,} places, at {where}; the first is shown."
         yield self._at(spots[0], (told, more), advice(freest))
 
     def _at(self, spot: Spot, told: tuple[str, ...], advice: str) -> Item:

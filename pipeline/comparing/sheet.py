@@ -118,7 +118,7 @@ def _sheet(
         advice,
         divided,
         shots.inset,
-        _feet(divided, name, f"{old.short} to {new.short}"),
+        _feet(divided, name, f"{old.short} to {new.short}" if old.short == old.name else ""),
     )
 
 
