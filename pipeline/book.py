@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 import os
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
+from functools import partial
 from pathlib import Path
 from urllib.parse import unquote
 
@@ -29,11 +30,12 @@ from .leaves import Layout, Leaf, leaves, plan
 from .maps import PageMap, page_map, whole_picture
 from .model import Booklet, Design
 from .options import Fold, Ink, Options, Purpose
-from .pdf import Sheet, press
 from .places import Places, numbered, places
 from .plot import Plotter
+from .pressroom import press_here
 from .printprofile import PrintProfile, srgb
 from .setting import Setting, setting
+from .sheet import Press, Sheet
 from .supplies import SizeRow, Supply, size_rows, supply
 from .symbols import choose
 from .thread import estimate
@@ -104,13 +106,14 @@ def bind(
     progress: Progress | None = None,
     sources: Iterable[Path] = (),
     condition: PrintProfile | None = None,
+    press: Press = press_here,
 ) -> tuple[Bound | None, Diagnostics]:
     """Return the booklet of a chart as PDF, and findings; None where it cannot be made.
 
     progress: called with `pictures`, `charts` or `pages`, how many of them are done, and how many
     there are (0 while that is not known). sources: the files that the chart was read from, for an
     archive; the pictures of its stories are added. condition: how it will be printed,
-    for a printer; sRGB where none is named.
+    for a printer; sRGB where none is named. press: what sets the pages.
 
     Raises:
         CannotPress: when the pages cannot be set on this computer.
@@ -133,20 +136,19 @@ def bind(
         layout = plan(worked, options, codes, names)
     except ValueError:
         return None, (_no_room(worked, options),)
-    tell("pictures", 0, 1)
     room = form.room
     band = options.paper.width, options.paper.height * BAND
-    front, files, findings = cover(worked, band, BLEED if printed else 0.0)
+    front, later, findings = cover(worked, band, BLEED if printed else 0.0)
     tale, sections, figures, more = story(worked.design.booklet, worked.design.folder)
     findings += more
     if printed and not stamp:
         stamp = NO_DATE
         findings.append(_undated(worked))
-    files[WHOLE] = (whole_picture(worked, options.ink), "image/png")
+    later[WHOLE] = lambda: (whole_picture(worked, options.ink), "image/png")
     # A booklet of one colourway is sold by itself; that of the chart holds all of them.
-    other_ways, more_files = ways(worked) if options.colourway is None else ((), {})
-    files.update(more_files)
-    tell("pictures", 1, 1)
+    other_ways, more_pictures = ways(worked) if options.colourway is None else ((), {})
+    later.update(more_pictures)
+    later = _counted(later, lambda done, of: tell("pictures", done, of))
     colourway = _colourway(charted, options.colourway)
     book = Book(
         worked.design.booklet,
@@ -175,6 +177,13 @@ def bind(
         editions(worked.design.revisions),
     )
     plotter = Plotter(build_font(choose(worked), worked.design.key))
+    drawn, pages_drawn = drawings(
+        Drawing(worked, options.ink, numbered(book.places)),
+        plotter,
+        _fill,
+        Drawn(book.leaves, book.layout, book.places, book.map, book.how, room[0]),
+        lambda done, of: tell("charts", done, of),
+    )
     html = _fill("booklet.html.j2", book=book)
     style = text("booklet.css") + _fill(
         "paper.css.j2", setting=form, layout=layout, book=book, purpose=options.purpose, marks=MARKS
@@ -184,14 +193,8 @@ def bind(
         html,
         in_one_ink(style) if printed else style,
         folder,
-        files,
-        drawings(
-            Drawing(worked, options.ink, numbered(book.places)),
-            plotter,
-            _fill,
-            Drawn(book.leaves, book.layout, book.places, book.map, book.how, room[0]),
-            lambda done, of: tell("charts", done, of),
-        ),
+        {},
+        drawn,
         {0: "Cover"},
         Variant(
             options.purpose,
@@ -200,6 +203,7 @@ def bind(
             (condition or srgb()) if printed else None,
             options.fold,
         ),
+        later | pages_drawn,
     )
     pages = 0
 
@@ -208,7 +212,7 @@ def bind(
         pages = max(pages, number)
         tell("pages", pages, 0)
 
-    made = press(sheet, count_page, plotter.finish)
+    made = press(sheet, count_page, plotter.font.finish)
     tell("pages", made.pages, made.pages)
     span = worked.design.booklet.span
     findings += [Diagnostic("layout", Level.WARNING, words, span) for _, words in made.remarks]
@@ -221,6 +225,23 @@ def bind(
 
 def _silent(_what: str, _done: int, _of: int) -> None:
     pass
+
+
+def _counted(
+    later: Mapping[str, Callable[[], object]], tell: Callable[[int, int], None]
+) -> dict[str, Callable[[], object]]:
+    """Return what makes things, telling before and after each how many are made."""
+    done = 0
+
+    def made(make: Callable[[], object]) -> object:
+        nonlocal done
+        tell(done, len(later))
+        thing = make()
+        done += 1
+        tell(done, len(later))
+        return thing
+
+    return {address: partial(made, make) for address, make in later.items()}
 
 
 def _fill(name: str, /, **values: object) -> str:

@@ -4,18 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Protocol
 
 from .draw import Drawing, draw_excerpt, draw_page
 from .edges import margins
 from .howto import HowTo
 from .keylist import address
-from .labels import short_key_labels
 from .leaves import Layout, Leaf
 from .maps import PageMap
 from .places import Place, Places
-from .plot import Plot, Plotter
-from .samples import draw_sample, short_key_symbols
+from .plot import Plotter
+from .plotted import Plot
+from .samples import draw_sample, short_key_labels, short_key_symbols
 
 # mm; width of the cells in the small picture of a place, and its largest cell.
 EXCERPT_WIDTH, EXCERPT_CELL = 48.0, 2.6
@@ -48,22 +49,28 @@ def drawings(
     fill: Fill,
     drawn: Drawn,
     progress: Callable[[int, int], None],
-) -> dict[str, object]:
-    """Return all drawings by address.
+) -> tuple[dict[str, object], dict[str, Callable[[], object]]]:
+    """Return all drawings by address, and what draws the chart pages when they are asked for.
 
     progress: called with how many chart pages are drawn, and how many there are.
     """
     found: dict[str, object] = {}
+    later: dict[str, Callable[[], object]] = {}
+    drawn_before = 0
     scale = drawn.layout.scale
 
     def plot(svg: str) -> Plot:
         return replace(plotter.plot(svg), scale=scale)
 
-    for at, leaf in enumerate(drawn.leaves):
-        progress(at, len(drawn.leaves))
-        svg = draw_page(drawing, leaf.page, drawn.layout.pagination)
-        found[leaf.address] = plotter.plot(svg)
-    progress(len(drawn.leaves), len(drawn.leaves))
+    def page(leaf: Leaf) -> Plot:
+        nonlocal drawn_before
+        progress(drawn_before, len(drawn.leaves))
+        made = plotter.plot(draw_page(drawing, leaf.page, drawn.layout.pagination))
+        drawn_before += 1
+        progress(drawn_before, len(drawn.leaves))
+        return made
+
+    later.update((leaf.address, partial(page, leaf)) for leaf in drawn.leaves)
     samples = {index: plot(draw_sample(drawing, index)) for index in drawn.layout.codes}
     found.update((address(index), each) for index, each in samples.items())
     for leaf in drawn.leaves:
@@ -78,7 +85,7 @@ def drawings(
         for name in diagram.drawings:
             svg = fill(f"stitches/{name}.svg.j2", over=fabric.over, block=fabric.block)
             found[f"stitch:{name}"] = plot(svg)
-    return found
+    return found, later
 
 
 def _excerpt(drawing: Drawing, place: Place, width: float) -> str:

@@ -1,17 +1,15 @@
-"""The symbol font inside a PDF: a composite font whose codes are glyph numbers."""
+"""The symbol font as drawings use it, and as it goes into a PDF."""
 
 from __future__ import annotations
 
 from io import BytesIO
-from typing import Any
 
-import pydyf
 from fontTools.ttLib import TTFont
 
+from .embedded import EmbeddedFont
 from .font import SymbolFont
 
 NAME = "LinenleafSymbols"
-_SYMBOLIC = 4  # font descriptor flag, ISO 32000-1 table 123
 
 
 class _Codes(dict[int, str]):
@@ -36,29 +34,38 @@ class Face:
     def __init__(self, font: SymbolFont, name: str = NAME) -> None:
         """Take a font; name: how a PDF with several of them tells them apart."""
         self.name = name
-        self._data = font.data
         with TTFont(BytesIO(font.data)) as opened:
             head = opened["head"]
-            self._scale = 1000 / int(head.unitsPerEm)
-            self._box = [head.xMin, head.yMin, head.xMax, head.yMax]
-            self._ascent = int(opened["hhea"].ascent)
-            self._descent = int(opened["hhea"].descent)
+            scale = 1000 / int(head.unitsPerEm)
+            left, low, right, high = (
+                round(each * scale) for each in (head.xMin, head.yMin, head.xMax, head.yMax)
+            )
+            ascent = round(int(opened["hhea"].ascent) * scale)
+            descent = round(int(opened["hhea"].descent) * scale)
             metrics = opened["hmtx"]
-            self._advances = [metrics[each][0] * self._scale for each in opened.getGlyphOrder()]
-        count = len(self._advances)
+            advances = [metrics[each][0] * scale for each in opened.getGlyphOrder()]
+        count = len(advances)
         inked = min(font.glyph_of.values(), default=font.bare)
-        self._glyphs = [*range(count), inked]
-        self._advances.append(self._advances[inked])
         self._unseen_bare = f"{font.bare:04x}", f"{count:04x}"
-        self._means = dict(font.character)
-        self._means[count] = font.character[font.bare]
+        means = dict(font.character)
+        means[count] = font.character[font.bare]
         self._symbols = _Codes({ord(char): f"{at:04x}" for at, char in font.character.items()})
         self._figures = _Codes()
         self._widths: dict[str, float] = {}
         for sign, (glyph, advance) in font.figure.items():
-            self._means[glyph] = sign
+            means[glyph] = sign
             self._figures[ord(sign)] = f"{glyph:04x}"
             self._widths[sign] = advance / 1000
+        self.embedded = EmbeddedFont(
+            name,
+            font.data,
+            (left, low, right, high),
+            ascent,
+            descent,
+            (*range(count), inked),
+            (*advances, advances[inked]),
+            means,
+        )
 
     def codes(self, text: str, figures: bool, unseen: bool = False) -> str:
         """Return the codes of a text in hexadecimal."""
@@ -72,84 +79,3 @@ class Face:
     def width(self, text: str, figures: bool) -> float:
         """Return the width of a text in ems; a symbol is one em wide."""
         return sum(self._widths[each] for each in text) if figures else float(len(text))
-
-    def embed(self, pdf: Any) -> None:
-        """Add the font to the resources that all pages of a pydyf PDF share."""
-        shared = next(
-            each
-            for each in pdf.objects
-            if isinstance(each, pydyf.Dictionary) and isinstance(each.get("Font"), bytes)
-        )
-        fonts = pdf.objects[int(shared["Font"].split()[0])]
-
-        def add(thing: Any) -> Any:
-            pdf.add_object(thing)
-            return thing.reference
-
-        file = pydyf.Stream([self._data], {"Length1": len(self._data)}, compress=True)
-        descriptor = pydyf.Dictionary(
-            {
-                "Type": "/FontDescriptor",
-                "FontName": f"/{self.name}",
-                "Flags": _SYMBOLIC,
-                "FontBBox": pydyf.Array([round(each * self._scale) for each in self._box]),
-                "ItalicAngle": 0,
-                "Ascent": round(self._ascent * self._scale),
-                "Descent": round(self._descent * self._scale),
-                "CapHeight": round(self._ascent * self._scale),
-                "StemV": 80,
-                "FontFile2": add(file),
-            }
-        )
-        glyphs = b"".join(each.to_bytes(2, "big") for each in self._glyphs)
-        numbers = pydyf.Stream([glyphs], compress=True)
-        widths = pydyf.Array([round(each, 3) for each in self._advances])
-        descendant = pydyf.Dictionary(
-            {
-                "Type": "/Font",
-                "Subtype": "/CIDFontType2",
-                "BaseFont": f"/{self.name}",
-                "CIDSystemInfo": pydyf.Dictionary(
-                    {
-                        "Registry": pydyf.String("Adobe"),
-                        "Ordering": pydyf.String("Identity"),
-                        "Supplement": 0,
-                    }
-                ),
-                "CIDToGIDMap": add(numbers),
-                "DW": 1000,
-                "W": pydyf.Array([0, widths]),
-                "FontDescriptor": add(descriptor),
-            }
-        )
-        meanings = pydyf.Stream([_to_unicode(self._means)], compress=True)
-        fonts[self.name] = add(
-            pydyf.Dictionary(
-                {
-                    "Type": "/Font",
-                    "Subtype": "/Type0",
-                    "BaseFont": f"/{self.name}",
-                    "Encoding": "/Identity-H",
-                    "DescendantFonts": pydyf.Array([add(descendant)]),
-                    "ToUnicode": add(meanings),
-                }
-            )
-        )
-
-
-def _to_unicode(means: dict[int, str]) -> bytes:
-    """Return a CMap from glyph number to text (ISO 32000-1, 9.10.3)."""
-    pairs = [
-        f"<{glyph:04x}> <{text.encode('utf-16-be').hex()}>" for glyph, text in sorted(means.items())
-    ]
-    blocks = [pairs[at : at + 100] for at in range(0, len(pairs), 100)]
-    body = "\n".join(
-        f"{len(block)} beginbfchar\n" + "\n".join(block) + "\nendbfchar" for block in blocks
-    )
-    return (
-        "/CIDInit /ProcSet findresource begin\n12 dict begin\nbegincmap\n"
-        "/CIDSystemInfo << /Registry (Adobe) /Ordering (UCS) /Supplement 0 >> def\n"
-        "/CMapName /Adobe-Identity-UCS def\n/CMapType 2 def\n"
-        "1 begincodespacerange\n<0000> <ffff>\nendcodespacerange\n"
-        f"{body}\nendcmap\nCMapName currentdict /CMap defineresource pop\nend\nend"
-    ).encode("ascii")

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import io
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 from itertools import groupby
 from pathlib import Path
 
@@ -16,8 +17,8 @@ from PIL import Image, ImageOps
 from .cloth import jpeg, paint
 from .diagnostics import Diagnostic, warning
 from .model import MM_PER_INCH, Booklet, Markdown, Picture, Revision
-from .pdf import PRINT_DPI, Refused, read_picture
 from .prose import picture_address, typeset
+from .sheet import PRINT_DPI, Refused, read_picture
 from .source import Span
 from .textwidth import text_width
 from .worked import WorkedChart
@@ -73,8 +74,8 @@ class Edition:
 
 def cover(
     worked: WorkedChart, band: tuple[float, float], bleed: float = 0.0
-) -> tuple[Cover, dict[str, tuple[bytes, str]], list[Diagnostic]]:
-    """Return the cover's picture, what has to be held in memory for it, and findings.
+) -> tuple[Cover, dict[str, Callable[[], object]], list[Diagnostic]]:
+    """Return the cover's picture, what paints it when it is asked for, and findings.
 
     band: width and height in mm of the band that the picture fills; a photograph is shown whole.
     bleed: mm that will be cut off at the top and the sides; it is painted finer, for print.
@@ -93,13 +94,13 @@ def cover(
             front = Cover(address, True, wished.caption, band[1], width, height, ground, bleed)
             return front, {}, found
     width, height = band[0] + 2 * bleed, band[1] + bleed
-    picture = _on_cloth(worked, (width, height), PRINT_DPI if bleed else COVER_DPI)
-    files = {COVER: (jpeg(picture), "image/jpeg")}
-    return Cover(COVER, False, "", band[1], width, height, ground, bleed), files, found
+    painted = partial(_on_cloth, worked, (width, height), PRINT_DPI if bleed else COVER_DPI)
+    front = Cover(COVER, False, "", band[1], width, height, ground, bleed)
+    return front, {COVER: painted}, found
 
 
-def _on_cloth(worked: WorkedChart, band: tuple[float, float], dpi: int) -> Image.Image:
-    """Return the piece in the middle of a cloth of the shape of the band."""
+def _on_cloth(worked: WorkedChart, band: tuple[float, float], dpi: int) -> tuple[bytes, str]:
+    """Return the piece in the middle of a cloth of the shape of the band, and its media type."""
     fabric = worked.design.ground.fabric
     across, down = worked.width * fabric.cross_width, worked.height * fabric.cross_height
     ratio = band[0] / band[1]
@@ -118,7 +119,7 @@ def _on_cloth(worked: WorkedChart, band: tuple[float, float], dpi: int) -> Image
         min(painted.height, round(height * scale)),
     )
     left, top = (painted.width - wide) // 2, (painted.height - high) // 2
-    return painted.crop((left, top, left + wide, top + high))
+    return jpeg(painted.crop((left, top, left + wide, top + high))), "image/jpeg"
 
 
 def story(

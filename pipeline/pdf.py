@@ -13,7 +13,8 @@ import re
 import tempfile
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from functools import cached_property
+from hashlib import md5
 from pathlib import Path
 from typing import Any
 from urllib.parse import unquote
@@ -23,14 +24,23 @@ import font_source_sans_pro
 import font_source_serif_pro
 from PIL import Image
 
-from .labels import Labels
 from .output import why
-from .variants import Variant
+from .sheet import (
+    PRINT_DPI,
+    CannotPress,
+    MissingLibraries,
+    Printed,
+    Refused,
+    Sheet,
+    read_picture,
+)
+from .shortkey import Labels
 
 try:
     import pydyf
     from cssselect2 import ElementWrapper
-    from weasyprint import CSS, HTML
+    from weasyprint import CSS, DEFAULT_OPTIONS, HTML
+    from weasyprint.images import RasterImage
     from weasyprint.logger import LOGGER, PROGRESS_LOGGER
     from weasyprint.text.fonts import FontConfiguration
     from weasyprint.urls import URLFetcher, URLFetcherResponse
@@ -42,11 +52,16 @@ except OSError as reason:  # a system library could not be loaded
     _MISSING = str(reason)
     URLFetcher = HTML = object
 
-APT_COMMAND = "sudo apt-get install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0 libcairo2"
-MOST_PICTURE_BYTES = 40_000_000
-MOST_PICTURE_PIXELS = 80_000_000
-PICTURE_FORMATS = ("PNG", "JPEG")
-PRINT_DPI = 300
+__all__ = [
+    "CannotPress",
+    "MissingLibraries",
+    "Printed",
+    "Refused",
+    "Sheet",
+    "press",
+    "read_picture",
+]
+
 FAMILY = "Leaf "  # how the style sheet names the shipped faces
 MOST_LETTERS = 20  # named in a remark
 
@@ -55,54 +70,6 @@ _FACES = {
     "SourceSerif": Path(font_source_serif_pro.font_directory),
 }
 _FACE_FILE = re.compile(r"(SourceSans|SourceSerif)Pro-[A-Za-z]+\.ttf")
-
-
-class CannotPress(Exception):
-    """The pages cannot be set on this computer; str() says why and what to do."""
-
-
-class MissingLibraries(CannotPress):
-    """System libraries for drawing PDF are not installed; str() says what to do."""
-
-    def __init__(self) -> None:
-        super().__init__(
-            "The libraries that set the pages are not installed on this system. "
-            f"On Debian or Ubuntu: {APT_COMMAND}"
-        )
-
-
-@dataclass(frozen=True)
-class Sheet:
-    """Everything that one PDF is made of.
-
-    html, css: the markup and its style.
-    folder: the only folder that pictures may come from.
-    files: things held in memory, by address, such as `cover:` (bytes, media type).
-    drawings: objects that draw themselves, by the address of their `<img>`.
-    labels: page labels by page, counted from 0, for pages not simply numbered.
-    variant: what the PDF is for.
-    """
-
-    html: str
-    css: str
-    folder: Path
-    files: Mapping[str, tuple[bytes, str]] = field(default_factory=dict)
-    drawings: Mapping[str, object] = field(default_factory=dict)
-    labels: Mapping[int, str] = field(default_factory=dict)
-    variant: Variant = field(default_factory=Variant)
-
-
-@dataclass(frozen=True)
-class Printed:
-    """A PDF, its number of pages, and what the renderer had to say (level, words)."""
-
-    data: bytes
-    pages: int
-    remarks: tuple[tuple[int, str], ...]
-
-
-class Refused(ValueError):
-    """A picture or address that a booklet must not open."""
 
 
 class _Shelf(URLFetcher):  # type: ignore[misc]
@@ -124,35 +91,6 @@ class _Shelf(URLFetcher):  # type: ignore[misc]
             data, kind = read_picture(self._sheet.folder, unquote(rest))
             return URLFetcherResponse(url, data, {"Content-Type": kind})
         raise Refused(f"{url[:80]} lies outside the chart's folder.")
-
-
-def read_picture(folder: Path, path: str) -> tuple[bytes, str]:
-    """Return a picture of the chart's folder and its media type.
-
-    Raises:
-        Refused: for a path that leads out of the folder, a file that is no picture, or one beyond
-            MOST_PICTURE_BYTES or MOST_PICTURE_PIXELS.
-    """
-    root = folder.resolve()
-    target = (root / path).resolve()
-    if not target.is_relative_to(root):
-        raise Refused(f"{path} lies outside the chart's folder.")
-    try:
-        if not target.is_file():
-            raise Refused(f"{path} is not there.")
-        if target.stat().st_size > MOST_PICTURE_BYTES:
-            raise Refused(f"{path} is larger than {MOST_PICTURE_BYTES // 1_000_000} MB.")
-        data = target.read_bytes()
-        with Image.open(io.BytesIO(data), formats=PICTURE_FORMATS) as picture:
-            if picture.width * picture.height > MOST_PICTURE_PIXELS:
-                raise Refused(
-                    f"{path} has more than {MOST_PICTURE_PIXELS // 1_000_000} million pixels."
-                )
-            return data, Image.MIME[str(picture.format)]
-    except (OSError, ValueError, SyntaxError, Image.DecompressionBombError) as reason:
-        if isinstance(reason, Refused):
-            raise
-        raise Refused(f"{path} cannot be read as a picture.") from reason
 
 
 def press(
@@ -194,7 +132,7 @@ def _pressed(
         document = page.render(
             font_config=faces,
             stylesheets=[style],
-            cache=_images(sheet.drawings),
+            cache=_images(sheet),
             dpi=PRINT_DPI,
             **sheet.variant.settings,
         )
@@ -233,13 +171,43 @@ def _opened(markup: str, shelf: _Shelf) -> Any:
     return _Markup(root, shelf)
 
 
-def _images(drawings: Mapping[str, object]) -> dict[str, object]:
+class _Later:
+    """An image that is made when it is drawn; its element states how large it is."""
+
+    def __init__(self, address: str, make: Callable[[], object], pen: Pen) -> None:
+        self._address = address
+        self._make = make
+        self._pen = pen
+
+    @cached_property
+    def _made(self) -> Any:
+        made = self._make()
+        if not isinstance(made, tuple):
+            return _image(made, self._pen)
+        data, _ = made
+        name = md5(self._address.encode(), usedforsecurity=False).hexdigest()
+        options = {**DEFAULT_OPTIONS, "dpi": PRINT_DPI}
+        return RasterImage(Image.open(io.BytesIO(data)), name, data, options=options)
+
+    def get_intrinsic_size(self, _resolution: float, _font_size: float) -> tuple[float, ...]:
+        return 1.0, 1.0, 1.0
+
+    def draw(self, stream: Any, width: float, height: float, style: Any) -> None:
+        self._made.draw(stream, width, height, style)
+
+
+def _images(sheet: Sheet) -> dict[str, object]:
     """Return drawings as WeasyPrint keeps its images."""
     pen = Pen()
-    return {
-        address: Written(each, pen) if isinstance(each, Labels) else each
-        for address, each in drawings.items()
+    images: dict[str, object] = {
+        address: _image(each, pen) for address, each in sheet.drawings.items()
     }
+    images.update((address, _Later(address, make, pen)) for address, make in sheet.later.items())
+    return images
+
+
+def _image(drawing: object, pen: Pen) -> object:
+    return Written(drawing, pen) if isinstance(drawing, Labels) else drawing
 
 
 def _foreign(document: Any) -> Iterator[tuple[int, str]]:

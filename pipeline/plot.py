@@ -13,19 +13,16 @@ from __future__ import annotations
 import re
 import zlib
 from collections.abc import Mapping
-from dataclasses import dataclass, field
-from hashlib import md5
 from typing import Any
 from xml.etree.ElementTree import Element, fromstring
 
-import pydyf
-
+from .embedded import EmbeddedFont
 from .face import NAME, Face
 from .font import SymbolFont
 from .operators import circle, colour, numbers, path, plain, row
+from .plotted import Plot
 
 _SVG = "{http://www.w3.org/2000/svg}"
-_PX_PER_MM = 96 / 25.4
 SYMBOLS, FIGURES = "symbols", "figures"  # what a drawing calls the two halves of the font
 _SILENT = {"title", "desc"}
 _STYLE = {
@@ -206,63 +203,6 @@ def _show(pen: _Pen, text: str, fill: str, figures: bool) -> None:
     pen.out.append(f"<{pen.face.codes(text, figures, unseen)}> Tj")
 
 
-@dataclass(frozen=True, eq=False)
-class Plot:
-    """A drawing as PDF operators, in the place of an image.
-
-    width, height: in the drawing's own units, which are mm. data: the operators, compressed.
-    scale: how much larger it is shown where nothing else is asked for.
-    """
-
-    width: float
-    height: float
-    data: bytes = field(repr=False)
-    scale: float = 1.0
-
-    @property
-    def id(self) -> str:
-        """A name for this drawing, the same for the same content."""
-        return md5(self.data, usedforsecurity=False).hexdigest()
-
-    @property
-    def operators(self) -> bytes:
-        """The operators as they are before compression."""
-        return zlib.decompress(self.data)
-
-    def get_intrinsic_size(
-        self, _resolution: float, _font_size: float
-    ) -> tuple[float, float, float]:
-        """Return width and height in CSS pixels and their ratio, as WeasyPrint asks for them."""
-        px = self.scale * _PX_PER_MM
-        return self.width * px, self.height * px, self.width / self.height
-
-    def draw(self, stream: Any, width: float, height: float, _style: object) -> None:
-        """Draw into a WeasyPrint stream, `width` by `height` CSS pixels from the origin."""
-        name = stream.add_image(self, False, 1)
-        with stream.stacked():
-            stream.transform(a=width / self.width, d=height / self.height)
-            stream.draw_x_object(name)
-
-    def get_x_object(self, _interpolate: bool, _ratio: float) -> pydyf.Stream:
-        """Return the drawing as a form, as WeasyPrint asks for it when it writes the images.
-
-        Compressed here, once and at zlib's usual level: pydyf would do it at the highest, which
-        takes four times as long to save two bytes in a hundred.
-        """
-        # None is replaced by the fonts that all pages share (see Plotter.finish).
-        fonts = pydyf.Dictionary({"Font": None})
-        return pydyf.Stream(
-            [self.data],
-            {
-                "Type": "/XObject",
-                "Subtype": "/Form",
-                "BBox": pydyf.Array([0, 0, self.width, self.height]),
-                "Resources": fonts,
-                "Filter": "/FlateDecode",
-            },
-        )
-
-
 class Plotter:
     """Turns drawings to plots that share one symbol font, and puts the font into the PDF."""
 
@@ -284,6 +224,11 @@ class Plotter:
         _run(pen, root, _STYLE)
         return Plot(width, height, zlib.compress("\n".join(pen.out).encode("ascii"), 6))
 
-    def finish(self, _document: Any, pdf: Any) -> None:
+    @property
+    def font(self) -> EmbeddedFont:
+        """The symbol font as it goes into the PDF."""
+        return self._face.embedded
+
+    def finish(self, document: Any, pdf: Any) -> None:
         """Add the symbol font to the fonts that all pages share: a finisher for WeasyPrint."""
-        self._face.embed(pdf)
+        self.font.finish(document, pdf)

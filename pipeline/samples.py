@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from linenleaf.templates import render
@@ -13,7 +11,8 @@ from .crosses import Crosses, crosses
 from .draw import Drawing
 from .leaves import LINE, ShortKey
 from .overdrawn import Dots, Lines, Stroke, dots
-from .plot import Plot
+from .plotted import Plot
+from .shortkey import SMALL, Labels, Rows
 from .strokes import RIM, line_width
 from .worked import WorkedKnot, WorkedLine
 
@@ -53,41 +52,6 @@ def draw_sample(drawing: Drawing, index: int) -> str:
     )
 
 
-SMALL, WIDEST = 3.7, 6.4  # mm; height and most width of a drawing in a chart page's short key
-_PX_PER_MM = 96 / 25.4
-
-
-@dataclass(frozen=True, eq=False)
-class Rows:
-    """The symbols of a short key as one picture; each is drawn from its one form in the PDF.
-
-    width, height: in the unit of the chart pages, of so many mm (scale). placed: each plot and
-    where its top left corner stands.
-    """
-
-    width: float
-    height: float
-    scale: float
-    placed: tuple[tuple[Plot, float, float], ...]
-
-    def get_intrinsic_size(
-        self, _resolution: float, _font_size: float
-    ) -> tuple[float, float, float]:
-        """Return width and height in CSS pixels and their ratio, as WeasyPrint asks for them."""
-        px = self.scale * _PX_PER_MM
-        return self.width * px, self.height * px, self.width / self.height
-
-    def draw(self, stream: Any, width: float, height: float, style: object) -> None:
-        """Draw into a WeasyPrint stream, `width` by `height` CSS pixels from the origin."""
-        across, down = width / self.width, height / self.height
-        for plot, x, y in self.placed:
-            scale = min(SMALL / plot.height, WIDEST / plot.width)
-            high = plot.height * scale
-            with stream.stacked():
-                stream.transform(e=x * across, f=(y + (SMALL - high) / 2) * down)
-                plot.draw(stream, plot.width * scale * across, high * down, style)
-
-
 def short_key_symbols(
     columns: Sequence[Sequence[int]], short: ShortKey, samples: Mapping[int, Plot], scale: float
 ) -> Rows:
@@ -99,3 +63,16 @@ def short_key_symbols(
     )
     longest = max((len(column) for column in columns), default=1)
     return Rows(max(1, len(columns)) * short.item, longest * LINE, scale, placed)
+
+
+def short_key_labels(
+    columns: Sequence[Sequence[int]], short: ShortKey, labels: Mapping[int, str], scale: float
+) -> Labels:
+    """Return the words of a short key, column by column, each beside its symbol."""
+    placed = tuple(
+        (labels[index], round((across * short.item + short.symbol) * scale, 3) / scale, down * LINE)
+        for across, column in enumerate(columns)
+        for down, index in enumerate(column)
+    )
+    longest = max((len(column) for column in columns), default=1)
+    return Labels(max(1, len(columns)) * short.item, longest * LINE, scale, placed)

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from hashlib import md5, sha256
 from importlib.resources import files
-from typing import Any
+from typing import TYPE_CHECKING, Any
 from uuid import NAMESPACE_OID, uuid5
 
 import pydyf
@@ -21,7 +21,9 @@ import pydyf
 from .enclosed import Enclosed
 from .folding import impose
 from .options import Fold, Purpose
-from .printprofile import PrintProfile
+
+if TYPE_CHECKING:
+    from .printprofile import PrintProfile
 
 BLEED = 3.0  # mm beyond the edge that a picture runs on, so that no white shows after cutting
 MARKS = 8.0  # mm beyond the edge; crop marks stand in the outer half of it
@@ -81,6 +83,9 @@ class Variant:
             _identify(pdf)
         elif self.purpose is Purpose.ARCHIVE:
             _metadata(pdf).compress = False  # what reads an archive may know no compression
+            # Loads numpy, which nothing else that the pages are set with needs.
+            from .printprofile import PrintProfile  # noqa: PLC0415
+
             _intend(pdf, "/GTS_PDFA1", PrintProfile("sRGB", _screen_profile(), 3))
             _attach(pdf, self.sources, self.stamp)
 

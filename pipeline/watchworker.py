@@ -13,7 +13,7 @@ from multiprocessing.connection import Connection
 from .book import bind
 from .chart_svg import chart_png, chart_svg
 from .colourway import recolour
-from .pdf import CannotPress
+from .sheet import CannotPress
 from .watchjobs import Bound, Drawn, Failed, Job, Ready
 from .worked import WorkedChart
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 
 from .cloth import jpeg, paint
 from .colourway import recolour
@@ -34,20 +36,24 @@ class Way:
         return sum(each.buy for each in self.threads)
 
 
-def ways(worked: WorkedChart) -> tuple[tuple[Way, ...], dict[str, tuple[bytes, str]]]:
-    """Return all colourways of a chart, and their pictures, to be held in memory."""
+def ways(worked: WorkedChart) -> tuple[tuple[Way, ...], dict[str, Callable[[], object]]]:
+    """Return all colourways of a chart, and what paints their pictures when they are asked for."""
     fabric = worked.design.ground.fabric
     across = (worked.width + 2 * AROUND) * fabric.cross_width
     down = (worked.height + 2 * AROUND) * fabric.cross_height
     scale = min(ROOM[0] / across, ROOM[1] / down)
     width, height = across * scale, down * scale
-    found, files = [], {}
+    found: list[Way] = []
+    later: dict[str, Callable[[], object]] = {}
     for number, colourway in enumerate(worked.design.colourways):
         other = recolour(worked, colourway.name)
         address = f"{WAY}{number}"
-        image = paint(other, width=round(width / MM_PER_INCH * DPI), margin=AROUND)
-        files[address] = jpeg(image), "image/jpeg"
+        later[address] = partial(_painted, other, round(width / MM_PER_INCH * DPI))
         uses = estimate(other, fabric)
         beads = count(other).beads
         found.append(Way(colourway.title or colourway.name, address, width, height, uses, beads))
-    return tuple(found), files
+    return tuple(found), later
+
+
+def _painted(worked: WorkedChart, width: int) -> tuple[bytes, str]:
+    return jpeg(paint(worked, width=width, margin=AROUND)), "image/jpeg"

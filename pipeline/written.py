@@ -13,7 +13,7 @@ from weasyprint.draw.text import draw_emojis, draw_first_line
 from weasyprint.matrix import Matrix
 from weasyprint.text.line_break import Layout, strut
 
-from .labels import Labels
+from .shortkey import Labels
 
 
 @dataclass

@@ -326,10 +326,10 @@ def test_the_key_adds_up_to_the_skeins_of_the_shopping_list():
 
 def test_the_cover_is_the_piece_in_the_middle_of_its_cloth():
     chart = full(40, 20)
-    front, files, findings = cover(chart, (210.0, 190.0))
+    front, later, findings = cover(chart, (210.0, 190.0))
     assert findings == []
     assert not front.photograph
-    picture = Image.open(io.BytesIO(files[front.address][0]))
+    picture = Image.open(io.BytesIO(later[front.address]()[0]))
     assert picture.width / picture.height == pytest.approx(210 / 190, rel=0.01)
     pixels = np.asarray(picture.convert("RGB")).astype(int)
     madder = np.abs(pixels - channels(MADDER.colour)).sum(axis=2) < 150
@@ -348,9 +348,9 @@ def test_a_photograph_is_shown_whole(tmp_path):
     chart = full(4, 4)
     shown = replace(chart.design.booklet, cover=Picture("piece.png", "By the window"))
     chart = replace(chart, design=replace(chart.design, booklet=shown, folder=tmp_path))
-    front, files, findings = cover(chart, (210.0, 190.0))
+    front, later, findings = cover(chart, (210.0, 190.0))
     assert findings == []
-    assert (front.photograph, front.caption, files) == (True, "By the window", {})
+    assert (front.photograph, front.caption, later) == (True, "By the window", {})
     assert (front.width, front.height) == pytest.approx((210.0, 52.5))
 
 

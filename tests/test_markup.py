@@ -5,7 +5,7 @@ from xml.etree.ElementTree import Element, fromstring
 
 import pytest
 import tinyhtml5
-from linenleaf import book
+from linenleaf.book import bind
 from linenleaf.flow import follow
 from linenleaf.options import Options, Paper
 from linenleaf.pdf import Sheet, press
@@ -18,7 +18,7 @@ class Taken(Exception):
     """The sheet has been made."""
 
 
-def markup(name: str, options: Options, monkeypatch: pytest.MonkeyPatch) -> str:
+def markup(name: str, options: Options) -> str:
     """The markup of a demo's booklet."""
     taken: list[Sheet] = []
 
@@ -26,11 +26,10 @@ def markup(name: str, options: Options, monkeypatch: pytest.MonkeyPatch) -> str:
         taken.append(sheet)
         raise Taken
 
-    monkeypatch.setattr(book, "press", take)
     worked = follow(EXAMPLES / name / f"{name}.linen").worked
     assert worked is not None
     with pytest.raises(Taken):
-        book.bind(worked, options)
+        bind(worked, options, press=take)
     return taken[0].html
 
 
@@ -48,9 +47,9 @@ def outline(element: Element) -> tuple[object, ...]:
 
 @pytest.mark.parametrize("name", DEMOS)
 @pytest.mark.parametrize("paper", [Paper.A4, Paper.A5])
-def test_both_readers_find_the_same_tree(name, paper, monkeypatch):
+def test_both_readers_find_the_same_tree(name, paper):
     # Expat by the rules of XML 1.0, tinyhtml5 by those of the WHATWG's HTML.
-    text = markup(name, Options(paper), monkeypatch)
+    text = markup(name, Options(paper))
     assert outline(fromstring(text)) == outline(
         tinyhtml5.parse(text, namespace_html_elements=False)
     )

@@ -72,7 +72,7 @@ def test_a_link_in_the_folder_that_leads_out_of_it_is_refused(folder):
 
 
 def test_a_picture_of_too_many_pixels_is_refused(folder, monkeypatch):
-    monkeypatch.setattr("linenleaf.pdf.MOST_PICTURE_PIXELS", 63)
+    monkeypatch.setattr("linenleaf.sheet.MOST_PICTURE_PIXELS", 63)
     with pytest.raises(Refused, match="pixels"):
         read_picture(folder, "reed.png")
 

@@ -84,10 +84,10 @@ def test_stitches_and_symbols_stay(ebb):
 
 
 def test_pictures_are_in_the_colours_of_their_colourway_and_fit(ebb):
-    found, files = ways(ebb)
+    found, later = ways(ebb)
     pixels = {}
     for way in found:
-        data, kind = files[way.address]
+        data, kind = later[way.address]()
         assert kind == "image/jpeg"
         with Image.open(io.BytesIO(data)) as picture:
             assert way.width <= ROOM[0] + 1e-9

@@ -33,6 +33,7 @@ from ..console import (
 )
 from ..files import noting
 from ..options import Fold, Ink, Options, Paper, Purpose
+from ..pressroom import pressroom
 
 
 @click.command()
@@ -100,6 +101,7 @@ def command(
     if large:
         check_large(options.paper, cell)
     target = target_of(chart, output, (".pdf",), colourway, letters)
+    press = click.get_current_context().with_resource(pressroom())
     named: list[Path] = [chart]
     with noting(named.append):
         worked = follow_chart(chart, letters=letters)
@@ -108,14 +110,14 @@ def command(
     # What draws takes half a second to load, so a chart with errors is told of before.
     from ..book import bind
     from ..colourway import recolour
-    from ..pdf import CannotPress
     from ..report import account
+    from ..sheet import CannotPress
 
     condition = _condition(profile)
     try:
         with progress() as report:
             sources = named if options.purpose is Purpose.ARCHIVE else ()
-            bound, findings = bind(worked, options, report, sources, condition)
+            bound, findings = bind(worked, options, report, sources, condition, press)
     except CannotPress as reason:
         stop(str(reason))
     say(findings)

@@ -40,7 +40,7 @@ def command(charts: tuple[str, ...], output: Path | None, paper: str, revisions:
     target = target_of(_place(charts), output, (".pdf",))
     found, _ = two_charts(charts, thread=True)
     from ..comparing.sheet import corrections, same_edition
-    from ..pdf import CannotPress
+    from ..sheet import CannotPress
 
     try:
         with progress() as report:

@@ -15,7 +15,8 @@ from ..frontmatter import editions, running_title
 from ..maps import whole_picture
 from ..model import Booklet, Revision
 from ..options import Ink, Paper
-from ..pdf import Sheet, press
+from ..pdf import press
+from ..sheet import Sheet
 from .differences import Differences
 from .items import Item, items
 from .naming import PRINT

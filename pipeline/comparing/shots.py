@@ -12,7 +12,8 @@ from ..draw import Drawing, draw_excerpt
 from ..edges import margins
 from ..font import build_font
 from ..options import Ink, Paper
-from ..plot import Plot, Plotter
+from ..plot import Plotter
+from ..plotted import Plot
 from ..samples import draw_sample
 from ..symbols import choose
 from ..templates import render

@@ -4,9 +4,10 @@ from pathlib import Path
 
 import pypdfium2
 import pytest
-from linenleaf.labels import Labels, short_key_labels
 from linenleaf.leaves import LINE, ShortKey
 from linenleaf.pdf import Sheet, press
+from linenleaf.samples import short_key_labels
+from linenleaf.shortkey import Labels
 
 STYLE = """
 @font-face { font-family: "Leaf Sans"; src: url(face:SourceSansPro-Regular.ttf); }

@@ -1,0 +1,110 @@
+"""A process that sets the pages for another one: its whole life.
+
+It loads what sets the pages while the chart is still being read, lays the pages out while the
+chart pages are drawn, and ends with the booklet. What it is told comes in on its standard input,
+what it has to say goes out on its standard output (see `pressorders`); only the process that
+started it holds the other ends.
+"""
+
+from __future__ import annotations
+
+import gc
+import os
+import pickle
+import signal
+import sys
+from contextlib import suppress
+from dataclasses import replace
+from functools import partial
+from pathlib import Path
+from queue import SimpleQueue
+from threading import Thread
+from typing import BinaryIO
+
+from .pressorders import Drawn, Finisher, LaidOut, LastTouch, Order, Ready, put, take
+from .sheet import CannotPress, Printed
+
+
+class _Ended(Exception):
+    """Nobody is there any more who wants the pages."""
+
+
+class _Inbox:
+    """Messages as they come; they are read at once, so that the sender need not wait."""
+
+    def __init__(self, stream: BinaryIO) -> None:
+        self._stream = stream
+        self._came: SimpleQueue[bytes | None] = SimpleQueue()
+        self._drawn: dict[str, object] = {}
+        Thread(target=self._read, daemon=True).start()
+
+    def _read(self) -> None:
+        while (data := take(self._stream)) is not None:
+            self._came.put(data)
+        self._came.put(None)
+
+    def next(self) -> object:
+        data = self._came.get()
+        if data is None:
+            raise _Ended
+        return pickle.loads(data)
+
+    def drawn(self, address: str) -> object:
+        """Return what belongs at an address, once it is there."""
+        while address not in self._drawn:
+            message = self.next()
+            assert isinstance(message, Drawn)
+            self._drawn[message.address] = message.made
+        return self._drawn[address]
+
+    def last_touch(self) -> Finisher | None:
+        while True:
+            match self.next():
+                case LastTouch(finisher):
+                    return finisher
+                case Drawn():
+                    pass  # what no page shows
+
+
+def work(into: BinaryIO, out: BinaryIO) -> None:
+    """Set the pages of one order.
+
+    into, out: where messages come from and go to.
+    """
+    put(out, Ready(Path(__file__).parent))
+    inbox = _Inbox(into)
+    # Now, not before: this is what takes time.
+    from .pdf import press  # noqa: PLC0415
+
+    order = inbox.next()
+    assert isinstance(order, Order)
+    later = {address: partial(inbox.drawn, address) for address in order.later}
+
+    def finish(document: object, pdf: object) -> None:
+        if (finisher := inbox.last_touch()) is not None:
+            finisher(document, pdf)
+
+    answer: Printed | CannotPress
+    try:
+        answer = press(
+            replace(order.sheet, later=later), lambda page: put(out, LaidOut(page)), finish
+        )
+    except CannotPress as reason:
+        answer = CannotPress(str(reason))
+    put(out, answer)
+
+
+def main() -> None:
+    """Work for the process at the other end of standard input and output."""
+    gc.disable()  # see __main__
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # the other end hears it, and ends this one
+    out = os.fdopen(os.dup(1), "wb")
+    os.dup2(2, 1)  # whatever a library prints must not stand among the messages
+    with suppress(_Ended, BrokenPipeError):
+        work(sys.stdin.buffer, out)
+    # What is left to tidy away, the system does faster.
+    os._exit(0)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,120 @@
+"""What the pages of a PDF are made of, and what comes of them; `pdf` sets them.
+
+Nothing here needs the libraries that set the pages: they take half a second to load.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, Protocol
+
+from PIL import Image
+
+from .variants import Variant
+
+APT_COMMAND = "sudo apt-get install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0 libcairo2"
+MOST_PICTURE_BYTES = 40_000_000
+MOST_PICTURE_PIXELS = 80_000_000
+PICTURE_FORMATS = ("PNG", "JPEG")
+PRINT_DPI = 300
+
+
+class CannotPress(Exception):
+    """The pages cannot be set on this computer; str() says why and what to do."""
+
+
+class MissingLibraries(CannotPress):
+    """System libraries for drawing PDF are not installed; str() says what to do."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "The libraries that set the pages are not installed on this system. "
+            f"On Debian or Ubuntu: {APT_COMMAND}"
+        )
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """Everything that one PDF is made of.
+
+    html, css: the markup and its style.
+    folder: the only folder that pictures may come from.
+    files: things held in memory, by address, such as `cover:` (bytes, media type).
+    drawings: objects that draw themselves, by the address of their `<img>`.
+    later: by address, what makes such a drawing, or a picture (bytes, media type). It is called
+    once the pages are laid out, so its element has to state a width and a height.
+    labels: page labels by page, counted from 0, for pages not simply numbered.
+    variant: what the PDF is for.
+    """
+
+    html: str
+    css: str
+    folder: Path
+    files: Mapping[str, tuple[bytes, str]] = field(default_factory=dict)
+    drawings: Mapping[str, object] = field(default_factory=dict)
+    labels: Mapping[int, str] = field(default_factory=dict)
+    variant: Variant = field(default_factory=Variant)
+    later: Mapping[str, Callable[[], object]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Printed:
+    """A PDF, its number of pages, and what the renderer had to say (level, words)."""
+
+    data: bytes
+    pages: int
+    remarks: tuple[tuple[int, str], ...]
+
+
+class Press(Protocol):
+    """Sets the pages of a sheet: `pdf.press`, or another process that does the same."""
+
+    def __call__(
+        self,
+        sheet: Sheet,
+        progress: Callable[[int], None] | None = None,
+        finisher: Callable[[Any, Any], None] | None = None,
+    ) -> Printed:
+        """Return the PDF. progress: called with the number of each page as it is laid out.
+
+        finisher: called with WeasyPrint's document and pydyf's PDF before the file is written.
+
+        Raises:
+            CannotPress: when the pages cannot be set on this computer.
+        """
+
+
+class Refused(ValueError):
+    """A picture or address that a booklet must not open."""
+
+
+def read_picture(folder: Path, path: str) -> tuple[bytes, str]:
+    """Return a picture of the chart's folder and its media type.
+
+    Raises:
+        Refused: for a path that leads out of the folder, a file that is no picture, or one beyond
+            MOST_PICTURE_BYTES or MOST_PICTURE_PIXELS.
+    """
+    root = folder.resolve()
+    target = (root / path).resolve()
+    if not target.is_relative_to(root):
+        raise Refused(f"{path} lies outside the chart's folder.")
+    try:
+        if not target.is_file():
+            raise Refused(f"{path} is not there.")
+        if target.stat().st_size > MOST_PICTURE_BYTES:
+            raise Refused(f"{path} is larger than {MOST_PICTURE_BYTES // 1_000_000} MB.")
+        data = target.read_bytes()
+        with Image.open(io.BytesIO(data), formats=PICTURE_FORMATS) as picture:
+            if picture.width * picture.height > MOST_PICTURE_PIXELS:
+                raise Refused(
+                    f"{path} has more than {MOST_PICTURE_PIXELS // 1_000_000} million pixels."
+                )
+            return data, Image.MIME[str(picture.format)]
+    except (OSError, ValueError, SyntaxError, Image.DecompressionBombError) as reason:
+        if isinstance(reason, Refused):
+            raise
+        raise Refused(f"{path} cannot be read as a picture.") from reason
