@@ -100,7 +100,7 @@ def hold(text: str, path: Path, rulers: Rulers = Rulers.KEPT) -> str | None:
     ):
         assert behind_now == behind
         assert above is None or above_now == above
-    assert not re.search(r"[ \t]\n|\n\n\n|\t(?=\S*\|)|\A\n|[^\n]\Z|\n\n\Z", _without_remarks(once))
+    assert not re.search(r"[ \t]\n|\n\n\n|\n *\t|\A\n|[^\n]\Z|\n\n\Z", _without_remarks(once))
     return once
 
 
