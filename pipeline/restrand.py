@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
 from .model import KeyEntry, Part, Strands
 from .worked import WorkedChart
+
+# The same chart for the same wish, so that what is found out about it need not be found again.
+_KEPT: WeakKeyDictionary[WorkedChart, dict[int, WorkedChart]] = WeakKeyDictionary()
 
 
 def main_strands(worked: WorkedChart) -> int | None:
@@ -40,9 +44,12 @@ def restrand(worked: WorkedChart, strands: int) -> WorkedChart:
     usual = main_strands(worked)
     if usual is None or usual == strands:
         return worked
-    design = worked.design
-    key = tuple(_entry(entry, usual, strands) if entry.is_cell else entry for entry in design.key)
-    return replace(worked, design=replace(design, key=key))
+    kept = _KEPT.setdefault(worked, {})
+    if strands not in kept:
+        design = worked.design
+        key = [_entry(entry, usual, strands) if entry.is_cell else entry for entry in design.key]
+        kept[strands] = replace(worked, design=replace(design, key=tuple(key)))
+    return kept[strands]
 
 
 def _entry(entry: KeyEntry, usual: int, strands: int) -> KeyEntry:

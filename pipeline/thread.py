@@ -62,20 +62,22 @@ class ThreadUse:
         return self.front + self.back + self.carried + self.tails + self.left
 
 
-_KEPT: WeakKeyDictionary[WorkedChart, dict[Fabric, tuple[ThreadUse, ...]]] = WeakKeyDictionary()
+_Crosses = tuple[float, float]  # to the inch, across and down: all that the fabric has to say
+_KEPT: WeakKeyDictionary[WorkedChart, dict[_Crosses, tuple[ThreadUse, ...]]] = WeakKeyDictionary()
 
 
 def estimate(worked: WorkedChart, fabric: Fabric) -> tuple[ThreadUse, ...]:
     """Estimate the thread of a chart on a fabric, in the order of `design.threads`.
 
     Only threads that are used come back. A thread that the key names but the design does not
-    list comes after those listed. Checks, booklet and account all ask; what was found is kept as
-    long as the chart is.
+    list comes after those listed. Checks, booklet and account all ask, and many fabrics have
+    crosses of one size; what was found is kept as long as the chart is.
     """
     kept = _KEPT.setdefault(worked, {})
-    if fabric not in kept:
-        kept[fabric] = reckon(worked.design, by_needle(worked, fabric), worked.design.working)
-    return kept[fabric]
+    crosses = fabric.per_inch_x, fabric.per_inch_y
+    if crosses not in kept:
+        kept[crosses] = reckon(worked.design, by_needle(worked, fabric), worked.design.working)
+    return kept[crosses]
 
 
 def by_needle(worked: WorkedChart, fabric: Fabric) -> dict[Needle, list[Stint]]:
