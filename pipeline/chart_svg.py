@@ -18,6 +18,7 @@ from .clip import Box
 from .crosses import Crosses, Palette, crosses
 from .edges import FIGURE, Edges, Window, edges, margins
 from .fills import box_path, by_value, rectangles
+from .frames import Frame, frame
 from .ink import paint
 from .numerals import numeral_path
 from .options import Ink
@@ -107,25 +108,34 @@ class Panel:
     rim: float = RIM
 
 
-def chart_svg(worked: WorkedChart, width: int, ink: Ink = Ink.COLOUR) -> str:
+def chart_svg(
+    worked: WorkedChart, width: int, ratio: float | None = None, ink: Ink = Ink.COLOUR
+) -> str:
     """Return the chart as SVG with fills, symbols, grid, numbers, lines and knots.
 
-    width: in pixels, at which it is shown at first.
+    width: in pixels, at which it is shown at first. ratio: of its width to its height, with more
+    paper around; None for that of the chart.
     """
-    return _draw(worked, width, ink, UNIT, fine=True)
+    return _draw(worked, width, ratio, ink, UNIT, fine=True)
 
 
-def chart_png(worked: WorkedChart, width: int, ink: Ink = Ink.COLOUR) -> bytes:
-    """Return the chart as PNG bytes, about as many pixels wide.
+def chart_png(
+    worked: WorkedChart, width: int, ratio: float | None = None, ink: Ink = Ink.COLOUR
+) -> bytes:
+    """Return the chart as PNG bytes, about as many pixels wide; ratio as for `chart_svg`.
 
     A cell is a whole number of pixels, so the picture may be a little narrower than asked for.
     Cells too small for it show no symbols and no thin grid lines.
     """
     columns, rows = (each + 4 for each in (worked.width, worked.height))
     unit = max(1, min(int(width / columns), math.isqrt(LARGEST // (columns * rows))))
-    while unit > 1 and _frame(worked, _whole(worked), unit).width > width:
+    while unit > 1:
+        whole = _frame(worked, _whole(worked), unit)
+        shown = frame(whole.width, whole.height, ratio)
+        if shown.width <= width and shown.width * shown.height <= LARGEST:
+            break
         unit -= 1
-    svg = _draw(worked, None, ink, unit, fine=unit >= FINE)
+    svg = _draw(worked, None, ratio, ink, unit, fine=unit >= FINE)
     return bytes(cairosvg.svg2png(bytestring=svg.encode(), scale=1))
 
 
@@ -156,22 +166,36 @@ def _frame(worked: WorkedChart, area: Area, unit: int) -> _Frame:
     return _Frame(columns * unit + 2 * left, rows * unit + 2 * top, cell, left, top)
 
 
-def _draw(worked: WorkedChart, width: int | None, ink: Ink, unit: int, *, fine: bool) -> str:
+def _draw(
+    worked: WorkedChart,
+    width: int | None,
+    ratio: float | None,
+    ink: Ink,
+    unit: int,
+    *,
+    fine: bool,
+) -> str:
     """Return the chart as SVG; unit: pixels of a cell.
 
     width: in pixels, None for that which the unit gives.
     """
     shapes = choose(worked) if fine else {}
     view = panel(worked, shapes, ink, unit, fine=fine, prefix=prefix(worked))
-    frame = _frame(worked, _whole(worked), unit)
-    pixels = frame.width, frame.height
+    whole = _frame(worked, _whole(worked), unit)
+    around = frame(whole.width, whole.height, ratio)
+    # The chart keeps its place on whole pixels.
+    x, y = math.floor(around.x), math.floor(around.y)
+    pixels = math.ceil(around.width), math.ceil(around.height)
+    mm = view.width / whole.width
+    shown = Frame(x * mm, y * mm, pixels[0] * mm, pixels[1] * mm)
     if width is not None:
-        pixels = width, max(1, round(width * frame.height / frame.width))
+        pixels = width, max(1, round(width * shown.height / shown.width))
     return render(
         "chart_picture.svg.j2",
         title=title(worked, "chart"),
         desc=description(worked),
         pixels=pixels,
+        shown=shown,
         view=view,
     )
 

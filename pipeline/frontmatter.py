@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
@@ -14,8 +13,9 @@ from pathlib import Path
 from markupsafe import Markup
 from PIL import Image, ImageOps
 
-from .cloth import jpeg, paint
+from .cloth import jpeg
 from .diagnostics import Diagnostic, warning
+from .frames import on_cloth
 from .model import MM_PER_INCH, Booklet, Markdown, Picture, Revision
 from .prose import picture_address, typeset
 from .sheet import PRINT_DPI, Refused, read_picture
@@ -25,7 +25,6 @@ from .worked import WorkedChart
 
 COVER = "cover:"
 COVER_DPI = 180
-AROUND = 0.09  # bare cloth around the piece on the cover, as a share of it, at the least
 
 
 @dataclass(frozen=True)
@@ -94,32 +93,13 @@ def cover(
             front = Cover(address, True, wished.caption, band[1], width, height, ground, bleed)
             return front, {}, found
     width, height = band[0] + 2 * bleed, band[1] + bleed
-    painted = partial(_on_cloth, worked, (width, height), PRINT_DPI if bleed else COVER_DPI)
+    pixels = round(width / MM_PER_INCH * (PRINT_DPI if bleed else COVER_DPI))
     front = Cover(COVER, False, "", band[1], width, height, ground, bleed)
-    return front, {COVER: painted}, found
+    return front, {COVER: partial(_painted, worked, width / height, pixels)}, found
 
 
-def _on_cloth(worked: WorkedChart, band: tuple[float, float], dpi: int) -> tuple[bytes, str]:
-    """Return the piece in the middle of a cloth of the shape of the band, and its media type."""
-    fabric = worked.design.ground.fabric
-    across, down = worked.width * fabric.cross_width, worked.height * fabric.cross_height
-    ratio = band[0] / band[1]
-    height = max(down * (1 + 2 * AROUND), across * (1 + 2 * AROUND) / ratio)
-    width = height * ratio
-    # The cloth is painted with the same margin all round, then cut to the shape.
-    margin = math.ceil(
-        max((width - across) / 2 / fabric.cross_width, (height - down) / 2 / fabric.cross_height)
-    )
-    painted_across = across + 2 * margin * fabric.cross_width
-    pixels = round(band[0] / MM_PER_INCH * dpi * painted_across / width)
-    painted = paint(worked, width=pixels, margin=margin)
-    scale = painted.width / painted_across
-    wide, high = (
-        min(painted.width, round(width * scale)),
-        min(painted.height, round(height * scale)),
-    )
-    left, top = (painted.width - wide) // 2, (painted.height - high) // 2
-    return jpeg(painted.crop((left, top, left + wide, top + high))), "image/jpeg"
+def _painted(worked: WorkedChart, ratio: float, pixels: int) -> tuple[bytes, str]:
+    return jpeg(on_cloth(worked, ratio, pixels)), "image/jpeg"
 
 
 def story(

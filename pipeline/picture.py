@@ -1,4 +1,4 @@
-"""One picture of a chart: the worked piece or the chart itself, for a shop page or a README."""
+"""One picture of a chart: the worked piece, the chart or its key, for a shop page or a README."""
 
 from __future__ import annotations
 
@@ -8,27 +8,39 @@ from PIL import Image
 
 from .chart_svg import chart_png, chart_svg
 from .cloth import jpeg, paint, png
+from .frames import on_cloth
+from .key_svg import key_png, key_svg
 from .piece_svg import piece_svg
+from .shape import Shape
 from .worked import WorkedChart
 
 SUFFIXES = (".png", ".jpg", ".jpeg", ".svg")
+WHAT = ("piece", "chart", "key")
+_WORDS = {"chart": (chart_svg, chart_png), "key": (key_svg, key_png)}
 
 
-def render(worked: WorkedChart, what: str, suffix: str, width: int) -> bytes:
+def render(
+    worked: WorkedChart, what: str, suffix: str, width: int, shape: Shape = Shape.AS_IS
+) -> bytes:
     """Return a picture as the bytes of a file; the same chart always gives the same.
 
-    what: `piece` for the worked piece on its cloth, `chart` for the chart with its symbols.
-    suffix: one of SUFFIXES. width: in pixels; a chart in pixels may come out a little narrower,
-    since its cells are whole pixels, and no picture has more than some 20 million of them.
+    what: `piece` for the worked piece on its cloth, `chart` for the chart with its symbols, `key`
+    for what each symbol means. suffix: one of SUFFIXES. width: in pixels; a chart in pixels may
+    come out a little narrower, since its cells are whole pixels, and no picture has more than
+    some 20 million of them. shape: other than as it is, with more cloth or paper around.
     """
-    if what not in {"piece", "chart"} or suffix not in SUFFIXES:
+    if what not in WHAT or suffix not in SUFFIXES:
         raise ValueError(f"no such picture: {what} as {suffix}")
-    if suffix == ".svg":
-        return (piece_svg if what == "piece" else chart_svg)(worked, width).encode()
+    ratio = shape.ratio
     if what == "piece":
-        image = paint(worked, width=width)
+        if suffix == ".svg":
+            return piece_svg(worked, width, ratio).encode()
+        image = paint(worked, width=width) if ratio is None else on_cloth(worked, ratio, width)
         return png(image) if suffix == ".png" else jpeg(image)
-    data = chart_png(worked, width)
+    drawn, painted = _WORDS[what]
+    if suffix == ".svg":
+        return drawn(worked, width, ratio).encode()
+    data = painted(worked, width, ratio)
     if suffix == ".png":
         return data
     with Image.open(io.BytesIO(data)) as image:

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from .caption import description, prefix, title
 from .colour import BLACK, WHITE
 from .fills import mark_path
+from .frames import Frame, cloth_margin
 from .ink import mix, needle_colour
 from .legs import Leg, legs_of
 from .model import Kind, Strands
@@ -65,11 +66,20 @@ class _Weave:
     light: str
 
 
-def piece_svg(worked: WorkedChart, width: int) -> str:
-    """Return the worked piece as SVG; width: in pixels, at which it is shown at first."""
-    at = lattice(worked, width=width)
+def piece_svg(worked: WorkedChart, width: int, ratio: float | None = None) -> str:
+    """Return the worked piece as SVG; width: in pixels, at which it is shown at first.
+
+    ratio: of its width to its height, with more cloth around; None for that of the piece.
+    """
+    shown, margin = (None, None) if ratio is None else cloth_margin(worked, ratio)
+    at = lattice(worked, width=width, margin=margin)
     wide = (worked.width + 2 * at.margin) * at.width
     high = (worked.height + 2 * at.margin) * at.height
+    if shown is None:
+        shown = Frame(0, 0, wide, high)
+    else:
+        x, y = shown.x + at.margin * at.width, shown.y + at.margin * at.height
+        shown = Frame(x, y, shown.width, shown.height)
     names = prefix(worked)
     strokes = (*_crosses(worked, at), *_lines(worked, at))
     return render(
@@ -79,7 +89,8 @@ def piece_svg(worked: WorkedChart, width: int) -> str:
         prefix=names,
         width=wide,
         height=high,
-        pixels=(width, max(1, round(width * high / wide))),
+        shown=shown,
+        pixels=(width, max(1, round(width * shown.height / shown.width))),
         weave=_weave(worked),
         strokes=[replace(each, name=f"{names}{at}") for at, each in enumerate(strokes, 1)],
         rounds=_rounds(worked, at),
