@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
+from typing import Any
 
 from fontTools.pens.svgPathPen import SVGPathPen
 from fontTools.pens.transformPen import TransformPen
@@ -48,7 +49,7 @@ def cut_to(text: str, room: float, size: float, weight: str = REGULAR) -> str:
 @dataclass(frozen=True, eq=False)
 class _Face:
     units: int
-    glyphs: object
+    glyphs: Any
     names: dict[int, str]
     advances: dict[str, int]
 
