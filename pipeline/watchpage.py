@@ -182,9 +182,10 @@ class _Handler(BaseHTTPRequestHandler):
             self._head(HTTPStatus.OK, "text/event-stream", POLICY)
             self.end_headers()
             board = self.server.board
-            # The page may have been made before the last change, so it is told at once.
-            self.wfile.write(b"retry: 1000\ndata: now\n\n")
+            # The page may have been made before the last change, so it is told at once; what is
+            # posted from here on is told after that.
             version = board.version
+            self.wfile.write(b"retry: 1000\ndata: now\n\n")
             while not board.closed:
                 self.wfile.flush()
                 heard = board.wait(version, HEARTBEAT)
