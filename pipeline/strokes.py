@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from .colour import WHITE
+from .colour import WHITE, contrast
 from .ink import EDGE, faint, needle_colour, stroke_colour
 from .model import Design, Kind
 from .options import Ink
@@ -82,7 +82,8 @@ def point_styles(design: Design, ink: Ink) -> dict[int, PointStyle]:
             pale = faint(colour)
             mark = MARKS[seen[bead] % len(MARKS)]
             seen[bead] += 1
-            on = EDGE if pale or bead else WHITE
+            dark = bead or contrast(colour, EDGE) > contrast(colour, WHITE)
+            on = EDGE if dark else WHITE
             found[index] = PointStyle(index, colour, EDGE if pale else "", bead, mark, on)
     return found
 
