@@ -17,6 +17,7 @@ from linenleaf.source import Source, Span
 from linenleaf.turning import Turn
 from linenleaf.worked import Placed, WorkedChart
 from numpy.typing import NDArray
+from scipy.ndimage import label
 
 CATEGORIES = ("mirrored motif", "repeated band", "border", "letter", "field")
 WAYS = tuple(Turn(flip, quarters) for flip in (False, True) for quarters in range(4))
@@ -62,7 +63,8 @@ def ground_of(worked: WorkedChart) -> Ground:
         item = item_of(worked, placed)
         if placed.piece or item is None:
             continue
-        kind = item.alphabet if isinstance(item, Lettering) else ""
+        # A letter in other colours is not taken for a twin.
+        kind = f"{item.alphabet} {item.swap}" if isinstance(item, Lettering) else ""
         groups.setdefault((kind, placed.name), []).append(placed)
     twins = np.zeros(worked.grid.shape, np.int64)
     for group in groups.values():
@@ -189,13 +191,76 @@ def plant(ground: Ground, many: int, seed: int) -> list[Slip]:
     return slips
 
 
-def wrong(grid: NDArray[np.uint16], row: int, column: int, rng: np.random.Generator) -> int:
-    """A wrong symbol for a cell: one that stands near it, bare fabric among them."""
+@dataclass(frozen=True)
+class Feature:
+    """A part of a figure that is not as it is in its like.
+
+    what: `thread` or `row`. cells: (n, 2) row and column of the cells that hold something else.
+    symbols: (n,) what they hold.
+    """
+
+    what: str
+    cells: NDArray[np.int64]
+    symbols: NDArray[np.uint16]
+
+
+def plant_features(ground: Ground, many: int, seed: int) -> list[Feature]:
+    """So many patches of one colour with twins, in another thread or one row off by turns."""
+    rng = np.random.default_rng(seed)
+    found = list(patches(ground))
+    planted: list[Feature] = []
+    while len(planted) < many:
+        patch = found[rng.integers(len(found))]
+        what = ("thread", "row")[len(planted) % 2]
+        grid = ground.grid.copy()
+        if what == "thread":
+            row, column = patch[0].tolist()
+            grid[tuple(patch.T)] = wrong(ground.grid, row, column, rng, stitched=True)
+        else:
+            step_off(grid, ground.grid, patch, int(rng.choice([-1, 1])))
+        cells = np.argwhere(grid != ground.grid)
+        if len(cells) > 1:
+            planted.append(Feature(what, cells, grid[tuple(cells.T)]))
+    return planted
+
+
+def patches(ground: Ground) -> Iterator[NDArray[np.int64]]:
+    """Patches of 2 to 40 joined cells of one colour, each with a twin."""
+    for symbol in np.unique(ground.grid[ground.grid > 0]):
+        joined, count = label(ground.grid == symbol, structure=np.ones((3, 3)))
+        for number in range(1, count + 1):
+            cells = np.argwhere(joined == number)
+            if 2 <= len(cells) <= 40 and (ground.twins[tuple(cells.T)] > 0).all():
+                yield cells
+
+
+def step_off(
+    grid: NDArray[np.uint16], sound: NDArray[np.uint16], patch: NDArray[np.int64], step: int
+) -> None:
+    """Move a patch and what lies between its cells one row up (-1) or down (1)."""
+    (top, left), (bottom, right) = patch.min(axis=0), patch.max(axis=0) + 1
+    if top == 0 or bottom == len(grid):
+        return
+    grid[top + step : bottom + step, left:right] = sound[top:bottom, left:right]
+    # What is laid bare is as what lies beyond it.
+    row = top if step > 0 else bottom - 1
+    grid[row, left:right] = sound[row - step, left:right]
+
+
+def wrong(
+    grid: NDArray[np.uint16],
+    row: int,
+    column: int,
+    rng: np.random.Generator,
+    *,
+    stitched: bool = False,
+) -> int:
+    """A wrong symbol for a cell: one that stands near it, bare fabric among them if it may be."""
     around = grid[max(0, row - NEAR) : row + NEAR + 1, max(0, column - NEAR) : column + NEAR + 1]
-    near = set(np.unique(around).tolist()) | {0}
-    near.discard(int(grid[row, column]))
+    not_it = {int(grid[row, column])} | ({0} if stitched else set())
+    near = (set(np.unique(around).tolist()) | {0}) - not_it
     if not near:
-        near = set(np.unique(grid).tolist()) - {int(grid[row, column])}
+        near = set(np.unique(grid).tolist()) - not_it
     return int(rng.choice(sorted(near)))
 
 

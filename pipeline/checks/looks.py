@@ -122,7 +122,7 @@ def _hashed(
 
 
 def _weighed(parts: Sequence[Hashes], weights: Hashes) -> Hashes:
-    total = parts[0] * weights[0]
+    total: Hashes = parts[0] * weights[0]
     spare = np.empty_like(total)
     for part, weight in zip(parts[1:], weights[1:], strict=True):
         np.multiply(part, weight, out=spare)

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from .comparing import Pairs
 from .differing import suspects
-from .looks import Windows, windows
-from .moves import LIVELY, moves
+from .kinds import more_of, seen_elsewhere
+from .looks import Windows
 from .sheet import Sheet
 
 Place = tuple[int, int]  # row and column on the sheet
@@ -37,10 +38,9 @@ class Odd:
     sure: bool
 
 
-def odd_cells(sheet: Sheet) -> list[Odd]:
+def odd_cells(sheet: Sheet, seen: Windows, alone: Pairs) -> list[Odd]:
     """Return the cells of a sheet that alone differ where all around them is as elsewhere."""
-    seen = windows(sheet, LIVELY)
-    found = suspects(sheet, moves(seen))
+    found = suspects(sheet, alone)
     pairs: dict[Place, dict[Place, float]] = defaultdict(dict)
     columns = (found.cell, found.twin, found.way, found.alike, found.partly)
     for cell, twin, way, alike, partly in zip(*(each.tolist() for each in columns), strict=True):
@@ -62,23 +62,26 @@ def _told(sheet: Sheet, seen: Windows, pairs: dict[Place, dict[Place, float]]) -
         if sum(twins.values()) < SURE:
             continue
         order = tuple(sorted(twins, key=lambda each: (-twins[each], each)))
-        own, other = (_many(seen, each) for each in (cell, order[0]))
-        several = other > 1 or len(order) > 1
-        if own > 1 and several:
-            continue  # there are more of either kind: it is meant
-        if own > 1 or (not several and _fits_less(sheet, order[0], cell)):
-            found = Odd(order[0], (cell,), own > 1)
-        else:
-            found = Odd(cell, order, several)
-        odd.append(found)
-        told |= {cell, order[0]}
+        found = _judged(sheet, seen, cell, order)
+        if found is not None:
+            odd.append(found)
+            told |= {cell, order[0]}
     return sorted(odd, key=lambda each: each.cell)
 
 
-def _many(seen: Windows, cell: Place) -> int:
-    """Return how often the window of a cell comes up, the cell itself among what it holds."""
-    look = seen.look[cell]
-    return int(np.count_nonzero(seen.look == look)) if look else 1
+def _judged(sheet: Sheet, seen: Windows, cell: Place, twins: tuple[Place, ...]) -> Odd | None:
+    """Return which is odd, the cell or its surest twin; None where there are more of either."""
+    other = twins[0]
+    this, that = Odd(cell, twins, sure=True), Odd(other, (cell,), sure=True)
+    own = more_of(sheet, seen, [cell])
+    several = len(twins) > 1 or more_of(sheet, seen, [other])
+    if own or several:
+        return None if own and several else that if own else this
+    # With nothing else to go by, what comes up elsewhere with just its neighbours is sounder.
+    here, there = (len(seen_elsewhere(seen, [each], 1)) for each in (cell, other))
+    if here != there:
+        return this if there else that
+    return replace(that if _fits_less(sheet, other, cell) else this, sure=False)
 
 
 def _fits_less(sheet: Sheet, one: Place, other: Place) -> bool:

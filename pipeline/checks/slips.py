@@ -11,7 +11,11 @@ from ..diagnostics import Hint, Level
 from ..model import BARE
 from ..worked import WorkedChart
 from .checking import Check, Fault
+from .clusters import Cluster, Kind, clusters
+from .comparing import differing
 from .drawn import Drawn, Turner
+from .looks import windows
+from .moves import LIVELY, moves
 from .nearly import Cell, Slip, at, hand_drawn, nearly_motifs, nearly_symmetric
 from .odd import odd_cells
 from .sheet import sheet_of
@@ -40,16 +44,28 @@ def _look_over(worked: WorkedChart) -> list[Slip]:
     found = [*nearly_symmetric(worked, turner), *nearly_motifs(worked, turner)]
     told = {(slip.drawn.name, slip.cell) for slip in found}
     drawings = list(hand_drawn(worked))
-    if drawings:
-        sheet = sheet_of(drawings, turner)
-        for odd in odd_cells(sheet):
-            cell, *twins = (sheet.find(*each) for each in (odd.cell, *odd.twins))
-            told_already = not told.isdisjoint(_names([cell, twins[0]]))
-            if not (told_already or _excused(twins[0]) or _stated(cell, twins[0])):
-                found.append(_odd(cell, twins, odd.sure))
-            told.update(_names([cell]))
-        lone = (sheet.find(*each) for each in specks(sheet, worked))
-        found.extend(_speck(*each) for each in lone if told.isdisjoint(_names([each])))
+    if not drawings:
+        return found
+    sheet = sheet_of(drawings, turner)
+    seen = windows(sheet, LIVELY)
+    alone, several = differing(sheet, moves(seen))
+    for odd in odd_cells(sheet, seen, alone):
+        cell, *twins = (sheet.find(*each) for each in (odd.cell, *odd.twins))
+        known = not told.isdisjoint(_names([cell, twins[0]]))
+        if not (known or _excused(twins[0]) or _stated(cell, twins[0])):
+            found.append(_odd(cell, twins, odd.sure))
+        told.update(_names([cell]))
+    for cluster in clusters(sheet, seen, several):
+        cells, twins = (
+            [sheet.find(*each) for each in one] for one in (cluster.cells, cluster.twins)
+        )
+        known = not told.isdisjoint(_names(cells + twins))
+        excused = any(_excused(each) for each in cells + twins)
+        if not (known or excused or _stated(cells[0], twins[0])):
+            found.append(_feature(cluster, cells, twins))
+        told.update(_names(cells + twins))
+    lone = (sheet.find(*each) for each in specks(sheet, worked))
+    found.extend(_speck(*each) for each in lone if told.isdisjoint(_names([each])))
     return [slip for slip in found if not _excused((slip.drawn, slip.cell))]
 
 
@@ -103,6 +119,37 @@ def _elsewhere(spot: _Spot, beside: Drawn) -> str:
     return at(cell) if drawn is beside else f"{at(cell)} of {drawn.name}"
 
 
+def _feature(cluster: Cluster, cells: Sequence[_Spot], twins: Sequence[_Spot]) -> Slip:
+    drawn, cell = cells[0]
+    other, twin = twins[0]
+    symbol, wanted = drawn.symbol(*cell), other.symbol(*twin)
+    here, like = _area(cells), _area(twins)
+    like += "" if other is drawn else f" of {other.name}"
+    second = Hint("its like", other.cell_span(*twin))
+    advice = "unless it is meant" if cluster.sure else "or its like, unless it is meant"
+    if cluster.kind is Kind.THREAD:
+        return Slip(
+            "other-thread",
+            drawn,
+            cell,
+            f"`{symbol}` is used for {len(cells)} cells at {here} of {drawn.name}, where its like, "
+            f"at {like}, has `{wanted}`.",
+            (second, f"type `{wanted}` here, {advice}"),
+        )
+    return Slip(
+        "off-by-one",
+        drawn,
+        cell,
+        f"At {here} {drawn.name} is {cluster.kind.value} than its like, at {like}.",
+        (second, f"set it right here, {advice}"),
+    )
+
+
+def _area(spots: Sequence[_Spot]) -> str:
+    rows, columns = zip(*(cell for _, cell in spots), strict=True)
+    return f"{at((min(rows), min(columns)))} to {at((max(rows) + 1, max(columns) + 1))}"
+
+
 def _speck(drawn: Drawn, cell: Cell) -> Slip:
     field, symbol = drawn.symbol(cell[0], cell[1] - 1), drawn.symbol(*cell)
     what = "A hole" if symbol == BARE else f"A lone `{symbol}`"
@@ -133,6 +180,18 @@ CHECKS = (
         Level.WARNING,
         "two cells that differ, though all around them is alike",
         _found("odd-twin"),
+    ),
+    Check(
+        "off-by-one",
+        Level.WARNING,
+        "a part of a figure that stands one row or column off from its like",
+        _found("off-by-one"),
+    ),
+    Check(
+        "other-thread",
+        Level.HINT,
+        "a part of a figure in another thread than its like",
+        _found("other-thread"),
     ),
     Check(
         "nearly-a-motif",

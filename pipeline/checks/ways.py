@@ -17,7 +17,8 @@ WAYS: tuple[Turn, ...] = tuple(
 def _matrix(way: Turn) -> Matrices:
     mirrored = np.array([[1, 0], [0, -1 if way.flip else 1]])
     clockwise = np.array([[0, 1], [-1, 0]])  # what lies to the right of the middle goes below it
-    return np.linalg.matrix_power(clockwise, way.quarters) @ mirrored
+    matrix: Matrices = np.linalg.matrix_power(clockwise, way.quarters) @ mirrored
+    return matrix
 
 
 MATRICES: Matrices = np.array([_matrix(way) for way in WAYS])

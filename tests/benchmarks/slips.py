@@ -19,9 +19,10 @@ from pathlib import Path
 
 from linenleaf.diagnostics import Level, render
 from linenleaf.flow import Flow, follow
+from linenleaf.source import Source
 
 from ..drawn_out import drawn_out
-from ..planting import CATEGORIES, Slip, ground_of, named, plant, put
+from ..planting import CATEGORIES, Slip, ground_of, named, plant, plant_features, put
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 DEMOS = ("first-wader", "saltmarsh-bands", "flood-tide")
@@ -90,6 +91,33 @@ def try_slips(folder: Path, each: int, seed: int, verbose: bool) -> None:
     print(f"  {(time.perf_counter() - started) / len(slips):.3f} s a chart, read and checked")
 
 
+def try_features(folder: Path, many: int, seed: int) -> None:
+    """Plant parts in another thread, and parts one row off, and print the share that is named."""
+    worked = demo(SAMPLER).worked
+    assert worked is not None
+    path = folder / SAMPLER / "drawn-out.linen"
+    base = follow(path).worked
+    assert base is not None
+    design = base.design
+    tally: Counter[tuple[str, str]] = Counter()
+    for feature in plant_features(ground_of(worked), many, seed):
+        text, offsets = design.source, []
+        for (row, column), index in zip(feature.cells.tolist(), feature.symbols, strict=True):
+            symbol = design.key[index - 1].symbol if index else "."
+            offsets.append(design.chart.row_spans[row].start + column)
+            text = Source(text.path, put(text, offsets[-1], symbol))
+        path.write_text(text.text, "utf-8")
+        findings = follow(path).findings
+        hits = {each.name for each in findings for at in offsets if named((each,), str(path), at)}
+        tally[feature.what, min(hits, default="")] += 1
+    path.write_text(design.source.text, "utf-8")
+    for what in ("thread", "row"):
+        found = {name: n for (which, name), n in tally.items() if which == what and name}
+        planted = sum(n for (which, _), n in tally.items() if which == what)
+        share = sum(found.values()) / planted
+        print(f"    {what:18}{planted:5}  found {share:6.1%}   by {found}")
+
+
 def print_table(slips: list[Slip], tally: Counter[tuple[str, bool, str]]) -> None:
     """Print one line for each category, with evidence and without."""
     for evidence in (True, False):
@@ -123,6 +151,8 @@ def main() -> None:
         clean(folder)
         print(f"Slips planted in {SAMPLER}, drawn out, seed {asked.seed}:")
         try_slips(folder, asked.each, asked.seed, asked.verbose)
+        print("Parts of figures that have a twin, in another thread or one row off:")
+        try_features(folder, asked.each, asked.seed)
 
 
 if __name__ == "__main__":

@@ -133,6 +133,28 @@ chart 15 x 9
 """
 
 
+def boats(*rows: str) -> str:
+    """Two boats drawn by hand, the second one mirrored, with its first rows as given."""
+    hull = [
+        "..............ss..........",
+        "..............ssss........",
+        "..............ss..........",
+        "..............mm..........",
+        "............s.mm..........",
+        "..........sss.mm.m........",
+        "........sssss.mm.mmm......",
+        "......sssssss.mm.mmmmm....",
+        "....mmmmmmmmmmmmmmmmmmm...",
+        "s.m.m.m.s.m.m.m.s.m.m.m.sm",
+        ".sssssssssssssssssssssssm.",
+        "..mmmsmmmmmmsmmmmmsmmmmm..",
+        "...mmmmmmmmmmmmmmmmmmmm...",
+    ]
+    other = [*rows, *hull[len(rows) :]]
+    both = "".join(f"  |{one}..{two[::-1]}|\n" for one, two in zip(hull, other, strict=True))
+    return f"\nchart 54 x 13\n{both}"
+
+
 def field(row: str) -> str:
     """A field of one thread with one row as given, and below it the other thread."""
     return f"""
@@ -526,6 +548,28 @@ chart 3 x 1
         "`.` at 3,4 of the chart and `s` at 11,4 differ, though all around them is alike: one of "
         "them is likely a slip.",
         KEY + leaves("|.m..m.....mssm.|"),  # two cells differ: it may be another leaf
+    ),
+    "off-by-one": Case(
+        KEY
+        + boats(
+            "..............ss..........",
+            "..............ss..........",
+            "..............ssss........",
+            "..............ss..........",
+        ),
+        "At 14,1 to 18,4 the chart is one row higher than its like, at 36,1 to 40,4.",
+        KEY + boats(),
+    ),
+    "other-thread": Case(
+        KEY
+        + boats(
+            "..............mm..........",
+            "..............mmmm........",
+            "..............mm..........",
+        ),
+        "`s` is used for 8 cells at 14,0 to 18,3 of the chart, where its like, at 36,0 to 40,3, "
+        "has `m`.",
+        KEY + boats(),
     ),
     "speck": Case(
         KEY + field("mmmsmmm"),

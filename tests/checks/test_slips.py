@@ -8,10 +8,12 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from linenleaf.checks.clusters import clusters
+from linenleaf.checks.comparing import differing
 from linenleaf.checks.drawn import Drawn, Turner
 from linenleaf.checks.looks import RADIUS, windows
-from linenleaf.checks.moves import moves
-from linenleaf.checks.odd import odd_cells
+from linenleaf.checks.moves import LIVELY, moves
+from linenleaf.checks.odd import Odd, odd_cells
 from linenleaf.checks.sheet import Sheet, sheet_of
 from linenleaf.checks.ways import AFTER, BACK, MATRICES, WAYS
 from linenleaf.diagnostics import Level
@@ -35,9 +37,17 @@ def sheet(*grids: np.ndarray, key=()) -> Sheet:
     return sheet_of(drawn, Turner(key))
 
 
+def odd(laid: Sheet) -> list[Odd]:
+    """The cells that are odd, and nothing else that may be wrong."""
+    seen = windows(laid, LIVELY)
+    alone, several = differing(laid, moves(seen))
+    assert clusters(laid, seen, several) == []
+    return odd_cells(laid, seen, alone)
+
+
 def places(found) -> list[tuple[int, int]]:
     """Cells of the first drawing, counted from its corner."""
-    return [(odd.cell[0] - 1, odd.cell[1] - 1) for odd in found]
+    return [(each.cell[0] - 1, each.cell[1] - 1) for each in found]
 
 
 def test_the_eight_ways_move_cells_as_turns_do():
@@ -100,7 +110,7 @@ def test_a_slip_in_one_of_many_is_found_and_it_alone(seed, how):
     grid = np.hstack([unit, others[how], unit, others[how]])
     row, column = rng.integers(2, 10), rng.integers(2, 10)
     grid[row, column] = (grid[row, column] + 1) % 4
-    assert places(odd_cells(sheet(grid))) == [(row, column)]
+    assert places(odd(sheet(grid))) == [(row, column)]
 
 
 @given(st.integers(0, 10**6))
@@ -111,10 +121,10 @@ def test_of_two_either_is_named_with_the_other(seed):
     grid = np.hstack([unit, unit[:, ::-1]])
     row, column = rng.integers(3, 13), rng.integers(3, 13)
     grid[row, column] = (grid[row, column] + 1) % 4
-    (odd,) = odd_cells(sheet(grid))
-    named = {(at[0] - 1, at[1] - 1) for at in (odd.cell, *odd.twins)}
+    (found,) = odd(sheet(grid))
+    named = {(at[0] - 1, at[1] - 1) for at in (found.cell, *found.twins)}
     assert named == {(row, column), (row, 31 - column)}
-    assert not odd.sure
+    assert not found.sure
 
 
 @pytest.mark.parametrize("softness", [0.8, 1.5, 3, 6])
@@ -130,7 +140,7 @@ def test_a_picture_is_left_alone(softness, laid):
                 grid = np.hstack([grid[:, :120], grid[:, 119::-1]])
             elif laid == "tiled":
                 grid = np.tile(grid[:40, :40], (6, 6))
-            assert odd_cells(sheet(grid)) == []
+            assert odd(sheet(grid)) == []
 
 
 def slips(text, tmp_path):

@@ -1,0 +1,98 @@
+"""Squares around cells that differ, held against those around their like, as bits.
+
+A square has a row of bits for each of its rows, so that a figure is followed through thousands of
+squares at once.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .comparing import Pairs
+from .moves import Numbers
+from .sheet import BARE_CELL, Cells, Sheet
+from .ways import MATRICES
+
+REACH = 8  # cells on each side of the middle of a square
+SIDE = 2 * REACH + 1
+
+Rows = NDArray[np.uint32]  # (..., SIDE), one bit for each column
+
+_STEPS = np.arange(-REACH, REACH + 1)
+_BITS = np.uint32(1) << np.arange(SIDE, dtype=np.uint32)
+
+
+@dataclass(frozen=True, eq=False)
+class Squares:
+    """Squares around cells.
+
+    own, there: (n, SIDE, SIDE) what stands around each cell, turned as its twin is, and around the
+    twin. alike: stitches that are the same in both; differ: what is not.
+    """
+
+    own: Cells
+    there: Cells
+    alike: Rows
+    differ: Rows
+
+
+def squares(sheet: Sheet, pairs: Pairs) -> Squares:
+    """Return the squares around the cells of these pairs."""
+    # With so much of nothing around it that every square is whole.
+    padded = np.pad(sheet.cells, REACH)
+    pitch = padded.shape[1]
+    steps = np.stack(np.meshgrid(_STEPS, _STEPS, indexing="ij"), axis=-1).reshape(-1, 2)
+    turned = steps @ MATRICES.transpose(0, 2, 1) @ (pitch, 1)
+    cell_at, twin_at = ((each + REACH) @ (pitch, 1) for each in (pairs.cell, pairs.twin))
+    own = padded.ravel().take(cell_at[:, None] + turned[0])
+    there = padded.ravel().take(twin_at[:, None] + turned[pairs.way])
+    if any(sheet.leans):
+        own = sheet.images[pairs.way[:, None], own]
+    shape = len(cell_at), SIDE, SIDE
+    own, there = own.reshape(shape), there.reshape(shape)
+    same = own == there
+    return Squares(own, there, (same & (own > BARE_CELL)) @ _BITS, ~same @ _BITS)
+
+
+def part_of(rows: tuple[int, int], columns: tuple[int, int]) -> Rows:
+    """Return a part of the square, from so many rows and columns off its middle to so many."""
+    across = _BITS[(columns[0] <= _STEPS) & (columns[1] >= _STEPS)].sum(dtype=np.uint32)
+    return np.where((rows[0] <= _STEPS) & (rows[1] >= _STEPS), across, np.uint32(0))
+
+
+FULL = (-REACH, REACH)
+ALL = part_of(FULL, FULL)
+RIM = ALL & ~part_of((-REACH + 1, REACH - 1), (-REACH + 1, REACH - 1))
+TOUCHING = part_of((-1, 1), (-1, 1))
+MIDDLE = part_of((0, 0), (0, 0))
+
+
+def bit_at(steps: Numbers) -> Rows:
+    """Return squares with one bit each, at (n, 2) rows and columns off the middle, within reach."""
+    marks = np.zeros((len(steps), SIDE), np.uint32)
+    marks[np.arange(len(steps)), REACH + steps[:, 0]] = _BITS[REACH + steps[:, 1]]
+    return marks
+
+
+def spread(marks: Rows) -> Rows:
+    """Return marks with the eight cells around each of them."""
+    both = marks | marks << np.uint32(1) | marks >> np.uint32(1)
+    rows: Rows = both.copy()
+    rows[:, 1:] |= both[:, :-1]
+    rows[:, :-1] |= both[:, 1:]
+    return rows
+
+
+def many(marks: Rows) -> Numbers:
+    """Return how many cells each square has marked."""
+    count: Numbers = np.bitwise_count(marks).sum(axis=1, dtype=np.int64)
+    return count
+
+
+def places(marks: Rows) -> Numbers:
+    """Return the rows and columns, off the middle, that one square (SIDE,) has marked."""
+    found: Numbers = np.argwhere(marks[:, None] & _BITS) - REACH
+    return found
