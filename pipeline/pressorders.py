@@ -10,7 +10,7 @@ import struct
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, BinaryIO
+from typing import IO, TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from .sheet import Sheet
@@ -57,7 +57,7 @@ class LaidOut:
     page: int
 
 
-def put(stream: BinaryIO, message: object) -> None:
+def put(stream: IO[bytes], message: object) -> None:
     """Send a message."""
     data = pickle.dumps(message, pickle.HIGHEST_PROTOCOL)
     stream.write(_LENGTH.pack(len(data)))
@@ -65,7 +65,7 @@ def put(stream: BinaryIO, message: object) -> None:
     stream.flush()
 
 
-def take(stream: BinaryIO) -> bytes | None:
+def take(stream: IO[bytes]) -> bytes | None:
     """Return the next message as it was sent; None at the end."""
     head = stream.read(_LENGTH.size)
     if len(head) < _LENGTH.size:

@@ -96,8 +96,10 @@ class _Items:
             yield self._at(reworded.spot, (told,), advice)
         for patched in found.patched:
             yield from self._patched(patched)
-        drawn = [(each, self.teller.stretch(each)) for each in found.strokes]
-        drawn += [(each, self.teller.dotted(each)) for each in found.points]
+        drawn: list[tuple[Stretch | Dotted, str]] = [
+            *((each, self.teller.stretch(each)) for each in found.strokes),
+            *((each, self.teller.dotted(each)) for each in found.points),
+        ]
         for group in _together(drawn):
             yield self._drawn(group)
 
@@ -193,7 +195,7 @@ class _Items:
             cells = np.concatenate([each.cells for each in redrawn.places])
             advice = for_crosses([each for area in redrawn.places for each in area.stitches])
         else:
-            drawn = [*redrawn.strokes, *redrawn.points]
+            drawn: list[Stretch | Dotted] = [*redrawn.strokes, *redrawn.points]
             advice = for_lines(any(each.new for each in drawn), any(each.old for each in drawn))
         many = len(redrawn.spots)
         heading = f"{name}, in {many:,} places" if many > 1 else f"{name}, drawn otherwise"

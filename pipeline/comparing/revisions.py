@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from .differences import Differences
-from .items import items
-from .notices import notices
+from .items import Item, items
+from .notices import Notice, notices
 
 
 def revision_lines(found: Differences) -> str:
@@ -14,7 +14,8 @@ def revision_lines(found: Differences) -> str:
     head = f"revision {_quoted(edition)} "
     if booklet.day is not None:
         head += f"{booklet.day.isoformat()} "
-    told = [f"{each.heading}: {' '.join(each.told)}" for each in (*notices(found), *items(found))]
+    every: list[Notice | Item] = [*notices(found), *items(found)]
+    told = [f"{each.heading}: {' '.join(each.told)}" for each in every]
     return "".join(f"{head}{_quoted(each)}\n" for each in told)
 
 

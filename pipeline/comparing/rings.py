@@ -57,7 +57,8 @@ def _runs(mask: NDArray[np.bool_]) -> list[list[int]]:
     steps = np.diff(np.pad(mask, ((0, 0), (1, 1))).astype(np.int8), axis=1)
     rows, starts = np.nonzero(steps == 1)
     ends = np.nonzero(steps == -1)[1]
-    return np.stack([rows, starts, ends], axis=1).tolist()
+    runs: list[list[int]] = np.stack([rows, starts, ends], axis=1).tolist()
+    return runs
 
 
 def _ring(box: Box) -> str:

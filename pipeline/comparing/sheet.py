@@ -135,7 +135,7 @@ def _feet(divided: Room, *words: str) -> tuple[str, str]:
 
 def _anew(found: Differences) -> bool:
     """Tell whether so much differs that a list of it would help nobody."""
-    stitched = max(np.count_nonzero(each.grid) for each in (found.old, found.new))
+    stitched = max(int(np.count_nonzero(each.grid)) for each in (found.old, found.new))
     return len(found.changed) > MOST_CHANGED * stitched and len(found.changed) > FEW
 
 
