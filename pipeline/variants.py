@@ -18,6 +18,7 @@ from uuid import NAMESPACE_OID, uuid5
 
 import pydyf
 
+from .artifacts import mark_feet
 from .enclosed import Enclosed
 from .folding import impose
 from .options import Fold, Purpose
@@ -72,6 +73,7 @@ class Variant:
 
     def finish(self, pdf: Any) -> None:
         """Change what is about to be written."""
+        mark_feet(pdf)
         if self.fold is not None:
             impose(pdf, self.fold)
         elif self.purpose is Purpose.PRINT:
