@@ -25,6 +25,7 @@ LEAST_CHANGES = 12  # neighbours that differ in a motif that is looked for by it
 Cell = tuple[int, int]  # row and column of a drawing
 
 _MIRRORS = tuple(Turn.of(mirror) for mirror in Mirror)
+_ACROSS = (Turn(flip=True, quarters=1), Turn(flip=True, quarters=3))  # about a diagonal
 _BARE = ord(BARE)
 
 
@@ -113,7 +114,8 @@ def _one_pair_broken(drawn: Drawn, turner: Turner) -> Iterator[Pair]:
         return
     if np.count_nonzero(drawn.codes != _BARE) < LEAST_STITCHES:
         return
-    for turn in _MIRRORS:
+    height, width = drawn.codes.shape
+    for turn in _MIRRORS + (_ACROSS if height == width else ()):
         pairs, count = broken_pairs(turner.turned(drawn.codes, turn) != drawn.codes, turn, 1)
         if count == 1 and pairs[0][0] != pairs[0][1]:
             yield pairs[0]

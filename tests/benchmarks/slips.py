@@ -22,7 +22,8 @@ from linenleaf.flow import Flow, follow
 from linenleaf.source import Source
 
 from ..drawn_out import drawn_out
-from ..planting import CATEGORIES, Slip, ground_of, named, plant, plant_features, put
+from ..planting import CATEGORIES, ground_of, named, plant, plant_features, put
+from ..planting_motifs import ONCE, plant_written
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 DEMOS = ("first-wader", "saltmarsh-bands", "flood-tide")
@@ -86,9 +87,29 @@ def try_slips(folder: Path, each: int, seed: int, verbose: bool) -> None:
             old = chr(ord(design.source.text[offset]))
             print(f"    missed: {slip.category} at {slip.column},{slip.row}: {old} -> {symbol}")
     path.write_text(design.source.text, "utf-8")
-    print_table(slips, tally)
+    print_table(CATEGORIES, tally)
     print(f"  by {dict(names.most_common())}; other findings above hint: {extra}")
     print(f"  {(time.perf_counter() - started) / len(slips):.3f} s a chart, read and checked")
+
+
+def try_written(folder: Path, each: int, seed: int) -> None:
+    """Plant slips in the motifs and letters of the sampler's own source; print the shares."""
+    worked = demo(SAMPLER).worked
+    assert worked is not None
+    chart = folder / SAMPLER / f"{SAMPLER}.linen"
+    slips = plant_written(worked, each, seed)
+    tally: Counter[tuple[str, bool, str]] = Counter()
+    names: Counter[str] = Counter()
+    for slip in slips:
+        path = folder / SAMPLER / Path(slip.source.path).name
+        path.write_text(put(slip.source, slip.offset, slip.symbol), "utf-8")
+        findings = follow(chart).findings
+        how = named(findings, str(path), slip.offset)
+        tally[slip.category, slip.evidence, how] += 1
+        names.update(f.name for f in findings if named((f,), str(path), slip.offset))
+        path.write_text(slip.source.text, "utf-8")
+    print_table((*CATEGORIES, ONCE), tally)
+    print(f"  by {dict(names.most_common())}")
 
 
 def try_features(folder: Path, many: int, seed: int) -> None:
@@ -118,12 +139,12 @@ def try_features(folder: Path, many: int, seed: int) -> None:
         print(f"    {what:18}{planted:5}  found {share:6.1%}   by {found}")
 
 
-def print_table(slips: list[Slip], tally: Counter[tuple[str, bool, str]]) -> None:
+def print_table(categories: tuple[str, ...], tally: Counter[tuple[str, bool, str]]) -> None:
     """Print one line for each category, with evidence and without."""
     for evidence in (True, False):
         print(f"  {'with' if evidence else 'without'} evidence in the chart")
         total: Counter[str] = Counter()
-        for name in (*CATEGORIES, ""):
+        for name in (*categories, ""):
             found = {how: tally[name, evidence, how] for how in ("exact", "pair", "")}
             if not name:
                 found = dict(total)
@@ -151,6 +172,8 @@ def main() -> None:
         clean(folder)
         print(f"Slips planted in {SAMPLER}, drawn out, seed {asked.seed}:")
         try_slips(folder, asked.each, asked.seed, asked.verbose)
+        print("Slips planted in its source as it is written, where a motif stands once:")
+        try_written(folder, asked.each // 2, asked.seed)
         print("Parts of figures that have a twin, in another thread or one row off:")
         try_features(folder, asked.each, asked.seed)
 
