@@ -24,7 +24,7 @@ COMMANDS = {
     "match": "Find the nearest threads of a range to a colour, or to a whole key.",
     "diff": "Tell what differs between two charts, as a stitcher would.",
     "errata": "Make a sheet of corrections for those who have the old edition.",
-    "picture": "Draw the worked piece or the chart as one picture.",
+    "picture": "Draw the worked piece, the chart or the key as one picture.",
     "editor": "Serve a text editor: findings while typing, hover, completion, tidying.",
 }
 STAYING = {"watch", "editor"}  # until they are told to end
