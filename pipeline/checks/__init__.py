@@ -27,5 +27,5 @@ def examine(
     names: of the checks to run.
     """
     findings = [finding for each in CHECKS if each.name in names for finding in each.run(worked)]
-    kept, quiet = without_the_meant(findings, worked.design.source, names)
+    kept, quiet = without_the_meant(findings, worked.design.source, names, NAMES)
     return in_order(kept), tuple(quiet)

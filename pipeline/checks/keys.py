@@ -6,12 +6,10 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from ..colour import differences
 from ..count import count
 from ..diagnostics import Hint, Level
 from ..model import Thread
 from ..source import Span
-from ..symbols import touching
 from ..thread import estimate
 from ..turning import Signature, signature
 from ..worked import WorkedChart
@@ -19,7 +17,6 @@ from .checking import Check, Fault
 
 FEW = 5  # stitches of a thread for which a whole skein is bought
 LEAST_LEFT = 0.15  # of a skein, once all is stitched
-ALIKE = 5.0  # CIEDE2000; below it two threads are hard to tell apart on the cloth (from memory)
 
 
 def used_indices(worked: WorkedChart) -> set[int]:
@@ -88,35 +85,6 @@ def _few_stitches(worked: WorkedChart) -> Iterator[Fault]:
             )
 
 
-def _alike(worked: WorkedChart) -> Iterator[Fault]:
-    key = worked.design.key
-    sides = touching(worked)
-    told: set[frozenset[Thread]] = set()
-    colours = sorted({each.thread.colour for e in key for part in e.parts for each in part.needle})
-    place = {colour: at for at, colour in enumerate(colours)}
-    apart_by = differences(colours)
-    pairs = np.argwhere(np.triu(sides[1:, 1:], 1)) + 1
-    for one, other in pairs.tolist():
-        threads = [
-            {strands.thread for part in key[index - 1].parts for strands in part.needle}
-            for index in (one, other)
-        ]
-        # A shade and a blend that holds it are meant to be near each other.
-        if threads[0] & threads[1]:
-            continue
-        for first in sorted(threads[0], key=lambda each: each.label):
-            for second in sorted(threads[1], key=lambda each: each.label):
-                apart = float(apart_by[place[first.colour], place[second.colour]])
-                if apart < ALIKE and frozenset((first, second)) not in told:
-                    told.add(frozenset((first, second)))
-                    yield Fault(
-                        f"`{first.label}` and `{second.label}` lie side by side and are hard to "
-                        f"tell apart: their colours differ by {apart:.1f} (CIEDE2000).",
-                        key[other - 1].span,
-                        (Hint(f"`{key[one - 1].symbol}` stands here", key[one - 1].span),),
-                    )
-
-
 def _last_of_a_skein(worked: WorkedChart) -> Iterator[Fault]:
     spans = _first_spans(worked)
     for use in estimate(worked, worked.design.ground.fabric):
@@ -138,12 +106,6 @@ CHECKS = (
     Check("same-stitch", Level.WARNING, "two key lines that hold the same stitch", _same_stitch),
     Check(
         "few-stitches", Level.HINT, f"a thread used for fewer than {FEW} stitches", _few_stitches
-    ),
-    Check(
-        "alike-threads",
-        Level.HINT,
-        f"threads that touch and differ by less than {ALIKE:g} (CIEDE2000)",
-        _alike,
     ),
     Check(
         "last-of-a-skein",

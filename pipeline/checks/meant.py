@@ -1,71 +1,110 @@
 """Findings that the designer has looked at: `# meant NAME: the reason` keeps one quiet.
 
-The comment stands at the end of the line of the finding, or alone on a line just above it. It
-keeps warnings and hints of that name quiet on that one line, and only with a reason. Errors speak
-all the same.
+The comment stands at the end of the line of the finding, or alone on a line just above it, where
+several may stand one below the other. It keeps warnings and hints of that name quiet on that one
+line, and only with a reason. Errors speak all the same.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Iterator
+from dataclasses import dataclass
 
 from ..diagnostics import Diagnostic, Level, Silenced, hint
 from ..source import Source, Span
+from ..suggest import did_you_mean
 
-_MEANT = re.compile(r"#[ \t]*meant[ \t]+([a-z][a-z-]*)[ \t]*:[ \t]*(\S[^\n]*)")
+MOST_ABOVE = 12  # lines of remarks above a finding that are looked at
+
+_MEANT = re.compile(r"#[ \t]*meant[ \t]+([a-z][a-z-]*)[ \t]*(:?)[ \t]*([^\n]*)")
 _ALONE = re.compile(r"[ \t]*#")
+_QUOTED = re.compile(r'"(?:\\.|[^"\\\n])*"?')
+
+
+@dataclass(frozen=True)
+class _Remark:
+    """A remark: the name of the finding, the reason, empty where none is given, and its place."""
+
+    name: str
+    colon: bool
+    reason: str
+    span: Span
 
 
 def without_the_meant(
-    findings: Iterable[Diagnostic], source: Source, names: Collection[str]
+    findings: Iterable[Diagnostic],
+    source: Source,
+    names: Collection[str],
+    known: Collection[str],
 ) -> tuple[list[Diagnostic], list[Silenced]]:
     """Return the findings that speak, with a hint for each idle remark in source, and the others.
 
-    names: the checks that ran; a remark that names another is left for whoever knows it.
+    names: the checks that ran. known: all checks; of those that did not run nothing is said.
     """
     kept: list[Diagnostic] = []
     quiet: list[Silenced] = []
     used: set[Span] = set()
     for each in findings:
-        found = None if each.level is Level.ERROR else _remark(each)
+        found = None if each.level is Level.ERROR else _remark_on(each)
         if found is None:
             kept.append(each)
         else:
             used.add(found.remark)
             quiet.append(found)
-    for match in _MEANT.finditer(source.text):
-        remark = source.span(*match.span())
-        if match[1] in names and remark not in used:
-            kept.append(
-                hint(
-                    "idle-remark",
-                    f"There is no `{match[1]}` here to be kept quiet.",
-                    remark,
-                    "take the remark out",
-                )
-            )
+    for remark in _all_remarks(source):
+        if remark.span not in used:
+            kept.extend(_idle(remark, names, known))
     return kept, quiet
 
 
-def _remark(finding: Diagnostic) -> Silenced | None:
+def _all_remarks(source: Source) -> Iterator[_Remark]:
+    last = 0
+    for match in _MEANT.finditer(source.text):
+        line = source.position(match.start())[0]
+        if line != last:  # what follows on a line is part of its reason
+            last = line
+            yield from _remarks_in(source, line)
+
+
+def _remarks_in(source: Source, line: int) -> Iterator[_Remark]:
+    """Yield the remark of a line counted from 1, if it has one."""
+    text = source.line_text(line)
+    # A number sign inside quotes begins no comment.
+    match = _MEANT.search(_QUOTED.sub(lambda quoted: "q" * len(quoted[0]), text))
+    if match:
+        start = source.start_of(line)
+        reason = text[match.start(3) : match.end(3)].rstrip()
+        span = source.span(start + match.start(), start + match.end())
+        yield _Remark(match[1], bool(match[2]), reason, span)
+
+
+def _remark_on(finding: Diagnostic) -> Silenced | None:
     """Return the finding with the remark that keeps it quiet, None when there is none."""
     if finding.span is None or not finding.span.source.text:
         return None
     source, line = finding.span.source, finding.span.line
-    start = finding.span.start - finding.span.column + 1
-    here = source.line_text(line)
-    match = _MEANT.search(here)
-    if match and match[1] == finding.name:
-        return _silenced(finding, match, source, start)
-    if line > 1:
-        above = source.line_text(line - 1)
-        match = _MEANT.search(above)
-        if match and match[1] == finding.name and _ALONE.match(above):
-            return _silenced(finding, match, source, start - len(above) - 1)
+    lines = [line]
+    while line > 1 and len(lines) <= MOST_ABOVE and _ALONE.match(source.line_text(line - 1)):
+        line -= 1
+        lines.append(line)
+    for each in lines:
+        for remark in _remarks_in(source, each):
+            if remark.name == finding.name and remark.colon and remark.reason:
+                return Silenced(finding, remark.reason, remark.span)
     return None
 
 
-def _silenced(finding: Diagnostic, match: re.Match[str], source: Source, start: int) -> Silenced:
-    remark = source.span(start + match.start(), start + match.end())
-    return Silenced(finding, match[2].rstrip(), remark)
+def _idle(remark: _Remark, names: Collection[str], known: Collection[str]) -> Iterator[Diagnostic]:
+    if remark.name in known:
+        if not (remark.colon and remark.reason):
+            message = f"This remark gives no reason, so it keeps no `{remark.name}` quiet."
+            advice = f"write `# meant {remark.name}: ` and the reason"
+            yield hint("idle-remark", message, remark.span, advice)
+        elif remark.name in names:
+            message = f"There is no `{remark.name}` here to be kept quiet."
+            yield hint("idle-remark", message, remark.span, "take the remark out")
+    elif remark.colon:
+        message = f"Nothing called `{remark.name}` can be kept quiet."
+        advice = did_you_mean(remark.name, known) or "take the remark out"
+        yield hint("idle-remark", message, remark.span, advice)

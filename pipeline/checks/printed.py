@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 import numpy as np
 
 from ..diagnostics import Hint, Level
+from ..likeness import ALIKE
 from ..shapes import difference
 from ..symbols import APART, check_wishes, choose, touching
 from ..worked import WorkedChart
@@ -27,14 +28,16 @@ def _alike(worked: WorkedChart) -> Iterator[Fault]:
     chosen = choose(worked)
     for one, other in np.argwhere(np.triu(touching(worked))).tolist():
         first, second = chosen.get(one), chosen.get(other)
-        if first is None or second is None or not (key[one - 1].printed or key[other - 1].printed):
-            continue  # what was chosen freely is as far apart as the set allows
+        if first is None or second is None:
+            continue
         apart = difference(first, second)
-        if apart < APART:
+        # What was chosen freely is as far apart as the set allows, unless the key is very long.
+        wished = key[one - 1].printed or key[other - 1].printed
+        if apart < (APART if wished else ALIKE):
             yield Fault(
                 f"`{key[one - 1].symbol}` and `{key[other - 1].symbol}` lie side by side, and "
                 f"their printed symbols `{first}` and `{second}` look alike "
-                f"({apart:.2f}, where {APART:g} is the least).",
+                f"({apart:.2f} of 1, where {APART:g} is wanted).",
                 key[other - 1].span,
                 (
                     Hint(f"`{key[one - 1].symbol}` stands here", key[one - 1].span),
@@ -71,7 +74,7 @@ CHECKS = (
     Check(
         "alike-symbols",
         Level.WARNING,
-        "a wished-for printed symbol that looks like one that touches it",
+        "two printed symbols that look alike and touch",
         _alike,
     ),
 )

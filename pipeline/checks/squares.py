@@ -54,7 +54,15 @@ def squares(sheet: Sheet, pairs: Pairs) -> Squares:
     shape = len(cell_at), SIDE, SIDE
     own, there = own.reshape(shape), there.reshape(shape)
     same = own == there
-    return Squares(own, there, (same & (own > BARE_CELL)) @ _BITS, ~same @ _BITS)
+    return Squares(own, there, _bits(same & (own > BARE_CELL)), _bits(~same))
+
+
+def _bits(marks: NDArray[np.bool_]) -> Rows:
+    """Return squares of marks as rows of bits, the first column as the lowest."""
+    whole = np.zeros((len(marks), SIDE, 4), np.uint8)
+    packed = np.packbits(marks, axis=-1, bitorder="little")
+    whole[..., : packed.shape[-1]] = packed
+    return whole.view("<u4")[..., 0].astype(np.uint32)
 
 
 def part_of(rows: tuple[int, int], columns: tuple[int, int]) -> Rows:

@@ -33,14 +33,15 @@ class Case:
 
 
 def many_lines(count: int) -> str:
-    """A key of so many lines, each used once, no two neighbours of like colour."""
+    """A key of so many lines, each used once, none beside another."""
     symbols = [chr(0x4E00 + number) for number in range(count)]
     colours = [f"#{n * 97 % 256:02x}{n * 57 % 256:02x}{n * 151 % 256:02x}" for n in range(count)]
     lines = [
         f'  {symbol} {colour} "thread {number}"'
         for number, (symbol, colour) in enumerate(zip(symbols, colours, strict=True))
     ]
-    return "\n".join(["", "key", *lines, f"chart {count} x 1", f"  |{''.join(symbols)}|", ""])
+    row = ".".join(symbols)
+    return "\n".join(["", "key", *lines, f"chart {len(row)} x 1", f"  |{row}|", ""])
 
 
 def skein(metres: str) -> str:
@@ -309,6 +310,28 @@ chart 9 x 4
 note 1,0 to 3,3 "These two sit half a cross to the right."
 """,
     ),
+    "off-centre": Case(
+        KEY
+        + """
+motif tern 3 x 2
+  |mms|
+  |.ms|
+chart 21 x 4
+  tern at 2,1
+  tern mirrored at 17,1
+""",
+        "`tern` stands at 17,1, one cross off the mirror image of the other one, which would be at "
+        "16,1.",
+        KEY
+        + """
+motif tern 3 x 2
+  |mms|
+  |.ms|
+chart 21 x 4
+  tern at 2,1
+  tern mirrored at 16,1
+""",
+    ),
     "not-on-this-fabric": Case(
         KEY
         + """
@@ -419,6 +442,41 @@ key
   n  #a43c3a "rust"
 chart 3 x 1
   |m.n|
+""",
+    ),
+    "alike-to-some": Case(
+        """
+key
+  m  #d25a3a "rust"
+  n  #60a03a "weed"
+chart 4 x 1
+  |mnmn|
+""",
+        "To an eye without green cones (deuteranopia) these look alike and lie side by side: "
+        "`m` and `n` (2.0).",
+        """
+key
+  m  #d25a3a "rust"
+  n  #2f5a1e "weed"
+chart 4 x 1
+  |mnmn|
+""",
+    ),
+    "alike-in-grey": Case(
+        """
+key
+  m  #504040 "peat"  printed almond
+  n  #404069 "dusk"  printed banner
+chart 4 x 1
+  |mnmn|
+""",
+        "In a grey print these look alike and lie side by side: `m` and `n` (0.0).",
+        """
+key
+  m  #504040 "peat"  printed ring
+  n  #404069 "dusk"  printed slab
+chart 4 x 1
+  |mnmn|
 """,
     ),
     "note-outside": Case(

@@ -1,0 +1,174 @@
+"""Threads side by side that look alike: to every eye, to some eyes, in a grey print."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..colourway import recolour
+from ..diagnostics import Hint, Level
+from ..ink import needle_colour
+from ..model import KeyEntry, Thread
+from ..shapes import difference as shape_difference
+from ..source import Span
+from ..symbolbox import main_part
+from ..symbols import APART_TOUCHING, MUCH, choose, touching
+from ..vision import Sight, apart
+from ..worked import WorkedChart
+from .checking import Check, Fault
+
+ALIKE = 5.0  # CIEDE2000; below it two threads are hard to tell apart on the cloth (from memory)
+SAME = 3.0  # CIEDE2000; below it nothing but the symbols tells two threads apart (from memory)
+SHOWN = 3  # pairs named one by one
+
+
+@dataclass(frozen=True)
+class _Palette:
+    """The key in its own threads or those of a colourway."""
+
+    where: str  # `` for its own
+    key: tuple[KeyEntry, ...]
+    span: Span | None
+
+
+def _palettes(worked: WorkedChart) -> Iterator[_Palette]:
+    yield _Palette("", worked.design.key, None)
+    for each in worked.design.colourways:
+        key = recolour(worked, each.name).design.key
+        yield _Palette(f"In the colourway `{each.name}` ", key, each.span)
+
+
+def _threads(entry: KeyEntry) -> list[Thread]:
+    found = {strands.thread for part in entry.parts for strands in part.needle}
+    return sorted(found, key=lambda each: each.label)
+
+
+def _alike(worked: WorkedChart) -> Iterator[Fault]:
+    pairs = np.argwhere(np.triu(touching(worked)[1:, 1:], 1)).tolist()
+    told: set[frozenset[Thread]] = set()
+    for palette in _palettes(worked):
+        threads = [_threads(entry) for entry in palette.key]
+        sides = [
+            (one, other, first, second)
+            for one, other in pairs
+            # A shade and a blend that holds it are meant to be near each other.
+            if not set(threads[one]) & set(threads[other])
+            for first in threads[one]
+            for second in threads[other]
+        ]
+        firsts = [first.colour for _, _, first, _ in sides]
+        differ = apart(firsts, [second.colour for *_, second in sides], Sight.ALL)
+        for at in np.flatnonzero(differ < ALIKE).tolist():
+            one, other, first, second = sides[at]
+            if frozenset((first, second)) in told:
+                continue
+            told.add(frozenset((first, second)))
+            there = palette.key[one]
+            yield Fault(
+                _sentence(
+                    f"{palette.where}`{first.label}` and `{second.label}` lie side by side and are "
+                    f"hard to tell apart: their colours differ by {differ[at]:.1f} (CIEDE2000)."
+                ),
+                palette.span or palette.key[other].span,
+                (
+                    Hint(f"`{there.symbol}` stands here", there.span),
+                    "choose a lighter or darker one of the two, or keep them apart",
+                ),
+            )
+
+
+def _sentence(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _to_some(sights: Sequence[Sight], least: float) -> Callable[[WorkedChart], Iterator[Fault]]:
+    """Return what looks for threads that touch much and are alike in one of these ways."""
+
+    def look(worked: WorkedChart) -> Iterator[Fault]:
+        shapes = choose(worked) if Sight.GREY in sights else {}
+        pairs = [
+            (one, other)
+            for one, other in _touching_much(worked)
+            if Sight.GREY not in sights or _symbols_near(shapes, one, other)
+        ]
+        for palette in _palettes(worked):
+            threads = [set(_threads(entry)) for entry in palette.key]
+            apart_ones = [(one, other) for one, other in pairs if not threads[one] & threads[other]]
+            if not apart_ones:
+                continue
+            ones, others = (
+                [needle_colour(main_part(palette.key[at]).needle) for at in each]
+                for each in zip(*apart_ones, strict=True)
+            )
+            clear = apart(ones, others, Sight.ALL)
+            for sight in sights:
+                differ = apart(ones, others, sight)
+                found = [
+                    (float(differ[at]), *apart_ones[at])
+                    for at in np.flatnonzero((differ < least) & (clear >= ALIKE)).tolist()
+                ]
+                if found:
+                    yield _of_some(palette, sight, sorted(found))
+
+    return look
+
+
+def _touching_much(worked: WorkedChart) -> list[tuple[int, int]]:
+    """Return key lines for cells, counted from 0, that share much of the edge of either."""
+    sides = touching(worked)
+    edge = sides.sum(axis=1)
+    much = np.triu(sides > MUCH * np.minimum(edge[:, None], edge))[1:, 1:]
+    return [(one, other) for one, other in np.argwhere(much).tolist()]
+
+
+def _symbols_near(shapes: dict[int, str], one: int, other: int) -> bool:
+    """Tell whether two key lines, counted from 0, are not told apart at a glance by symbol."""
+    if one + 1 not in shapes or other + 1 not in shapes:
+        return False
+    return shape_difference(shapes[one + 1], shapes[other + 1]) < APART_TOUCHING
+
+
+def _of_some(palette: _Palette, sight: Sight, found: list[tuple[float, int, int]]) -> Fault:
+    key = palette.key
+    named = ", ".join(
+        f"`{key[one].symbol}` and `{key[other].symbol}` ({apart:.1f})"
+        for apart, one, other in found[:SHOWN]
+    )
+    more = f" and {len(found) - SHOWN} more pairs" if len(found) > SHOWN else ""
+    _, one, other = found[0]
+    advice = (
+        "wish for symbols that differ more (`printed NAME`), or choose a lighter or darker thread"
+        if sight is Sight.GREY
+        else "choose a lighter or darker thread, so that the chart and the cloth can be read by all"
+    )
+    return Fault(
+        _sentence(
+            f"{palette.where}{sight.value} these look alike and lie side by side: {named}{more}."
+        ),
+        palette.span or key[other].span,
+        (Hint(f"`{key[one].symbol}` stands here", key[one].span), advice),
+    )
+
+
+CHECKS = (
+    Check(
+        "alike-threads",
+        Level.HINT,
+        f"threads that touch and differ by less than {ALIKE:g} (CIEDE2000), in any colourway",
+        _alike,
+    ),
+    Check(
+        "alike-to-some",
+        Level.HINT,
+        f"threads that touch much and, to the colour-blind, differ by less than {SAME:g}",
+        _to_some((Sight.NO_RED, Sight.NO_GREEN, Sight.NO_BLUE), SAME),
+    ),
+    Check(
+        "alike-in-grey",
+        Level.HINT,
+        f"threads that touch much and in grey differ by less than {SAME:g}, their symbols little",
+        _to_some((Sight.GREY,), SAME),
+    ),
+)

@@ -1,0 +1,65 @@
+"""Where things were placed: a pair about the middle that stands one cross off."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import combinations
+
+from ..diagnostics import Hint, Level
+from ..misplaced import place
+from ..model import Mirror, Placement
+from ..worked import Placed, WorkedChart
+from .checking import Check, Fault
+
+MOST_COPIES = 6  # of one motif: of more, no two are a pair
+
+
+def _off_centre(worked: WorkedChart) -> Iterator[Fault]:
+    single = {
+        id(item.span): item
+        for item in worked.design.chart.items
+        if isinstance(item, Placement) and item.across * item.down == 1 and item.span is not None
+    }
+    motifs: dict[tuple[str, float], list[tuple[Placement, Placed]]] = {}
+    for placed in worked.placed:
+        item = single.get(id(placed.span))
+        if item is not None:
+            motifs.setdefault((item.motif, placed.cell), []).append((item, placed))
+    for copies in motifs.values():
+        if len(copies) <= MOST_COPIES:
+            for (one, first), (other, second) in combinations(copies, 2):
+                if _mirrored(one, other):
+                    yield from _pair(worked, first, second)
+
+
+def _mirrored(one: Placement, other: Placement) -> bool:
+    """Tell whether one is the other seen in a mirror that stands upright between them."""
+    ways = {one.mirror, other.mirror}
+    return one.turns == other.turns == 0 and ways in (
+        {None, Mirror.LEFT_RIGHT},
+        {Mirror.TOP_BOTTOM, Mirror.BOTH},
+    )
+
+
+def _pair(worked: WorkedChart, first: Placed, second: Placed) -> Iterator[Fault]:
+    aside = first.x + second.x + first.width - worked.width
+    lower = second.y - first.y
+    if {abs(aside), abs(lower)} != {0.0, 1.0}:
+        return
+    x = worked.width - first.x - first.width
+    yield Fault(
+        f"`{second.name}` stands at {place((second.x, second.y))}, one cross off the mirror image "
+        f"of the other one, which would be at {place((x, first.y))}.",
+        second.span,
+        (Hint("the other one", first.span), "move one of them, unless it is meant"),
+    )
+
+
+CHECKS = (
+    Check(
+        "off-centre",
+        Level.HINT,
+        "a motif placed one cross off the mirror image of its twin about the middle of the chart",
+        _off_centre,
+    ),
+)

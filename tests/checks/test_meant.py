@@ -1,0 +1,101 @@
+"""Remarks keep findings quiet: at one place, by name, and only with a reason."""
+
+from __future__ import annotations
+
+import pytest
+from linenleaf.checks import examine
+
+from ..snippets import found_in, worked_of
+from .cases import BARE_HEART, KEY, RAY, band
+
+SLIPPED = f"{RAY}.{RAY}.{BARE_HEART}.{RAY}."
+ROW = f"  |{SLIPPED}|"
+TEXT = KEY + band(SLIPPED)
+
+
+def looked_at(text, tmp_path):
+    """The names of what is found, and what is kept quiet with its reasons."""
+    found, quiet = examine(worked_of(text, tmp_path))
+    return [each.name for each in found], [(each.finding.name, each.reason) for each in quiet]
+
+
+def after(remark):
+    return TEXT.replace(ROW, f"{ROW}   {remark}")
+
+
+def above(*remarks):
+    return TEXT.replace(ROW, "\n".join([*(f"  {each}" for each in remarks), ROW]))
+
+
+MEANT = "# meant odd-repeat: the maker's own slip"
+QUIET = [("odd-repeat", "the maker's own slip")]
+
+
+def test_without_a_remark_it_speaks(tmp_path):
+    assert looked_at(TEXT, tmp_path) == (["odd-repeat"], [])
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        after(MEANT),
+        after("#meant  odd-repeat :the maker's own slip  "),
+        above(MEANT),
+        above(MEANT, "# a remark of another kind"),
+        above("# as she drew it", MEANT),
+    ],
+)
+def test_a_remark_keeps_it_quiet_and_is_handed_on(text, tmp_path):
+    assert looked_at(text, tmp_path) == ([], QUIET)
+
+
+def test_it_holds_for_its_own_place_only(tmp_path):
+    elsewhere = TEXT.replace("chart 40 x 9", f"chart 40 x 9  {MEANT}")
+    found, quiet = looked_at(elsewhere, tmp_path)
+    assert sorted(found) == ["idle-remark", "odd-repeat"]
+    assert quiet == []
+
+
+@pytest.mark.parametrize(
+    ("remark", "message"),
+    [
+        ("# meant odd-repeat:", "This remark gives no reason, so it keeps no `odd-repeat` quiet."),
+        ("# meant odd-repeat", "This remark gives no reason, so it keeps no `odd-repeat` quiet."),
+        ("# meant lone-stitch: no", "There is no `lone-stitch` here to be kept quiet."),
+        ("# meant odd-repaet: no", "Nothing called `odd-repaet` can be kept quiet."),
+    ],
+)
+def test_an_idle_remark_is_told(remark, message, tmp_path):
+    found = found_in(after(remark), tmp_path)
+    assert [each.name for each in found] == ["odd-repeat", "idle-remark"]
+    assert found[1].message == message
+    assert found[1].hints
+
+
+def test_a_misspelt_name_gets_the_nearest(tmp_path):
+    (idle,) = (
+        each
+        for each in found_in(after("# meant odd-repaet: no"), tmp_path)
+        if each.name == "idle-remark"
+    )
+    assert idle.hints[0].message.startswith("did you mean `odd-repeat`")
+
+
+@pytest.mark.parametrize("remark", ["# meant for the maker", "# what is meant here: a slip"])
+def test_other_comments_are_left_alone(remark, tmp_path):
+    assert looked_at(after(remark), tmp_path) == (["odd-repeat"], [])
+
+
+def test_what_stands_in_quotes_is_no_remark(tmp_path):
+    text = TEXT + 'note at 3,3 "Say # meant odd-repeat: so."\n'
+    assert looked_at(text, tmp_path) == (["odd-repeat"], [])
+
+
+def test_errors_are_never_kept_quiet(tmp_path):
+    text = KEY + "chart 3 x 1\n |mms|\nexpect m 5 # meant not-as-expected: I like it\n"
+    assert [each.name for each in found_in(text, tmp_path)] == ["not-as-expected", "idle-remark"]
+
+
+def test_of_checks_that_did_not_run_nothing_is_said(tmp_path):
+    found, quiet = examine(worked_of(after(MEANT), tmp_path), {"unused-symbol"})
+    assert (found, quiet) == ((), ())
