@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import os
 import re
 from collections.abc import Callable, Iterable, Mapping
@@ -14,30 +13,26 @@ from urllib.parse import unquote
 
 from linenleaf.templates import ENVIRONMENT, text
 
+from .bindery import folded, not_in_fours, undated
 from .colourway import recolour
 from .count import count
-from .diagnostics import Diagnostic, Diagnostics, Level, error, hint
-from .draw import Drawing
+from .diagnostics import Diagnostic, Diagnostics, Level, error
 from .drawings import Drawn, drawings
 from .enclosed import enclosed
 from .figures import FILTERS
-from .folding import blanks, creep
-from .font import build_font
 from .frontmatter import Cover, Edition, Figure, Section, cover, editions, running_title, story
 from .howto import HowTo, how_to
 from .keylist import Key, key, short_labels
 from .leaves import Layout, Leaf, leaves, plan
-from .maps import PageMap, page_map, whole_picture
+from .maps import LEAST_POINTS, POINTS, PageMap, page_map, whole_picture
 from .model import Booklet, Design
-from .options import Fold, Ink, Options, Purpose
-from .places import Places, numbered, places
-from .plot import Plotter
+from .options import Ink, Options, Purpose
+from .places import Places, places
 from .pressroom import press_here
 from .printprofile import PrintProfile, srgb
 from .setting import Setting, setting
-from .sheet import Press, Sheet
+from .sheet import Later, Press, Sheet
 from .supplies import SizeRow, Supply, size_rows, supply
-from .symbols import choose
 from .thread import estimate
 from .variants import BLEED, MARKS, NO_DATE, Variant, in_one_ink
 from .ways import Way, ways
@@ -45,7 +40,6 @@ from .worked import WorkedChart
 
 Progress = Callable[[str, int, int], None]
 
-IN_FOURS = 4  # pages on each folded sheet
 WHOLE = "whole:"
 LAST_SECOND = 253_402_300_799  # of the year 9999
 EPOCH = "SOURCE_DATE_EPOCH"  # seconds; reproducible-builds.org/specs/source-date-epoch
@@ -91,6 +85,11 @@ class Book:
     leaves: tuple[Leaf, ...]
     editions: tuple[Edition, ...]
 
+    @property
+    def forms(self) -> tuple[Leaf, ...]:
+        """One chart page of each form."""
+        return tuple({leaf.form: leaf for leaf in self.leaves}.values())
+
 
 @dataclass(frozen=True)
 class Bound:
@@ -107,13 +106,15 @@ def bind(
     sources: Iterable[Path] = (),
     condition: PrintProfile | None = None,
     press: Press = press_here,
+    meanwhile: Callable[[], None] | None = None,
 ) -> tuple[Bound | None, Diagnostics]:
     """Return the booklet of a chart as PDF, and findings; None where it cannot be made.
 
     progress: called with `pictures`, `charts` or `pages`, how many of them are done, and how many
     there are (0 while that is not known). sources: the files that the chart was read from, for an
     archive; the pictures of its stories are added. condition: how it will be printed,
-    for a printer; sRGB where none is named. press: what sets the pages.
+    for a printer; sRGB where none is named. press: what sets the pages. meanwhile: called once
+    they can be laid out without it.
 
     Raises:
         CannotPress: when the pages cannot be set on this computer.
@@ -143,12 +144,12 @@ def bind(
     findings += more
     if printed and not stamp:
         stamp = NO_DATE
-        findings.append(_undated(worked))
+        findings.append(undated(worked.design.booklet.span, EPOCH))
     later[WHOLE] = lambda: (whole_picture(worked, options.ink), "image/png")
     # A booklet of one colourway is sold by itself; that of the chart holds all of them.
     other_ways, more_pictures = ways(worked) if options.colourway is None else ((), {})
     later.update(more_pictures)
-    later = _counted(later, lambda done, of: tell("pictures", done, of))
+    pictures = _counted(later, lambda done, of: tell("pictures", done, of))
     colourway = _colourway(charted, options.colourway)
     book = Book(
         worked.design.booklet,
@@ -172,20 +173,25 @@ def bind(
         how_to(worked, layout.pagination),
         places(worked, layout.pagination),
         layout,
-        page_map(layout.pagination, (room[0], room[1] - MAP_HEAD * form.points)),
+        page_map(
+            layout.pagination,
+            (room[0], room[1] - MAP_HEAD * form.points),
+            14.0 if options.large else POINTS,
+            10.0 if options.large else LEAST_POINTS,
+        ),
         leaves(worked, layout),
         editions(worked.design.revisions),
     )
-    plotter = Plotter(build_font(choose(worked), worked.design.key))
-    drawn, pages_drawn = drawings(
-        Drawing(worked, options.ink, numbered(book.places)),
-        plotter,
+    drawn = drawings(
+        worked,
+        options.ink,
         _fill,
         Drawn(book.leaves, book.layout, book.places, book.map, book.how, room[0]),
         lambda done, of: tell("charts", done, of),
     )
     html = _fill("booklet.html.j2", book=book)
-    style = text("booklet.css") + _fill(
+    base = text("booklet.css")
+    style = _fill(
         "paper.css.j2", setting=form, layout=layout, book=book, purpose=options.purpose, marks=MARKS
     )
     folder = worked.design.folder
@@ -194,7 +200,7 @@ def bind(
         in_one_ink(style) if printed else style,
         folder,
         {},
-        drawn,
+        drawn.words,
         {0: "Cover"},
         Variant(
             options.purpose,
@@ -203,7 +209,8 @@ def bind(
             (condition or srgb()) if printed else None,
             options.fold,
         ),
-        later | pages_drawn,
+        {**pictures, **drawn.later},
+        in_one_ink(base) if printed else base,
     )
     pages = 0
 
@@ -212,14 +219,14 @@ def bind(
         pages = max(pages, number)
         tell("pages", pages, 0)
 
-    made = press(sheet, count_page, plotter.font.finish)
+    made = press(sheet, count_page, drawn.finisher, meanwhile)
     tell("pages", made.pages, made.pages)
     span = worked.design.booklet.span
     findings += [Diagnostic("layout", Level.WARNING, words, span) for _, words in made.remarks]
-    if printed and made.pages % IN_FOURS:
-        findings.append(_not_in_fours(worked, made.pages))
+    if printed:
+        findings += not_in_fours(span, made.pages)
     if options.fold is not None:
-        findings.append(_folded(worked, options.fold, made.pages))
+        findings.append(folded(span, options.fold, made.pages))
     return Bound(made.data, made.pages), tuple(findings)
 
 
@@ -228,20 +235,20 @@ def _silent(_what: str, _done: int, _of: int) -> None:
 
 
 def _counted(
-    later: Mapping[str, Callable[[], object]], tell: Callable[[int, int], None]
-) -> dict[str, Callable[[], object]]:
-    """Return what makes things, telling before and after each how many are made."""
+    pictures: Mapping[str, Callable[[], object]], tell: Callable[[int, int], None]
+) -> dict[str, Later]:
+    """Return what makes pictures, telling before and after each how many are made."""
     done = 0
 
     def made(make: Callable[[], object]) -> object:
         nonlocal done
-        tell(done, len(later))
-        thing = make()
+        tell(done, len(pictures))
+        picture = make()
         done += 1
-        tell(done, len(later))
-        return thing
+        tell(done, len(pictures))
+        return picture
 
-    return {address: partial(made, make) for address, make in later.items()}
+    return {address: Later(partial(made, make)) for address, make in pictures.items()}
 
 
 def _fill(name: str, /, **values: object) -> str:
@@ -251,41 +258,6 @@ def _fill(name: str, /, **values: object) -> str:
 def _pictures(html: str, folder: Path) -> list[Path]:
     """Return the pictures beside the chart that the pages show."""
     return [folder / unquote(each) for each in re.findall(r'src="folder:([^"]*)"', html)]
-
-
-def _undated(worked: WorkedChart) -> Diagnostic:
-    return hint(
-        "no-date",
-        "A PDF for a printer has to be dated; this one says 1 January 1970.",
-        worked.design.booklet.span,
-        f'State a date: `edition "1" 2026-03-14`, or {EPOCH} in the environment.',
-    )
-
-
-def _not_in_fours(worked: WorkedChart, pages: int) -> Diagnostic:
-    return hint(
-        "not-in-fours",
-        f"A stapled booklet has a multiple of four pages; this one has {pages}.",
-        worked.design.booklet.span,
-        f"Tell the printer that the last {-pages % IN_FOURS} stay blank, or have it bound in "
-        "another way.",
-    )
-
-
-def _folded(worked: WorkedChart, fold: Fold, pages: int) -> Diagnostic:
-    blank, sheets = blanks(pages), math.ceil(pages / IN_FOURS)
-    rest = "none is blank" if not blank else f"the last {blank} stay blank"
-    if blank == 1:
-        rest = "the last stays blank"
-    return hint(
-        "folded",
-        f"{pages + blank} pages on {sheets} sheets of {fold.name.title()}; {rest}.",
-        worked.design.booklet.span,
-        "Print on both sides, turned over the short edge and not scaled; fold the pile in the "
-        "middle and staple it there.",
-        "Creep is not allowed for: at the open edge the innermost sheet stands out by about "
-        f"{creep(pages):.1f} mm. Trim it if it troubles you.",
-    )
 
 
 def _colourway(charted: Design, name: str | None) -> str:

@@ -18,7 +18,7 @@ from .options import LARGE_CELL, LARGE_PAPERS, Ink, Paper
 from .output import CannotWrite, write_whole
 
 if TYPE_CHECKING:
-    from .flow import Flow
+    from .flow import Composed, Flow
     from .worked import WorkedChart
 
 FINDINGS = 1  # exit status: the chart has errors, or a comparison found what it was asked to find
@@ -78,11 +78,19 @@ def check_large(paper: Paper, cell: float | None) -> None:
 
 def follow_flow(chart: Path, letters: Sequence[str] = ()) -> Flow:
     """Return what becomes of a chart, or of a personal copy; leave with status 2 on misuse."""
-    from .flow import follow
+    from .flow import Composed
+
+    found = begin(chart, letters)
+    return found.check() if isinstance(found, Composed) else found
+
+
+def begin(chart: Path, letters: Sequence[str] = ()) -> Composed | Flow:
+    """Read and compose a chart, or a personal copy; leave with status 2 on misuse."""
+    from .flow import set_out
     from .personal import NotChangeable, letters_asked
 
     try:
-        return follow(chart, letters_asked(letters))
+        return set_out(chart, letters_asked(letters))
     except NotChangeable as reason:
         stop(f"--letter: {reason}")
 
@@ -91,16 +99,21 @@ def follow_chart(
     chart: Path, colourway: str | None = None, letters: Sequence[str] = ()
 ) -> WorkedChart:
     """Return the worked chart, having told all findings; leave with status 1 on errors."""
-    flow = follow_flow(chart, letters)
+    worked = told(follow_flow(chart, letters))
+    if colourway is None:
+        return worked
+    from .colourway import recolour
+
+    check_colourway(chart, worked, colourway)
+    return recolour(worked, colourway)
+
+
+def told(flow: Flow) -> WorkedChart:
+    """Tell all findings; return the worked chart, or leave with status 1 on errors."""
     say(flow.findings)
     if flow.worked is None:
         sys.exit(FINDINGS)
-    if colourway is None:
-        return flow.worked
-    from .colourway import recolour
-
-    check_colourway(chart, flow.worked, colourway)
-    return recolour(flow.worked, colourway)
+    return flow.worked
 
 
 def check_colourway(chart: Path, worked: WorkedChart, colourway: str) -> None:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
-from .checks import NAMES, examine
 from .compose import compose
 from .diagnostics import Diagnostics, Silenced, has_errors, in_order
 from .model import Design
@@ -28,6 +29,14 @@ class Flow:
     silenced: tuple[Silenced, ...] = ()
 
 
+@dataclass(frozen=True)
+class Composed:
+    """A chart on its way: what is stitched is known, and `check` follows the rest of the way."""
+
+    worked: WorkedChart
+    check: Callable[[], Flow]
+
+
 def follow(path: Path, letters: Letters | None = None) -> Flow:
     """Read, compose and check the chart at a path.
 
@@ -36,6 +45,15 @@ def follow(path: Path, letters: Letters | None = None) -> Flow:
 
     Raises:
         NotChangeable: for a name that no lettering of the chart has.
+    """
+    found = set_out(path, letters)
+    return found.check() if isinstance(found, Composed) else found
+
+
+def set_out(path: Path, letters: Letters | None = None) -> Composed | Flow:
+    """Read and compose the chart at a path, for whoever has work to do while it is checked.
+
+    A flow comes back where errors end the way here. See `follow`.
     """
     design, findings = read(path)
     if design is None or has_errors(findings):
@@ -46,19 +64,32 @@ def follow(path: Path, letters: Letters | None = None) -> Flow:
     findings += more
     if worked is None or has_errors(findings):
         return Flow(None, in_order(findings))
+    return Composed(worked, partial(_check, worked, findings))
+
+
+def _check(worked: WorkedChart, findings: Diagnostics) -> Flow:
+    # Loaded here, since whoever sets out has other work to do first.
+    from .checks import examine  # noqa: PLC0415
+
     more, silenced = examine(worked)
     return _end(worked, findings + more, silenced)
 
 
-def _copy(master: Design, letters: Letters, findings: Diagnostics) -> Flow:
-    """Compose and check a personal copy; what the source expects is held to the master."""
+def _copy(master: Design, letters: Letters, findings: Diagnostics) -> Composed | Flow:
+    """Compose a personal copy; what the source expects is held to the master."""
     design = personalise(master, letters)
     worked, more = compose(design)
     findings += explained(more, design)
     if worked is None or has_errors(findings):
         return Flow(None, in_order(findings))
+    return Composed(worked, partial(_check_copy, master, worked, findings))
+
+
+def _check_copy(master: Design, worked: WorkedChart, findings: Diagnostics) -> Flow:
+    from .checks import NAMES, examine  # noqa: PLC0415
+
     more, silenced = examine(worked, NAMES - OF_THE_MASTER)
-    findings += explained(more, design)
+    findings += explained(more, worked.design)
     published, _ = compose(master)
     if published is not None:
         more, quiet = examine(published, OF_THE_MASTER)

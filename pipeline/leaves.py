@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -64,10 +64,12 @@ class Leaf:
     address: of its drawing. symbols, labels: of the drawings of its short key. x, y, width,
     height: of the drawing. entries: the key lines met on this page. short: how its short key is
     set; columns: the entries of each column of it from top to bottom; foot_y: where it begins.
+    form: a number for pages on which everything but `here` stands at the same places.
     here_x, here_y, here_width, here_height: the frame on the small map.
     """
 
     page: Page
+    form: int
     address: str
     symbols: str
     labels: str
@@ -212,7 +214,14 @@ def _chosen_key(
 
 def leaves(worked: WorkedChart, layout: Layout) -> tuple[Leaf, ...]:
     """Return all chart pages in reading order."""
-    return tuple(_leaf(worked, layout, page) for page in layout.pagination.pages)
+    forms: dict[tuple[object, ...], int] = {}
+    found = []
+    for page in layout.pagination.pages:
+        leaf = _leaf(worked, layout, page)
+        arrows = tuple((each.side, each.x, each.y) for each in leaf.arrows)
+        form = leaf.x, leaf.y, leaf.width, leaf.height, leaf.foot_y, arrows
+        found.append(replace(leaf, form=forms.setdefault(form, len(forms))))
+    return tuple(found)
 
 
 def _leaf(worked: WorkedChart, layout: Layout, page: Page) -> Leaf:
@@ -227,6 +236,7 @@ def _leaf(worked: WorkedChart, layout: Layout, page: Page) -> Leaf:
     scale_x, scale_y = layout.map_width / worked.width, layout.map_height / worked.height
     return Leaf(
         page,
+        0,
         f"chart:{page.number}",
         f"short:{page.number}",
         f"labels:{page.number}",

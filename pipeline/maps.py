@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,38 +14,72 @@ from .colour import channels
 from .ink import needle_colour
 from .options import Ink
 from .paginate import Pagination
+from .textwidth import MM_PER_POINT
 from .worked import WorkedChart
 
 MOST_PIXELS = 700_000  # above this a cell of the map is one pixel, below it two by two
+POINTS, LEAST_POINTS = 10.0, 5.0  # sizes of the numbers of pages, where nothing else is said
+PLATE, DIGIT, HIGH = 0.62, 0.525, 1.4  # ems: the ground of a number is so wide, and so high
+BETWEEN = 0.2  # ems from one such ground to the next
 PAPER = (250, 248, 243)
 _LUMA = np.array([0.299, 0.587, 0.114])  # ITU-R BT.601
 
 
 @dataclass(frozen=True)
 class Tile:
-    """One page on the map, in mm from the map's top left corner."""
+    """One page on the map, in mm from the map's top left corner.
+
+    named: whether its number is printed; where pages are many, not all numbers have room.
+    """
 
     number: int
     left: float
     top: float
     width: float
     height: float
+    named: bool = True
 
 
 @dataclass(frozen=True)
 class PageMap:
-    """The whole chart so many mm wide and high, and its pages."""
+    """The whole chart so many mm wide and high, and its pages. points: size of their numbers."""
 
     width: float
     height: float
     overlap: int
     tiles: tuple[Tile, ...]
+    points: float = POINTS
     address: str = "borders:"
 
+    @property
+    def em(self) -> float:
+        """The size of the numbers in mm."""
+        return self.points * MM_PER_POINT
 
-def page_map(pagination: Pagination, most: tuple[float, float]) -> PageMap:
-    """Return the map of a chart's pages as large as fits into `most` (mm)."""
+    def plate(self, tile: Tile) -> tuple[float, float]:
+        """Return width and height in mm of the ground on which the number of a page stands."""
+        return (PLATE + DIGIT * len(str(tile.number))) * self.em, HIGH * self.em
+
+
+def page_map(
+    pagination: Pagination,
+    most: tuple[float, float],
+    points: float = POINTS,
+    least: float = LEAST_POINTS,
+) -> PageMap:
+    """Return the map of a chart's pages as large as fits into `most` (mm).
+
+    points: size of the numbers at the most; where pages are many they are smaller, but no
+    smaller than the least: then only some pages have theirs.
+    """
     scale = min(most[0] / pagination.width, most[1] / pagination.height, 6.0)
+    narrow = scale * min(page.core_x1 - page.core_x0 for page in pagination.pages)
+    low = scale * min(page.core_y1 - page.core_y0 for page in pagination.pages)
+    wide = (PLATE + BETWEEN + DIGIT * len(str(len(pagination.pages)))) * MM_PER_POINT
+    high = (HIGH + BETWEEN) * MM_PER_POINT
+    # Every how many pages a number of the least size has room, and how large it may then be.
+    across, down = (math.ceil(least * each - 1e-9) for each in (wide / narrow, high / low))
+    points = min(points, across * narrow / wide, down * low / high)
     tiles = tuple(
         Tile(
             page.number,
@@ -52,11 +87,12 @@ def page_map(pagination: Pagination, most: tuple[float, float]) -> PageMap:
             page.core_y0 * scale,
             (page.core_x1 - page.core_x0) * scale,
             (page.core_y1 - page.core_y0) * scale,
+            page.column % across == 0 and page.row % down == 0,
         )
         for page in pagination.pages
     )
     overlap = pagination.overlap if len(tiles) > 1 else 0
-    return PageMap(pagination.width * scale, pagination.height * scale, overlap, tiles)
+    return PageMap(pagination.width * scale, pagination.height * scale, overlap, tiles, points)
 
 
 def whole_picture(worked: WorkedChart, ink: Ink) -> bytes:

@@ -12,8 +12,8 @@ import logging
 import re
 import tempfile
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
-from functools import cached_property
+from contextlib import contextmanager, redirect_stdout, suppress
+from functools import cached_property, lru_cache
 from hashlib import md5
 from pathlib import Path
 from typing import Any
@@ -24,10 +24,14 @@ import font_source_sans_pro
 import font_source_serif_pro
 from PIL import Image
 
+from .libraries import by_exact_name
 from .output import why
+from .plotted import PX_PER_MM
 from .sheet import (
     PRINT_DPI,
     CannotPress,
+    Finisher,
+    Later,
     MissingLibraries,
     Printed,
     Refused,
@@ -35,6 +39,10 @@ from .sheet import (
     read_picture,
 )
 from .shortkey import Labels
+
+# Should this fail, the imports below look for the libraries everywhere, and say what is missing.
+with suppress(OSError), by_exact_name(), redirect_stdout(io.StringIO()):
+    import weasyprint.text.ffi  # noqa: F401
 
 try:
     import pydyf
@@ -96,7 +104,7 @@ class _Shelf(URLFetcher):  # type: ignore[misc]
 def press(
     sheet: Sheet,
     progress: Callable[[int], None] | None = None,
-    finisher: Callable[[Any, Any], None] | None = None,
+    finisher: Finisher | None = None,
 ) -> Printed:
     """Set the pages and return the PDF.
 
@@ -122,16 +130,16 @@ def press(
 def _pressed(
     sheet: Sheet,
     progress: Callable[[int], None] | None,
-    finisher: Callable[[Any, Any], None] | None,
+    finisher: Finisher | None,
 ) -> Printed:
     shelf = _Shelf(sheet)
-    faces = FontConfiguration()
     with _remarks() as remarks, _laid_out(progress), _uncollected():
+        faces, base = ready(sheet.base)
         style = CSS(string=sheet.css, url_fetcher=shelf, font_config=faces)
         page = _opened(sheet.html, shelf)
         document = page.render(
             font_config=faces,
-            stylesheets=[style],
+            stylesheets=[base, style],
             cache=_images(sheet),
             dpi=PRINT_DPI,
             **sheet.variant.settings,
@@ -148,6 +156,14 @@ def _pressed(
         data = document.write_pdf(finisher=finish, dpi=PRINT_DPI, **sheet.variant.settings)
         remarks.extend(_foreign(document))
     return Printed(data, len(document.pages), tuple(dict.fromkeys(remarks)))
+
+
+@lru_cache(maxsize=2)
+def ready(base: str) -> tuple[Any, Any]:
+    """Return text faces and a style sheet, made ready for all sheets that begin with it."""
+    faces = FontConfiguration()
+    shelf = _Shelf(Sheet("", "", Path()))
+    return faces, CSS(string=base, url_fetcher=shelf, font_config=faces)
 
 
 class _Markup(HTML):  # type: ignore[misc]
@@ -172,28 +188,42 @@ def _opened(markup: str, shelf: _Shelf) -> Any:
 
 
 class _Later:
-    """An image that is made when it is drawn; its element states how large it is."""
+    """An image that is made when it is drawn."""
 
-    def __init__(self, address: str, make: Callable[[], object], pen: Pen) -> None:
+    def __init__(self, address: str, later: Later, pen: Pen) -> None:
         self._address = address
-        self._make = make
+        self._later = later
         self._pen = pen
 
     @cached_property
     def _made(self) -> Any:
-        made = self._make()
-        if not isinstance(made, tuple):
-            return _image(made, self._pen)
-        data, _ = made
-        name = md5(self._address.encode(), usedforsecurity=False).hexdigest()
-        options = {**DEFAULT_OPTIONS, "dpi": PRINT_DPI}
-        return RasterImage(Image.open(io.BytesIO(data)), name, data, options=options)
+        made = self._later.make()
+        if isinstance(made, tuple):
+            data, _ = made
+            name = md5(self._address.encode(), usedforsecurity=False).hexdigest()
+            options = {**DEFAULT_OPTIONS, "dpi": PRINT_DPI}
+            return RasterImage(Image.open(io.BytesIO(data)), name, data, options=options)
+        image = _image(made, self._pen)
+        if self._later.width and not _about(image.get_intrinsic_size(96, 16), self._size):
+            raise ValueError(f"{self._address} is not as large as was said")
+        return image
 
-    def get_intrinsic_size(self, _resolution: float, _font_size: float) -> tuple[float, ...]:
-        return 1.0, 1.0, 1.0
+    @property
+    def _size(self) -> tuple[float, float, float]:
+        width, height = self._later.width or 1.0, self._later.height or 1.0
+        return width * PX_PER_MM, height * PX_PER_MM, width / height
+
+    def get_intrinsic_size(
+        self, _resolution: float, _font_size: float
+    ) -> tuple[float, float, float]:
+        return self._size
 
     def draw(self, stream: Any, width: float, height: float, style: Any) -> None:
         self._made.draw(stream, width, height, style)
+
+
+def _about(one: tuple[float, ...], other: tuple[float, ...]) -> bool:
+    return all(abs(a - b) < 1e-6 * max(1.0, a) for a, b in zip(one, other, strict=True))
 
 
 def _images(sheet: Sheet) -> dict[str, object]:
@@ -202,11 +232,11 @@ def _images(sheet: Sheet) -> dict[str, object]:
     images: dict[str, object] = {
         address: _image(each, pen) for address, each in sheet.drawings.items()
     }
-    images.update((address, _Later(address, make, pen)) for address, make in sheet.later.items())
+    images.update((address, _Later(address, each, pen)) for address, each in sheet.later.items())
     return images
 
 
-def _image(drawing: object, pen: Pen) -> object:
+def _image(drawing: object, pen: Pen) -> Any:
     return Written(drawing, pen) if isinstance(drawing, Labels) else drawing
 
 

@@ -16,13 +16,16 @@ import sys
 from contextlib import suppress
 from dataclasses import replace
 from functools import partial
+from importlib.util import find_spec
 from pathlib import Path
 from queue import SimpleQueue
 from threading import Thread
 from typing import BinaryIO
 
 from .pressorders import Drawn, Finisher, LaidOut, LastTouch, Order, Ready, put, take
-from .sheet import CannotPress, Printed
+from .sheet import CannotPress, Later, Printed
+
+COMMON_LANGUAGE = "en_GB"
 
 
 class _Ended(Exception):
@@ -42,6 +45,10 @@ class _Inbox:
         while (data := take(self._stream)) is not None:
             self._came.put(data)
         self._came.put(None)
+
+    @property
+    def empty(self) -> bool:
+        return self._came.empty()
 
     def next(self) -> object:
         data = self._came.get()
@@ -76,9 +83,15 @@ def work(into: BinaryIO, out: BinaryIO) -> None:
     # Now, not before: this is what takes time.
     from .pdf import press  # noqa: PLC0415
 
+    for each in (_style, _hyphens):
+        if inbox.empty:
+            each()
     order = inbox.next()
     assert isinstance(order, Order)
-    later = {address: partial(inbox.drawn, address) for address in order.later}
+    later = {
+        address: Later(partial(inbox.drawn, address), *size)
+        for address, size in order.later.items()
+    }
 
     def finish(document: object, pdf: object) -> None:
         if (finisher := inbox.last_touch()) is not None:
@@ -92,6 +105,25 @@ def work(into: BinaryIO, out: BinaryIO) -> None:
     except CannotPress as reason:
         answer = CannotPress(str(reason))
     put(out, answer)
+
+
+def _style() -> None:
+    """Read the style sheet of booklets."""
+    from .pdf import ready  # noqa: PLC0415
+
+    # Not through the package of the templates, which loads what fills them in.
+    spec = find_spec("linenleaf.templates")
+    if spec is not None and spec.submodule_search_locations:
+        file = Path(spec.submodule_search_locations[0]) / "booklet.css"
+        with suppress(OSError):
+            ready(file.read_text("utf-8"))
+
+
+def _hyphens() -> None:
+    """Read where the words of most booklets may be divided."""
+    import pyphen  # noqa: PLC0415
+
+    pyphen.Pyphen(lang=COMMON_LANGUAGE)
 
 
 def main() -> None:

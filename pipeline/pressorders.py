@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import pickle
 import struct
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import IO, TYPE_CHECKING, Any
@@ -29,10 +29,10 @@ class Ready:
 
 @dataclass(frozen=True)
 class Order:
-    """What to set. later: addresses of what comes while the pages are laid out."""
+    """What to set. later: the size of what comes while the pages are laid out, by address."""
 
     sheet: Sheet
-    later: tuple[str, ...]
+    later: Mapping[str, tuple[float, float]]
 
 
 @dataclass(frozen=True)

@@ -55,18 +55,31 @@ def pressroom() -> Iterator[Press]:
 
 
 def press_here(
-    sheet: Sheet, progress: Progress | None = None, finisher: Finisher | None = None
+    sheet: Sheet,
+    progress: Progress | None = None,
+    finisher: Callable[[], Finisher] | None = None,
+    meanwhile: Callable[[], None] | None = None,
 ) -> Printed:
     """Set the pages in this process; see `sheet.Press`."""
+    if meanwhile is not None:
+        meanwhile()
+    made = {address: each.make() for address, each in sheet.later.items()}
+    return _pressed(sheet, made, progress, None if finisher is None else finisher())
+
+
+def _pressed(
+    sheet: Sheet,
+    made: Mapping[str, object],
+    progress: Progress | None,
+    last: Finisher | None,
+) -> Printed:
     from .pdf import press  # noqa: PLC0415 - half a second to load
 
-    made = {address: make() for address, make in sheet.later.items()}
-    return press(_with(sheet, made), progress, finisher)
-
-
-def _with(sheet: Sheet, made: Mapping[str, object]) -> Sheet:
-    later = {address: partial(made.__getitem__, address) for address in sheet.later}
-    return replace(sheet, later=later)
+    later = {
+        address: replace(each, make=partial(made.__getitem__, address))
+        for address, each in sheet.later.items()
+    }
+    return press(replace(sheet, later=later), progress, last)
 
 
 def _started() -> subprocess.Popen[bytes] | None:
@@ -81,77 +94,67 @@ def _started() -> subprocess.Popen[bytes] | None:
     return None
 
 
-class _Lost(Exception):
-    """The other process has ended, or is not what it should be."""
-
-
 class _Room:
     """The other process, as seen from here."""
 
     def __init__(self, process: subprocess.Popen[bytes]) -> None:
         self._process = process
+        self._lost = False  # it has ended, or is not what it should be
         self._came: SimpleQueue[bytes | None] = SimpleQueue()
         Thread(target=self._read, daemon=True).start()
 
     def press(
-        self, sheet: Sheet, progress: Progress | None = None, finisher: Finisher | None = None
-    ) -> Printed:
-        """See `sheet.Press`. If the other process is lost, everything is done here."""
-        made: dict[str, object] = {}
-        try:
-            return self._press(sheet, progress or _silent, finisher, made)
-        except _Lost:
-            for address, make in sheet.later.items():
-                if address not in made:
-                    made[address] = make()
-            return press_here(_with(sheet, made), progress, finisher)
-
-    def _press(
         self,
         sheet: Sheet,
-        progress: Progress,
-        finisher: Finisher | None,
-        made: dict[str, object],
+        progress: Progress | None = None,
+        finisher: Callable[[], Finisher] | None = None,
+        meanwhile: Callable[[], None] | None = None,
     ) -> Printed:
-        self._tell(Order(replace(sheet, later={}), tuple(sheet.later)))
-        for address, make in sheet.later.items():
-            made[address] = make()
+        """See `sheet.Press`. If the other process is lost, everything is done here."""
+        sizes = {address: (each.width, each.height) for address, each in sheet.later.items()}
+        self._tell(Order(replace(sheet, later={}), sizes))
+        if meanwhile is not None:
+            meanwhile()
+        made: dict[str, object] = {}
+        for address, each in sheet.later.items():
+            made[address] = each.make()
             self._tell(Drawn(address, made[address]))
             self._hear(progress, wait=False)
-        self._tell(LastTouch(finisher))
+        last = None if finisher is None else finisher()
+        self._tell(LastTouch(last))
         answer = self._hear(progress, wait=True)
-        assert answer is not None
-        return answer
+        return _pressed(sheet, made, progress, last) if answer is None else answer
 
     def _tell(self, message: object) -> None:
         assert self._process.stdin is not None
-        try:
-            put(self._process.stdin, message)
-        except OSError as reason:
-            raise _Lost from reason
+        if not self._lost:
+            try:
+                put(self._process.stdin, message)
+            except OSError:
+                self._lost = True
 
-    def _hear(self, progress: Progress, *, wait: bool) -> Printed | None:
-        """Take in what came; wait: until there is an answer."""
+    def _hear(self, progress: Progress | None, *, wait: bool) -> Printed | None:
+        """Take in what came; wait: until there is an answer, or none to be hoped for."""
         from .sheet import CannotPress, Printed  # noqa: PLC0415
 
-        while True:
+        while not self._lost:
             try:
                 data = self._came.get(block=wait)
             except Empty:
                 return None
-            if data is None:
-                raise _Lost
-            match pickle.loads(data):
+            match _opened(data):
                 case LaidOut(page):
-                    progress(page)
+                    if progress is not None:
+                        progress(page)
                 case Printed() as answer:
                     return answer
                 case CannotPress() as reason:
                     raise reason
                 case Ready(home) if home == Path(__file__).parent:
                     pass
-                case _:  # another version of this package, from another place
-                    raise _Lost
+                case _:  # nothing more, or another version of this package from another place
+                    self._lost = True
+        return None
 
     def _read(self) -> None:
         stream = self._process.stdout
@@ -171,12 +174,8 @@ class _Room:
                 stream.close()
 
 
-def _opened(data: bytes) -> object:
-    try:
-        return pickle.loads(data)  # from the process started here
-    except Exception as reason:  # pickle raises whatever it comes upon
-        raise _Lost from reason
-
-
-def _silent(_page: int) -> None:
-    pass
+def _opened(data: bytes | None) -> object:
+    """Return a message; None where it is none."""
+    with suppress(Exception):  # pickle raises whatever it comes upon
+        return pickle.loads(data or b"")  # from the process started here
+    return None

@@ -21,6 +21,8 @@ MOST_PICTURE_PIXELS = 80_000_000
 PICTURE_FORMATS = ("PNG", "JPEG")
 PRINT_DPI = 300
 
+Finisher = Callable[[Any, Any], None]
+
 
 class CannotPress(Exception):
     """The pages cannot be set on this computer; str() says why and what to do."""
@@ -37,15 +39,27 @@ class MissingLibraries(CannotPress):
 
 
 @dataclass(frozen=True)
+class Later:
+    """A drawing, or a picture (bytes, media type), that is made when the pages need it.
+
+    width, height: mm; 0 where its element states the size at which it is shown.
+    """
+
+    make: Callable[[], object]
+    width: float = 0.0
+    height: float = 0.0
+
+
+@dataclass(frozen=True)
 class Sheet:
     """Everything that one PDF is made of.
 
-    html, css: the markup and its style.
+    html, css: the markup and its style. base: the style that goes before, which is read once
+    however many sheets have it.
     folder: the only folder that pictures may come from.
     files: things held in memory, by address, such as `cover:` (bytes, media type).
     drawings: objects that draw themselves, by the address of their `<img>`.
-    later: by address, what makes such a drawing, or a picture (bytes, media type). It is called
-    once the pages are laid out, so its element has to state a width and a height.
+    later: what is made while the pages are laid out, by address.
     labels: page labels by page, counted from 0, for pages not simply numbered.
     variant: what the PDF is for.
     """
@@ -57,7 +71,8 @@ class Sheet:
     drawings: Mapping[str, object] = field(default_factory=dict)
     labels: Mapping[int, str] = field(default_factory=dict)
     variant: Variant = field(default_factory=Variant)
-    later: Mapping[str, Callable[[], object]] = field(default_factory=dict)
+    later: Mapping[str, Later] = field(default_factory=dict)
+    base: str = ""
 
 
 @dataclass(frozen=True)
@@ -70,17 +85,20 @@ class Printed:
 
 
 class Press(Protocol):
-    """Sets the pages of a sheet: `pdf.press`, or another process that does the same."""
+    """Sets the pages of a sheet: `pressroom.press_here`, or another process that does the same."""
 
     def __call__(
         self,
         sheet: Sheet,
         progress: Callable[[int], None] | None = None,
-        finisher: Callable[[Any, Any], None] | None = None,
+        finisher: Callable[[], Finisher] | None = None,
+        meanwhile: Callable[[], None] | None = None,
     ) -> Printed:
-        """Return the PDF. progress: called with the number of each page as it is laid out.
+        """Return the PDF.
 
-        finisher: called with WeasyPrint's document and pydyf's PDF before the file is written.
+        progress: called with the number of each page as it is laid out. finisher: called when
+        all is drawn; gives what is called with WeasyPrint's document and pydyf's PDF before the
+        file is written. meanwhile: called as soon as the pages can be laid out without it.
 
         Raises:
             CannotPress: when the pages cannot be set on this computer.

@@ -12,7 +12,8 @@ from linenleaf.book import bind
 from linenleaf.flow import follow
 from linenleaf.options import Options, Purpose
 from linenleaf.pressroom import ALONE, press_here, pressroom
-from linenleaf.sheet import CannotPress, Sheet
+from linenleaf.sheet import CannotPress, Later, Sheet
+from linenleaf.shortkey import Labels
 
 EXAMPLES = Path(__file__).resolve().parent.parent / "examples"
 WADER = EXAMPLES / "first-wader/first-wader.linen"
@@ -105,9 +106,9 @@ def test_a_process_that_is_lost_is_made_good(monkeypatch, code):
 
     body = "<img src='later:' alt='shore' style='width: 20mm; height: 9mm'/>"
     with pressroom() as press:
-        made = press(sheet(body, later={"later:": draw}))
+        made = press(sheet(body, later={"later:": Later(draw)}))
     assert drawn == ["once"]
-    assert made == press_here(sheet(body, later={"later:": draw}))
+    assert made == press_here(sheet(body, later={"later:": Later(draw)}))
 
 
 def test_another_version_from_another_place_is_not_trusted(monkeypatch):
@@ -135,7 +136,7 @@ def test_a_fault_while_drawing_is_not_hidden():
         raise ZeroDivisionError
 
     with pressroom() as press, pytest.raises(ZeroDivisionError):
-        press(sheet("<p>x</p>", later={"later:": draw}))
+        press(sheet("<p>x</p>", later={"later:": Later(draw)}))
 
 
 def test_pages_that_cannot_be_set_are_told_of_as_in_one_process(monkeypatch, tmp_path):
@@ -185,3 +186,27 @@ def test_the_process_ends_with_the_context():
         with pressroom():
             pass
     assert started[0].poll() is not None
+
+
+def test_what_is_done_meanwhile_is_done_before_anything_is_drawn():
+    done: list[str] = []
+
+    def draw() -> object:
+        done.append("drawn")
+        return (WADER.parent.parent / "saltmarsh-bands/shore.png").read_bytes(), "image/png"
+
+    body = "<img src='later:' alt='shore' style='width: 20mm; height: 9mm'/>"
+    asked = sheet(body, later={"later:": Later(draw)})
+    press_here(asked, meanwhile=lambda: done.append("here"))
+    with pressroom() as press:
+        press(asked, meanwhile=lambda: done.append("there"))
+    assert done == ["here", "drawn", "there", "drawn"]
+
+
+def test_a_drawing_of_another_size_than_stated_is_a_fault():
+    asked = sheet(
+        "<img src='later:' alt='x'/>",
+        later={"later:": Later(lambda: Labels(20, 10, 1, ()), 20, 11)},
+    )
+    with pytest.raises(ValueError, match="not as large"):
+        press_here(asked)

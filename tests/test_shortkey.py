@@ -4,9 +4,9 @@ from pathlib import Path
 
 import pypdfium2
 import pytest
+from linenleaf.drawings import short_key_labels
 from linenleaf.leaves import LINE, ShortKey
 from linenleaf.pdf import Sheet, press
-from linenleaf.samples import short_key_labels
 from linenleaf.shortkey import Labels
 
 STYLE = """
@@ -41,7 +41,7 @@ def test_each_letter_stands_where_it_would_as_a_line_of_text():
         + "</p>"
         for at, column in enumerate(COLUMNS)
     )
-    labels = short_key_labels(COLUMNS, SHORT, WORDS, 1.0)
+    labels = short_key_labels(COLUMNS, SHORT, 1.0)
     expected = characters(lines)
     found = characters('<p style="left: 0"><embed src="labels:"/></p>', **{"labels:": labels})
     assert [letter for letter, _ in found] == [letter for letter, _ in expected]
@@ -60,7 +60,7 @@ def test_words_shown_again_are_the_same_words():
 
 
 def test_large_print_is_larger_by_its_scale():
-    labels = short_key_labels(COLUMNS, SHORT, WORDS, 1.6)
+    labels = short_key_labels(COLUMNS, SHORT, 1.6)
     width, height, ratio = labels.get_intrinsic_size(96, 16)
     assert (width, height) == pytest.approx(
         (3 * 33.3 * 1.6 * 96 / 25.4, 2 * LINE * 1.6 * 96 / 25.4)

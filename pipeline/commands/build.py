@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -22,13 +23,14 @@ from ..console import (
     LARGE,
     LETTERS,
     PAPER,
+    begin,
     check_colourway,
     check_large,
-    follow_chart,
     progress,
     say,
     stop,
     target_of,
+    told,
     write,
 )
 from ..files import noting
@@ -104,26 +106,42 @@ def command(
     press = click.get_current_context().with_resource(pressroom())
     named: list[Path] = [chart]
     with noting(named.append):
-        worked = follow_chart(chart, letters=letters)
-    if colourway is not None:
+        begun = begin(chart, letters)
+    from ..flow import Flow
+
+    worked = told(begun) if isinstance(begun, Flow) else begun.worked
+
+    @cache
+    def check() -> None:
+        if not isinstance(begun, Flow):
+            told(begun.check())
+
+    if colourway is not None and colourway not in {each.name for each in worked.design.colourways}:
+        check()
         check_colourway(chart, worked, colourway)
-    # What draws takes half a second to load, so a chart with errors is told of before.
+    # A chart that cannot be read is told of before what the booklet needs is loaded.
     from ..book import bind
-    from ..colourway import recolour
-    from ..report import account
     from ..sheet import CannotPress
 
     condition = _condition(profile)
+    sources = named if options.purpose is Purpose.ARCHIVE else ()
     try:
         with progress() as report:
-            sources = named if options.purpose is Purpose.ARCHIVE else ()
-            bound, findings = bind(worked, options, report, sources, condition, press)
+            bound, findings = bind(worked, options, report, sources, condition, press, check)
     except CannotPress as reason:
+        check()
         stop(str(reason))
+    except Exception:
+        check()  # what is wrong with the chart may be what is wrong here
+        raise
+    check()
     say(findings)
     if bound is None:
         sys.exit(FINDINGS)
     write(target, bound.data)
+    from ..colourway import recolour
+    from ..report import account
+
     shown = worked if colourway is None else recolour(worked, colourway)
     click.echo(account(shown, bound.pages))
     click.echo(str(target))
