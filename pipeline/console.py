@@ -13,13 +13,13 @@ from typing import TYPE_CHECKING, Any, NoReturn
 import click
 
 from .diagnostics import Diagnostics, Level
-from .listing import list_findings
-from .options import LARGE_CELL, LARGE_PAPERS, Ink, Paper
-from .output import CannotWrite, write_whole
+from .drawing.options import LARGE_CELL, LARGE_PAPERS, Ink, Paper
+from .printing.output import CannotWrite, write_whole
+from .telling.listing import list_findings
 
 if TYPE_CHECKING:
+    from .composing.worked import WorkedChart
     from .flow import Composed, Flow
-    from .worked import WorkedChart
 
 FINDINGS = 1  # exit status: the chart has errors, or a comparison found what it was asked to find
 MISUSE = 2  # exit status: the command cannot be carried out as asked
@@ -87,7 +87,7 @@ def follow_flow(chart: Path, letters: Sequence[str] = ()) -> Flow:
 def begin(chart: Path, letters: Sequence[str] = ()) -> Composed | Flow:
     """Read and compose a chart, or a personal copy; leave with status 2 on misuse."""
     from .flow import set_out
-    from .personal import NotChangeable, letters_asked
+    from .telling.personal import NotChangeable, letters_asked
 
     try:
         return set_out(chart, letters_asked(letters))
@@ -102,7 +102,7 @@ def follow_chart(
     worked = told(follow_flow(chart, letters))
     if colourway is None:
         return worked
-    from .colourway import recolour
+    from .colours.colourway import recolour
 
     check_colourway(chart, worked, colourway)
     return recolour(worked, colourway)

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
-from .compose import compose
+from .composing.compose import compose
+from .composing.worked import WorkedChart
 from .diagnostics import Diagnostics, Silenced, has_errors, in_order
 from .model import Design
-from .personal import Letters, explained, personalise
-from .read import read
-from .worked import WorkedChart
+from .reading.read import read
+from .telling.personal import Letters, explained, personalise
 
 OF_THE_MASTER = frozenset({"not-as-expected"})  # checks that a personal copy is not held to
 

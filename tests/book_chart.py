@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from linenleaf.compose import compose
-from linenleaf.read import read
-from linenleaf.worked import WorkedChart
+from linenleaf.composing.compose import compose
+from linenleaf.composing.worked import WorkedChart
+from linenleaf.reading.read import read
 from PIL import Image
 
 STORY = """\

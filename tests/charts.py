@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 import numpy as np
+from linenleaf.composing.worked import IndexGrid
 from linenleaf.model import (
     Alphabet,
     Booklet,
@@ -26,7 +27,6 @@ from linenleaf.model import (
     Way,
 )
 from linenleaf.source import Source
-from linenleaf.worked import IndexGrid
 
 MADDER = Thread("estuary", "417", "madder", "#a03a3a")
 SEDGE = Thread("estuary", "220", "sedge", "#5f7a4a")

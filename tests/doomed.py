@@ -10,12 +10,17 @@ import tempfile
 from pathlib import Path
 from types import FrameType
 
-from linenleaf import output
 from linenleaf.cli import main
-from linenleaf.output import write_whole
+from linenleaf.printing import output
+from linenleaf.printing.output import write_whole
 
 # So that a process that is forked from one that has loaded this begins with the build itself.
-PRELOAD = ["tests.doomed", "linenleaf.commands.build", "linenleaf.book", "linenleaf.report"]
+PRELOAD = [
+    "tests.doomed",
+    "linenleaf.commands.build",
+    "linenleaf.binding.book",
+    "linenleaf.telling.report",
+]
 
 
 def build(chart: str, booklet: str, workplace: str) -> None:

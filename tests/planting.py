@@ -11,11 +11,11 @@ from dataclasses import dataclass
 
 import numpy as np
 from linenleaf.checks.drawn import codes_of
+from linenleaf.composing.turning import Turn
+from linenleaf.composing.worked import Placed, WorkedChart
 from linenleaf.diagnostics import Diagnostics
 from linenleaf.model import Border, Item, Lettering, Placement
 from linenleaf.source import Source, Span
-from linenleaf.turning import Turn
-from linenleaf.worked import Placed, WorkedChart
 from numpy.typing import NDArray
 from scipy.ndimage import label
 

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 
 import numpy as np
 from linenleaf.checks.drawn import codes_of
+from linenleaf.composing.worked import WorkedChart
 from linenleaf.model import BARE, Border, Motif, Placement
 from linenleaf.source import Source, Span
-from linenleaf.worked import WorkedChart
 from numpy.typing import NDArray
 
 from .planting import CATEGORIES, WAYS, field_of, wrong

@@ -5,12 +5,12 @@ import io
 import numpy as np
 import pdfplumber
 import pypdfium2
-from linenleaf.draw import Drawing, draw_page
-from linenleaf.font import build_font
-from linenleaf.options import Ink
-from linenleaf.paginate import paginate
-from linenleaf.plot import Plotter
-from linenleaf.symbols import choose
+from linenleaf.drawing.draw import Drawing, draw_page
+from linenleaf.drawing.font import build_font
+from linenleaf.drawing.options import Ink
+from linenleaf.drawing.paginate import paginate
+from linenleaf.drawing.symbols import choose
+from linenleaf.plotting.plot import Plotter
 from weasyprint import HTML
 
 PT_PER_MM = 72 / 25.4

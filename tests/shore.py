@@ -3,6 +3,7 @@
 from pathlib import Path
 
 import numpy as np
+from linenleaf.composing.worked import Piece, WorkedChart, WorkedKnot, WorkedLine
 from linenleaf.model import (
     Booklet,
     Chart,
@@ -19,7 +20,6 @@ from linenleaf.model import (
     Way,
 )
 from linenleaf.source import Source
-from linenleaf.worked import Piece, WorkedChart, WorkedKnot, WorkedLine
 
 COLOURS = {
     "m": "#22313f",

@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 from linenleaf.files import LARGEST_TEXT, beside, noting, read_bytes, read_text, unsaved_texts
-from linenleaf.pictures import check_picture, picture_size
-from linenleaf.read import read
+from linenleaf.reading.pictures import check_picture, picture_size
+from linenleaf.reading.read import read
 from linenleaf.source import Source
 from PIL import Image
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import tinycss2
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.figures import cm, css_text, fixed, inches, share, thread_length, whole
+from linenleaf.binding.figures import cm, css_text, fixed, inches, share, thread_length, whole
 
 
 def test_lengths_in_both_systems():

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from linenleaf.compose import compose
+from linenleaf.composing.compose import compose
 from linenleaf.diagnostics import has_errors
-from linenleaf.read import read
+from linenleaf.reading.read import read
 
 FOLDER = Path(__file__).resolve().parent.parent / "examples" / "flood-tide"
 

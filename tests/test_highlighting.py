@@ -17,12 +17,19 @@ from dataclasses import fields, is_dataclass
 from pathlib import Path
 
 import pytest
-from linenleaf.nodes import ColourLine, KeyLine, LetterLine, MotifHead, PlacementLine, UseLine
-from linenleaf.phrases import Number, Row, Text, ThreadWords
+from linenleaf.reading.nodes import (
+    ColourLine,
+    KeyLine,
+    LetterLine,
+    MotifHead,
+    PlacementLine,
+    UseLine,
+)
+from linenleaf.reading.phrases import Number, Row, Text, ThreadWords
+from linenleaf.reading.statements import HEAD_RULES, LINE_RULES
+from linenleaf.reading.syntax import parse
+from linenleaf.reading.vocabulary import CORNERS, keywords
 from linenleaf.source import Source, Span
-from linenleaf.statements import HEAD_RULES, LINE_RULES
-from linenleaf.syntax import parse
-from linenleaf.vocabulary import CORNERS, keywords
 from textmate_grammar.parsers.base import LanguageParser
 from textmate_grammar.utils.cache import init_cache
 

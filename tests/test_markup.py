@@ -5,10 +5,10 @@ from xml.etree.ElementTree import Element, fromstring
 
 import pytest
 import tinyhtml5
-from linenleaf.book import bind
+from linenleaf.binding.book import bind
+from linenleaf.drawing.options import Options, Paper
 from linenleaf.flow import follow
-from linenleaf.options import Options, Paper
-from linenleaf.pdf import Sheet, press
+from linenleaf.printing.pdf import Sheet, press
 
 EXAMPLES = Path(__file__).resolve().parent.parent / "examples"
 DEMOS = sorted(each.name for each in EXAMPLES.iterdir())

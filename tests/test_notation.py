@@ -12,10 +12,14 @@ from pathlib import Path
 
 import linenleaf
 import pytest
-from linenleaf import (
+from linenleaf import files
+from linenleaf.composing.compose import compose
+from linenleaf.diagnostics import render
+from linenleaf.grammar import chart_parser
+from linenleaf.model import Booklet, Design, Fabric, Ground, Thread, Working
+from linenleaf.reading import (
     alphabets,
     cutting,
-    files,
     keylines,
     markdown,
     needles,
@@ -25,11 +29,7 @@ from linenleaf import (
     statements,
     syntax,
 )
-from linenleaf.compose import compose
-from linenleaf.diagnostics import render
-from linenleaf.grammar import chart_parser
-from linenleaf.model import Booklet, Design, Fabric, Ground, Thread, Working
-from linenleaf.read import read
+from linenleaf.reading.read import read
 
 HOUSE = Path(__file__).resolve().parent.parent
 REFERENCE = (HOUSE / "grammar" / "notation.md").read_text("utf-8")
@@ -134,11 +134,9 @@ def test_every_word_of_the_grammar_is_in_the_reference():
 def findings_of_reading() -> set[str]:
     """The names of all findings that the modules of reading can give, from their source."""
     names = set()
-    guide = (HOUSE / "DEVELOPERS.md").read_text("utf-8")
-    row = re.search(r"^\| read \| (.*?) \|", guide, re.MULTILINE)
-    assert row
-    for module in re.findall(r"`(\w+)`", row[1]):
-        path = Path(linenleaf.__file__).parent / f"{module}.py"
+    package = Path(linenleaf.__file__).parent
+    ground = [package / f"{module}.py" for module in ("source", "model", "suggest", "files")]
+    for path in [*ground, *(package / "reading").glob("*.py")]:
         for node in ast.walk(ast.parse(path.read_text("utf-8"))):
             if (
                 isinstance(node, ast.Call)

@@ -7,16 +7,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..colourway import recolour
+from ..colours.colourway import recolour
+from ..colours.vision import Sight, apart
+from ..composing.worked import WorkedChart
 from ..diagnostics import Hint, Level
-from ..ink import needle_colour
+from ..drawing.ink import needle_colour
+from ..drawing.shapes import difference as shape_difference
+from ..drawing.symbolbox import main_part
+from ..drawing.symbols import APART_TOUCHING, MUCH, choose, touching
 from ..model import KeyEntry, Thread
-from ..shapes import difference as shape_difference
 from ..source import Span
-from ..symbolbox import main_part
-from ..symbols import APART_TOUCHING, MUCH, choose, touching
-from ..vision import Sight, apart
-from ..worked import WorkedChart
 from .checking import Check, Fault
 
 ALIKE = 5.0  # CIEDE2000; below it two threads are hard to tell apart on the cloth (from memory)

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from ..count import count
+from ..composing.turning import Signature, signature
+from ..composing.worked import WorkedChart
+from ..counting.count import count
+from ..counting.thread import estimate
 from ..diagnostics import Hint, Level
 from ..model import Thread
 from ..source import Span
-from ..thread import estimate
-from ..turning import Signature, signature
-from ..worked import WorkedChart
 from .checking import Check, Fault
 
 FEW = 5  # stitches of a thread for which a whole skein is bought

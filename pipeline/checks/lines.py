@@ -7,10 +7,10 @@ from itertools import pairwise
 
 import numpy as np
 
+from ..composing.misplaced import place
+from ..composing.worked import WorkedChart
 from ..diagnostics import Hint, Level
-from ..misplaced import place
 from ..model import Line
-from ..worked import WorkedChart
 from .checking import Check, Fault
 from .elements import steps
 

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ..composing.misplaced import place
+from ..composing.turning import Turn
+from ..composing.worked import WorkedChart
 from ..diagnostics import Hint
-from ..misplaced import place
 from ..model import BARE, Mirror, Motif
-from ..turning import Turn
-from ..worked import WorkedChart
 from .checking import Fault
 from .drawn import Codes, Drawn, Turner, codes_of, drawn_chart, drawn_motifs
 from .patterns import Finder, Pattern

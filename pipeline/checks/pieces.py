@@ -6,11 +6,11 @@ from collections.abc import Iterable, Iterator
 
 import numpy as np
 
+from ..composing.measure import threads
+from ..composing.misplaced import place
+from ..composing.worked import Piece, WorkedChart
 from ..diagnostics import Hint, Level
-from ..measure import threads
-from ..misplaced import place
 from ..model import Fabric, Kind, Note
-from ..worked import Piece, WorkedChart
 from .checking import Check, Fault
 
 _SHOWN = 6  # motifs named one by one

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import combinations
 
+from ..composing.misplaced import place
+from ..composing.worked import Placed, WorkedChart
 from ..diagnostics import Hint, Level
-from ..misplaced import place
 from ..model import Mirror, Placement
-from ..worked import Placed, WorkedChart
 from .checking import Check, Fault
 
 MOST_COPIES = 6  # of one motif: of more, no two are a pair

@@ -6,11 +6,11 @@ from collections.abc import Callable, Iterator
 
 import numpy as np
 
+from ..composing.worked import WorkedChart
 from ..diagnostics import Hint, Level
-from ..likeness import ALIKE
-from ..shapes import difference
-from ..symbols import APART, check_wishes, choose, touching
-from ..worked import WorkedChart
+from ..drawing.likeness import ALIKE
+from ..drawing.shapes import difference
+from ..drawing.symbols import APART, check_wishes, choose, touching
 from .checking import Check, Fault
 
 

@@ -7,9 +7,9 @@ from weakref import WeakKeyDictionary
 
 import numpy as np
 
+from ..composing.worked import WorkedChart
 from ..diagnostics import Hint, Level
 from ..model import BARE
-from ..worked import WorkedChart
 from .checking import Check, Fault
 from .clusters import Cluster, Kind, clusters
 from .comparing import differing

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..worked import WorkedChart
+from ..composing.worked import WorkedChart
 from .sheet import BARE_CELL, Sheet
 
 MOST_KINDS = 3  # of lone crosses: where there are more, the fields are shaded by them

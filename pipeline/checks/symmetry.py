@@ -8,12 +8,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from ..composing.misplaced import counted, place
+from ..composing.turning import Turn, turned_key
+from ..composing.worked import WorkedChart, WorkedKnot, WorkedLine
 from ..diagnostics import Hint, Level
-from ..misplaced import counted, place
 from ..model import KeyEntry, Mirror, Motif, Symmetry
 from ..source import Span
-from ..turning import Turn, turned_key
-from ..worked import WorkedChart, WorkedKnot, WorkedLine
 from .checking import Check, Fault
 from .drawn import Drawn, Turner, drawn_motifs, excused
 from .elements import steps

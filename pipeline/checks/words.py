@@ -6,12 +6,12 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from ..count import count
+from ..composing.misplaced import place
+from ..composing.worked import IndexGrid, WorkedChart
+from ..counting.count import count
 from ..diagnostics import Level
-from ..misplaced import place
 from ..model import Border, Expectation, Lettering, Placement
 from ..source import Span
-from ..worked import IndexGrid, WorkedChart
 from .checking import Check, Fault
 from .keys import used_indices
 

@@ -11,7 +11,7 @@ import click
 from click.core import ParameterSource
 
 if TYPE_CHECKING:
-    from ..printprofile import PrintProfile
+    from ..printing.printprofile import PrintProfile
 
 from ..console import (
     BOOKLET,
@@ -33,9 +33,9 @@ from ..console import (
     told,
     write,
 )
+from ..drawing.options import Fold, Ink, Options, Paper, Purpose
 from ..files import noting
-from ..options import Fold, Ink, Options, Paper, Purpose
-from ..pressroom import pressroom
+from ..printing.pressroom import pressroom
 
 
 @click.command()
@@ -120,8 +120,8 @@ def command(
         check()
         check_colourway(chart, worked, colourway)
     # A chart that cannot be read is told of before what the booklet needs is loaded.
-    from ..book import bind
-    from ..sheet import CannotPress
+    from ..binding.book import bind
+    from ..printing.sheet import CannotPress
 
     condition = _condition(profile)
     sources = named if options.purpose is Purpose.ARCHIVE else ()
@@ -139,8 +139,8 @@ def command(
     if bound is None:
         sys.exit(FINDINGS)
     write(target, bound.data)
-    from ..colourway import recolour
-    from ..report import account
+    from ..colours.colourway import recolour
+    from ..telling.report import account
 
     shown = worked if colourway is None else recolour(worked, colourway)
     click.echo(account(shown, bound.pages))
@@ -160,7 +160,7 @@ def _condition(profile: Path | None) -> PrintProfile | None:
     """Return the printing condition that a file describes, or leave with a sentence."""
     if profile is None:
         return None
-    from ..printprofile import NotAProfile, opened
+    from ..printing.printprofile import NotAProfile, opened
 
     try:
         return opened(profile.read_bytes())

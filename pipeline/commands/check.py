@@ -14,8 +14,8 @@ from ..checks import CHECKS
 from ..console import CHART, FINDINGS, LETTERS, coloured, follow_flow
 from ..diagnostics import has_errors
 from ..flow import Flow
-from ..listing import list_findings, plain_findings
-from ..sarif import as_sarif
+from ..telling.listing import list_findings, plain_findings
+from ..telling.sarif import as_sarif
 
 
 def _text(chart: Path, flow: Flow) -> str:

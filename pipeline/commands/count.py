@@ -6,22 +6,22 @@ from pathlib import Path
 
 import click
 
-from ..asked import fabric_asked
-from ..calibrate import fit
+from ..binding.supplies import strands_on
+from ..composing.worked import WorkedChart
 from ..console import CHART, COLOURWAY, LETTERS, follow_chart, stop
-from ..exchange import as_csv, as_json
-from ..facts import gather
-from ..kit import as_kit
+from ..counting.calibrate import fit
+from ..counting.restrand import restrand
+from ..counting.thread import estimate
 from ..model import Fabric
-from ..report import as_text
-from ..restrand import restrand
-from ..shoplist import as_list
-from ..supplies import strands_on
-from ..thread import estimate
-from ..used import NotUnderstood, as_working
-from ..used import used as read_used
-from ..wording import fabric_name, many
-from ..worked import WorkedChart
+from ..telling.asked import fabric_asked
+from ..telling.exchange import as_csv, as_json
+from ..telling.facts import gather
+from ..telling.kit import as_kit
+from ..telling.report import as_text
+from ..telling.shoplist import as_list
+from ..telling.used import NotUnderstood, as_working
+from ..telling.used import used as read_used
+from ..telling.wording import fabric_name, many
 
 FORMS = {"text": as_text, "csv": as_csv, "json": as_json, "list": as_list, "kit": as_kit}
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from ..console import FINDINGS, progress, say, stop, target_of, write
-from ..options import Paper
+from ..drawing.options import Paper
 from .diff import two_charts
 
 
@@ -40,7 +40,7 @@ def command(charts: tuple[str, ...], output: Path | None, paper: str, revisions:
     target = target_of(_place(charts), output, (".pdf",))
     found, _ = two_charts(charts, thread=True)
     from ..comparing.sheet import corrections, same_edition
-    from ..sheet import CannotPress
+    from ..printing.sheet import CannotPress
 
     try:
         with progress() as report:

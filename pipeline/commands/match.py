@@ -8,13 +8,13 @@ from pathlib import Path
 
 import click
 
-from ..colorimetry import Floats, hex_of_lab
+from ..colours.colorimetry import Floats, hex_of_lab
+from ..colours.matching import LIGHTS, colour_asked, nearest_threads
 from ..console import FINDINGS, follow_chart, say, stop
 from ..diagnostics import has_errors
-from ..matching import LIGHTS, colour_asked, nearest_threads
-from ..rangename import range_name
-from ..threads import ThreadRange, read_range
-from ..wording import LEFT, RIGHT, table
+from ..reading.threads import ThreadRange, read_range
+from ..telling.rangename import range_name
+from ..telling.wording import LEFT, RIGHT, table
 
 FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
 
@@ -126,7 +126,7 @@ def _range(path: Path) -> ThreadRange:
 def _of_photo(
     photo: Path, patch: Area | None, white: Area | None, grey: Area | None, reflects: float | None
 ) -> Floats:
-    from ..photograph import GREY, WHITE, NotMeasured, measure
+    from ..telling.photograph import GREY, WHITE, NotMeasured, measure
 
     if patch is None:
         stop("--photo needs --patch: two corners of the place to match.")
@@ -146,8 +146,8 @@ def _of_photo(
 
 
 def _whole_key(chart: Path, into: Path) -> None:
-    from ..rekeyed import rekey
-    from ..substitutes import TooFew
+    from ..colours.substitutes import TooFew
+    from ..telling.rekeyed import rekey
 
     worked = follow_chart(chart)
     try:

@@ -8,8 +8,8 @@ from pathlib import Path
 import click
 
 from ..console import stop
-from ..new import start
-from ..output import CannotWrite
+from ..printing.output import CannotWrite
+from ..telling.new import start
 
 
 @click.command()

@@ -11,9 +11,9 @@ import click
 from ..console import FINDINGS, say, stop, write
 from ..diagnostics import Diagnostics
 from ..files import LARGEST_TEXT, as_text, read_bytes
-from ..rulers import Rulers
 from ..source import Source
-from ..tidy import difference, tidy
+from ..tidying.rulers import Rulers
+from ..tidying.tidy import difference, tidy
 
 STREAM = Path("-")
 

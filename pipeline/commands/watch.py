@@ -22,7 +22,7 @@ from ..console import (
     target_of,
 )
 from ..diagnostics import render
-from ..options import Ink, Options, Paper
+from ..drawing.options import Ink, Options, Paper
 
 
 @click.command()
@@ -66,11 +66,11 @@ def command(
     if large:
         check_large(Paper(paper), cell)
     target = target_of(chart, output, (".pdf",), colourway, letters)
-    from ..output import CannotWrite
-    from ..personal import NotChangeable, letters_asked
-    from ..watch import Asked, Told, Watch
-    from ..watchboard import Board, State
-    from ..watchpage import CannotServe, Page
+    from ..printing.output import CannotWrite
+    from ..telling.personal import NotChangeable, letters_asked
+    from ..watching.board import Board, State
+    from ..watching.page import CannotServe, Page
+    from ..watching.watch import Asked, Told, Watch
 
     def tell(told: Told) -> None:
         for each in told.findings:

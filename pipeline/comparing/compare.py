@@ -11,8 +11,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from ..count import Counts, count
-from ..worked import WorkedChart
+from ..composing.worked import WorkedChart
+from ..counting.count import Counts, count
 from .alignment import Classes, Offset, align
 from .areas import areas, stitches
 from .canvas import Canvas, lay

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 import cairosvg
 
-from ..chart_svg import FINE, UNIT, Panel, panel
-from ..options import Ink
-from ..symbols import choose
+from ..drawing.options import Ink
+from ..drawing.symbols import choose
+from ..picturing.chart_svg import FINE, UNIT, Panel, panel
 from ..templates import render
 from .differences import Differences
 from .items import items

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..forest import Ints
-from ..worked import WorkedChart
+from ..composing.worked import WorkedChart
+from ..counting.forest import Ints
 from .canvas import NOBODY, Canvas
 from .differences import Spot
 from .matching import Match

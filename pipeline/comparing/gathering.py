@@ -8,8 +8,8 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from ..composing.worked import WorkedChart
 from ..model import Point
-from ..worked import WorkedChart
 from .alignment import LIKE, Classes, Offset, agreement
 from .areas import NEAR, areas
 from .canvas import Canvas, lay

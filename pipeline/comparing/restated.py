@@ -6,10 +6,11 @@ from collections.abc import Iterable, Mapping
 from datetime import date
 from hashlib import sha256
 
-from ..caption import fabric_words
-from ..figures import cm, cut_cm, cut_inches, inches
+from ..binding.figures import cm, cut_cm, cut_inches, inches
+from ..composing.keytext import key_line
+from ..composing.worked import WorkedChart
+from ..counting.size import size
 from ..files import LARGEST_PICTURE, beside, read_bytes
-from ..keytext import key_line
 from ..model import (
     Booklet,
     Colourway,
@@ -23,8 +24,7 @@ from ..model import (
     Point,
     Working,
 )
-from ..size import size
-from ..worked import WorkedChart
+from ..picturing.caption import fabric_words
 from .alignment import Offset
 from .differences import Worded
 from .redrawing import redrawn_letters

@@ -8,15 +8,15 @@ from dataclasses import replace
 import numpy as np
 from linenleaf.templates import ENVIRONMENT, text
 
-from ..book import file_date, no_date
+from ..binding.book import file_date, no_date
+from ..binding.figures import FILTERS
+from ..binding.frontmatter import editions, running_title
+from ..binding.maps import whole_picture
 from ..diagnostics import Diagnostic, Diagnostics, Level, warning
-from ..figures import FILTERS
-from ..frontmatter import editions, running_title
-from ..maps import whole_picture
+from ..drawing.options import Ink, Paper
 from ..model import Booklet, Revision
-from ..options import Ink, Paper
-from ..pdf import press
-from ..sheet import Sheet
+from ..printing.pdf import press
+from ..printing.sheet import Sheet
 from .differences import Differences
 from .items import Item, items
 from .naming import PRINT

@@ -8,14 +8,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from ..draw import Drawing, draw_excerpt
-from ..edges import margins
-from ..font import build_font
-from ..options import Ink, Paper
-from ..plot import Plotter
-from ..plotted import Plot
-from ..samples import draw_sample
-from ..symbols import choose
+from ..binding.samples import draw_sample
+from ..drawing.draw import Drawing, draw_excerpt
+from ..drawing.edges import margins
+from ..drawing.font import build_font
+from ..drawing.options import Ink, Paper
+from ..drawing.symbols import choose
+from ..plotting.plot import Plotter
+from ..plotting.plotted import Plot
 from ..templates import render
 from .differences import Differences
 from .rings import marks

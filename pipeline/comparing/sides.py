@@ -9,11 +9,11 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
-from ..compose import compose
+from ..composing.compose import compose
+from ..composing.worked import WorkedChart
 from ..diagnostics import Diagnostics, has_errors, in_order
 from ..files import LARGEST_TEXT, read_text, unsaved_texts
-from ..read import read_source
-from ..worked import WorkedChart
+from ..reading.read import read_source
 from .history import NoRevision, Revision, Shelf, revision, top_of
 
 

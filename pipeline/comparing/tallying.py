@@ -8,12 +8,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ..count import Counts
+from ..composing.worked import WorkedChart
+from ..counting.count import Counts
+from ..counting.stints import Needle, Stint, cell_stints, sheets
+from ..counting.strokework import knot_stints, line_stints
+from ..counting.thread import ThreadUse, estimate, reckon
 from ..model import Fabric, KeyEntry, Thread
-from ..stints import Needle, Stint, cell_stints, sheets
-from ..strokework import knot_stints, line_stints
-from ..thread import ThreadUse, estimate, reckon
-from ..worked import WorkedChart
 from .canvas import Canvas
 from .differences import KeyChange, Tally
 from .keypairs import ThreadName, thread_name

@@ -10,9 +10,9 @@ from itertools import groupby
 import numpy as np
 from numpy.typing import NDArray
 
+from ..composing.worked import IndexGrid, Placed, WorkedChart
 from ..model import Lettering
 from ..source import Span
-from ..worked import IndexGrid, Placed, WorkedChart
 from .alignment import Classes
 
 WHOLE_GRID = "grid"  # what compose calls the whole-chart grid; no motif can have this name

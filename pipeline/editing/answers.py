@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from lsprotocol import types
 
 from ..source import Source
-from ..tidy import tidy
+from ..tidying.tidy import tidy
 from .completion import Choice, Offer, complete
 from .contents import contents
 from .edits import edits

@@ -13,12 +13,12 @@ from typing import Any
 from lark import Token
 from lark.exceptions import UnexpectedInput
 
+from ..drawing.shapes import shape_names
 from ..grammar import chart_parser
-from ..grounds import BLOCK_FABRICS, THREAD_FABRICS
 from ..model import CELL_KINDS, LINE_KINDS, KeyEntry, Kind
-from ..shapes import shape_names
-from ..statements import HEAD_RULES, LINE_RULES
-from ..vocabulary import CORNERS, keywords
+from ..reading.grounds import BLOCK_FABRICS, THREAD_FABRICS
+from ..reading.statements import HEAD_RULES, LINE_RULES
+from ..reading.vocabulary import CORNERS, keywords
 from .outline import Outline
 
 MOST_FILES = 200

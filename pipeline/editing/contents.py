@@ -5,8 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from ..nodes import AlphabetHead, Block, ChartFile, ChartHead, ColourwayHead, MotifHead, RangeHead
-from ..phrases import Size
+from ..reading.nodes import (
+    AlphabetHead,
+    Block,
+    ChartFile,
+    ChartHead,
+    ColourwayHead,
+    MotifHead,
+    RangeHead,
+)
+from ..reading.phrases import Size
 from ..source import Span
 
 

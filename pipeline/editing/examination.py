@@ -6,11 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from ..count import Counts, count
+from ..composing.worked import WorkedChart
+from ..counting.count import Counts, count
 from ..diagnostics import Diagnostic
 from ..files import noting, unsaved_texts
 from ..flow import follow
-from ..worked import WorkedChart
 
 # A file of motifs or letters for charts to use is no chart, and that is no fault.
 _NO_FAULT = frozenset({"missing-chart"})

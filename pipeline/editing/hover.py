@@ -7,12 +7,12 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
-from ..count import Counts, EntryCount
+from ..composing.worked import WorkedChart
+from ..counting.count import Counts, EntryCount
 from ..model import KeyEntry, Kind, Part, Strands, Thread
-from ..nodes import AlphabetHead, Block, LetterLine, MotifHead
-from ..phrases import Number, Option, Row, Text, Word
-from ..wording import kind_words, many, number, over_words
-from ..worked import WorkedChart
+from ..reading.nodes import AlphabetHead, Block, LetterLine, MotifHead
+from ..reading.phrases import Number, Option, Row, Text, Word
+from ..telling.wording import kind_words, many, number, over_words
 from .mentions import Mention, Sort
 from .outline import Outline
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import Enum
 
-from ..nodes import (
+from ..reading.nodes import (
     AlphabetHead,
     Block,
     BorderLine,
@@ -24,7 +24,7 @@ from ..nodes import (
     UseLine,
     WordLine,
 )
-from ..phrases import Option, Row, Swaps, Text, ThreadWords, Word
+from ..reading.phrases import Option, Row, Swaps, Text, ThreadWords, Word
 from ..source import Source, Span
 
 

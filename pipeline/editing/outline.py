@@ -8,15 +8,15 @@ from pathlib import Path
 
 from ..diagnostics import Diagnostic
 from ..files import beside
-from ..keylines import Key, resolve_key
-from ..library import Volume, gather
 from ..model import Thread
-from ..needles import Basket
-from ..nodes import AlphabetHead, Block, ChartFile, KeyLine, MotifHead, RangeHead
-from ..phrases import ThreadWords
+from ..reading.keylines import Key, resolve_key
+from ..reading.library import Volume, gather
+from ..reading.needles import Basket
+from ..reading.nodes import AlphabetHead, Block, ChartFile, KeyLine, MotifHead, RangeHead
+from ..reading.phrases import ThreadWords
+from ..reading.syntax import parse
+from ..reading.threads import ThreadRange, resolve_range
 from ..source import Source, Span
-from ..syntax import parse
-from ..threads import ThreadRange, resolve_range
 from .mentions import Mention, Sort
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from ..nodes import ColourLine, KeyLine
-from ..phrases import ThreadWords
+from ..reading.nodes import ColourLine, KeyLine
+from ..reading.phrases import ThreadWords
 from ..source import Span
 from .outline import Outline
 

@@ -18,8 +18,8 @@ from typing import Any
 import numpy as np
 from linenleaf.comparing.compare import compare
 from linenleaf.comparing.difftext import as_text
-from linenleaf.compose import compose
-from linenleaf.read import read
+from linenleaf.composing.compose import compose
+from linenleaf.reading.read import read
 from numpy.typing import NDArray
 
 SYMBOLS = "abcdefghijklmnopqrstuvwxyzABCD"

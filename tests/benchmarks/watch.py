@@ -24,7 +24,7 @@ import time
 from importlib.metadata import version
 from pathlib import Path
 
-from tests.watching import Watching, watching
+from tests.watching.watcher import Watching, watching
 
 DEMO = Path(__file__).resolve().parents[2] / "examples/saltmarsh-bands/saltmarsh-bands.linen"
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from linenleaf.symbols import shape_names
+from linenleaf.drawing.symbols import shape_names
 
 KEY = """
 key

@@ -3,8 +3,8 @@
 import re
 from pathlib import Path
 
-import linenleaf.compose
-import linenleaf.misplaced
+import linenleaf.composing.compose
+import linenleaf.composing.misplaced
 from linenleaf.checks import CHECKS
 
 PAGE = (Path(__file__).resolve().parents[2] / "grammar" / "checks.md").read_text("utf-8")
@@ -24,7 +24,7 @@ def test_every_check_has_its_row():
 
 def test_every_finding_of_placing_has_its_row():
     said = set()
-    for module in (linenleaf.compose, linenleaf.misplaced):
+    for module in (linenleaf.composing.compose, linenleaf.composing.misplaced):
         source = Path(module.__file__).read_text("utf-8")
         said |= set(re.findall(r"\berror\(\s*\"([a-z-]+)\"", source))
     assert said == {name for name, *_ in rows("Placing")}

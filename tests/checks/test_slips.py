@@ -17,9 +17,9 @@ from linenleaf.checks.odd import Odd, odd_cells
 from linenleaf.checks.sheet import Sheet, sheet_of
 from linenleaf.checks.slips import CHECKS
 from linenleaf.checks.ways import AFTER, BACK, MATRICES, WAYS
+from linenleaf.composing.turning import Turn
 from linenleaf.diagnostics import Level
 from linenleaf.flow import follow
-from linenleaf.turning import Turn
 from scipy.ndimage import gaussian_filter
 
 from ..benchmarks.slips import DEMOS, EXAMPLES, demo, write_drawn_out

@@ -4,9 +4,9 @@ from pathlib import Path
 
 import numpy as np
 from linenleaf.comparing.compare import compare
-from linenleaf.compose import compose
+from linenleaf.composing.compose import compose
 from linenleaf.model import Placement
-from linenleaf.read import read
+from linenleaf.reading.read import read
 
 from tests.charts import KEY, design
 

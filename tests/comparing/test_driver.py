@@ -9,7 +9,7 @@ from click.testing import CliRunner
 from linenleaf.cli import main
 from linenleaf.comparing.driver import answer_git
 from linenleaf.flow import follow
-from linenleaf.new import start
+from linenleaf.telling.new import start
 
 from tests.comparing.repositories import DRIVER, Repository, started
 

@@ -17,8 +17,8 @@ from click.testing import CliRunner
 from linenleaf.cli import main
 from linenleaf.comparing.compare import compare
 from linenleaf.comparing.sheet import corrections
-from linenleaf.options import Paper
-from linenleaf.read import read
+from linenleaf.drawing.options import Paper
+from linenleaf.reading.read import read
 
 from tests.comparing.pairs import worked
 

@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 from linenleaf.comparing.canvas import lay
 from linenleaf.comparing.keypairs import pair, thread_name
 from linenleaf.comparing.tallying import thread_uses, touched_threads
-from linenleaf.count import count
+from linenleaf.counting.count import count
+from linenleaf.counting.thread import estimate
 from linenleaf.model import Working
-from linenleaf.thread import estimate
 
 from tests.charts import line
 from tests.comparing.pairs import compared, of_grid, worked

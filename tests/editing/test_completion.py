@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 from linenleaf.editing.completion import Completion, Offer, complete
 from linenleaf.editing.outline import Outline
-from linenleaf.read import read_source
+from linenleaf.reading.read import read_source
+from linenleaf.reading.statements import HEAD_RULES
 from linenleaf.source import Source
-from linenleaf.statements import HEAD_RULES
 
 from tests.editing.marked import CURSOR, SOUND, desk_with
 

@@ -6,7 +6,6 @@ from datetime import timedelta
 
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from linenleaf.codeunits import Units, offset_of, units_before
 from linenleaf.diagnostics import Level
 from linenleaf.editing.completion import complete
 from linenleaf.editing.contents import contents
@@ -15,10 +14,11 @@ from linenleaf.editing.examination import examine
 from linenleaf.editing.hover import hover
 from linenleaf.editing.mentions import mention_at
 from linenleaf.editing.swatches import swatches
+from linenleaf.telling.codeunits import Units, offset_of, units_before
 
 from tests.editing.marked import MARKS, SOUND, WHOLE, desk_with
+from tests.reading.test_read_fuzz import ODD
 from tests.sources import folder_with
-from tests.test_read_fuzz import ODD
 
 
 def settle(desk: Desk, *paths) -> None:

@@ -14,7 +14,7 @@ import pytest
 from click.testing import CliRunner
 from linenleaf.cli import main
 from linenleaf.source import Source
-from linenleaf.tidy import tidy
+from linenleaf.tidying.tidy import tidy
 from lsprotocol import types
 from pygls.lsp.client import LanguageClient
 

@@ -19,7 +19,7 @@ import pdfplumber
 import pikepdf
 import pypdfium2
 import pytest
-from linenleaf.colour import contrast
+from linenleaf.colours.colour import contrast
 from linenleaf.flow import follow
 from linenleaf.model import Kind
 

@@ -1,0 +1,1 @@
+"""From a worked chart to a booklet: what stands on each page, and the pages as one sheet."""

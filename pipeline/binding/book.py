@@ -1,0 +1,307 @@
+"""The booklet: every page's view model, filled into the templates, set and bound as one PDF."""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from functools import partial
+from pathlib import Path
+from urllib.parse import unquote
+
+from linenleaf.templates import ENVIRONMENT, text
+
+from ..colours.colourway import recolour
+from ..composing.worked import WorkedChart
+from ..counting.count import count
+from ..counting.thread import estimate
+from ..diagnostics import Diagnostic, Diagnostics, Level, error
+from ..drawing.options import Ink, Options, Purpose
+from ..model import Booklet, Design
+from ..printing.enclosed import enclosed
+from ..printing.pressroom import press_here
+from ..printing.printprofile import PrintProfile, srgb
+from ..printing.sheet import Later, Press, Sheet
+from ..printing.variants import BLEED, MARKS, NO_DATE, Variant, in_one_ink
+from .bindery import folded, not_in_fours, undated
+from .drawings import Drawn, drawings
+from .figures import FILTERS
+from .frontmatter import Cover, Edition, Figure, Section, cover, editions, running_title, story
+from .howto import HowTo, how_to
+from .keylist import Key, key, short_labels
+from .leaves import Layout, Leaf, leaves, plan
+from .maps import LEAST_POINTS, POINTS, PageMap, page_map, whole_picture
+from .places import Places, places
+from .setting import Setting, setting
+from .supplies import SizeRow, Supply, size_rows, supply
+from .ways import Way, ways
+
+Progress = Callable[[str, int, int], None]
+
+WHOLE = "whole:"
+LAST_SECOND = 253_402_300_799  # of the year 9999
+EPOCH = "SOURCE_DATE_EPOCH"  # seconds; reproducible-builds.org/specs/source-date-epoch
+MAP_HEAD = 4.5  # mm above the page map for each point of the text
+BAND = 0.66  # of the cover is the picture
+FOOT, FOOT_SIZE = 0.72, 0.75  # share of the foot that the title may take; rem
+FOOT_SHARED = 0.48, 0.3  # shares of the title and of the colourway, where there is one
+
+_ENVIRONMENT = ENVIRONMENT.overlay()
+_ENVIRONMENT.filters = {**ENVIRONMENT.filters, **FILTERS}
+
+
+@dataclass(frozen=True)
+class Book:
+    """Everything that the templates show.
+
+    running: the title and the colourway as they stand at the foot of the pages. stamp: the date
+    of the file, empty for none. colourway: its title, empty for the threads of the key itself.
+    """
+
+    booklet: Booklet
+    running: tuple[str, str]
+    setting: Setting
+    ink: Ink
+    stamp: str
+    colourway: str
+    personal: tuple[tuple[str, str], ...]
+    columns: int
+    rows: int
+    colours: int
+    cover: Cover
+    story: Section | None
+    sections: tuple[Section, ...]
+    figures: tuple[Figure, ...]
+    supply: Supply
+    sizes: tuple[SizeRow, ...]
+    key: Key
+    ways: tuple[Way, ...]
+    how: HowTo
+    places: tuple[Places, ...]
+    layout: Layout
+    map: PageMap
+    leaves: tuple[Leaf, ...]
+    editions: tuple[Edition, ...]
+
+    @property
+    def forms(self) -> tuple[Leaf, ...]:
+        """One chart page of each form."""
+        return tuple({leaf.form: leaf for leaf in self.leaves}.values())
+
+
+@dataclass(frozen=True)
+class Bound:
+    """A finished booklet: the bytes of the PDF and how many pages it has."""
+
+    data: bytes
+    pages: int
+
+
+def bind(
+    worked: WorkedChart,
+    options: Options,
+    progress: Progress | None = None,
+    sources: Iterable[Path] = (),
+    condition: PrintProfile | None = None,
+    press: Press = press_here,
+    meanwhile: Callable[[], None] | None = None,
+) -> tuple[Bound | None, Diagnostics]:
+    """Return the booklet of a chart as PDF, and findings; None where it cannot be made.
+
+    progress: called with `pictures`, `charts` or `pages`, how many of them are done, and how many
+    there are (0 while that is not known). sources: the files that the chart was read from, for an
+    archive; the pictures of its stories are added. condition: how it will be printed,
+    for a printer; sRGB where none is named. press: what sets the pages. meanwhile: called once
+    they can be laid out without it.
+
+    Raises:
+        CannotPress: when the pages cannot be set on this computer.
+    """
+    tell = progress or _silent
+    stamp = file_date(worked.design.booklet.day)
+    if stamp is None:
+        return None, (no_date(),)
+    printed = options.purpose is Purpose.PRINT
+    form = setting(options.paper, options.large)
+    charted = worked.design
+    if options.colourway is not None:
+        worked = recolour(worked, options.colourway)
+    counts = count(worked)
+    uses = estimate(worked, worked.design.ground.fabric)
+    used = [each.index for each in counts.entries]
+    codes = short_labels(worked.design, used, names=False)
+    names = short_labels(worked.design, used, names=True)
+    try:
+        layout = plan(worked, options, codes, names)
+    except ValueError:
+        return None, (_no_room(worked, options),)
+    room = form.room
+    band = options.paper.width, options.paper.height * BAND
+    front, later, findings = cover(worked, band, BLEED if printed else 0.0)
+    tale, sections, figures, more = story(worked.design.booklet, worked.design.folder)
+    findings += more
+    if printed and not stamp:
+        stamp = NO_DATE
+        findings.append(undated(worked.design.booklet.span, EPOCH))
+    later[WHOLE] = lambda: (whole_picture(worked, options.ink), "image/png")
+    # A booklet of one colourway is sold by itself; that of the chart holds all of them.
+    other_ways, more_pictures = ways(worked) if options.colourway is None else ((), {})
+    later.update(more_pictures)
+    pictures = _counted(later, lambda done, of: tell("pictures", done, of))
+    colourway = _colourway(charted, options.colourway)
+    book = Book(
+        worked.design.booklet,
+        _running(worked.design.booklet.title, colourway, form),
+        form,
+        options.ink,
+        stamp,
+        colourway,
+        worked.design.personal,
+        worked.width,
+        worked.height,
+        len(counts.threads),
+        front,
+        tale,
+        sections,
+        figures,
+        supply(worked, uses, counts),
+        size_rows(worked, uses),
+        key(charted, counts, uses, options.colourway),
+        other_ways,
+        how_to(worked, layout.pagination),
+        places(worked, layout.pagination),
+        layout,
+        page_map(
+            layout.pagination,
+            (room[0], room[1] - MAP_HEAD * form.points),
+            14.0 if options.large else POINTS,
+            10.0 if options.large else LEAST_POINTS,
+        ),
+        leaves(worked, layout),
+        editions(worked.design.revisions),
+    )
+    drawn = drawings(
+        worked,
+        options.ink,
+        _fill,
+        Drawn(book.leaves, book.layout, book.places, book.map, book.how, room[0]),
+        lambda done, of: tell("charts", done, of),
+    )
+    html = _fill("booklet.html.j2", book=book)
+    base = text("booklet.css")
+    style = _fill(
+        "paper.css.j2", setting=form, layout=layout, book=book, purpose=options.purpose, marks=MARKS
+    )
+    folder = worked.design.folder
+    sheet = Sheet(
+        html,
+        in_one_ink(style) if printed else style,
+        folder,
+        {},
+        drawn.words,
+        {0: "Cover"},
+        Variant(
+            options.purpose,
+            stamp,
+            enclosed(folder, (*sources, *_pictures(html, folder))) if sources else (),
+            (condition or srgb()) if printed else None,
+            options.fold,
+        ),
+        {**pictures, **drawn.later},
+        in_one_ink(base) if printed else base,
+    )
+    pages = 0
+
+    def count_page(number: int) -> None:
+        nonlocal pages
+        pages = max(pages, number)
+        tell("pages", pages, 0)
+
+    made = press(sheet, count_page, drawn.finisher, meanwhile)
+    tell("pages", made.pages, made.pages)
+    span = worked.design.booklet.span
+    findings += [Diagnostic("layout", Level.WARNING, words, span) for _, words in made.remarks]
+    if printed:
+        findings += not_in_fours(span, made.pages)
+    if options.fold is not None:
+        findings.append(folded(span, options.fold, made.pages))
+    return Bound(made.data, made.pages), tuple(findings)
+
+
+def _silent(_what: str, _done: int, _of: int) -> None:
+    pass
+
+
+def _counted(
+    pictures: Mapping[str, Callable[[], object]], tell: Callable[[int, int], None]
+) -> dict[str, Later]:
+    """Return what makes pictures, telling before and after each how many are made."""
+    done = 0
+
+    def made(make: Callable[[], object]) -> object:
+        nonlocal done
+        tell(done, len(pictures))
+        picture = make()
+        done += 1
+        tell(done, len(pictures))
+        return picture
+
+    return {address: Later(partial(made, make)) for address, make in pictures.items()}
+
+
+def _fill(name: str, /, **values: object) -> str:
+    return _ENVIRONMENT.get_template(name).render(values)
+
+
+def _pictures(html: str, folder: Path) -> list[Path]:
+    """Return the pictures beside the chart that the pages show."""
+    return [folder / unquote(each) for each in re.findall(r'src="folder:([^"]*)"', html)]
+
+
+def _colourway(charted: Design, name: str | None) -> str:
+    """Return the title of the colourway of this booklet, empty for the chart's own threads."""
+    return next((way.title or way.name for way in charted.colourways if way.name == name), "")
+
+
+def _running(title: str, colourway: str, form: Setting) -> tuple[str, str]:
+    """Return title and colourway cut to fit the foot of a page."""
+    room, size = form.room[0], FOOT_SIZE * form.points
+    if not colourway:
+        return running_title(title, FOOT * room, size), ""
+    shares = zip((title, colourway), FOOT_SHARED, strict=True)
+    first, second = (running_title(words, share * room, size) for words, share in shares)
+    return first, second
+
+
+def file_date(day: date | None) -> str | None:
+    """Return the date written into the PDF: SOURCE_DATE_EPOCH, else the day of the edition.
+
+    None where the environment states what is no date.
+    """
+    epoch = os.environ.get(EPOCH)
+    if epoch is None:
+        return "" if day is None else day.isoformat()
+    if not (epoch.isascii() and epoch.isdecimal() and int(epoch[:20]) <= LAST_SECOND):
+        return None
+    return datetime.fromtimestamp(int(epoch), UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+def no_date() -> Diagnostic:
+    """Return the finding for an environment that states what is no date."""
+    return error(
+        "bad-epoch",
+        f"The environment's {EPOCH} is no number of seconds since 1970.",
+        None,
+        f"Unset {EPOCH}, or give it such a number.",
+    )
+
+
+def _no_room(worked: WorkedChart, options: Options) -> Diagnostic:
+    return error(
+        "no-room",
+        f"No chart cell fits on {options.paper.name.title()} paper beside the key.",
+        worked.design.chart.span,
+        "Choose larger paper or a smaller cell.",
+    )

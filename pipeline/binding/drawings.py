@@ -1,0 +1,198 @@
+"""Everything in a booklet that is drawn, under the addresses by which the templates name it.
+
+What draws is loaded, and draws, when the pages are on their way; what has to be known before is
+how large each drawing will be.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache, partial
+from typing import TYPE_CHECKING, Protocol
+
+from linenleaf.templates import number
+
+from ..composing.worked import WorkedChart
+from ..drawing.edges import margins
+from ..drawing.options import Ink
+from ..plotting.plotted import Plot
+from ..printing.sheet import Finisher, Later
+from ..printing.shortkey import SMALL, Labels, Rows
+from .howto import HowTo
+from .keylist import address
+from .leaves import LINE, Layout, Leaf, ShortKey
+from .maps import PageMap
+from .places import Place, Places, numbered
+from .samplesize import sample_size
+
+if TYPE_CHECKING:
+    from .studio import Studio
+
+# mm; width of the cells in the small picture of a place, and its largest cell.
+EXCERPT_WIDTH, EXCERPT_CELL = 48.0, 2.6
+# mm; height of an enlarged detail, and its largest cell: small crosses are then half as large.
+DETAIL_HEIGHT, DETAIL_CELL = 105.0, 6.5
+
+_VIEW = re.compile(r'viewBox="0 0 ([\d.]+) ([\d.]+)"')
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """What the pages show that has to be drawn. width: mm across that a detail may take."""
+
+    leaves: tuple[Leaf, ...]
+    layout: Layout
+    places: tuple[Places, ...]
+    map: PageMap
+    how: HowTo
+    width: float
+
+
+class Fill(Protocol):
+    """Fills in a template by its name."""
+
+    def __call__(self, name: str, /, **values: object) -> str:
+        """Return the filled template."""
+
+
+@dataclass(frozen=True)
+class Drawings:
+    """All drawings by address: words that are at hand, and what is drawn later.
+
+    finisher: gives what puts the font of all drawings into the PDF (see `sheet.Press`).
+    """
+
+    words: Mapping[str, Labels]
+    later: Mapping[str, Later]
+    finisher: Callable[[], Finisher]
+
+
+def drawings(
+    worked: WorkedChart, ink: Ink, fill: Fill, drawn: Drawn, progress: Callable[[int, int], None]
+) -> Drawings:
+    """Return all drawings of a booklet.
+
+    progress: called with how many chart pages are drawn, and how many there are.
+    """
+    scale = drawn.layout.scale
+
+    @cache
+    def studio() -> Studio:
+        # A tenth of a second to load and set up, for which the layout of the pages need not wait.
+        from .studio import Studio  # noqa: PLC0415
+
+        return Studio(worked, ink, numbered(drawn.places), scale)
+
+    words = {
+        each.labels: short_key_labels(each.columns, each.short, scale) for each in drawn.leaves
+    }
+    later: dict[str, Later] = {}
+    for index in drawn.layout.codes:
+        size = sample_size(worked.entry(index))
+        later[address(index)] = _sized(partial(_sample, studio, index), size, scale)
+    for leaf in drawn.leaves:
+        size = words[leaf.labels].width, words[leaf.labels].height
+        later[leaf.symbols] = _sized(partial(_symbols, studio, leaf, scale), size, scale)
+    for group in drawn.places:
+        for place in group.places:
+            later[place.address] = _excerpt(studio, worked.height, place, drawn.width, scale)
+    borders = partial(fill, "pagemap.svg.j2", map=drawn.map)
+    later[drawn.map.address] = Later(lambda: studio().plot(borders()))
+    fabric = drawn.how.fabric
+    for diagram in drawn.how.diagrams:
+        for name in diagram.drawings:
+            svg = fill(f"stitches/{name}.svg.j2", over=fabric.over, block=fabric.block)
+            later[f"stitch:{name}"] = _sized(partial(_plot, studio, svg), _view(svg), scale)
+    pages = _Pages(studio, drawn, progress)
+    later.update((leaf.address, Later(partial(pages.draw, leaf))) for leaf in drawn.leaves)
+    return Drawings(words, later, lambda: studio().font.finish)
+
+
+_Open = Callable[[], "Studio"]
+
+
+class _Pages:
+    """Draws the chart pages and tells how many are done."""
+
+    def __init__(self, studio: _Open, drawn: Drawn, progress: Callable[[int, int], None]) -> None:
+        self._studio = studio
+        self._drawn = drawn
+        self._progress = progress
+        self._done = 0
+
+    def draw(self, leaf: Leaf) -> Plot:
+        count = len(self._drawn.leaves)
+        self._progress(self._done, count)
+        made = self._studio().page(leaf.page, self._drawn.layout.pagination)
+        self._done += 1
+        self._progress(self._done, count)
+        return made
+
+
+def _sized(make: Callable[[], object], size: tuple[float, float], scale: float) -> Later:
+    return Later(make, size[0] * scale, size[1] * scale)
+
+
+def _sample(studio: _Open, index: int) -> Plot:
+    return studio().sample(index)
+
+
+def _plot(studio: _Open, svg: str) -> Plot:
+    return studio().plot(svg)
+
+
+def _view(svg: str) -> tuple[float, float]:
+    """Return the size of a drawing in mm."""
+    found = _VIEW.search(svg)
+    assert found is not None
+    return float(found[1]), float(found[2])
+
+
+def _symbols(studio: _Open, leaf: Leaf, scale: float) -> Rows:
+    """Return the symbols of a short key, each at the beginning of its entry."""
+    placed = tuple(
+        (studio().sample(index), across * leaf.short.item, down * LINE + (LINE - SMALL) / 2)
+        for across, column in enumerate(leaf.columns)
+        for down, index in enumerate(column)
+    )
+    return Rows(*_extent(leaf.columns, leaf.short), scale, placed)
+
+
+def short_key_labels(columns: Sequence[Sequence[int]], short: ShortKey, scale: float) -> Labels:
+    """Return the words of a short key, column by column, each beside its symbol."""
+    placed = tuple(
+        (
+            short.labels[index],
+            round((across * short.item + short.symbol) * scale, 3) / scale,
+            down * LINE,
+        )
+        for across, column in enumerate(columns)
+        for down, index in enumerate(column)
+    )
+    return Labels(*_extent(columns, short), scale, placed)
+
+
+def _extent(columns: Sequence[Sequence[int]], short: ShortKey) -> tuple[float, float]:
+    """Return width and height of a short key."""
+    longest = max((len(column) for column in columns), default=1)
+    return max(1, len(columns)) * short.item, longest * LINE
+
+
+def _excerpt(studio: _Open, rows_in_all: int, place: Place, width: float, scale: float) -> Later:
+    """Return the picture of a place: small beside its words, or large where crosses are small."""
+    columns, rows = place.x1 - place.x0, place.y1 - place.y0
+    around = margins(rows_in_all)
+    if place.fine:
+        wide, high = width / scale - 2 * around.side, DETAIL_HEIGHT - 2 * around.end
+        cell = min(wide / columns, high / rows, DETAIL_CELL)
+    else:
+        cell = min(EXCERPT_WIDTH / columns, EXCERPT_CELL)
+    # As the template writes them.
+    size = (
+        float(number(columns * cell + 2 * around.side)),
+        float(number(rows * cell + 2 * around.end)),
+    )
+    area = place.x0, place.y0, place.x1, place.y1
+    return _sized(lambda: studio().excerpt(area, cell), size, scale)

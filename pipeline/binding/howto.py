@@ -1,0 +1,60 @@
+"""View model of the general words on how to stitch."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..composing.worked import WorkedChart
+from ..drawing.paginate import Pagination
+from ..model import Fabric, Working
+from .diagrams import Diagram, diagrams
+
+
+@dataclass(frozen=True)
+class HowTo:
+    """How this chart is worked.
+
+    rows: whether crosses are worked in rows, there and back. centre_x, centre_y: the middle of
+    the chart in crosses; centre_page: the page on which it lies. bare: whether any fabric stays
+    bare. splits: whether part stitches need the middle of a cross where the fabric has no hole.
+    piece_over: fabric threads spanned by the smallest crosses.
+    """
+
+    fabric: Fabric
+    working: Working
+    margin: float
+    centre_x: float
+    centre_y: float
+    centre_page: int
+    rows: bool
+    bare: bool
+    splits: bool
+    piece_over: int
+    diagrams: tuple[Diagram, ...]
+
+
+def how_to(worked: WorkedChart, pagination: Pagination) -> HowTo:
+    """Return how a chart is worked."""
+    ground = worked.design.ground
+    x, y = worked.width / 2, worked.height / 2
+    page = next(
+        each
+        for each in pagination.pages
+        if each.core_x0 <= x <= each.core_x1 and each.core_y0 <= y <= each.core_y1
+    )
+    shown = diagrams(worked)
+    return HowTo(
+        ground.fabric,
+        worked.design.working,
+        ground.margin,
+        x,
+        y,
+        page.number,
+        any(each.name == "rows" for each in shown),
+        bool(np.any(worked.grid == 0)),
+        ground.fabric.over % 2 == 1,
+        min((piece.over for piece in worked.pieces), default=ground.fabric.over),
+        shown,
+    )

@@ -1,0 +1,203 @@
+"""View models of the key: cells, lines, knots and beads, and what other colourways change."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from ..counting.count import Counts
+from ..counting.thread import EntryUse, ThreadUse
+from ..model import Design, KeyEntry, Part, Strands, Thread
+
+SIDE_BY_SIDE = 3  # other colourways in one table
+
+
+@dataclass(frozen=True)
+class ThreadLine:
+    """One thread of a key line. part: the stitch it begins, None for one more in the needle.
+
+    metres: off the put-up; skeins: the same in put-ups. None where an earlier line of the same
+    key line already tells for this thread.
+    """
+
+    thread: Thread
+    strands: int
+    part: Part | None
+    metres: float | None = None
+    skeins: float | None = None
+
+
+@dataclass(frozen=True)
+class KeyRow:
+    """One line of the printed key. address: of the drawing of its symbol, line or knot.
+
+    count: stitches, or for a line its length in crosses.
+    """
+
+    index: int
+    symbol: str
+    address: str
+    threads: tuple[ThreadLine, ...]
+    count: float
+    note: str
+
+
+@dataclass(frozen=True)
+class Change:
+    """Key lines whose threads differ alike between colourways.
+
+    marks: address and symbol of each line. choices: their threads in each colourway.
+    """
+
+    marks: tuple[tuple[str, str], ...]
+    choices: tuple[tuple[ThreadLine, ...], ...]
+
+
+@dataclass(frozen=True)
+class Colourways:
+    """Colourways side by side, that of this booklet first; the chart's own has no title."""
+
+    titles: tuple[str, ...]
+    changes: tuple[Change, ...]
+
+
+@dataclass(frozen=True)
+class Key:
+    """The whole key."""
+
+    cells: tuple[KeyRow, ...]
+    lines: tuple[KeyRow, ...]
+    points: tuple[KeyRow, ...]
+    colourways: tuple[Colourways, ...]
+
+    def symbol(self, index: int) -> str:
+        """Return the symbol or word of a key line in use."""
+        rows = (*self.cells, *self.lines, *self.points)
+        return next(row.symbol for row in rows if row.index == index)
+
+
+def address(index: int) -> str:
+    """Return the address of the drawing of a key line."""
+    return f"sample:{index}"
+
+
+def key(
+    charted: Design, counts: Counts, uses: Sequence[ThreadUse], colourway: str | None = None
+) -> Key:
+    """Return the key of the lines in use, with what each takes.
+
+    charted: the design with the threads of its own key. counts, uses: of what is stitched, in the
+    threads of the colourway, where one is named.
+    """
+    taken = {(use.thread, each.index): each for use in uses for each in use.entries}
+    rows = [
+        KeyRow(
+            each.index,
+            each.entry.symbol,
+            address(each.index),
+            _with_amounts(thread_lines(each.entry), each.index, taken),
+            each.length if each.entry.is_line else each.number,
+            each.entry.note,
+        )
+        for each in counts.entries
+    ]
+    entries = charted.key
+    return Key(
+        tuple(row for row in rows if entries[row.index - 1].is_cell),
+        tuple(row for row in rows if entries[row.index - 1].is_line),
+        tuple(row for row in rows if entries[row.index - 1].is_point),
+        _side_by_side(charted, [row.index for row in rows], colourway),
+    )
+
+
+def thread_lines(entry: KeyEntry) -> tuple[ThreadLine, ...]:
+    """Return the threads of a key line, part by part."""
+    return tuple(line for part in entry.parts for line in _needle(part.needle, part))
+
+
+def _needle(needle: Sequence[Strands], part: Part | None) -> list[ThreadLine]:
+    return [
+        ThreadLine(each.thread, each.strands, part if place == 0 else None)
+        for place, each in enumerate(needle)
+    ]
+
+
+def _with_amounts(
+    lines: Sequence[ThreadLine], index: int, taken: Mapping[tuple[Thread, int], EntryUse]
+) -> tuple[ThreadLine, ...]:
+    told: set[Thread] = set()
+    found = []
+    for line in lines:
+        use = taken.get((line.thread, index))
+        if use is None or line.thread in told:
+            found.append(line)
+            continue
+        told.add(line.thread)
+        metres = use.strand_metres / line.thread.strands
+        found.append(replace(line, metres=metres, skeins=use.skeins))
+    return tuple(found)
+
+
+_Way = tuple[str, Mapping[str, tuple[tuple[Strands, ...], ...]]]  # title, needles by symbol
+
+
+def _side_by_side(
+    charted: Design, used: Sequence[int], colourway: str | None
+) -> tuple[Colourways, ...]:
+    """Return all colourways but this one beside this one, a few to a table."""
+    ways: list[_Way] = [("", {})]
+    this = ways[0]
+    for each in charted.colourways:
+        way = (each.title or each.name, {change.symbol: change.needles for change in each.changes})
+        ways.append(way)
+        if each.name == colourway:
+            this = way
+    others = [way for way in ways if way is not this]
+    return tuple(
+        _table(charted, used, [this, *others[at : at + SIDE_BY_SIDE]])
+        for at in range(0, len(others), SIDE_BY_SIDE)
+    )
+
+
+def _table(charted: Design, used: Sequence[int], ways: Sequence[_Way]) -> Colourways:
+    alike: dict[tuple[tuple[ThreadLine, ...], ...], list[tuple[str, str]]] = {}
+    for index in used:
+        entry = charted.key[index - 1]
+        own = tuple(part.needle for part in entry.parts)
+        choices = tuple(
+            tuple(
+                ThreadLine(each.thread, 0, None)
+                for needle in needles.get(entry.symbol, own)
+                for each in needle
+            )
+            for _, needles in ways
+        )
+        if len(set(choices)) > 1:
+            alike.setdefault(choices, []).append((address(index), entry.symbol))
+    return Colourways(
+        tuple(title for title, _ in ways),
+        tuple(Change(tuple(marks), choices) for choices, marks in alike.items()),
+    )
+
+
+def short_labels(design: Design, used: Sequence[int], *, names: bool) -> dict[int, str]:
+    """Return what the short key of a chart page prints beside each symbol.
+
+    That is the code of the thread; the range is named too when the key draws on several, and the
+    name stands for a colour without a code. names: whether the name follows the code.
+    """
+    entries = {index: design.key[index - 1] for index in used}
+    ranges = {each.range for entry in entries.values() for each in _threads(entry) if each.code}
+    labels = {}
+    for index, entry in entries.items():
+        words = []
+        for thread in _threads(entry):
+            code = thread.label if len(ranges) > 1 or not thread.code else thread.code
+            words.append(f"{code} {thread.name}" if names and thread.code else code)
+        labels[index] = " + ".join(words)
+    return labels
+
+
+def _threads(entry: KeyEntry) -> tuple[Thread, ...]:
+    found = (each.thread for part in entry.parts for each in part.needle)
+    return tuple(dict.fromkeys(found))

@@ -1,0 +1,131 @@
+"""The whole chart as one small picture, and where its pages lie on it."""
+
+from __future__ import annotations
+
+import io
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
+
+from ..colours.colour import channels
+from ..composing.worked import WorkedChart
+from ..drawing.ink import needle_colour
+from ..drawing.options import Ink
+from ..drawing.paginate import Pagination
+from .textwidth import MM_PER_POINT
+
+MOST_PIXELS = 700_000  # above this a cell of the map is one pixel, below it two by two
+POINTS, LEAST_POINTS = 10.0, 5.0  # sizes of the numbers of pages, where nothing else is said
+PLATE, DIGIT, HIGH = 0.62, 0.525, 1.4  # ems: the ground of a number is so wide, and so high
+BETWEEN = 0.2  # ems from one such ground to the next
+PAPER = (250, 248, 243)
+_LUMA = np.array([0.299, 0.587, 0.114])  # ITU-R BT.601
+
+
+@dataclass(frozen=True)
+class Tile:
+    """One page on the map, in mm from the map's top left corner.
+
+    named: whether its number is printed; where pages are many, not all numbers have room.
+    """
+
+    number: int
+    left: float
+    top: float
+    width: float
+    height: float
+    named: bool = True
+
+
+@dataclass(frozen=True)
+class PageMap:
+    """The whole chart so many mm wide and high, and its pages. points: size of their numbers."""
+
+    width: float
+    height: float
+    overlap: int
+    tiles: tuple[Tile, ...]
+    points: float = POINTS
+    address: str = "borders:"
+
+    @property
+    def em(self) -> float:
+        """The size of the numbers in mm."""
+        return self.points * MM_PER_POINT
+
+    def plate(self, tile: Tile) -> tuple[float, float]:
+        """Return width and height in mm of the ground on which the number of a page stands."""
+        return (PLATE + DIGIT * len(str(tile.number))) * self.em, HIGH * self.em
+
+
+def page_map(
+    pagination: Pagination,
+    most: tuple[float, float],
+    points: float = POINTS,
+    least: float = LEAST_POINTS,
+) -> PageMap:
+    """Return the map of a chart's pages as large as fits into `most` (mm).
+
+    points: size of the numbers at the most; where pages are many they are smaller, but no
+    smaller than the least: then only some pages have theirs.
+    """
+    scale = min(most[0] / pagination.width, most[1] / pagination.height, 6.0)
+    narrow = scale * min(page.core_x1 - page.core_x0 for page in pagination.pages)
+    low = scale * min(page.core_y1 - page.core_y0 for page in pagination.pages)
+    wide = (PLATE + BETWEEN + DIGIT * len(str(len(pagination.pages)))) * MM_PER_POINT
+    high = (HIGH + BETWEEN) * MM_PER_POINT
+    # Every how many pages a number of the least size has room, and how large it may then be.
+    across, down = (math.ceil(least * each - 1e-9) for each in (wide / narrow, high / low))
+    points = min(points, across * narrow / wide, down * low / high)
+    tiles = tuple(
+        Tile(
+            page.number,
+            page.core_x0 * scale,
+            page.core_y0 * scale,
+            (page.core_x1 - page.core_x0) * scale,
+            (page.core_y1 - page.core_y0) * scale,
+            page.column % across == 0 and page.row % down == 0,
+        )
+        for page in pagination.pages
+    )
+    overlap = pagination.overlap if len(tiles) > 1 else 0
+    return PageMap(pagination.width * scale, pagination.height * scale, overlap, tiles, points)
+
+
+def whole_picture(worked: WorkedChart, ink: Ink) -> bytes:
+    """Return the whole chart as PNG, one or two pixels to a cell.
+
+    Printed in black only, colours become greys.
+    """
+    design = worked.design
+    colours = np.array(
+        [PAPER, *(channels(needle_colour(entry.parts[0].needle)) for entry in design.key)]
+    )
+    if ink is Ink.SYMBOLS:
+        colours = np.repeat((colours @ _LUMA)[:, None], 3, axis=1)
+        colours[1:] = 40 + colours[1:] * 0.72  # dark enough for every thread to show on paper
+    fine = 2 if worked.grid.size * 4 <= MOST_PIXELS else 1
+    cells = np.kron(worked.grid, np.ones((fine, fine), dtype=np.uint16))
+    for piece in worked.pieces:
+        _lay(cells, piece.grid, piece.x * fine, piece.y * fine, piece.cell * fine)
+    picture = colours.astype(np.uint8)[cells]
+    out = io.BytesIO()
+    Image.fromarray(picture).save(out, "PNG", optimize=False)
+    return out.getvalue()
+
+
+def _lay(
+    cells: NDArray[np.uint16], grid: NDArray[np.uint16], x: float, y: float, cell: float
+) -> None:
+    """Lay a piece on the pixels of the map, each pixel taking the cross at its middle."""
+    height, width = cells.shape
+    rows = np.arange(max(0, round(y)), min(height, round(y + grid.shape[0] * cell)))
+    columns = np.arange(max(0, round(x)), min(width, round(x + grid.shape[1] * cell)))
+    from_row = np.clip(((rows + 0.5 - y) / cell).astype(int), 0, grid.shape[0] - 1)
+    from_column = np.clip(((columns + 0.5 - x) / cell).astype(int), 0, grid.shape[1] - 1)
+    laid = grid[np.ix_(from_row, from_column)]
+    under = cells[np.ix_(rows, columns)]
+    cells[np.ix_(rows, columns)] = np.where(laid, laid, under)

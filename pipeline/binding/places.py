@@ -1,0 +1,133 @@
+"""The numbered notes and how sure the chart is, each with the place it speaks of."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from ..composing.worked import Piece, WorkedChart
+from ..drawing.paginate import Page, Pagination
+from ..model import Note, NoteKind
+
+AROUND = 5  # cells shown around what a note means
+LEAST = (20, 14)  # cells shown across and down, where the chart has so many
+MOST = (60, 48)
+NEAR, FINEST = 3, (12, 8)  # the same for an enlarged detail
+ABOUT = 0.15  # share of an area that small crosses cover when a note is about them
+
+Area = tuple[float, float, float, float]
+
+
+@dataclass(frozen=True)
+class Place:
+    """One numbered note. number: as printed on the chart.
+
+    x0 y0 x1 y1: the cells its picture shows. pages: the chart pages it is on. fine: crosses
+    smaller than the chart's own lie here, and the picture is a detail to work from.
+    """
+
+    number: int
+    note: Note
+    address: str
+    x0: int
+    y0: int
+    x1: int
+    y1: int
+    pages: tuple[int, ...]
+    fine: bool
+
+    @property
+    def point(self) -> bool:
+        """Whether the note speaks of a point, not of an area."""
+        return self.note.x0 == self.note.x1 and self.note.y0 == self.note.y1
+
+
+@dataclass(frozen=True)
+class Places:
+    """The notes of one kind."""
+
+    kind: NoteKind
+    places: tuple[Place, ...]
+
+
+def places(worked: WorkedChart, pagination: Pagination) -> tuple[Places, ...]:
+    """Return the notes, by kind in the order of the booklet, each kind in the order of the source.
+
+    Numbers run through the whole source, so that they are those on the chart.
+    """
+    found = [
+        _place(worked, pagination, number, note)
+        for number, note in enumerate(worked.design.notes, 1)
+    ]
+    groups = [
+        Places(kind, tuple(each for each in found if each.note.kind is kind)) for kind in NoteKind
+    ]
+    return tuple(group for group in groups if group.places)
+
+
+def numbered(groups: Sequence[Places]) -> tuple[tuple[int, Note], ...]:
+    """Return all notes with their printed numbers, in the order of the numbers."""
+    found = [(place.number, place.note) for group in groups for place in group.places]
+    return tuple(sorted(found, key=lambda each: each[0]))
+
+
+def _place(worked: WorkedChart, pagination: Pagination, number: int, note: Note) -> Place:
+    area = _meant(worked, note)
+    fine = _is_fine(worked, area)
+    around, least = (NEAR, FINEST) if fine else (AROUND, LEAST)
+    x0, x1 = _shown(area[0], area[2], worked.width, around, (least[0], MOST[0]))
+    y0, y1 = _shown(area[1], area[3], worked.height, around, (least[1], MOST[1]))
+    pages = _pages(note, pagination.pages)
+    return Place(number, note, f"place:{number}", x0, y0, x1, y1, pages, fine)
+
+
+def _is_fine(worked: WorkedChart, area: Area) -> bool:
+    """Whether an area is about crosses smaller than the chart's own, not just around some."""
+    small = [piece for piece in worked.pieces if piece.cell < 1 and _overlap(_bounds(piece), area)]
+    covered = sum(piece.width * piece.height for piece in small)
+    return bool(small) and covered >= ABOUT * (area[2] - area[0]) * (area[3] - area[1])
+
+
+def _meant(worked: WorkedChart, note: Note) -> Area:
+    """Return the area of a note; a point on a piece off the grid means the whole piece."""
+    area = (note.x0, note.y0, note.x1, note.y1)
+    if area[:2] == area[2:]:
+        for piece in worked.pieces:
+            if _overlap(_bounds(piece), area):
+                return _bounds(piece)
+    return area
+
+
+def _bounds(piece: Piece) -> Area:
+    return piece.x, piece.y, piece.x + piece.width, piece.y + piece.height
+
+
+def _overlap(one: Area, other: Area) -> bool:
+    return one[0] <= other[2] and other[0] <= one[2] and one[1] <= other[3] and other[1] <= one[3]
+
+
+def _shown(
+    start: float, end: float, length: int, around: int, bounds: tuple[int, int]
+) -> tuple[int, int]:
+    """Return the cells of one direction that a picture shows around a stretch."""
+    wanted = min(max(math.ceil(end - start) + 2 * around, bounds[0]), bounds[1], length)
+    first = math.floor((start + end) / 2 - wanted / 2)
+    first = min(max(first, 0), length - wanted)
+    return first, first + wanted
+
+
+def _pages(note: Note, pages: Sequence[Page]) -> tuple[int, ...]:
+    """Return the pages whose own cells a note touches; a point on a break is on the later page."""
+    return tuple(
+        page.number
+        for page in pages
+        if _meets(note.x0, note.x1, page.core_x0, page.core_x1, page.right is None)
+        and _meets(note.y0, note.y1, page.core_y0, page.core_y1, page.below is None)
+    )
+
+
+def _meets(start: float, end: float, low: int, high: int, last: bool) -> bool:
+    if start == end:
+        return low <= start < high or (last and start == high)
+    return start < high and end > low

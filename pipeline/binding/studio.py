@@ -1,0 +1,56 @@
+"""Draws what a booklet shows, all with one symbol font; loaded when the pages are on their way."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from ..composing.worked import WorkedChart
+from ..drawing.draw import Drawing, draw_excerpt, draw_page
+from ..drawing.font import build_font
+from ..drawing.options import Ink
+from ..drawing.paginate import Page, Pagination
+from ..drawing.symbols import choose
+from ..model import Note
+from ..plotting.embedded import EmbeddedFont
+from ..plotting.plot import Plotter
+from ..plotting.plotted import Plot
+from .samples import draw_sample
+
+
+class Studio:
+    """Draws the chart and what belongs to it.
+
+    scale: how much larger than usual everything but the chart pages is shown.
+    """
+
+    def __init__(
+        self, worked: WorkedChart, ink: Ink, notes: Sequence[tuple[int, Note]], scale: float
+    ) -> None:
+        self._drawing = Drawing(worked, ink, notes)
+        self._plotter = Plotter(build_font(choose(worked), worked.design.key))
+        self._scale = scale
+        self._samples: dict[int, Plot] = {}
+
+    @property
+    def font(self) -> EmbeddedFont:
+        """The symbol font as it goes into the PDF."""
+        return self._plotter.font
+
+    def page(self, page: Page, pagination: Pagination) -> Plot:
+        """Return one chart page."""
+        return self._plotter.plot(draw_page(self._drawing, page, pagination))
+
+    def sample(self, index: int) -> Plot:
+        """Return one line of the key."""
+        if index not in self._samples:
+            self._samples[index] = self.plot(draw_sample(self._drawing, index))
+        return self._samples[index]
+
+    def excerpt(self, area: tuple[int, int, int, int], cell: float) -> Plot:
+        """Return a part of the chart, with cells of so many mm."""
+        return self.plot(draw_excerpt(self._drawing, area, cell))
+
+    def plot(self, svg: str) -> Plot:
+        """Return a drawing at its scale."""
+        return replace(self._plotter.plot(svg), scale=self._scale)

@@ -1,0 +1,116 @@
+"""View models of what to buy: fabric, needle, threads, and the table of sizes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from ..composing.worked import WorkedChart
+from ..counting.count import BeadCount, Counts
+from ..counting.restrand import main_strands, restrand
+from ..counting.size import Size, fabrics, size, unworkable
+from ..counting.thread import ThreadUse, estimate
+from ..model import Fabric
+
+# Tapestry needle sizes by crosses per inch; common practice, no single source.
+_NEEDLES = ((11.0, 22), (15.0, 24), (19.0, 26))
+_FINEST = 28
+# Strands for full crosses by crosses per inch; common practice, tables differ.
+_STRANDS = ((9.0, 3), (17.0, 2))
+_FEWEST = 1
+
+
+@dataclass(frozen=True)
+class Supply:
+    """Everything to have at hand."""
+
+    size: Size
+    colour_name: str
+    needle: int
+    beads: tuple[BeadCount, ...]
+    needs: tuple[str, ...]
+    threads: tuple[ThreadUse, ...]
+
+
+@dataclass(frozen=True)
+class SizeRow:
+    """One fabric of the size table.
+
+    strands: in the needle for most crosses. uses: what each thread takes on this fabric. pieces:
+    whether all pieces can be worked on it.
+    """
+
+    size: Size
+    strands: int
+    uses: tuple[ThreadUse, ...]
+    pieces: bool
+
+    @property
+    def skeins(self) -> int:
+        """Whole put-ups of all threads to buy."""
+        return sum(each.buy for each in self.uses)
+
+
+def needle_size(fabric: Fabric) -> int:
+    """Return the size of tapestry needle that suits a fabric."""
+    return _by_fineness(fabric, _NEEDLES, _FINEST)
+
+
+def usual_strands(fabric: Fabric) -> int:
+    """Return the usual number of strands for a full cross on a fabric."""
+    return _by_fineness(fabric, _STRANDS, _FEWEST)
+
+
+def _by_fineness(fabric: Fabric, steps: Sequence[tuple[float, int]], finest: int) -> int:
+    return next((each for most, each in steps if _per_inch(fabric) <= most), finest)
+
+
+def _per_inch(fabric: Fabric) -> float:
+    return max(fabric.per_inch_x, fabric.per_inch_y)
+
+
+def supply(worked: WorkedChart, uses: tuple[ThreadUse, ...], counts: Counts) -> Supply:
+    """Return what to buy for the fabric of the model."""
+    ground = worked.design.ground
+    return Supply(
+        size(worked, ground.fabric),
+        ground.colour_name,
+        needle_size(ground.fabric),
+        counts.beads,
+        worked.design.booklet.needs,
+        uses,
+    )
+
+
+def size_rows(worked: WorkedChart, uses: tuple[ThreadUse, ...]) -> tuple[SizeRow, ...]:
+    """Return the size table: the fabric of the model first.
+
+    uses: the thread needed on the fabric of the model.
+    """
+    own, *others = fabrics(worked)
+    strands = main_strands(worked) or usual_strands(own)
+    rows = [SizeRow(size(worked, own), strands, uses, not unworkable(worked, own))]
+    rows.extend(size_row(worked, fabric, strands_on(worked, fabric)) for fabric in others)
+    return tuple(rows)
+
+
+def size_row(worked: WorkedChart, fabric: Fabric, strands: int) -> SizeRow:
+    """Return the row of one fabric, with so many strands for most crosses."""
+    uses = estimate(restrand(worked, strands), fabric)
+    return SizeRow(size(worked, fabric), strands, uses, not unworkable(worked, fabric))
+
+
+def strands_on(worked: WorkedChart, fabric: Fabric) -> int:
+    """Return how many strands most crosses take on another fabric.
+
+    As many as the designer chose where the crosses are as large as hers; on a finer fabric no
+    more than is usual there, if that is fewer, and on a coarser one no fewer.
+    """
+    own = worked.design.ground.fabric
+    strands, usual = main_strands(worked), usual_strands(fabric)
+    if strands is None:
+        return usual
+    finer = _per_inch(fabric) - _per_inch(own)
+    if finer > 0:
+        return min(strands, usual)
+    return max(strands, usual) if finer < 0 else strands

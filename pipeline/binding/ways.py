@@ -1,0 +1,59 @@
+"""View models of the other colourways: how the piece looks in each, and what to buy for it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
+
+from ..colours.colourway import recolour
+from ..composing.worked import WorkedChart
+from ..counting.count import BeadCount, count
+from ..counting.thread import ThreadUse, estimate
+from ..model import MM_PER_INCH
+from ..picturing.cloth import jpeg, paint
+
+WAY = "way:"
+ROOM = 62.0, 96.0  # mm, for each picture
+DPI = 180
+AROUND = 2  # crosses of bare cloth on each side
+
+
+@dataclass(frozen=True)
+class Way:
+    """One colourway. address: of its picture, width and height of that in mm."""
+
+    title: str
+    address: str
+    width: float
+    height: float
+    threads: tuple[ThreadUse, ...]
+    beads: tuple[BeadCount, ...]
+
+    @property
+    def buy(self) -> int:
+        """Whole put-ups of all threads."""
+        return sum(each.buy for each in self.threads)
+
+
+def ways(worked: WorkedChart) -> tuple[tuple[Way, ...], dict[str, Callable[[], object]]]:
+    """Return all colourways of a chart, and what paints their pictures when they are asked for."""
+    fabric = worked.design.ground.fabric
+    across = (worked.width + 2 * AROUND) * fabric.cross_width
+    down = (worked.height + 2 * AROUND) * fabric.cross_height
+    scale = min(ROOM[0] / across, ROOM[1] / down)
+    width, height = across * scale, down * scale
+    found: list[Way] = []
+    later: dict[str, Callable[[], object]] = {}
+    for number, colourway in enumerate(worked.design.colourways):
+        other = recolour(worked, colourway.name)
+        address = f"{WAY}{number}"
+        later[address] = partial(_painted, other, round(width / MM_PER_INCH * DPI))
+        uses = estimate(other, fabric)
+        beads = count(other).beads
+        found.append(Way(colourway.title or colourway.name, address, width, height, uses, beads))
+    return tuple(found), later
+
+
+def _painted(worked: WorkedChart, width: int) -> tuple[bytes, str]:
+    return jpeg(paint(worked, width=width, margin=AROUND)), "image/jpeg"

@@ -1,0 +1,1 @@
+"""A chart of a picture or of a sheet of cells."""

@@ -1,0 +1,68 @@
+"""A tidy source written from a grid of cells and the threads chosen for them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from ..model import BARE
+from ..source import Source
+from ..tidying.spelling import path_text, quoted
+from ..tidying.tidy import tidy
+from .cells import IndexCells
+from .signs import choose_signs
+from .threadfit import Chosen, Fit
+
+LONGEST_NAME = 60  # characters of a thread's name in a remark
+
+
+def written(
+    found: Fit, title: str, fabric: str, range_name: str, range_path: str, origin: str
+) -> str:
+    """Return the source of a whole-chart grid, each thread with its name and how near it is.
+
+    fabric: as in a chart, `linen 32 over 2`. range_path: the range file as the chart names it.
+    origin: what the chart was read from.
+    """
+    signs = choose_signs(
+        [each.thread.name for each in found.chosen],
+        [each.symbol for each in found.chosen],
+        [each.crosses for each in found.chosen],
+    )
+    height, width = found.grid.shape
+    lines = [
+        "linen 1",
+        f"# Read in from {_plain(origin)}.",
+        "",
+        f"booklet {quoted(_plain(title))}",
+        f"fabric {fabric}",
+        f"range {range_name} from {path_text(range_path)}",
+        "key",
+        *(
+            f"{sign} {range_name} {each.thread.code} # {_remark(each)}"
+            for sign, each in zip(signs, found.chosen, strict=True)
+        ),
+        f"chart {width} x {height}",
+        *_rows(found.grid, signs),
+    ]
+    text = "\n".join(lines) + "\n"
+    tidied, findings = tidy(Source("", text))
+    assert tidied is not None, findings
+    return tidied
+
+
+def _rows(grid: IndexCells, signs: Sequence[str]) -> list[str]:
+    points = np.array([ord(each) for each in (BARE, *signs)], dtype="<u4")[grid]
+    return [f"|{row.tobytes().decode('utf-32-le')}|" for row in points]
+
+
+def _remark(chosen: Chosen) -> str:
+    name = _plain(chosen.thread.name)
+    short = name if len(name) <= LONGEST_NAME else name[: LONGEST_NAME - 1] + "…"
+    return ", ".join(filter(None, (short, chosen.words)))
+
+
+def _plain(text: str) -> str:
+    """Return a text in which nothing can end its line or hide."""
+    return " ".join("".join(each if each.isprintable() else " " for each in text).split())

@@ -1,0 +1,188 @@
+"""Sheets of cells: a CSV file with one cell a cross.
+
+A cell says a colour `#rrggbb`, the code or the name of a thread of the range, or anything that the
+user has given a meaning; empty, or `.`, is bare fabric. Columns are parted by commas, semicolons
+or tabs, whichever the first line has most of.
+"""
+
+from __future__ import annotations
+
+import csv
+import re
+import unicodedata
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+
+from ..diagnostics import Diagnostic, Diagnostics, Hint, error
+from ..model import BARE, Thread
+from ..reading.settings import LARGEST_SIDE
+from ..source import Source, Span
+from ..suggest import did_you_mean
+from .cells import LARGEST, Cells, Wanted
+
+LARGEST_SHEET = 64 * 1024 * 1024  # bytes
+MOST_FAULTS = 10  # cells that are told one by one
+_COLOUR = re.compile(r"#[0-9A-Fa-f]{6}")
+_PARTS = (",", ";", "\t")
+
+
+def read_sheet(
+    source: Source, threads: Sequence[Thread], meant: Mapping[str, str], bare: str | None
+) -> tuple[Cells | None, Diagnostics]:
+    """Return the cells of a sheet, or what is wrong with it.
+
+    meant: what a cell stands for where it says neither a colour nor a thread. bare: what a cell of
+    bare fabric says, besides nothing and `.`.
+    """
+    found: list[Diagnostic] = []
+    sheet = _Sheet(source)
+    rows = sheet.rows(found)
+    if found:
+        return None, tuple(found)
+    words: dict[str, int] = {}
+    numbers = [[words.setdefault(cell, len(words)) for cell in row] for row in rows]
+    index = np.array(numbers, dtype=np.int32)
+    known = _Meanings(threads, meant, bare)
+    # Cells that ask for the same in different words are one; the first symbol is kept.
+    wanted: dict[tuple[str, Thread | None], Wanted] = {}
+    place: dict[tuple[str, Thread | None], int] = {}
+    group = np.zeros(len(words), dtype=np.int32)
+    for number, word in enumerate(words):
+        if known.is_bare(word):
+            continue
+        one = known.wanted(word)
+        if one is not None:
+            asked = (one.colour, one.thread)
+            first = wanted.setdefault(asked, one)
+            if not first.symbol:
+                wanted[asked] = one
+            group[number] = place.setdefault(asked, len(wanted))
+            continue
+        if len(found) == MOST_FAULTS:
+            found.append(error("too-many-findings", "Other cells are not known either.", None))
+            break
+        row, column = (int(each) for each in np.argwhere(index == number)[0])
+        found.append(_unknown(word, row, column, sheet.cell(row, column), known))
+    if found:
+        return None, tuple(found)
+    return Cells(group[index], tuple(wanted.values())), ()
+
+
+class _Sheet:
+    """The lines of a sheet, and where their cells stand."""
+
+    def __init__(self, source: Source) -> None:
+        self.source = source
+        self.lines = source.text.split("\n")
+        while len(self.lines) > 1 and not self.lines[-1]:
+            self.lines.pop()
+        self.part = max(_PARTS, key=self.lines[0].count)
+
+    def rows(self, found: list[Diagnostic]) -> list[list[str]]:
+        """Return the cells, row by row, all rows equally wide; fewer after a finding."""
+        if not self.source.text.strip():
+            found.append(
+                error("empty-file", "There is nothing in this file.", self.source.span(0, 0))
+            )
+            return []
+        if len(self.lines) > LARGEST_SIDE:
+            message = f"The sheet has {len(self.lines):,} rows."
+            found.append(error("chart-too-large", message, self.line(LARGEST_SIDE), LARGEST))
+            return []
+        rows: list[list[str]] = []
+        for number in range(len(self.lines)):
+            cells = self._cells(number)
+            finding = self._finding(number, cells, rows)
+            if finding is not None:
+                found.append(finding)
+                break
+            rows.append(cells or [])
+        return rows
+
+    def _cells(self, number: int) -> list[str] | None:
+        try:
+            cells = next(csv.reader([self.lines[number]], delimiter=self.part, strict=True), [""])
+        except csv.Error:
+            return None
+        return [cell.strip() for cell in cells] or [""]
+
+    def _finding(
+        self, number: int, cells: list[str] | None, rows: Sequence[Sequence[str]]
+    ) -> Diagnostic | None:
+        if cells is None:
+            return error(
+                "bad-csv",
+                "This line is not well-formed: a double quote is open or out of place.",
+                self.line(number),
+            )
+        if len(cells) > LARGEST_SIDE:
+            message = f"This row has {len(cells):,} cells."
+            return error("chart-too-large", message, self.line(number), LARGEST)
+        if rows and len(cells) != len(rows[0]):
+            return error(
+                "ragged-row",
+                f"Row {number + 1} has {len(cells):,} cells; the first has {len(rows[0]):,}.",
+                self.line(number),
+                Hint("the first row", self.line(0)),
+                "every row has as many cells; an empty cell is bare fabric",
+            )
+        return None
+
+    def line(self, number: int) -> Span:
+        """Return the place of a line, counted from 0."""
+        start = sum(len(line) + 1 for line in self.lines[:number])
+        return self.source.span(start, start + len(self.lines[number]))
+
+    def cell(self, row: int, column: int) -> Span:
+        """Return the place of a cell, or its line where quotes make that hard to tell."""
+        line, text = self.line(row), self.lines[row]
+        if '"' in text:
+            return line
+        pieces = text.split(self.part)
+        start = line.start + sum(len(each) + 1 for each in pieces[:column])
+        start += len(pieces[column]) - len(pieces[column].lstrip())
+        return self.source.span(start, start + len(pieces[column].strip()))
+
+
+class _Meanings:
+    """What a cell may say."""
+
+    def __init__(
+        self, threads: Sequence[Thread], meant: Mapping[str, str], bare: str | None
+    ) -> None:
+        self.meant = meant
+        self.bare = bare
+        self.codes = {each.code: each for each in threads}
+        self.names = {each.name.casefold(): each for each in reversed(threads)}
+
+    def is_bare(self, word: str) -> bool:
+        """Tell whether a cell is bare fabric."""
+        return self.meant.get(word, word) in ("", BARE) or word == self.bare
+
+    def wanted(self, word: str) -> Wanted | None:
+        """Return what a cell asks for; None where that is not known."""
+        symbol = word if len(word) == 1 and _may_be_symbol(word) else ""
+        said = self.meant.get(word, word)
+        if _COLOUR.fullmatch(said):
+            return Wanted(said.lower(), None, symbol)
+        thread = self.codes.get(said) or self.names.get(said.casefold())
+        return Wanted(thread.colour, thread, symbol) if thread else None
+
+
+def _may_be_symbol(char: str) -> bool:
+    return char not in '.|#"' and unicodedata.category(char)[0] in "LNPS"
+
+
+def _unknown(word: str, row: int, column: int, place: Span, known: _Meanings) -> Diagnostic:
+    short = word if len(word) <= 40 else word[:39] + "…"
+    guess = did_you_mean(word, [*known.codes, *known.names])
+    # Told by row and column too: in a spreadsheet there are no lines and characters to count.
+    return error(
+        "unknown-cell",
+        f"Row {row + 1}, column {column + 1}: `{short}` is no colour, and no code or name of a "
+        "thread of the range.",
+        place,
+        *([guess] if guess else []),
+        f"say what it stands for: --means '{short}=CODE', or a colour, or `.` for bare fabric",
+    )

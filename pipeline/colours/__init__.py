@@ -1,0 +1,1 @@
+"""Colour: differences, ways of seeing, the nearest threads, colourways."""

@@ -1,0 +1,83 @@
+"""Which threads come nearest to a colour, and how near in plain words."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from ..model import Thread
+from .colorimetry import D50, D65, Floats, adapted, ciede2000, lab_of_xyz, labs, xyz_of_lab
+
+# CIEDE2000. About 1 is the least that is seen side by side; 5 is where `check` warns of threads
+# that touch. The words are common practice, no single source, and from memory.
+_NEAR = (
+    (1.0, "the same to the eye"),
+    (2.5, "seen only side by side"),
+    (5.0, "near"),
+    (10.0, "another shade"),
+)
+_FAR = "another colour"
+_TOLD = 2.0  # Lab; a smaller step in one direction is not told
+_MOST_TOLD = 2  # directions
+_DIRECTIONS = (("darker", "lighter"), ("greener", "redder"), ("bluer", "yellower"))
+
+LIGHTS = {"d65": D65, "d50": D50}
+_HEX = re.compile(r"#?([0-9A-Fa-f]{6})", re.ASCII)
+_FIGURE = r"([+-]?\d{1,3}(?:\.\d{1,6})?)"
+_LAB = re.compile(
+    rf"lab\(\s*{_FIGURE}[\s,]+{_FIGURE}[\s,]+{_FIGURE}\s*\)", re.ASCII | re.IGNORECASE
+)
+
+
+@dataclass(frozen=True)
+class Match:
+    """A thread, how far it is from what was sought (CIEDE2000), and both in words."""
+
+    thread: Thread
+    difference: float
+    words: str
+
+
+def colour_asked(text: str, light: str = "d65") -> Floats | None:
+    """Return the Lab (D65) of a colour as typed, `#8a6a49` or `lab(52 10 -3)`; None for no colour.
+
+    light: `d65` or `d50`, under which a Lab colour was measured.
+    """
+    found = _HEX.fullmatch(text.strip())
+    if found:
+        first: Floats = labs([f"#{found[1]}"])[0]
+        return first
+    found = _LAB.fullmatch(text.strip())
+    if found is None:
+        return None
+    lightness, a, b = (float(each) for each in found.groups())
+    if not 0 <= lightness <= 100 or max(abs(a), abs(b)) > 160:
+        return None
+    white = LIGHTS[light]
+    return lab_of_xyz(adapted(xyz_of_lab([lightness, a, b], white), white))
+
+
+def nearest_threads(lab: ArrayLike, threads: Sequence[Thread], most: int) -> list[Match]:
+    """Return the nearest threads to a Lab colour, best first; of equals the first in the range."""
+    colours = labs([each.colour for each in threads])
+    found = ciede2000(np.asarray(lab, dtype=np.float64), colours)
+    order = np.argsort(found, kind="stable")[:most]
+    return [
+        Match(threads[at], float(found[at]), in_words(lab, colours[at], float(found[at])))
+        for at in order.tolist()
+    ]
+
+
+def in_words(sought: ArrayLike, found: ArrayLike, difference: float) -> str:
+    """Return how near a colour found is, and which way it is off: `near; darker, redder`."""
+    words = next((said for most, said in _NEAR if difference < most), _FAR)
+    steps = (np.asarray(found, dtype=np.float64) - np.asarray(sought, dtype=np.float64)).tolist()
+    if difference < _NEAR[0][0]:
+        return words
+    largest = sorted(range(3), key=lambda at: -abs(steps[at]))[:_MOST_TOLD]
+    off = [_DIRECTIONS[at][steps[at] > 0] for at in largest if abs(steps[at]) >= _TOLD]
+    return f"{words}; {', '.join(off)}" if off else words

@@ -1,0 +1,261 @@
+"""From what was meant to every stitch at its place: `compose` is the one way in.
+
+The whole-chart grid is laid first, then each item in the order of the source. Nothing is covered
+unless the source says so.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..diagnostics import Diagnostic, Diagnostics, Hint, error, has_errors, in_order
+from ..model import Border, Cover, Design, Item, Lettering, Line, Placement
+from ..source import Span
+from .border import Side, sides
+from .laying import Laying
+from .lettering import SetLine, set_line, span_inside
+from .measure import Spot, corner, middle_start, threads
+from .misplaced import (
+    GRID,
+    between_threads,
+    cut_piece,
+    missing_letters,
+    missing_turns,
+    outside,
+    overlap,
+    remainder,
+)
+from .stamps import MissingTurn, Stamp, Stamps
+from .turning import Turn
+from .worked import WorkedChart, WorkedKnot, WorkedLine
+
+LARGEST_SIDE = 2_000  # crosses
+MOST_COPIES = 200_000  # motifs, letters and border parts, all told
+MOST_CELLS = 100_000_000  # cells of all copies, bare ones too
+
+
+def compose(design: Design) -> tuple[WorkedChart | None, Diagnostics]:
+    """Place everything that a design holds.
+
+    Returns the worked chart and findings. The chart is None where any finding is an error, since
+    a chart with one stitch wrong is not to be stitched from.
+    """
+    chart = design.chart
+    if not (0 < chart.width <= LARGEST_SIDE and 0 < chart.height <= LARGEST_SIDE):
+        return None, (
+            error(
+                "chart-size",
+                f"The chart is {chart.width} x {chart.height} crosses; "
+                f"it can be at most {LARGEST_SIDE} each way.",
+                chart.span,
+                "divide a larger work into several charts",
+            ),
+        )
+    composer = _Composer(design)
+    composer.run()
+    findings = in_order(composer.all_findings())
+    if has_errors(findings):
+        return None, findings
+    laying = composer.laying
+    worked = WorkedChart(
+        design,
+        laying.grid,
+        laying.owner,
+        laying.crossings.pieces,
+        laying.lines,
+        laying.knots,
+        tuple(laying.placed),
+    )
+    return worked, findings
+
+
+class _Composer:
+    """Goes through the items and turns what the laying noticed into findings."""
+
+    def __init__(self, design: Design) -> None:
+        self.design = design
+        self.over = design.ground.fabric.over
+        self.stamps = Stamps(design)
+        self.laying = Laying(design.chart.width, design.chart.height, self.over)
+        self.findings: list[Diagnostic] = []
+        self.missing_turns: dict[int, list[MissingTurn]] = {}
+        self._copies = 0
+        self._cells = 0
+
+    def run(self) -> None:
+        chart = self.design.chart
+        if chart.rows:
+            whole = Stamp("grid", self.stamps.grid(chart.rows))
+            self.laying.lay(GRID, whole, Spot(0, 0, self.over), Cover.NOTHING, chart.span)
+        for number, item in enumerate(chart.items):
+            self._item(number, item)
+
+    def _item(self, number: int, item: Item) -> None:
+        if isinstance(item, Placement):
+            self._placement(number, item)
+        elif isinstance(item, Border):
+            self._border(number, item)
+        elif isinstance(item, Lettering):
+            self._lettering(number, item)
+        elif isinstance(item, Line):
+            points = np.array(item.points, dtype=np.float64)
+            index = self.stamps.index[item.symbol]
+            self.laying.add_line(number, WorkedLine(index, points, 1.0, item.span))
+        else:
+            index = self.stamps.index[item.symbol]
+            for x, y in item.points:
+                self.laying.add_knot(number, WorkedKnot(index, x, y, item.span))
+
+    def _placement(self, number: int, item: Placement) -> None:
+        turn = Turn.of(item.mirror, item.turns)
+        stamp, missing = self.stamps.motif(item.motif, turn, item.swap)
+        self._note_missing(number, missing)
+        cell = item.over or self.design.motifs[item.motif].over or self.over
+        size = stamp.width * cell, stamp.height * cell
+        start = corner((item.x, item.y), item.anchor, size, cell, self.over)
+        step_x, step_y = (threads(each, self.over) for each in item.step)
+        span = item.at_span or item.span
+        if start is None:
+            what = f"The position of `{item.motif}`"
+            self.findings.append(between_threads(self.design, what, span))
+            return
+        if step_x is None or step_y is None:
+            what = f"The step of `{item.motif}`"
+            self.findings.append(between_threads(self.design, what, span))
+            return
+        if not self._room(item.across * item.down, stamp.grid.size, item.span):
+            return
+        for down in range(item.down):
+            for across in range(item.across):
+                x, y = start[0] + across * step_x, start[1] + down * step_y
+                self.laying.lay(number, stamp, Spot(x, y, cell), item.cover, item.span)
+
+    def _room(self, copies: int, cells: int, span: Span | None) -> bool:
+        """Tell whether so many more copies of so many cells each may be placed."""
+        before = self._copies <= MOST_COPIES and self._cells <= MOST_CELLS
+        self._copies += copies
+        self._cells += copies * cells
+        if self._copies <= MOST_COPIES and self._cells <= MOST_CELLS:
+            return True
+        if before:
+            message = (
+                f"With this the chart holds {self._copies:,} copies of motifs and letters and "
+                f"{self._cells:,} cells; at most {MOST_COPIES:,} copies and {MOST_CELLS:,} "
+                "cells can be placed."
+            )
+            advice = "draw a larger motif, or give the chart as one grid"
+            self.findings.append(error("too-many-copies", message, span, advice))
+        return False
+
+    def _note_missing(self, number: int, missing: tuple[MissingTurn, ...]) -> None:
+        if missing:
+            self.missing_turns.setdefault(number, []).extend(missing)
+
+    def _border(self, number: int, item: Border) -> None:
+        repeat = self.design.motifs[item.repeat]
+        square = None if item.corner is None else self.design.motifs[item.corner]
+        if square is not None and square.width != square.height:
+            message = (
+                f"The corner `{square.name}` is {square.width} x {square.height}; "
+                "the corner of a border has to be square."
+            )
+            hint = Hint("drawn here", square.span)
+            self.findings.append(error("border-corner", message, item.span, hint))
+            return
+        size = self.design.chart.width, self.design.chart.height
+        run, remainders = sides(item, repeat, square, size, self.over)
+        self.findings.extend(remainder(self.design, item, each) for each in remainders)
+        for side in run:
+            self._side(number, item, side)
+
+    def _side(self, number: int, item: Border, side: Side) -> None:
+        stamp, missing = self.stamps.motif(side.motif, side.turn, item.swap)
+        if not side.count or not self._room(side.count, stamp.grid.size, item.span):
+            return
+        self._note_missing(number, missing)
+        cell = self.design.motifs[side.motif].over or self.over
+        for each in range(side.count):
+            spot = Spot(side.x + each * side.step_x, side.y + each * side.step_y, cell)
+            self.laying.lay(number, stamp, spot, Cover.NOTHING, item.span)
+
+    def _lettering(self, number: int, item: Lettering) -> None:
+        alphabet = self.design.alphabets[item.alphabet]
+        lines = [set_line(text, item, alphabet) for text in item.lines]
+        missing = [
+            missing_letters(item, alphabet, each, span_inside(span, each.offset, each.length))
+            for line, span in zip(lines, item.line_spans or [None] * len(lines), strict=True)
+            for each in line.missing
+        ]
+        cell = item.over or self.over
+        y = threads(item.y, self.over)
+        starts = [self._line_start(item, line, cell) for line in lines]
+        if y is None or None in starts:
+            what = "The position of the text"
+            missing.append(between_threads(self.design, what, item.span))
+        self.findings.extend(missing)
+        if missing or y is None:
+            return
+        advance = (alphabet.height + item.leading) * cell
+        placed = [
+            (line, Spot(x, y + row * advance, cell))
+            for row, (line, x) in enumerate(zip(lines, starts, strict=True))
+            if x is not None
+        ]
+        cover = item.cover
+        if cover is Cover.CLEARING and placed:
+            # The text is one thing: all of its rectangle is emptied before its first letter.
+            left = min(spot.x for _, spot in placed)
+            right = max(spot.x + line.width * cell for line, spot in placed)
+            height = alphabet.height + (alphabet.height + item.leading) * (len(placed) - 1)
+            self.laying.clear(number, Spot(left, y, cell), -(-(right - left) // cell), height)
+            cover = Cover.NOTHING
+        for line, spot in placed:
+            if self._room(len(line.letters), line.width * alphabet.height, item.span):
+                self._line_of_text(number, item, line, spot, cover)
+
+    def _line_start(self, item: Lettering, line: SetLine, cell: int) -> int | None:
+        if item.centred:
+            return middle_start(item.x, line.width * cell, cell, self.over)
+        return threads(item.x, self.over)
+
+    def _line_of_text(
+        self, number: int, item: Lettering, line: SetLine, spot: Spot, cover: Cover
+    ) -> None:
+        letters = [
+            (
+                self.stamps.letter(item.alphabet, each.character, item.swap),
+                Spot(spot.x + each.column * spot.cell, spot.y, spot.cell),
+                each.column,
+            )
+            for each in line.letters
+        ]
+        if not letters:
+            return
+        if self.laying.on_grid(spot):
+            for stamp, at, _ in letters:
+                self.laying.lay(number, stamp, at, cover, item.span)
+            return
+        # Off the grid a line of text is one piece: that is how it is found on the fabric.
+        grid = np.zeros((letters[0][0].height, line.width), dtype=np.uint16)
+        for stamp, at, column in letters:
+            self.laying.record(number, stamp, at, item.span)
+            grid[:, column : column + stamp.width] = stamp.grid
+        name = "".join(each.character for each in line.letters)
+        self.laying.lay_piece(number, Stamp(name, grid), spot, cover, item.span)
+
+    def all_findings(self) -> list[Diagnostic]:
+        design, meetings = self.design, self.laying.meetings
+        found = [*self.findings, *missing_turns(design, self.missing_turns)]
+        for pair, meeting in meetings.overlaps.items():
+            if pair not in meetings.cut:  # else the same is said better below
+                found.append(overlap(design, *pair, meeting))
+        found.extend(cut_piece(design, *pair, each) for pair, each in meetings.cut.items())
+        found.extend(outside(design, item, each) for item, each in meetings.outside.items())
+        if self.laying.crossings.too_fine and any(each.piece for each in self.laying.placed):
+            message = (
+                f"A chart this large over {self.over} threads has too many thread crossings "
+                "to hold anything off its grid."
+            )
+            advice = "divide the work into several charts"
+            found.append(error("too-fine", message, design.chart.span, advice))
+        return found

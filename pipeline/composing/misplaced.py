@@ -1,0 +1,194 @@
+"""What went wrong in placing, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from ..diagnostics import Diagnostic, Hint, error
+from ..model import Alphabet, Border, Design, Lettering, Line, Placement
+from ..source import Span
+from .border import Remainder
+from .keytext import free_symbol, key_line, part_text
+from .lettering import MissingLetters
+from .meetings import Beyond, Meeting
+from .stamps import MissingTurn
+
+GRID = -1  # the item number of the whole-chart grid
+MOST_LETTERS = 12  # named one by one
+
+
+def item_name(design: Design, item: int) -> str:
+    """Return how an item of the chart is called in a finding."""
+    if item == GRID:
+        return "the chart's own grid"
+    source = design.chart.items[item]
+    if isinstance(source, Placement):
+        return f"`{source.motif}`"
+    if isinstance(source, Border):
+        return f"the border of `{source.repeat}`"
+    if isinstance(source, Lettering):
+        text = " / ".join(source.lines)
+        return f"the text “{text if len(text) <= 24 else text[:23] + '…'}”"
+    return f"the {'line' if isinstance(source, Line) else 'knot'} `{source.symbol}`"
+
+
+def item_span(design: Design, item: int) -> Span | None:
+    """Return the place of an item of the chart."""
+    return design.chart.span if item == GRID else design.chart.items[item].span
+
+
+def overlap(design: Design, item: int, other: int, meeting: Meeting) -> Diagnostic:
+    """Tell of stitches on stitches where nothing says that they may."""
+    first = place(meeting.first)
+    where = (
+        f"{counted(meeting.count, 'stitch')}, the first at {first}"
+        if meeting.count > 1
+        else f"one stitch, at {first}"
+    )
+    name, span = item_name(design, item), item_span(design, item)
+    if item == other:
+        message = sentence(f"{name} lies on itself with {where}")
+        border = not isinstance(design.chart.items[item], Placement | Lettering)
+        advice = "give it a larger corner" if border else "set its copies further apart"
+        return error("overlap", message, span, advice)
+    return error(
+        "overlap",
+        sentence(f"{name} lies on {item_name(design, other)} with {where}"),
+        span,
+        Hint(f"{item_name(design, other)} is placed here", item_span(design, other)),
+        "move one of them; if it is meant to cover, say `replacing` or `clearing`",
+    )
+
+
+def cut_piece(design: Design, item: int, other: int, meeting: Meeting) -> Diagnostic:
+    """Tell of a cleared rectangle that holds only a part of a piece."""
+    other_name = item_name(design, other)
+    return error(
+        "cut-piece",
+        f"Clearing room for {item_name(design, item)} would cut through {other_name}, "
+        f"first at {place(meeting.first)}.",
+        item_span(design, item),
+        Hint(f"{other_name} is placed here", item_span(design, other)),
+        "a piece off the grid is cleared whole or not at all: move one of them",
+    )
+
+
+def outside(design: Design, item: int, beyond: Beyond) -> Diagnostic:
+    """Tell of stitches, lines or knots that leave the chart."""
+    chart = design.chart
+    kinds = ((beyond.cells, "stitch"), (beyond.lines, "line"), (beyond.knots, "knot"))
+    what = " and ".join(counted(count, name) for count, name in kinds if count)
+    several = beyond.cells + beyond.lines + beyond.knots > 1
+    source = None if item == GRID else chart.items[item]
+    span = source.at_span if isinstance(source, Placement) else None
+    return error(
+        "outside",
+        sentence(
+            f"{item_name(design, item)} leaves the chart with {what}, "
+            f"{'the first ' if several else ''}at {place(beyond.first)}"
+        ),
+        span or item_span(design, item),
+        Hint(f"the chart is {chart.width} x {chart.height} crosses", chart.span),
+    )
+
+
+def between_threads(design: Design, what: str, span: Span | None) -> Diagnostic:
+    """Tell of a position or step that is not a whole number of fabric threads."""
+    fabric = design.ground.fabric
+    unit = "block" if fabric.block else "thread"
+    advice = (
+        f"one cross spans one {unit} here, so it has to be a whole number"
+        if fabric.over == 1
+        else f"one cross spans {fabric.over} {unit}s, so it has to be a multiple of "
+        f"1/{fabric.over} ({number(1 / fabric.over)})"
+    )
+    return error("between-threads", f"{what} falls inside a fabric {unit}.", span, advice)
+
+
+def missing_turns(design: Design, missing: Mapping[int, Iterable[MissingTurn]]) -> list[Diagnostic]:
+    """Tell of part stitches whose turned form the key lacks. missing: item -> what it needs."""
+    key = design.key
+    found: list[Diagnostic] = []
+    offered: dict[tuple[str, ...], str] = {}
+    for item, each_missing in missing.items():
+        for each in dict.fromkeys(each_missing):
+            entry = key[each.index - 1]
+            texts = tuple(part_text(part) for part in each.parts)
+            if texts not in offered:
+                offered[texts] = free_symbol(entry.symbol, key, offered.values())
+            found.append(
+                error(
+                    "turned-stitch",
+                    f"Turned or mirrored, the `{entry.symbol}` of {item_name(design, item)} "
+                    f"becomes `{' + '.join(texts)}`, for which the key has no line.",
+                    item_span(design, item),
+                    f"add to the key: {key_line(offered[texts], each.parts)}",
+                    Hint(f"`{entry.symbol}` stands here", entry.span),
+                )
+            )
+    return found
+
+
+def remainder(design: Design, border: Border, left_over: Remainder) -> Diagnostic:
+    """Tell of a border whose repeat does not divide a side."""
+    over = design.ground.fabric.over
+    way, size = ("across", "wide") if left_over.across else ("down", "high")
+    if left_over.room < 0:
+        message = f"The corners and the inset of the border leave no room {way}."
+    else:
+        message = (
+            f"The border does not divide {way}: between the corners lie "
+            f"{number(left_over.room / over)} crosses, the repeat `{border.repeat}` takes "
+            f"{number(left_over.repeat / over)}, and {number(left_over.left / over)} would be "
+            "left over."
+        )
+    fits = " or ".join(str(each) for each in left_over.fits)
+    advice = (
+        f"a chart {fits} crosses {size} would fit"
+        if fits
+        else "no chart of a size near this one would fit: change the repeat or the corner"
+    )
+    return error("border-remainder", message, border.span, advice)
+
+
+def missing_letters(
+    lettering: Lettering, alphabet: Alphabet, missing: MissingLetters, span: Span | None
+) -> Diagnostic:
+    """Tell of characters that the alphabet does not hold."""
+    lacking = list(dict.fromkeys(missing.characters))
+    others = [each.swapcase() for each in lacking if each.swapcase() in alphabet.letters]
+    hints: list[Hint | str] = [f"it does have {_listed(others)}"] if others else []
+    return error(
+        "missing-letter",
+        f"The alphabet `{alphabet.name}` has no letter{'s' * (len(lacking) > 1)} "
+        f"{_listed(lacking)}.",
+        span or lettering.span,
+        *hints,
+        Hint("the alphabet", alphabet.span),
+    )
+
+
+def _listed(letters: list[str]) -> str:
+    shown = ", ".join(f"`{each}`" for each in letters[:MOST_LETTERS])
+    return f"{shown} and more" if len(letters) > MOST_LETTERS else shown
+
+
+def sentence(text: str) -> str:
+    """Return words as a sentence."""
+    return f"{text[:1].upper()}{text[1:]}."
+
+
+def number(value: float) -> str:
+    """Return a number of crosses without a needless fraction."""
+    return f"{value:.3f}".rstrip("0").rstrip(".")
+
+
+def place(point: tuple[float, float]) -> str:
+    """Return a position as it stands in a source."""
+    return f"{number(point[0])},{number(point[1])}"
+
+
+def counted(count: int, name: str) -> str:
+    """Return a count with its noun."""
+    plural = f"{name}es" if name.endswith("ch") else f"{name}s"
+    return f"{count} {name if count == 1 else plural}"

@@ -1,0 +1,166 @@
+"""Motifs and letters made ready to lay: symbols looked up and swapped, turned as asked.
+
+A stamp is made once and may be laid thousands of times.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..model import Design, Knot, Line, Motif, Part, Swap
+from ..source import Span
+from .rows import UNKNOWN, RowTable
+from .turning import AS_DRAWN, Turn, TurnedKey, turned_key
+from .worked import IndexGrid
+
+
+@dataclass(frozen=True, eq=False)
+class StampLine:
+    """A line in crosses of its own stamp, points (n, 2)."""
+
+    index: int
+    points: NDArray[np.float64]
+    span: Span | None
+
+
+@dataclass(frozen=True, eq=False)
+class StampKnot:
+    """A knot or bead in crosses of its own stamp."""
+
+    index: int
+    x: float
+    y: float
+    span: Span | None
+
+
+@dataclass(frozen=True, eq=False)
+class Stamp:
+    """A thing to lay down as it stands. mask: where grid holds a stitch; full: no bare cell."""
+
+    name: str
+    grid: IndexGrid
+    lines: tuple[StampLine, ...] = ()
+    knots: tuple[StampKnot, ...] = ()
+    motif: Motif | None = None
+    mask: NDArray[np.bool_] = field(init=False)
+    full: bool = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Work out what every laying asks for."""
+        object.__setattr__(self, "mask", self.grid != 0)
+        object.__setattr__(self, "full", bool(self.mask.all()))
+
+    @property
+    def width(self) -> int:
+        """Width in its own crosses."""
+        return int(self.grid.shape[1])
+
+    @property
+    def height(self) -> int:
+        """Height in its own crosses."""
+        return int(self.grid.shape[0])
+
+
+@dataclass(frozen=True)
+class MissingTurn:
+    """A key line used by a motif, and the turned stitch for which the key has no line."""
+
+    index: int
+    parts: tuple[Part, ...]
+
+
+Turned = tuple[Stamp, tuple[MissingTurn, ...]]
+
+
+class Stamps:
+    """All stamps of one design, each made once."""
+
+    def __init__(self, design: Design) -> None:
+        """Prepare the symbol table of the design's key."""
+        self._design = design
+        self._tables: dict[Swap, RowTable] = {}
+        self.index = {entry.symbol: index for index, entry in reversed([*enumerate(design.key, 1)])}
+        self._turned_keys: dict[Turn, TurnedKey] = {}
+        self._motifs: dict[tuple[str, Turn, Swap], Turned] = {}
+        self._letters: dict[tuple[str, str, Swap], Stamp] = {}
+
+    def motif(self, name: str, turn: Turn = AS_DRAWN, swap: Swap = ()) -> Turned:
+        """Return a motif swapped and then turned, and the key lines that the turn misses."""
+        wanted = (name, turn, swap)
+        if wanted not in self._motifs:
+            self._motifs[wanted] = self._make(self._design.motifs[name], turn, swap)
+        return self._motifs[wanted]
+
+    def letter(self, alphabet: str, character: str, swap: Swap = ()) -> Stamp:
+        """Return one letter of an alphabet, swapped."""
+        wanted = (alphabet, character, swap)
+        if wanted not in self._letters:
+            letter = self._design.alphabets[alphabet].letters[character]
+            self._letters[wanted] = Stamp(character, self.grid(letter.rows, swap))
+        return self._letters[wanted]
+
+    def _make(self, motif: Motif, turn: Turn, swap: Swap) -> Turned:
+        # Swapped first: the symbols named are those of the motif as it is drawn.
+        grid = self.grid(motif.rows, swap)
+        swapped = dict(swap)
+        turned = self._turned_key(turn)
+        missing: tuple[MissingTurn, ...] = ()
+        if turned.missing:
+            used = set(np.unique(grid).tolist())
+            missing = tuple(
+                MissingTurn(index, parts)
+                for index, parts in turned.missing.items()
+                if index in used
+            )
+        stamp = Stamp(
+            motif.name,
+            turn.grid(turned.table[grid]),
+            self._lines(motif.lines, swapped, turn, motif),
+            self._knots(motif.knots, swapped, turn, motif),
+            motif,
+        )
+        return stamp, missing
+
+    def grid(self, rows: Sequence[str], swap: Swap = ()) -> IndexGrid:
+        """Return rows of characters as a grid of key indices.
+
+        Raises LookupError for a character that the key does not hold: reading lets none through.
+        """
+        if swap not in self._tables:
+            self._tables[swap] = RowTable(self._design.key, swap)
+        grid = self._tables[swap].grid(rows)
+        if bool((grid == UNKNOWN).any()):
+            raise LookupError("a row holds a symbol that the key does not")
+        return grid
+
+    def _turned_key(self, turn: Turn) -> TurnedKey:
+        if turn not in self._turned_keys:
+            self._turned_keys[turn] = turned_key(self._design.key, turn)
+        return self._turned_keys[turn]
+
+    def _lines(
+        self, lines: Sequence[Line], swapped: Mapping[str, str], turn: Turn, motif: Motif
+    ) -> tuple[StampLine, ...]:
+        return tuple(
+            StampLine(
+                self.index[swapped.get(line.symbol, line.symbol)],
+                turn.points(np.array(line.points, dtype=np.float64), motif.width, motif.height),
+                line.span,
+            )
+            for line in lines
+        )
+
+    def _knots(
+        self, knots: Sequence[Knot], swapped: Mapping[str, str], turn: Turn, motif: Motif
+    ) -> tuple[StampKnot, ...]:
+        made: list[StampKnot] = []
+        for knot in knots:
+            points = np.array(knot.points, dtype=np.float64)
+            index = self.index[swapped.get(knot.symbol, knot.symbol)]
+            turned = turn.points(points, motif.width, motif.height)
+            made.extend(StampKnot(index, x, y, knot.span) for x, y in turned.tolist())
+        return tuple(made)

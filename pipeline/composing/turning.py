@@ -1,0 +1,127 @@
+"""Mirroring and quarter turns: of grids, of points, and of the stitches in the key.
+
+The eight ways to lay a rectangle are written as one left-to-right flip, or none, and then
+0 to 3 quarter turns clockwise.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..model import KeyEntry, Mirror, Part, Way
+from .worked import IndexGrid
+
+Signature = frozenset[tuple[object, int]]
+
+_CORNERS = {
+    (0, 0): Way.TOP_LEFT,
+    (1, 0): Way.TOP_RIGHT,
+    (0, 1): Way.BOTTOM_LEFT,
+    (1, 1): Way.BOTTOM_RIGHT,
+}
+_PLACES = {way: place for place, way in _CORNERS.items()}
+_OTHER_HALF = {Way.UP: Way.DOWN, Way.DOWN: Way.UP}
+
+
+@dataclass(frozen=True)
+class Turn:
+    """One of the eight ways to lay a thing: flipped left to right first, then turned clockwise."""
+
+    flip: bool = False
+    quarters: int = 0  # 0 to 3
+
+    @staticmethod
+    def of(mirror: Mirror | None, turns: int = 0) -> Turn:
+        """Return the turn that mirrors first and then makes so many quarter turns clockwise."""
+        # Top to bottom is left to right and a half turn; both is a half turn alone.
+        extra = 2 if mirror in (Mirror.TOP_BOTTOM, Mirror.BOTH) else 0
+        flip = mirror in (Mirror.LEFT_RIGHT, Mirror.TOP_BOTTOM)
+        return Turn(flip, (turns + extra) % 4)
+
+    def then(self, other: Turn) -> Turn:
+        """Return the turn that does this one and then the other."""
+        # Past a flip, a clockwise turn becomes one the other way.
+        own = -self.quarters if other.flip else self.quarters
+        return Turn(self.flip != other.flip, (own + other.quarters) % 4)
+
+    def size(self, width: int, height: int) -> tuple[int, int]:
+        """Return the width and height of a rectangle after the turn."""
+        return (height, width) if self.quarters % 2 else (width, height)
+
+    def grid(self, grid: IndexGrid) -> IndexGrid:
+        """Return the cells moved to their new places; what they hold is left as it is."""
+        flipped = grid[:, ::-1] if self.flip else grid
+        return np.ascontiguousarray(np.rot90(flipped, -self.quarters))
+
+    def points(
+        self, points: NDArray[np.float64], width: float, height: float
+    ) -> NDArray[np.float64]:
+        """Return points (n, 2) of a rectangle of that size after the turn."""
+        x, y = points[:, 0], points[:, 1]
+        if self.flip:
+            x = width - x
+        for _ in range(self.quarters):
+            x, y = height - y, x
+            width, height = height, width
+        return np.stack([x, y], axis=1)
+
+    def way(self, way: Way | None) -> Way | None:
+        """Return how a part stitch lies after the turn."""
+        if way is None:
+            return None
+        if way in _OTHER_HALF:
+            return _OTHER_HALF[way] if self.flip != bool(self.quarters % 2) else way
+        moved = self.points(np.array([_PLACES[way]], dtype=np.float64), 1, 1)[0]
+        return _CORNERS[int(moved[0]), int(moved[1])]
+
+
+AS_DRAWN = Turn()
+
+
+@dataclass(frozen=True)
+class TurnedKey:
+    """Where each key line goes under one turn.
+
+    table: (len(key) + 1,) new index of each index; 0 where the key has no line for it.
+    missing: for those, the parts that a key line would have to hold.
+    """
+
+    table: IndexGrid
+    missing: dict[int, tuple[Part, ...]]
+
+
+def signature(parts: Sequence[Part]) -> Signature:
+    """Return what makes two cells the same stitches, whatever the order they are written in."""
+    return frozenset(
+        Counter(
+            (part.kind, part.way, frozenset(Counter(part.needle).items())) for part in parts
+        ).items()
+    )
+
+
+def turned_key(key: Sequence[KeyEntry], turn: Turn) -> TurnedKey:
+    """Find for each key line the line that holds its stitches turned."""
+    table = np.arange(len(key) + 1, dtype=np.uint16)
+    missing: dict[int, tuple[Part, ...]] = {}
+    if turn == AS_DRAWN:
+        return TurnedKey(table, missing)
+    by_signature: dict[Signature, int] = {}
+    for index, entry in enumerate(key, 1):
+        if entry.is_cell:
+            by_signature.setdefault(signature(entry.parts), index)
+    for index, entry in enumerate(key, 1):
+        if not entry.is_cell or all(part.way is None for part in entry.parts):
+            continue
+        parts = tuple(replace(part, way=turn.way(part.way)) for part in entry.parts)
+        wanted = signature(parts)
+        if wanted == signature(entry.parts):
+            continue
+        table[index] = by_signature.get(wanted, 0)
+        if not table[index]:
+            missing[index] = parts
+    return TurnedKey(table, missing)

@@ -1,0 +1,127 @@
+"""The worked chart: every stitch at its place, after all placing is done.
+
+Indices into the key count from 1 (`design.key[index - 1]`); 0 is bare fabric.
+All positions are in crosses of the chart from its top left corner.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..model import Design, KeyEntry, Motif
+from ..source import Span
+
+IndexGrid = NDArray[np.uint16]  # (height, width), key index of each cell
+
+
+@dataclass(frozen=True, eq=False)
+class Piece:
+    """A grid that does not lie on the chart's own grid: off it, or over fewer threads.
+
+    x, y: its top left corner. cell: side of one of its crosses in crosses of the chart (0.5
+    for over one inside over two). over: fabric threads one of its crosses spans.
+    """
+
+    name: str
+    x: float
+    y: float
+    cell: float
+    over: int
+    grid: IndexGrid
+    span: Span | None
+
+    @property
+    def width(self) -> float:
+        """Width in crosses of the chart."""
+        return float(self.grid.shape[1] * self.cell)
+
+    @property
+    def height(self) -> float:
+        """Height in crosses of the chart."""
+        return float(self.grid.shape[0] * self.cell)
+
+
+@dataclass(frozen=True, eq=False)
+class WorkedLine:
+    """One line through points (n, 2).
+
+    cell: the side of a cross where it lies, the usual length of one of its back stitches.
+    """
+
+    index: int
+    points: NDArray[np.float64]
+    cell: float
+    span: Span | None
+
+
+@dataclass(frozen=True, eq=False)
+class WorkedKnot:
+    """One knot or bead."""
+
+    index: int
+    x: float
+    y: float
+    span: Span | None
+
+
+@dataclass(frozen=True, eq=False)
+class Placed:
+    """Where one copy of a motif, letter, border part or the whole-chart grid came to lie.
+
+    grid: its cells as placed (after mirroring, turning, swapping).
+    motif: what was placed, None for letters and the whole-chart grid.
+    piece: whether it lies off the chart's own grid (then it is also in `pieces`).
+    """
+
+    name: str
+    x: float
+    y: float
+    cell: float
+    grid: IndexGrid
+    motif: Motif | None
+    piece: bool
+    span: Span | None
+
+    @property
+    def width(self) -> float:
+        """Width in crosses of the chart."""
+        return float(self.grid.shape[1] * self.cell)
+
+    @property
+    def height(self) -> float:
+        """Height in crosses of the chart."""
+        return float(self.grid.shape[0] * self.cell)
+
+
+@dataclass(frozen=True, eq=False)
+class WorkedChart:
+    """Everything that is stitched.
+
+    grid: key index of each cell of the chart's own grid.
+    owner: which of `placed` put it there, -1 where bare.
+    """
+
+    design: Design
+    grid: IndexGrid
+    owner: NDArray[np.int32]
+    pieces: tuple[Piece, ...]
+    lines: tuple[WorkedLine, ...]
+    knots: tuple[WorkedKnot, ...]
+    placed: tuple[Placed, ...]
+
+    @property
+    def width(self) -> int:
+        """Width in crosses."""
+        return int(self.grid.shape[1])
+
+    @property
+    def height(self) -> int:
+        """Height in crosses."""
+        return int(self.grid.shape[0])
+
+    def entry(self, index: int) -> KeyEntry:
+        """Return the key entry of an index counted from 1."""
+        return self.design.key[index - 1]

@@ -1,0 +1,211 @@
+"""How many stitches of what kind: exact, by key line and by thread.
+
+What a replacing motif covers is no longer in the worked chart and so does not count.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from ..composing.worked import WorkedChart, WorkedLine
+from ..model import Fabric, KeyEntry, Kind, Thread
+
+LONGEST_BACK_STITCH = 2  # crosses; a longer one would lie loose on the cloth (common practice)
+
+
+@dataclass(frozen=True)
+class EntryCount:
+    """What is worked of one key line.
+
+    index: of the key, from 1. cells: crosses (or part crosses) of the chart's own size.
+    other: crosses of another size, by the threads each spans (1 for over one).
+    stitches: back and straight stitches. length: of those, in sides of a cross of the chart.
+    points: knots or beads.
+    """
+
+    index: int
+    entry: KeyEntry
+    cells: int
+    other: tuple[tuple[int, int], ...]
+    stitches: int
+    length: float
+    points: int
+
+    @property
+    def number(self) -> int:
+        """How many stitches in all, whatever they are."""
+        return self.cells + sum(many for _, many in self.other) + self.stitches + self.points
+
+
+@dataclass(frozen=True)
+class KindCount:
+    """How many stitches of one kind are worked with one thread; over: the threads each spans.
+
+    length: for back and straight stitch, in sides of a cross of the chart; otherwise 0.
+    """
+
+    kind: Kind
+    over: int
+    number: int
+    length: float
+
+
+@dataclass(frozen=True)
+class ThreadCount:
+    """What is worked with one thread."""
+
+    thread: Thread
+    kinds: tuple[KindCount, ...]
+
+    @property
+    def number(self) -> int:
+        """How many stitches in all."""
+        return sum(each.number for each in self.kinds)
+
+
+@dataclass(frozen=True)
+class BeadCount:
+    """How many beads of one colour. A bead is no thread, though the key names it like one."""
+
+    bead: Thread
+    number: int
+
+
+@dataclass(frozen=True)
+class Counts:
+    """Everything counted. entries: the key lines in use, in the order of the key."""
+
+    entries: tuple[EntryCount, ...]
+    threads: tuple[ThreadCount, ...]
+    beads: tuple[BeadCount, ...] = ()
+
+    @property
+    def crosses(self) -> int:
+        """Worked cells of any size; a cell of two part stitches is one."""
+        return sum(each.cells + sum(many for _, many in each.other) for each in self.entries)
+
+    @property
+    def line_stitches(self) -> int:
+        """Back and straight stitches."""
+        return sum(each.stitches for each in self.entries)
+
+    @property
+    def knots(self) -> int:
+        """Knots, without beads."""
+        return sum(each.points for each in self.entries) - sum(each.number for each in self.beads)
+
+
+def count(worked: WorkedChart) -> Counts:
+    """Count a worked chart."""
+    many = len(worked.design.key) + 1
+    over = worked.design.ground.fabric.over
+    cells = np.bincount(worked.grid.ravel(), minlength=many)
+    other: list[Counter[int]] = [Counter() for _ in range(many)]
+    for piece in worked.pieces:
+        found = np.bincount(piece.grid.ravel(), minlength=many)
+        if piece.over == over:
+            cells = cells + found
+        else:
+            for index in np.flatnonzero(found):
+                other[index][piece.over] += int(found[index])
+    stitches: Counter[int] = Counter()
+    length: dict[int, list[float]] = {}
+    for line in worked.lines:
+        kind = worked.entry(line.index).parts[0].kind
+        for stitch in line_stitches(line, kind):
+            stitches[line.index] += stitch.number
+            length.setdefault(line.index, []).append(math.hypot(stitch.x, stitch.y) * stitch.number)
+    points = Counter(knot.index for knot in worked.knots)
+    entries = tuple(
+        EntryCount(
+            index,
+            entry,
+            int(cells[index]),
+            tuple(sorted(other[index].items())),
+            stitches[index],
+            math.fsum(length.get(index, ())),
+            points[index],
+        )
+        for index, entry in enumerate(worked.design.key, 1)
+    )
+    used = tuple(each for each in entries if each.number)
+    return Counts(used, _by_thread(used, worked.design.ground.fabric), _beads(used))
+
+
+@dataclass(frozen=True)
+class Run:
+    """Stitches of one length and direction in a line: how many, and each one's x and y."""
+
+    number: int
+    x: float
+    y: float
+
+
+def line_stitches(line: WorkedLine, kind: Kind) -> tuple[Run, ...]:
+    """Return the stitches that a line is worked in, segment by segment, in crosses of the chart.
+
+    A straight stitch is one stitch from point to point. Back stitch goes from one grid corner
+    that the line passes to the next; where those lie far apart, no stitch is longer than two
+    crosses.
+    """
+    runs = []
+    for (x0, y0), (x1, y1) in pairwise(line.points.tolist()):
+        x, y = x1 - x0, y1 - y0
+        number = 1 if kind is Kind.STRAIGHT else _back_stitches(x / line.cell, y / line.cell)
+        if x or y:
+            runs.append(Run(number, x / number, y / number))
+    return tuple(runs)
+
+
+def _back_stitches(x: float, y: float) -> int:
+    x, y = abs(x), abs(y)
+    reach = max(x, y)
+    if x == int(x) and y == int(y):
+        corners = math.gcd(int(x), int(y))
+        if corners and reach / corners <= LONGEST_BACK_STITCH:
+            return corners
+        return max(1, math.ceil(reach / LONGEST_BACK_STITCH))
+    return max(1, math.ceil(reach)) if min(x, y) == 0 else max(1, math.ceil(reach / 2))
+
+
+def _by_thread(entries: Iterable[EntryCount], fabric: Fabric) -> tuple[ThreadCount, ...]:
+    numbers: dict[Thread, Counter[tuple[Kind, int]]] = {}
+    lengths: dict[Thread, Counter[tuple[Kind, int]]] = {}
+    for each in entries:
+        for part in each.entry.parts:
+            if part.kind is Kind.BEAD:
+                continue
+            for thread in dict.fromkeys(strands.thread for strands in part.needle):
+                found = numbers.setdefault(thread, Counter())
+                found[part.kind, fabric.over] += each.cells + each.stitches + each.points
+                for over, many in each.other:
+                    found[part.kind, over] += many
+                if each.length:
+                    lengths.setdefault(thread, Counter())[part.kind, fabric.over] += each.length  # type: ignore[assignment]
+    return tuple(
+        ThreadCount(
+            thread,
+            tuple(
+                KindCount(kind, over, number, lengths.get(thread, Counter())[kind, over])
+                for (kind, over), number in found.items()
+                if number
+            ),
+        )
+        for thread, found in numbers.items()
+    )
+
+
+def _beads(entries: Iterable[EntryCount]) -> tuple[BeadCount, ...]:
+    numbers: Counter[Thread] = Counter()
+    for each in entries:
+        part = each.entry.parts[0]
+        if part.kind is Kind.BEAD:
+            for bead in dict.fromkeys(strands.thread for strands in part.needle):
+                numbers[bead] += each.points
+    return tuple(BeadCount(bead, number) for bead, number in numbers.items())

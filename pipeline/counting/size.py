@@ -1,0 +1,87 @@
+"""How large a chart comes out on a fabric, and what fabric to cut.
+
+Crosses x over / count, in inches of exactly 25.4 mm (international yard and pound agreement,
+1 July 1959). Lengths are mm and exact; rounding is for those who show them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from ..composing.worked import Piece, WorkedChart
+from ..model import MM_PER_INCH, Fabric
+
+MM_PER_CM = 10.0
+
+
+@dataclass(frozen=True)
+class Size:
+    """The chart on one fabric.
+
+    width, height: the stitched area in mm. cut_width, cut_height: with the margin on each side.
+    """
+
+    fabric: Fabric
+    width: float
+    height: float
+    margin: float
+
+    @property
+    def cut_width(self) -> float:
+        """Width of the fabric to cut, in mm."""
+        return self.width + 2 * self.margin
+
+    @property
+    def cut_height(self) -> float:
+        """Height of the fabric to cut, in mm."""
+        return self.height + 2 * self.margin
+
+    @property
+    def per_inch(self) -> tuple[float, float]:
+        """Crosses per inch, across and down."""
+        return self.fabric.per_inch_x, self.fabric.per_inch_y
+
+    @property
+    def per_cm(self) -> tuple[float, float]:
+        """Crosses per centimetre, across and down."""
+        return tuple(each / MM_PER_INCH * MM_PER_CM for each in self.per_inch)  # type: ignore[return-value]
+
+
+def size(worked: WorkedChart, fabric: Fabric) -> Size:
+    """Return the size of a worked chart on a fabric, with the margin that the chart asks for."""
+    return measured(worked.width, worked.height, fabric, worked.design.ground.margin)
+
+
+def measured(width: float, height: float, fabric: Fabric, margin: float = 0.0) -> Size:
+    """Return the size of so many crosses across and down; margin in mm on each side."""
+    return Size(
+        fabric,
+        width * fabric.over * MM_PER_INCH / fabric.count_x,
+        height * fabric.over * MM_PER_INCH / fabric.count_y,
+        margin,
+    )
+
+
+def fabrics(worked: WorkedChart) -> tuple[Fabric, ...]:
+    """Return the fabric of the model and then the others that the chart names, each once."""
+    ground = worked.design.ground
+    return tuple(dict.fromkeys((ground.fabric, *ground.also)))
+
+
+def unworkable(worked: WorkedChart, fabric: Fabric) -> tuple[Piece, ...]:
+    """Return the pieces whose crosses would have to split a thread or block of the fabric.
+
+    A piece half a cross off the grid, or worked over one inside over two, needs a thread of the
+    fabric where its edges and crosses fall: on a block weave, or worked over one, there is none.
+    """
+    return tuple(
+        piece
+        for piece in worked.pieces
+        if not all(_whole(each, fabric.over) for each in (piece.x, piece.y, piece.cell))
+    )
+
+
+def _whole(crosses: float, over: int) -> bool:
+    # Thirds of a cross are written to three places: take them for what they mean.
+    return (Fraction(crosses).limit_denominator(12) * over).denominator == 1

@@ -1,0 +1,234 @@
+"""What each needle works, area by area, in order: the cells of all grids of a chart."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..composing.worked import IndexGrid, Piece, WorkedChart
+from ..model import Fabric, Strands
+from .carries import Reach
+from .forest import Floats, Ints
+from .lengths import Take, take
+from .passage import join
+from .runs import Cells, areas, runs
+
+Needle = tuple[Strands, ...]
+
+LARGEST = 2_000  # cells from piece to piece on one grid
+
+
+@dataclass(frozen=True, eq=False)
+class Stint:
+    """Areas that one needle works one after the other. Lengths in mm.
+
+    front, back: of all its stitches. entries: how much of these each key line takes, by index.
+    stitched, carry, step: of each area, as `needlefuls.cut` takes them.
+    """
+
+    needle: Needle
+    front: float
+    back: float
+    entries: Mapping[int, float]
+    stitched: Floats
+    carry: Floats
+    step: Floats
+
+
+def needle_of(needle: Sequence[Strands]) -> Needle:
+    """Return a needle such that the same threads in any order are the same."""
+    return tuple(sorted(needle, key=lambda each: (each.thread.label, each.strands)))
+
+
+@dataclass(frozen=True, eq=False)
+class Sheet:
+    """One grid of cells to work. cell: side of a cell in crosses of the chart."""
+
+    grid: IndexGrid
+    covered: NDArray[np.bool_]
+    cell: float
+
+
+def sheets(worked: WorkedChart) -> list[Sheet]:
+    """Return the grids of a chart: its own, and one for pieces that lie on one lattice.
+
+    Pieces very far apart get grids of their own, so that none grows without bounds.
+    """
+    covered = worked.grid != 0
+    lattices: dict[tuple[float, ...], list[Piece]] = {}
+    for piece in worked.pieces:
+        at = piece.x / piece.cell, piece.y / piece.cell
+        # Thirds of a cross are not exact, so what is left of a cell is rounded.
+        off = (round(each % 1, 3) % 1 for each in at)
+        tile = (round(each) // LARGEST for each in at)
+        lattices.setdefault((piece.cell, *off, *tile), []).append(piece)
+        _cover(covered, piece)
+    found = [Sheet(worked.grid, covered, 1.0)]
+    found.extend(_lattice(pieces, covered) for pieces in lattices.values())
+    return found
+
+
+def _cover(covered: NDArray[np.bool_], piece: Piece) -> None:
+    y, x = np.nonzero(piece.grid)
+    rows = np.floor(piece.y + (y + 0.5) * piece.cell).astype(np.int64)
+    columns = np.floor(piece.x + (x + 0.5) * piece.cell).astype(np.int64)
+    inside = (rows >= 0) & (rows < covered.shape[0]) & (columns >= 0)
+    inside &= columns < covered.shape[1]
+    covered[rows[inside], columns[inside]] = True
+
+
+def _lattice(pieces: Sequence[Piece], chart: NDArray[np.bool_]) -> Sheet:
+    """Lay pieces of one lattice on one grid."""
+    cell = pieces[0].cell
+    left, top = min(each.x for each in pieces), min(each.y for each in pieces)
+    columns = [round((each.x - left) / cell) for each in pieces]
+    rows = [round((each.y - top) / cell) for each in pieces]
+    grid = np.zeros(
+        (
+            max(at + each.grid.shape[0] for at, each in zip(rows, pieces, strict=True)),
+            max(at + each.grid.shape[1] for at, each in zip(columns, pieces, strict=True)),
+        ),
+        dtype=np.uint16,
+    )
+    for row, column, each in zip(rows, columns, pieces, strict=True):
+        spot = grid[row : row + each.grid.shape[0], column : column + each.grid.shape[1]]
+        np.copyto(spot, each.grid, where=each.grid != 0)
+    down = np.floor(top + (np.arange(grid.shape[0]) + 0.5) * cell).astype(np.int64)
+    across = np.floor(left + (np.arange(grid.shape[1]) + 0.5) * cell).astype(np.int64)
+    down = np.clip(down, 0, chart.shape[0] - 1)
+    across = np.clip(across, 0, chart.shape[1] - 1)
+    return Sheet(grid, chart[np.ix_(down, across)] | (grid != 0), cell)
+
+
+@dataclass(frozen=True, eq=False)
+class _Tables:
+    """What each key line takes, by layer (a needle of that line) and index."""
+
+    needles: Sequence[Needle]  # numbered from 1
+    needle: NDArray[np.uint16]
+    front: Floats
+    back: Floats
+    last: Floats
+
+
+def _tables(worked: WorkedChart, used: Sequence[int], size: tuple[float, float]) -> _Tables:
+    method = worked.design.working.method
+    needles: list[Needle] = []
+    numbers: dict[Needle, int] = {}
+    lines: dict[int, dict[int, Take]] = {}
+    for index in used:
+        takes: dict[int, Take] = {}
+        for part in worked.entry(index).parts:
+            needle = needle_of(part.needle)
+            if needle not in numbers:
+                needles.append(needle)
+                numbers[needle] = len(needles)
+            number = numbers[needle]
+            this = take(part.kind, *size, method)
+            takes[number] = takes[number] + this if number in takes else this
+        lines[index] = takes
+    layers = max((len(takes) for takes in lines.values()), default=0)
+    shape = layers, len(worked.design.key) + 1
+    number_of = np.zeros(shape, dtype=np.uint16)
+    front, back, last = np.zeros(shape), np.zeros(shape), np.zeros(shape)
+    for index, takes in lines.items():
+        for layer, (number, this) in enumerate(takes.items()):
+            number_of[layer, index] = number
+            front[layer, index] = this.front
+            back[layer, index] = this.back
+            last[layer, index] = this.last
+    return _Tables(needles, number_of, front, back, last)
+
+
+def cell_stints(worked: WorkedChart, fabric: Fabric, sheet: Sheet) -> list[Stint]:
+    """Return what each needle works on one grid."""
+    counts = np.bincount(sheet.grid.ravel(), minlength=len(worked.design.key) + 1)
+    used = [int(each) for each in np.flatnonzero(counts[1:]) + 1]
+    if not used:
+        return []
+    width, height = fabric.cross_width * sheet.cell, fabric.cross_height * sheet.cell
+    tables = _tables(worked, used, (width, height))
+    reach = Reach(width, height, worked.design.working.carry)
+    cells, index, layers, layer_of = _cells(sheet, tables, reach)
+    pitch = cells.pitch
+    rows, columns = sheet.grid.shape
+    covered = np.zeros((rows + reach.rows + 1) * pitch, dtype=bool)
+    covered.reshape(-1, pitch)[:rows, :columns] = sheet.covered
+
+    found = runs(cells)
+    area_of_run, join_at, join_length = areas(found, pitch, width, height)
+    back = np.add.reduceat(tables.back[layer_of, index], found.first)
+    final = found.first + found.count - 1
+    back -= tables.last[layer_of[final], index[final]]
+    np.add.at(back, join_at, join_length)
+    front = np.add.reduceat(tables.front[layer_of, index], found.first)
+    many = int(area_of_run.max()) + 1
+    needle_run = cells.needle[found.first].astype(np.int64)
+    stitched = np.bincount(area_of_run, front + back, minlength=many).astype(np.float64)
+    whole = tables.front + tables.back
+    step = np.maximum.reduceat(whole[layer_of, index], found.first)
+    longest = np.zeros(many)
+    np.maximum.at(longest, area_of_run, step)
+    needle_area = np.zeros(many, dtype=np.int64)
+    needle_area[area_of_run] = needle_run
+
+    area = np.repeat(area_of_run, found.count)
+    joined = join(cells, area, covered, layers, reach)
+    order = joined.order
+    fronts = np.bincount(needle_run, front, minlength=len(tables.needles) + 1)
+    backs = np.bincount(needle_run, back, minlength=len(tables.needles) + 1)
+    bounds = np.searchsorted(needle_area[order], np.arange(1, len(tables.needles) + 2))
+    stints = []
+    for number, needle in enumerate(tables.needles, start=1):
+        part = slice(bounds[number - 1], bounds[number])
+        mine = order[part]
+        entries = {
+            each: float(counts[each] * whole[layer, each])
+            for layer in range(len(tables.needle))
+            for each in used
+            if tables.needle[layer, each] == number
+        }
+        stints.append(
+            Stint(
+                needle,
+                float(fronts[number]),
+                float(backs[number]),
+                entries,
+                stitched[mine],
+                joined.carry[part],
+                longest[mine],
+            )
+        )
+    return stints
+
+
+def _cells(
+    sheet: Sheet, tables: _Tables, reach: Reach
+) -> tuple[Cells, NDArray[np.uint16], list[Ints], NDArray[np.intp]]:
+    """Return the cells of a grid, their key lines, the cells of each layer, and their layers."""
+    pitch = sheet.grid.shape[1] + reach.columns + 1
+    flat = np.flatnonzero(sheet.grid)
+    lines = sheet.grid.ravel()[flat]
+    place = flat + flat // sheet.grid.shape[1] * (pitch - sheet.grid.shape[1])
+    needles, places, indices, layer_of = [], [], [], []
+    for layer, row in enumerate(tables.needle):
+        needle = row[lines]
+        there = np.flatnonzero(needle)
+        needles.append(needle[there])
+        places.append(place[there])
+        indices.append(lines[there])
+        layer_of.append(np.full(len(there), layer, dtype=np.intp))
+    needle, spots = np.concatenate(needles), np.concatenate(places)
+    index, layers = np.concatenate(indices), np.concatenate(layer_of)
+    # Places of one layer rise already, so a stable sort by needle is enough for a single one.
+    order = np.argsort(needle, kind="stable") if len(needles) == 1 else np.lexsort((spots, needle))
+    layers = layers[order]
+    return (
+        Cells(needle[order], spots[order], pitch),
+        index[order],
+        [np.flatnonzero(layers == layer) for layer in range(len(needles))],
+        layers,
+    )

@@ -1,0 +1,186 @@
+"""How much thread a chart takes: the working order of a sensible stitcher, needle by needle.
+
+Lengths are of the thread in the needle, counted once however many strands lie side by side in
+it; the strands of a thread are that length times their number. The method, its formulas and
+their sources stand in `grammar/thread.md`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from weakref import WeakKeyDictionary
+
+import numpy as np
+
+from ..composing.worked import WorkedChart
+from ..model import Design, Fabric, Thread, Working
+from .needlefuls import cut
+from .stints import Needle, Stint, cell_stints, sheets
+from .strokework import knot_stints, line_stints
+
+
+@dataclass(frozen=True)
+class EntryUse:
+    """What one key line takes of a thread: metres of single strand, and of a put-up."""
+
+    index: int
+    strand_metres: float
+    skeins: float
+
+
+@dataclass(frozen=True)
+class ThreadUse:
+    """What one thread takes.
+
+    front, back: mm of needle thread in stitches. carried: behind the fabric between areas.
+    tails: at both ends of every needleful and new start. left: too short to go on with.
+    strand_metres: metres of single strand, all of these together. skeins: put-ups used.
+    buy: whole put-ups, with the reserve. needlefuls: lengths cut; longest: the longest of them in
+    mm; strand_needlefuls: single strands of that length, so many to each. entries: shares of the
+    key lines, in order.
+    """
+
+    thread: Thread
+    front: float
+    back: float
+    carried: float
+    tails: float
+    left: float
+    strand_metres: float
+    skeins: float
+    buy: int
+    needlefuls: int
+    longest: float
+    strand_needlefuls: int
+    entries: tuple[EntryUse, ...]
+
+    @property
+    def needle(self) -> float:
+        """Length of thread through the needle in mm, tails and all."""
+        return self.front + self.back + self.carried + self.tails + self.left
+
+
+_Crosses = tuple[float, float]  # to the inch, across and down: all that the fabric has to say
+_KEPT: WeakKeyDictionary[WorkedChart, dict[_Crosses, tuple[ThreadUse, ...]]] = WeakKeyDictionary()
+
+
+def estimate(worked: WorkedChart, fabric: Fabric) -> tuple[ThreadUse, ...]:
+    """Estimate the thread of a chart on a fabric, in the order of `design.threads`.
+
+    Only threads that are used come back. A thread that the key names but the design does not
+    list comes after those listed. Checks, booklet and account all ask, and many fabrics have
+    crosses of one size; what was found is kept as long as the chart is.
+    """
+    kept = _KEPT.setdefault(worked, {})
+    crosses = fabric.per_inch_x, fabric.per_inch_y
+    if crosses not in kept:
+        kept[crosses] = reckon(worked.design, by_needle(worked, fabric), worked.design.working)
+    return kept[crosses]
+
+
+def by_needle(worked: WorkedChart, fabric: Fabric) -> dict[Needle, list[Stint]]:
+    """Return what each needle works: the part of an estimate that tails and reserve leave alone."""
+    stints: list[Stint] = []
+    for sheet in sheets(worked):
+        stints.extend(cell_stints(worked, fabric, sheet))
+    stints.extend(line_stints(worked, fabric))
+    stints.extend(knot_stints(worked, fabric))
+    found: dict[Needle, list[Stint]] = {}
+    for stint in stints:
+        found.setdefault(stint.needle, []).append(stint)
+    return found
+
+
+def reckon(
+    design: Design, stints: Mapping[Needle, Sequence[Stint]], working: Working
+) -> tuple[ThreadUse, ...]:
+    """Return what each thread takes when its needles are cut and fastened off as stated."""
+    sums = {needle: _summed(each, working) for needle, each in stints.items()}
+    return tuple(_use(thread, sums, working) for thread in _threads(design, sums))
+
+
+@dataclass(frozen=True)
+class _Sum:
+    """What one needle takes in all, in mm."""
+
+    front: float
+    back: float
+    carried: float
+    tails: float
+    left: float
+    needlefuls: int
+    longest: float
+    entries: dict[int, float]
+
+    @property
+    def whole(self) -> float:
+        return self.front + self.back + self.carried + self.tails + self.left
+
+
+def _summed(stints: Sequence[Stint], working: Working) -> _Sum:
+    found = cut(
+        np.concatenate([each.stitched for each in stints]),
+        np.concatenate([each.carry for each in stints]),
+        np.concatenate([each.step for each in stints]),
+        working,
+    )
+    entries: dict[int, float] = {}
+    for stint in stints:
+        for index, length in stint.entries.items():
+            entries[index] = entries.get(index, 0.0) + length
+    return _Sum(
+        sum(each.front for each in stints),
+        sum(each.back for each in stints),
+        found.carried,
+        found.tails,
+        found.left,
+        found.needlefuls,
+        found.longest,
+        entries,
+    )
+
+
+def _threads(design: Design, sums: dict[Needle, _Sum]) -> list[Thread]:
+    used = {each.thread for needle in sums for each in needle}
+    listed = [thread for thread in dict.fromkeys(design.threads) if thread in used]
+    others = [part.thread for entry in design.key for each in entry.parts for part in each.needle]
+    return listed + [
+        thread for thread in dict.fromkeys(others) if thread in used and thread not in listed
+    ]
+
+
+def _use(thread: Thread, sums: dict[Needle, _Sum], working: Working) -> ThreadUse:
+    # The same thread may stand twice in one needle; its length in the needle counts once.
+    mine = [
+        (sum(each.strands for each in needle if each.thread == thread), total)
+        for needle, total in sums.items()
+        if any(each.thread == thread for each in needle)
+    ]
+    put_up = thread.metres * thread.strands
+    strand_metres = sum(strands * total.whole for strands, total in mine) / 1000
+    skeins = strand_metres / put_up
+    entries: dict[int, float] = {}
+    for strands, total in mine:
+        stitched = sum(total.entries.values())
+        for index, length in total.entries.items():
+            share = length / stitched if stitched else 1 / len(total.entries)
+            entries[index] = entries.get(index, 0.0) + share * strands * total.whole / 1000
+    return ThreadUse(
+        thread,
+        sum(total.front for _, total in mine),
+        sum(total.back for _, total in mine),
+        sum(total.carried for _, total in mine),
+        sum(total.tails for _, total in mine),
+        sum(total.left for _, total in mine),
+        strand_metres,
+        skeins,
+        max(1, math.ceil(skeins * (1 + working.reserve) - 1e-9)),
+        sum(total.needlefuls for _, total in mine),
+        max(total.longest for _, total in mine),
+        sum(strands * total.needlefuls for strands, total in mine),
+        tuple(
+            EntryUse(index, metres, metres / put_up) for index, metres in sorted(entries.items())
+        ),
+    )

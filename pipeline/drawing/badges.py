@@ -1,0 +1,110 @@
+"""Where the numbers of notes stand on a page, and which area each one means."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..composing.worked import IndexGrid, Piece
+from ..model import Note
+from .clip import Box, meet
+
+RADIUS = 1.45  # mm, of the ring around a number
+
+
+@dataclass(frozen=True)
+class Badge:
+    """The ringed number of one note, in cells of the chart.
+
+    x, y: middle of the ring. area: what the note means, which may go on beyond the view; a point
+    has no extent. tip: where the leader ends, None where the ring touches its area.
+    """
+
+    number: int
+    x: float
+    y: float
+    area: Box
+    tip: tuple[float, float] | None
+
+
+def badges(
+    notes: Sequence[tuple[int, Note]],
+    pieces: Sequence[Piece],
+    grid: IndexGrid,
+    view: Box,
+    cell: float,
+) -> tuple[Badge, ...]:
+    """Return the badges of the notes that mean something in view.
+
+    notes: the printed number of each note, and the note. A note on a piece off the grid means the
+    whole piece. Rings keep to bare fabric where they can, and apart from each other.
+    """
+    radius = RADIUS / cell
+    placed: list[Badge] = []
+    for number, note in notes:
+        meant = _meant(note, pieces)
+        area = meet(meant, view)
+        point = meant[0] == meant[2] and meant[1] == meant[3]
+        if area is None or (not point and (area[0] == area[2] or area[1] == area[3])):
+            continue  # out of view, or its edge just touches
+        gap = radius + (0.75 if point else 0.12)
+        spots = _spots(area, gap, radius, view)
+        x, y = min(spots, key=lambda spot: _cost(spot, radius, grid, placed, spots))
+        placed.append(Badge(number, x, y, meant, (area[0], area[1]) if point else None))
+    return tuple(placed)
+
+
+def _meant(note: Note, pieces: Sequence[Piece]) -> Box:
+    area = (note.x0, note.y0, note.x1, note.y1)
+    point = note.x0 == note.x1 and note.y0 == note.y1
+    for piece in pieces if point else ():
+        bounds = (piece.x, piece.y, piece.x + piece.width, piece.y + piece.height)
+        if meet(area, bounds):
+            return bounds
+    return area
+
+
+def _spots(area: Box, gap: float, radius: float, view: Box) -> list[tuple[float, float]]:
+    """Return places for a ring around an area, best first: corners, then sides; all in view."""
+    x0, y0, x1, y1 = area
+    slant = gap * math.sqrt(0.5) if x0 == x1 and y0 == y1 else gap
+    middle_x, middle_y = (x0 + x1) / 2, (y0 + y1) / 2
+    around = [
+        (x1 + slant, y0 - slant),
+        (x0 - slant, y0 - slant),
+        (x1 + slant, y1 + slant),
+        (x0 - slant, y1 + slant),
+        (x1 + gap, middle_y),
+        (middle_x, y0 - gap),
+        (x0 - gap, middle_y),
+        (middle_x, y1 + gap),
+        (x1 - radius, y0 + radius),
+    ]
+    inside = [
+        (x, y)
+        for x, y in around
+        if view[0] + radius <= x <= view[2] - radius and view[1] + radius <= y <= view[3] - radius
+    ]
+    return inside or [
+        (
+            min(max(around[0][0], view[0] + radius), max(view[0] + radius, view[2] - radius)),
+            min(max(around[0][1], view[1] + radius), max(view[1] + radius, view[3] - radius)),
+        )
+    ]
+
+
+def _cost(
+    spot: tuple[float, float],
+    radius: float,
+    grid: IndexGrid,
+    placed: Sequence[Badge],
+    spots: list[tuple[float, float]],
+) -> tuple[int, int, int]:
+    x, y = spot
+    crowded = sum(math.hypot(x - each.x, y - each.y) < 2.1 * radius for each in placed)
+    rows = slice(max(0, math.floor(y - radius)), max(0, math.ceil(y + radius)))
+    columns = slice(max(0, math.floor(x - radius)), max(0, math.ceil(x + radius)))
+    return crowded, int(np.count_nonzero(grid[rows, columns])), spots.index(spot)

@@ -1,0 +1,223 @@
+"""The chart pages: which shapes, rows and marks a page is made of, handed to its template.
+
+The drawing is SVG in mm. Cells are drawn in a group scaled to one unit a cell, so that nearly
+all numbers are small integers. The rows of symbols are text in the symbol font.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from ..composing.worked import Piece, WorkedChart
+from ..model import Note
+from ..templates import render
+from .badges import RADIUS, Badge, badges
+from .clip import Box, meet, polyline
+from .crosses import Crosses, Mask, Palette, crosses
+from .edges import Window, edges, margins, window_of
+from .fills import box_path
+from .ink import EDGE, VEIL
+from .options import Ink
+from .overdrawn import Lines, dots
+from .paginate import Page, Pagination
+from .strokes import HALO, RIM, LineStyle, PointStyle, line_styles, line_width, point_styles
+
+
+@dataclass(frozen=True, eq=False)
+class Drawing:
+    """A chart and how it is printed: what all its pages share.
+
+    notes: the printed number of each note, and the note. tens_from: the grid lines that columns
+    and rows are counted from.
+    """
+
+    worked: WorkedChart
+    ink: Ink
+    notes: Sequence[tuple[int, Note]] = ()
+    tens_from: tuple[int, int] = (0, 0)
+
+    @cached_property
+    def palette(self) -> Palette:
+        """How the cells of each key line are printed."""
+        return Palette(self.worked.design.key, self.ink)
+
+    @cached_property
+    def line_styles(self) -> dict[int, LineStyle]:
+        """How the lines of each key line are drawn."""
+        return line_styles(self.worked.design, self.ink)
+
+    @cached_property
+    def point_styles(self) -> dict[int, PointStyle]:
+        """How the knots or beads of each key line are drawn."""
+        return point_styles(self.worked.design, self.ink)
+
+    @cached_property
+    def lines(self) -> Lines:
+        """The lines of the chart, ready to be looked up."""
+        return Lines(self.worked.lines)
+
+
+@dataclass(frozen=True)
+class _Off:
+    """A piece off the grid: where it lies in view, its ground, its own grid, its outline."""
+
+    x: float
+    y: float
+    cell: float
+    cells: str
+    crosses: Crosses
+    outline: str
+
+
+@dataclass(frozen=True)
+class _Shown:
+    """A badge in cells of the view."""
+
+    text: str
+    x: float
+    y: float
+    area: str
+    leader: str
+
+
+def draw_page(drawing: Drawing, page: Page, pagination: Pagination) -> str:
+    """Return one chart page as SVG; its size is in mm."""
+    return _draw(drawing, window_of(page, pagination), pagination.cell)
+
+
+def draw_excerpt(drawing: Drawing, area: tuple[int, int, int, int], cell: float) -> str:
+    """Return the cells x0, y0, x1, y1 of a chart as SVG, with cells of so many mm."""
+    worked = drawing.worked
+    return _draw(drawing, Window(worked.width, worked.height, *area, own=area), cell)
+
+
+def _draw(drawing: Drawing, window: Window, cell: float) -> str:
+    worked = drawing.worked
+    view = (float(window.x0), float(window.y0), float(window.x1), float(window.y1))
+    grid = worked.grid[window.y0 : window.y1, window.x0 : window.x1]
+    veil = _veil(window)
+    around = margins(worked.height)
+    width, height = (window.x1 - window.x0) * cell, (window.y1 - window.y0) * cell
+    pieces = [each for each in worked.pieces if meet(_bounds(each), view)]
+    return render(
+        "chart_page.svg.j2",
+        width=width + 2 * around.side,
+        height=height + 2 * around.end,
+        left=around.side,
+        top=around.end,
+        cell=cell,
+        mm=1 / cell,
+        veil_colour=VEIL,
+        veil=_strips(window) if veil is not None else "",
+        crosses=crosses(grid, drawing.palette, veil),
+        edges=edges(window, cell, drawing.tens_from),
+        pieces=[_off(each, drawing, window, view) for each in pieces],
+        strokes=drawing.lines.strokes(drawing.line_styles, view),
+        line_width=line_width(cell),
+        halo=HALO,
+        rim=RIM,
+        rim_colour=EDGE,
+        dots=dots(worked.knots, drawing.point_styles, view, HALO),
+        badges=[
+            _shown(each, view, cell)
+            for each in badges(drawing.notes, worked.pieces, worked.grid, view, cell)
+        ],
+        radius=RADIUS / cell,
+    )
+
+
+def _veil(window: Window) -> Mask | None:
+    x0, y0, x1, y1 = window.own
+    if window.own == (window.x0, window.y0, window.x1, window.y1):
+        return None
+    veil = np.ones((window.y1 - window.y0, window.x1 - window.x0), bool)
+    veil[y0 - window.y0 : y1 - window.y0, x0 - window.x0 : x1 - window.x0] = False
+    return veil
+
+
+def _strips(window: Window) -> str:
+    """Return the strips that belong to neighbouring pages, in cells of the window."""
+    x0, y0, x1, y1 = window.own
+    columns, rows = window.x1 - window.x0, window.y1 - window.y0
+    top, bottom = y0 - window.y0, y1 - window.y0
+    strips = [
+        (0, 0, columns, top),
+        (0, bottom, columns, rows - bottom),
+        (0, top, x0 - window.x0, bottom - top),
+        (x1 - window.x0, top, window.x1 - x1, bottom - top),
+    ]
+    return box_path(np.array([each for each in strips if each[2] and each[3]]))
+
+
+def _bounds(piece: Piece) -> Box:
+    return piece.x, piece.y, piece.x + piece.width, piece.y + piece.height
+
+
+def _off(piece: Piece, drawing: Drawing, window: Window, view: Box) -> _Off:
+    """Return the part of a piece in view, with its outline.
+
+    A cross that the edge of the page would cut is left to the neighbour, where the two overlap.
+    """
+    x0, y0, x1, y1 = view
+    own = window.own
+    columns = _inside(piece.x, piece.cell, piece.grid.shape[1], (x0, x1), (own[0], own[2]))
+    rows = _inside(piece.y, piece.cell, piece.grid.shape[0], (y0, y1), (own[1], own[3]))
+    grid = piece.grid[rows, columns]
+    left, top = piece.x + columns.start * piece.cell, piece.y + rows.start * piece.cell
+    middle_x = left + (np.arange(grid.shape[1]) + 0.5) * piece.cell
+    middle_y = top + (np.arange(grid.shape[0]) + 0.5) * piece.cell
+    foreign_x = (middle_x < own[0]) | (middle_x >= own[2])
+    foreign_y = (middle_y < own[1]) | (middle_y >= own[3])
+    y, x = np.nonzero(grid)
+    ones = np.ones_like(x)
+    return _Off(
+        left - x0,
+        top - y0,
+        piece.cell,
+        box_path(np.stack([x, y, ones, ones], axis=1)) if len(x) else "",
+        crosses(grid, drawing.palette, foreign_y[:, None] | foreign_x) if grid.size else Crosses(),
+        _outline(_bounds(piece), view),
+    )
+
+
+def _inside(
+    start: float, cell: float, count: int, view: tuple[float, float], own: tuple[int, int]
+) -> slice:
+    """Return which columns or rows of a piece a page shows.
+
+    Where it shares a strip with its neighbour only whole ones, else those with their middle in
+    view.
+    """
+    whole = 0.0 if own[0] > view[0] else 0.5
+    first = max(0, math.ceil((view[0] - start) / cell - whole - 1e-9))
+    whole = 0.0 if own[1] < view[1] else 0.5
+    last = min(count, math.floor((view[1] - start) / cell + whole + 1e-9))
+    return slice(min(first, count), max(first, last))
+
+
+def _outline(area: Box, view: Box) -> str:
+    """Return the outline of an area as far as it is in view; it stays open where it goes on."""
+    x0, y0, x1, y1 = area
+    around = [(x0, y0), (x1, y0), (x1, y1), (x0, y1), (x0, y0)]
+    parts = polyline(around, view)
+    return "".join(
+        "M" + "L".join(f"{x - view[0]:.6g} {y - view[1]:.6g}" for x, y in part) for part in parts
+    )
+
+
+def _shown(badge: Badge, view: Box, cell: float) -> _Shown:
+    x, y = badge.x - view[0], badge.y - view[1]
+    leader = ""
+    if badge.tip is not None:
+        tip = badge.tip[0] - view[0], badge.tip[1] - view[1]
+        away = math.hypot(tip[0] - x, tip[1] - y)
+        share = min(1.0, RADIUS / cell / away) if away else 1.0
+        start = x + (tip[0] - x) * share, y + (tip[1] - y) * share
+        leader = f"M{start[0]:.6g} {start[1]:.6g}L{tip[0]:.6g} {tip[1]:.6g}"
+    area = "" if badge.tip is not None else _outline(badge.area, view)
+    return _Shown(str(badge.number), x, y, area, leader)

@@ -1,0 +1,108 @@
+"""In which colours a cell is printed: its ground, and the symbol on it.
+
+A symbol is black or white, whichever stands out more; its contrast never falls below the 4.5 of
+WCAG 2.2 (see `colour.ink_for`). Cells that belong to a neighbouring page are printed mixed with
+grey, and their symbol is chosen for that mixture.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from ..colours.colour import BLACK, WHITE, channels, contrast, from_linear, ink_for, to_linear
+from ..model import KeyEntry, Kind, Part, Strands, Way
+from .options import Ink
+from .symbolbox import main_part
+
+VEIL = "#e6e6e6"  # ground of cells that belong to a neighbouring page
+VEILED = 0.62  # share of the veil in such a cell
+PALE = 0.62  # share of white in a pale tint: black on the darkest one has a contrast of 7.6
+FAINT = 2.5  # contrast with paper below which a coloured stroke gets a dark edge
+EDGE = "#404040"
+
+
+@dataclass(frozen=True)
+class Region:
+    """The part of a cell that a part stitch covers: kind and way name its shape."""
+
+    kind: Kind
+    way: Way | None
+    fill: str  # empty when not filled
+    stroke: str
+
+
+@dataclass(frozen=True)
+class Paint:
+    """How the cells of one key line are printed.
+
+    fill: ground of the whole cell, empty for none. symbol: colour of the symbol. regions: what
+    part stitches cover, empty for a full cross; the symbol stands within the last one.
+    """
+
+    fill: str
+    symbol: str
+    regions: tuple[Region, ...] = ()
+
+
+NO_PAINT = Paint("", BLACK)
+
+
+def mix(colour: str, other: str, share: float) -> str:
+    """Return a colour with a share (0 to 1) of another, mixed as a screen shows them."""
+    pairs = zip(channels(colour), channels(other), strict=True)
+    return "#" + "".join(f"{round(one + (two - one) * share):02x}" for one, two in pairs)
+
+
+def needle_colour(needle: Sequence[Strands]) -> str:
+    """Return the colour of what is in the needle; strands of a blend mix their light."""
+    if len(needle) == 1:
+        return needle[0].thread.colour
+    strands = sum(each.strands for each in needle) or 1
+    light = [0.0, 0.0, 0.0]
+    for each in needle:
+        for at, channel in enumerate(channels(each.thread.colour)):
+            light[at] += to_linear(channel / 255) * each.strands / strands
+    return "#" + "".join(f"{round(255 * from_linear(each)):02x}" for each in light)
+
+
+def paint(entry: KeyEntry, ink: Ink, veiled: bool = False) -> Paint:
+    """Return how a cell of a key line is printed; a line, knot or bead has no cell.
+
+    veiled: the cell belongs to a neighbouring page.
+    """
+    if not entry.is_cell:
+        return NO_PAINT
+    ground = VEIL if veiled else ""
+    main = main_part(entry)
+    whole = main.kind is Kind.FULL
+    # The main part comes last, so that it lies on top where two parts cross.
+    parts = () if whole else (*(part for part in entry.parts if part is not main), main)
+    regions = tuple(_region(part, ink, veiled) for part in parts)
+    if ink is Ink.SYMBOLS:
+        return Paint(ground, BLACK, regions)
+    fill = _fill(needle_colour(main.needle), ink, veiled)
+    return Paint(fill if whole else ground, ink_for(fill), regions)
+
+
+def stroke_colour(colour: str, ink: Ink) -> str:
+    """Return the colour of a drawn line: that of the thread, or black."""
+    return BLACK if ink is Ink.SYMBOLS else colour
+
+
+def faint(colour: str) -> bool:
+    """Tell whether a stroke of this colour needs a dark edge to be seen on paper."""
+    return contrast(colour, WHITE) < FAINT
+
+
+def _fill(colour: str, ink: Ink, veiled: bool) -> str:
+    fill = mix(colour, WHITE, PALE) if ink is Ink.TINTS else colour
+    return mix(fill, VEIL, VEILED) if veiled else fill
+
+
+def _region(part: Part, ink: Ink, veiled: bool) -> Region:
+    colour = needle_colour(part.needle)
+    if ink is Ink.SYMBOLS:
+        return Region(part.kind, part.way, "", BLACK)
+    edge = EDGE if faint(colour) else mix(colour, BLACK, 0.35)
+    return Region(part.kind, part.way, _fill(colour, ink, veiled), edge)

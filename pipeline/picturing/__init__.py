@@ -1,0 +1,1 @@
+"""Pictures: the worked piece on its cloth, the chart, the key."""

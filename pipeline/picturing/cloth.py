@@ -1,0 +1,161 @@
+"""The worked piece as it will look: crosses of thread on woven cloth.
+
+Every stitch is a small drawing chosen from a few variants; the whole picture is put together
+by array indexing, so that the time does not depend on a loop over stitches. The same chart
+gives the same bytes.
+"""
+
+from __future__ import annotations
+
+import io
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
+
+from ..composing.worked import IndexGrid, WorkedChart
+from ..model import KeyEntry, Kind
+from .blend import blend, blend_at
+from .legs import build
+from .overlay import overlay
+from .scale import LARGEST, Lattice, lattice
+from .strands import Bytes, rgb
+from .tiles import VARIANTS, draw, shadows
+from .weave import weave
+
+SEED = 1871
+BAND = 32  # rows of crosses put together at a time
+
+
+def paint(
+    worked: WorkedChart,
+    *,
+    pixels_per_cross: int | None = None,
+    width: int | None = None,
+    margin: int | None = None,
+) -> Image.Image:
+    """Return the worked piece on its cloth, in the thread colours of the key.
+
+    pixels_per_cross: width of a cross in pixels, 1 to 64. width: of the whole picture in
+    pixels, when that matters more. margin: bare cloth on each side in crosses; a little by
+    default. The picture never has more than some 20 million pixels: crosses are drawn smaller.
+    """
+    at = lattice(worked, pixels_per_cross=pixels_per_cross, width=width, margin=margin)
+    fabric = worked.design.ground.fabric
+    columns, rows = worked.width + 2 * at.margin, worked.height + 2 * at.margin
+    ground = rgb(worked.design.ground.colour)
+    cells = weave(
+        fabric, ground, columns=columns, rows=rows, across=at.across, down=at.down, seed=SEED
+    )
+    below, right = at.margin + worked.height, at.margin + worked.width
+    _stitch_grid(cells[at.margin : below, :, at.margin : right], worked, at)
+    picture = cells.reshape(rows * at.down, columns * at.across, 3)
+    _stitch_pieces(picture, worked, at)
+    overlay(picture, worked, fabric, at)
+    image = Image.fromarray(picture)
+    return image if width is None else _resized(image, width)
+
+
+def _resized(image: Image.Image, width: int) -> Image.Image:
+    width = min(width, math.isqrt(int(LARGEST * image.width / image.height)))
+    if width == image.width:
+        return image
+    height = max(1, round(image.height * width / image.width))
+    return image.resize((width, height), Image.Resampling.LANCZOS)
+
+
+def _stitch_grid(cells: Bytes, worked: WorkedChart, at: Lattice) -> None:
+    """Put the chart's own grid on the cloth: cells (rows, down, columns, across, 3)."""
+    palette = _palette(worked, worked.grid, (at.width, at.height), at.across, at.down)
+    variant = _variants(worked.grid.shape, 0)
+    rows_of = palette.rows(worked.grid)
+    for top in range(0, worked.height, BAND):
+        rows = slice(top, top + BAND)
+        if rows_of[rows].any():
+            tiles = palette.tiles[rows_of[rows], variant[rows]]
+            blend(cells[rows], tiles.transpose(0, 2, 1, 3, 4))
+
+
+def _stitch_pieces(picture: Bytes, worked: WorkedChart, at: Lattice) -> None:
+    """Put the pieces that lie off the grid, or over fewer threads, at their true places."""
+    for number, piece in enumerate(worked.pieces, start=1):
+        x0, y0 = (round(each) for each in at.pixel(piece.x, piece.y))
+        end = at.pixel(piece.x + piece.width, piece.y + piece.height)
+        x1, y1 = (round(each) for each in end)
+        across = max(1, math.ceil(piece.cell * at.across))
+        down = max(1, math.ceil(piece.cell * at.down))
+        size = (at.width * piece.cell, at.height * piece.cell)
+        palette = _palette(worked, piece.grid, size, across, down)
+        tiles = palette.tiles[palette.rows(piece.grid), _variants(piece.grid.shape, number)]
+        rows, columns = piece.grid.shape
+        layer = tiles.transpose(0, 2, 1, 3, 4).reshape(rows * down, columns * across, 4)
+        layer = layer[_nearest(layer.shape[0], y1 - y0)][:, _nearest(layer.shape[1], x1 - x0)]
+        blend_at(picture, layer, x0, y0)
+
+
+def _nearest(have: int, want: int) -> NDArray[np.intp]:
+    """Return which of the pixels to take when a piece's cells are no whole number of pixels."""
+    at = (np.arange(want) + 0.5) * (have / max(want, 1))
+    return np.minimum(at.astype(np.intp), have - 1)
+
+
+@dataclass(frozen=True, eq=False)
+class _Palette:
+    """Coloured tiles (rows, variants, down, across, 4): four of bare cloth, then one an entry.
+
+    row: key index to row of `tiles`. full: key index to whether its stitch throws a shadow.
+    """
+
+    tiles: Bytes
+    row: NDArray[np.intp]
+    full: NDArray[np.bool_]
+
+    def rows(self, grid: IndexGrid) -> NDArray[np.intp]:
+        """Return the row of `tiles` for each cell; bare cells by the shadow that they lie in."""
+        rows = self.row[grid]
+        casts = self.full[grid]
+        rows[:, 1:] += (grid[:, 1:] == 0) & casts[:, :-1]
+        rows[1:] += 2 * ((grid[1:] == 0) & casts[:-1])
+        return rows
+
+
+def _palette(
+    worked: WorkedChart, grid: IndexGrid, size: tuple[float, float], across: int, down: int
+) -> _Palette:
+    used = np.flatnonzero(np.bincount(grid.ravel(), minlength=len(worked.design.key) + 1))
+    row = np.zeros(len(worked.design.key) + 1, dtype=np.intp)
+    full = np.zeros(len(worked.design.key) + 1, dtype=np.bool_)
+    tiles = np.zeros((len(used) + 4, VARIANTS, down, across, 4), dtype=np.uint8)
+    tiles[:4] = shadows(across, down)[:, None]
+    for number, index in enumerate((int(each) for each in used if each), start=4):
+        row[index] = number
+        full[index] = any(part.kind is Kind.FULL for part in worked.entry(index).parts)
+        tiles[number] = _dyed(worked.entry(index), size, across, down)
+    return _Palette(tiles, row, full)
+
+
+def _dyed(entry: KeyEntry, size: tuple[float, float], across: int, down: int) -> Bytes:
+    how, colours = build(entry)
+    tile = draw(how, size[0], size[1], across, down)
+    return tile.dyed(np.stack([rgb(each) for each in colours]))
+
+
+def _variants(shape: tuple[int, ...], number: int) -> NDArray[np.uint8]:
+    rng = np.random.default_rng([SEED, number])
+    return rng.integers(0, VARIANTS, shape, dtype=np.uint8)
+
+
+def jpeg(image: Image.Image, quality: int = 88) -> bytes:
+    """Return a picture as JPEG bytes; the same picture gives the same bytes."""
+    out = io.BytesIO()
+    image.save(out, "JPEG", quality=quality, subsampling=0)
+    return out.getvalue()
+
+
+def png(image: Image.Image) -> bytes:
+    """Return a picture as PNG bytes; the same picture gives the same bytes."""
+    out = io.BytesIO()
+    image.save(out, "PNG", compress_level=6)
+    return out.getvalue()

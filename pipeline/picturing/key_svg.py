@@ -1,0 +1,212 @@
+"""The key as one picture that needs no font: symbols, threads and stitches, for a shop page."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import cairosvg
+import numpy as np
+
+from ..composing.worked import WorkedChart, WorkedKnot, WorkedLine
+from ..counting.count import EntryCount, count
+from ..drawing.crosses import Crosses, Palette, crosses
+from ..drawing.ink import paint
+from ..drawing.options import Ink
+from ..drawing.overdrawn import Dots, Lines, Stroke, dots
+from ..drawing.shapes import symbol_path
+from ..drawing.strokes import RIM, line_styles, line_width, point_styles
+from ..drawing.symbolbox import symbol_box
+from ..drawing.symbols import choose
+from ..model import Part
+from ..templates import render
+from .caption import prefix, title
+from .frames import Frame, frame
+from .outlines import REGULAR, STRONG, cut_to, text_length, text_path
+from .scale import LARGEST
+
+# All lengths are mm, as the key would be printed.
+CELL, RUN = 8.0, 1.6  # side of a cell; length of a line of the key, in cells
+ROW = 12.0  # from one entry to the next
+SWATCH = 9.0, 8.0  # width and height
+GAP, BETWEEN = 3.0, 12.0  # between parts of an entry; between columns
+NAME, SMALL = 4.2, 3.3  # sizes of type
+WIDEST = 84.0  # room for the words of an entry
+HEAD = 18.0  # room for the title
+EDGE = 8.0  # paper around
+MOST_COLUMNS = 6
+TALL = 0.8  # the shape aimed at where none is asked for: width by height
+
+
+@dataclass(frozen=True, eq=False)
+class _Words:
+    """The two lines of an entry, cut to fit, and how long the longer one is."""
+
+    name: str
+    more: str
+    length: float
+
+
+@dataclass(frozen=True, eq=False)
+class _Entry:
+    """One entry, at its place. symbol: path, colour, and its box in cells; swatches: colours."""
+
+    x: float
+    y: float
+    cells: Crosses | None
+    strokes: tuple[Stroke, ...]
+    dots: tuple[Dots, ...]
+    symbol: str
+    colour: str
+    box: tuple[float, float, float]
+    swatches: tuple[str, ...]
+    words: _Words
+
+
+@dataclass(frozen=True, eq=False)
+class _Sheet:
+    """All entries in columns, and the size of the whole.
+
+    marks: width of the column of symbols and lines. before: where the words begin.
+    """
+
+    width: float
+    height: float
+    marks: float
+    before: float
+    entries: tuple[_Entry, ...]
+
+
+def key_svg(worked: WorkedChart, width: int, ratio: float | None = None) -> str:
+    """Return the key of a chart as SVG; width: in pixels, at which it is shown at first."""
+    sheet = _sheet(worked, ratio)
+    shown = frame(sheet.width, sheet.height, ratio)
+    return _draw(worked, sheet, shown, (width, max(1, round(width * shown.height / shown.width))))
+
+
+def key_png(worked: WorkedChart, width: int, ratio: float | None = None) -> bytes:
+    """Return the key of a chart as PNG bytes, so many pixels wide, if that is not too much."""
+    sheet = _sheet(worked, ratio)
+    shown = frame(sheet.width, sheet.height, ratio)
+    width = min(width, math.isqrt(int(LARGEST * shown.width / shown.height)))
+    height = max(1, round(width * shown.height / shown.width))
+    svg = _draw(worked, sheet, shown, (width, height))
+    return bytes(
+        cairosvg.svg2png(bytestring=svg.encode(), output_width=width, output_height=height)
+    )
+
+
+def _draw(worked: WorkedChart, sheet: _Sheet, shown: Frame, pixels: tuple[int, int]) -> str:
+    return render(
+        "key_picture.svg.j2",
+        title=title(worked, "key"),
+        prefix=prefix(worked),
+        shown=shown,
+        pixels=pixels,
+        sheet=sheet,
+        heading=cut_to(worked.design.booklet.title, sheet.width - 2 * EDGE, 7.0, STRONG),
+        edge=EDGE,
+        cell=CELL,
+        run=RUN,
+        gap=GAP,
+        swatch=SWATCH,
+        name_size=NAME,
+        small_size=SMALL,
+        strong=STRONG,
+        regular=REGULAR,
+        mm=1 / CELL,
+        line_width=line_width(CELL),
+        rim=RIM,
+        outline=text_path,
+    )
+
+
+def _sheet(worked: WorkedChart, ratio: float | None) -> _Sheet:
+    """Set the entries in as many columns as come nearest to a shape."""
+    entries = count(worked).entries
+    words = [_words(each) for each in entries]
+    marks = max((RUN if each.entry.is_line else 1.0 for each in entries), default=1.0) * CELL
+    most = max((len(_colours(each)) for each in entries), default=1)
+    before = marks + GAP + most * SWATCH[0] + GAP
+    column = before + max((each.length for each in words), default=0.0)
+    widths = text_length(worked.design.booklet.title, 7.0, STRONG)
+
+    def size(columns: int) -> tuple[float, float]:
+        down = max(1, math.ceil(len(entries) / columns))
+        wide = max(columns * column + (columns - 1) * BETWEEN, min(widths, 2 * WIDEST))
+        return wide + 2 * EDGE, HEAD + down * ROW + 2 * EDGE - (ROW - CELL)
+
+    # The smaller the frame around it, the larger the key is seen.
+    columns = min(
+        range(1, MOST_COLUMNS + 1), key=lambda each: frame(*size(each), ratio or TALL).width
+    )
+    down = max(1, math.ceil(len(entries) / columns))
+    palette = Palette(worked.design.key, Ink.COLOUR)
+    drawn = tuple(
+        _entry(
+            worked,
+            palette,
+            each,
+            words[at],
+            (EDGE + at // down * (column + BETWEEN), EDGE + HEAD + at % down * ROW),
+        )
+        for at, each in enumerate(entries)
+    )
+    return _Sheet(*size(columns), marks, before, drawn)
+
+
+def _colours(counted: EntryCount) -> tuple[str, ...]:
+    needles = (each for part in counted.entry.parts for each in part.needle)
+    return tuple(dict.fromkeys(each.thread.colour for each in needles))
+
+
+def _kind(part: Part, *, brief: bool) -> str:
+    """Return the kind of a stitch in words; brief: without its direction."""
+    return render("kind_words.txt.j2", part=part, brief=brief).strip()
+
+
+def _words(counted: EntryCount) -> _Words:
+    entry = counted.entry
+    threads = dict.fromkeys(each.thread for part in entry.parts for each in part.needle)
+    labels = [each.label for each in threads]
+    names = [each.name if each.code else "" for each in threads]
+    kinds = dict.fromkeys(_kind(part, brief=len(entry.parts) > 1) for part in entry.parts)
+    name = " + ".join(name or label for name, label in zip(names, labels, strict=True))
+    codes = [label for name, label in zip(names, labels, strict=True) if name]
+    more = ", ".join([*codes, *kinds])
+    name, more = cut_to(name, WIDEST, NAME, STRONG), cut_to(more, WIDEST, SMALL)
+    return _Words(name, more, max(text_length(name, NAME, STRONG), text_length(more, SMALL)))
+
+
+def _entry(
+    worked: WorkedChart,
+    palette: Palette,
+    counted: EntryCount,
+    words: _Words,
+    at: tuple[float, float],
+) -> _Entry:
+    index, entry = counted.index, counted.entry
+    across = RUN if entry.is_line else 1.0
+    view = (0.0, 0.0, across, 1.0)
+    shape = choose(worked).get(index)
+    strokes: Sequence[Stroke] = ()
+    points: Sequence[Dots] = ()
+    if entry.is_line:
+        run = np.array([[0.1, 0.5], [across - 0.1, 0.5]])
+        lines = Lines([WorkedLine(index, run, 1.0, None)])
+        strokes = lines.strokes(line_styles(worked.design, Ink.COLOUR), view)
+    elif entry.is_point:
+        knot = WorkedKnot(index, 0.5, 0.5, None)
+        points = dots([knot], point_styles(worked.design, Ink.COLOUR), view, 0.0)
+    return _Entry(
+        *at,
+        crosses(np.array([[index]], np.uint16), palette) if entry.is_cell else None,
+        tuple(strokes),
+        tuple(points),
+        symbol_path(shape) if shape and entry.is_cell else "",
+        paint(entry, Ink.COLOUR).symbol,
+        symbol_box(entry),
+        _colours(counted),
+        words,
+    )

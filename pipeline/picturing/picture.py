@@ -1,0 +1,47 @@
+"""One picture of a chart: the worked piece, the chart or its key, for a shop page or a README."""
+
+from __future__ import annotations
+
+import io
+
+from PIL import Image
+
+from ..composing.worked import WorkedChart
+from .chart_svg import chart_png, chart_svg
+from .cloth import jpeg, paint, png
+from .frames import on_cloth
+from .key_svg import key_png, key_svg
+from .piece_svg import piece_svg
+from .shape import Shape
+
+SUFFIXES = (".png", ".jpg", ".jpeg", ".svg")
+WHAT = ("piece", "chart", "key")
+_WORDS = {"chart": (chart_svg, chart_png), "key": (key_svg, key_png)}
+
+
+def render(
+    worked: WorkedChart, what: str, suffix: str, width: int, shape: Shape = Shape.AS_IS
+) -> bytes:
+    """Return a picture as the bytes of a file; the same chart always gives the same.
+
+    what: `piece` for the worked piece on its cloth, `chart` for the chart with its symbols, `key`
+    for what each symbol means. suffix: one of SUFFIXES. width: in pixels; a chart in pixels may
+    come out a little narrower, since its cells are whole pixels, and no picture has more than
+    some 20 million of them. shape: other than as it is, with more cloth or paper around.
+    """
+    if what not in WHAT or suffix not in SUFFIXES:
+        raise ValueError(f"no such picture: {what} as {suffix}")
+    ratio = shape.ratio
+    if what == "piece":
+        if suffix == ".svg":
+            return piece_svg(worked, width, ratio).encode()
+        image = paint(worked, width=width) if ratio is None else on_cloth(worked, ratio, width)
+        return png(image) if suffix == ".png" else jpeg(image)
+    drawn, painted = _WORDS[what]
+    if suffix == ".svg":
+        return drawn(worked, width, ratio).encode()
+    data = painted(worked, width, ratio)
+    if suffix == ".png":
+        return data
+    with Image.open(io.BytesIO(data)) as image:
+        return jpeg(image.convert("RGB"), quality=92)

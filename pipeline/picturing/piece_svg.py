@@ -1,0 +1,195 @@
+"""The worked piece as SVG: strokes on a woven ground, one path for each thread and leg."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from linenleaf.templates import render
+from numpy.typing import NDArray
+
+from ..colours.colour import BLACK, WHITE
+from ..composing.worked import WorkedChart
+from ..drawing.fills import mark_path
+from ..drawing.ink import mix, needle_colour
+from ..drawing.overdrawn import discs
+from ..model import Kind, Strands
+from .caption import description, prefix, title
+from .frames import Frame, cloth_margin
+from .legs import Leg, legs_of
+from .overlay import BEAD_SHARE, KNOT_SHARE, MOST_INSET, stitches
+from .scale import Lattice, lattice
+from .strands import thread_width
+from .tiles import SLIMMEST, WIDEST
+from .weave import texture
+
+Floats = NDArray[np.floating[Any]]
+
+
+@dataclass(frozen=True)
+class _Stroke:
+    """All stitches of one thread that lie one way. blended: a second colour wound round it."""
+
+    colour: str
+    dark: str
+    light: str
+    blended: str
+    width: float
+    d: str
+    name: str = ""
+
+
+@dataclass(frozen=True)
+class _Round:
+    """All knots or beads of one key line; spark: the light on each."""
+
+    colour: str
+    dark: str
+    light: str
+    radius: float
+    bead: bool
+    d: str
+    spark: str
+
+
+@dataclass(frozen=True)
+class _Weave:
+    """The ground: size of a thread's room in mm, and its colours."""
+
+    pitch_x: float
+    pitch_y: float
+    hole: str
+    under: str
+    over: str
+    light: str
+
+
+def piece_svg(worked: WorkedChart, width: int, ratio: float | None = None) -> str:
+    """Return the worked piece as SVG; width: in pixels, at which it is shown at first.
+
+    ratio: of its width to its height, with more cloth around; None for that of the piece.
+    """
+    shown, margin = (None, None) if ratio is None else cloth_margin(worked, ratio)
+    at = lattice(worked, width=width, margin=margin)
+    wide = (worked.width + 2 * at.margin) * at.width
+    high = (worked.height + 2 * at.margin) * at.height
+    if shown is None:
+        shown = Frame(0, 0, wide, high)
+    else:
+        x, y = shown.x + at.margin * at.width, shown.y + at.margin * at.height
+        shown = Frame(x, y, shown.width, shown.height)
+    names = prefix(worked)
+    strokes = (*_crosses(worked, at), *_lines(worked, at))
+    return render(
+        "piece.svg.j2",
+        title=title(worked, "worked piece"),
+        desc=description(worked),
+        prefix=names,
+        width=wide,
+        height=high,
+        shown=shown,
+        pixels=(width, max(1, round(width * shown.height / shown.width))),
+        weave=_weave(worked),
+        strokes=[replace(each, name=f"{names}{at}") for at, each in enumerate(strokes, 1)],
+        rounds=_rounds(worked, at),
+    )
+
+
+def _weave(worked: WorkedChart) -> _Weave:
+    ground = worked.design.ground
+    threads = texture(ground.fabric).threads
+    colour = ground.colour
+    return _Weave(
+        ground.fabric.cross_width / threads,
+        ground.fabric.cross_height / threads,
+        mix(colour, BLACK, 0.30),
+        mix(colour, BLACK, 0.12),
+        mix(colour, BLACK, 0.03),
+        mix(colour, WHITE, 0.22),
+    )
+
+
+def _crosses(worked: WorkedChart, at: Lattice) -> Iterator[_Stroke]:
+    """Give the legs of all cells, the lower ones of every thread before the upper ones."""
+    grids = [(worked.grid, 0.0, 0.0, 1.0)]
+    grids += [(each.grid, each.x, each.y, each.cell) for each in worked.pieces]
+    for grid, x, y, cell in grids:
+        used = [int(each) for each in np.unique(grid) if each]
+        legs = [(leg, index) for index in used for leg in legs_of(worked.entry(index).parts)]
+        corner = np.array([x + at.margin, y + at.margin])
+        size = np.array([at.width, at.height])
+        side = cell * min(at.width, at.height)
+        for leg, index in sorted(legs, key=lambda each: (each[0].order, each[1])):
+            part = worked.entry(index).parts[leg.part]
+            rows, columns = np.nonzero(grid == index)
+            cells = (np.stack([columns, rows], axis=1) * cell + corner) * size
+            thick = thread_width(sum(each.strands for each in part.needle))
+            thick = min(max(thick, SLIMMEST * side), WIDEST * side)
+            yield _stroke(part.needle, thick, _leg_path(cells, leg, size * cell, thick))
+
+
+def _leg_path(cells: Floats, leg: Leg, size: Floats, thick: float) -> str:
+    """Return one leg in all its cells; size: of a cell in mm. The round ends stay in the holes."""
+    start, run = np.array(leg.start) * size, (np.array(leg.end) - np.array(leg.start)) * size
+    share = min(0.3, 0.36 * thick / float(np.hypot(*run)))
+    x, y = (run * (1 - 2 * share)).tolist()
+    return mark_path(np.round(cells + start + share * run, 2), (0.0, 0.0), f"l{x:.3g} {y:.3g}")
+
+
+def _lines(worked: WorkedChart, at: Lattice) -> Iterator[_Stroke]:
+    """Give the lines of each key line, broken into their stitches."""
+    over = worked.design.ground.fabric.over
+    size = np.array([at.width, at.height])
+    for index in sorted({each.index for each in worked.lines}):
+        part = worked.entry(index).parts[0]
+        ends = np.array(
+            [
+                each
+                for line in worked.lines
+                if line.index == index
+                for each in stitches(line, part.kind, over)
+            ]
+        ).reshape(-1, 2, 2)
+        thick = thread_width(sum(each.strands for each in part.needle))
+        first = (ends[:, 0] + at.margin) * size
+        run = (ends[:, 1] - ends[:, 0]) * size
+        length = np.hypot(run[:, 0], run[:, 1])[:, None]
+        inset = np.minimum(0.45 * thick / length, 2 * MOST_INSET) * run
+        numbers = np.concatenate([first + inset, run - 2 * inset], axis=1)
+        d = "M%.5g %.5gl%.4g %.4g" * len(numbers) % tuple(numbers.ravel().tolist())
+        yield _stroke(part.needle, thick, d)
+
+
+def _rounds(worked: WorkedChart, at: Lattice) -> list[_Round]:
+    found = []
+    side = min(at.width, at.height)
+    for index in sorted({each.index for each in worked.knots}):
+        part = worked.entry(index).parts[0]
+        bead = part.kind is Kind.BEAD
+        radius = (BEAD_SHARE if bead else KNOT_SHARE) * side
+        points = [
+            ((each.x + at.margin) * at.width, (each.y + at.margin) * at.height)
+            for each in worked.knots
+            if each.index == index
+        ]
+        colour = needle_colour(part.needle)
+        found.append(
+            _Round(
+                colour,
+                mix(colour, BLACK, 0.35),
+                mix(colour, WHITE, 0.85 if bead else 0.4),
+                radius,
+                bead,
+                discs(points, radius),
+                discs(points, radius * (0.25 if bead else 0.4)),
+            )
+        )
+    return found
+
+
+def _stroke(needle: Sequence[Strands], width: float, d: str) -> _Stroke:
+    colour = needle[0].thread.colour
+    blended = needle_colour(needle[1:]) if len(needle) > 1 else ""
+    return _Stroke(colour, mix(colour, BLACK, 0.30), mix(colour, WHITE, 0.45), blended, width, d)

@@ -1,0 +1,340 @@
+"""From markup to PDF: the only module that knows WeasyPrint.
+
+Nothing is fetched from a network. Text faces come from installed packages, pictures from the
+chart's folder or from memory.
+"""
+
+from __future__ import annotations
+
+import gc
+import io
+import logging
+import re
+import tempfile
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager, redirect_stdout, suppress
+from functools import cached_property, lru_cache
+from hashlib import md5
+from pathlib import Path
+from typing import Any
+from urllib.parse import unquote
+from xml.etree.ElementTree import Element, ParseError, fromstring
+
+import font_source_sans_pro
+import font_source_serif_pro
+from PIL import Image
+
+from ..plotting.plotted import PX_PER_MM
+from .libraries import by_exact_name
+from .output import why
+from .sheet import (
+    PRINT_DPI,
+    CannotPress,
+    Finisher,
+    Later,
+    MissingLibraries,
+    Printed,
+    Refused,
+    Sheet,
+    read_picture,
+)
+from .shortkey import Labels
+
+# Should this fail, the imports below look for the libraries everywhere, and say what is missing.
+with suppress(OSError), by_exact_name(), redirect_stdout(io.StringIO()):
+    import weasyprint.text.ffi  # noqa: F401
+
+try:
+    import pydyf
+    from cssselect2 import ElementWrapper
+    from weasyprint import CSS, DEFAULT_OPTIONS, HTML
+    from weasyprint.images import RasterImage
+    from weasyprint.logger import LOGGER, PROGRESS_LOGGER
+    from weasyprint.text.fonts import FontConfiguration
+    from weasyprint.urls import URLFetcher, URLFetcherResponse
+
+    from .written import Pen, Written
+
+    _MISSING: str | None = None
+except OSError as reason:  # a system library could not be loaded
+    _MISSING = str(reason)
+    URLFetcher = HTML = object
+
+__all__ = [
+    "CannotPress",
+    "MissingLibraries",
+    "Printed",
+    "Refused",
+    "Sheet",
+    "press",
+    "read_picture",
+]
+
+FAMILY = "Leaf "  # how the style sheet names the shipped faces
+MOST_LETTERS = 20  # named in a remark
+
+_FACES = {
+    "SourceSans": Path(font_source_sans_pro.font_directory),
+    "SourceSerif": Path(font_source_serif_pro.font_directory),
+}
+_FACE_FILE = re.compile(r"(SourceSans|SourceSerif)Pro-[A-Za-z]+\.ttf")
+
+
+class _Shelf(URLFetcher):  # type: ignore[misc]
+    """Hands out what belongs to the booklet and refuses everything else."""
+
+    def __init__(self, sheet: Sheet) -> None:
+        super().__init__(allowed_protocols=(), fail_on_errors=False)
+        self._sheet = sheet
+
+    def fetch(self, url: str, headers: object = None) -> Any:  # noqa: ARG002
+        if url in self._sheet.files:
+            data, kind = self._sheet.files[url]
+            return URLFetcherResponse(url, data, {"Content-Type": kind})
+        scheme, _, rest = url.partition(":")
+        if scheme == "face" and _FACE_FILE.fullmatch(rest):
+            face = _FACES[rest.partition("Pro-")[0]] / rest
+            return URLFetcherResponse(url, face.read_bytes(), {"Content-Type": "font/ttf"})
+        if scheme == "folder":
+            data, kind = read_picture(self._sheet.folder, unquote(rest))
+            return URLFetcherResponse(url, data, {"Content-Type": kind})
+        raise Refused(f"{url[:80]} lies outside the chart's folder.")
+
+
+def press(
+    sheet: Sheet,
+    progress: Callable[[int], None] | None = None,
+    finisher: Finisher | None = None,
+) -> Printed:
+    """Set the pages and return the PDF.
+
+    progress: called with the number of each page as it is laid out. finisher: called with
+    WeasyPrint's document and pydyf's PDF before the file is written.
+
+    Raises:
+        CannotPress: when Pango and the like are not installed, or when there is no room for the
+            files that setting the pages needs for a while.
+    """
+    if _MISSING is not None:
+        raise MissingLibraries
+    try:
+        return _pressed(sheet, progress, finisher)
+    except OSError as reason:
+        place = tempfile.tempdir or "the folder for temporary files"
+        raise CannotPress(
+            f"The pages cannot be set: working files go to {place} (TMPDIR names another), "
+            f"but {why(reason)}"
+        ) from reason
+
+
+def _pressed(
+    sheet: Sheet,
+    progress: Callable[[int], None] | None,
+    finisher: Finisher | None,
+) -> Printed:
+    shelf = _Shelf(sheet)
+    with _remarks() as remarks, _laid_out(progress), _uncollected():
+        faces, base = ready(sheet.base)
+        style = CSS(string=sheet.css, url_fetcher=shelf, font_config=faces)
+        page = _opened(sheet.html, shelf)
+        document = page.render(
+            font_config=faces,
+            stylesheets=[base, style],
+            cache=_images(sheet),
+            dpi=PRINT_DPI,
+            **sheet.variant.settings,
+        )
+        sheet.variant.prepare(document)
+
+        def finish(document: Any, pdf: Any) -> None:
+            _name_links(document)
+            if finisher is not None:
+                finisher(document, pdf)
+            _label_pages(pdf, len(document.pages), sheet.labels)
+            sheet.variant.finish(pdf)
+
+        data = document.write_pdf(finisher=finish, dpi=PRINT_DPI, **sheet.variant.settings)
+        remarks.extend(_foreign(document))
+    return Printed(data, len(document.pages), tuple(dict.fromkeys(remarks)))
+
+
+@lru_cache(maxsize=2)
+def ready(base: str) -> tuple[Any, Any]:
+    """Return text faces and a style sheet, made ready for all sheets that begin with it."""
+    faces = FontConfiguration()
+    shelf = _Shelf(Sheet("", "", Path()))
+    return faces, CSS(string=base, url_fetcher=shelf, font_config=faces)
+
+
+class _Markup(HTML):  # type: ignore[misc]
+    """Markup that is well-formed XML, read by expat: in a twentieth of the time."""
+
+    def __init__(self, root: Element, shelf: _Shelf) -> None:
+        self.base_url = None
+        self.url_fetcher = shelf
+        self.media_type = "print"
+        self.wrapper_element = ElementWrapper.from_html_root(root, content_language=None)
+        self.etree_element = self.wrapper_element.etree_element
+
+
+def _opened(markup: str, shelf: _Shelf) -> Any:
+    try:
+        root = fromstring(markup)
+    except ParseError:  # such as a control character, which XML has no room for
+        root = None
+    if root is None or root.tag != "html":
+        return HTML(string=markup, url_fetcher=shelf)
+    return _Markup(root, shelf)
+
+
+class _Later:
+    """An image that is made when it is drawn."""
+
+    def __init__(self, address: str, later: Later, pen: Pen) -> None:
+        self._address = address
+        self._later = later
+        self._pen = pen
+
+    @cached_property
+    def _made(self) -> Any:
+        made = self._later.make()
+        if isinstance(made, tuple):
+            data, _ = made
+            name = md5(self._address.encode(), usedforsecurity=False).hexdigest()
+            options = {**DEFAULT_OPTIONS, "dpi": PRINT_DPI}
+            return RasterImage(Image.open(io.BytesIO(data)), name, data, options=options)
+        image = _image(made, self._pen)
+        if self._later.width and not _about(image.get_intrinsic_size(96, 16), self._size):
+            raise ValueError(f"{self._address} is not as large as was said")
+        return image
+
+    @property
+    def _size(self) -> tuple[float, float, float]:
+        width, height = self._later.width or 1.0, self._later.height or 1.0
+        return width * PX_PER_MM, height * PX_PER_MM, width / height
+
+    def get_intrinsic_size(
+        self, _resolution: float, _font_size: float
+    ) -> tuple[float, float, float]:
+        return self._size
+
+    def draw(self, stream: Any, width: float, height: float, style: Any) -> None:
+        self._made.draw(stream, width, height, style)
+
+
+def _about(one: tuple[float, ...], other: tuple[float, ...]) -> bool:
+    return all(abs(a - b) < 1e-6 * max(1.0, a) for a, b in zip(one, other, strict=True))
+
+
+def _images(sheet: Sheet) -> dict[str, object]:
+    """Return drawings as WeasyPrint keeps its images."""
+    pen = Pen()
+    images: dict[str, object] = {
+        address: _image(each, pen) for address, each in sheet.drawings.items()
+    }
+    images.update((address, _Later(address, each, pen)) for address, each in sheet.later.items())
+    return images
+
+
+def _image(drawing: object, pen: Pen) -> Any:
+    return Written(drawing, pen) if isinstance(drawing, Labels) else drawing
+
+
+def _foreign(document: Any) -> Iterator[tuple[int, str]]:
+    """Tell of letters that no face of the booklet has; another computer may not have them."""
+    for font in document.fonts.values():
+        family = str(font.family)
+        if not family.startswith(FAMILY):
+            letters = "".join(sorted(set("".join(font.to_unicode.values()))))[:MOST_LETTERS]
+            yield (
+                logging.WARNING,
+                f"The faces of the booklet lack {letters}: set in {family}, which another "
+                "computer may not have.",
+            )
+
+
+def _name_links(document: Any) -> None:
+    """Let a link be announced by its title, not by the name of its anchor."""
+    for page in document.pages:
+        for _, _, _, box in page.links:
+            title = box.element.get("title") if box.element is not None else None
+            if title and box.link_annotation:
+                box.link_annotation["Contents"] = pydyf.String(title)
+
+
+def _label_pages(pdf: Any, pages: int, labels: Mapping[int, str]) -> None:
+    """Write the page labels (ISO 32000-1, 12.4.2): numbers, but for the pages named otherwise."""
+    numbers = pydyf.Array()
+    plain = False
+    for page in range(pages):
+        if page in labels:
+            numbers.extend([page, pydyf.Dictionary({"P": pydyf.String(labels[page])})])
+            plain = False
+        elif not plain:
+            numbers.extend([page, pydyf.Dictionary({"S": "/D", "St": page + 1})])
+            plain = True
+    pdf.catalog["PageLabels"] = pydyf.Dictionary({"Nums": numbers})
+
+
+class _Listener(logging.Handler):
+    def __init__(self, hear: Callable[[logging.LogRecord], None], level: int) -> None:
+        super().__init__(level)
+        self._hear = hear
+
+    def emit(self, record: logging.LogRecord) -> None:
+        self._hear(record)
+
+
+@contextmanager
+def _remarks() -> Iterator[list[tuple[int, str]]]:
+    """Collect what the renderer warns of, and keep it from the terminal."""
+    said: list[tuple[int, str]] = []
+    listener = _Listener(
+        lambda record: said.append((record.levelno, record.getMessage())), logging.WARNING
+    )
+    handlers, LOGGER.handlers = LOGGER.handlers, [listener]
+    propagate, LOGGER.propagate = LOGGER.propagate, False
+    try:
+        yield said
+    finally:
+        LOGGER.handlers, LOGGER.propagate = handlers, propagate
+
+
+@contextmanager
+def _uncollected() -> Iterator[None]:
+    """Hold the search for circular garbage: a layout is a million living objects.
+
+    It would be walked again and again for nothing, a tenth of the time.
+    """
+    was = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was:
+            gc.enable()
+
+
+_LAYOUT = re.compile(r"Step 5 - Creating layout - Page (\d+)")
+
+
+@contextmanager
+def _laid_out(progress: Callable[[int], None] | None) -> Iterator[None]:
+    """Pass on the number of each page that the renderer lays out."""
+    if progress is None:
+        yield
+        return
+
+    def hear(record: logging.LogRecord) -> None:
+        if match := _LAYOUT.match(record.getMessage()):
+            progress(int(match[1]))
+
+    listener = _Listener(hear, logging.INFO)
+    level = PROGRESS_LOGGER.level
+    PROGRESS_LOGGER.addHandler(listener)
+    PROGRESS_LOGGER.setLevel(logging.INFO)
+    try:
+        yield
+    finally:
+        PROGRESS_LOGGER.removeHandler(listener)
+        PROGRESS_LOGGER.setLevel(level)

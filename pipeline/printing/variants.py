@@ -1,0 +1,236 @@
+"""What a screen, a printer and an archive ask of a PDF, beyond what WeasyPrint does by itself.
+
+Screen: PDF/UA-1 (ISO 14289-1). Printer: PDF/X-4 (ISO 15930-7) with bleed and crop marks. Archive:
+PDF/A-3u (ISO 19005-3) with its sources attached, tagged like the one for the screen.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from hashlib import md5, sha256
+from importlib.resources import files
+from typing import TYPE_CHECKING, Any
+from uuid import NAMESPACE_OID, uuid5
+
+import pydyf
+
+from ..drawing.options import Fold, Purpose
+from .artifacts import mark_feet
+from .enclosed import Enclosed
+from .folding import impose
+
+if TYPE_CHECKING:
+    from .printprofile import PrintProfile
+
+BLEED = 3.0  # mm beyond the edge that a picture runs on, so that no white shows after cutting
+MARKS = 8.0  # mm beyond the edge; crop marks stand in the outer half of it
+NO_DATE = "1970-01-01"  # where a PDF has to be dated and no date is known
+
+# The colours of text and rules, which are a little warm, and the greys that one ink can print.
+_ONE_INK = {"#1c1c1a": "#000000", "#5b5850": "#595959", "#c9c3b6": "#c4c4c4"}
+_POINT = 72 / 25.4
+_GREY = re.compile(rb"(\S+) \1 \1 (rg|RG)")
+_BLACK = {b"rg": b"g", b"RG": b"G"}
+_DOCUMENT_ID = re.compile(rb"xmp\.did:[0-9a-f-]{36}")
+
+
+@dataclass(frozen=True)
+class Variant:
+    """What one PDF is for.
+
+    stamp: its date as in XMP, empty for none. sources: what is attached to it. profile: how it
+    will be printed, for a printer. fold: the sheets that the pages are put on.
+    """
+
+    purpose: Purpose = Purpose.SCREEN
+    stamp: str = ""
+    sources: tuple[Enclosed, ...] = ()
+    profile: PrintProfile | None = None
+    fold: Fold | None = None
+
+    @property
+    def settings(self) -> dict[str, Any]:
+        """WeasyPrint's options; the output intent is added by `finish`."""
+        if self.purpose is Purpose.PRINT:
+            return {"pdf_variant": "pdf/x-4", "output_intent": ""}
+        if self.purpose is Purpose.ARCHIVE:
+            return {"pdf_variant": "pdf/a-3u", "pdf_tags": True, "output_intent": ""}
+        if self.fold is not None:
+            # On sheets the pages are not in their order: a structure to read by would mislead.
+            return {"pdf_identifier": True}
+        return {"pdf_variant": "pdf/ua-1"}
+
+    def prepare(self, document: Any) -> None:
+        """Change what was laid out, before it is written."""
+        if self.purpose is Purpose.PRINT or self.fold is not None:
+            for page in document.pages:
+                # PDF/X-4 bears no annotations on the printed page, and links are annotations.
+                page.links = []
+
+    def finish(self, pdf: Any) -> None:
+        """Change what is about to be written."""
+        mark_feet(pdf)
+        if self.fold is not None:
+            impose(pdf, self.fold)
+        elif self.purpose is Purpose.PRINT:
+            _set_boxes(pdf)
+            _print_in_black(pdf)
+            if self.profile is not None:
+                _intend(pdf, "/GTS_PDFX", self.profile)
+                _mean_srgb(pdf)
+            _identify(pdf)
+        elif self.purpose is Purpose.ARCHIVE:
+            _metadata(pdf).compress = False  # what reads an archive may know no compression
+            # Loads numpy, which nothing else that the pages are set with needs.
+            from .printprofile import PrintProfile  # noqa: PLC0415
+
+            _intend(pdf, "/GTS_PDFA1", PrintProfile("sRGB", _screen_profile(), 3))
+            _attach(pdf, self.sources, self.stamp)
+
+
+def in_one_ink(style: str) -> str:
+    """Return a style sheet with text and rules in greys, which black ink prints alone."""
+    for warm, grey in _ONE_INK.items():
+        style = style.replace(warm, grey)
+    return style
+
+
+def _set_boxes(pdf: Any) -> None:
+    """Let the bleed end where pictures end: WeasyPrint lets it end among the crop marks."""
+    bleed = BLEED * _POINT
+    for number in pdf.pages["Kids"][::3]:
+        page = pdf.objects[number]
+        left, top, right, bottom = page["TrimBox"]
+        page["BleedBox"] = pydyf.Array([left - bleed, top - bleed, right + bleed, bottom + bleed])
+
+
+def _print_in_black(pdf: Any) -> None:
+    """Set greys in black ink alone: small text in four inks blurs where these do not quite meet."""
+    for stream in _streams(pdf):
+        stream.stream[:] = [
+            _GREY.sub(lambda found: found[1] + b" " + _BLACK[found[2]], each)
+            if isinstance(each, bytes) and len(each) < 64
+            else each
+            for each in stream.stream
+        ]
+
+
+def _screen_profile() -> bytes:
+    return files("weasyprint").joinpath("pdf", "sRGB2014.icc").read_bytes()
+
+
+def _intend(pdf: Any, kind: str, profile: PrintProfile) -> None:
+    """Name the device that the colours are meant for (ISO 32000-1, 14.11.5)."""
+    stream = pydyf.Stream([profile.data], {"N": profile.channels}, compress=True)
+    pdf.add_object(stream)
+    intent = {
+        "Type": "/OutputIntent",
+        "S": kind,
+        "OutputConditionIdentifier": pydyf.String(profile.name),
+        "Info": pydyf.String(profile.name),
+        "DestOutputProfile": stream.reference,
+    }
+    pdf.catalog["OutputIntents"] = pydyf.Array([pydyf.Dictionary(intent)])
+
+
+def _mean_srgb(pdf: Any) -> None:
+    """Say of all colours that they are sRGB, whatever they will be printed with."""
+    srgb = pydyf.Stream([_screen_profile()], {"N": 3}, compress=True)
+    pdf.add_object(srgb)
+    default = pydyf.Array(["/ICCBased", srgb.reference])
+    spaces = pydyf.Dictionary({"DefaultRGB": default})
+    for resources in _resources(pdf):
+        known = resources.get("ColorSpace")
+        if known is None:
+            resources["ColorSpace"] = spaces
+        else:
+            pdf.objects[int(known.split()[0])]["DefaultRGB"] = default
+
+
+def _resources(pdf: Any) -> Iterator[Any]:
+    """Return the resources of all pages and drawings."""
+    for each in pdf.objects:
+        if isinstance(each, dict) and "Font" in each and "Type" not in each:
+            yield each
+
+
+def _identify(pdf: Any) -> None:
+    """Let the name of the document follow its content; WeasyPrint 70 gives it one at random."""
+    metadata = _metadata(pdf)
+    digest = sha256()
+    for each in pdf.objects:
+        if each is metadata or each.free == "f":
+            continue
+        digest.update(_plain(each) if isinstance(each, pydyf.Stream) else each.data)
+    name = f"xmp.did:{uuid5(NAMESPACE_OID, digest.hexdigest())}".encode()
+    metadata.stream[:] = [_DOCUMENT_ID.sub(name, each) for each in metadata.stream]
+
+
+def _plain(stream: Any) -> bytes:
+    """Return what a stream holds, before compression."""
+    return bytes(pydyf.Stream(stream.stream, stream.extra).data)
+
+
+def _attach(pdf: Any, sources: tuple[Enclosed, ...], stamp: str) -> None:
+    """Attach the sources (ISO 32000-1, 7.11.4; ISO 19005-3, 6.8)."""
+    day = datetime.fromisoformat(stamp or NO_DATE)
+    day = day if day.tzinfo else day.replace(tzinfo=UTC)
+    when = pydyf.String(day.strftime("D:%Y%m%d%H%M%SZ"))
+    names = Counter(each.path.rpartition("/")[2] for each in sources)
+    entries = []
+    for source in sources:
+        plain = source.path.rpartition("/")[2]
+        name = plain if names[plain] == 1 else source.path.replace("/", "-")
+        checksum = md5(source.data, usedforsecurity=False).hexdigest()
+        file = pydyf.Stream(
+            [source.data],
+            {
+                "Type": "/EmbeddedFile",
+                "Subtype": "/" + source.media.replace("/", "#2f"),
+                "Params": pydyf.Dictionary(
+                    {
+                        "CheckSum": f"<{checksum}>",
+                        "Size": len(source.data),
+                        "CreationDate": when,
+                        "ModDate": when,
+                    }
+                ),
+            },
+            compress=True,
+        )
+        pdf.add_object(file)
+        entry = pydyf.Dictionary(
+            {
+                "Type": "/Filespec",
+                "F": pydyf.String(name),
+                "UF": pydyf.String(name),
+                "EF": pydyf.Dictionary({"F": file.reference, "UF": file.reference}),
+                "Desc": pydyf.String(f"Source of this booklet: {source.path}"),
+                "AFRelationship": "/Source",
+            }
+        )
+        pdf.add_object(entry)
+        entries.append((name, entry))
+    tree = pydyf.Array()
+    for name, entry in sorted(entries, key=lambda each: each[0].encode()):
+        tree.extend([pydyf.String(name), entry.reference])
+    pdf.catalog.setdefault("Names", pydyf.Dictionary())["EmbeddedFiles"] = pydyf.Dictionary(
+        {"Names": tree}
+    )
+    pdf.catalog["AF"] = pydyf.Array([entry.reference for _, entry in entries])
+
+
+def _metadata(pdf: Any) -> Any:
+    return pdf.objects[int(pdf.catalog["Metadata"].split()[0])]
+
+
+def _streams(pdf: Any) -> Iterator[Any]:
+    """Return the streams that draw: pages and what stands on them, but no images and fonts."""
+    foreign = {"Length1", "BitsPerComponent", "N"}  # of fonts, images and colour profiles
+    for each in pdf.objects:
+        if isinstance(each, pydyf.Stream) and not each.extra.keys() & foreign:
+            yield each

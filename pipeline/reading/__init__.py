@@ -1,0 +1,1 @@
+"""From text to a design: every statement, with a place for each finding."""

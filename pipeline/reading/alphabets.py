@@ -1,0 +1,146 @@
+"""Alphabets: letters of one height, each with its rows."""
+
+from __future__ import annotations
+
+import unicodedata
+from collections import Counter
+from collections.abc import Sequence
+
+from ..diagnostics import Diagnostic, Hint, error
+from ..model import Alphabet, Letter
+from .amounts import whole
+from .keylines import check_name
+from .nodes import AlphabetHead, Block, LetterLine
+from .phrases import Number, Option, Row, Text
+from .settings import LARGEST_SIDE, number_in, options_by_word
+
+HIGHEST_LETTER = 200  # rows
+WIDEST_SPACE = 200  # columns
+
+
+def resolve_alphabet(block: Block, head: AlphabetHead, found: list[Diagnostic]) -> Alphabet:
+    """Return the alphabet of an `alphabet` block as far as it could be read."""
+    before = len(found)
+    check_name(head.name, found)
+    options = options_by_word(head.options, found)
+    number = number_in(options.get("height"))
+    if number is None:
+        found.append(
+            error(
+                "missing-height",
+                f"How high the letters of `{head.name.text}` are is not stated.",
+                head.name.span,
+                f"write `alphabet {head.name.text} height 7`",
+            )
+        )
+        height = None
+    else:
+        height = whole(number, "The height of letters", 1, HIGHEST_LETTER, found)
+    spacing = _space(options.get("spacing"), 1, found)
+    word = _space(options.get("space"), 3, found)
+    letters = _letters(block, number, height, found)
+    if not letters and not block.broken and len(found) == before:
+        found.append(error("empty-alphabet", f"`{head.name.text}` has no letters.", head.name.span))
+    return Alphabet(head.name.text, height or 0, letters, spacing, word, head.name.span)
+
+
+def _space(option: Option | None, default: int, found: list[Diagnostic]) -> int:
+    number = number_in(option)
+    if number is None:
+        return default
+    value = whole(number, "A space", 0, WIDEST_SPACE, found)
+    return default if value is None else value
+
+
+def _letters(
+    block: Block, stated: Number | None, height: int | None, found: list[Diagnostic]
+) -> dict[str, Letter]:
+    letters: dict[str, Letter] = {}
+    current: LetterLine | None = None
+    rows: list[Row] = []
+
+    def finish() -> None:
+        if current is None:
+            return
+        letter = _letter(current, rows, stated, height, bool(block.broken), found)
+        if letter is None:
+            return
+        first = letters.get(letter.character)
+        if first is not None:
+            found.append(
+                error(
+                    "duplicate-letter",
+                    f"The letter `{letter.character}` is charted twice.",
+                    current.character.span,
+                    Hint("the first stands here", first.span),
+                )
+            )
+            return
+        letters[letter.character] = letter
+
+    for member in block.members:
+        if isinstance(member, LetterLine):
+            finish()
+            current, rows = member, []
+        elif isinstance(member, Row):
+            rows.append(member)
+    finish()
+    return letters
+
+
+def _letter(
+    line: LetterLine,
+    rows: Sequence[Row],
+    stated: Number | None,
+    height: int | None,
+    broken: bool,
+    found: list[Diagnostic],
+) -> Letter | None:
+    written = line.character
+    character = written.value if isinstance(written, Text) else written.text
+    if len(character) != 1 or unicodedata.category(character)[0] not in "LNPS":
+        found.append(
+            error(
+                "bad-letter",
+                "A letter of an alphabet is one visible character.",
+                written.span,
+                "the space between words is stated once: `space 3`",
+            )
+        )
+        return None
+    what = f"letter `{character}`"
+    widths = Counter(len(row.cells) for row in rows)
+    width = widths.most_common(1)[0][0]
+    if width == 0:
+        found.append(error("empty-row", f"The {what} has no width.", rows[0].span))
+        return None
+    too_long = next((row for row in rows if len(row.cells) > LARGEST_SIDE), None)
+    if too_long is not None or len(widths) > 1:
+        odd = too_long or next(row for row in rows if len(row.cells) != width)
+        found.append(
+            error(
+                "row-too-long" if too_long else "ragged-row",
+                f"Row {rows.index(odd) + 1} of {what} is {len(odd.cells):,} wide, "
+                f"the others are {width:,}.",
+                odd.span,
+                "all rows of a letter are equally wide; letters may differ",
+            )
+        )
+        return None
+    if height is not None and len(rows) != height and not broken:
+        found.append(
+            error(
+                "row-count",
+                f"The {what} has {len(rows)} row{'s' if len(rows) != 1 else ''}, "
+                f"but the alphabet is {height} high.",
+                written.span,
+                *([Hint("the height is stated here", stated.span)] if stated else []),
+            )
+        )
+        return None
+    return Letter(
+        character,
+        tuple(row.cells for row in rows),
+        tuple(row.span for row in rows),
+        written.span,
+    )

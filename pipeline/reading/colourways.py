@@ -1,0 +1,107 @@
+"""Colourways: other threads for the same key."""
+
+from __future__ import annotations
+
+from ..diagnostics import Diagnostic, Hint, error
+from ..model import Colourway, KeyEntry, Strands, ThreadChange
+from ..source import Span
+from ..suggest import did_you_mean
+from .keylines import Key, check_name, text_value
+from .needles import Basket, needle
+from .nodes import Block, ColourwayHead, KeyLine
+from .settings import MOST_FINDINGS
+
+
+def resolve_colourway(
+    block: Block, head: ColourwayHead, key: Key, basket: Basket, found: list[Diagnostic]
+) -> Colourway | None:
+    """Return the colourway of a `colourway` block; None when anything in it is at fault."""
+    before = len(found)
+    check_name(head.name, found)
+    changes: list[ThreadChange] = []
+    first: dict[str, Span] = {}
+    for line in block.members:
+        if not isinstance(line, KeyLine) or len(found) >= MOST_FINDINGS:
+            continue
+        symbol = line.symbol.text
+        if symbol in first:
+            found.append(
+                error(
+                    "duplicate-symbol",
+                    f"`{symbol}` is changed twice in this colourway.",
+                    line.symbol.span,
+                    Hint("first here", first[symbol]),
+                )
+            )
+            continue
+        first[symbol] = line.symbol.span
+        change = _change(line, key, basket, found)
+        if change is not None:
+            changes.append(change)
+    if not changes and not block.broken and len(found) == before:
+        found.append(
+            error(
+                "empty-colourway",
+                f"The colourway `{head.name.text}` changes nothing.",
+                head.name.span,
+                "below it stand lines such as `s  estuary 224`",
+            )
+        )
+    title = text_value(head.title, found) if head.title else ""
+    if len(found) > before or block.broken:
+        return None
+    return Colourway(head.name.text, title, tuple(changes), head.span)
+
+
+def _change(
+    line: KeyLine, key: Key, basket: Basket, found: list[Diagnostic]
+) -> ThreadChange | None:
+    symbol = line.symbol.text
+    if symbol not in key.known:
+        guess = did_you_mean(symbol, key.known)
+        found.append(
+            error(
+                "unknown-symbol",
+                f"The key has no line for `{symbol}`.",
+                line.symbol.span,
+                *([guess] if guess else []),
+            )
+        )
+        return None
+    entry = key.known[symbol]
+    if entry is None:
+        return None
+    kinds = [kind for part in line.parts for each in part.needles for kind in each.kinds]
+    if kinds:
+        found.append(
+            error(
+                "kind-in-colourway",
+                "A colourway changes threads, not kinds of stitch.",
+                kinds[0].span,
+                "take this word out",
+            )
+        )
+        return None
+    if len(line.parts) != len(entry.parts):
+        found.append(_wrong_parts(line, entry))
+        return None
+    needles: list[tuple[Strands, ...]] = []
+    for words, part in zip(line.parts, entry.parts, strict=True):
+        threads = needle(words, basket, 1, found, part.needle)
+        if threads is None:
+            return None
+        needles.append(threads)
+    return ThreadChange(symbol, tuple(needles), line.span)
+
+
+def _wrong_parts(line: KeyLine, entry: KeyEntry) -> Diagnostic:
+    stitches = len(entry.parts)
+    here = len(line.parts)
+    return error(
+        "parts-differ",
+        f"`{entry.symbol}` has {stitches} stitch{'es' if stitches > 1 else ''} in the key, "
+        f"but {here} here.",
+        line.span,
+        Hint("the key line", entry.span),
+        "give a thread for each, joined by `+`",
+    )

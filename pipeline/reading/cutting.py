@@ -1,0 +1,81 @@
+"""Cutting a text into the pieces that are read one by one: statements and runs of rows."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from ..source import Source, Span
+from .nodes import Comment
+
+_LINE = re.compile(r"[^ \t\n][^\n]*")  # what a line says, from its first visible character
+_TRAILING = re.compile(r"\|[^|\n]*\|[ \t]*(#[^\n]*)")
+
+
+@dataclass(frozen=True, slots=True)
+class Chunk:
+    """One statement line, or a run of row lines with at most comments and blanks between.
+
+    start, end: offsets of the first visible character and of the end of the last line.
+    lines: for a run of rows, the offsets of each row line.
+    """
+
+    rows: bool
+    start: int
+    end: int
+    lines: tuple[tuple[int, int], ...] = ()
+
+
+MOST_LINES = 60_000  # of one file, blank lines apart
+
+
+def cut(source: Source) -> tuple[list[Chunk], list[Comment], Span | None]:
+    """Return the chunks of a text in order, and the comments that stand on lines of their own.
+
+    The place is that of the first line too many, where there are more than MOST_LINES.
+    """
+    chunks: list[Chunk] = []
+    comments: list[Comment] = []
+    run: list[tuple[int, int]] = []
+    text = source.text
+
+    def end_run() -> None:
+        if run:
+            chunks.append(Chunk(True, run[0][0], run[-1][1], tuple(run)))
+            run.clear()
+
+    for number, match in enumerate(_LINE.finditer(text)):
+        start, end = match.span()
+        if number == MOST_LINES:
+            return chunks, comments, Span(source, start, end)
+        first = text[start]
+        if first == "#":
+            comments.append(Comment(text[start:end], True, Span(source, start, end)))
+        elif first == "|":
+            run.append((start, end))
+        else:
+            end_run()
+            chunks.append(Chunk(False, start, end))
+    end_run()
+    return chunks, comments, None
+
+
+def comments_after_rows(source: Source, chunk: Chunk) -> list[Comment]:
+    """Return the comments behind the closing bars of a run of rows."""
+    text = source.text
+    if text.find("#", chunk.start, chunk.end) == -1:
+        return []
+    found = []
+    for start, end in chunk.lines:
+        match = _TRAILING.match(text, start, end)
+        if match:
+            found.append(Comment(match[1], False, Span(source, match.start(1), end)))
+    return found
+
+
+def comment_after(source: Source, start: int, end: int) -> list[Comment]:
+    """Return the comment between the last word of a statement and the end of its line."""
+    at = source.text.find("#", start, end)
+    if at == -1:
+        return []
+    return [Comment(source.text[at:end], False, Span(source, at, end))]

@@ -1,0 +1,157 @@
+"""The fabric and the way of working."""
+
+from __future__ import annotations
+
+from ..diagnostics import Diagnostic, Hint, error
+from ..model import MM_PER_INCH, Fabric, Ground, Method, Working
+from ..source import Span
+from ..suggest import all_of, did_you_mean
+from .amounts import millimetres, real, whole
+from .nodes import AlsoLine, Block, ColourLine, FabricHead, MeasureLine, WordLine
+from .phrases import Cloth, Number, Word
+from .settings import MOST_OVER
+
+THREAD_FABRICS = ("linen", "evenweave", "canvas")
+BLOCK_FABRICS = ("aida", "blockweave")
+COARSEST, FINEST = 2.0, 120.0  # threads or blocks to the inch
+WIDEST_MARGIN = 1_000.0  # mm
+MOST_FABRICS = 40
+LONGEST_NAME = 200
+CM_PER_INCH = MM_PER_INCH / 10
+
+
+def resolve_ground(block: Block, head: FabricHead | None, found: list[Diagnostic]) -> Ground | None:
+    """Return the ground of a `fabric` block; None when anything in it is at fault."""
+    before = len(found)
+    fabric = _fabric(head.cloth, found) if head else None
+    default = Ground(Fabric("linen", 1, 1))
+    colour, colour_name, margin = default.colour, "", default.margin
+    also: list[Fabric] = []
+    first: dict[str, Span] = {}
+    for line in block.members:
+        if isinstance(line, AlsoLine):
+            made = [_fabric(cloth, found) for cloth in line.cloths]
+            also.extend(each for each in made if each is not None)
+        elif isinstance(line, ColourLine):
+            _once("colour", line.span, first, found)
+            colour = line.colour.text.lower()
+            colour_name = line.name.value if line.name else ""
+            if len(colour_name) > LONGEST_NAME and line.name:
+                found.append(error("text-too-long", "This name is too long.", line.name.span))
+        elif isinstance(line, MeasureLine):
+            _once("margin", line.span, first, found)
+            margin = millimetres(line.measure, "The margin", 0, WIDEST_MARGIN, found) or 0.0
+    if len(also) > MOST_FABRICS:
+        found.append(
+            error(
+                "too-many-fabrics",
+                f"At most {MOST_FABRICS} other fabrics are listed.",
+                also[MOST_FABRICS].span,
+            )
+        )
+    if len(found) > before or fabric is None:
+        return None
+    return Ground(fabric, colour, colour_name, margin, tuple(also), block.span)
+
+
+def _once(what: str, span: Span, first: dict[str, Span], found: list[Diagnostic]) -> None:
+    if what in first:
+        found.append(
+            error(
+                "repeated-line",
+                f"`{what}` stands twice in this block.",
+                span,
+                Hint("it stands here first", first[what]),
+            )
+        )
+    first.setdefault(what, span)
+
+
+def _fabric(cloth: Cloth, found: list[Diagnostic]) -> Fabric | None:
+    kind = cloth.kind.text
+    block = kind in BLOCK_FABRICS
+    if not block and kind not in THREAD_FABRICS:
+        kinds = THREAD_FABRICS + BLOCK_FABRICS
+        found.append(
+            error(
+                "unknown-fabric",
+                f"`{kind[:40]}` is no kind of fabric.",
+                cloth.kind.span,
+                did_you_mean(kind, kinds) or f"the kinds are {all_of(kinds)}",
+            )
+        )
+        return None
+    factor = CM_PER_INCH if cloth.per_cm else 1.0
+    count = _count(cloth.count, factor, found)
+    down = count if cloth.count_down is None else _count(cloth.count_down, factor, found)
+    over: int | None = 1
+    if cloth.over is not None:
+        over = whole(cloth.over, "`over`", 1, MOST_OVER, found)
+    elif not block:
+        found.append(
+            error(
+                "missing-over",
+                f"Over how many threads a cross goes on {kind} is not stated.",
+                cloth.span,
+                f"write `{kind} {cloth.count.text} over 2` for two threads each way",
+            )
+        )
+        return None
+    if count is None or down is None or over is None:
+        return None
+    return Fabric(kind, count, down, over, block, cloth.span)
+
+
+def _count(number: Number, factor: float, found: list[Diagnostic]) -> float | None:
+    value = real(number, "The count", COARSEST / factor, FINEST / factor, found)
+    return None if value is None else value * factor
+
+
+# --- working -----------------------------------------------------------------------------------
+
+_LENGTHS = {
+    # word: (what it is called, least mm, most mm)
+    "needleful": ("The needleful", 100.0, 3_000.0),
+    "tail": ("The tail", 0.0, 300.0),
+    "carry": ("The carry", 0.0, 200.0),
+}
+
+
+def resolve_working(block: Block, found: list[Diagnostic]) -> Working | None:
+    """Return how the thread is reckoned; None when anything in the block is at fault."""
+    before = len(found)
+    lengths: dict[str, float] = {}
+    method, reserve = Working().method, Working().reserve
+    first: dict[str, Span] = {}
+    for line in block.members:
+        if isinstance(line, MeasureLine):
+            word = line.word.text
+            _once(word, line.span, first, found)
+            value = millimetres(line.measure, *_LENGTHS[word], found)
+            if value is not None:
+                lengths[word] = value
+        elif isinstance(line, WordLine):
+            _once(line.word.text, line.span, first, found)
+            given = line.values[0]
+            if isinstance(given, Word):
+                method = Method(given.text)
+            elif isinstance(given, Number):
+                share = real(given, "The reserve", 0, 200, found)
+                reserve = reserve if share is None else share / 100
+    default = Working()
+    needleful = lengths.get("needleful", default.needleful)
+    tail = lengths.get("tail", default.tail)
+    if needleful < 4 * tail and len(found) == before:
+        found.append(
+            error(
+                "tails-too-long",
+                f"Two tails of {tail:g} mm use up half of a needleful of {needleful:g} mm.",
+                first.get("tail") or first.get("needleful") or block.span,
+                "state a longer needleful or shorter tails",
+            )
+        )
+    if len(found) > before:
+        return None
+    return Working(
+        needleful, tail, lengths.get("carry", default.carry), method, reserve, block.span
+    )

@@ -1,0 +1,104 @@
+"""Lines of text set in an alphabet."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+
+from ..diagnostics import Diagnostic, Hint, error
+from ..model import Alphabet, Lettering
+from ..suggest import all_of, did_you_mean
+from .amounts import whole
+from .keylines import LONGEST_TEXT, text_value
+from .nodes import LetteringLine
+from .phrases import Option, Text, Word
+from .placed import Names, cover_of, options_of, over_of, place_of
+from .settings import LARGEST_SIDE, number_in
+
+MOST_SPACE = 200  # columns or rows between letters, words and lines
+
+
+def lettering(line: LetteringLine, names: Names, found: list[Diagnostic]) -> Lettering | None:
+    """Return the lettering of a `text` line; None when anything in it is at fault."""
+    before = len(found)
+    options, swap = options_of(line.options, found)
+    alphabet = options.get("in")
+    span = line.lines[0].span
+    at = place_of(options, span, "at 10,60", found)
+    word = alphabet.values[0] if alphabet else None
+    if not isinstance(word, Word):
+        found.append(
+            error(
+                "missing-alphabet",
+                "In which alphabet it is set is not stated.",
+                span,
+                f"add `in {next(iter(names.alphabets), 'marking')}`",
+            )
+        )
+        return None
+    if names.whole:
+        _check_alphabet(word, names.alphabets, names.motifs, found)
+    texts = tuple(text_value(each, found) for each in line.lines)
+    if not "".join(texts).strip():
+        found.append(error("empty-text", "There is nothing to set.", span))
+    _check_length(line.lines, found)
+    spacing = _space(options.get("spacing"), found)
+    word_space = _space(options.get("space"), found)
+    leading = _space(options.get("leading"), found)
+    over = over_of(options, found)
+    if len(found) > before or at is None:
+        return None
+    changeable = options.get("changeable")
+    name = changeable.values[0] if changeable else None
+    return Lettering(
+        texts,
+        word.text,
+        at[0],
+        at[1],
+        "centred" in options,
+        spacing,
+        word_space,
+        2 if leading is None else leading,
+        over,
+        cover_of(options),
+        swap,
+        name.text if isinstance(name, Word) else "",
+        line.span,
+        tuple(each.span for each in line.lines),
+        word.span,
+    )
+
+
+def _check_alphabet(
+    word: Word,
+    alphabets: Mapping[str, Alphabet | None],
+    motifs: Collection[str],
+    found: list[Diagnostic],
+) -> None:
+    if word.text in alphabets:
+        return
+    guess = did_you_mean(word.text, alphabets)
+    hints: list[str | Hint] = [guess] if guess else []
+    if not guess and word.text in motifs:
+        hints.append("it is a motif, not an alphabet")
+    elif not guess and alphabets:
+        hints.append(f"the alphabets are {all_of(sorted(alphabets)[:12])}")
+    found.append(
+        error("unknown-alphabet", f"There is no alphabet `{word.text}`.", word.span, *hints)
+    )
+
+
+def _check_length(lines: Sequence[Text], found: list[Diagnostic]) -> None:
+    for line in lines:
+        if LARGEST_SIDE < len(line.value) <= LONGEST_TEXT:
+            found.append(
+                error(
+                    "text-too-long",
+                    f"This line has {len(line.value):,} letters and is wider than any chart.",
+                    line.span,
+                )
+            )
+
+
+def _space(option: Option | None, found: list[Diagnostic]) -> int | None:
+    number = number_in(option)
+    return whole(number, "A space", 0, MOST_SPACE, found) if number else None

@@ -1,0 +1,346 @@
+"""The key: which stitch each symbol and each word stands for."""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from ..diagnostics import Diagnostic, Hint, error
+from ..model import (
+    CELL_KINDS,
+    LINE_KINDS,
+    KeyEntry,
+    Kind,
+    Part,
+    Way,
+)
+from ..source import Span
+from ..suggest import listed
+from .needles import Basket, needle
+from .nodes import Block, KeyLine
+from .phrases import KindWords, PartWords, Text, Word
+
+MOST_KEY_LINES = 500
+MOST_PARTS = 4
+LONGEST_TEXT = 10_000  # characters of a text
+RESERVED = frozenset(
+    {
+        "linen",
+        "booklet",
+        "fabric",
+        "range",
+        "key",
+        "working",
+        "motif",
+        "alphabet",
+        "chart",
+        "note",
+        "departure",
+        "inferred",
+        "kept",
+        "colourway",
+        "revision",
+        "use",
+        "expect",
+        "border",
+        "text",
+        "line",
+        "knot",
+        "bead",
+        "grid",
+    }
+)
+
+# The quarters of a cell that a stitch fills, from the middle to each corner. Two stitches may
+# share a cell if they share no quarter.
+_CORNERS = frozenset({Way.TOP_LEFT, Way.TOP_RIGHT, Way.BOTTOM_LEFT, Way.BOTTOM_RIGHT})
+_RISING = frozenset({Way.BOTTOM_LEFT, Way.TOP_RIGHT})
+_FALLING = frozenset({Way.TOP_LEFT, Way.BOTTOM_RIGHT})
+_OPPOSITE = {
+    Way.TOP_LEFT: Way.BOTTOM_RIGHT,
+    Way.BOTTOM_RIGHT: Way.TOP_LEFT,
+    Way.TOP_RIGHT: Way.BOTTOM_LEFT,
+    Way.BOTTOM_LEFT: Way.TOP_RIGHT,
+}
+_CORNERED = frozenset({Kind.QUARTER, Kind.THREE_QUARTER})
+
+
+@dataclass(frozen=True)
+class Key:
+    """The key as read.
+
+    entries: the lines that could be read. known: every symbol and word that a line of the key
+    stands under, with None where the line itself is at fault, so that it is blamed only once.
+    """
+
+    entries: tuple[KeyEntry, ...]
+    known: Mapping[str, KeyEntry | None]
+
+    @property
+    def symbols(self) -> list[str]:
+        """The symbols and words, in order."""
+        return list(self.known)
+
+
+def resolve_key(blocks: Sequence[Block], basket: Basket, found: list[Diagnostic]) -> Key:
+    """Return the key of a chart's `key` blocks."""
+    entries: list[KeyEntry] = []
+    known: dict[str, KeyEntry | None] = {}
+    places: dict[str, Span] = {}
+    for block in blocks:
+        known.update((each.words[0], None) for each in block.broken if each.words)
+        for line in block.members:
+            if not isinstance(line, KeyLine) or len(known) > MOST_KEY_LINES:
+                continue
+            symbol = line.symbol.text
+            if symbol in places:
+                found.append(
+                    error(
+                        "duplicate-symbol",
+                        f"The key has two lines for `{symbol}`.",
+                        line.symbol.span,
+                        Hint("the first stands here", places[symbol]),
+                        "give one of them another symbol",
+                    )
+                )
+                continue
+            places[symbol] = line.symbol.span
+            known[symbol] = entry = _entry(line, basket, found)
+            if entry is not None:
+                entries.append(entry)
+    if len(entries) > MOST_KEY_LINES:
+        found.append(
+            error(
+                "key-too-long",
+                f"The key has more than {MOST_KEY_LINES} lines.",
+                entries[MOST_KEY_LINES].span,
+            )
+        )
+    return Key(tuple(entries), known)
+
+
+def check_symbol(word: Word, found: list[Diagnostic]) -> bool:
+    """Tell whether a word can stand at the head of a key line."""
+    text = word.text
+    if len(text) > 1:
+        return check_name(word, found)
+    if unicodedata.category(text)[0] in "LNPS":
+        return True
+    found.append(
+        error(
+            "bad-symbol",
+            f"U+{ord(text):04X} cannot be a symbol: it cannot be seen standing alone.",
+            word.span,
+            "choose a letter, a figure or a sign",
+        )
+    )
+    return False
+
+
+def check_name(word: Word, found: list[Diagnostic]) -> bool:
+    """Tell whether a name is free to be given."""
+    if word.text in RESERVED:
+        found.append(
+            error(
+                "reserved-name",
+                f"`{word.text}` is a word of the notation and cannot be a name.",
+                word.span,
+                f"choose another, such as `my-{word.text}`",
+            )
+        )
+        return False
+    if len(word.text) > 60:
+        found.append(error("name-too-long", "A name has at most 60 characters.", word.span))
+        return False
+    return True
+
+
+def text_value(text: Text, found: list[Diagnostic]) -> str:
+    """Return what a text says, if it is not too long."""
+    if len(text.value) > LONGEST_TEXT:
+        found.append(
+            error(
+                "text-too-long",
+                f"A text has at most {LONGEST_TEXT:,} characters; this has {len(text.value):,}.",
+                text.span,
+                "a longer text goes into a story or section file",
+            )
+        )
+    return text.value
+
+
+def _entry(line: KeyLine, basket: Basket, found: list[Diagnostic]) -> KeyEntry | None:
+    if not check_symbol(line.symbol, found):
+        return None
+    for repeated, what in ((line.printed, "printed symbol"), (line.notes, "note")):
+        if len(repeated) > 1:
+            found.append(error("repeated-option", f"This line has two {what}s.", repeated[1].span))
+            return None
+    kinds = [_kind(part, line.symbol, found) for part in line.parts]
+    parts: list[Part] = []
+    before = len(found)
+    ways = _ways(kinds, line, found)
+    for words, kind, way in zip(line.parts, kinds, ways, strict=True):
+        if kind is None:
+            continue
+        usual = 1 if kind[0] in LINE_KINDS or kind[0] is Kind.BEAD else 2
+        threads = needle(words, basket, usual, found)
+        if threads is not None:
+            parts.append(Part(kind[0], threads, way, words.span))
+    if len(parts) < len(line.parts) or len(found) > before:
+        return None
+    if not _parts_agree(line, parts, found):
+        return None
+    note = text_value(line.notes[0], found) if line.notes else ""
+    printed = line.printed[0].text if line.printed else ""
+    return KeyEntry(line.symbol.text, tuple(parts), note, printed, line.span)
+
+
+def _kind(
+    part: PartWords, symbol: Word, found: list[Diagnostic]
+) -> tuple[Kind, KindWords | None] | None:
+    """Return the kind of stitch of a part; full where none is stated and it is a cell's."""
+    stated = [kind for each in part.needles for kind in each.kinds]
+    if len(stated) > 1:
+        found.append(
+            error(
+                "repeated-option",
+                "The kind of stitch is stated twice.",
+                stated[1].span,
+                "two stitches in one cell are joined by `+`",
+            )
+        )
+        return None
+    for_cells = len(symbol.text) == 1
+    if not stated:
+        if for_cells:
+            return Kind.FULL, None
+        found.append(
+            error(
+                "missing-kind",
+                f"What `{symbol.text}` stands for is not stated.",
+                part.span,
+                "a word stands for a line, knot or bead: add `back`, `straight`, `knot` or `bead`",
+                "a symbol for crosses has one character",
+            )
+        )
+        return None
+    words = stated[0]
+    kind = Kind(words.kind.text)
+    if (kind in CELL_KINDS) == for_cells:
+        return kind, words
+    if for_cells:
+        message = (
+            f"`{symbol.text}` is one character, so it stands for crosses, not for {_plural(kind)}."
+        )
+        hint = "a line, knot or bead has a word of two or more characters: `lantern`"
+    else:
+        message = f"`{symbol.text}` is a word, so it cannot stand for {_plural(kind)}."
+        hint = "a stitch that fills cells has a symbol of one character"
+    found.append(error("wrong-kind", message, words.span, hint))
+    return None
+
+
+def _plural(kind: Kind) -> str:
+    return {
+        Kind.FULL: "full crosses",
+        Kind.HALF: "half crosses",
+        Kind.QUARTER: "quarter stitches",
+        Kind.THREE_QUARTER: "three-quarter stitches",
+        Kind.UPRIGHT: "upright crosses",
+        Kind.BACK: "back stitch",
+        Kind.STRAIGHT: "straight stitches",
+        Kind.KNOT: "knots",
+        Kind.BEAD: "beads",
+    }[kind]
+
+
+def _ways(
+    kinds: Sequence[tuple[Kind, KindWords | None] | None],
+    line: KeyLine,
+    found: list[Diagnostic],
+) -> list[Way | None]:
+    """Return which way each part lies; of two in a cell one may leave its corner out."""
+    ways: list[Way | None] = []
+    for kind in kinds:
+        stated = kind[1].way if kind and kind[1] else None
+        ways.append(Way(stated.text) if stated else None)
+    cornered = [index for index, kind in enumerate(kinds) if kind and kind[0] in _CORNERED]
+    open_ones = [index for index in cornered if ways[index] is None]
+    if len(cornered) == 2 and len(open_ones) == 1:
+        other = ways[cornered[0] if open_ones[0] == cornered[1] else cornered[1]]
+        if other is not None:
+            ways[open_ones[0]] = _OPPOSITE[other]
+            open_ones = []
+    if open_ones:
+        kind = kinds[open_ones[0]]
+        span = kind[1].span if kind and kind[1] else line.span
+        found.append(
+            error(
+                "missing-corner",
+                "In which corner this stitch lies is not stated.",
+                span,
+                "add `top-left`, `top-right`, `bottom-left` or `bottom-right`",
+            )
+        )
+    return ways
+
+
+def _parts_agree(line: KeyLine, parts: Sequence[Part], found: list[Diagnostic]) -> bool:
+    if len(parts) > MOST_PARTS:
+        found.append(
+            error("too-many-parts", f"A cell holds at most {MOST_PARTS} stitches.", line.span)
+        )
+        return False
+    if len(parts) > 1 and parts[0].kind not in CELL_KINDS:
+        found.append(
+            error(
+                "too-many-parts",
+                f"`{line.symbol.text}` stands for one stitch; only cells are shared with `+`.",
+                line.parts[1].span,
+                "threads worked together in one needle are joined by `with`",
+            )
+        )
+        return False
+    for index, part in enumerate(parts):
+        for earlier in parts[:index]:
+            shared = _filled(part) & _filled(earlier)
+            if not shared:
+                continue
+            if part.kind is Kind.FULL and earlier.kind is Kind.FULL:
+                found.append(
+                    error(
+                        "two-crosses-in-a-cell",
+                        "Two full crosses cannot lie in one cell.",
+                        part.span,
+                        "threads worked together in one needle are joined by `with`",
+                    )
+                )
+            else:
+                where = listed(sorted(shared), "and")
+                found.append(
+                    error(
+                        "parts-overlap",
+                        f"These two stitches lie over each other ({where}).",
+                        part.span,
+                        "a three-quarter goes with a quarter in the opposite corner",
+                    )
+                )
+            return False
+    return True
+
+
+def _filled(part: Part) -> frozenset[str]:
+    """Return the quarters of the cell that a stitch fills, or the arms of an upright cross."""
+    if part.kind is Kind.FULL:
+        return frozenset(each.value for each in _CORNERS)
+    if part.kind is Kind.UPRIGHT:
+        return frozenset({"the upright arms"})
+    if part.kind is Kind.HALF:
+        return frozenset(each.value for each in (_RISING if part.way is Way.UP else _FALLING))
+    corner = part.way or Way.TOP_LEFT
+    if part.kind is Kind.QUARTER:
+        return frozenset({corner.value})
+    across = _RISING if corner in _FALLING else _FALLING
+    return frozenset(each.value for each in across | {corner})

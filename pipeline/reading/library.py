@@ -1,0 +1,110 @@
+"""The chart files that take part: the chart itself, and those it uses, without going in circles."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from ..diagnostics import Diagnostic, Hint, error
+from ..files import LARGEST_TEXT, beside, read_text
+from ..source import Span
+from .nodes import ChartFile, UseLine
+from .phrases import Text
+from .syntax import parse
+
+MOST_FILES = 50
+DEEPEST = 8  # charts that use charts that use charts ...
+
+
+@dataclass(frozen=True)
+class Volume:
+    """One chart file with the folder it lies in."""
+
+    file: ChartFile
+    folder: Path
+    real: Path
+
+
+@dataclass(frozen=True)
+class Library:
+    """The chart's own file first, then those it uses. whole: whether all could be read.
+
+    What is missing from a library that is not whole may stand in a file that was not read.
+    """
+
+    volumes: tuple[Volume, ...]
+    whole: bool
+
+
+def gather(path: Path, file: ChartFile, found: list[Diagnostic]) -> Library:
+    """Return a chart's file and all files that it uses, directly or not."""
+    gatherer = _Gatherer(path.parent, found)
+    gatherer.add(Volume(file, path.parent, path.resolve()), (), 0)
+    return Library(tuple(gatherer.volumes.values()), gatherer.whole)
+
+
+class _Gatherer:
+    def __init__(self, root: Path, found: list[Diagnostic]) -> None:
+        self.root = root
+        self.found = found
+        self.volumes: dict[Path, Volume] = {}
+        self.whole = True
+
+    def add(self, volume: Volume, above: tuple[tuple[Path, Span | None], ...], depth: int) -> None:
+        self.volumes[volume.real] = volume
+        self.whole &= not any(
+            block.word == "use" and block.head is None for block in volume.file.blocks
+        )
+        for block in volume.file.blocks:
+            if isinstance(block.head, UseLine):
+                self._use(volume, block.head, above, depth)
+
+    def _use(
+        self,
+        volume: Volume,
+        line: UseLine,
+        above: tuple[tuple[Path, Span | None], ...],
+        depth: int,
+    ) -> None:
+        written = line.path.value if isinstance(line.path, Text) else line.path.text
+        span = line.path.span
+        path, findings = beside(self.root, volume.folder, written, span)
+        self.found.extend(findings)
+        if path is None:
+            self.whole = False
+            return
+        chain = (*above, (volume.real, span))
+        ring = [place for real, place in chain if real == path]
+        if ring:
+            self.whole = False
+            hints: list[Hint | str] = [
+                Hint("the ring goes through here", place) for _, place in chain[:-1]
+            ]
+            message = (
+                "A chart cannot use itself."
+                if path == volume.real
+                else f"`{written}` uses this file in turn: the charts use each other in a ring."
+            )
+            self.found.append(error("use-in-a-ring", message, span, *hints, "take this line out"))
+            return
+        if path in self.volumes:
+            return
+        if depth + 1 > DEEPEST or len(self.volumes) >= MOST_FILES:
+            self.whole = False
+            message = (
+                f"Charts use charts more than {DEEPEST} deep here."
+                if depth + 1 > DEEPEST
+                else f"A chart uses at most {MOST_FILES - 1} others."
+            )
+            self.found.append(error("too-many-files", message, span))
+            return
+        beside_it, slash, _ = span.path.rpartition("/")
+        shown = f"{beside_it}{slash}{written}"
+        source, findings = read_text(path, shown, LARGEST_TEXT, span)
+        self.found.extend(findings)
+        if source is None:
+            self.whole = False
+            return
+        file, findings = parse(source)
+        self.found.extend(findings)
+        self.add(Volume(file, path.parent, path), chain, depth + 1)

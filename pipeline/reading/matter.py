@@ -1,0 +1,277 @@
+"""The words around the chart: booklet, notes, revisions, expectations."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+
+from ..diagnostics import Diagnostic, Hint, error
+from ..model import Booklet, Expectation, Markdown, Note, NoteKind, Picture, Revision
+from ..source import Span
+from ..suggest import did_you_mean
+from .amounts import whole
+from .keylines import Key, text_value
+from .markdown import resolve_markdown
+from .nodes import Block, BookletHead, ExpectLine, NoteLine, RevisionLine, WordLine
+from .phrases import Place, Text, Word
+from .pictures import check_picture
+from .settings import MOST_FINDINGS, point
+
+MOST_COUNT = 100_000_000  # crosses that can be expected
+MOST_SECTIONS = 20
+MOST_PICTURES = 100
+_ONCE = frozenset(
+    {"subtitle", "designer", "rights", "thanks", "language", "edition", "story", "cover"}
+)
+_LANGUAGE = re.compile(r"[A-Za-z]{2,3}(-[A-Za-z0-9]{2,8}){0,4}")
+_DAY = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})")
+
+
+@dataclass
+class _Writing:
+    """A booklet as it comes together."""
+
+    texts: dict[str, str] = field(default_factory=dict)
+    day: date | None = None
+    story: Markdown | None = None
+    cover: Picture | None = None
+    pictures: list[Picture] = field(default_factory=list)
+    original: dict[str, str] = field(default_factory=dict)
+    needs: list[str] = field(default_factory=list)
+    sections: list[Markdown] = field(default_factory=list)
+    edition_span: Span | None = None
+
+
+def resolve_booklet(
+    block: Block, head: BookletHead | None, root: Path, found: list[Diagnostic]
+) -> Booklet:
+    """Return the booklet of a `booklet` block; root is the chart's folder."""
+    title = text_value(head.title, found) if head else ""
+    if head and not title.strip():
+        found.append(error("missing-title", "The booklet needs a title.", head.title.span))
+    writing = _Writing()
+    first: dict[str, Span] = {}
+    for line in block.members:
+        if not isinstance(line, WordLine):
+            continue
+        word = line.word.text
+        name = word
+        if word == "original" and isinstance(line.values[0], Word):
+            name = f"original {line.values[0].text}"
+        if name in first and (word in _ONCE or word == "original"):
+            found.append(
+                error(
+                    "repeated-line",
+                    f"`{name}` stands twice in this block.",
+                    line.word.span,
+                    Hint("it stands here first", first[name]),
+                )
+            )
+            continue
+        first.setdefault(name, line.word.span)
+        if word in {"section", "picture"} and _too_many(line, writing, found):
+            break
+        _take(line, writing, root, found)
+    texts = writing.texts
+    return Booklet(
+        title,
+        texts.get("subtitle", ""),
+        texts.get("designer", ""),
+        texts.get("edition", ""),
+        writing.day,
+        texts.get("language", "en-GB"),
+        writing.story,
+        writing.cover,
+        tuple(writing.pictures),
+        texts.get("rights", ""),
+        texts.get("thanks", ""),
+        tuple(writing.original.items()),
+        tuple(writing.needs),
+        tuple(writing.sections),
+        block.span,
+        writing.edition_span,
+    )
+
+
+def _too_many(line: WordLine, writing: _Writing, found: list[Diagnostic]) -> bool:
+    if len(writing.sections) < MOST_SECTIONS and len(writing.pictures) < MOST_PICTURES:
+        return False
+    found.append(
+        error(
+            "too-many-files",
+            f"A booklet has at most {MOST_SECTIONS} sections and {MOST_PICTURES} pictures.",
+            line.word.span,
+        )
+    )
+    return True
+
+
+def _take(line: WordLine, writing: _Writing, root: Path, found: list[Diagnostic]) -> None:
+    word, first = line.word.text, line.values[0]
+    match word:
+        case "story":
+            writing.story = resolve_markdown("", _path(line, 0), root, root, found)
+        case "section" if isinstance(first, Text):
+            made = resolve_markdown(text_value(first, found), _path(line, 1), root, root, found)
+            if made is not None:
+                writing.sections.append(made)
+        case "cover" | "picture":
+            picture = _picture(line, root, found)
+            if word == "cover":
+                writing.cover = picture
+            else:
+                writing.pictures.append(picture)
+        case "original":
+            aspect, text = line.values
+            if isinstance(aspect, Word) and isinstance(text, Text):
+                writing.original[aspect.text] = text_value(text, found)
+        case "language" if isinstance(first, Word):
+            writing.texts[word] = _language(first, found)
+        case "edition" if isinstance(first, Text):
+            _take_text(word, first, writing, found)
+            writing.edition_span = line.span
+            if len(line.values) > 1 and isinstance(line.values[1], Word):
+                writing.day = day(line.values[1], found)
+        case _ if isinstance(first, Text):
+            _take_text(word, first, writing, found)
+
+
+def _take_text(word: str, text: Text, writing: _Writing, found: list[Diagnostic]) -> None:
+    value = text_value(text, found)
+    if word == "needs":
+        writing.needs.append(value)
+    else:
+        writing.texts[word] = value
+
+
+def _path(line: WordLine, index: int) -> Word | Text:
+    value = line.values[index]
+    assert isinstance(value, Word | Text)  # the grammar has it so
+    return value
+
+
+def _picture(line: WordLine, root: Path, found: list[Diagnostic]) -> Picture:
+    path = _path(line, 0)
+    written = path.value if isinstance(path, Text) else path.text
+    found.extend(check_picture(root, root, written, path.span))
+    caption = line.values[1] if len(line.values) > 1 else None
+    words = text_value(caption, found) if isinstance(caption, Text) else ""
+    return Picture(written, words, path.span)
+
+
+def _language(word: Word, found: list[Diagnostic]) -> str:
+    if not _LANGUAGE.fullmatch(word.text):
+        found.append(
+            error(
+                "bad-language",
+                f"`{word.text[:40]}` is no language tag.",
+                word.span,
+                "write two or three letters and perhaps a country: `en-GB`, `da`",
+            )
+        )
+    return word.text
+
+
+def day(word: Word, found: list[Diagnostic]) -> date | None:
+    """Return a date written as year, month, day."""
+    match = _DAY.fullmatch(word.text)
+    if match:
+        try:
+            return date(int(match[1]), int(match[2]), int(match[3]))
+        except ValueError:
+            found.append(
+                error("bad-date", f"There is no day {word.text} in the calendar.", word.span)
+            )
+            return None
+    found.append(
+        error(
+            "bad-date",
+            f"`{word.text[:40]}` is no date.",
+            word.span,
+            "a date is year, month, day: `2026-03-14`",
+        )
+    )
+    return None
+
+
+# --- notes, revisions, expectations ------------------------------------------------------------
+
+
+def resolve_note(line: NoteLine, found: list[Diagnostic]) -> Note | None:
+    """Return a note; its corners come in reading order."""
+    start = point(line.start, found)
+    end = start if line.end is None else point(line.end, found)
+    text = text_value(line.text, found)
+    if not text.strip():
+        found.append(error("empty-text", "This note says nothing.", line.text.span))
+    if start is None or end is None:
+        return None
+    x0, x1 = sorted((start[0], end[0]))
+    y0, y1 = sorted((start[1], end[1]))
+    return Note(NoteKind(line.kind.text), x0, y0, x1, y1, text, line.span)
+
+
+def resolve_revision(line: RevisionLine, found: list[Diagnostic]) -> Revision:
+    """Return one item of the list of editions."""
+    when = day(line.day, found) if line.day is not None else None
+    text = text_value(line.text, found)
+    return Revision(text_value(line.edition, found), when, text, line.span)
+
+
+def resolve_expectations(
+    lines: Sequence[ExpectLine], key: Key, found: list[Diagnostic]
+) -> tuple[Expectation, ...]:
+    """Return the stated counts."""
+    made = []
+    for line in lines:
+        if len(found) >= MOST_FINDINGS:
+            break
+        if not _is_cell(line.symbol, key, found):
+            continue
+        count = whole(line.count, "A count of crosses", 0, MOST_COUNT, found)
+        area = _area(line.start, line.end, found)
+        if count is not None:
+            made.append(Expectation(line.symbol.text, count, area, line.span))
+    return tuple(made)
+
+
+def _is_cell(word: Word, key: Key, found: list[Diagnostic]) -> bool:
+    if word.text not in key.known:
+        guess = did_you_mean(word.text, key.known)
+        found.append(
+            error(
+                "unknown-symbol",
+                f"The key has no line for `{word.text}`.",
+                word.span,
+                *([guess] if guess else []),
+            )
+        )
+        return False
+    entry = key.known[word.text]
+    if entry is not None and not entry.is_cell:
+        found.append(
+            error(
+                "wrong-kind",
+                f"`{word.text}` stands for a line, knot or bead; only crosses are counted here.",
+                word.span,
+                Hint("the key line", entry.span),
+            )
+        )
+        return False
+    return True
+
+
+def _area(
+    start: Place | None, end: Place | None, found: list[Diagnostic]
+) -> tuple[float, float, float, float] | None:
+    if start is None or end is None:
+        return None
+    first, second = point(start, found), point(end, found)
+    if first is None or second is None:
+        return None
+    x0, x1 = sorted((first[0], second[0]))
+    y0, y1 = sorted((first[1], second[1]))
+    return x0, y0, x1, y1

@@ -1,0 +1,170 @@
+"""Which thread stands in the needle: ranges and codes, colours given inline, blends."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from ..diagnostics import Diagnostic, Hint, error
+from ..model import Strands, Thread
+from ..suggest import all_of, did_you_mean, nearest
+from .amounts import whole
+from .phrases import Number, PartWords, ThreadWords
+from .threads import ThreadRange
+
+MOST_IN_NEEDLE = 24  # strands of one thread
+MOST_IN_BLEND = 6  # threads worked together
+LONGEST_NAME = 200  # characters
+
+
+@dataclass
+class Basket:
+    """The threads that may be named: the ranges by name, and the inline colours met so far.
+
+    unread: names of ranges whose block could not be read; their threads are not blamed.
+    whole: whether every file used could be read; if not, unknown ranges are not blamed.
+    """
+
+    ranges: Mapping[str, ThreadRange]
+    unread: frozenset[str] = frozenset()
+    whole: bool = True
+    inline: dict[str, Thread] = field(default_factory=dict)
+
+    def thread(self, words: ThreadWords, found: list[Diagnostic]) -> Thread | None:
+        """Return the thread that the words name."""
+        if words.colour is not None and words.name is not None:
+            return self._inline(words.colour.text.lower(), words.name.value, words, found)
+        if words.range is None or words.code is None:
+            return None
+        name, code = words.range.text, words.code.text
+        known = self.ranges.get(name)
+        if known is None:
+            if self.whole and name not in self.unread:
+                found.append(self._unknown_range(words))
+            return None
+        thread = known.threads.get(code)
+        if thread is None and known.whole:
+            found.append(_unknown_thread(known, words))
+        return thread
+
+    def _unknown_range(self, words: ThreadWords) -> Diagnostic:
+        assert words.range is not None
+        name = words.range.text
+        hints: list[str] = []
+        if guess := did_you_mean(name, self.ranges):
+            hints.append(guess)
+        elif self.ranges:
+            hints.append(f"the ranges of this chart: {all_of(sorted(self.ranges))}")
+        else:
+            hints.append(f"name its file: `range {name} from {name}.csv`")
+        return error(
+            "unknown-range", f"There is no thread range `{name}`.", words.range.span, *hints
+        )
+
+    def _inline(
+        self, colour: str, name: str, words: ThreadWords, found: list[Diagnostic]
+    ) -> Thread | None:
+        if not name.strip() or len(name) > LONGEST_NAME:
+            found.append(
+                error(
+                    "bad-thread-name",
+                    f"A colour given here needs a name of at most {LONGEST_NAME} characters.",
+                    words.span,
+                    'write `#aa3344 "madder"`',
+                )
+            )
+            return None
+        thread = Thread("", "", name, colour, span=words.span)
+        first = self.inline.setdefault(name, thread)
+        if first.colour != colour:
+            found.append(
+                error(
+                    "two-colours-one-name",
+                    f'"{name}" is {colour} here and {first.colour} elsewhere.',
+                    words.span,
+                    Hint("it stands here first", first.span),
+                    "give each colour a name of its own",
+                )
+            )
+            return None
+        return first
+
+
+def _unknown_thread(known: ThreadRange, words: ThreadWords) -> Diagnostic:
+    assert words.code is not None
+    code = words.code.text
+    codes = list(known.threads)
+    hints = []
+    guesses = nearest(code, codes)
+    if guesses:
+        with_names = [f"`{each}` ({known.threads[each].name})" for each in guesses]
+        hints.append(f"the nearest: {', '.join(with_names)}")
+    elif codes:
+        hints.append(f"codes are such as {all_of(codes[:3])}")
+    by_name = [
+        each.code for each in known.threads.values() if each.name.casefold() == code.casefold()
+    ]
+    if by_name:
+        hints = [f"`{code}` is the name of `{by_name[0]}`: write `{known.name} {by_name[0]}`"]
+    return error(
+        "unknown-thread",
+        f"The range `{known.name}` has no thread `{code}`.",
+        words.code.span,
+        *hints,
+    )
+
+
+def needle(
+    part: PartWords,
+    basket: Basket,
+    usual: int,
+    found: list[Diagnostic],
+    before: Sequence[Strands] = (),
+) -> tuple[Strands, ...] | None:
+    """Return what is in the needle for one part.
+
+    usual: strands when none are stated; in a blend it is one of each. before: what a colourway
+    replaces; then as many strands as before are assumed.
+    """
+    blend = len(part.needles) > 1
+    if len(part.needles) > MOST_IN_BLEND:
+        found.append(
+            error(
+                "blend-too-long",
+                f"At most {MOST_IN_BLEND} threads are worked together in one needle.",
+                part.span,
+            )
+        )
+        return None
+    result: list[Strands | None] = []
+    for index, each in enumerate(part.needles):
+        thread = basket.thread(each.thread, found)
+        if len(before) == len(part.needles):
+            assumed = before[index].strands
+        elif before and not blend:
+            assumed = sum(strands.strands for strands in before)
+        else:
+            assumed = 1 if blend else usual
+        count = _count(each.strands, assumed, found)
+        result.append(None if thread is None or count is None else Strands(thread, count))
+    threads = [(each.thread.range, each.thread.label) for each in result if each]
+    if len(set(threads)) < len(threads):
+        found.append(
+            error(
+                "thread-twice",
+                "One thread is named twice in this needle.",
+                part.span,
+                "state its strands once: `2 strands`",
+            )
+        )
+    kept = tuple(each for each in result if each is not None)
+    return kept if len(kept) == len(result) else None
+
+
+def _count(stated: Sequence[Number], assumed: int, found: list[Diagnostic]) -> int | None:
+    if not stated:
+        return assumed
+    if len(stated) > 1:
+        found.append(error("repeated-option", "The strands are stated twice.", stated[1].span))
+        return None
+    return whole(stated[0], "The number of strands", 1, MOST_IN_NEEDLE, found)

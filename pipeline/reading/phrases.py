@@ -1,0 +1,146 @@
+"""The pieces of a chart's lines: words, texts, numbers, positions, rows, options, threads.
+
+Each with its place, which never takes part in comparison. Numbers are kept as written; what they
+may be is settled where they are used.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from ..source import Span
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """A name, symbol, code, path, date or other word, as written."""
+
+    text: str
+    span: Span = field(compare=False, repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """A text in double quotes; `value` is what stands between them, escapes undone."""
+
+    value: str
+    span: Span = field(compare=False, repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """A number, as written; what it may be is settled where it is used."""
+
+    text: str
+    span: Span = field(compare=False, repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A position `x,y`, each part as written."""
+
+    x: Number
+    y: Number
+    span: Span = field(compare=False, repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """A length with its unit: `45 cm`."""
+
+    number: Number
+    unit: Word
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """`121 x 160`."""
+
+    width: Number
+    height: Number
+    span: Span = field(compare=False, repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row: the characters between the bars, and their place."""
+
+    cells: str
+    span: Span = field(compare=False, repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One option of a line: its word, and what follows it, such as `over 1`.
+
+    An option without a leading word of its own is named for what it is (`repeat`, `at`).
+    """
+
+    word: str
+    values: tuple[Word | Number | Place, ...]
+    span: Span = field(compare=False, repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class SwapPair:
+    """`s as m`."""
+
+    old: Word
+    new: Word
+
+
+@dataclass(frozen=True, slots=True)
+class Swaps:
+    """`with s as m, t as k`."""
+
+    pairs: tuple[SwapPair, ...]
+    span: Span = field(compare=False, repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Cloth:
+    """`linen 36 x 34 per cm over 2`."""
+
+    kind: Word
+    count: Number
+    count_down: Number | None
+    per_cm: bool
+    over: Number | None
+    span: Span = field(compare=False, repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class ThreadWords:
+    """`estuary 417` (range, code), or `#aa3344 "madder"` (colour, name)."""
+
+    range: Word | None
+    code: Word | None
+    colour: Word | None
+    name: Text | None
+    span: Span = field(compare=False, repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class KindWords:
+    """`half up`, `three-quarter top-left`, `back`."""
+
+    kind: Word
+    way: Word | None
+    span: Span = field(compare=False, repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class NeedleWords:
+    """One thread of a part with what was said after it."""
+
+    thread: ThreadWords
+    strands: tuple[Number, ...]
+    kinds: tuple[KindWords, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PartWords:
+    """One part of a key line: one thread, or several worked together."""
+
+    needles: tuple[NeedleWords, ...]
+    span: Span = field(compare=False, repr=False)

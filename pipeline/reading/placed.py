@@ -1,0 +1,100 @@
+"""What every placement says: where, over how many threads, on top of what, in which symbols."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from ..diagnostics import Diagnostic, error
+from ..model import Alphabet, Cover, Motif, Swap
+from ..source import Span
+from ..suggest import all_of, did_you_mean
+from .amounts import whole
+from .phrases import Option, Place, Swaps, Word
+from .settings import MOST_OVER, number_in, options_by_word, point
+
+Options = dict[str, Option]
+
+
+@dataclass(frozen=True)
+class Names:
+    """What may be placed, by name; None for one whose block could not be read.
+
+    whole: whether every file used could be read; if not, a name that is not there is not blamed.
+    """
+
+    motifs: Mapping[str, Motif | None]
+    alphabets: Mapping[str, Alphabet | None]
+    whole: bool = True
+
+
+def known_motif(word: Word, names: Names, found: list[Diagnostic]) -> bool:
+    """Tell whether a motif of this name stands in the chart or in a chart it uses."""
+    if word.text in names.motifs or not names.whole:
+        return True
+    guess = did_you_mean(word.text, names.motifs)
+    hints = [guess] if guess else []
+    if not guess and word.text in names.alphabets:
+        hints.append(f'it is an alphabet: write `text "…" in {word.text} at 3,4`')
+    elif not guess and names.motifs:
+        hints.append(f"the motifs are {all_of(sorted(names.motifs)[:12])}")
+    found.append(error("unknown-motif", f"There is no motif `{word.text}`.", word.span, *hints))
+    return False
+
+
+def options_of(options: Sequence[Option | Swaps], found: list[Diagnostic]) -> tuple[Options, Swap]:
+    """Return the options of a placement by their word, and its swaps."""
+    plain = [option for option in options if isinstance(option, Option)]
+    swaps = [option for option in options if isinstance(option, Swaps)]
+    if len(swaps) > 1:
+        found.append(
+            error(
+                "repeated-option",
+                "`with` stands twice.",
+                swaps[1].span,
+                "give all swaps after one `with`, parted by commas: `with s as m, t as k`",
+            )
+        )
+    pairs: dict[str, str] = {}
+    for swap in swaps[:1]:
+        for pair in swap.pairs:
+            if pair.old.text in pairs:
+                found.append(
+                    error(
+                        "repeated-option",
+                        f"`{pair.old.text}` is swapped twice.",
+                        pair.old.span,
+                    )
+                )
+            pairs[pair.old.text] = pair.new.text
+    return options_by_word(plain, found), tuple(pairs.items())
+
+
+def place_of(
+    options: Options, word: Span, example: str, found: list[Diagnostic]
+) -> tuple[float, float, Span] | None:
+    """Return the position stated and its place; word: the place to blame where there is none."""
+    option = options.get("at")
+    if option is None:
+        found.append(
+            error("missing-place", "Where it stands is not stated.", word, f"add `{example}`")
+        )
+        return None
+    place = option.values[-1]
+    assert isinstance(place, Place)
+    at = point(place, found)
+    return None if at is None else (at[0], at[1], place.span)
+
+
+def over_of(options: Options, found: list[Diagnostic]) -> int | None:
+    """Return over how many threads it is stitched, if that is stated."""
+    number = number_in(options.get("over"))
+    return whole(number, "`over`", 1, MOST_OVER, found) if number else None
+
+
+def cover_of(options: Options) -> Cover:
+    """Return what it may do to what lies below."""
+    option = options.get("cover")
+    if option is None or not isinstance(option.values[0], Word):
+        return Cover.NOTHING
+    return Cover(option.values[0].text)

@@ -1,0 +1,128 @@
+"""The chart block: its size and rows, and every item placed in it, in order."""
+
+from __future__ import annotations
+
+from ..diagnostics import Diagnostic, error
+from ..model import Anchor, Border, Chart, Item, Mirror, Placement
+from .amounts import whole
+from .gridrows import check_rows
+from .inscriptions import lettering
+from .motifs import shape
+from .nodes import Block, BorderLine, ChartHead, LetteringLine, PlacementLine, ShapeLine
+from .phrases import Option, Row, Word
+from .placed import Names, cover_of, known_motif, options_of, over_of, place_of
+from .repeats import repeats_of
+from .settings import (
+    LARGEST_SIDE,
+    MOST_FINDINGS,
+    number_in,
+    options_by_word,
+    size_of,
+    symmetry_in,
+)
+
+_TURNS = {"right": 1, "half": 2, "left": 3}
+
+
+def resolve_chart(
+    block: Block, head: ChartHead | None, names: Names, found: list[Diagnostic]
+) -> Chart:
+    """Return the chart of a `chart` block as far as it could be read."""
+    options = options_by_word(head.options, found) if head else {}
+    size = size_of(head.size, "a chart", found) if head else None
+    rows = [member for member in block.members if isinstance(member, Row)]
+    if head and size and rows and not block.broken:
+        check_rows(rows, size, head.size.span, "chart", found)
+    items: list[Item] = []
+    for member in block.members:
+        if len(found) >= MOST_FINDINGS:
+            break
+        item: Item | None = None
+        if isinstance(member, ShapeLine):
+            item = shape(member, found)
+        elif isinstance(member, PlacementLine):
+            item = _placement(member, names, found)
+        elif isinstance(member, BorderLine):
+            item = _border(member, names, found)
+        elif isinstance(member, LetteringLine):
+            item = lettering(member, names, found)
+        if item is not None:
+            items.append(item)
+    return Chart(
+        *(size or (0, 0)),
+        tuple(row.cells for row in rows),
+        tuple(items),
+        symmetry_in(options.get("symmetric")),
+        tuple(row.span for row in rows),
+        block.span,
+    )
+
+
+def _placement(line: PlacementLine, names: Names, found: list[Diagnostic]) -> Placement | None:
+    before = len(found)
+    known_motif(line.motif, names, found)
+    options, swap = options_of(line.options, found)
+    at = place_of(options, line.motif.span, "at 20,14", found)
+    across, down, step = repeats_of(line, options, found)
+    over = over_of(options, found)
+    if len(found) > before or at is None:
+        return None
+    return Placement(
+        line.motif.text,
+        at[0],
+        at[1],
+        _anchor(options["at"]),
+        _mirror(options.get("mirrored")),
+        _turns(options.get("turned")),
+        across,
+        down,
+        step,
+        over,
+        cover_of(options),
+        swap,
+        line.span,
+        line.motif.span,
+        at[2],
+    )
+
+
+def _anchor(option: Option) -> Anchor:
+    first = option.values[0]
+    return Anchor(first.text) if isinstance(first, Word) else Anchor.TOP_LEFT
+
+
+def _mirror(option: Option | None) -> Mirror | None:
+    if option is None:
+        return None
+    if option.values and isinstance(option.values[0], Word):
+        return Mirror(option.values[0].text)
+    return Mirror.LEFT_RIGHT
+
+
+def _turns(option: Option | None) -> int:
+    if option is None or not isinstance(option.values[0], Word):
+        return 0
+    return _TURNS[option.values[0].text]
+
+
+def _border(line: BorderLine, names: Names, found: list[Diagnostic]) -> Border | None:
+    before = len(found)
+    known_motif(line.repeat, names, found)
+    if line.corner is not None:
+        known_motif(line.corner, names, found)
+    options, swap = options_of(line.options, found)
+    number = number_in(options.get("inset"))
+    inset = whole(number, "The inset", 0, LARGEST_SIDE, found) if number else 0
+    mirrored = options.get("mirrored")
+    if mirrored is not None and mirrored.values:
+        found.append(
+            error(
+                "too-many-words",
+                "A mirrored border is mirrored both ways; nothing follows `mirrored`.",
+                mirrored.span,
+            )
+        )
+    if len(found) > before or inset is None:
+        return None
+    corner = line.corner.text if line.corner else None
+    return Border(line.repeat.text, corner, inset, mirrored is not None, swap, line.span)

@@ -1,0 +1,344 @@
+"""From a path to a design: the read stage, whole.
+
+A chart file is taken apart into lines (`syntax`), the files it uses are gathered (`library`),
+and then every name is looked up. All findings are told in one run; a design is given only when
+nothing is wrong, since a chart that is partly understood is not to be stitched from.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Container, Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Generic, TypeVar
+
+from ..diagnostics import Diagnostic, Diagnostics, Hint, error, has_errors, in_order
+from ..files import LARGEST_TEXT, read_text
+from ..model import (
+    Booklet,
+    Chart,
+    Colourway,
+    Design,
+    Ground,
+    Thread,
+    Working,
+)
+from ..source import Source, Span
+from .alphabets import resolve_alphabet
+from .colourways import resolve_colourway
+from .grounds import resolve_ground, resolve_working
+from .keylines import Key, check_name, resolve_key
+from .library import Library, Volume, gather
+from .matter import resolve_booklet, resolve_expectations, resolve_note, resolve_revision
+from .motifs import resolve_motif
+from .needles import Basket
+from .nodes import (
+    AlphabetHead,
+    Block,
+    BookletHead,
+    ChartHead,
+    ColourwayHead,
+    ExpectLine,
+    FabricHead,
+    MotifHead,
+    NoteLine,
+    RangeHead,
+    RevisionLine,
+    WorkingHead,
+)
+from .phrases import Word
+from .placed import Names
+from .placing import resolve_chart
+from .settings import MOST_FINDINGS
+from .spots import Spots
+from .stitched import Placeable, check_stitches, placed_names
+from .syntax import parse
+from .threads import ThreadRange, resolve_range
+from .versions import NOTATION
+from .wholethreads import check_threads
+
+MOST_RANGES = 50
+
+_Head = TypeVar("_Head")
+_Made = TypeVar("_Made")
+
+
+def read(path: Path) -> tuple[Design | None, Diagnostics]:
+    """Return the design that a chart file describes, and all findings.
+
+    The design is None when any finding is an error. `threads` holds the threads that the key
+    and the colourways use, in the order of the key. Motifs and alphabets that come from a file
+    used are given only where the chart places them.
+    """
+    source, findings = read_text(path, str(path), LARGEST_TEXT)
+    if source is None:
+        return None, in_order(findings)
+    return read_source(source, path)
+
+
+def read_source(source: Source, path: Path) -> tuple[Design | None, Diagnostics]:
+    """Read a text that stands, or could stand, at a path; see `read`."""
+    file, findings = parse(source)
+    found = list(findings)
+    if not file.blocks:
+        return None, in_order(found)
+    design = _Resolver(gather(path, file, found), path.parent, found).design()
+    ordered = in_order(found)
+    if len(ordered) > MOST_FINDINGS:
+        rest = error(
+            "too-many-findings",
+            f"There are more than {MOST_FINDINGS} findings; the rest is not shown.",
+            ordered[MOST_FINDINGS].span,
+            "put the first ones right; many may come from one slip",
+        )
+        ordered = (*ordered[:MOST_FINDINGS], rest)
+    return (None if has_errors(ordered) else design), ordered
+
+
+class _Resolver:
+    def __init__(self, library: Library, root: Path, found: list[Diagnostic]) -> None:
+        self.library = library
+        self.root = root
+        self.found = found
+        self.main = library.volumes[0]
+        self.source = self.main.file.source
+
+    def design(self) -> Design | None:
+        self._needed()
+        basket = Basket(self._ranges(), self._broken_names("range"), self.library.whole)
+        key = resolve_key(list(self._blocks("key")), basket, self.found)
+        motifs = self._collect("motif", MotifHead, resolve_motif)
+        alphabets = self._collect("alphabet", AlphabetHead, resolve_alphabet)
+        booklet = self._booklet()
+        ground = self._ground()
+        working = self._working()
+        chart = self._chart(Names(motifs.named, alphabets.named, self.library.whole))
+        placed = set(placed_names(chart)) if chart is not None else set()
+        kept_motifs = motifs.kept(placed)
+        kept_alphabets = alphabets.kept(placed)
+        if chart is not None:
+            spots = Spots(block for volume in self.library.volumes for block in volume.file.blocks)
+            placeable = Placeable(motifs.made, alphabets.made, [*motifs.own, *alphabets.own])
+            if key.known:
+                check_stitches(chart, placeable, key, spots, self.found)
+            if ground is not None:
+                check_threads(chart, kept_motifs, ground.fabric, spots, self.found)
+        notes = [resolve_note(line, self.found) for line in self._lines(NoteLine)]
+        colourways = self._colourways(key, basket)
+        revisions = [resolve_revision(line, self.found) for line in self._lines(RevisionLine)]
+        expectations = resolve_expectations(list(self._lines(ExpectLine)), key, self.found)
+        if booklet is None or ground is None or working is None or chart is None:
+            return None
+        return Design(
+            self.source,
+            self.root,
+            NOTATION,
+            booklet,
+            ground,
+            _threads_used(key, colourways),
+            key.entries,
+            kept_motifs,
+            kept_alphabets,
+            chart,
+            tuple(note for note in notes if note is not None),
+            colourways,
+            tuple(revisions),
+            expectations,
+            working,
+        )
+
+    # --- what must be there ---
+
+    def _needed(self) -> None:
+        words = {block.word for block in self.main.file.blocks}
+        if any(each.name == "too-many-findings" for each in self.found):
+            return  # the blocks may stand in the part that was not read
+        end = len(self.source.text.rstrip())
+        place = self.source.span(end, end)
+        if words.isdisjoint({"fabric", "key", "chart"}):
+            self.found.append(
+                error(
+                    "missing-chart",
+                    "This file holds no chart.",
+                    place,
+                    "a chart needs the blocks `fabric`, `key` and `chart`",
+                    f"motifs and alphabets are brought into a chart by `use {self._file_name()}`",
+                )
+            )
+            return
+        for word, example in (
+            ("fabric", "fabric linen 32 over 2"),
+            ("key", "key"),
+            ("chart", "chart 60 x 40"),
+        ):
+            if word not in words:
+                self.found.append(
+                    error(
+                        f"missing-{word}", f"The file has no `{word}`.", place, f"add `{example}`"
+                    )
+                )
+
+    def _file_name(self) -> str:
+        return self.source.path.rpartition("/")[2]
+
+    # --- blocks ---
+
+    def _blocks(self, word: str, volume: Volume | None = None) -> Iterator[Block]:
+        for block in (volume or self.main).file.blocks:
+            if block.word == word:
+                yield block
+
+    def _lines(self, kind: type[_Head]) -> Iterator[_Head]:
+        for block in self.main.file.blocks:
+            if isinstance(block.head, kind):
+                yield block.head
+
+    def _only(self, word: str, kind: type[_Head]) -> tuple[Block, _Head | None] | None:
+        """Return the one block of a kind, its head None where it could not be read.
+
+        A second block is a finding.
+        """
+        blocks = list(self._blocks(word))
+        for block in blocks[1:]:
+            self.found.append(
+                error(
+                    "second-block",
+                    f"A chart file has one `{word}` block.",
+                    block.span,
+                    Hint("the first stands here", blocks[0].span),
+                )
+            )
+        if not blocks:
+            return None
+        head = blocks[0].head
+        return blocks[0], head if isinstance(head, kind) else None
+
+    def _broken_names(self, word: str) -> frozenset[str]:
+        """Return what may be the names of blocks whose first line could not be read."""
+        return frozenset(
+            name
+            for volume in self.library.volumes
+            for block in self._blocks(word, volume)
+            if block.head is None
+            for broken in block.broken[:1]
+            for name in broken.words[1:2]
+        )
+
+    def _booklet(self) -> Booklet | None:
+        if not any(self._blocks("booklet")):
+            stem = self._file_name().removesuffix(".linen").replace("-", " ").replace("_", " ")
+            return Booklet(stem.strip().capitalize() or "Chart")
+        block = self._only("booklet", BookletHead)
+        return block and resolve_booklet(*block, self.root, self.found)
+
+    def _ground(self) -> Ground | None:
+        block = self._only("fabric", FabricHead)
+        return block and resolve_ground(*block, self.found)
+
+    def _working(self) -> Working | None:
+        if not any(self._blocks("working")):
+            return Working()
+        block = self._only("working", WorkingHead)
+        return block and resolve_working(block[0], self.found)
+
+    def _chart(self, names: Names) -> Chart | None:
+        block = self._only("chart", ChartHead)
+        return block and resolve_chart(*block, names, self.found)
+
+    def _ranges(self) -> dict[str, ThreadRange]:
+        ranges: dict[str, ThreadRange] = {}
+        for volume in self.library.volumes:
+            for block in self._blocks("range", volume):
+                if not isinstance(block.head, RangeHead):
+                    continue
+                name = block.head.name
+                check_name(name, self.found)
+                if len(ranges) >= MOST_RANGES:
+                    self.found.append(
+                        error(
+                            "too-many-files",
+                            f"A chart has at most {MOST_RANGES} thread ranges.",
+                            name.span,
+                        )
+                    )
+                    return ranges
+                if name.text in ranges:
+                    self._duplicate("range", name, ranges[name.text].span)
+                    continue
+                ranges[name.text] = resolve_range(
+                    block, block.head, self.root, volume.folder, self.found
+                )
+        return ranges
+
+    def _collect(
+        self,
+        word: str,
+        kind: type[_Head],
+        resolve: Callable[[Block, _Head, list[Diagnostic]], _Made],
+    ) -> _Collected[_Made]:
+        """Return all motifs or alphabets, of the chart's own file and of those it uses."""
+        collected: _Collected[_Made] = _Collected()
+        places: dict[str, Span] = {}
+        for volume in self.library.volumes:
+            for block in self._blocks(word, volume):
+                if not isinstance(block.head, kind):
+                    continue
+                name: Word = block.head.name  # type: ignore[attr-defined]  # both kinds have one
+                if name.text in places:
+                    self._duplicate(word, name, places[name.text])
+                    continue
+                places[name.text] = name.span
+                made = resolve(block, block.head, self.found)
+                collected.named[name.text] = collected.made[name.text] = made
+                if volume is self.main:
+                    collected.own[name.text] = None
+        collected.named.update((name, None) for name in self._broken_names(word) - places.keys())
+        return collected
+
+    def _duplicate(self, word: str, name: Word, first: Span | None) -> None:
+        article = "an" if word[0] in "aeiou" else "a"
+        self.found.append(
+            error(
+                f"duplicate-{word}",
+                f"There is {article} {word} `{name.text}` already.",
+                name.span,
+                Hint("the first stands here", first),
+                "give one of them another name",
+            )
+        )
+
+    def _colourways(self, key: Key, basket: Basket) -> tuple[Colourway, ...]:
+        made: dict[str, Colourway | None] = {}
+        places: dict[str, Span] = {}
+        for block in self._blocks("colourway"):
+            head = block.head
+            if not isinstance(head, ColourwayHead):
+                continue
+            if head.name.text in places:
+                self._duplicate("colourway", head.name, places[head.name.text])
+                continue
+            places[head.name.text] = head.name.span
+            made[head.name.text] = resolve_colourway(block, head, key, basket, self.found)
+        return tuple(each for each in made.values() if each is not None)
+
+
+@dataclass
+class _Collected(Generic[_Made]):
+    """What was read, by name; `named` has None for a name whose block could not be read."""
+
+    named: dict[str, _Made | None] = field(default_factory=dict)
+    made: dict[str, _Made] = field(default_factory=dict)
+    own: dict[str, None] = field(default_factory=dict)  # in order
+
+    def kept(self, placed: Container[str]) -> dict[str, _Made]:
+        """Return those of the chart's own file, and of the others those that are placed."""
+        return {
+            name: made for name, made in self.made.items() if name in placed or name in self.own
+        }
+
+
+def _threads_used(key: Key, colourways: tuple[Colourway, ...]) -> tuple[Thread, ...]:
+    needles = [part.needle for entry in key.entries for part in entry.parts]
+    needles += [needle for way in colourways for change in way.changes for needle in change.needles]
+    used = dict.fromkeys(each.thread for needle in needles for each in needle)
+    return tuple(used)

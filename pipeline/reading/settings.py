@@ -1,0 +1,69 @@
+"""What the options of a line say: sizes, positions, numbers, symmetries."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ..diagnostics import Diagnostic, Hint, error
+from ..model import Symmetry
+from .amounts import whole
+from .phrases import Number, Option, Place, Size, Word
+
+LARGEST_SIDE = 2_000  # crosses
+MOST_OVER = 12  # threads one cross may span
+MOST_FINDINGS = 100  # of one chart; what follows is seldom a new slip
+FURTHEST = 10_000.0  # crosses from the corner that anything can be placed
+
+
+def size_of(size: Size, what: str, found: list[Diagnostic]) -> tuple[int, int] | None:
+    """Return width and height of a stated size."""
+    width = whole(size.width, f"The width of {what}", 1, LARGEST_SIDE, found)
+    height = whole(size.height, f"The height of {what}", 1, LARGEST_SIDE, found)
+    return None if width is None or height is None else (width, height)
+
+
+def point(place: Place, found: list[Diagnostic]) -> tuple[float, float] | None:
+    """Return a position as numbers."""
+    values = []
+    for number in (place.x, place.y):
+        value = float(number.text) if len(number.text) <= 12 else FURTHEST + 1
+        if abs(value) > FURTHEST:
+            found.append(error("absurd-number", "This position is far off any chart.", place.span))
+            return None
+        values.append(value)
+    return values[0], values[1]
+
+
+_SAID = {"repeat": "How often", "cover": "What lies below", "in": "The alphabet"}
+
+
+def options_by_word(options: Sequence[Option], found: list[Diagnostic]) -> dict[str, Option]:
+    """Return options by their word, each at most once."""
+    result: dict[str, Option] = {}
+    for option in options:
+        if option.word in result:
+            found.append(
+                error(
+                    "repeated-option",
+                    f"{_SAID.get(option.word, f'`{option.word}`')} is stated twice.",
+                    option.span,
+                    Hint("it stands here first", result[option.word].span),
+                )
+            )
+        result.setdefault(option.word, option)
+    return result
+
+
+def number_in(option: Option | None, index: int = 0) -> Number | None:
+    """Return a number that an option holds."""
+    if option is None or index >= len(option.values):
+        return None
+    value = option.values[index]
+    return value if isinstance(value, Number) else None
+
+
+def symmetry_in(option: Option | None) -> Symmetry | None:
+    """Return the symmetry that an option states."""
+    if option is None or not isinstance(option.values[0], Word):
+        return None
+    return Symmetry(option.values[0].text)

@@ -1,0 +1,238 @@
+"""Slips that people make often, and what to say of each."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from ..diagnostics import Diagnostic, error
+from ..source import Source, Span
+from .cutting import Chunk
+from .vocabulary import NAMES, phrases, short
+
+_STRING = re.compile(r'"(?:[^"\\\n]|\\["\\])*"')
+_BAD_ESCAPE = re.compile(r'"(?:[^"\\\n]|\\["\\])*(\\.?)')
+_NUMBER_LIKE = re.compile(r"[-+]?[0-9][0-9.,eE+\-]*")
+_POINT_LIKE = re.compile(r"-?[0-9.]+(?:[ \t]*[,;:x/][ \t]*|[ \t]+)-?[0-9.]+")
+_FIGURES = {"one": "1", "two": "2", "three": "3", "four": "4"}
+
+
+@dataclass(frozen=True)
+class Stuck:
+    """Where reading of a statement stopped, what stands there, and what could have stood there."""
+
+    source: Source
+    rule: str
+    chunk: Chunk
+    at: int
+    found: str
+    wanted: frozenset[str]
+
+    @property
+    def span(self) -> Span:
+        """The place of what stands there."""
+        return self.source.span(self.at, self.at + len(self.found))
+
+    @property
+    def shown(self) -> str:
+        """What stands there, for a sentence."""
+        return f"`{short(self.found)}`"
+
+    def match(self, pattern: re.Pattern[str]) -> re.Match[str] | None:
+        """Match a pattern against what stands there."""
+        return pattern.match(self.source.text, self.at, self.chunk.end)
+
+
+def _open_text(stuck: Stuck) -> Diagnostic | None:
+    if stuck.found[0] == '"' and not stuck.match(_STRING):
+        return _bad_text(stuck.source, stuck.at, stuck.chunk)
+    return None
+
+
+def _bad_colour(stuck: Stuck) -> Diagnostic | None:
+    if "COLOUR" not in stuck.wanted or not stuck.found.startswith("#"):
+        return None
+    return error(
+        "bad-colour",
+        f"{stuck.shown} is no colour.",
+        stuck.span,
+        "a colour is `#` and six of the signs 0-9 and a-f: `#e9dfcb`",
+    )
+
+
+def _bad_row(stuck: Stuck) -> Diagnostic | None:
+    if "ROW" in stuck.wanted and stuck.found[0] == "|":
+        return row_fault(stuck.source, stuck.at, stuck.chunk.end)
+    return None
+
+
+def _wrong_quotes(stuck: Stuck) -> Diagnostic | None:
+    if stuck.found[0] not in "“”‘’„«'" or stuck.at == stuck.chunk.start:
+        return None
+    return error(
+        "wrong-quotes",
+        "A text stands in straight double quotes.",
+        stuck.source.span(stuck.at, stuck.at + 1),
+        'type `"` before and after the text; a word processor may have changed them',
+    )
+
+
+def _bad_symbol(stuck: Stuck) -> Diagnostic | None:
+    if stuck.rule not in {"key_line", "colourway_line"} or stuck.at != stuck.chunk.start:
+        return None
+    first = stuck.found[0]
+    if first in '.|#"':
+        return error(
+            "bad-symbol",
+            f"`{first}` cannot be a symbol.",
+            stuck.source.span(stuck.at, stuck.at + 1),
+            '`.` is bare fabric, and `|`, `#` and `"` have other work; choose another character',
+        )
+    return error(
+        "bad-symbol",
+        f"{stuck.shown} can be neither a symbol nor a word of the key.",
+        stuck.span,
+        "a symbol for crosses is one character with a blank behind it",
+        "a word for lines, knots and beads has two or more characters and begins with a letter",
+    )
+
+
+def _bad_position(stuck: Stuck) -> Diagnostic | None:
+    if "POINT" not in stuck.wanted or "NUMBER" in stuck.wanted:
+        return None
+    like = stuck.match(_POINT_LIKE) or stuck.match(_NUMBER_LIKE)
+    if not like:
+        return None
+    written = like[0].rstrip()
+    return error(
+        "bad-position",
+        f"`{short(written)}` is no position.",
+        stuck.source.span(stuck.at, stuck.at + len(written)),
+        "a position is columns, a comma, rows: `20,14`; fractions have a point: `40.5,80`",
+    )
+
+
+def _note_without_at(stuck: Stuck) -> Diagnostic | None:
+    if stuck.rule != "note" or stuck.wanted != {"_TO"}:
+        return None
+    return error(
+        "missing-at",
+        "A note at one place has `at` before the position.",
+        stuck.source.span(stuck.at, stuck.at),
+        "write `note at 20,14`, or an area: `note 3,4 to 10,12`",
+    )
+
+
+def _bad_number(stuck: Stuck) -> Diagnostic | None:
+    if "NUMBER" not in stuck.wanted:
+        return None
+    if stuck.found in _FIGURES:
+        return error(
+            "bad-number",
+            f"Write {stuck.shown} in figures: `{_FIGURES[stuck.found]}`.",
+            stuck.span,
+        )
+    like = stuck.match(_NUMBER_LIKE)
+    if not like:
+        return None
+    return error(
+        "bad-number",
+        f"`{short(like[0])}` is no number.",
+        stuck.source.span(stuck.at, stuck.at + len(like[0])),
+        "write figures, with a point before a fraction: `2.5`",
+    )
+
+
+def _bad_name(stuck: Stuck) -> Diagnostic | None:
+    if not stuck.wanted or not stuck.wanted <= NAMES:
+        return None
+    return error(
+        "bad-name",
+        f"{stuck.shown} cannot be a name; {phrases(stuck.wanted)} should stand here.",
+        stuck.span,
+        "a name has two or more characters: a letter, then letters, figures, `-` or `_`",
+    )
+
+
+def _missing_quotes(stuck: Stuck) -> Diagnostic | None:
+    if "STRING" not in stuck.wanted or not stuck.wanted <= {"STRING", "DATE"}:
+        return None
+    return error(
+        "missing-quotes",
+        f'{stuck.shown} stands where a text in "double quotes" should stand.',
+        stuck.span,
+    )
+
+
+def _bad_size(stuck: Stuck) -> Diagnostic | None:
+    if stuck.wanted != {"X"}:
+        return None
+    return error(
+        "bad-size",
+        f"{stuck.shown} stands where `x` should stand.",
+        stuck.span,
+        "a size is width, `x`, height: `9 x 4`",
+    )
+
+
+SLIPS: tuple[Callable[[Stuck], Diagnostic | None], ...] = (
+    _open_text,
+    _bad_colour,
+    _bad_row,
+    _wrong_quotes,
+    _bad_symbol,
+    _bad_position,
+    _note_without_at,
+    _bad_size,
+    _bad_number,
+    _bad_name,
+    _missing_quotes,
+)
+
+
+def _bad_text(source: Source, at: int, chunk: Chunk) -> Diagnostic:
+    match = _BAD_ESCAPE.match(source.text, at, chunk.end)
+    if match and match[1]:
+        return error(
+            "bad-escape",
+            "A backslash in a text stands only before a double quote or a backslash.",
+            source.span(*match.span(1)),
+            r"for a backslash itself write `\\`; between folders write `/`",
+        )
+    return error(
+        "unclosed-text",
+        "This text has no closing double quote.",
+        source.span(at, chunk.end),
+        "a text ends on the line it begins on",
+        r"a double quote inside a text is written `\"`",
+    )
+
+
+def row_fault(source: Source, start: int, end: int) -> Diagnostic:
+    """Return the finding for a row that could not be read."""
+    text = source.text
+    close = text.find("|", start + 1, end)
+    if close == -1:
+        return error(
+            "unclosed-row",
+            "This row has no closing bar.",
+            source.span(start, end),
+            "a row stands between two bars: `|..mm..|`",
+        )
+    after = close + 1
+    while after < end and text[after] in " \t":
+        after += 1
+    if "|" in text[after:end]:
+        return error(
+            "bar-in-row",
+            "A bar inside a row: a row stands between two bars, one row a line.",
+            source.span(close, close + 1),
+            "`|` cannot be a symbol; choose another character for it",
+        )
+    return error(
+        "words-after-row",
+        f"`{short(text[after:end])}` stands behind the closing bar.",
+        source.span(after, end),
+        "a remark for yourself stands after `#`",
+    )

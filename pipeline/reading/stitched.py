@@ -1,0 +1,283 @@
+"""Whether the key knows every symbol that is used, and uses it for what it stands for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from ..diagnostics import Diagnostic, Hint, error, warning
+from ..model import (
+    BARE,
+    Alphabet,
+    Border,
+    Chart,
+    KeyEntry,
+    Knot,
+    Lettering,
+    Line,
+    Motif,
+    Placement,
+    Swap,
+)
+from ..source import Span
+from ..suggest import all_of, did_you_mean
+from .keylines import Key
+from .settings import MOST_FINDINGS
+from .spots import Spots
+
+_MOST_SYMBOLS = 10  # unknown symbols told of in one grid
+_LIKE_BARE = frozenset("·-_ 0°∙•˙")  # written by mistake for bare fabric
+
+
+@dataclass(frozen=True)
+class _Drawing:
+    """The grids and shapes of one motif, alphabet or chart."""
+
+    what: str
+    rows: Sequence[tuple[str, Span]]
+    shapes: Sequence[Line | Knot] = ()
+    symbols: frozenset[str] = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Gather every symbol and word used."""
+        used = set("".join(row for row, _ in self.rows)) - {BARE}
+        used.update(shape.symbol for shape in self.shapes)
+        object.__setattr__(self, "symbols", frozenset(used))
+
+
+@dataclass(frozen=True)
+class Placeable:
+    """Motifs and alphabets by name, and which of them stand in the chart's own file."""
+
+    motifs: Mapping[str, Motif]
+    alphabets: Mapping[str, Alphabet]
+    own: Sequence[str]
+
+
+def check_stitches(
+    chart: Chart, placeable: Placeable, key: Key, spots: Spots, found: list[Diagnostic]
+) -> None:
+    """Look at every grid that is placed, and at every motif and alphabet of the chart's own file.
+
+    Those of a file that is used are looked at only where they are placed, since their other
+    motifs may need another key.
+    """
+    checker = _Checker(key, spots, found)
+    shapes = [item for item in chart.items if isinstance(item, Line | Knot)]
+    spans = zip(chart.rows, chart.row_spans, strict=True)
+    checker.look(_Drawing("chart", list(spans), shapes))
+    motifs = {name: _of_motif(motif) for name, motif in placeable.motifs.items()}
+    letters = {name: _of_alphabet(each) for name, each in placeable.alphabets.items()}
+    placed: set[str] = set()
+    for item in chart.items:
+        if isinstance(item, Placement):
+            names, drawings = [item.motif], motifs
+        elif isinstance(item, Border):
+            names, drawings = [item.repeat, *([item.corner] if item.corner else [])], motifs
+        elif isinstance(item, Lettering):
+            names, drawings = [item.alphabet], letters
+        else:
+            continue
+        placed.update(names)
+        # A name that is not there has been told of already.
+        checker.placed([drawings[name] for name in names if name in drawings], item.swap, item.span)
+    for name in placeable.own:
+        drawing = motifs.get(name) or letters.get(name)
+        if name not in placed and drawing is not None:
+            checker.look(drawing)
+
+
+def _of_motif(motif: Motif) -> _Drawing:
+    rows = list(zip(motif.rows, motif.row_spans, strict=True))
+    return _Drawing(f"motif `{motif.name}`", rows, (*motif.lines, *motif.knots))
+
+
+def _of_alphabet(alphabet: Alphabet) -> _Drawing:
+    rows = [
+        each
+        for letter in alphabet.letters.values()
+        for each in zip(letter.rows, letter.row_spans, strict=True)
+    ]
+    return _Drawing(f"alphabet `{alphabet.name}`", rows)
+
+
+class _Checker:
+    def __init__(self, key: Key, spots: Spots, found: list[Diagnostic]) -> None:
+        self.key = key
+        self.spots = spots
+        self.found = found
+        self.told: set[tuple[str, str]] = set()
+        self.seen: set[tuple[frozenset[str], str]] = set()
+
+    def placed(self, drawings: Sequence[_Drawing], swap: Swap, span: Span | None) -> None:
+        """Look at drawings placed together with symbols swapped."""
+        used = frozenset[str]().union(*(drawing.symbols for drawing in drawings))
+        for old, new in swap if drawings and len(self.found) < MOST_FINDINGS else ():
+            old_place, new_place = self.spots.swap(span, old)
+            if old not in used:
+                whose = " or ".join(f"the {drawing.what}" for drawing in drawings)
+                self.found.append(
+                    warning(
+                        "swap-without-effect",
+                        f"`{old}` is to be swapped, but {whose} does not hold it.",
+                        old_place,
+                        f"it holds {all_of(sorted(used)[:12])}",
+                    )
+                )
+            elif new not in self.key.known:
+                self.found.append(self._unknown(new, new_place))
+            else:
+                self._kinds_agree(old, new, new_place)
+        for drawing in drawings:
+            self.look(drawing, frozenset(old for old, _ in swap))
+
+    def _kinds_agree(self, old: str, new: str, span: Span | None) -> None:
+        first, second = self.key.known.get(old), self.key.known.get(new)
+        if (len(old) == 1) != (len(new) == 1) or (
+            first is not None and second is not None and _work(first) != _work(second)
+        ):
+            self.found.append(
+                error(
+                    "wrong-kind",
+                    f"`{old}` and `{new}` are different kinds of stitch and cannot be swapped.",
+                    span,
+                    "crosses are swapped for crosses, lines for lines, knots for knots",
+                )
+            )
+
+    def look(self, drawing: _Drawing, swapped: frozenset[str] = frozenset()) -> None:
+        """Look at a drawing; symbols that are swapped need not be in the key."""
+        if (swapped, drawing.what) in self.seen:
+            return
+        self.seen.add((swapped, drawing.what))
+        unknown = {
+            symbol
+            for symbol in drawing.symbols - swapped
+            if len(symbol) == 1
+            and symbol not in self.key.known
+            and (drawing.what, symbol) not in self.told
+        }
+        shapes = [shape for shape in drawing.shapes if shape.symbol not in swapped]
+        for shape in shapes:
+            if len(self.found) >= MOST_FINDINGS:
+                return
+            if (drawing.what, shape.symbol) not in self.told:
+                self._shape(drawing, shape)
+        unknown -= {shape.symbol for shape in shapes}
+        if unknown:
+            self._unknown_cells(drawing, unknown)
+
+    # --- cells ---
+
+    def _unknown_cells(self, drawing: _Drawing, unknown: set[str]) -> None:
+        first: dict[str, Span] = {}
+        counts = dict.fromkeys(unknown, 0)
+        for row, span in drawing.rows:
+            for symbol in sorted(unknown.intersection(row), key=row.index):
+                counts[symbol] += row.count(symbol)
+                if symbol not in first:
+                    at = span.start + row.index(symbol)
+                    first[symbol] = span.source.span(at, at + 1)
+        self.told.update((drawing.what, symbol) for symbol in unknown)
+        in_order = list(first)
+        for symbol in in_order[:_MOST_SYMBOLS]:
+            more = _more(counts[symbol] - 1)
+            self.found.append(self._unknown_cell(symbol, drawing.what, more, first[symbol]))
+        rest = in_order[_MOST_SYMBOLS:]
+        if rest:
+            self.found.append(
+                error(
+                    "unknown-symbol",
+                    f"The {drawing.what} has {len(rest)} more symbols that the key does not know.",
+                    first[rest[0]],
+                )
+            )
+
+    def _unknown_cell(self, symbol: str, what: str, more: str, span: Span) -> Diagnostic:
+        if symbol.isspace():
+            return error(
+                "blank-in-row",
+                f"The {what} has a blank in a row{more}.",
+                span,
+                "bare fabric is written `.`",
+            )
+        if symbol == "#":
+            return error(
+                "unknown-symbol",
+                f"`#` cannot be a symbol, but the {what} has it{more}.",
+                span,
+                "choose another character",
+            )
+        hints = []
+        other = symbol.swapcase()
+        if other != symbol and other in self.key.known:
+            hints.append(f"the key does have `{other}`")
+        elif symbol in _LIKE_BARE:
+            hints.append("bare fabric is written `.`")
+        return error(
+            "unknown-symbol",
+            f"The key has no line for `{symbol}`, but the {what} has it{more}.",
+            span,
+            *hints,
+            f"add a line for `{symbol}` to the key",
+        )
+
+    # --- lines, knots, beads ---
+
+    def _unknown(self, symbol: str, span: Span | None) -> Diagnostic:
+        guess = did_you_mean(symbol, self.key.known)
+        return error(
+            "unknown-symbol",
+            f"The key has no line for `{symbol}`.",
+            span,
+            *([guess] if guess else []),
+        )
+
+    def _shape(self, drawing: _Drawing, shape: Line | Knot) -> None:
+        place = self.spots.symbol(shape.span)
+        if shape.symbol not in self.key.known:
+            self.told.add((drawing.what, shape.symbol))
+            self.found.append(self._unknown(shape.symbol, place))
+            return
+        entry = self.key.known[shape.symbol]
+        word = "line" if isinstance(shape, Line) else self.spots.word(shape.span) or "knot"
+        if entry is None or _work(entry) == word:
+            return
+        self.found.append(
+            error(
+                "wrong-kind",
+                f"`{shape.symbol}` stands for {_ARTICLES[_work(entry)]} in the key, "
+                f"but for {_ARTICLES[word]} here.",
+                place,
+                Hint("the key line", entry.span),
+            )
+        )
+
+
+_ARTICLES = {"cell": "crosses", "line": "a line", "knot": "a knot", "bead": "a bead"}
+
+
+def _work(entry: KeyEntry) -> str:
+    """Return by which word a key entry is put into a chart."""
+    if entry.is_cell:
+        return "cell"
+    return "line" if entry.is_line else entry.parts[0].kind.value
+
+
+def _more(count: int) -> str:
+    if count == 0:
+        return ""
+    return ", here and in one more cell" if count == 1 else f", here and in {count:,} more cells"
+
+
+def placed_names(chart: Chart) -> Iterable[str]:
+    """Give the names of all motifs and alphabets that a chart places."""
+    for item in chart.items:
+        if isinstance(item, Placement):
+            yield item.motif
+        elif isinstance(item, Border):
+            yield item.repeat
+            if item.corner:
+                yield item.corner
+        elif isinstance(item, Lettering):
+            yield item.alphabet

@@ -1,0 +1,327 @@
+"""Taking a chart's text apart into nodes, line by line, going on after a mistake.
+
+The text is cut into statements and runs of rows, and each is parsed on its own, so that one
+bad line gives one finding and every other line is still read.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from itertools import zip_longest
+from typing import Any
+
+from lark.exceptions import UnexpectedInput
+
+from ..diagnostics import Diagnostic, Diagnostics, error
+from ..grammar import chart_parser
+from ..source import Source, Span
+from ..suggest import nearest
+from .building import build
+from .cutting import MOST_LINES, Chunk, comment_after, comments_after_rows, cut
+from .faults import fault, stray_line, stray_rows, unknown_block, unknown_top_word
+from .nodes import Block, Broken, ChartFile, Comment, Head, LetterLine, Member, VersionLine
+from .pieces import Pieces, first_token, last_token
+from .slips import row_fault
+from .statements import HEAD_RULES, LINE_RULES, WITH_ROWS
+from .versions import missing_version, version_finding
+
+MOST_FAULTS = 50  # findings after which reading stops
+LONGEST_LINE = 20_000  # characters of a statement; rows have their own bound
+
+_NAME = re.compile(r"[^\W\d_][\w\-]+")
+_SIZED = re.compile(r"[\w\-]+(?:[ \t]+[\w\-]+)?[ \t]+[0-9]+[ \t]*[x×][ \t]*[0-9]+(?![\w.])")
+_WORDS = re.compile(r'"[^"\n]*"|[^\s,"]+')
+
+
+def parse(source: Source) -> tuple[ChartFile, Diagnostics]:
+    """Return the lines of a source as nodes, and what is wrong with its syntax."""
+    reader = _Reader(source)
+    reader.read()
+    return ChartFile(source, tuple(reader.blocks), reader.all_comments()), tuple(reader.found)
+
+
+@dataclass
+class _OpenBlock:
+    word: str
+    head: Head | None
+    span: Span
+    members: list[Member] = field(default_factory=list)
+    broken: list[Broken] = field(default_factory=list)
+    skip_rows: bool = False  # the line above could not be read: its rows belong nowhere
+    lettered: bool = False  # an alphabet's first letter has been met
+
+    def close(self) -> Block:
+        return Block(self.word, self.head, tuple(self.members), tuple(self.broken), self.span)
+
+
+class _Reader:
+    def __init__(self, source: Source) -> None:
+        self.source = source
+        self.parser = chart_parser()
+        self.pieces = Pieces(source)
+        self.blocks: list[Block] = []
+        self.found: list[Diagnostic] = []
+        self.comments: list[Comment] = []
+        self.open: _OpenBlock | None = None
+        self.first = 0  # where the first statement begins
+        self.before_rows = False  # rows follow the statement that is read
+        self.lost = False  # the last statement could not be read, so rows below it are not blamed
+
+    def all_comments(self) -> tuple[Comment, ...]:
+        return tuple(sorted(self.comments, key=lambda each: each.span.start))
+
+    def read(self) -> None:
+        chunks, self.comments, beyond = cut(self.source)
+        if beyond is not None:
+            self.found.append(
+                error(
+                    "too-many-lines",
+                    f"The file has more than {MOST_LINES:,} lines.",
+                    beyond,
+                    "put motifs and alphabets into files of their own and `use` them",
+                )
+            )
+            return
+        if not chunks:
+            self.found.append(
+                error(
+                    "empty-file",
+                    "There is nothing in this file.",
+                    self.source.span(0, 0),
+                    "a chart begins with the line `linen 1`",
+                )
+            )
+            return
+        self.first = chunks[0].start
+        if not self._version_is_understood(chunks[0]):
+            return
+        for chunk, following in zip_longest(chunks, chunks[1:]):
+            self.before_rows = following is not None and following.rows
+            if len(self.found) >= MOST_FAULTS:
+                self.found.append(
+                    error(
+                        "too-many-findings",
+                        f"Reading stops here after {MOST_FAULTS} findings.",
+                        self.source.span(chunk.start, chunk.end),
+                        "put the first ones right; many may come from one slip",
+                    )
+                )
+                break
+            if chunk.rows:
+                self._rows(chunk)
+            elif chunk.end - chunk.start > LONGEST_LINE:
+                self._too_long(chunk)
+            else:
+                self._statement(chunk)
+        self._close()
+
+    def _version_is_understood(self, chunk: Chunk) -> bool:
+        word = _NAME.match(self.source.text, chunk.start, chunk.end)
+        if chunk.rows or word is None or word[0] != "linen":
+            if word is None or word[0] in HEAD_RULES or not self._meant(word[0], chunk):
+                self.found.append(missing_version(self.source, chunk))
+                # A file that does not even begin with a block is no chart, and no more is said.
+                return word is not None and word[0] in HEAD_RULES
+            return True
+        finding = version_finding(self.source, word.end(), chunk.end)
+        if finding is not None:
+            self.found.append(finding)
+        return finding is None or finding.name != "newer-notation"
+
+    def _too_long(self, chunk: Chunk) -> None:
+        self.found.append(
+            error(
+                "line-too-long",
+                f"This line has {chunk.end - chunk.start:,} characters; "
+                f"at most {LONGEST_LINE:,} are read.",
+                self.source.span(chunk.start, chunk.start + 40),
+                "a long text goes into a story or section file, a long line into several",
+            )
+        )
+        self.lost = True
+        if self.open is not None:
+            self.open.broken.append(self._broken(chunk))
+
+    # --- statements ---
+
+    def _statement(self, chunk: Chunk) -> None:
+        match = _NAME.match(self.source.text, chunk.start, chunk.end)
+        word = match[0] if match else ""
+        if word in HEAD_RULES:
+            self._head(word, chunk)
+            return
+        block = self.open
+        rule = LINE_RULES.get(block.word) if block else None
+        if block is None or rule is None:
+            self._lose(chunk, word, None)
+            return
+        try:
+            tree = self._parse(rule, chunk.start, chunk.end)
+        except UnexpectedInput as caught:
+            self._lose(chunk, word, fault(self.source, rule, block.word, chunk, caught))
+            return
+        self.lost = False
+        block.skip_rows = False
+        member = build(self.pieces, tree)
+        block.members.append(member)  # type: ignore[arg-type]  # a line rule makes a member
+        if isinstance(member, LetterLine):
+            block.lettered = True
+            block.members.append(self.pieces.row(last_token(tree)))
+        self._take_comment(tree, chunk)
+
+    def _head(self, word: str, chunk: Chunk) -> None:
+        try:
+            tree = self._parse(HEAD_RULES[word], chunk.start, chunk.end)
+        except UnexpectedInput as caught:
+            if self._is_taken_name(word, chunk):
+                return
+            self._begin(word, chunk).broken.append(self._broken(chunk))
+            self.found.append(fault(self.source, HEAD_RULES[word], word, chunk, caught))
+            return
+        block = self._begin(word, chunk)
+        head = build(self.pieces, tree)
+        block.head = head  # type: ignore[assignment]  # a head rule makes a head
+        block.span = head.span
+        self._take_comment(tree, chunk)
+        if isinstance(head, VersionLine) and chunk.start != self.first:
+            self.found.append(
+                error(
+                    "repeated-version",
+                    "The version of the notation is stated once, on the first line.",
+                    head.span,
+                    "take this line out",
+                )
+            )
+
+    def _begin(self, word: str, chunk: Chunk) -> _OpenBlock:
+        self._close()
+        self.open = _OpenBlock(word, None, self.source.span(chunk.start, chunk.end))
+        self.lost = False
+        return self.open
+
+    def _is_taken_name(self, word: str, chunk: Chunk) -> bool:
+        """Tell whether a line of the open block begins with a top-level word taken for a name."""
+        rule = LINE_RULES.get(self.open.word) if self.open else None
+        if self.open is None or rule is None or word == "linen":
+            return False
+        try:
+            self.parser.parse("my-" + self.source.text[chunk.start : chunk.end], start=rule)
+        except UnexpectedInput:
+            return False
+        place = self.source.span(chunk.start, chunk.start + len(word))
+        self.found.append(
+            error(
+                "reserved-name",
+                f"`{word}` begins a block and cannot be a name.",
+                place,
+                f"choose another name, such as `my-{word}`",
+            )
+        )
+        self.open.broken.append(self._broken(chunk))
+        return True
+
+    def _lose(self, chunk: Chunk, word: str, finding: Diagnostic | None) -> None:
+        """Record a line that could not be read, and guess at the top-level word meant."""
+        meant = self._meant(word, chunk)
+        if meant:
+            self.found.append(unknown_top_word(self.source, chunk, word, meant))
+            self._close()
+            self.open = _OpenBlock(meant, None, self.source.span(chunk.start, chunk.end))
+            self.open.broken.append(self._broken(chunk))
+            self.lost = False
+            return
+        if self.before_rows and word and self._states_a_size(chunk):
+            self.found.append(unknown_block(self.source, chunk, word))
+        elif finding is not None:
+            self.found.append(finding)
+        elif not self.lost:
+            after = self.open.word if self.open else ""
+            self.found.append(stray_line(self.source, chunk, word, after, tuple(HEAD_RULES)))
+        self.lost = True
+        if self.open is not None:
+            self.open.broken.append(self._broken(chunk))
+            self.open.skip_rows = self.open.word != "alphabet"
+            self.open.lettered = True
+
+    def _states_a_size(self, chunk: Chunk) -> bool:
+        return bool(_SIZED.match(self.source.text, chunk.start, chunk.end))
+
+    def _meant(self, word: str, chunk: Chunk) -> str:
+        """Return the top-level word that this line would be good for, if one looks like it."""
+        for candidate in nearest(word, HEAD_RULES):
+            rest = self.source.text[chunk.start + len(word) : chunk.end]
+            try:
+                self.parser.parse(candidate + rest, start=HEAD_RULES[candidate])
+            except UnexpectedInput:
+                continue
+            return candidate
+        return ""
+
+    def _broken(self, chunk: Chunk) -> Broken:
+        text = self.source.text[chunk.start : min(chunk.end, chunk.start + 200)]
+        return Broken(tuple(_WORDS.findall(text)), self.source.span(chunk.start, chunk.end))
+
+    def _close(self) -> None:
+        if self.open is not None:
+            self.blocks.append(self.open.close())
+            self.open = None
+
+    def _take_comment(self, tree: Any, chunk: Chunk) -> None:
+        end = self.pieces.ends(last_token(tree))[1]
+        self.comments.extend(comment_after(self.source, end, chunk.end))
+
+    # --- rows ---
+
+    def _rows(self, chunk: Chunk) -> None:
+        block = self.open
+        if block is None or block.word not in WITH_ROWS:
+            after = block.word if block else ""
+            finding = stray_rows(self.source, chunk, after)
+            if finding.name == "bad-symbol" or not self.lost:
+                self.found.append(finding)
+            return
+        if block.skip_rows:
+            return
+        if block.word == "alphabet" and not block.lettered:
+            self.found.append(
+                error(
+                    "row-without-letter",
+                    "This row belongs to no letter.",
+                    self.source.span(*chunk.lines[0]),
+                    "a letter's first row has the letter before it: `A |..s..|`",
+                )
+            )
+            block.broken.append(self._broken(chunk))
+            return
+        self.comments.extend(comments_after_rows(self.source, chunk))
+        try:
+            tree = self._parse("rows", chunk.start, chunk.end)
+        except UnexpectedInput:
+            self._rows_one_by_one(chunk, block)
+            return
+        if len(tree.children) != len(chunk.lines):  # two rows on one line
+            self._rows_one_by_one(chunk, block)
+            return
+        block.members.extend(self.pieces.rows(tree))
+
+    def _rows_one_by_one(self, chunk: Chunk, block: _OpenBlock) -> None:
+        for start, end in chunk.lines:
+            if len(self.found) >= MOST_FAULTS:
+                return
+            try:
+                tree = self._parse("rows", start, end)
+            except UnexpectedInput:
+                self.found.append(row_fault(self.source, start, end))
+                block.broken.append(Broken((), self.source.span(start, end)))
+                continue
+            row = self.pieces.row(first_token(tree))
+            if len(tree.children) > 1:
+                self.found.append(row_fault(self.source, start, end))
+                block.broken.append(Broken((), self.source.span(start, end)))
+            else:
+                block.members.append(row)
+
+    def _parse(self, rule: str, start: int, end: int) -> Any:
+        self.pieces.base = start
+        return self.parser.parse(self.source.text[start:end], start=rule)

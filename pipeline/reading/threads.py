@@ -1,0 +1,359 @@
+"""Thread ranges: CSV files of codes, names and colours."""
+
+from __future__ import annotations
+
+import csv
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from ..diagnostics import Diagnostic, Diagnostics, Hint, error, has_errors, warning
+from ..files import LARGEST_RANGE, beside, read_text
+from ..model import Thread
+from ..source import Source, Span
+from ..suggest import all_of, did_you_mean
+from .amounts import real, whole
+from .nodes import Block, RangeHead, WordLine
+from .phrases import Number, Text
+
+LONGEST_PUT_UP = 10_000.0  # metres
+MOST_STRANDS = 60  # that a thread divides into
+MOST_FAULTS = 10  # findings for one range file
+MOST_THREADS = 20_000
+LONGEST_LINE = 10_000  # characters
+LONGEST_NAME = 200  # characters
+NEEDED = ("code", "name", "colour")
+OPTIONAL = ("metres", "strands", "put-up")
+CODE = re.compile(r"\w[\w.\-]*")
+_LINE = re.compile(r"[^ \t\n][^\n]*")
+COLOUR = re.compile(r"#[0-9A-Fa-f]{6}")
+
+
+@dataclass(frozen=True)
+class ThreadRange:
+    """A thread range as read. whole: whether all of its file could be read."""
+
+    name: str
+    threads: Mapping[str, Thread]
+    whole: bool
+    span: Span | None = field(default=None, compare=False, repr=False)
+
+
+@dataclass(frozen=True)
+class _Defaults:
+    metres: float = 8.0
+    strands: int = 6
+    put_up: str = "skein"
+
+
+def resolve_range(
+    block: Block, head: RangeHead, root: Path, folder: Path, found: list[Diagnostic]
+) -> ThreadRange:
+    """Read the range of a `range` block; root and folder as for `files.beside`."""
+    defaults = _defaults(block, found)
+    unread = ThreadRange(head.name.text, {}, False, head.name.span)
+    written = head.path.value if isinstance(head.path, Text) else head.path.text
+    path, findings = beside(root, folder, written, head.path.span)
+    found.extend(findings)
+    if path is None:
+        return unread
+    source, findings = read_text(
+        path, _shown(head.path.span, written), LARGEST_RANGE, head.path.span
+    )
+    found.extend(findings)
+    if source is None:
+        return unread
+    faults: list[Diagnostic] = []
+    threads = _read(head.name.text, source, defaults, faults)
+    found.extend(faults)
+    if not threads and not faults:
+        found.append(error("empty-range", "There is no thread in this file.", source.span(0, 0)))
+    whole_file = bool(threads) and not has_errors(faults)
+    return ThreadRange(head.name.text, threads, whole_file, head.name.span)
+
+
+def read_range(path: Path, name: str) -> tuple[ThreadRange, Diagnostics]:
+    """Read a range file that stands by itself, under a name; what it does not say is as usual."""
+    source, findings = read_text(path, str(path), LARGEST_RANGE)
+    if source is None:
+        return ThreadRange(name, {}, False), findings
+    found = list(findings)
+    threads = _read(name, source, _Defaults(), found)
+    if not threads and not found:
+        found.append(error("empty-range", "There is no thread in this file.", source.span(0, 0)))
+    return ThreadRange(name, threads, bool(threads) and not has_errors(found)), tuple(found)
+
+
+def _shown(blame: Span, written: str) -> str:
+    # A file is named as seen from where the user stands, like the chart that names it.
+    folder, slash, _ = blame.path.rpartition("/")
+    return f"{folder}{slash}{written}"
+
+
+def _defaults(block: Block, found: list[Diagnostic]) -> _Defaults:
+    metres, strands, put_up = 8.0, 6, "skein"
+    for line in block.members:
+        if not isinstance(line, WordLine):
+            continue
+        value = line.values[0]
+        if isinstance(value, Text):
+            put_up = value.value or put_up
+        elif line.word.text == "metres" and isinstance(value, Number):
+            metres = real(value, "The length", 0.1, LONGEST_PUT_UP, found) or metres
+        elif isinstance(value, Number):
+            strands = whole(value, "The number of strands", 1, MOST_STRANDS, found) or strands
+    return _Defaults(metres, strands, put_up)
+
+
+@dataclass(frozen=True)
+class _Record:
+    """One line of the file: its cells and their places."""
+
+    cells: list[str]
+    spans: list[Span]
+    span: Span
+
+
+def _records(source: Source, found: list[Diagnostic]) -> Iterator[_Record]:
+    for match in _LINE.finditer(source.text):
+        line, start = match[0], match.start()
+        span = source.span(start, match.end())
+        if len(line) > LONGEST_LINE:
+            found.append(
+                error(
+                    "line-too-long",
+                    f"This line has {len(line):,} characters; at most {LONGEST_LINE:,} are read.",
+                    source.span(start, start + 40),
+                )
+            )
+        else:
+            try:
+                cells = next(csv.reader([line], strict=True, skipinitialspace=True))
+            except (csv.Error, StopIteration):
+                found.append(
+                    error(
+                        "bad-csv",
+                        "This line is not well-formed: a double quote is open or out of place.",
+                        span,
+                        'a cell with a comma stands in double quotes: `"sand, pale"`',
+                    )
+                )
+            else:
+                spans = list(_cell_spans(source, line, start, cells))
+                yield _Record([cell.strip() for cell in cells], spans, span)
+        if len(found) >= MOST_FAULTS:
+            found.append(error("too-many-findings", "The rest of this file was not read.", span))
+            return
+
+
+def _cell_spans(source: Source, line: str, start: int, cells: Sequence[str]) -> Iterator[Span]:
+    at = 0
+    for cell in cells:
+        place = line.find(cell.strip(), at)
+        if place == -1:  # a cell with doubled quotes is not written as it reads
+            yield source.span(start, start + len(line))
+            continue
+        end = place + len(cell.strip())
+        yield source.span(start + place, start + end)
+        comma = line.find(",", end)
+        at = len(line) if comma == -1 else comma + 1
+
+
+def _read(
+    name: str, source: Source, defaults: _Defaults, found: list[Diagnostic]
+) -> dict[str, Thread]:
+    records = _records(source, found)
+    header = next(records, None)
+    columns = None if header is None else _columns(header, found)
+    if columns is None:
+        if not found:
+            found.append(error("empty-range", "This file is empty.", source.span(0, 0), _HEADER))
+        return {}
+    threads: dict[str, Thread] = {}
+    for record in records:
+        if len(threads) >= MOST_THREADS:
+            found.append(
+                error(
+                    "range-too-long", f"A range has at most {MOST_THREADS:,} threads.", record.span
+                )
+            )
+            break
+        thread = _thread(name, record, columns, defaults, found)
+        if thread is None:
+            continue
+        first = threads.get(thread.code)
+        if first is not None:
+            found.append(
+                error(
+                    "duplicate-thread",
+                    f"The code `{thread.code}` stands in this range twice.",
+                    record.spans[columns["code"]],
+                    Hint("it stands here first", first.span),
+                )
+            )
+            continue
+        threads[thread.code] = thread
+    return threads
+
+
+_HEADER = "the first line names the columns: `code,name,colour` and perhaps `metres,strands,put-up`"
+
+
+def _columns(header: _Record, found: list[Diagnostic]) -> dict[str, int] | None:
+    names = [cell.casefold() for cell in header.cells]
+    for mark, word in ((";", "semicolons"), ("\t", "tabs")):
+        if len(names) == 1 and mark in names[0]:
+            found.append(
+                error(
+                    "bad-csv",
+                    f"The columns are parted by {word}; commas are needed.",
+                    header.span,
+                    "choose the comma when saving the sheet as CSV",
+                )
+            )
+            return None
+    missing = [column for column in NEEDED if column not in names]
+    if missing:
+        guesses = [did_you_mean(column, set(names) - set(NEEDED)) for column in missing]
+        found.append(
+            error(
+                "missing-column",
+                f"The column {all_of(missing)} is missing."
+                if len(missing) == 1
+                else f"The columns {all_of(missing)} are missing.",
+                header.span,
+                *[f"`{c}`: {g}" for c, g in zip(missing, guesses, strict=True) if g],
+                _HEADER,
+            )
+        )
+        return None
+    columns: dict[str, int] = {}
+    for index, name in enumerate(names):
+        if name in columns:
+            found.append(
+                error("duplicate-column", f"Two columns are called `{name}`.", header.spans[index])
+            )
+            return None
+        columns[name] = index
+        if name and name not in NEEDED + OPTIONAL:
+            found.append(
+                warning(
+                    "unknown-column",
+                    f"The column `{name[:60]}` is not read.",
+                    header.spans[index],
+                    *([guess] if (guess := did_you_mean(name, OPTIONAL)) else []),
+                )
+            )
+    return columns
+
+
+def _thread(
+    range_name: str,
+    record: _Record,
+    columns: Mapping[str, int],
+    defaults: _Defaults,
+    found: list[Diagnostic],
+) -> Thread | None:
+    before = len(found)
+    width = 1 + max(columns[column] for column in NEEDED)
+    if len(record.cells) < width:
+        found.append(
+            error(
+                "short-line",
+                f"This line has {len(record.cells)} cells; {width} are needed.",
+                record.span,
+            )
+        )
+        return None
+    if len(record.cells) > len(columns):
+        found.append(
+            error(
+                "long-line",
+                f"This line has {len(record.cells)} cells for {len(columns)} columns.",
+                record.span,
+                'a cell with a comma stands in double quotes: `"sand, pale"`',
+            )
+        )
+        return None
+
+    def cell(column: str) -> tuple[str, Span]:
+        index = columns.get(column, len(record.cells))
+        if index >= len(record.cells):
+            return "", record.span
+        return record.cells[index], record.spans[index]
+
+    code, place = cell("code")
+    if not CODE.fullmatch(code) or len(code) > LONGEST_NAME:
+        found.append(
+            error(
+                "bad-code",
+                f"`{code[:60]}` is no thread code." if code else "The thread code is missing.",
+                place,
+                "a code is made of letters, figures, `.`, `_` and `-`",
+            )
+        )
+    colour, place = cell("colour")
+    if not COLOUR.fullmatch(colour):
+        found.append(
+            error(
+                "bad-colour",
+                f"`{colour[:60]}` is no colour." if colour else "The colour is missing.",
+                place,
+                "a colour is `#` and six of the signs 0-9 and a-f: `#e9dfcb`",
+            )
+        )
+    title, place = cell("name")
+    if len(title) > LONGEST_NAME:
+        found.append(
+            error("text-too-long", f"A name has at most {LONGEST_NAME} characters.", place)
+        )
+    metres = _figure(*cell("metres"), defaults.metres, 0.1, LONGEST_PUT_UP, found)
+    strands = _figure(*cell("strands"), float(defaults.strands), 1, MOST_STRANDS, found, True)
+    put_up, place = cell("put-up")
+    if len(put_up) > LONGEST_NAME:
+        found.append(
+            error("text-too-long", f"A name has at most {LONGEST_NAME} characters.", place)
+        )
+    if len(found) > before:
+        return None
+    return Thread(
+        range_name,
+        code,
+        title or code,
+        colour.lower(),
+        metres,
+        int(strands),
+        put_up or defaults.put_up,
+        record.span,
+    )
+
+
+_FIGURE = re.compile(r"[0-9]{1,6}(?:\.[0-9]{1,6})?")
+
+
+def _figure(
+    written: str,
+    place: Span,
+    default: float,
+    low: float,
+    high: float,
+    found: list[Diagnostic],
+    is_whole: bool = False,
+) -> float:
+    if not written:
+        return default
+    if not _FIGURE.fullmatch(written):
+        found.append(
+            error(
+                "bad-number",
+                f"`{written[:40]}` is no number.",
+                place,
+                "write figures, with a point before a fraction: `2.5`",
+            )
+        )
+        return default
+    number = Number(written, place)
+    if is_whole:
+        return whole(number, "The number of strands", int(low), int(high), found) or default
+    return real(number, "The length", low, high, found) or default

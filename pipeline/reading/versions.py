@@ -1,0 +1,48 @@
+"""The first line of a chart: which version of the notation it is written in."""
+
+from __future__ import annotations
+
+import re
+
+from ..diagnostics import Diagnostic, error
+from ..source import Source
+from .cutting import Chunk
+
+NOTATION = 1  # the newest version of the notation that is understood
+
+_NUMBER = re.compile(r"[ \t]+((-?[0-9]{1,9})[0-9.]*)")
+
+
+def version_finding(source: Source, start: int, end: int) -> Diagnostic | None:
+    """Return what is wrong with the version stated between two offsets, behind `linen`.
+
+    A version that is missing or no number is left to the grammar.
+    """
+    match = _NUMBER.match(source.text, start, end)
+    if match is None or match[1] == str(NOTATION):
+        return None
+    place = source.span(*match.span(1))
+    if int(match[2]) > NOTATION:
+        return error(
+            "newer-notation",
+            f"This chart is written in version {match[1][:12]} of the notation; "
+            f"this linenleaf reads up to version {NOTATION}.",
+            place,
+            "a newer linenleaf is needed: bring yours up to date",
+        )
+    return error(
+        "unknown-version",
+        f"There is no version {match[1][:12]} of the notation.",
+        place,
+        f"write `linen {NOTATION}`",
+    )
+
+
+def missing_version(source: Source, chunk: Chunk) -> Diagnostic:
+    """Return the finding for a file that does not begin with its version."""
+    return error(
+        "missing-version",
+        "The first line must say which version of the notation this is.",
+        source.span(chunk.start, min(chunk.end, chunk.start + 40)),
+        f"a chart begins with the line `linen {NOTATION}`",
+    )

@@ -1,0 +1,91 @@
+"""Positions held to whole threads of the fabric.
+
+A needle goes between two threads, so a position is a multiple of 1/over. A block weave is
+pierced in the middle of a block too, but only for lines, knots and beads.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from ..diagnostics import Diagnostic, error
+from ..model import Anchor, Chart, Fabric, Knot, Lettering, Line, Motif, Placement, Point
+from ..source import Span
+from .spots import Spots
+
+_TOLERANCE = 0.01  # threads; a third of a cross cannot be written out in full
+
+
+def check_threads(
+    chart: Chart,
+    motifs: Mapping[str, Motif],
+    fabric: Fabric,
+    spots: Spots,
+    found: list[Diagnostic],
+) -> None:
+    """Look at every position of a chart and of the motifs given."""
+    checker = _Checker(fabric, spots, found)
+    for item in chart.items:
+        if isinstance(item, Placement):
+            # The middle of a motif with an odd number of crosses lies inside a cross.
+            parts = 2 if item.anchor is Anchor.CENTRE else 1
+            checker.look((item.x, item.y), fabric.over * parts, item.at_span)
+            checker.look(item.step, fabric.over, spots.option(item.span, "step"))
+            motif = motifs.get(item.motif)
+            if motif is not None:
+                over = item.over or motif.over or fabric.over
+                checker.shapes((*motif.lines, *motif.knots), over)
+        elif isinstance(item, Lettering):
+            place = spots.option(item.span, "at")
+            checker.look((0.0, item.y), fabric.over, place)
+            checker.look((item.x, 0.0), fabric.over * (2 if item.centred else 1), place)
+        elif isinstance(item, Line | Knot):
+            checker.shapes((item,), fabric.over)
+    for motif in motifs.values():
+        checker.shapes((*motif.lines, *motif.knots), motif.over or fabric.over)
+
+
+class _Checker:
+    def __init__(self, fabric: Fabric, spots: Spots, found: list[Diagnostic]) -> None:
+        self.fabric = fabric
+        self.spots = spots
+        self.found = found
+        self.told: set[tuple[str, int]] = set()
+        self.seen: set[tuple[int, int]] = set()
+
+    def shapes(self, shapes: Sequence[Line | Knot], over: int) -> None:
+        """Look at the points of shapes whose crosses span `over` threads."""
+        step = 2 if self.fabric.block and over == 1 else over
+        for shape in shapes:
+            if (id(shape), step) in self.seen:
+                continue
+            self.seen.add((id(shape), step))
+            for index, point in enumerate(shape.points):
+                if not _fits(point, step):
+                    self._tell(step, self.spots.point(shape.span, index))
+
+    def look(self, point: Point, step: int, span: Span | None) -> None:
+        """Look at one position, which is to be a multiple of 1/step."""
+        if not _fits(point, step):
+            self._tell(step, span)
+
+    def _tell(self, step: int, span: Span | None) -> None:
+        place = ("", 0) if span is None else (span.path, span.start)
+        if place in self.told:
+            return
+        self.told.add(place)
+        block = self.fabric.block
+        unit = "block" if block else "thread"
+        if step == 1:
+            advice = f"a cross spans one {unit} here, so write whole numbers"
+        else:
+            some = ", ".join(f"{index / step:.3g}" for index in range(min(step, 4) + 1))
+            advice = f"write a multiple of {1 / step:.4g}: {some} …"
+        written = f"`{span.source.text[span.start : span.end]}`" if span else "This position"
+        self.found.append(
+            error("between-threads", f"{written} falls inside a fabric {unit}.", span, advice)
+        )
+
+
+def _fits(point: Point, step: int) -> bool:
+    return all(abs(each * step - round(each * step)) <= _TOLERANCE for each in point)

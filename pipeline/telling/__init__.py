@@ -1,0 +1,1 @@
+"""What commands answer: counts, lists, findings, in words and for other programs."""

@@ -1,0 +1,149 @@
+"""What `count` prints for other programs: CSV and JSON."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+
+from ..binding.supplies import SizeRow
+from ..counting.count import KindCount
+from ..counting.thread import ThreadUse
+from ..model import Thread
+from .facts import Facts
+from .wording import fabric_name
+
+HEADER = (
+    "what",
+    "range",
+    "code",
+    "name",
+    "colour",
+    "symbols",
+    "number",
+    "metres",
+    "put_up",
+    "put_up_metres",
+    "put_ups_used",
+    "put_ups_to_buy",
+)
+
+
+def as_csv(facts: Facts) -> str:
+    """Return one line for each thread, then one for each kind of bead.
+
+    number: of stitches, or of beads. metres: off the put-up. A text that a spreadsheet would take
+    for a formula has an apostrophe before it.
+    """
+    out = io.StringIO()
+    write = csv.writer(out, lineterminator="\n").writerow
+    write(HEADER)
+    for counted, use in facts.threads:
+        thread = use.thread
+        write(
+            [
+                "thread",
+                *map(_plain, _named(thread)),
+                _plain(facts.symbols(thread)),
+                counted.number,
+                f"{use.skeins * thread.metres:.3f}",
+                thread.put_up,
+                f"{thread.metres:g}",
+                f"{use.skeins:.4f}",
+                use.buy,
+            ]
+        )
+    for each in facts.counts.beads:
+        named = [*_named(each.bead), facts.symbols(each.bead, beads=True)]
+        write(["bead", *map(_plain, named), each.number, "", "", "", "", ""])
+    return out.getvalue()
+
+
+def _plain(text: str) -> str:
+    # A chart may come from a stranger, and its names must not run anything where they are opened.
+    return f"'{text}" if text.startswith(("=", "+", "-", "@")) else text
+
+
+def _named(thread: Thread) -> tuple[str, str, str, str]:
+    return thread.range, thread.code, thread.name, thread.colour
+
+
+def as_json(facts: Facts) -> str:
+    """Return everything counted as JSON; lengths in mm unless named otherwise."""
+    worked = facts.worked
+    booklet, way = worked.design.booklet, worked.design.in_colourway
+    told = {
+        "title": booklet.title,
+        "edition": booklet.edition,
+        "colourway": "" if way is None else way.name,
+        "personal": dict(worked.design.personal),
+        "width": worked.width,
+        "height": worked.height,
+        "crosses": facts.counts.crosses,
+        "fabric": fabric_name(facts.sizes[0].size.fabric),
+        "strands": facts.sizes[0].strands,
+        "key": [
+            {
+                "symbol": each.entry.symbol,
+                "cells": each.cells,
+                "other_crosses": {f"over {over}": many for over, many in each.other},
+                "line_stitches": each.stitches,
+                "line_length_in_crosses": each.length,
+                "points": each.points,
+            }
+            for each in facts.counts.entries
+        ],
+        "threads": [
+            {
+                **_told(use.thread),
+                "stitches": [_kind(each) for each in counted.kinds],
+                "front": round(use.front, 3),
+                "back": round(use.back, 3),
+                "carried": round(use.carried, 3),
+                "tails": round(use.tails, 3),
+                "left": round(use.left, 3),
+                "needlefuls": use.needlefuls,
+                "strand_metres": round(use.strand_metres, 6),
+                "put_up": use.thread.put_up,
+                "put_up_metres": use.thread.metres,
+                "put_up_strands": use.thread.strands,
+                **_bought(use),
+            }
+            for counted, use in facts.threads
+        ],
+        "beads": [{**_told(each.bead), "number": each.number} for each in facts.counts.beads],
+        "sizes": [_size(each) for each in facts.sizes],
+    }
+    return json.dumps(told, ensure_ascii=False, indent=2) + "\n"
+
+
+def _told(thread: Thread) -> dict[str, object]:
+    return dict(zip(("range", "code", "name", "colour"), _named(thread), strict=True))
+
+
+def _bought(use: ThreadUse) -> dict[str, object]:
+    return {"put_ups_used": round(use.skeins, 6), "put_ups_to_buy": use.buy}
+
+
+def _kind(each: KindCount) -> dict[str, object]:
+    return {"kind": each.kind.value, "over": each.over, "number": each.number}
+
+
+def _size(row: SizeRow) -> dict[str, object]:
+    size = row.size
+    return {
+        "fabric": fabric_name(size.fabric),
+        "per_inch": [round(each, 6) for each in size.per_inch],
+        "width": round(size.width, 6),
+        "height": round(size.height, 6),
+        "cut_width": round(size.cut_width, 6),
+        "cut_height": round(size.cut_height, 6),
+        "strands": row.strands,
+        "put_ups_to_buy": row.skeins,
+        "every_piece_can_be_worked": row.pieces,
+        "threads": [
+            {"range": use.thread.range, "code": use.thread.code, "name": use.thread.name}
+            | _bought(use)
+            for use in row.uses
+        ],
+    }

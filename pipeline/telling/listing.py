@@ -1,0 +1,60 @@
+"""All findings of a run as text: file by file, with a closing count."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from itertools import groupby
+
+from ..diagnostics import Diagnostic, Diagnostics, Level, Silenced, as_json, render, summary
+
+
+def list_findings(
+    findings: Diagnostics,
+    chart: str | None = None,
+    silenced: Sequence[Silenced] = (),
+    colour: Callable[[str], str] = str,
+) -> str:
+    """Return findings as text that ends with their count.
+
+    The files have headings when several of them have findings. chart: the one that was checked,
+    whose own findings come first. colour: what a finding as text goes through before it is put in.
+    """
+    groups = _by_file(findings, chart or "")
+    files = sum(1 for path, _ in groups if path)
+    blocks = []
+    for path, group in groups:
+        if path and len(groups) > 1:
+            blocks.append(f"--- {path}: {summary(group)}")
+        blocks.extend(colour(render(each)) for each in group)
+    closing = summary(findings)
+    if chart:
+        closing = f"{chart}: {closing}"
+    if files > 1:
+        closing += f" in {files} files"
+    if silenced:
+        closing += f"; {len(silenced)} silenced"
+    return "\n\n".join([*blocks, closing])
+
+
+def plain_findings(
+    shown: str, findings: Diagnostics, silenced: Sequence[Silenced] = ()
+) -> dict[str, object]:
+    """Return findings, those kept quiet, and their counts as plain data for JSON."""
+    counts = {level.word: sum(each.level is level for each in findings) for level in Level}
+    quiet = as_json(each.finding for each in silenced)
+    return {
+        "chart": shown,
+        "findings": as_json(findings),
+        "silenced": [
+            {**plain, "reason": each.reason} for plain, each in zip(quiet, silenced, strict=True)
+        ],
+        "counts": {**counts, "silenced": len(silenced)},
+    }
+
+
+def _by_file(findings: Diagnostics, first: str) -> list[tuple[str, list[Diagnostic]]]:
+    def path(finding: Diagnostic) -> str:
+        return first if finding.span is None else finding.span.path
+
+    ordered = sorted(findings, key=lambda each: (path(each) != first, path(each)))
+    return [(name, list(group)) for name, group in groupby(ordered, path)]

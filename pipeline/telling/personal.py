@@ -1,0 +1,119 @@
+"""Personal copies: lettering that the chart marks as changeable, replaced for one buyer.
+
+The chart file stays as it is. The copy is composed, checked and counted like any chart, with one
+exception: `expect` states counts of the chart as published, so it is held to that.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import replace
+
+from ..diagnostics import Diagnostic, Hint
+from ..model import Design, Item, Lettering
+from ..source import Span
+from ..suggest import all_of, did_you_mean
+
+LONGEST = 200  # characters of a line
+MOST_LINES = 50
+
+Letters = Mapping[str, tuple[str, ...]]
+
+
+class NotChangeable(ValueError):
+    """What was asked for cannot be replaced; the message says why, and what can."""
+
+
+def letters_asked(texts: Iterable[str]) -> dict[str, tuple[str, ...]]:
+    """Return the new lines by name, from texts such as `initials=C D`.
+
+    A name given again adds a line. Texts are composed (NFC), as those in a chart are.
+
+    Raises:
+        NotChangeable: for what is no such text, or holds what cannot be seen.
+    """
+    found: dict[str, tuple[str, ...]] = {}
+    for text in texts:
+        name, sign, line = text.partition("=")
+        if not sign or not name.strip():
+            raise NotChangeable(f'{text[:60]!r} names no text; write initials="C D".')
+        line = unicodedata.normalize("NFC", line)
+        if not line.isprintable() or len(line) > LONGEST:
+            raise NotChangeable(f"{name}: a line has at most {LONGEST} characters, all visible.")
+        found[name.strip()] = (*found.get(name.strip(), ()), line)
+        if len(found[name.strip()]) > MOST_LINES:
+            raise NotChangeable(f"{name}: a text has at most {MOST_LINES} lines.")
+    return found
+
+
+def personalise(design: Design, letters: Letters) -> Design:
+    """Return the design with changeable lettering replaced; an empty text takes it out.
+
+    Raises:
+        NotChangeable: for a name that no lettering of the chart has.
+    """
+    names = {
+        item.changeable: None
+        for item in design.chart.items
+        if isinstance(item, Lettering) and item.changeable
+    }
+    for name in letters:
+        if name not in names:
+            raise NotChangeable(_unknown(name, list(names)))
+    items = (_replaced(item, letters) for item in design.chart.items)
+    chart = replace(design.chart, items=tuple(item for item in items if item is not None))
+    personal = tuple((name, "\n".join(lines)) for name, lines in letters.items())
+    return replace(design, chart=chart, personal=personal)
+
+
+def _unknown(name: str, names: list[str]) -> str:
+    if not names:
+        return "No text of this chart can be replaced: none is marked `changeable`."
+    guess = did_you_mean(name, names)
+    return f"No text is called {name[:60]!r}; " + (guess or f"there is {all_of(names[:20])}.")
+
+
+def _replaced(item: Item, letters: Letters) -> Item | None:
+    if not isinstance(item, Lettering) or item.changeable not in letters:
+        return item
+    lines = letters[item.changeable]
+    if not "".join(lines).strip():
+        return None
+    # The places of the old letters say nothing of the new: findings point at the whole line.
+    return replace(item, lines=lines, line_spans=())
+
+
+def explained(findings: Iterable[Diagnostic], design: Design) -> tuple[Diagnostic, ...]:
+    """Return findings about replaced lettering with what it reads in this copy.
+
+    design: of the copy.
+    """
+    changed = dict(design.personal)
+    texts = [
+        (item.span, f"in this copy `{item.changeable}` reads {_quoted(changed[item.changeable])}")
+        for item in design.chart.items
+        if isinstance(item, Lettering) and item.changeable in changed and item.span is not None
+    ]
+    return tuple(_explained(each, texts) for each in findings)
+
+
+def _explained(finding: Diagnostic, texts: Collection[tuple[Span, str]]) -> Diagnostic:
+    places = [finding.span, *(hint.span for hint in finding.hints)]
+    more = tuple(
+        Hint(words) for text, words in texts if any(_inside(place, text) for place in places)
+    )
+    return replace(finding, hints=(*more, *finding.hints)) if more else finding
+
+
+def _inside(place: Span | None, text: Span) -> bool:
+    return (
+        place is not None
+        and place.source == text.source
+        and text.start <= place.start
+        and place.end <= text.end
+    )
+
+
+def _quoted(text: str) -> str:
+    return " / ".join(f"“{line}”" for line in text.split("\n"))

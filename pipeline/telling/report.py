@@ -1,0 +1,189 @@
+"""What `count` prints for people: a table of threads, a table of sizes, and what is assumed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ..binding.figures import cm, cut_cm, tenths, whole
+from ..binding.supplies import SizeRow
+from ..composing.worked import WorkedChart
+from ..counting.count import count
+from ..counting.thread import estimate
+from ..model import Design, Kind, Method, Working
+from .facts import Facts
+from .wording import (
+    LEFT,
+    RIGHT,
+    fabric_name,
+    heading,
+    kind_words,
+    many,
+    number,
+    over_words,
+    put_up_heading,
+    put_ups,
+    size_words,
+    table,
+    thread_words,
+)
+
+
+def account(worked: WorkedChart, pages: int) -> str:
+    """Return the short account that ends a build: pages, crosses, colours, skeins."""
+    counts = count(worked)
+    uses = estimate(worked, worked.design.ground.fabric)
+    beads = sum(each.number for each in counts.beads)
+    said = [
+        many(pages, "page"),
+        many(counts.crosses, "cross"),
+        many(len(counts.threads), "colour"),
+        *([put_ups(uses)] if uses else []),
+        *([many(beads, "bead")] if beads else []),
+    ]
+    return ", ".join(said) + "."
+
+
+def as_text(facts: Facts) -> str:
+    """Return the tables for a terminal."""
+    worked, row = facts.worked, facts.sizes[0]
+    strands = f" with {many(row.strands, 'strand')}" if facts.supposed else ""
+    lines = [
+        heading(worked.design),
+        f"{whole(worked.width)} x {whole(worked.height)} crosses; {size_words(row.size)} "
+        f"on {fabric_name(row.size.fabric)}{strands}",
+        "",
+        *_threads(facts),
+        *_total(facts),
+        "",
+        *_sizes(facts.sizes),
+        *_elsewhere(facts.sizes),
+        "",
+        *_assumed(worked.design, beads=bool(facts.counts.beads)),
+    ]
+    return "\n".join(lines) + "\n"
+
+
+def _threads(facts: Facts) -> list[str]:
+    rows = [
+        (
+            "thread",
+            "name",
+            "symbols",
+            "stitches",
+            "metres",
+            put_up_heading(use.thread for use in facts.uses),
+        )
+    ]
+    for counted, use in facts.threads:
+        rows.append(
+            (
+                use.thread.label,
+                use.thread.name if use.thread.code else "",
+                facts.symbols(use.thread),
+                whole(counted.number),
+                tenths(use.skeins * use.thread.metres),
+                f"{tenths(use.skeins)} of {use.buy}",
+            )
+        )
+    if len(rows) == 1:
+        return []
+    return [*table(rows, (LEFT, LEFT, LEFT, RIGHT, RIGHT, RIGHT)), ""]
+
+
+def _total(facts: Facts) -> list[str]:
+    counts = facts.counts
+    parts = (
+        (counts.crosses, "cross", ""),
+        (counts.line_stitches, "line stitch", ""),
+        (counts.knots, "knot", ""),
+    )
+    stitches = ", ".join(many(*each) for each in parts if each[0]) or "Nothing is stitched"
+    buying = f"; {many(len(counts.threads), 'colour')}, {put_ups(facts.uses)} to buy"
+    lines = [f"{stitches}{buying if facts.uses else ''}."]
+    kinds = _kinds(facts)
+    if len(kinds) > 1:
+        lines.append(f"Worked as: {', '.join(kinds)}.")
+    if counts.beads:
+        beads = (
+            f"{many(each.number, 'bead')}, {thread_words(each.bead)} "
+            f"({facts.symbols(each.bead, beads=True)})"
+            for each in counts.beads
+        )
+        lines.append(f"Beads: {'; '.join(beads)}.")
+    return lines
+
+
+def _kinds(facts: Facts) -> list[str]:
+    usual = facts.worked.design.ground.fabric.over
+    totals: dict[tuple[Kind, int], int] = {}
+    for each in facts.counts.entries:
+        for part in each.entry.parts:
+            if part.kind is Kind.BEAD:
+                continue
+            elsewhere = sum(worked for _, worked in each.other)
+            for over, worked in ((usual, each.number - elsewhere), *each.other):
+                totals[part.kind, over] = totals.get((part.kind, over), 0) + worked
+    order = list(Kind)
+    return [
+        f"{whole(total)} {kind_words(kind, total)}{'' if over == usual else f' {over_words(over)}'}"
+        for (kind, over), total in sorted(
+            totals.items(), key=lambda each: (order.index(each[0][0]), -each[0][1])
+        )
+        if total
+    ]
+
+
+def _sizes(sizes: Sequence[SizeRow]) -> list[str]:
+    uses = [use.thread for row in sizes for use in row.uses]
+    rows = [("fabric", "per inch", "finished", "cut at least", "strands", put_up_heading(uses))]
+    for each in sizes:
+        size = each.size
+        across, down = size.per_inch
+        per_inch = number(across) if across == down else f"{number(across)} x {number(down)}"
+        rows.append(
+            (
+                fabric_name(size.fabric) + ("" if each.pieces else " *"),
+                per_inch,
+                f"{cm(size.width)} x {cm(size.height)} cm",
+                f"{cut_cm(size.cut_width)} x {cut_cm(size.cut_height)} cm",
+                str(each.strands),
+                str(each.skeins),
+            )
+        )
+    lines = table(rows, (LEFT, RIGHT, RIGHT, RIGHT, RIGHT, RIGHT))
+    if not all(each.pieces for each in sizes):
+        lines.append("* off-grid or over-one pieces cannot be worked on this fabric.")
+    return lines
+
+
+def _elsewhere(sizes: Sequence[SizeRow]) -> list[str]:
+    """Return what else to buy on the other fabrics of the table."""
+    own = {use.thread: use.buy for use in sizes[0].uses}
+    lines = []
+    for row in sizes[1:]:
+        others = [use for use in row.uses if use.buy != own[use.thread]]
+        if others:
+            said = ", ".join(f"{use.buy} x {use.thread.label}" for use in others)
+            lines.append(f"  {fabric_name(row.size.fabric)}: {said}")
+    return ["", "To buy where it differs:", *lines] if lines else []
+
+
+def _assumed(design: Design, *, beads: bool) -> list[str]:
+    working = design.working
+    lines = [
+        f"Thread: {_method(working)}, needlefuls of {cm(working.needleful)} cm, "
+        f"tails of {cm(working.tail)} cm,",
+        f"carried up to {cm(working.carry)} cm on the back, {reserve(working)} in reserve.",
+    ]
+    if beads:
+        lines.append("Beads are sewn on with sewing thread, which is not counted.")
+    return lines
+
+
+def reserve(working: Working) -> str:
+    """Return the reserve as a percentage."""
+    return f"{number(working.reserve * 100)} %"
+
+
+def _method(working: Working) -> str:
+    return "rows there and back" if working.method is Method.ROWS else "each cross finished"

@@ -1,0 +1,120 @@
+"""How a report says fabrics, sizes, stitches, numbers and put-ups, and sets them in columns."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from ..binding.figures import cm, cut_cm, cut_inches, inches, whole
+from ..counting.size import Size
+from ..counting.thread import ThreadUse
+from ..model import LINE_KINDS, POINT_KINDS, Design, Fabric, Kind, Thread
+
+LEFT, RIGHT = "<", ">"
+_OVERS = {1: "one", 2: "two", 3: "three", 4: "four"}
+
+
+def heading(design: Design) -> str:
+    """Return the title with the edition, the colourway, and what makes a copy a personal one."""
+    booklet, way = design.booklet, design.in_colourway
+    words = [booklet.title]
+    if booklet.edition:
+        words.append(f"edition {booklet.edition}")
+    if way is not None:
+        words.append(f"colourway {way.name}")
+    if design.personal:
+        words.append(f"personal copy ({personal_words(design)})")
+    return ", ".join(words)
+
+
+def personal_words(design: Design) -> str:
+    """Return what was replaced for a personal copy: `initials “C D”, year “2027”`."""
+    return ", ".join(f"{name} “{' / '.join(text.splitlines())}”" for name, text in design.personal)
+
+
+def fabric_name(fabric: Fabric) -> str:
+    """Return a fabric as the notation writes it: `linen 32 over 2`."""
+    counts = number(fabric.count_x)
+    if fabric.count_y != fabric.count_x:
+        counts += f" x {number(fabric.count_y)}"
+    over = "" if fabric.block and fabric.over == 1 else f" over {fabric.over}"
+    return f"{fabric.kind} {counts}{over}"
+
+
+def size_words(size: Size) -> str:
+    """Return a finished size in cm and inches."""
+    return (
+        f"{cm(size.width)} x {cm(size.height)} cm ({inches(size.width)} x {inches(size.height)} in)"
+    )
+
+
+def cut_words(size: Size) -> str:
+    """Return the size of the piece to cut, in cm and inches."""
+    return (
+        f"{cut_cm(size.cut_width)} x {cut_cm(size.cut_height)} cm "
+        f"({cut_inches(size.cut_width)} x {cut_inches(size.cut_height)} in)"
+    )
+
+
+def kind_words(kind: Kind, many: int) -> str:
+    """Return a kind of stitch as a person says it of so many."""
+    one = many == 1
+    if kind in LINE_KINDS:
+        return f"{kind.value} stitch" if one else f"{kind.value} stitches"
+    if kind in POINT_KINDS:
+        return kind.value if one else f"{kind.value}s"
+    if kind is Kind.UPRIGHT:
+        return "upright cross" if one else "upright crosses"
+    return kind.value
+
+
+def over_words(over: int) -> str:
+    """Return over how many threads a cross goes, as a person says it."""
+    return f"over {_OVERS.get(over, over)}"
+
+
+def thread_words(thread: Thread) -> str:
+    """Return a thread, or a bead, with its code and its name."""
+    return f"{thread.label} {thread.name}" if thread.code else thread.name
+
+
+def put_ups(uses: Iterable[ThreadUse]) -> str:
+    """Return how many to buy of each way of putting up: `18 skeins and 2 hanks`."""
+    found: dict[str, int] = {}
+    for use in uses:
+        found[use.thread.put_up] = found.get(use.thread.put_up, 0) + use.buy
+    said = [many(each, name, plural(name)) for name, each in found.items()]
+    return " and ".join([", ".join(said[:-1]), said[-1]] if len(said) > 1 else said)
+
+
+def put_up_heading(threads: Iterable[Thread]) -> str:
+    """Return the heading of a column of put-ups."""
+    names = {thread.put_up for thread in threads}
+    return plural(names.pop()) if len(names) == 1 else "put-ups"
+
+
+def plural(word: str) -> str:
+    """Return the plural of a plain English word."""
+    return f"{word}es" if word.endswith(("s", "x", "ch", "sh")) else f"{word}s"
+
+
+def many(count: int, one: str, more: str = "") -> str:
+    """Return a number with its noun."""
+    return f"{whole(count)} {one if count == 1 else more or plural(one)}"
+
+
+def number(value: float) -> str:
+    """Return a number to the hundredth, without needless noughts."""
+    return f"{value:.2f}".rstrip("0").rstrip(".")
+
+
+def table(rows: Sequence[tuple[str, ...]], sides: Sequence[str]) -> list[str]:
+    """Return rows, the first of them a heading, as lines of even columns with a rule below it.
+
+    A column in which nothing stands is left out.
+    """
+    widths = [max(len(row[at]) for row in rows) for at in range(len(sides))]
+    shown = [at for at in range(len(sides)) if any(row[at] for row in rows[1:])]
+    lines = [
+        "  ".join(f"{row[at]:{sides[at]}{widths[at]}}" for at in shown).rstrip() for row in rows
+    ]
+    return [lines[0], "-" * max(map(len, lines)), *lines[1:]]

@@ -1,0 +1,1 @@
+"""The one tidy form of a source."""

@@ -1,0 +1,44 @@
+"""The canonical form of a chart file: what `linenleaf tidy` writes.
+
+Says the same as before and keeps every remark; tidying twice changes nothing more.
+"""
+
+from __future__ import annotations
+
+import difflib
+
+from ..diagnostics import Diagnostics, has_errors
+from ..reading.syntax import parse
+from ..source import Source
+from .arranging import arrange
+from .forward import bring_forward
+from .rulers import Rulers
+
+_NO_LINE_END = "\\ No newline at end of file\n"  # as programs that apply differences expect it
+
+
+def tidy(source: Source, rulers: Rulers = Rulers.KEPT) -> tuple[str | None, Diagnostics]:
+    """Return the tidy text of a source, None when some of its lines cannot be read.
+
+    Names and figures are not looked at: a chart that names an unknown motif can be tidied, and so
+    can a file of motifs alone.
+    """
+    file, findings = parse(source)
+    if has_errors(findings):
+        return None, findings
+    return arrange(bring_forward(file), rulers), findings
+
+
+def difference(source: Source, tidied: str) -> str:
+    """Return what tidying changes as a unified difference, empty when the text stays as it is."""
+    lines = difflib.unified_diff(
+        _lines(source.text), _lines(tidied), fromfile=source.path, tofile=source.path
+    )
+    return "".join(lines)
+
+
+def _lines(text: str) -> list[str]:
+    lines = [line + "\n" for line in text.split("\n")]
+    # What comes after the last line end is no line, unless the last line lacks its end.
+    last = lines.pop().removesuffix("\n")
+    return [*lines, f"{last}\n{_NO_LINE_END}"] if last else lines

@@ -1,0 +1,64 @@
+"""What the watch asks of the process that draws and binds, and what it hears back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ..composing.worked import WorkedChart
+from ..diagnostics import Diagnostics
+from ..drawing.options import Options
+
+
+@dataclass(frozen=True, eq=False)
+class Job:
+    """One chart to draw (if `picture`) and to bind.
+
+    number: counts the jobs, so that a late answer is known as one.
+    """
+
+    number: int
+    worked: WorkedChart
+    options: Options
+    picture: bool
+
+
+@dataclass(frozen=True)
+class Ready:
+    """The process waits for a job."""
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """The picture of the chart; kind: its media type."""
+
+    number: int
+    data: bytes
+    kind: str
+
+
+@dataclass(frozen=True)
+class Bound:
+    """The booklet; data is empty where findings tell why it cannot be made."""
+
+    number: int
+    data: bytes
+    pages: int
+    findings: Diagnostics
+
+
+@dataclass(frozen=True)
+class Failed:
+    """A job could not be done; reason is a sentence."""
+
+    number: int
+    reason: str
+
+
+@dataclass(frozen=True)
+class Ended:
+    """The process is no more. process: which one it was."""
+
+    process: int
+
+
+Reply = Ready | Drawn | Bound | Failed | Ended

@@ -1,0 +1,242 @@
+"""The watch: reads a chart whenever it is saved, tells the findings, and keeps the booklet new.
+
+Reading takes a moment and happens here; drawing and binding take longer and happen in a process
+of their own, which a newer save interrupts. The booklet on the disk is always a whole one: it is
+written under another name first, and stays as it was while the chart has errors.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from queue import Empty, SimpleQueue
+
+from ..diagnostics import Diagnostic, Diagnostics, error, summary
+from ..drawing.options import Options
+from ..files import noting
+from ..flow import Flow, follow
+from ..printing.output import CannotWrite, write_whole
+from ..telling.personal import Letters, NotChangeable
+from .binder import Binder
+from .board import Board, Booklet, Phase, Picture, State
+from .events import FolderEvents
+from .jobs import Bound, Drawn, Failed, Job, Reply
+from .stamps import Stamp, folders, stamp, stamps
+
+QUIET = 0.03  # seconds without a change after which a save is taken to be over
+RESTLESS = 1.0  # seconds after which a chart that changes all the time is read all the same
+GONE = 0.5  # seconds in which an editor that takes a file away puts the new one there
+LOOK = 0.3  # seconds between looks where no event comes
+READINGS = 3  # in a row while the files go on changing
+
+Woken = None  # in the inbox: something happened in a folder
+
+
+@dataclass(frozen=True)
+class Told:
+    """What the watch has to say. findings: those not told before. line: ends with no newline."""
+
+    findings: Diagnostics
+    line: str
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What is to be built. letters: new lines of changeable lettering, for a personal copy."""
+
+    options: Options
+    letters: Letters
+
+
+class Watch:
+    """Watches one chart until it is interrupted.
+
+    target: where the booklet goes. asked: what is built. tell: called with everything that there
+    is to say. board: what the page shows; None for no page, and no picture is drawn then.
+    """
+
+    def __init__(
+        self,
+        chart: Path,
+        target: Path,
+        asked: Asked,
+        tell: Callable[[Told], None],
+        board: Board | None = None,
+    ) -> None:
+        self._chart = chart
+        self._target = target
+        self._asked = asked
+        self._tell = tell
+        self._picture = board is not None
+        self._board = board or Board(State(str(chart)))
+        self._files: dict[Path, Stamp] = {}
+        self._number = 0
+        self._inbox: SimpleQueue[Reply | None] = SimpleQueue()
+
+    def run(self) -> None:
+        """Watch until interrupted (KeyboardInterrupt is passed on).
+
+        Raises:
+            CannotWrite: when there is no room for working files.
+        """
+        binder = Binder(self._inbox.put)
+        events = FolderEvents(lambda: self._inbox.put(Woken))
+        try:
+            self._read(binder)
+            while True:
+                events.follow(folders(self._files))
+                self._hear(binder)
+                if self._changed():
+                    binder.drop()
+                    self._read(binder)
+                binder.guard()
+        finally:
+            binder.close()
+            events.close()
+
+    def _hear(self, binder: Binder) -> None:
+        """Wait until something comes, or for a while, and act on all that has come."""
+        try:
+            heard = self._inbox.get(timeout=LOOK)
+            while True:
+                reply = None if heard is None else binder.heard(heard)
+                if reply is not None:
+                    self._act(reply)
+                heard = self._inbox.get_nowait()
+        except Empty:
+            pass
+
+    def _changed(self) -> bool:
+        return stamps(self._files) != self._files
+
+    def _settle(self) -> None:
+        """Wait until nothing changes: editors save in steps, and several saves may follow fast."""
+        begun = time.monotonic()
+        before = stamps(self._files)
+        while time.monotonic() - begun < RESTLESS:
+            time.sleep(QUIET)
+            now = stamps(self._files)
+            gone = now.get(self._chart) is None and time.monotonic() - begun < GONE
+            if now == before and not gone:
+                return
+            before = now
+
+    def _read(self, binder: Binder) -> None:
+        """Read the chart, tell the findings and have it drawn and bound."""
+        for _ in range(READINGS):
+            self._settle()
+            flow, fault = self._follow()
+            if not self._changed():
+                break
+        self._number += 1
+        flow = self._with_colourway(flow)
+        self._tell(Told(flow.findings, self._line(flow, fault)))
+        self._post(flow)
+        if flow.worked is not None:
+            binder.give(Job(self._number, flow.worked, self._asked.options, self._picture))
+
+    def _follow(self) -> tuple[Flow, str]:
+        """Return what became of the chart, and the words of a fault of ours, if there is one."""
+        # Each file is stamped before it is opened, so that a change while it is read is seen.
+        found = {self._chart: stamp(self._chart)}
+        fault = ""
+        with noting(lambda path: found.setdefault(path, stamp(path))):
+            try:
+                flow = follow(self._chart, self._asked.letters)
+            except NotChangeable as reason:
+                flow = Flow(None, (error("not-changeable", str(reason), None),))
+            except Exception as caught:
+                # A fault of ours must not end the watch: the next save may be better.
+                fault = f"{type(caught).__name__}: {caught}"
+                flow = Flow(None, ())
+        if flow.worked is None:
+            # A broken chart may name fewer files than it will again in a moment.
+            found = {**stamps(self._files.keys() - found.keys()), **found}
+        self._files = found
+        return flow, fault
+
+    def _with_colourway(self, flow: Flow) -> Flow:
+        """Return the flow with an error where the colourway asked for is not in the chart."""
+        name = self._asked.options.colourway
+        if flow.worked is None or name is None:
+            return flow
+        design = flow.worked.design
+        names = [each.name for each in design.colourways]
+        if name in names:
+            return flow
+        known = ", ".join(names) if names else "none"
+        missing = error(
+            "no-such-colourway",
+            f"There is no colourway named {name}. The chart has: {known}.",
+            design.chart.span,
+            "add it, or start the watch anew with another --colourway",
+        )
+        return Flow(None, (*flow.findings, missing))
+
+    def _line(self, flow: Flow, fault: str) -> str:
+        if fault:
+            words = f"linenleaf itself is at fault: {fault}"
+        elif not flow.findings:
+            words = "all well, nothing to put right"
+        else:
+            words = summary(flow.findings)
+        if flow.worked is None and self._board.state.booklet.at:
+            words += f"; the booklet stays as it was at {self._board.state.booklet.at}"
+        elif flow.worked is None:
+            words += "; no booklet is built"
+        return f"{_clock()}  {self._chart}: {words}."
+
+    def _post(self, flow: Flow) -> None:
+        state = self._board.state
+        worked = flow.worked
+        phase = Phase.KEPT if worked is None else Phase.BINDING
+        self._board.post(
+            number=self._number,
+            at=_clock(),
+            findings=flow.findings,
+            sound=worked is not None,
+            title=state.title if worked is None else worked.design.booklet.title,
+            columns=state.columns if worked is None else worked.width,
+            rows=state.rows if worked is None else worked.height,
+            booklet=Booklet(phase, state.booklet.at, state.booklet.pages),
+        )
+
+    def _act(self, reply: Reply) -> None:
+        match reply:
+            case Drawn(number, data, kind):
+                self._board.post(picture=Picture(number, data, kind, _clock()))
+            case Bound():
+                self._keep(reply)
+            case Failed(_, reason):
+                self._fail(reason)
+
+    def _keep(self, bound: Bound) -> None:
+        """Write the booklet, or tell why there is none."""
+        state = self._board.state
+        findings = (*state.findings, *bound.findings)
+        if not bound.data:
+            self._board.post(findings=findings, sound=False)
+            self._fail("The findings tell why.", bound.findings)
+            return
+        try:
+            write_whole(self._target, bound.data)
+        except CannotWrite as reason:
+            self._board.post(findings=findings)
+            self._fail(str(reason), bound.findings)
+            return
+        now = _clock()
+        self._board.post(findings=findings, booklet=Booklet(Phase.BUILT, now, bound.pages))
+        pages = "1 page" if bound.pages == 1 else f"{bound.pages} pages"
+        self._tell(Told(bound.findings, f"{now}  {self._target}: {pages}."))
+
+    def _fail(self, reason: str, findings: tuple[Diagnostic, ...] = ()) -> None:
+        last = self._board.state.booklet
+        self._board.post(booklet=Booklet(Phase.FAILED, last.at, last.pages, reason))
+        self._tell(Told(findings, f"{_clock()}  {self._target} is not built. {reason}"))
+
+
+def _clock() -> str:
+    return datetime.now().strftime("%H:%M:%S")

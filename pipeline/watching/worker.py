@@ -1,0 +1,74 @@
+"""The process that draws and binds while the watch goes on reading: its whole life.
+
+It is kept warm, since loading what sets the pages takes longer than many a booklet. Anything that
+comes in while it works means that a newer save has made the work pointless.
+"""
+
+from __future__ import annotations
+
+import os
+from contextlib import suppress
+from multiprocessing.connection import Connection
+
+from ..binding.book import bind
+from ..colours.colourway import recolour
+from ..composing.worked import WorkedChart
+from ..picturing.chart_svg import chart_png, chart_svg
+from ..printing.sheet import CannotPress
+from .jobs import Bound, Drawn, Failed, Job, Ready
+
+WIDTH = 2400  # pixels of the picture
+LARGEST_SVG = 4_000_000  # characters; a browser is slow with more, so it gets pixels then
+POLITE = 5  # the findings of the next save go first on a busy computer
+
+
+class Superseded(BaseException):
+    """A newer save has come. No error: libraries that catch those must let it through."""
+
+
+def work(connection: Connection) -> None:
+    """Do jobs as they come, until the other end is closed."""
+    if hasattr(os, "nice"):
+        os.nice(POLITE)
+    with suppress(EOFError, OSError):
+        while True:
+            connection.send(Ready())
+            job = None
+            while job is None:  # what came between two jobs is no longer of use
+                job = connection.recv()
+            with suppress(Superseded):
+                _do(job, connection)
+
+
+def _do(job: Job, connection: Connection) -> None:
+    def tell(_what: str, _done: int, _of: int) -> None:
+        if connection.poll():
+            connection.recv()
+            raise Superseded
+
+    try:
+        worked = job.worked
+        if job.options.colourway is not None:
+            worked = recolour(worked, job.options.colourway)
+        if job.picture:
+            connection.send(Drawn(job.number, *picture(worked)))
+        bound, findings = bind(job.worked, job.options, tell)
+    except CannotPress as reason:
+        connection.send(Failed(job.number, str(reason)))
+    except (EOFError, ConnectionError):
+        raise  # the watch is no more
+    except Exception as fault:
+        # A fault of ours must not end the watch: the next save may be better.
+        words = f"linenleaf itself is at fault: {type(fault).__name__}: {fault}"
+        connection.send(Failed(job.number, words))
+    else:
+        data, pages = (b"", 0) if bound is None else (bound.data, bound.pages)
+        connection.send(Bound(job.number, data, pages, findings))
+
+
+def picture(worked: WorkedChart) -> tuple[bytes, str]:
+    """Return the chart as a picture for a browser, and its media type."""
+    svg = chart_svg(worked, WIDTH)
+    if len(svg) <= LARGEST_SVG:
+        return svg.encode(), "image/svg+xml"
+    return chart_png(worked, WIDTH), "image/png"

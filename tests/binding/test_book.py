@@ -1,0 +1,435 @@
+"""The booklet as independent readers find it: pikepdf, pdfplumber, pypdfium2, page-validation."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from collections import Counter
+
+import page as validator
+import pdfplumber
+import pikepdf
+import pypdfium2
+import pytest
+from linenleaf.binding.book import bind
+from linenleaf.counting.count import count
+from linenleaf.counting.size import size
+from linenleaf.counting.thread import estimate
+from linenleaf.drawing.options import Ink, Options, Paper
+
+from tests import book_chart
+
+POINT = 72 / 25.4  # points to the mm
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    made = tmp_path_factory.mktemp("band")
+    book_chart.write(made)
+    return made
+
+
+@pytest.fixture(scope="module")
+def chart(folder):
+    return book_chart.worked(folder / "band.linen")
+
+
+@pytest.fixture(scope="module")
+def booklet(chart, folder):
+    """The A4 booklet as a file, with no findings."""
+    bound, findings = bind(chart, Options())
+    assert findings == ()
+    path = folder / "a4.pdf"
+    path.write_bytes(bound.data)
+    return path
+
+
+@pytest.fixture(scope="module")
+def words(booklet):
+    with pdfplumber.open(booklet) as pdf:
+        return [each.extract_text() for each in pdf.pages]
+
+
+def flat(text):
+    """The text without line ends and the hyphens before them."""
+    return text.replace("-\n", "").replace("\n", " ")
+
+
+# Sizes in points: ISO 216:2007 (A3, A4, A5) and ANSI/ASME Y14.1 size A, as checks/README.md has
+# them for A4 and Letter; A5 and A3 from their millimetres at 25.4 mm to the inch.
+SIZES = {
+    Paper.A4: (595.276, 841.890),
+    Paper.LETTER: (612.0, 792.0),
+    Paper.A5: (148 * POINT, 210 * POINT),
+    Paper.A3: (297 * POINT, 420 * POINT),
+}
+
+
+@pytest.mark.parametrize("paper", list(SIZES))
+def test_every_page_has_exactly_the_size_of_the_paper_and_holds_all_its_text(chart, folder, paper):
+    bound, findings = bind(chart, Options(paper=paper, ink=Ink.TINTS))
+    assert findings == ()
+    path = folder / f"{paper}.pdf"
+    path.write_bytes(bound.data)
+    width, height = SIZES[paper]
+    with pdfplumber.open(path) as pdf:
+        assert len(pdf.pages) == bound.pages
+        for each in pdf.pages:
+            assert float(each.width) == pytest.approx(width, abs=0.002)
+            assert float(each.height) == pytest.approx(height, abs=0.002)
+            outside = [
+                char["text"]
+                for char in each.chars
+                if char["text"].strip()
+                and not (
+                    char["x0"] >= 0
+                    and char["x1"] <= each.width
+                    and char["top"] >= 0
+                    and char["bottom"] <= each.height
+                )
+            ]
+            assert outside == []
+
+
+def test_text_pages_keep_their_margins(booklet):
+    """Nothing but the picture of the cover comes nearer to the edge than home printers reach.
+
+    5 mm; common practice, no single source.
+    """
+    with pdfplumber.open(booklet) as pdf:
+        for each in pdf.pages:
+            for char in each.chars:
+                if char["text"].strip():
+                    assert char["x0"] >= 5 * POINT
+                    assert char["x1"] <= float(each.width) - 5 * POINT
+                    assert char["top"] >= 5 * POINT
+                    assert char["bottom"] <= float(each.height) - 5 * POINT
+
+
+def assert_no_words_overlap(path):
+    """Words of one page do not overlap, symbols and figures of the charts apart."""
+    with pdfplumber.open(path) as pdf:
+        for each in pdf.pages:
+            texts = each.filter(
+                lambda item: item["object_type"] != "char" or "Symbols" not in item["fontname"]
+            )
+            boxes = [
+                (word["x0"], word["top"] + 1, word["x1"], word["bottom"] - 1, word["text"])
+                for word in texts.extract_words()
+            ]
+            for place, (x0, top, x1, bottom, text) in enumerate(boxes):
+                for a0, a_top, a1, a_bottom, other in boxes[place + 1 :]:
+                    across = min(x1, a1) - max(x0, a0)
+                    down = min(bottom, a_bottom) - max(top, a_top)
+                    assert across <= 0.5 or down <= 0.5, (each.page_number, text, other)
+
+
+def test_no_two_words_lie_on_each_other(booklet):
+    assert_no_words_overlap(booklet)
+
+
+LONG = "The Long Saltmarsh Bands of the Outer Estuary with Waders, Reeds, Boats and the Tide Line"
+
+
+@pytest.mark.parametrize("title", ["Eft", LONG, LONG + " and " + LONG])
+@pytest.mark.parametrize("paper", [Paper.A4, Paper.A5])
+def test_titles_short_and_long_keep_clear_of_everything(tmp_path, title, paper):
+    text = book_chart.source(40, 20, title, notes=False)
+    chart = book_chart.worked(book_chart.write(tmp_path, text))
+    bound, findings = bind(chart, Options(paper=paper))
+    assert findings == ()
+    path = tmp_path / "title.pdf"
+    path.write_bytes(bound.data)
+    assert_no_words_overlap(path)
+    with pdfplumber.open(path) as pdf:
+        assert title.split()[-1] in pdf.pages[0].extract_text()
+        assert title[:20].split()[0] in pdf.pages[1].extract_text().splitlines()[-1]
+
+
+def test_language_title_author_and_dates(booklet):
+    with pikepdf.open(booklet) as pdf:
+        assert str(pdf.Root.Lang) == "en-GB"
+        assert str(pdf.docinfo.Title) == "Saltmarsh Band"
+        assert str(pdf.docinfo.Author) == "Tern & Teasel"
+        assert str(pdf.docinfo.CreationDate).startswith("D:20260314")
+        assert bool(pdf.Root.ViewerPreferences.DisplayDocTitle)
+        with pdf.open_metadata() as meta:
+            assert meta["dc:title"] == "Saltmarsh Band"
+            assert meta["pdfuaid:part"] == "1"
+
+
+def test_the_outline_names_the_parts_in_order_and_every_chart(booklet):
+    with pikepdf.open(booklet) as pdf, pdf.open_outline() as outline:
+        parts = [item.title for item in outline.root]
+        charts = [child.title for item in outline.root for child in item.children]
+    assert parts == [
+        "Cover",
+        "The story",
+        "Framing",
+        "Materials",
+        "Key",
+        "Thread for other colourways",
+        "How to stitch",
+        "Notes",
+        "Page map",
+        "Charts",
+        "Editions and rights",
+    ]
+    assert charts == ["Chart 1 of 2", "Chart 2 of 2"]
+
+
+def test_page_labels_are_the_numbers_printed_on_the_pages(booklet, words):
+    with pypdfium2.PdfDocument(booklet) as pdf:
+        labels = [pdf.get_page_label(number) for number in range(len(pdf))]
+    assert labels[0] == "Cover"
+    for label, text in zip(labels[1:], words[1:], strict=True):
+        assert text.splitlines()[-1].split()[-1] == label
+        assert "Edition 2" in text.splitlines()[-1]
+        assert "Saltmarsh Band" in text.splitlines()[-1]
+
+
+def test_every_link_leads_somewhere_and_says_where(booklet):
+    with pikepdf.open(booklet) as pdf:
+        names = pdf.Root.Names.Dests.Names
+        known = {str(names[at]): names[at + 1][0].objgen for at in range(0, len(names), 2)}
+        numbers = {each.obj.objgen: at for at, each in enumerate(pdf.pages)}
+        outside, inside = [], Counter()
+        for each in pdf.pages:
+            for link in each.obj.get("/Annots", []):
+                assert str(link.Contents)
+                if "/A" in link:
+                    outside.append(str(link.A.URI))
+                else:
+                    assert known[str(link.Dest)] in numbers
+                    inside[str(link.Dest)] += 1
+                    assert str(link.Contents).startswith("Chart ")
+    assert outside == ["https://example.org/marsh"]
+    assert set(inside) == {"chart-1", "chart-2"}
+
+
+def test_a_link_to_a_chart_opens_the_page_of_that_chart(booklet, words):
+    with pikepdf.open(booklet) as pdf:
+        names = pdf.Root.Names.Dests.Names
+        numbers = {each.obj.objgen: at for at, each in enumerate(pdf.pages)}
+        for at in range(0, len(names), 2):
+            name = str(names[at])
+            if name.startswith("chart-"):
+                text = words[numbers[names[at + 1][0].objgen]]
+                assert text.splitlines()[0].startswith(f"Chart {name.removeprefix('chart-')} of")
+
+
+def test_all_fonts_are_embedded_and_ours(booklet):
+    with pikepdf.open(booklet) as pdf:
+        found = set()
+        for thing in pdf.objects:
+            if isinstance(thing, pikepdf.Dictionary) and thing.get("/Type") == "/FontDescriptor":
+                assert "/FontFile2" in thing or "/FontFile3" in thing
+                found.add(str(thing.FontName).split("+")[-1].strip("/"))
+    families = {name.replace("-", "").replace("Leaf", "") for name in found}
+    assert found
+    assert all(
+        any(ours in name for ours in ("Source", "Leaf", "LinenleafSymbols")) for name in found
+    ), families
+
+
+def test_pictures_and_drawings_have_words_that_say_something(booklet):
+    said = []
+
+    def walk(node):
+        if isinstance(node, pikepdf.Array):
+            for each in node:
+                walk(each)
+        elif isinstance(node, pikepdf.Dictionary):
+            if node.get("/S") == "/Figure":
+                said.append(str(node.Alt))
+            if "/K" in node and node.get("/Type") != "/OBJR":
+                walk(node.K)
+
+    with pikepdf.open(booklet) as pdf:
+        walk(pdf.Root.StructTreeRoot.K)
+    assert all(said)
+    text = "\n".join(said)
+    assert "drawn cross by cross on 32-count linen over two" in text
+    assert "The cloth as it was found" in text
+    assert "Chart 1: columns 1 to" in text
+    assert "m is 417 wrack" in text
+
+
+def test_an_independent_validator_finds_pdf_ua_1_fulfilled(booklet):
+    """page-validation 0.11, profile ua1 (ISO 14289-1)."""
+    report = validator.validate_pdf(booklet, profile=validator.ValidationProfile.PDF_UA_1)
+    assert report.is_compliant, [(each.rule_id, each.message) for each in report.failures]
+
+
+BUILD = """\
+import sys
+from pathlib import Path
+from linenleaf.binding.book import bind
+from linenleaf.drawing.options import Options
+from tests import book_chart
+bound, _ = bind(book_chart.worked(Path(sys.argv[1])), Options())
+sys.stdout.buffer.write(bound.data)
+"""
+
+
+def build_in_process(path, **environment):
+    done = subprocess.run(
+        [sys.executable, "-c", BUILD, str(path)],
+        capture_output=True,
+        check=True,
+        env={**os.environ, **environment},
+        timeout=120,
+    )
+    return done.stdout
+
+
+def test_two_processes_write_the_same_bytes(booklet):
+    chart = booklet.parent / "band.linen"
+    one = build_in_process(chart, PYTHONHASHSEED="1", TZ="UTC", LC_ALL="C")
+    two = build_in_process(chart, PYTHONHASHSEED="2", TZ="Asia/Tokyo")
+    assert one == two == booklet.read_bytes()
+
+
+def test_a_stated_epoch_sets_the_date(booklet, tmp_path):
+    """reproducible-builds.org/specs/source-date-epoch; 86400 is the second day of 1970."""
+    data = build_in_process(booklet.parent / "band.linen", SOURCE_DATE_EPOCH="86400")
+    path = tmp_path / "epoch.pdf"
+    path.write_bytes(data)
+    with pikepdf.open(path) as pdf:
+        assert str(pdf.docinfo.CreationDate).startswith("D:19700102")
+
+
+@pytest.mark.parametrize("epoch", ["", "soon", "-5", "1.5", "9" * 30, "٣"])
+def test_an_epoch_that_is_no_date_is_a_finding(chart, monkeypatch, epoch):
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", epoch)
+    bound, findings = bind(chart, Options())
+    assert bound is None
+    assert [each.name for each in findings] == ["bad-epoch"]
+
+
+def test_the_figures_agree_with_what_is_counted(chart, words):
+    text = "\n".join(words)
+    counts = count(chart)
+    for each in counts.entries:
+        if each.entry.is_cell:
+            assert f" {each.number:,} " in text
+    uses = estimate(chart, chart.design.ground.fabric)
+    materials = next(each for each in words if each.startswith("Materials"))
+    for use in uses:
+        line = next(each for each in materials.splitlines() if use.thread.name in each)
+        assert line.split()[-2:] == [f"{use.skeins:.1f}", str(use.buy)]
+    assert "amber glass" in materials
+    own = size(chart, chart.design.ground.fabric)
+    # 60 crosses at 32 threads to the inch over two: 60 x 2 / 32 = 3.75 in, and 3 in on each side.
+    assert own.width == pytest.approx(3.75 * 25.4)
+    assert "3¾" in materials
+    assert "9¾" in materials
+    assert f"{len(counts.threads)}" in words[0]
+
+
+def test_only_stitches_of_this_chart_are_shown(tmp_path, words):
+    text = "\n".join(words)
+    for name in (
+        "Full crosses in a row",
+        "Half cross",
+        "Quarter cross",
+        "Three-quarter cross",
+        "Upright cross",
+        "Crosses over one thread",
+        "Off the grid",
+        "Back stitch",
+        "Straight stitch",
+        "Knot",
+        "Bead",
+    ):
+        assert name in text
+    plain = (
+        'linen 1\nbooklet "Reed"\nfabric aida 14\nkey\n  m #334455 "slate"\n'
+        "chart 3 x 2\n  |mm.|\n  |..m|\n"
+    )
+    path = tmp_path / "reed.linen"
+    path.write_text(plain, "utf-8")
+    bound, findings = bind(book_chart.worked(path), Options())
+    assert findings == ()
+    made = tmp_path / "reed.pdf"
+    made.write_bytes(bound.data)
+    with pdfplumber.open(made) as pdf:
+        text = "\n".join(each.extract_text() for each in pdf.pages)
+    assert "Full crosses in a row" in text
+    assert "over one block" in text
+    for name in ("Half cross", "Back stitch", "Knot", "Bead", "Notes", "Page map", "The story"):
+        assert name not in text
+
+
+def test_notes_stand_by_kind_with_their_numbers_and_charts(words):
+    notes = "\n".join(words)
+    at = [
+        notes.index(each)
+        for each in (
+            "Begin here; the reeds",
+            "The bird sits half a cross",
+            "Departures from the original",
+            "The band was lost",
+            "Inferred where the original is lost",
+            "No thread is left",
+            "Kept as in the original",
+            "Her own slip",
+        )
+    ]
+    assert at == sorted(at)
+    assert "Where column 20.5 meets row 10.5, on chart 1" in notes
+
+
+def test_cautions_rights_and_editions_close_the_booklet(words):
+    last = flat(words[-1])
+    for each in ("textile conservator", "lawyer", "needles", "bleeding", "Row 4: one cross moved."):
+        assert each in last
+    assert "Copyright 2026 Tern & Teasel." in last
+    assert last.index("Edition 2, 14 March 2026") < last.index("Edition 1, 2 November 2025")
+
+
+def test_another_colourway_changes_key_and_shopping_list(chart, tmp_path):
+    bound, findings = bind(chart, Options(colourway="faded"))
+    assert findings == ()
+    path = tmp_path / "faded.pdf"
+    path.write_bytes(bound.data)
+    with pdfplumber.open(path) as pdf:
+        pages = [each.extract_text() for each in pdf.pages]
+    key = next(each for each in pages if each.startswith("Key"))
+    first = next(line for line in key.splitlines() if "full cross" in line)
+    assert "estuary 101" in first
+    assert "Colourway: As it looks today." in key
+    changes = next(line for line in key.splitlines() if "As charted" in line)
+    assert changes.index("As it looks today") < changes.index("As charted")
+    assert all("As it looks today" in page.splitlines()[-1] for page in pages[1:])
+
+
+def test_progress_is_told_from_pictures_to_pages(chart):
+    told = []
+    bound, _ = bind(chart, Options(), lambda what, done, of: told.append((what, done, of)))
+    stages = list(dict.fromkeys(what for what, _, _ in told))
+    assert stages == ["pictures", "charts", "pages"]
+    assert told[-1] == ("pages", bound.pages, bound.pages)
+
+
+def test_a_cell_that_does_not_fit_on_the_paper_is_a_finding(chart):
+    bound, findings = bind(chart, Options(cell=400.0))
+    assert bound is None
+    assert [each.name for each in findings] == ["no-room"]
+
+
+def test_symbols_alone_use_no_colour_on_the_chart_pages(chart, folder):
+    bound, _ = bind(chart, Options(ink=Ink.SYMBOLS))
+    path = folder / "black.pdf"
+    path.write_bytes(bound.data)
+    with pypdfium2.PdfDocument(path) as pdf:
+        charts = [
+            number
+            for number in range(len(pdf))
+            if pdf[number].get_textpage().get_text_range().startswith("Chart ")
+        ]
+        assert len(charts) == 2
+        for number in charts:
+            pixels = pdf[number].render(scale=1).to_numpy().astype(int)
+            assert (pixels.max(axis=2) - pixels.min(axis=2)).max() <= 16

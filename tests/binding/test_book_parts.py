@@ -1,0 +1,385 @@
+"""The view models of the booklet: what each page is told to show."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import replace
+from datetime import date
+
+import font_source_sans_pro
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from linenleaf.binding.diagrams import diagrams
+from linenleaf.binding.frontmatter import cover, editions, running_title, story
+from linenleaf.binding.howto import how_to
+from linenleaf.binding.keylist import key, short_labels
+from linenleaf.binding.leaves import leaves, plan
+from linenleaf.binding.maps import page_map, whole_picture
+from linenleaf.binding.places import places
+from linenleaf.binding.supplies import needle_size, size_rows, usual_strands
+from linenleaf.binding.textwidth import text_width
+from linenleaf.colours.colour import channels
+from linenleaf.composing.compose import compose
+from linenleaf.counting.count import count
+from linenleaf.counting.thread import estimate
+from linenleaf.drawing.options import Ink, Options, Paper
+from linenleaf.drawing.paginate import paginate
+from linenleaf.model import (
+    Booklet,
+    Fabric,
+    Kind,
+    Markdown,
+    Method,
+    Note,
+    NoteKind,
+    Picture,
+    Placement,
+    Revision,
+    Thread,
+    Working,
+)
+from PIL import Image, ImageFont
+
+from tests.charts import (
+    INK,
+    LAMP,
+    MADDER,
+    SEDGE,
+    cell,
+    design,
+    knot,
+    line,
+    motif,
+    part,
+)
+
+
+def worked(*rows, size=None, **more):
+    made, findings = compose(design(size, rows=rows, **more) if rows else design(size, **more))
+    assert made is not None, [each.message for each in findings]
+    return made
+
+
+def full(width, height, **more):
+    return worked(*["m" * width] * height, **more)
+
+
+def laid_out(chart, options=None):
+    used = [each.index for each in count(chart).entries]
+    codes = short_labels(chart.design, used, names=False)
+    names = short_labels(chart.design, used, names=True)
+    return plan(chart, options or Options(), codes, names)
+
+
+# --- chart pages -------------------------------------------------------------------------------
+
+
+@settings(max_examples=30, deadline=None)
+@given(
+    st.integers(1, 260),
+    st.integers(1, 260),
+    st.sampled_from(list(Paper)),
+    st.sampled_from([None, 2.5, 4.0]),
+)
+def test_chart_short_key_and_map_keep_apart_and_on_the_page(width, height, paper, cell_mm):
+    chart = full(width, height)
+    layout = laid_out(chart, Options(paper=paper, cell=cell_mm))
+    assert layout.side + layout.width + layout.side == pytest.approx(paper.width)
+    assert layout.top + layout.height + layout.bottom == pytest.approx(paper.height)
+    for leaf in leaves(chart, layout):
+        assert leaf.x >= 0
+        assert leaf.x + leaf.width <= layout.width + 1e-6
+        assert leaf.y + leaf.height < leaf.foot_y
+        assert leaf.foot_y + leaf.short.height <= layout.height + 1e-6
+        assert leaf.foot_y + layout.map_height <= layout.height + 1e-6
+        columns = len(leaf.columns)
+        if columns > 1:
+            assert columns * leaf.short.item - 3 + layout.map_width <= layout.width
+        for arrow in leaf.arrows:
+            assert 0 <= arrow.x <= layout.width
+            assert 0 <= arrow.y <= leaf.foot_y
+
+
+def test_the_key_of_a_page_has_just_what_is_seen_on_it():
+    chart = worked(*["m" * 50 + "." * 20 + "s" * 50] * 30)
+    cut = paginate(120, 30, room=(200.0, 260.0), cell=3.0)
+    layout = replace(laid_out(chart), pagination=cut)
+    assert [leaf.entries for leaf in leaves(chart, layout)] == [(1,), (2,)]
+
+
+def test_lines_and_knots_count_as_seen_where_they_cross_a_page():
+    chart = worked(
+        size=(120, 10),
+        chart=replace(
+            design((120, 10)).chart,
+            items=(line("lantern", (5, 5), (50, 5)), knot("eye", (110, 5))),
+        ),
+    )
+    layout = replace(laid_out(chart), pagination=paginate(120, 10, room=(200.0, 60.0), cell=3.0))
+    seen = [leaf.entries for leaf in leaves(chart, layout)]
+    assert seen == [(6,), (7,)]
+
+
+def test_names_stand_in_the_short_key_where_there_is_room():
+    chart = full(20, 20)
+    (leaf,) = leaves(chart, laid_out(chart))
+    assert leaf.short.labels == {1: "417 madder"}
+    many = tuple(
+        cell(chr(0x100 + at), part(Thread("r", str(at), f"a long name number {at}", "#446688")))
+        for at in range(80)
+    )
+    rows = ["".join(chr(0x100 + (x + y) % 80) for x in range(140)) for y in range(140)]
+    crowded = worked(*rows, key=many)
+    layout = laid_out(crowded)
+    assert all(
+        set(leaf.short.labels.values()) <= {str(at) for at in range(80)}
+        for leaf in leaves(crowded, layout)
+    )
+
+
+def test_a_code_is_enough_where_the_key_draws_on_one_range():
+    other = Thread("dyer", "9", "weld", "#c0a030")
+    one = design(rows=("ms",))
+    assert short_labels(one, [1, 2], names=False) == {1: "417", 2: "220"}
+    two = design(rows=("ms",), key=(cell("m", part(MADDER)), cell("s", part(other))))
+    assert short_labels(two, [1, 2], names=False) == {1: "estuary 417", 2: "dyer 9"}
+    bare = Thread("", "", "rust", "#aa4422")
+    inline = design(rows=("mr",), key=(cell("m", part(MADDER)), cell("r", part(bare))))
+    assert short_labels(inline, [1, 2], names=True) == {1: "417 madder", 2: "rust"}
+
+
+def test_widths_agree_with_another_reader_of_the_face():
+    """Pillow (FreeType) sets the same words; kerning may take off a little."""
+    face = ImageFont.truetype(font_source_sans_pro.SourceSansPro, 1000)
+    for words in ("417 madder", "100 marsh reed + 121 low sun", "WWW", "ž½"):
+        ours = text_width(words, 72 / 25.4)  # 1 mm to the em
+        assert face.getlength(words) / 1000 == pytest.approx(ours, rel=0.03)
+
+
+# --- maps and places ---------------------------------------------------------------------------
+
+
+def test_the_tiles_of_the_page_map_cover_the_chart_once():
+    cut = paginate(130, 170, room=(120.0, 180.0), cell=3.0)
+    made = page_map(cut, (170.0, 200.0))
+    assert made.width <= 170.0 + 1e-9
+    assert made.height <= 200.0 + 1e-9
+    assert made.width / made.height == pytest.approx(130 / 170)
+    area = sum(tile.width * tile.height for tile in made.tiles)
+    assert area == pytest.approx(made.width * made.height)
+    assert [tile.number for tile in made.tiles] == list(range(1, len(cut.pages) + 1))
+
+
+def test_the_whole_picture_has_the_thread_in_each_cell_and_pieces_at_their_size():
+    bird = motif("bird", "ss", "ss", over=1)
+    rows = ("m...", "....", "....", "...k")
+    placed = replace(design(rows=rows).chart, items=(Placement("bird", 1, 1),))
+    chart = worked(*rows, motifs=(bird,), chart=placed)
+    picture = np.array(Image.open(io.BytesIO(whole_picture(chart, Ink.COLOUR))).convert("RGB"))
+    assert picture.shape == (8, 8, 3)
+    colour = {each: channels(each.colour) for each in (MADDER, SEDGE, INK)}
+    assert tuple(picture[0, 0]) == colour[MADDER]
+    assert tuple(picture[7, 7]) == colour[INK]
+    assert tuple(picture[2, 2]) == tuple(picture[3, 3]) == colour[SEDGE]
+    assert tuple(picture[4, 4]) not in colour.values()
+    grey = np.array(Image.open(io.BytesIO(whole_picture(chart, Ink.SYMBOLS))).convert("RGB"))
+    assert (np.ptp(grey.astype(int), axis=2) == 0).all()
+
+
+def test_notes_keep_their_numbers_and_are_told_by_kind():
+    notes = (
+        Note(NoteKind.KEPT, 0, 0, 2, 2, "kept"),
+        Note(NoteKind.NOTE, 5, 5, 5, 5, "a point"),
+        Note(NoteKind.DEPARTURE, 25, 10, 50, 12, "over two pages"),
+        Note(NoteKind.NOTE, 60, 40, 60, 40, "the last corner"),
+    )
+    chart = full(60, 40, notes=notes)
+    cut = paginate(60, 40, room=(126.0, 130.0), cell=3.0)
+    assert cut.across == 2
+    found = places(chart, cut)
+    assert [(group.kind, [each.number for each in group.places]) for group in found] == [
+        (NoteKind.NOTE, [2, 4]),
+        (NoteKind.DEPARTURE, [3]),
+        (NoteKind.KEPT, [1]),
+    ]
+    by_number = {each.number: each for group in found for each in group.places}
+    assert by_number[1].pages == (1,)
+    assert by_number[3].pages == (1, 2)
+    assert by_number[4].pages == (2,)
+
+
+@given(
+    st.integers(1, 90),
+    st.integers(1, 90),
+    st.tuples(st.floats(0, 1), st.floats(0, 1), st.floats(0, 1), st.floats(0, 1)),
+)
+@settings(max_examples=60, deadline=None)
+def test_the_picture_of_a_place_shows_it_and_stays_on_the_chart(width, height, shares):
+    x0, x1 = sorted(share * width for share in shares[:2])
+    y0, y1 = sorted(share * height for share in shares[2:])
+    chart = full(width, height, notes=(Note(NoteKind.NOTE, x0, y0, x1, y1, "here"),))
+    ((place,),) = (
+        group.places for group in places(chart, paginate(width, height, room=(400, 400)))
+    )
+    assert 0 <= place.x0 < place.x1 <= width
+    assert 0 <= place.y0 < place.y1 <= height
+    middle_x, middle_y = (x0 + x1) / 2, (y0 + y1) / 2
+    assert place.x0 <= middle_x <= place.x1
+    assert place.y0 <= middle_y <= place.y1
+    assert place.pages
+
+
+# --- stitches and supplies -----------------------------------------------------------------------
+
+
+def names(chart):
+    return [each.name for each in diagrams(chart)]
+
+
+def test_only_the_stitches_in_use_are_drawn_and_in_a_fixed_order():
+    assert names(worked("mm")) == ["rows", "single"]
+    assert names(worked("m.m")) == ["single"]
+    assert names(worked("/\\")) == ["half"]
+    kinds = (
+        cell("q", part(INK, Kind.QUARTER, "top-left")),
+        cell(
+            "t", part(INK, Kind.THREE_QUARTER, "top-left"), part(LAMP, Kind.QUARTER, "bottom-right")
+        ),
+        cell("u", part(INK, Kind.UPRIGHT)),
+        cell("m", part(MADDER)),
+    )
+    assert names(worked("qu", key=kinds)) == ["quarter", "upright"]
+    assert names(worked("t.", key=kinds)) == ["quarter", "three-quarter"]
+    assert names(worked("m.", key=kinds)) == ["single"]
+
+
+def test_crosses_finished_one_by_one_are_not_drawn_in_rows():
+    assert names(full(4, 1, working=Working(method=Method.EACH))) == ["single"]
+
+
+def test_the_centre_is_on_the_page_it_is_said_to_be_on():
+    chart = full(61, 40)
+    cut = paginate(61, 40, room=(126.0, 130.0), cell=3.0)
+    how = how_to(chart, cut)
+    page = cut.pages[how.centre_page - 1]
+    assert page.core_x0 <= how.centre_x <= page.core_x1
+    assert (how.centre_x, how.centre_y) == (30.5, 20)
+    assert not how.bare
+    assert how_to(worked("m."), paginate(2, 1, room=(90, 90))).bare
+
+
+def test_needles_and_strands_follow_the_count():
+    """Common practice, no single source: tapestry needle 24 and two strands at 14 to the inch,
+    26 and two at 16, 26 at 18, 28 and one above; tables differ.
+    """
+    aida = {each: Fabric("aida", each, each, 1, True) for each in (8, 14, 16, 18, 20)}
+    found = {each: (needle_size(on), usual_strands(on)) for each, on in aida.items()}
+    assert found == {8: (22, 3), 14: (24, 2), 16: (26, 2), 18: (26, 1), 20: (28, 1)}
+
+
+def test_the_size_table_marks_fabrics_on_which_a_piece_cannot_be_worked():
+    bird = motif("bird", "ss", "ss", over=1)
+    base = design((10, 10), motifs=(bird,))
+    chart, _ = compose(
+        replace(
+            base,
+            chart=replace(base.chart, items=(Placement("bird", 1, 1),)),
+            ground=replace(
+                base.ground, also=(Fabric("linen", 28, 28, 2), Fabric("aida", 14, 14, 1, True))
+            ),
+        )
+    )
+    rows = size_rows(chart, estimate(chart, chart.design.ground.fabric))
+    assert [row.pieces for row in rows] == [True, True, False]
+    # 10 crosses at 14 to the inch, by hand.
+    assert rows[1].size.width == pytest.approx(10 / 14 * 25.4)
+
+
+def test_the_key_tells_each_thread_once_in_a_line():
+    both = cell("t", part(SEDGE, Kind.HALF, "up"), part(SEDGE, Kind.HALF, "down"))
+    chart = worked("tt", key=(both,))
+    uses = estimate(chart, chart.design.ground.fabric)
+    (row,) = key(chart.design, count(chart), uses).cells
+    told = [each.skeins for each in row.threads]
+    assert told[0] == pytest.approx(uses[0].skeins)
+    assert told[1] is None
+
+
+def test_the_key_adds_up_to_the_skeins_of_the_shopping_list():
+    chart = worked("mmss", "/m\\s")
+    uses = estimate(chart, chart.design.ground.fabric)
+    made = key(chart.design, count(chart), uses)
+    for use in uses:
+        lines = [
+            each.skeins
+            for row in (*made.cells, *made.lines, *made.points)
+            for each in row.threads
+            if each.thread == use.thread and each.skeins is not None
+        ]
+        assert sum(lines) == pytest.approx(use.skeins)
+
+
+# --- front and back -------------------------------------------------------------------------------
+
+
+def test_the_cover_is_the_piece_in_the_middle_of_its_cloth():
+    chart = full(40, 20)
+    front, later, findings = cover(chart, (210.0, 190.0))
+    assert findings == []
+    assert not front.photograph
+    picture = Image.open(io.BytesIO(later[front.address]()[0]))
+    assert picture.width / picture.height == pytest.approx(210 / 190, rel=0.01)
+    pixels = np.asarray(picture.convert("RGB")).astype(int)
+    madder = np.abs(pixels - channels(MADDER.colour)).sum(axis=2) < 150
+    # A few shaded fibres of the cloth look like thread: take rows and columns full of it.
+    shares = [madder.mean(axis=way) for way in (1, 0)]
+    down, across = (np.flatnonzero(each > each.max() / 3) for each in shares)
+    assert (down[0] + down[-1]) / 2 == pytest.approx(picture.height / 2, abs=picture.height * 0.02)
+    assert (across[0] + across[-1]) / 2 == pytest.approx(
+        picture.width / 2, abs=picture.width * 0.02
+    )
+    assert across[0] > 0.05 * picture.width
+
+
+def test_a_photograph_is_shown_whole(tmp_path):
+    Image.new("RGB", (400, 100), "#b8a07a").save(tmp_path / "piece.png")
+    chart = full(4, 4)
+    shown = replace(chart.design.booklet, cover=Picture("piece.png", "By the window"))
+    chart = replace(chart, design=replace(chart.design, booklet=shown, folder=tmp_path))
+    front, later, findings = cover(chart, (210.0, 190.0))
+    assert findings == []
+    assert (front.photograph, front.caption, later) == (True, "By the window", {})
+    assert (front.width, front.height) == pytest.approx((210.0, 52.5))
+
+
+def test_pictures_that_cannot_be_read_are_left_out_and_told(tmp_path):
+    (tmp_path / "story.md").write_text("![a](no.png)\n", "utf-8")
+    booklet = Booklet(
+        "Reed",
+        story=Markdown("", "story.md", "![a reed](no.png)\n"),
+        pictures=(Picture("gone.png", "gone"),),
+    )
+    tale, _, figures, findings = story(booklet, tmp_path)
+    assert tale is not None
+    assert "a reed" in tale.markup
+    assert "<img" not in tale.markup
+    assert figures == ()
+    assert [each.name for each in findings] == ["picture-left-out"] * 2
+
+
+def test_revisions_of_one_edition_stand_together():
+    day, other = date(2026, 3, 14), date(2025, 11, 2)
+    found = editions([Revision("2", day, "a"), Revision("2", day, "b"), Revision("1", other, "c")])
+    assert [(each.edition, each.day, each.texts) for each in found] == [
+        ("2", day, ("a", "b")),
+        ("1", other, ("c",)),
+    ]
+
+
+@given(st.text(min_size=1, max_size=200), st.floats(10, 200))
+def test_a_running_title_fits(title, room):
+    short = running_title(title, room, 7.5)
+    assert short == title or short.endswith("…")
+    assert text_width(short, 7.5) <= room or short in {"…", title}

@@ -1,0 +1,39 @@
+"""The numbers on the page map: each on its own ground, however many pages there are."""
+
+from itertools import pairwise
+
+from hypothesis import given
+from hypothesis import strategies as st
+from linenleaf.binding.maps import LEAST_POINTS, POINTS, page_map
+from linenleaf.drawing.paginate import paginate
+
+
+@given(
+    st.integers(1, 1000),
+    st.integers(1, 1000),
+    st.sampled_from([(120.0, 200.0), (190.0, 260.0), (90.0, 120.0)]),
+    st.sampled_from([(POINTS, LEAST_POINTS), (14.0, 10.0)]),
+)
+def test_numbers_never_lie_on_each_other(width, height, room, sizes):
+    cut = paginate(width, height, room=room, cell=3.0)
+    made = page_map(cut, (130.0, 180.0), *sizes)
+    named = [each for each in made.tiles if each.named]
+    assert named[0].number == 1
+    assert sizes[1] - 1e-9 <= made.points <= sizes[0]
+    middles = [(each.left + each.width / 2, each.top + each.height / 2) for each in named]
+    plates = [made.plate(each) for each in named]
+    for (one, other), (first, second) in zip(pairwise(middles), pairwise(plates), strict=True):
+        across = abs(other[0] - one[0]) - (first[0] + second[0]) / 2
+        down = abs(other[1] - one[1]) - (first[1] + second[1]) / 2
+        assert max(across, down) > -1e-6
+    below = [each for each in named if each.left == named[0].left]
+    for upper, lower in pairwise(below):
+        gap = lower.top + lower.height / 2 - upper.top - upper.height / 2
+        assert gap >= made.plate(upper)[1] - 1e-6
+
+
+def test_few_pages_have_all_their_numbers_at_full_size():
+    made = page_map(paginate(168, 280, room=(180, 240), cell=3.0), (170.0, 200.0))
+    assert len(made.tiles) > 1
+    assert all(each.named for each in made.tiles)
+    assert made.points == POINTS

@@ -1,0 +1,135 @@
+"""The designer's Markdown: what reaches the page, and what must not."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from xml.etree import ElementTree
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from linenleaf.binding.prose import typeset
+
+
+def markup(text, readable=lambda path: True):
+    return str(typeset(text, readable))
+
+
+def tree(text):
+    return ElementTree.fromstring(f"<body>{markup(text)}</body>")
+
+
+def test_html_is_shown_as_it_was_typed():
+    found = markup("A <b>bold</b> <script>alert(1)</script> reed\n\n<div>block</div>\n")
+    assert "<b>" not in found
+    assert "<script" not in found
+    assert "<div" not in found
+    assert "&lt;script&gt;" in found
+
+
+@pytest.mark.parametrize(
+    "address",
+    [
+        "http://example.org",
+        "javascript:alert(1)",
+        "JaVaScRiPt:alert(1)",
+        "file:///etc/passwd",
+        "//example.org/x",
+        "data:text/html,x",
+        "mailto:someone@example.org",
+        "other.md",
+        "#chart-1",
+    ],
+)
+def test_a_link_to_anything_but_https_becomes_its_plain_words(address):
+    found = tree(f"See [the *old* shore]({address}).")
+    assert not list(found.iter("a"))
+    assert "".join(found.itertext()).strip() == "See the old shore."
+
+
+def test_an_https_link_is_kept_with_plain_words_inside():
+    found = tree("See [the *old* shore](https://example.org/a?b=1&c=2 'title').")
+    (link,) = found.iter("a")
+    assert link.attrib == {"href": "https://example.org/a?b=1&c=2"}
+    assert not list(link)
+    assert link.text == "the old shore"
+
+
+@pytest.mark.parametrize(
+    "path",
+    [
+        "../secret.png",
+        "a/../../secret.png",
+        "/etc/passwd",
+        "file:///etc/passwd",
+        "https://example.org/x.png",
+        "data:image/png;base64,AAAA",
+        "//example.org/x.png",
+        "..%2fsecret.png",
+        "%2e%2e/secret.png",
+        "a\\..\\b.png",
+    ],
+)
+def test_a_picture_outside_the_folder_becomes_its_words(path):
+    asked = []
+    found = str(typeset(f"![a reed](<{path}>)", lambda each: bool(asked.append(each)) or True))
+    assert "<img" not in found
+    assert "a reed" in found
+    assert asked == []
+
+
+def test_a_picture_alone_becomes_a_figure_with_its_caption():
+    found = tree('![A reed](my%20reed.png "The reed, <drawn>.")')
+    (figure,) = found.iter("figure")
+    (image,) = figure.iter("img")
+    (caption,) = figure.iter("figcaption")
+    assert image.attrib == {"src": "folder:my%20reed.png", "alt": "A reed"}
+    assert caption.text == "The reed, <drawn>."
+    assert not list(found.iter("p"))
+
+
+def test_a_picture_without_words_is_told_by_its_caption_or_name():
+    assert 'alt="The reed"' in markup('![](reed.png "The reed")')
+    assert 'alt="reed"' in markup("![](reed.png)")
+
+
+def test_a_picture_that_cannot_be_read_leaves_its_words():
+    found = markup("![A reed](reed.png)", lambda path: False)
+    assert "<img" not in found
+    assert "A reed" in found
+
+
+def levels(text):
+    return [each.tag for each in tree(text).iter() if each.tag[0] == "h" and each.tag != "hr"]
+
+
+def test_headings_begin_below_those_of_the_booklet_and_leave_no_level_out():
+    """PDF/UA-1, ISO 14289-1, 7.4.2: no heading level is skipped on the way down."""
+    assert levels("# a\n\n#### b\n\n## c\n\n### d\n\n# e\n") == ["h3", "h4", "h4", "h5", "h3"]
+    assert levels("### a\n\n###### b\n\n# c\n") == ["h3", "h4", "h3"]
+
+
+@given(st.lists(st.integers(1, 6), min_size=1, max_size=12))
+def test_no_sequence_of_headings_skips_a_level(steps):
+    found = [int(tag[1]) for tag in levels("\n\n".join("#" * each + " x" for each in steps))]
+    assert found[0] == 3
+    assert all(3 <= each <= 6 for each in found)
+    assert all(after <= before + 1 for before, after in pairwise(found))
+
+
+def test_quotes_and_dashes_are_set():
+    assert "“reed” – it’s" in markup('"reed" -- it\'s')
+
+
+def test_a_table_keeps_its_head():
+    found = tree("| a | b |\n|---|---|\n| 1 | 2 |\n")
+    assert [each.text for each in found.iter("th")] == ["a", "b"]
+    assert [each.text for each in found.iter("td")] == ["1", "2"]
+
+
+@given(st.text(alphabet="ab <>&\"'`*_[]()!#-|\\\n:/.", max_size=60))
+def test_whatever_is_typed_comes_out_as_sound_markup_without_foreign_addresses(text):
+    for each in tree(text).iter():
+        assert each.tag not in {"script", "style", "iframe", "object", "link"}
+        assert each.attrib.get("href", "https://").startswith("https://")
+        assert each.attrib.get("src", "folder:").startswith("folder:")

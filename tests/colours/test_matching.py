@@ -1,0 +1,77 @@
+"""The nearest threads to a colour, and what is typed for a colour."""
+
+import numpy as np
+import pytest
+from coloraide import Color
+from hypothesis import given
+from hypothesis import strategies as st
+from linenleaf.colours.matching import colour_asked, in_words, nearest_threads
+from linenleaf.model import Thread
+
+HEXES = st.integers(0, 0xFFFFFF).map("#{:06x}".format)
+
+
+def range_of(colours):
+    return [Thread("estuary", str(at), f"colour {at}", each) for at, each in enumerate(colours)]
+
+
+@given(HEXES, st.lists(HEXES, min_size=1, max_size=20), st.integers(1, 25))
+def test_the_nearest_are_those_that_coloraide_puts_first(colour, colours, most):
+    found = nearest_threads(colour_asked(colour), range_of(colours), most)
+    sought = Color(colour).convert("lab-d65")
+    expected = sorted(sought.delta_e(Color(each), method="2000") for each in colours)[:most]
+    assert [each.difference for each in found] == pytest.approx(expected, abs=1e-6)
+    assert len({each.thread.code for each in found}) == len(found)
+
+
+def test_of_equals_the_first_of_the_range_comes_first():
+    threads = range_of(["#445566", "#8a6a49", "#8a6a49", "#8a6a4a"])
+    found = nearest_threads(colour_asked("#8a6a49"), threads, 3)
+    assert [each.thread.code for each in found] == ["1", "2", "3"]
+    assert [each.difference for each in found[:2]] == [0, 0]
+
+
+@pytest.mark.parametrize("text", ["#8a6a49", "8A6A49", " #8a6a49 "])
+def test_a_colour_in_hexadecimal(text):
+    assert colour_asked(text) == pytest.approx(Color("#8a6a49").convert("lab-d65").coords())
+
+
+@pytest.mark.parametrize("text", ["lab(52 10 -3)", "LAB( 52, 10 ,-3.0 )", "lab(52.0 +10 -3)"])
+def test_a_colour_as_lab(text):
+    assert colour_asked(text) == pytest.approx([52, 10, -3], abs=1e-9)
+
+
+def test_lab_measured_under_d50_is_what_browsers_mean_by_lab():
+    # CSS Color Module Level 4: lab() is under D50.
+    expected = Color("lab(52 10 -3)").convert("lab-d65").coords()
+    assert colour_asked("lab(52 10 -3)", "d50") == pytest.approx(expected, abs=1e-4)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["", "red", "#8a6a4", "#8a6a499", "lab(52 10)", "lab(152 0 0)", "lab(52 900 0)", "lab()"],
+)
+def test_what_is_no_colour(text):
+    assert colour_asked(text) is None
+
+
+@given(st.text(max_size=30))
+def test_anything_typed_is_a_colour_or_none(text):
+    found = colour_asked(text)
+    assert found is None or np.isfinite(found).all()
+
+
+@pytest.mark.parametrize(
+    ("sought", "found", "difference", "words"),
+    [
+        ((50, 0, 0), (50, 0.4, 0), 0.4, "the same to the eye"),
+        ((50, 0, 0), (51, 0, 0), 1.0, "seen only side by side"),
+        ((50, 0, 0), (46, 1, 0), 3.9, "near; darker"),
+        ((50, 0, 0), (58, -9, 3), 9.9, "another shade; greener, lighter"),
+        ((50, 0, 0), (50, 0, -40), 20, "another colour; bluer"),
+        ((50, 0, 0), (53, 2.5, 2.2), 5.0, "another shade; lighter, redder"),
+        ((50, 0, 0), (50, 0, 2.2), 2.4, "seen only side by side; yellower"),
+    ],
+)
+def test_words(sought, found, difference, words):
+    assert in_words(sought, found, difference) == words

@@ -1,0 +1,88 @@
+"""`build` checks the chart while the pages are on their way; what it tells is the same."""
+
+import subprocess
+
+import pytest
+from click.testing import CliRunner
+from linenleaf.binding import book
+from linenleaf.checks import CHECKS
+from linenleaf.cli import main
+from linenleaf.diagnostics import Level
+from linenleaf.printing.pressroom import ALONE
+
+from ..checks.cases import CASES
+
+WRONG = [each.name for each in CHECKS if each.level is Level.ERROR]
+
+
+@pytest.fixture(params=["two processes", "one process"], autouse=True)
+def _processes(request, monkeypatch):
+    monkeypatch.setattr("linenleaf.printing.pressroom.processors", lambda: 2)
+    if request.param == "one process":
+        monkeypatch.setenv(ALONE, "1")
+    else:
+        monkeypatch.delenv(ALONE, raising=False)
+
+
+@pytest.fixture
+def folder(tmp_path):
+    (tmp_path / "estuary.csv").write_text(
+        "code,name,colour\n417,madder,#a03a3a\n220,sedge,#5f7a4a\n", encoding="utf-8"
+    )
+    return tmp_path
+
+
+def build(folder, snippet, *words):
+    chart = folder / "wrong.linen"
+    chart.write_text(f"linen 1\nfabric linen 32 over 2\n{snippet}", "utf-8")
+    return CliRunner().invoke(main, ["build", str(chart), *words])
+
+
+@pytest.mark.parametrize("name", WRONG)
+def test_a_chart_with_an_error_that_only_checks_find_is_told_of_and_not_built(name, folder):
+    done = build(folder, CASES[name].speaks)
+    assert done.exit_code == 1, done.output
+    assert isinstance(done.exception, SystemExit)
+    assert done.output.count(f"[{name}]") == 1
+    assert not list(folder.glob("*.pdf"))
+
+
+def test_what_fails_because_the_chart_is_wrong_is_told_as_the_chart_being_wrong(
+    folder, monkeypatch
+):
+    def fails(*_: object) -> None:
+        raise IndexError
+
+    monkeypatch.setattr(book, "places", fails)
+    done = build(folder, CASES["note-outside"].speaks)
+    assert done.exit_code == 1
+    assert "[note-outside]" in done.output
+
+
+def test_a_fault_of_ours_is_not_hidden_behind_the_findings(folder, monkeypatch):
+    def fails(*_: object) -> None:
+        raise IndexError
+
+    monkeypatch.setattr(book, "places", fails)
+    done = build(folder, CASES["note-outside"].silent)
+    assert isinstance(done.exception, IndexError)
+
+
+def test_findings_are_told_before_what_is_wrong_with_the_wish(folder):
+    done = build(folder, CASES["note-outside"].speaks, "--colourway", "dusk")
+    assert done.exit_code == 1
+    assert "[note-outside]" in done.output
+
+
+def test_no_process_is_left_behind(folder, monkeypatch):
+    started = []
+    start = subprocess.Popen
+
+    def noted(*words, **more):
+        started.append(start(*words, **more))
+        return started[-1]
+
+    monkeypatch.setattr(subprocess, "Popen", noted)
+    build(folder, CASES["note-outside"].speaks)
+    build(folder, CASES["note-outside"].silent)
+    assert all(each.poll() is not None for each in started)

@@ -1,0 +1,106 @@
+"""Other strands, other fabrics: what changes in the needle and in the table of sizes."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from linenleaf.binding.supplies import size_rows, strands_on
+from linenleaf.counting.restrand import main_strands, restrand, shared
+from linenleaf.counting.thread import estimate
+from linenleaf.model import Fabric, Ground, KeyEntry, Kind, Part, Strands, Thread
+
+from ..charts import INK, LAMP, MADDER, SEDGE, cell, part
+from ..thread_charts import AT_14, AT_16, chart
+
+KEY = (
+    cell("m", part(MADDER)),
+    cell("s", part(SEDGE, strands=1)),
+    KeyEntry("b", (Part(Kind.FULL, (Strands(INK, 1), Strands(LAMP, 1))),)),
+    KeyEntry("rope", (part(INK, Kind.BACK, strands=2),)),
+)
+GRID = np.array([[1, 1, 1, 2, 3]])
+
+
+def strands(worked):
+    return [
+        tuple(each.strands for each in piece.needle)
+        for entry in worked.design.key
+        for piece in entry.parts
+    ]
+
+
+def test_only_the_needles_of_most_crosses_change():
+    worked = chart(GRID, key=KEY)
+    assert main_strands(worked) == 2
+    assert strands(restrand(worked, 3)) == [(3,), (1,), (2, 1), (2,)]
+    assert strands(restrand(worked, 1)) == [(1,), (1,), (1, 1), (2,)]
+    assert restrand(worked, 2) is worked
+
+
+def test_without_crosses_nothing_changes():
+    worked = chart(np.zeros((2, 2)), key=KEY)
+    assert main_strands(worked) is None
+    assert restrand(worked, 3) is worked
+
+
+THREADS = st.lists(st.integers(1, 8), min_size=1, max_size=6).map(
+    lambda counts: tuple(
+        Strands(Thread("", "", str(at), "#000000"), many) for at, many in enumerate(counts)
+    )
+)
+
+
+@given(THREADS, st.integers(1, 24))
+def test_a_blend_shares_its_strands(needle, wanted):
+    found = [each.strands for each in shared(needle, wanted)]
+    assert min(found) >= 1
+    assert sum(found) == max(wanted, len(needle))
+    assert [each.thread for each in shared(needle, wanted)] == [each.thread for each in needle]
+
+
+@given(THREADS, st.integers(1, 4))
+def test_whole_multiples_are_shared_exactly(needle, times):
+    whole = sum(each.strands for each in needle)
+    assert [each.strands for each in shared(needle, times * whole)] == [
+        times * each.strands for each in needle
+    ]
+
+
+def test_half_the_strands_are_half_the_thread():
+    worked = chart(np.ones((20, 20)), key=KEY)
+    (two,), (one,) = estimate(worked, AT_16), estimate(restrand(worked, 1), AT_16)
+    assert one.needle == two.needle
+    assert one.skeins == pytest.approx(two.skeins / 2)
+
+
+@pytest.mark.parametrize(
+    ("fabric", "chosen", "expected"),
+    [
+        # Usual strands by crosses per inch: common practice, tables differ.
+        (Fabric("aida", 14, 14, 1, True), 2, 2),
+        (Fabric("linen", 36, 36, 2), 2, 1),
+        (Fabric("aida", 8, 8, 1, True), 2, 3),
+        # The designer's own choice stays where crosses are as large, and is no reason to work
+        # thicker on a finer fabric, or thinner on a coarser one.
+        (Fabric("aida", 16, 16, 1, True), 3, 3),
+        (Fabric("linen", 40, 40, 2), 1, 1),
+        (Fabric("aida", 14, 14, 1, True), 3, 3),
+    ],
+)
+def test_strands_on_another_fabric(fabric, chosen, expected):
+    worked = chart(np.ones((2, 2)), key=(cell("m", part(MADDER, strands=chosen)),))
+    assert strands_on(worked, fabric) == expected
+
+
+def test_the_table_of_sizes_takes_the_strands_that_it_states():
+    worked = chart(np.ones((60, 60)), key=KEY)
+    fine = Fabric("linen", 40, 40, 2)
+    ground = Ground(AT_16, also=(AT_14, fine))
+    worked = replace(worked, design=replace(worked.design, ground=ground))
+    own, coarse, thin = size_rows(worked, estimate(worked, AT_16))
+    assert (own.strands, coarse.strands, thin.strands) == (2, 2, 1)
+    assert coarse.uses == estimate(worked, AT_14)
+    assert thin.uses == estimate(restrand(worked, 1), fine)
+    assert thin.skeins == sum(use.buy for use in thin.uses)

@@ -1,0 +1,146 @@
+"""The numbers of grammar/thread.md are those of the estimate."""
+
+import math
+import re
+from pathlib import Path
+
+import numpy as np
+import pytest
+from linenleaf.composing.compose import compose
+from linenleaf.counting.carries import BARE_SHARE, MOST_CROSSES
+from linenleaf.counting.lengths import KNOT
+from linenleaf.counting.thread import estimate
+from linenleaf.model import Fabric, Method, Working
+from linenleaf.reading.read import read
+
+from ..charts import MADDER, cell, part
+from ..thread_charts import AT_14, AT_16, ENDLESS, SIDE, chart, needle, one
+from .test_thread import HALF, QUARTER, THREE, UPRIGHT, crosses_of_the_first_skein
+
+CROSS = cell("m", part(MADDER))
+PAGE = (Path(__file__).resolve().parent.parent.parent / "grammar" / "thread.md").read_text("utf-8")
+WORDS = " ".join(PAGE.split())
+BLOCK, EXAMPLE = re.findall(r"^```linen\n(.*?)^```$", PAGE, re.MULTILINE | re.DOTALL)
+
+
+def table(first):
+    """The rows of the table whose first heading is given."""
+    found = re.search(rf"^\| {first} \|.*\n\|[ -|]*\n((?:\|.*\n)+)", PAGE, re.MULTILINE)
+    assert found
+    return [[cell.strip() for cell in row.strip("|").split("|")] for row in found[1].splitlines()]
+
+
+def composed(tmp_path, text):
+    path = tmp_path / "example.linen"
+    path.write_text(text, "utf-8")
+    design, findings = read(path)
+    assert design, findings
+    worked, findings = compose(design)
+    assert worked, findings
+    return worked
+
+
+def test_the_example_is_what_the_estimate_says(tmp_path):
+    worked = composed(tmp_path, EXAMPLE)
+    uses = estimate(worked, worked.design.ground.fabric)
+    rows = table("thread")
+    assert len(rows) == len(uses)
+    for row, use in zip(rows, uses, strict=True):
+        lengths = (use.front, use.back, use.carried, use.tails, use.left)
+        assert row == [
+            use.thread.name,
+            *(f"{each:.1f} mm" for each in lengths),
+            f"{use.strand_metres:.3f} m",
+            f"{use.skeins:.3f}",
+            str(use.buy),
+        ]
+
+
+def test_the_words_of_the_example_add_up():
+    assert f"s = {SIDE} mm" in WORDS
+    assert f"{21 * 2 * math.sqrt(2):.2f} s" in WORDS
+    madder = {
+        "front": 21 * 2 * math.sqrt(2) * SIDE,
+        "back": (36 + 6 + 1) * SIDE,
+        "carried": 2 * SIDE,
+    }
+    row = table("thread")[0]
+    assert row[1:4] == [f"{each:.1f} mm" for each in madder.values()]
+
+
+def test_the_block_states_the_defaults(tmp_path):
+    worked = composed(tmp_path, f"{EXAMPLE}\n{BLOCK}")
+    stated = worked.design.working
+    usual = Working()
+    assert (stated.needleful, stated.tail, stated.carry) == pytest.approx(
+        (usual.needleful, usual.tail, usual.carry)
+    )
+    assert (stated.method, stated.reserve) == (usual.method, pytest.approx(usual.reserve))
+
+
+def test_the_table_states_the_defaults():
+    stated = {word.strip("`"): value for word, value, _ in table("word")}
+    usual = Working()
+    assert stated == {
+        "needleful": f"{usual.needleful / 25.4:g} in ({usual.needleful:g} mm)",
+        "tail": f"{usual.tail / 10:g} cm at each end",
+        "carry": f"{usual.carry:g} mm",
+        "method": f"`{usual.method}`",
+        "reserve": f"{usual.reserve:.0%} of the length used".replace("%", " %"),
+    }
+    assert f"a quarter of `carry` is allowed ({usual.carry * BARE_SHARE:g} mm" in WORDS
+    assert BARE_SHARE == 0.25
+    assert f"nor farther than {MOST_CROSSES} crosses" in WORDS
+
+
+@pytest.mark.parametrize(
+    ("name", "entry", "method"),
+    [
+        ("row of n crosses there and back", CROSS, Method.ROWS),
+        ("row of n, each finished", CROSS, Method.EACH),
+        ("row of n half crosses", HALF, Method.ROWS),
+        ("row of n quarters", QUARTER, Method.ROWS),
+        ("row of n three-quarters", THREE, Method.ROWS),
+        ("row of n upright crosses", UPRIGHT, Method.ROWS),
+    ],
+)
+def test_the_formulas_of_rows_are_those_of_the_estimate(name, entry, method):
+    front, back = next(row[1:3] for row in table("stitch") if row[0] == name)
+    fabric = Fabric("linen", 36, 30, 2)
+    w, h = fabric.cross_width, fabric.cross_height
+    letters = {"n": 10, "w": w, "h": h, "d": math.hypot(w, h)}
+    worked = chart(np.ones((1, 10)), key=(entry,), working=Working(method=method))
+    use = one(worked, fabric)
+    assert use.front == pytest.approx(worth(front, letters))
+    assert use.back == pytest.approx(worth(back, letters))
+
+
+def worth(formula, letters):
+    """The value of a formula as it is printed: `2 n d` is a product."""
+    written = re.sub(r"(?<=[\w)]) (?=[\w(])", " * ", formula)
+    return eval(written, {"__builtins__": {}}, letters)
+
+
+def test_the_knot_is_as_long_as_stated():
+    assert next(row[1] for row in table("stitch") if row[0].startswith("knot")) == f"{KNOT} mm"
+
+
+def test_the_length_of_a_cross_in_a_long_row():
+    use = needle(np.ones((1, 5000)), working=ENDLESS)
+    assert f"= {(use.front + use.back) / 5000:.3f} mm" in WORDS
+
+
+def test_what_a_needleful_and_a_skein_work():
+    use = needle(np.ones((36, 100)), AT_14)
+    assert f"works {3600 / use.needlefuls:.0f} crosses of a field" in WORDS
+    at_14, at_16 = (crosses_of_the_first_skein(fabric) for fabric in (AT_14, AT_16))
+    assert f"from about {round(at_14, -1):,} crosses at 14 per inch" in WORDS
+    assert f"from about {round(at_16, -1):,} at 16" in WORDS
+
+
+def test_a_filled_field_stays_as_near_the_least_as_stated():
+    (most,) = re.findall(r"stays within (\S+) times", WORDS)
+    for side in range(10, 80, 7):
+        use = needle(np.ones((side, side)), working=ENDLESS)
+        least = use.front + (2 * side * side - 1) * SIDE
+        assert use.front + use.back <= float(most) * least

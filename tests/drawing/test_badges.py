@@ -1,0 +1,75 @@
+"""Numbers of notes: near what they mean, on bare fabric, apart from each other."""
+
+import math
+
+import numpy as np
+from linenleaf.composing.worked import Piece
+from linenleaf.drawing.badges import RADIUS, badges
+from linenleaf.model import Note, NoteKind
+
+CELL = 4.0
+VIEW = (0.0, 0.0, 30.0, 20.0)
+BARE = np.zeros((20, 30), np.uint16)
+
+
+def note(x0, y0, x1=None, y1=None):
+    return Note(NoteKind.NOTE, x0, y0, x0 if x1 is None else x1, y0 if y1 is None else y1, "")
+
+
+def placed(*notes, pieces=(), grid=BARE, view=VIEW):
+    return badges(list(enumerate(notes, 1)), pieces, grid, view, CELL)
+
+
+def covers(badge, grid):
+    radius = RADIUS / CELL
+    y, x = np.nonzero(grid)
+    near_x = np.clip(badge.x, x, x + 1) - badge.x
+    near_y = np.clip(badge.y, y, y + 1) - badge.y
+    return bool((np.hypot(near_x, near_y) < radius - 1e-9).any())
+
+
+def test_a_point_has_a_leader_and_an_area_none():
+    point, area = placed(note(4, 5), note(10, 10, 14, 12))
+    assert point.tip == (4, 5)
+    assert area.tip is None
+    assert area.area == (10, 10, 14, 12)
+
+
+def test_rings_keep_to_bare_fabric():
+    grid = BARE.copy()
+    grid[:, 5:] = 1
+    (badge,) = placed(note(5, 10), grid=grid)
+    assert not covers(badge, grid)
+    assert badge.x < 5
+
+
+def test_rings_keep_apart():
+    many = placed(*(note(10, 10) for _ in range(6)))
+    radius = RADIUS / CELL
+    apart = [
+        math.dist((one.x, one.y), (two.x, two.y))
+        for at, one in enumerate(many)
+        for two in many[:at]
+    ]
+    assert min(apart) >= 1.5 * radius
+
+
+def test_rings_stay_on_the_page():
+    radius = RADIUS / CELL
+    for badge in placed(note(0, 0), note(30, 20), note(0, 0, 30, 20), note(29.5, 0.5)):
+        assert radius <= badge.x <= 30 - radius
+        assert radius <= badge.y <= 20 - radius
+
+
+def test_a_note_on_a_piece_means_the_piece():
+    fish = Piece("fish", 6.5, 3.0, 0.5, 1, np.ones((4, 8), np.uint16), None)
+    (badge,) = placed(note(7, 4), pieces=[fish])
+    assert badge.area == (6.5, 3.0, 10.5, 5.0)
+
+
+def test_only_what_is_in_view_and_only_so_far():
+    touching = note(30, 4, 40, 9)
+    found = placed(note(50, 5), note(-5, 2, 4, 8), note(12, 12), touching, note(30, 20))
+    assert [badge.number for badge in found] == [2, 3, 5]
+    assert found[0].area == (-5, 2, 4, 8)
+    assert 0 < found[0].x < 6

@@ -1,0 +1,122 @@
+"""Pages: every cell in one core, no slivers, as large as the pages allow."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from linenleaf.drawing.paginate import BAND, STEP, paginate
+
+A4_ROOM = (176.0, 230.0)
+
+sizes = st.integers(1, 400)
+rooms = st.tuples(st.floats(40, 280), st.floats(40, 400))
+overlaps = st.integers(0, 8)
+
+
+@given(sizes, sizes, rooms, overlaps)
+def test_cores_tile_the_chart_once(width, height, room, overlap):
+    pagination = paginate(width, height, room=room, overlap=overlap)
+    owners = np.zeros((height, width), int)
+    for page in pagination.pages:
+        owners[page.core_y0 : page.core_y1, page.core_x0 : page.core_x1] += 1
+    assert (owners == 1).all()
+
+
+@given(sizes, sizes, rooms, overlaps)
+def test_every_page_fits_its_room(width, height, room, overlap):
+    pagination = paginate(width, height, room=room, overlap=overlap)
+    for page in pagination.pages:
+        assert page.columns * pagination.cell <= room[0] + 1e-6
+        assert page.rows * pagination.cell <= room[1] + 1e-6
+
+
+@given(sizes, sizes, rooms, overlaps)
+def test_pages_are_balanced_to_a_band(width, height, room, overlap):
+    pagination = paginate(width, height, room=room, overlap=overlap)
+    columns = [page.columns for page in pagination.pages]
+    rows = [page.rows for page in pagination.pages]
+    assert max(columns) - min(columns) <= BAND
+    assert max(rows) - min(rows) <= BAND
+
+
+@given(sizes, sizes, rooms, overlaps)
+def test_no_fewer_pages_would_do(width, height, room, overlap):
+    pagination = paginate(width, height, room=room, overlap=overlap, least=3.0)
+    for length, pages, mm in (
+        (width, pagination.across, room[0]),
+        (height, pagination.down, room[1]),
+    ):
+        # One page less, each as full as the least cell allows, all joins overlapping both ways.
+        fewer = pages - 1
+        most = int(mm / 3.0 + 1e-9) * fewer - 2 * pagination.overlap * (fewer - 1)
+        assert fewer == 0 or most < length
+
+
+@given(sizes, sizes, rooms)
+def test_the_next_larger_cell_would_not_fit(width, height, room):
+    pagination = paginate(width, height, room=room, least=3.0, most=6.0)
+    assert 3.0 <= pagination.cell <= 6.0
+    larger = pagination.cell + STEP
+    widest = max(page.columns for page in pagination.pages)
+    tallest = max(page.rows for page in pagination.pages)
+    assert larger > 6.0 or widest * larger > room[0] or tallest * larger > room[1]
+
+
+@given(sizes, sizes, rooms, overlaps)
+def test_neighbours_name_each_other_and_share_the_overlap(width, height, room, overlap):
+    pagination = paginate(width, height, room=room, overlap=overlap)
+    pages = {page.number: page for page in pagination.pages}
+    assert list(pages) == list(range(1, pagination.across * pagination.down + 1))
+    shared = pagination.overlap
+    for page in pages.values():
+        assert (page.left is None) == (page.x0 == page.core_x0 == 0)
+        assert (page.below is None) == (page.y1 == page.core_y1 == height)
+        if page.right is not None:
+            neighbour = pages[page.right]
+            assert neighbour.left == page.number
+            assert page.core_x1 == neighbour.core_x0
+            assert page.x1 - neighbour.x0 == 2 * shared or page.x1 == width or neighbour.x0 == 0
+        if page.below is not None:
+            neighbour = pages[page.below]
+            assert neighbour.above == page.number
+            assert page.core_y1 == neighbour.core_y0
+
+
+def test_breaks_stand_at_tens():
+    pagination = paginate(121, 160, room=A4_ROOM)
+    assert pagination.breaks_x == (0, 40, 80, 121)
+    assert pagination.breaks_y == (0, 50, 100, 160)
+    assert pagination.cell == 3.65
+
+
+def test_tens_counted_from_the_centre_move_the_breaks():
+    pagination = paginate(121, 160, room=A4_ROOM, tens_from=(60, 80))
+    assert [each % 10 for each in pagination.breaks_x[1:-1]] == [0, 0]
+    shifted = paginate(125, 160, room=A4_ROOM, tens_from=(62, 80))
+    assert [each % 10 for each in shifted.breaks_x[1:-1]] == [2, 2]
+
+
+def test_one_cell_too_many_makes_two_even_pages_and_no_sliver():
+    assert paginate(58, 10, room=A4_ROOM).breaks_x == (0, 58)
+    assert paginate(59, 10, room=A4_ROOM).breaks_x == (0, 30, 59)
+
+
+def test_a_given_cell_is_kept():
+    pagination = paginate(121, 160, room=A4_ROOM, cell=5.0)
+    assert pagination.cell == 5.0
+    assert all(page.columns * 5 <= 176 and page.rows * 5 <= 230 for page in pagination.pages)
+
+
+def test_a_small_chart_is_not_blown_up():
+    pagination = paginate(9, 4, room=A4_ROOM)
+    assert (pagination.cell, pagination.across, pagination.down) == (6.0, 1, 1)
+
+
+def test_a_cell_larger_than_the_room_is_refused():
+    with pytest.raises(ValueError, match="no cell of 200 mm fits"):
+        paginate(10, 10, room=A4_ROOM, cell=200)
+
+
+def test_a_chart_of_a_million_crosses():
+    pagination = paginate(1000, 1000, room=A4_ROOM)
+    assert pagination.across * pagination.down == 20 * 15

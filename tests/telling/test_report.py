@@ -1,0 +1,276 @@
+"""What `count` prints, whole: each form of it as it is read."""
+
+import csv
+import io
+import json
+from textwrap import dedent
+
+import pytest
+from linenleaf.telling.asked import fabric_asked
+from linenleaf.telling.exchange import as_csv, as_json
+from linenleaf.telling.facts import gather
+from linenleaf.telling.kit import as_kit
+from linenleaf.telling.report import account, as_text
+from linenleaf.telling.shoplist import as_list
+
+from ..snippets import worked_of
+
+# Mud: 2,400 crosses over two and 12 over one. Water: 60 crosses of a blend, 60 half crosses.
+SALTINGS = """
+linen 1
+booklet "Saltings"
+  edition "1"
+  needs "A hoop"
+fabric linen 32 over 2
+  colour #dccbae "raw flax"
+  margin 2 in
+  also linen 40 over 2, aida 14
+range estuary from estuary.csv
+key
+  m     estuary 207
+  z     estuary 343 with estuary 102
+  /     estuary 343 half up 1 strand
+  rope  estuary 325 back
+  eye   estuary 325 knot 1 strand
+  lamp  #f2b33d "amber glass" bead
+working
+  needleful 45 cm
+  tail 5 cm
+  reserve 10 %
+motif mud 10 x 2
+  |mmmmmmmmmm|
+  |mmmmmmmmmm|
+motif water 10 x 2
+  |zzzzzzzzzz|
+  |//////////|
+motif shell 4 x 4 over 1
+  |.mm.|
+  |mmmm|
+  |mmmm|
+  |.mm.|
+chart 60 x 45
+  mud x 6 by 20 at 0,0 step 10,2
+  water x 6 at 0,40 step 10,0
+  shell at 30,42
+  line rope 0,44 12,44
+  knot eye 20,44
+  bead lamp 21,44 22,44 23,44
+"""
+RANGE = """\
+code,name,colour,metres,strands,put-up
+102,salt white,#f7f3ea,8,6,skein
+207,mud flat,#8a6a49,8,6,skein
+325,night water,#1f3148,20,1,card
+343,sea glass,#79aaa3,5,4,hank
+"""
+
+
+@pytest.fixture
+def saltings(tmp_path):
+    (tmp_path / "estuary.csv").write_text(RANGE, "utf-8")
+    return worked_of(SALTINGS, tmp_path)
+
+
+def test_the_table_for_people(saltings):
+    # By hand: 60 crosses at 16 per inch are 3¾ in, 9.525 cm; with 2 in on each side 7¾ in,
+    # 19.685 cm, so 20 cm to cut. 2,400 + 60 full crosses; a blend is one cross.
+    assert as_text(gather(saltings)) == dedent(
+        """\
+        Saltings, edition 1
+        60 x 45 crosses; 9.5 x 7.1 cm (3¾ x 2¾ in) on linen 32 over 2
+
+        thread       name         symbols   stitches  metres   put-ups
+        --------------------------------------------------------------
+        estuary 207  mud flat     m            2,412     8.1  1.0 of 2
+        estuary 343  sea glass    z /            120     0.2  0.1 of 1
+        estuary 102  salt white   z               60     0.1  0.1 of 1
+        estuary 325  night water  rope eye        13     0.3  0.1 of 1
+
+        2,532 crosses, 12 line stitches, 1 knot; 4 colours, 3 skeins, 1 hank and 1 card to buy.
+        Worked as: 2,460 full, 12 full over one, 60 half, 12 back stitches, 1 knot.
+        Beads: 3 beads, amber glass (lamp).
+
+        fabric           per inch       finished    cut at least  strands  put-ups
+        --------------------------------------------------------------------------
+        linen 32 over 2        16   9.5 x 7.1 cm    20 x 17.5 cm        2        5
+        linen 40 over 2        20   7.6 x 5.7 cm      18 x 16 cm        1        4
+        aida 14 *              14  10.9 x 8.2 cm  21.5 x 18.5 cm        2        5
+        * off-grid or over-one pieces cannot be worked on this fabric.
+
+        To buy where it differs:
+          linen 40 over 2: 1 x estuary 207
+
+        Thread: rows there and back, needlefuls of 45 cm, tails of 5 cm,
+        carried up to 1.2 cm on the back, 10 % in reserve.
+        Beads are sewn on with sewing thread, which is not counted.
+        """
+    )
+
+
+def test_another_fabric_and_other_strands_to_suppose(saltings):
+    fabric, findings = fabric_asked("linen 36 x 34 over 2")
+    assert findings == ()
+    shown = as_text(gather(saltings, fabric, 3)).splitlines()
+    assert shown[1] == (
+        "60 x 45 crosses; 8.5 x 6.7 cm (3⅜ x 2⅝ in) on linen 36 x 34 over 2 with 3 strands"
+    )
+    cells = [line.split("  ") for line in shown if line.startswith("linen ")]
+    rows = [[cell.strip() for cell in row if cell.strip()] for row in cells]
+    assert rows[0] == [
+        "linen 36 x 34 over 2",
+        "18 x 17",
+        "8.5 x 6.7 cm",
+        "19 x 17 cm",
+        "3",
+        "5",
+    ]
+    assert [row[0] for row in rows] == [
+        "linen 36 x 34 over 2",
+        "linen 32 over 2",
+        "linen 40 over 2",
+    ]
+    mud = gather(saltings, fabric, 3).uses[0]
+    thin = gather(saltings, fabric, 1).uses[0]
+    assert mud.skeins == pytest.approx(3 * thin.skeins)
+
+
+def test_a_fabric_of_the_table_is_not_listed_twice(saltings):
+    fabric, _ = fabric_asked("linen 40 over 2")
+    rows = gather(saltings, fabric).sizes
+    assert [row.size.fabric.count_x for row in rows] == [40, 32, 14]
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("linnen 36 over 2", "`linnen` is no kind of fabric."),
+        ("linen 36", "Over how many threads a cross goes on linen is not stated."),
+        ("", ""),
+        ("linen 36 over 2\nkey", "This is no fabric."),
+        ("linen 3600 over 2", "The count cannot be 3600: 2 to 120 is possible."),
+        ("#", ""),
+        ("x" * 5000, "This is no fabric."),
+    ],
+)
+def test_what_is_no_fabric_is_told(text, said):
+    fabric, findings = fabric_asked(text)
+    assert fabric is None
+    assert said in findings[0].message
+
+
+def test_the_shopping_list(saltings):
+    assert as_list(gather(saltings)) == dedent(
+        """\
+        Saltings, edition 1
+        Finished size on linen 32 over 2: 9.5 x 7.1 cm (3¾ x 2¾ in)
+
+        Fabric: linen 32 over 2, raw flax, at least 20 x 17.5 cm (7¾ x 7 in)
+        Thread: 3 skeins, 1 hank and 1 card
+          2 x estuary 207 mud flat (skein of 8 m)
+          1 x estuary 343 sea glass (hank of 5 m)
+          1 x estuary 102 salt white (skein of 8 m)
+          1 x estuary 325 night water (card of 20 m)
+          Buy all of one colour at once, from one dye lot.
+        Beads: 3 beads, amber glass
+        Also: A hoop
+        """
+    )
+
+
+def test_the_cutting_list_of_kits(saltings):
+    # By hand: 54 needlefuls of two strands and 10 % are 118.8 strands of 45 cm, so 20 lengths of
+    # six; a skein of 8 m gives 17, so 25 kits need 500 / 17, 30 skeins. A card of 20 m of a single
+    # strand gives 44 lengths; the rope takes one needleful of one strand, with 10 % two lengths.
+    assert as_kit(gather(saltings), 25) == dedent(
+        """\
+        Saltings, edition 1: 25 kits
+
+        In each kit
+          linen 32 over 2, raw flax, at least 20 x 17.5 cm (7¾ x 7 in)
+          a tapestry needle, size 26, and a beading needle
+          24 lengths of thread in 4 colours, on a card
+          4 beads, amber glass
+
+        no  thread       name         lengths  cm each  metres  put-ups for 25 kits
+        ---------------------------------------------------------------------------
+         1  estuary 207  mud flat          20       45     9.0                   30
+         2  estuary 343  sea glass          1       45     0.5                    3
+         3  estuary 102  salt white         1       45     0.5                    2
+         4  estuary 325  night water        2       45     0.9                    2
+
+        For the thread card
+          1  estuary 207 mud flat: 20 lengths of 45 cm, 6 strands
+          2  estuary 343 sea glass: 1 length of 45 cm, 4 strands
+          3  estuary 102 salt white: 1 length of 45 cm, 6 strands
+          4  estuary 325 night water: 2 lengths of 45 cm, 1 strand
+        """
+    )
+
+
+def test_csv_for_other_programs(saltings):
+    assert as_csv(gather(saltings)) == dedent(
+        """\
+        what,range,code,name,colour,symbols,number,metres,put_up,put_up_metres,put_ups_used,put_ups_to_buy
+        thread,estuary,207,mud flat,#8a6a49,m,2412,8.091,skein,8,1.0114,2
+        thread,estuary,343,sea glass,#79aaa3,z /,120,0.248,hank,5,0.0496,1
+        thread,estuary,102,salt white,#f7f3ea,z,60,0.111,skein,8,0.0138,1
+        thread,estuary,325,night water,#1f3148,rope eye,13,0.267,card,20,0.0133,1
+        bead,,,amber glass,#f2b33d,lamp,3,,,,,
+        """
+    )
+
+
+def test_no_name_is_a_formula_for_a_spreadsheet(tmp_path):
+    chart = """
+    key
+      =  #aa3344 "=HYPERLINK(0)"
+      m  #445566 "+1"
+    chart 3 x 2
+      |===|
+      |mmm|
+    """
+    rows = list(csv.reader(io.StringIO(as_csv(gather(worked_of(chart, tmp_path))))))
+    assert [row[3] for row in rows[1:]] == ["'=HYPERLINK(0)", "'+1"]
+    assert [row[5] for row in rows[1:]] == ["'=", "m"]
+
+
+def test_json_tells_the_same(saltings):
+    facts = gather(saltings)
+    told = json.loads(as_json(facts))
+    assert (told["title"], told["crosses"], told["fabric"], told["strands"]) == (
+        "Saltings",
+        2532,
+        "linen 32 over 2",
+        2,
+    )
+    assert [each["code"] for each in told["threads"]] == ["207", "343", "102", "325"]
+    mud = told["threads"][0]
+    parts = (mud["front"], mud["back"], mud["carried"], mud["tails"], mud["left"])
+    assert 2 * sum(parts) / 1000 == pytest.approx(mud["strand_metres"])
+    assert mud["strand_metres"] / (8 * 6) == pytest.approx(mud["put_ups_used"], abs=1e-6)
+    assert mud["stitches"] == [
+        {"kind": "full", "over": 2, "number": 2400},
+        {"kind": "full", "over": 1, "number": 12},
+    ]
+    assert told["beads"] == [
+        {"range": "", "code": "", "name": "amber glass", "colour": "#f2b33d", "number": 3}
+    ]
+    assert [each["put_ups_to_buy"] for each in told["sizes"]] == [5, 4, 5]
+    for size in told["sizes"]:
+        assert sum(each["put_ups_to_buy"] for each in size["threads"]) == size["put_ups_to_buy"]
+    assert told["sizes"][0]["cut_width"] == pytest.approx(7.75 * 25.4)
+
+
+def test_the_account_of_a_build(saltings):
+    assert account(saltings, 1) == (
+        "1 page, 2,532 crosses, 4 colours, 3 skeins, 1 hank and 1 card, 3 beads."
+    )
+
+
+def test_a_bare_chart_is_told_as_such(tmp_path):
+    bare = worked_of('key\n  m  #445566 "mud"\nchart 3 x 1\n  |...|\n', tmp_path)
+    facts = gather(bare)
+    assert "Nothing is stitched." in as_text(facts).splitlines()
+    assert as_list(facts).splitlines()[-1].startswith("Fabric: ")
+    assert "0 lengths of thread" not in as_kit(facts)
+    assert account(bare, 2) == "2 pages, 0 crosses, 0 colours."
