@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..composing.worked import WorkedChart
+from ..composing.worked import WorkedChart, present
 from ..model import Kind, Method
 
 # Drawings of each, in the order of the page; each has a template in templates/stitches.
@@ -37,7 +37,7 @@ class Diagram:
 def used_entries(worked: WorkedChart) -> tuple[int, ...]:
     """Return the indices of the key lines that are stitched anywhere, in the order of the key."""
     grids = [worked.grid, *(piece.grid for piece in worked.pieces)]
-    found = {int(each) for grid in grids for each in np.unique(grid)}
+    found = {index for grid in grids for index in present(grid)}
     found |= {line.index for line in worked.lines} | {knot.index for knot in worked.knots}
     return tuple(sorted(found - {0}))
 

@@ -11,13 +11,10 @@ from itertools import groupby
 from pathlib import Path
 
 from markupsafe import Markup
-from PIL import Image, ImageOps
 
 from ..composing.worked import WorkedChart
 from ..diagnostics import Diagnostic, warning
 from ..model import MM_PER_INCH, Booklet, Markdown, Picture, Revision
-from ..picturing.cloth import jpeg
-from ..picturing.frames import on_cloth
 from ..printing.sheet import PRINT_DPI, Refused, read_picture
 from ..source import Span
 from .prose import picture_address, typeset
@@ -85,6 +82,8 @@ def cover(
     if wished is not None:
         data = _open(worked.design.folder, wished, found)
         if data is not None:
+            from PIL import Image, ImageOps  # noqa: PLC0415 - most covers are drawn
+
             with Image.open(io.BytesIO(data)) as picture:
                 shown = ImageOps.exif_transpose(picture)
                 scale = min(band[0] / shown.width, band[1] / shown.height)
@@ -99,6 +98,10 @@ def cover(
 
 
 def _painted(worked: WorkedChart, ratio: float, pixels: int) -> tuple[bytes, str]:
+    # What paints is loaded, and paints, while the pages are laid out.
+    from ..picturing.cloth import jpeg  # noqa: PLC0415
+    from ..picturing.frames import on_cloth  # noqa: PLC0415
+
     return jpeg(on_cloth(worked, ratio, pixels)), "image/jpeg"
 
 

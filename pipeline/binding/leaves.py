@@ -10,9 +10,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-import numpy as np
-
-from ..composing.worked import WorkedChart
+from ..composing.worked import WorkedChart, present
 from ..drawing.edges import margins, room
 from ..drawing.options import Options
 from ..drawing.paginate import Page, Pagination, paginate
@@ -276,13 +274,13 @@ def _arrows(page: Page, x: float, y: float, width: float, height: float) -> tupl
 
 def entries_on(worked: WorkedChart, page: Page) -> tuple[int, ...]:
     """Return the key lines of which anything is seen on a page, in the order of the key."""
-    found = set(np.unique(worked.grid[page.y0 : page.y1, page.x0 : page.x1]).tolist())
+    found = set(present(worked.grid[page.y0 : page.y1, page.x0 : page.x1]))
     for piece in worked.pieces:
         x0, x1 = ((each - piece.x) / piece.cell for each in (page.x0, page.x1))
         y0, y1 = ((each - piece.y) / piece.cell for each in (page.y0, page.y1))
         rows = slice(max(0, math.floor(y0)), max(0, math.ceil(y1)))
         columns = slice(max(0, math.floor(x0)), max(0, math.ceil(x1)))
-        found |= set(np.unique(piece.grid[rows, columns]).tolist())
+        found |= set(present(piece.grid[rows, columns]))
     for line in worked.lines:
         low, high = line.points.min(axis=0), line.points.max(axis=0)
         if low[0] <= page.x1 and high[0] >= page.x0 and low[1] <= page.y1 and high[1] >= page.y0:

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image
 
 from ..colours.colour import channels
 from ..composing.worked import WorkedChart
@@ -100,6 +99,8 @@ def whole_picture(worked: WorkedChart, ink: Ink) -> bytes:
 
     Printed in black only, colours become greys.
     """
+    from PIL import Image  # noqa: PLC0415 - while the pages are laid out
+
     design = worked.design
     colours = np.array(
         [PAPER, *(channels(needle_colour(entry.parts[0].needle)) for entry in design.key)]

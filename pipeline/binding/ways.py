@@ -11,7 +11,6 @@ from ..composing.worked import WorkedChart
 from ..counting.count import BeadCount, count
 from ..counting.thread import ThreadUse, estimate
 from ..model import MM_PER_INCH
-from ..picturing.cloth import jpeg, paint
 
 WAY = "way:"
 ROOM = 62.0, 96.0  # mm, for each picture
@@ -56,4 +55,6 @@ def ways(worked: WorkedChart) -> tuple[tuple[Way, ...], dict[str, Callable[[], o
 
 
 def _painted(worked: WorkedChart, width: int) -> tuple[bytes, str]:
+    from ..picturing.cloth import jpeg, paint  # noqa: PLC0415 - while the pages are laid out
+
     return jpeg(paint(worked, width=width, margin=AROUND)), "image/jpeg"

@@ -15,7 +15,7 @@ from ..model import Design, Knot, Line, Motif, Part, Swap
 from ..source import Span
 from .rows import UNKNOWN, RowTable
 from .turning import AS_DRAWN, Turn, TurnedKey, turned_key
-from .worked import IndexGrid
+from .worked import IndexGrid, present
 
 
 @dataclass(frozen=True, eq=False)
@@ -110,7 +110,7 @@ class Stamps:
         turned = self._turned_key(turn)
         missing: tuple[MissingTurn, ...] = ()
         if turned.missing:
-            used = set(np.unique(grid).tolist())
+            used = set(present(grid))
             missing = tuple(
                 MissingTurn(index, parts)
                 for index, parts in turned.missing.items()

@@ -17,6 +17,11 @@ from ..source import Span
 IndexGrid = NDArray[np.uint16]  # (height, width), key index of each cell
 
 
+def present(grid: IndexGrid) -> list[int]:
+    """Return the key indices that stand in a grid, bare fabric among them, in their order."""
+    return np.flatnonzero(np.bincount(grid.ravel())).tolist()
+
+
 @dataclass(frozen=True, eq=False)
 class Piece:
     """A grid that does not lie on the chart's own grid: off it, or over fewer threads.

@@ -60,8 +60,8 @@ class Reach:
         near = np.flatnonzero(ahead & apart & (way <= self.carry))
         order = near[np.argsort(way[near], kind="stable")]
         ring = np.ceil(way[order] / min(self.width, self.height) - 1e-9)
-        for each in np.unique(ring):
-            yield [(int(across[at]), int(down[at]), float(way[at])) for at in order[ring == each]]
+        for of_one in np.split(order, np.flatnonzero(np.diff(ring)) + 1):
+            yield [(int(across[at]), int(down[at]), float(way[at])) for at in of_one]
 
 
 @dataclass(frozen=True, eq=False)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..composing.worked import IndexGrid
+from ..composing.worked import IndexGrid, present
 from ..model import BARE, KeyEntry, Kind, Way
 from .fills import box_path, by_value, mark_path, rectangles
 from .ink import NO_PAINT, Region, paint
@@ -116,7 +116,7 @@ def _patches(grid: IndexGrid, palette: Palette, veiled: NDArray[np.intp]) -> tup
     part = palette.part[grid]
     if not part.any():
         return ()
-    for index in np.unique(grid[part]).tolist():
+    for index in present(grid[part]):
         for veil in (0, 1):
             y, x = np.nonzero((grid == index) & (veiled == veil))
             regions = palette.regions[veil][index]

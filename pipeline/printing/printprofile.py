@@ -14,7 +14,6 @@ from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import ImageCms
 
 from ..colours.colorimetry import D50, D65, adapted, encoded, light_of_xyz, linear, xyz_of_light
 
@@ -50,6 +49,8 @@ def opened(data: bytes) -> PrintProfile:
     """
     if len(data) > LARGEST:
         raise NotAProfile(f"it is larger than {LARGEST // 1_000_000} MB.")
+    from PIL import ImageCms  # noqa: PLC0415 - few booklets are made for a printer
+
     try:
         profile = ImageCms.ImageCmsProfile(io.BytesIO(data)).profile
         name, kind = (profile.profile_description or "").strip(), profile.device_class

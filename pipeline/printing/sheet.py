@@ -11,8 +11,6 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Protocol
 
-from PIL import Image
-
 from .variants import Variant
 
 APT_COMMAND = "sudo apt-get install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0 libcairo2"
@@ -116,6 +114,8 @@ def read_picture(folder: Path, path: str) -> tuple[bytes, str]:
         Refused: for a path that leads out of the folder, a file that is no picture, or one beyond
             MOST_PICTURE_BYTES or MOST_PICTURE_PIXELS.
     """
+    from PIL import Image  # noqa: PLC0415 - not every booklet has a picture
+
     root = folder.resolve()
     target = (root / path).resolve()
     if not target.is_relative_to(root):

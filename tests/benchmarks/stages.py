@@ -23,7 +23,7 @@ def lap(stage: str) -> None:
     at = now
 
 
-from linenleaf import flow  # noqa: E402
+from linenleaf.checks import examine  # noqa: E402
 
 lap("import the front stages")
 from linenleaf.reading.read import read  # noqa: E402
@@ -34,7 +34,7 @@ from linenleaf.composing.compose import compose  # noqa: E402
 
 worked, _ = compose(design)
 lap("compose")
-flow.examine(worked)
+examine(worked)
 lap("check")
 from linenleaf.counting.count import count  # noqa: E402
 from linenleaf.counting.thread import estimate  # noqa: E402
