@@ -1,6 +1,10 @@
 """The command line itself."""
 
+import os
 import re
+import subprocess
+import sys
+from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
@@ -27,3 +31,34 @@ def test_an_unknown_command_is_misuse():
 def test_help_lists_every_command():
     shown = CliRunner().invoke(main, ["--help"]).output
     assert all(re.search(rf"^  {name} ", shown, re.MULTILINE) for name in COMMANDS)
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="only Linux has a full device")
+@pytest.mark.parametrize("words", [["--help"], ["check", "examples/first-wader/first-wader.linen"]])
+def test_an_answer_that_cannot_be_written_is_told_of(words):
+    with open("/dev/full", "w") as full:  # noqa: PTH123 - a device
+        done = subprocess.run(
+            [sys.executable, "-m", "linenleaf", *words],
+            cwd=Path(__file__).resolve().parent.parent,
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
+            check=False,
+        )
+    assert done.returncode == 2
+    assert done.stderr == "linenleaf: the answer cannot be written: No space left on device.\n"
+
+
+def test_a_reader_that_has_gone_is_no_fault():
+    ours, theirs = os.pipe()
+    os.close(ours)
+    done = subprocess.run(
+        [sys.executable, "-m", "linenleaf", "--help"],
+        stdout=theirs,
+        stderr=subprocess.PIPE,
+        text=True,
+        check=False,
+    )
+    os.close(theirs)
+    assert done.returncode == 1
+    assert done.stderr == ""

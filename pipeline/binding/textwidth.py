@@ -2,18 +2,40 @@
 
 from __future__ import annotations
 
+import json
+from contextlib import suppress
 from functools import cache
-from importlib.resources import files
+from pathlib import Path
 
-from fontTools.ttLib import TTFont
+import font_source_sans_pro
 
-_FACE = files("font_source_sans_pro") / "files" / "SourceSansPro-Regular.ttf"
+from ..cachefolder import cache_folder
+from ..printing.output import CannotWrite, write_whole
+
+_FACE = Path(font_source_sans_pro.font_directory) / "SourceSansPro-Regular.ttf"
 MM_PER_POINT = 25.4 / 72  # a point of 1/72 in, as in PDF and CSS
 
 
 @cache
 def _advances() -> dict[int, float]:
-    """Return the advance of each character in ems."""
+    """Return the advance of each character in ems, as kept from an earlier run if it can be."""
+    folder = cache_folder()
+    if folder is None:
+        return _measured()
+    face = _FACE.stat()
+    kept = folder / f"advances-{face.st_size:x}-{face.st_mtime_ns:x}.json"
+    with suppress(OSError, ValueError, AttributeError):
+        return {int(point): float(wide) for point, wide in json.loads(kept.read_bytes()).items()}
+    found = _measured()
+    with suppress(CannotWrite):
+        write_whole(kept, json.dumps(found).encode())
+    return found
+
+
+def _measured() -> dict[int, float]:
+    """Return the advance of each character in ems, out of the face itself."""
+    from fontTools.ttLib import TTFont  # noqa: PLC0415 - once for many runs
+
     with _FACE.open("rb") as opened, TTFont(opened, lazy=True) as face:
         metrics, em = face["hmtx"].metrics, face["head"].unitsPerEm
         return {point: metrics[name][0] / em for point, name in face.getBestCmap().items()}

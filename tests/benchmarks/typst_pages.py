@@ -54,11 +54,7 @@ def page(part: np.ndarray, x0: int, y0: int, characters: np.ndarray, light: np.n
     lines = []
     for r, row in enumerate(part):
         edges = [0, *(np.flatnonzero(np.diff(row)) + 1).tolist(), columns]
-        lines += [
-            f"#run({row[s]}, {s}, {r}, {e - s})"
-            for s, e in pairwise(edges)
-            if row[s]
-        ]
+        lines += [f"#run({row[s]}, {s}, {r}, {e - s})" for s, e in pairwise(edges) if row[s]]
     for r, row in enumerate(part):
         edges = [0, *(np.flatnonzero(np.diff(light[row])) + 1).tolist(), columns]
         for s, e in pairwise(edges):
