@@ -24,6 +24,7 @@ import font_source_sans_pro
 import font_source_serif_pro
 from PIL import Image
 
+from ..drawing.options import Purpose
 from ..plotting.plotted import PX_PER_MM
 from .libraries import by_exact_name
 from .output import why
@@ -174,7 +175,9 @@ def _laid_out(
                 **sheet.variant.settings,
             )
 
-    root = None if kept is None else _root(sheet.html)
+    # Crop marks are drawn once more each time that WeasyPrint draws a page.
+    marked = sheet.variant.purpose is Purpose.PRINT
+    root = None if kept is None or marked else _root(sheet.html)
     if kept is None or root is None:
         return render(_opened(sheet.html, shelf), 0, _images(sheet))
     return kept.lay_out(

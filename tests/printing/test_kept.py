@@ -1,0 +1,232 @@
+"""Pages that are kept from one setting to the next: the same bytes as of pages set anew."""
+
+import shutil
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from linenleaf.binding.book import bind
+from linenleaf.drawing.options import Options, Purpose
+from linenleaf.flow import follow
+from linenleaf.printing import pdf
+from linenleaf.printing.kept import Kept
+from linenleaf.printing.sheet import Later, Sheet
+from linenleaf.printing.variants import Variant
+from linenleaf.watching.warmpress import WarmPress
+from PIL import Image
+
+EXAMPLES = Path(__file__).resolve().parent.parent.parent / "examples"
+PAGE = '<html lang="en"><head><title>t</title></head><body>{}</body></html>'
+
+
+def sheet(body: str, folder: Path = Path(), **more: object) -> Sheet:
+    return Sheet(PAGE.format(body), "@page { size: 100mm }", folder, opening="part", **more)
+
+
+def parts(*words: str) -> str:
+    style = "break-before: page"
+    return "".join(f'<div class="part" style="{style}"><p>{each}</p></div>' for each in words)
+
+
+@pytest.fixture
+def laid_out(monkeypatch):
+    """Count the runs of pages that are laid out."""
+    done = []
+    first = pdf._Markup.render
+
+    def render(self, *args, **more):
+        done.append(self)
+        return first(self, *args, **more)
+
+    monkeypatch.setattr(pdf._Markup, "render", render)
+    return done
+
+
+def anew(laid_out, kept: Kept, asked: Sheet) -> int:
+    """Return how many runs are laid out, having compared what comes of them."""
+    before = len(laid_out)
+    made = pdf.press(asked, kept=kept)
+    number = len(laid_out) - before
+    assert made == pdf.press(asked)
+    return number
+
+
+def test_only_what_changed_is_laid_out_anew(laid_out):
+    kept = Kept()
+    assert anew(laid_out, kept, sheet(parts("reed", "wrack", "tern"))) == 3
+    assert anew(laid_out, kept, sheet(parts("reed", "wrack", "tern"))) == 0
+    assert anew(laid_out, kept, sheet(parts("reed", "mud", "tern"))) == 1
+
+
+def test_pages_that_move_are_laid_out_anew_for_they_bear_numbers(laid_out):
+    kept = Kept()
+    style = "@page { @bottom-left { content: counter(page) } }"
+    long = "<br/>".join(["a long tale"] * 60)
+
+    def numbered(*words: str) -> Sheet:
+        asked = sheet(parts(*words))
+        return replace(asked, css=asked.css + style)
+
+    assert anew(laid_out, kept, numbered("reed", "wrack", "tern")) == 3
+    assert anew(laid_out, kept, numbered("reed", long, "tern")) == 2
+    assert anew(laid_out, kept, numbered("reed", long, "gull", "tern")) == 2
+
+
+def test_another_style_head_or_purpose_lays_out_everything(laid_out):
+    kept = Kept()
+    asked = sheet(parts("reed", "wrack"))
+    assert anew(laid_out, kept, asked) == 2
+    asked = replace(asked, css=asked.css + " p { color: red }")
+    assert anew(laid_out, kept, asked) == 2
+    asked = replace(asked, base="p { font-size: 20pt }")
+    assert anew(laid_out, kept, asked) == 2
+    asked = replace(asked, html=asked.html.replace("<title>t", "<title>u"))
+    assert anew(laid_out, kept, asked) == 2
+    asked = replace(asked, variant=replace(asked.variant, purpose=Purpose.ARCHIVE))
+    assert anew(laid_out, kept, asked) == 2
+
+
+def test_what_the_last_setting_did_not_use_is_forgotten(laid_out):
+    kept = Kept()
+    anew(laid_out, kept, sheet(parts("reed", "wrack")))
+    anew(laid_out, kept, sheet(parts("reed")))
+    assert anew(laid_out, kept, sheet(parts("reed", "wrack"))) == 1
+
+
+def test_remarks_on_kept_pages_are_made_again(laid_out):
+    kept = Kept()
+    body = "<p style='no-such: 1px'>reed</p>"
+    assert anew(laid_out, kept, sheet(body)) == 1
+    assert anew(laid_out, kept, sheet(body)) == 0
+    assert pdf.press(sheet(body), kept=kept).remarks
+
+
+def test_a_setting_that_is_broken_off_leaves_nothing_half_done(laid_out):
+    kept = Kept()
+
+    def stop(page: int) -> None:
+        if page == 2:
+            raise KeyboardInterrupt
+
+    asked = sheet(parts("reed", "wrack", "tern"))
+    with pytest.raises(KeyboardInterrupt):
+        pdf.press(asked, stop, kept=kept)
+    assert anew(laid_out, kept, asked) == 2
+
+
+def test_pages_are_told_of_by_their_numbers():
+    told: list[int] = []
+    pdf.press(sheet(parts("reed", "wrack", "tern")), told.append, kept=Kept())
+    assert sorted(set(told)) == [1, 2, 3]
+
+
+def test_pages_with_crop_marks_are_not_kept():
+    kept = Kept()
+    variant = Variant(Purpose.PRINT, "2026-03-14")
+    asked = replace(sheet("reed"), css="@page { marks: crop; bleed: 8mm }", variant=variant)
+    for _ in range(2):
+        assert pdf.press(asked, kept=kept) == pdf.press(asked)
+
+
+class TestPictures:
+    @pytest.fixture
+    def reed(self, tmp_path):
+        path = tmp_path / "reed.png"
+        Image.new("RGBA", (900, 600), (90, 120, 60, 128)).save(path)
+        return path
+
+    def shown(self, reed: Path, *words: str) -> Sheet:
+        picture = f'<img src="folder:{reed.name}" alt="reed" style="width: 20mm"/>'
+        return sheet(f"{picture}{parts(*words)}", reed.parent)
+
+    def test_a_picture_beside_the_chart_is_kept(self, laid_out, reed):
+        kept = Kept()
+        assert anew(laid_out, kept, self.shown(reed, "tern")) == 2
+        assert anew(laid_out, kept, self.shown(reed, "gull")) == 1
+        assert anew(laid_out, kept, self.shown(reed, "tern")) == 1
+
+    def test_a_photograph_is_not_thinned_out_twice(self, laid_out, tmp_path):
+        photograph = tmp_path / "reed.jpg"
+        Image.effect_noise((900, 600), 90).convert("RGB").save(photograph)
+        kept = Kept()
+        anew(laid_out, kept, self.shown(photograph, "tern"))
+        assert anew(laid_out, kept, self.shown(photograph, "gull")) == 1
+
+    @pytest.mark.parametrize("size", [(900, 600), (300, 600)])
+    def test_another_picture_of_that_name_is_seen(self, laid_out, reed, size):
+        kept = Kept()
+        anew(laid_out, kept, self.shown(reed, "tern"))
+        Image.new("RGB", size, (200, 120, 60)).save(reed)
+        assert anew(laid_out, kept, self.shown(reed, "tern")) == 1
+
+    def test_a_picture_that_comes_later_is_seen(self, laid_out, reed):
+        kept = Kept()
+        data = reed.read_bytes()
+        reed.unlink()
+        assert anew(laid_out, kept, self.shown(reed, "tern")) == 2
+        assert anew(laid_out, kept, self.shown(reed, "tern")) == 1
+        reed.write_bytes(data)
+        assert anew(laid_out, kept, self.shown(reed, "tern")) == 1
+
+    def test_what_is_drawn_may_be_another_drawing_each_time(self, laid_out, reed):
+        kept = Kept()
+
+        def drawn(colour: str, width: float) -> Sheet:
+            Image.new("RGB", (60, 60), colour).save(reed)
+            data = reed.read_bytes()
+            later = {"later:": Later(lambda: (data, "image/png"), width, 20.0)}
+            return sheet('<img src="later:" alt="reed"/>', later=later)
+
+        assert anew(laid_out, kept, drawn("red", 20.0)) == 1
+        assert anew(laid_out, kept, drawn("blue", 20.0)) == 0
+        assert anew(laid_out, kept, drawn("blue", 30.0)) == 1
+
+
+# What is changed in a small chart, one after the other: nothing, a row, a key line, the story by
+# so much that all pages move, the title.
+SMALL = (
+    ("first-wader.linen", "", ""),
+    ("first-wader.linen", "|kkkssssssssss", "|kkksssssssssk"),
+    ("first-wader.linen", "pebble 14 ", "pebble 17 "),
+    ("story.md", "\n\n", f"\n\n{'The tide goes out and comes in. ' * 400}\n\n"),
+    ("first-wader.linen", 'booklet "', 'booklet "New '),
+)
+# And in the large one: a cross of the mill.
+LARGE = (("saltmarsh-bands.linen", "nnnnnnnrrrrnnnnnnn", "nnnnnnnrrrnnnnnnnn"),)
+
+
+def bound_again(
+    folder: Path, edits: tuple[tuple[str, str, str], ...], options: Options, to: Path
+) -> None:
+    """Bind a chart, and again after each of some edits; what comes is as if bound anew."""
+    place = Path(shutil.copytree(folder, to))
+    chart = place / f"{folder.name}.linen"
+    warm = WarmPress()
+
+    def bind_again() -> object:
+        worked = follow(chart).worked
+        assert worked is not None
+        with warm.running():
+            return bind(worked, options, press=warm.press, ahead=warm.ahead)
+
+    bind_again()
+    for file, old, new in edits:
+        text = (place / file).read_text("utf-8")
+        assert old in text
+        (place / file).write_text(text.replace(old, new, 1), "utf-8")
+        worked = follow(chart).worked
+        assert worked is not None
+        assert bind_again() == bind(worked, options)
+
+
+@pytest.mark.parametrize(
+    ("options", "edits"),
+    [(Options(), SMALL), (Options(large=True), SMALL[1:3])],
+    ids=["usual", "large"],
+)
+def test_a_booklet_bound_again_is_the_same_as_one_bound_anew(tmp_path, options, edits):
+    bound_again(EXAMPLES / "first-wader", edits, options, tmp_path / "chart")
+
+
+def test_so_it_is_of_many_pages_and_colourways(tmp_path):
+    bound_again(EXAMPLES / "saltmarsh-bands", LARGE, Options(), tmp_path / "chart")
