@@ -43,23 +43,29 @@ class _Shown:
 class _Encoded:
     """The form of a picture in a PDF, made once for each way in which it is shown."""
 
-    def __init__(self, make: Callable[[bool, float], Any]) -> None:
-        self._make = make
+    def __init__(self, picture: Any) -> None:
+        self._picture = picture
+        self._data = picture.image_data.data
+        self._make = picture.get_x_object
         self._made: dict[tuple[bool, float], Any] = {}
 
     def __call__(self, interpolate: bool, ratio: float) -> Any:
         way = interpolate, ratio
         if way not in self._made:
-            self._made[way] = self._make(interpolate, ratio)
+            # The last time may have left it with fewer pixels.
+            self._picture.image_data = self._picture.cache_image_data(self._data)
+            self._made[way] = _again(self._make(interpolate, ratio))
         # Each PDF numbers its objects, so each gets its own.
-        made = _again(self._made[way])
-        if "SMask" in made.extra:
-            made.extra["SMask"] = _again(made.extra["SMask"])
-        return made
+        return _again(self._made[way])
 
 
 def _again(stream: Any) -> Any:
-    return pydyf.Stream(list(stream.stream), pydyf.Dictionary(stream.extra), stream.compress)
+    """Return a stream of the same content."""
+    extra = pydyf.Dictionary(stream.extra)
+    if "SMask" in extra:
+        extra["SMask"] = _again(extra["SMask"])
+    held = [each.data if isinstance(each, pydyf.Object) else each for each in stream.stream]
+    return pydyf.Stream(held, extra, stream.compress)
 
 
 @dataclass(frozen=True, eq=False)
@@ -70,12 +76,19 @@ class _Run:
     said: tuple[Remark, ...]
 
 
+_Runs = dict[tuple[object, ...], _Run]
+
+
 class Kept:
-    """What is kept from one setting to the next: no more than the last one used."""
+    """What is kept from one setting to the next.
+
+    No more than the last one used, and what one that was broken off since then got done.
+    """
 
     def __init__(self) -> None:
         self._frame: object = None
-        self._runs: dict[tuple[object, ...], _Run] = {}
+        self._runs: _Runs = {}
+        self._begun: _Runs = {}
         self._shown: dict[str, _Shown] = {}
         self._pictures: dict[tuple[str, object], Any] = {}
 
@@ -99,11 +112,12 @@ class Kept:
         head = root.find("head")
         whole = frame, str(folder), root.attrib, b"" if head is None else tostring(head)
         if whole != self._frame:
-            self._frame, self._runs = whole, {}
-        self._shown = {address: self._shown.get(address, _Shown()) for address in images}
+            self._frame, self._runs, self._begun = whole, {}, {}
         for address, image in images.items():
-            self._shown[address].image = image
-        used: dict[tuple[object, ...], _Run] = {}
+            self._shown.setdefault(address, _Shown()).image = image
+        known_runs = {**self._runs, **self._begun}
+        used: _Runs = {}
+        self._begun = used
         pages: list[Any] = []
         pictures: dict[tuple[str, object], Any] = {}
         for part in _parts(root, opening):
@@ -118,21 +132,20 @@ class Kept:
                     if address in images
                 ),
             )
-            run = self._runs.get(key)
+            run = known_runs.get(key)
             if run is None:
                 known = {
                     address: self._pictures[address, stamp]
                     for address, stamp in stamps.items()
                     if (address, stamp) in self._pictures
                 }
-                at_hand = {**self._shown, **known}
+                at_hand = {**{address: self._shown[address] for address in images}, **known}
                 before = len(said)
                 run = _Run(render(part, len(pages), at_hand), tuple(said[before:]))
-                self._runs[key] = run
                 for address, stamp in stamps.items():
                     picture = at_hand.get(address)
                     if picture is not None and address not in known:
-                        picture.get_x_object = _Encoded(picture.get_x_object)
+                        picture.get_x_object = _Encoded(picture)
                         self._pictures[address, stamp] = picture
             else:
                 said.extend(run.said)
@@ -141,7 +154,8 @@ class Kept:
             pictures.update(
                 (each, self._pictures[each]) for each in stamps.items() if each in self._pictures
             )
-        self._runs, self._pictures = used, pictures
+        self._runs, self._begun, self._pictures = used, {}, pictures
+        self._shown = {address: self._shown[address] for address in images}
         return next(iter(used.values())).document.copy(pages)
 
 

@@ -36,7 +36,12 @@ class Aside:
         if sys.platform != "linux" or processors() < 2 or not makes:
             return
         ours, theirs = Pipe(duplex=False)
-        copy = os.fork()
+        try:
+            copy = os.fork()
+        except OSError:  # too little memory, or too many processes
+            ours.close()
+            theirs.close()
+            return
         if not copy:
             try:
                 gc.disable()  # a search would copy the memory that the two still share

@@ -135,8 +135,8 @@ class TestPictures:
         Image.new("RGBA", (900, 600), (90, 120, 60, 128)).save(path)
         return path
 
-    def shown(self, reed: Path, *words: str) -> Sheet:
-        picture = f'<img src="folder:{reed.name}" alt="reed" style="width: 20mm"/>'
+    def shown(self, reed: Path, *words: str, width: int = 20) -> Sheet:
+        picture = f'<img src="folder:{reed.name}" alt="reed" style="width: {width}mm"/>'
         return sheet(f"{picture}{parts(*words)}", reed.parent)
 
     def test_a_picture_beside_the_chart_is_kept(self, laid_out, reed):
@@ -151,6 +151,8 @@ class TestPictures:
         kept = Kept()
         anew(laid_out, kept, self.shown(photograph, "tern"))
         assert anew(laid_out, kept, self.shown(photograph, "gull")) == 1
+        assert anew(laid_out, kept, self.shown(photograph, "gull", width=60)) == 1
+        assert anew(laid_out, kept, self.shown(photograph, "gull", width=20)) == 1
 
     @pytest.mark.parametrize("size", [(900, 600), (300, 600)])
     def test_another_picture_of_that_name_is_seen(self, laid_out, reed, size):
@@ -179,7 +181,13 @@ class TestPictures:
 
         assert anew(laid_out, kept, drawn("red", 20.0)) == 1
         assert anew(laid_out, kept, drawn("blue", 20.0)) == 0
-        assert anew(laid_out, kept, drawn("blue", 30.0)) == 1
+        with pytest.raises(KeyboardInterrupt):
+            pdf.press(sheet("<p>reed</p>"), self.stop, kept=kept)
+        assert anew(laid_out, kept, drawn("green", 20.0)) == 0
+        assert anew(laid_out, kept, drawn("green", 30.0)) == 1
+
+    def stop(self, _page: int) -> None:
+        raise KeyboardInterrupt
 
 
 # What is changed in a small chart, one after the other: nothing, a row, a key line, the story by

@@ -1,5 +1,6 @@
 """What a copy of the process makes, and what becomes of it when there is none."""
 
+import errno
 import os
 import sys
 import time
@@ -37,6 +38,15 @@ def test_it_is_made_by_another_process(aside):
 
 def test_one_processor_keeps_to_one_process(aside, monkeypatch):
     monkeypatch.setattr(module, "processors", lambda: 1)
+    aside.begin({"who": os.getpid})
+    assert aside.take("who") == os.getpid()
+
+
+def test_where_no_copy_can_be_made_it_is_made_here(aside, monkeypatch):
+    def fork() -> int:
+        raise OSError(errno.EAGAIN, "no")
+
+    monkeypatch.setattr(os, "fork", fork)
     aside.begin({"who": os.getpid})
     assert aside.take("who") == os.getpid()
 
