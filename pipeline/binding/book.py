@@ -41,6 +41,7 @@ from .ways import Way, ways
 Progress = Callable[[str, int, int], None]
 
 WHOLE = "whole:"
+OPENING = r"part|leaf form-\d+"  # classes of what always begins a page, whatever went before
 LAST_SECOND = 253_402_300_799  # of the year 9999
 EPOCH = "SOURCE_DATE_EPOCH"  # seconds; reproducible-builds.org/specs/source-date-epoch
 MAP_HEAD = 4.5  # mm above the page map for each point of the text
@@ -211,6 +212,7 @@ def bind(
         ),
         {**pictures, **drawn.later},
         in_one_ink(base) if printed else base,
+        OPENING,
     )
     pages = 0
 
@@ -248,7 +250,7 @@ def _counted(
         tell(done, len(pictures))
         return picture
 
-    return {address: Later(partial(made, make)) for address, make in pictures.items()}
+    return {address: Later(partial(made, make), apart=True) for address, make in pictures.items()}
 
 
 def _fill(name: str, /, **values: object) -> str:

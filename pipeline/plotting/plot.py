@@ -12,7 +12,9 @@ from __future__ import annotations
 
 import re
 import zlib
+from collections import OrderedDict
 from collections.abc import Mapping
+from hashlib import blake2b
 from typing import Any
 from xml.etree.ElementTree import Element, fromstring
 
@@ -50,6 +52,7 @@ _GEOMETRY = {
     "polygon": {"points"},
     "text": {"x", "y"},
 }
+MOST_KEPT = 512  # plots; a chart that is built again and again has most of them each time
 _CAPS = {"butt": 0, "round": 1, "square": 2}
 _ANCHORS = {"start": 0.0, "middle": 0.5, "end": 1.0}
 _JOINS = {"miter": 0, "round": 1, "bevel": 2}
@@ -203,12 +206,16 @@ def _show(pen: _Pen, text: str, fill: str, figures: bool) -> None:
     pen.out.append(f"<{pen.face.codes(text, figures, unseen)}> Tj")
 
 
+_KEPT: OrderedDict[bytes, Plot] = OrderedDict()
+
+
 class Plotter:
     """Turns drawings to plots that share one symbol font, and puts the font into the PDF."""
 
     def __init__(self, font: SymbolFont, name: str = NAME) -> None:
         """Take a font; name: how a PDF with several of them tells them apart."""
         self._face = Face(font, name)
+        self._name = blake2b(repr((name, font)).encode()).digest()
 
     def plot(self, svg: str) -> Plot:
         """Return a drawing of ours as a plot. Its viewBox must start at 0 0.
@@ -216,6 +223,15 @@ class Plotter:
         Raises:
             ValueError: for anything that this module does not know how to draw.
         """
+        key = blake2b(self._name + svg.encode()).digest()
+        if key not in _KEPT:
+            _KEPT[key] = self._plotted(svg)
+            if len(_KEPT) > MOST_KEPT:
+                _KEPT.popitem(last=False)
+        _KEPT.move_to_end(key)
+        return _KEPT[key]
+
+    def _plotted(self, svg: str) -> Plot:
         root = fromstring(svg)
         left, top, width, height = numbers(root.attrib["viewBox"])
         if left or top:

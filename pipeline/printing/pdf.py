@@ -53,6 +53,7 @@ try:
     from weasyprint.text.fonts import FontConfiguration
     from weasyprint.urls import URLFetcher, URLFetcherResponse
 
+    from .kept import FIRST, Kept
     from .written import Pen, Written
 
     _MISSING: str | None = None
@@ -105,11 +106,13 @@ def press(
     sheet: Sheet,
     progress: Callable[[int], None] | None = None,
     finisher: Finisher | None = None,
+    kept: Kept | None = None,
 ) -> Printed:
     """Set the pages and return the PDF.
 
     progress: called with the number of each page as it is laid out. finisher: called with
-    WeasyPrint's document and pydyf's PDF before the file is written.
+    WeasyPrint's document and pydyf's PDF before the file is written. kept: pages laid out before,
+    which are used again; the PDF is the same without.
 
     Raises:
         CannotPress: when Pango and the like are not installed, or when there is no room for the
@@ -118,7 +121,7 @@ def press(
     if _MISSING is not None:
         raise MissingLibraries
     try:
-        return _pressed(sheet, progress, finisher)
+        return _pressed(sheet, progress, finisher, kept)
     except OSError as reason:
         place = tempfile.tempdir or "the folder for temporary files"
         raise CannotPress(
@@ -131,19 +134,10 @@ def _pressed(
     sheet: Sheet,
     progress: Callable[[int], None] | None,
     finisher: Finisher | None,
+    kept: Kept | None,
 ) -> Printed:
-    shelf = _Shelf(sheet)
-    with _remarks() as remarks, _laid_out(progress), _uncollected():
-        faces, base = ready(sheet.base)
-        style = CSS(string=sheet.css, url_fetcher=shelf, font_config=faces)
-        page = _opened(sheet.html, shelf)
-        document = page.render(
-            font_config=faces,
-            stylesheets=[base, style],
-            cache=_images(sheet),
-            dpi=PRINT_DPI,
-            **sheet.variant.settings,
-        )
+    with _remarks() as remarks, _uncollected():
+        document = _laid_out(sheet, progress, kept, remarks)
         sheet.variant.prepare(document)
 
         def finish(document: Any, pdf: Any) -> None:
@@ -156,6 +150,42 @@ def _pressed(
         data = document.write_pdf(finisher=finish, dpi=PRINT_DPI, **sheet.variant.settings)
         remarks.extend(_foreign(document))
     return Printed(data, len(document.pages), tuple(dict.fromkeys(remarks)))
+
+
+def _laid_out(
+    sheet: Sheet,
+    progress: Callable[[int], None] | None,
+    kept: Kept | None,
+    remarks: list[tuple[int, str]],
+) -> Any:
+    """Return WeasyPrint's document with all pages."""
+    shelf = _Shelf(sheet)
+    faces, base = ready(sheet.base)
+    style = CSS(string=sheet.css, url_fetcher=shelf, font_config=faces)
+
+    def render(markup: Any, before: int, images: dict[str, Any]) -> Any:
+        first = [CSS(string=FIRST.format(before + 1))] if before else []
+        with _counted(progress, before):
+            return markup.render(
+                font_config=faces,
+                stylesheets=[base, style, *first],
+                cache=images,
+                dpi=PRINT_DPI,
+                **sheet.variant.settings,
+            )
+
+    root = None if kept is None else _root(sheet.html)
+    if kept is None or root is None:
+        return render(_opened(sheet.html, shelf), 0, _images(sheet))
+    return kept.lay_out(
+        root,
+        sheet.opening,
+        sheet.folder,
+        _images(sheet),
+        (sheet.base, sheet.css, sheet.variant.settings),
+        remarks,
+        lambda part, before, images: render(_Markup(part, shelf), before, images),
+    )
 
 
 @lru_cache(maxsize=2)
@@ -178,13 +208,17 @@ class _Markup(HTML):  # type: ignore[misc]
 
 
 def _opened(markup: str, shelf: _Shelf) -> Any:
+    root = _root(markup)
+    return HTML(string=markup, url_fetcher=shelf) if root is None else _Markup(root, shelf)
+
+
+def _root(markup: str) -> Element | None:
+    """Return markup that is well-formed XML; None for any other."""
     try:
         root = fromstring(markup)
     except ParseError:  # such as a control character, which XML has no room for
-        root = None
-    if root is None or root.tag != "html":
-        return HTML(string=markup, url_fetcher=shelf)
-    return _Markup(root, shelf)
+        return None
+    return root if root.tag == "html" else None
 
 
 class _Later:
@@ -319,15 +353,15 @@ _LAYOUT = re.compile(r"Step 5 - Creating layout - Page (\d+)")
 
 
 @contextmanager
-def _laid_out(progress: Callable[[int], None] | None) -> Iterator[None]:
-    """Pass on the number of each page that the renderer lays out."""
+def _counted(progress: Callable[[int], None] | None, before: int) -> Iterator[None]:
+    """Pass on the number of each page that the renderer lays out, after so many before."""
     if progress is None:
         yield
         return
 
     def hear(record: logging.LogRecord) -> None:
         if match := _LAYOUT.match(record.getMessage()):
-            progress(int(match[1]))
+            progress(before + int(match[1]))
 
     listener = _Listener(hear, logging.INFO)
     level = PROGRESS_LOGGER.level

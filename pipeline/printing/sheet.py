@@ -40,12 +40,14 @@ class MissingLibraries(CannotPress):
 class Later:
     """A drawing, or a picture (bytes, media type), that is made when the pages need it.
 
-    width, height: mm; 0 where its element states the size at which it is shown.
+    width, height: mm; 0 where its element states the size at which it is shown. apart: whether it
+    shares nothing with what else is made, so that another process may make it.
     """
 
     make: Callable[[], object]
     width: float = 0.0
     height: float = 0.0
+    apart: bool = False
 
 
 @dataclass(frozen=True)
@@ -60,6 +62,8 @@ class Sheet:
     later: what is made while the pages are laid out, by address.
     labels: page labels by page, counted from 0, for pages not simply numbered.
     variant: what the PDF is for.
+    opening: the class, a regular expression, of those elements in the body that always begin a
+    new page.
     """
 
     html: str
@@ -71,6 +75,7 @@ class Sheet:
     variant: Variant = field(default_factory=Variant)
     later: Mapping[str, Later] = field(default_factory=dict)
     base: str = ""
+    opening: str = ""
 
 
 @dataclass(frozen=True)

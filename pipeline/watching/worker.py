@@ -16,6 +16,7 @@ from ..composing.worked import WorkedChart
 from ..picturing.chart_svg import chart_png, chart_svg
 from ..printing.sheet import CannotPress
 from .jobs import Bound, Drawn, Failed, Job, Ready
+from .warmpress import WarmPress
 
 WIDTH = 2400  # pixels of the picture
 LARGEST_SVG = 4_000_000  # characters; a browser is slow with more, so it gets pixels then
@@ -30,6 +31,7 @@ def work(connection: Connection) -> None:
     """Do jobs as they come, until the other end is closed."""
     if hasattr(os, "nice"):
         os.nice(POLITE)
+    press = WarmPress()
     with suppress(EOFError, OSError):
         while True:
             connection.send(Ready())
@@ -37,12 +39,15 @@ def work(connection: Connection) -> None:
             while job is None:  # what came between two jobs is no longer of use
                 job = connection.recv()
             with suppress(Superseded):
-                _do(job, connection)
+                _do(job, connection, press)
 
 
-def _do(job: Job, connection: Connection) -> None:
+def _do(job: Job, connection: Connection, press: WarmPress) -> None:
+    here = os.getpid()
+
     def tell(_what: str, _done: int, _of: int) -> None:
-        if connection.poll():
+        # A copy of this process that makes the pictures leaves the message to this one.
+        if os.getpid() == here and connection.poll():
             connection.recv()
             raise Superseded
 
@@ -52,7 +57,7 @@ def _do(job: Job, connection: Connection) -> None:
             worked = recolour(worked, job.options.colourway)
         if job.picture:
             connection.send(Drawn(job.number, *picture(worked)))
-        bound, findings = bind(job.worked, job.options, tell)
+        bound, findings = bind(job.worked, job.options, tell, press=press)
     except CannotPress as reason:
         connection.send(Failed(job.number, str(reason)))
     except (EOFError, ConnectionError):

@@ -3,9 +3,11 @@
     python -m tests.benchmarks.watch [CHART] [--times 10]
 
 The chart is the large demo where none is named. It is copied, watched, and saved again and again
-with one changed word; each figure is the median, from before the writing of the file to the moment
-at which the line, or the page's new picture, has come. The yardsticks are whole runs of `check` and
-`build`. Nothing here fails on time: the figures are read in review.
+with one changed word, and with one changed row: a cross in the middle of the chart. Each figure is
+the median, from before the writing of the file to the moment at which the line, or the page's new
+picture, has come. The yardsticks are whole runs of `check` and `build`; last stands the ratio of
+a booklet built anew after one changed row to a whole build. Nothing here fails on time: the figures
+are read in review.
 """
 
 from __future__ import annotations
@@ -23,6 +25,9 @@ import tempfile
 import time
 from importlib.metadata import version
 from pathlib import Path
+
+from linenleaf.diagnostics import Level
+from linenleaf.flow import follow
 
 from tests.watching.watcher import Watching, watching
 
@@ -52,17 +57,20 @@ def measure(chart: Path, times: int) -> None:
     whole = {
         word: statistics.median(run(word, chart) for _ in range(3)) for word in ("check", "build")
     }
+    texts = one_cross(chart)
     with watching(chart.parent, chart.name) as watch:
         port = int(re.search(r":(\d+)/", watch.until("Page: "))[1])
         watch.until(r"\.pdf: ")
         quiet = [save(watch, chart, port, number) for number in range(times)]
         busy = [hurry(watch, chart, number) for number in range(times)]
+        rows = [rebuilt(watch, chart, texts[1 - number % 2]) for number in range(times)]
     print()
     print(f"{'from a save to':<44}{'seconds':>9}{'longest':>9}")
     for name, seconds in (
         ("the findings", [each[0] for each in quiet]),
         ("the picture on the page", [each[1] for each in quiet]),
         ("the booklet", [each[2] for each in quiet]),
+        ("the booklet, one row changed", rows),
         ("the findings, while the last is being built", busy),
     ):
         print(f"{name:<44}{statistics.median(seconds):>9.3f}{max(seconds):>9.3f}")
@@ -70,6 +78,8 @@ def measure(chart: Path, times: int) -> None:
     print(f"{'whole run of':<44}{'seconds':>9}")
     for word, seconds in whole.items():
         print(f"linenleaf {word:<34}{seconds:>9.3f}")
+    print()
+    print(f"one row / whole build: {statistics.median(rows) / whole['build']:.2f}")
 
 
 def run(word: str, chart: Path) -> float:
@@ -91,6 +101,33 @@ def write(chart: Path, number: int) -> float:
     begun = time.perf_counter()
     chart.write_text(text, "utf-8")
     return begun
+
+
+def one_cross(chart: Path) -> tuple[str, str]:
+    """Return the chart as it is, and with one cross changed as near as can be to its middle.
+
+    Where a motif has to be symmetric, or a count is expected, another cross is taken.
+    """
+    text = chart.read_text("utf-8")
+    rows = list(re.finditer(r"^ *\|.*?(\w)(?!\1)(\w).*\|$", text, re.MULTILINE))
+    rows.sort(key=lambda row: abs(row.start() - len(text) // 2))
+    try:
+        for row in rows:
+            other = text[: row.start(2)] + row[1] + text[row.end(2) :]
+            chart.write_text(other, "utf-8")
+            if all(each.level is not Level.ERROR for each in follow(chart).findings):
+                return text, other
+    finally:
+        chart.write_text(text, "utf-8")
+    raise SystemExit("No cross of this chart can be changed by itself.")
+
+
+def rebuilt(watch: Watching, chart: Path, text: str) -> float:
+    """Save; return the seconds to the booklet."""
+    begun = time.perf_counter()
+    chart.write_text(text, "utf-8")
+    watch.until(r"\.pdf: ")
+    return time.perf_counter() - begun
 
 
 def save(watch: Watching, chart: Path, port: int, number: int) -> tuple[float, float, float]:
