@@ -30,12 +30,12 @@ def framed(example: str) -> str:
         head.append("range estuary from estuary.csv")
     if lacks("key"):
         rows = "".join(re.findall(r"\|(.*)\|", example))
-        head.append("key")
-        head += [
+        used = [
             line
             for word, line in KEY.items()
             if (word in rows if len(word) == 1 else re.search(rf"\b{word}\b", example))
         ]
+        head += ["key", *(used or [KEY["m"]])]
     return "\n".join([*head, example])
 
 
