@@ -68,6 +68,7 @@ def resolve_booklet(
                     f"`{name}` stands twice in this block.",
                     line.word.span,
                     Hint("it stands here first", first[name]),
+                    "take one of them out",
                 )
             )
             continue
@@ -206,7 +207,14 @@ def resolve_note(line: NoteLine, found: list[Diagnostic]) -> Note | None:
     end = start if line.end is None else point(line.end, found)
     text = text_value(line.text, found)
     if not text.strip():
-        found.append(error("empty-text", "This note says nothing.", line.text.span))
+        found.append(
+            error(
+                "empty-text",
+                "This note says nothing.",
+                line.text.span,
+                "write between the quotes what is to be known here",
+            )
+        )
     if start is None or end is None:
         return None
     x0, x1 = sorted((start[0], end[0]))
@@ -246,7 +254,7 @@ def _is_cell(word: Word, key: Key, found: list[Diagnostic]) -> bool:
                 "unknown-symbol",
                 f"The key has no line for `{word.text}`.",
                 word.span,
-                *([guess] if guess else []),
+                guess or f"add a line for `{word.text}` to the key, or take this line out",
             )
         )
         return False
@@ -258,6 +266,7 @@ def _is_cell(word: Word, key: Key, found: list[Diagnostic]) -> bool:
                 f"`{word.text}` stands for a line, knot or bead; only crosses are counted here.",
                 word.span,
                 Hint("the key line", entry.span),
+                "name a symbol for crosses, or take this line out",
             )
         )
         return False
