@@ -22,10 +22,11 @@ from ..printing.sheet import Finisher, Later
 from ..printing.shortkey import SMALL, Labels, Rows
 from .howto import HowTo
 from .keylist import address
-from .leaves import LINE, Layout, Leaf, ShortKey
+from .leaves import Layout, Leaf
 from .maps import PageMap
 from .places import Place, Places, numbered
 from .samplesize import sample_size
+from .shortkeys import LINE, ShortKey
 
 if TYPE_CHECKING:
     from .studio import Studio
