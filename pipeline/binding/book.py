@@ -177,7 +177,11 @@ def bind(
         layout,
         page_map(
             layout.pagination,
-            (room[0], room[1] - MAP_HEAD * form.points),
+            # A map of one column of pages need not be as tall as the page.
+            (
+                room[0],
+                (room[1] - MAP_HEAD * form.points) * (0.5 if layout.pagination.across == 1 else 1),
+            ),
             14.0 if options.large else POINTS,
             10.0 if options.large else LEAST_POINTS,
         ),

@@ -36,7 +36,8 @@ def plan(
     if charts == 1:
         return layout
     if layout.pagination.down == 1:
-        return _one_below_another(worked, layout)
+        form = setting(options.paper, options.large)
+        return _one_below_another(worked, layout, options.cell or form.least / form.scale)
     if layout.pagination.across == 1:
         try:
             other = _planned(worked, options, codes, names, abreast=2)
@@ -97,8 +98,18 @@ def _all_fit(worked: WorkedChart, layout: Layout) -> bool:
     )
 
 
-def _one_below_another(worked: WorkedChart, layout: Layout) -> Layout:
-    """Return the layout with as many charts on each printed page as have room there."""
+def _one_below_another(worked: WorkedChart, layout: Layout, least: float) -> Layout:
+    """Return the layout with as many charts on each printed page as have room there.
+
+    least: side of the smallest cell; cells shrink as far as this where it saves pages.
+    """
+    cut = layout.pagination
+    smaller = replace(layout, pagination=replace(cut, cell=min(cut.cell, least)))
+    tried = [_stacked(worked, layout), _stacked(worked, smaller)]
+    return min(tried, key=lambda each: math.ceil(len(cut.pages) / each.stacked))
+
+
+def _stacked(worked: WorkedChart, layout: Layout) -> Layout:
     deepest = max(
         leaf.foot_y + max(layout.map_height, leaf.short.height) for leaf in leaves(worked, layout)
     )
@@ -127,14 +138,15 @@ def _cut(
     """Return the pages that leave room for a short key with these words and for the small map."""
     for beside in (0.0, JOIN):
         # The first round leaves room for the whole key, the next for the fullest page before.
-        # Larger pages may then meet too many symbols for that: they get room for these in turn.
-        cut = _with_room(worked, cells, page, beside, labels, small_map, len(labels))
-        most = _fullest(worked, cut)
+        # Larger pages may then meet too many symbols for that: they get room for these line by line.
+        try:
+            cut = _with_room(worked, cells, page, beside, labels, small_map, len(labels))
+            most = _fullest(worked, cut)
+        except ValueError:  # no room for all at once, but no page may meet all
+            most = 1
         cut = _with_room(worked, cells, page, beside, labels, small_map, most)
-        while (met := _fullest(worked, cut)) > most and not _fits(
-            worked, cut, page, labels, small_map
-        ):
-            most = met
+        while _fullest(worked, cut) > most and not _fits(worked, cut, page, labels, small_map):
+            most += short_key(worked, labels, page[0] - small_map[0] - MAP_GAP).across
             cut = _with_room(worked, cells, page, beside, labels, small_map, most)
         if cut.across == 1 or among_numbers(cut):
             break
