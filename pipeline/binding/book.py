@@ -31,9 +31,11 @@ from .figures import FILTERS
 from .frontmatter import Cover, Edition, Figure, Section, cover, editions, running_title, story
 from .howto import HowTo, how_to
 from .keylist import Key, key, short_labels
-from .leaves import Layout, Leaf, leaves, plan
+from .layout import Layout
+from .leaves import Leaf, leaves
 from .maps import LEAST_POINTS, POINTS, PageMap, page_map, whole_picture
 from .places import Places, places
+from .planning import plan
 from .setting import Setting, setting
 from .supplies import SizeRow, Supply, size_rows, supply
 from .ways import Way, ways
@@ -172,11 +174,15 @@ def bind(
         key(charted, counts, uses, options.colourway),
         other_ways,
         how_to(worked, layout.pagination),
-        places(worked, layout.pagination),
+        places(worked, layout.pagination, room[0] / form.scale),
         layout,
         page_map(
             layout.pagination,
-            (room[0], room[1] - MAP_HEAD * form.points),
+            # A map of one column of pages need not be as tall as the page.
+            (
+                room[0],
+                (room[1] - MAP_HEAD * form.points) * (0.5 if layout.pagination.across == 1 else 1),
+            ),
             14.0 if options.large else POINTS,
             10.0 if options.large else LEAST_POINTS,
         ),
@@ -187,7 +193,7 @@ def bind(
         worked,
         options.ink,
         _fill,
-        Drawn(book.leaves, book.layout, book.places, book.map, book.how, room[0]),
+        Drawn(book.leaves, book.layout, book.places, book.map, book.how),
         lambda done, of: tell("charts", done, of),
     )
     html = _fill("booklet.html.j2", book=book)
