@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import html
+from collections.abc import Iterable
 from functools import cache
 from importlib.resources import files
 
 from fontTools.ttLib import TTFont
 
 _FACE = files("font_source_sans_pro") / "files" / "SourceSansPro-Regular.ttf"
+HEADING, BOLDER = 0.75, 1.06  # of a column: rem; share
 MM_PER_POINT = 25.4 / 72  # a point of 1/72 in, as in PDF and CSS
 
 
@@ -26,3 +29,14 @@ def text_width(text: str, size: float) -> float:
     """
     advances = _advances()
     return sum(advances.get(ord(each), 1.0) for each in text) * size * MM_PER_POINT
+
+
+def heading_width(least: float, headings: Iterable[str]) -> float:
+    """Return how wide a column of a table has to be for each word of its headings, in rem.
+
+    least: the least that it is to have. Headings are set in a semibold that is a little wider
+    than the face measured here.
+    """
+    words = (word for each in headings for word in html.unescape(each).split(" "))
+    widest = max(text_width(word, HEADING) for word in words)
+    return max(least, widest / MM_PER_POINT * BOLDER)

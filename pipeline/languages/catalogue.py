@@ -74,7 +74,7 @@ def catalogue(tag: str) -> Catalogue | None:
     written = (_folder() / f"{language}{_ENDING}").read_bytes()
     kept = _kept(tag.lower(), written)
     if kept is not None:
-        with suppress(OSError, ValueError, KeyError, TypeError):
+        with suppress(OSError, ValueError, KeyError, TypeError, AttributeError):
             return _opened(kept.read_text("utf-8"))
     made = read(tag, written)
     if kept is not None:
