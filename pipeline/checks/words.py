@@ -10,6 +10,7 @@ from ..composing.misplaced import place
 from ..composing.worked import IndexGrid, WorkedChart
 from ..counting.count import count
 from ..diagnostics import Level
+from ..languages.catalogue import language_of, offered, speaks
 from ..model import Border, Expectation, Lettering, Placement
 from ..source import Span
 from .checking import Check, Fault
@@ -41,6 +42,18 @@ def _colourway_unused(worked: WorkedChart) -> Iterator[Fault]:
                     "nothing is stitched.",
                     change.span,
                 )
+
+
+def _other_language(worked: WorkedChart) -> Iterator[Fault]:
+    booklet = worked.design.booklet
+    if speaks(booklet.language):
+        return
+    yield Fault(
+        f"There are no words for a booklet in `{language_of(booklet.language)}`: its headings and "
+        "fixed sentences will be in English.",
+        booklet.language_span or booklet.span,
+        (f"there are words for {', '.join(offered())}",),
+    )
 
 
 def _edition_without_revision(worked: WorkedChart) -> Iterator[Fault]:
@@ -133,6 +146,12 @@ CHECKS = (
         Level.WARNING,
         "a colourway that changes a symbol in which nothing is stitched",
         _colourway_unused,
+    ),
+    Check(
+        "words-in-english",
+        Level.HINT,
+        "a language in which the booklet has no words of its own, so that they are in English",
+        _other_language,
     ),
     Check(
         "edition-without-revision",

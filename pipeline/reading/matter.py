@@ -43,6 +43,7 @@ class _Writing:
     needs: list[str] = field(default_factory=list)
     sections: list[Markdown] = field(default_factory=list)
     edition_span: Span | None = None
+    language_span: Span | None = None
 
 
 def resolve_booklet(
@@ -94,6 +95,7 @@ def resolve_booklet(
         tuple(writing.sections),
         block.span,
         writing.edition_span,
+        writing.language_span,
     )
 
 
@@ -131,6 +133,7 @@ def _take(line: WordLine, writing: _Writing, root: Path, found: list[Diagnostic]
                 writing.original[aspect.text] = text_value(text, found)
         case "language" if isinstance(first, Word):
             writing.texts[word] = _language(first, found)
+            writing.language_span = first.span
         case "edition" if isinstance(first, Text):
             _take_text(word, first, writing, found)
             writing.edition_span = line.span
