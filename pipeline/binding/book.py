@@ -109,6 +109,7 @@ def bind(
     condition: PrintProfile | None = None,
     press: Press = press_here,
     meanwhile: Callable[[], None] | None = None,
+    ahead: Callable[[Mapping[str, Later]], None] | None = None,
 ) -> tuple[Bound | None, Diagnostics]:
     """Return the booklet of a chart as PDF, and findings; None where it cannot be made.
 
@@ -116,7 +117,8 @@ def bind(
     there are (0 while that is not known). sources: the files that the chart was read from, for an
     archive; the pictures of its stories are added. condition: how it will be printed,
     for a printer; sRGB where none is named. press: what sets the pages. meanwhile: called once
-    they can be laid out without it.
+    they can be laid out without it. ahead: called with the pictures as soon as they are known,
+    so that they may be made by somebody else; they share nothing with each other.
 
     Raises:
         CannotPress: when the pages cannot be set on this computer.
@@ -148,11 +150,14 @@ def bind(
     if printed and not stamp:
         stamp = NO_DATE
         findings.append(undated(worked.design.booklet.span, EPOCH))
-    later[WHOLE] = lambda: (whole_picture(worked, options.ink), "image/png")
     # A booklet of one colourway is sold by itself; that of the chart holds all of them.
     other_ways, more_pictures = ways(worked) if options.colourway is None else ((), {})
-    later.update(more_pictures)
-    pictures = _counted(later, lambda done, of: tell("pictures", done, of))
+    pictures = _counted(
+        {**later, WHOLE: partial(_whole, worked, options.ink), **more_pictures},
+        lambda done, of: tell("pictures", done, of),
+    )
+    if ahead is not None:
+        ahead(pictures)
     colourway = _colourway(charted, options.colourway)
     book = Book(
         worked.design.booklet,
@@ -255,7 +260,11 @@ def _counted(
         tell(done, len(pictures))
         return picture
 
-    return {address: Later(partial(made, make), apart=True) for address, make in pictures.items()}
+    return {address: Later(partial(made, make)) for address, make in pictures.items()}
+
+
+def _whole(worked: WorkedChart, ink: Ink) -> tuple[bytes, str]:
+    return whole_picture(worked, ink), "image/png"
 
 
 def _styles(filled: Callable[..., str], book: Book, options: Options) -> tuple[str, ...]:

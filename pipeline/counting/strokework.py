@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 
 import numpy as np
 
@@ -13,6 +14,9 @@ from .forest import Floats
 from .lengths import KNOT
 from .nearest import Place, order
 from .stints import Needle, Stint, needle_of
+
+# Booklets ask again for each colourway, and a chart that is edited has most lines as before.
+_ordered = lru_cache(maxsize=64)(order)
 
 
 def line_stints(worked: WorkedChart, fabric: Fabric) -> list[Stint]:
@@ -116,7 +120,7 @@ def _stint(
     sums: tuple[float, float],
 ) -> Stint:
     side = min(fabric.cross_width, fabric.cross_height)
-    found, _, ways = order(ends, worked.design.working.carry, side)
+    found, _, ways = _ordered(tuple(map(tuple, ends)), worked.design.working.carry, side)
     chosen = np.array(found)
     return Stint(
         needle,

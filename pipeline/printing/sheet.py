@@ -40,14 +40,12 @@ class MissingLibraries(CannotPress):
 class Later:
     """A drawing, or a picture (bytes, media type), that is made when the pages need it.
 
-    width, height: mm; 0 where its element states the size at which it is shown. apart: whether it
-    shares nothing with what else is made, so that another process may make it.
+    width, height: mm; 0 where its element states the size at which it is shown.
     """
 
     make: Callable[[], object]
     width: float = 0.0
     height: float = 0.0
-    apart: bool = False
 
 
 @dataclass(frozen=True)

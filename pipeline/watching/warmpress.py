@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import replace
 from functools import partial
 
 from ..printing.kept import Kept
-from ..printing.sheet import Finisher, Printed, Sheet
-from .aside import aside
+from ..printing.sheet import Finisher, Later, Printed, Sheet
+from .aside import Aside
 
 
 class WarmPress:
@@ -16,8 +17,21 @@ class WarmPress:
 
     def __init__(self) -> None:
         self._kept = Kept()
+        self._aside = Aside()
 
-    def __call__(
+    @contextmanager
+    def running(self) -> Iterator[None]:
+        """Let go of what was begun ahead, however the work on a booklet ends."""
+        try:
+            yield
+        finally:
+            self._aside.end()
+
+    def ahead(self, pictures: Mapping[str, Later]) -> None:
+        """Begin to make pictures of the next sheet."""
+        self._aside.begin({address: each.make for address, each in pictures.items()})
+
+    def press(
         self,
         sheet: Sheet,
         progress: Callable[[int], None] | None = None,
@@ -25,16 +39,18 @@ class WarmPress:
         meanwhile: Callable[[], None] | None = None,
     ) -> Printed:
         """Return the PDF, the same as of any other press."""
+        from ..printing.pdf import press  # noqa: PLC0415 - half a second to load
+
         if meanwhile is not None:
             meanwhile()
-        with aside({name: each.make for name, each in sheet.later.items() if each.apart}) as apart:
-            from ..printing.pdf import press  # noqa: PLC0415 - half a second to load
+        later = {}
+        for address, each in sheet.later.items():
+            begun = address in self._aside
+            make = partial(self._aside.take, address) if begun else _made(each.make())
+            later[address] = replace(each, make=make)
+        last = None if finisher is None else finisher()
+        return press(replace(sheet, later=later), progress, last, self._kept)
 
-            drawn = {name: each.make() for name, each in sheet.later.items() if not each.apart}
-            makes = {
-                name: partial(apart if each.apart else drawn.__getitem__, name)
-                for name, each in sheet.later.items()
-            }
-            later = {name: replace(each, make=makes[name]) for name, each in sheet.later.items()}
-            last = None if finisher is None else finisher()
-            return press(replace(sheet, later=later), progress, last, self._kept)
+
+def _made(thing: object) -> Callable[[], object]:
+    return lambda: thing

@@ -6,6 +6,7 @@ comes in while it works means that a newer save has made the work pointless.
 
 from __future__ import annotations
 
+import gc
 import os
 from contextlib import suppress
 from multiprocessing.connection import Connection
@@ -32,9 +33,11 @@ def work(connection: Connection) -> None:
     if hasattr(os, "nice"):
         os.nice(POLITE)
     press = WarmPress()
+    gc.disable()  # see __main__; here it is searched for between two jobs
     with suppress(EOFError, OSError):
         while True:
             connection.send(Ready())
+            gc.collect()
             job = None
             while job is None:  # what came between two jobs is no longer of use
                 job = connection.recv()
@@ -57,7 +60,10 @@ def _do(job: Job, connection: Connection, press: WarmPress) -> None:
             worked = recolour(worked, job.options.colourway)
         if job.picture:
             connection.send(Drawn(job.number, *picture(worked)))
-        bound, findings = bind(job.worked, job.options, tell, press=press)
+        with press.running():
+            bound, findings = bind(
+                job.worked, job.options, tell, press=press.press, ahead=press.ahead
+            )
     except CannotPress as reason:
         connection.send(Failed(job.number, str(reason)))
     except (EOFError, ConnectionError):
