@@ -28,6 +28,7 @@ def _note_outside(worked: WorkedChart) -> Iterator[Fault]:
                 f"The {note.kind.value} at {' to '.join(ends)} lies outside the chart, which is "
                 f"{worked.width} x {worked.height}.",
                 note.span,
+                ("move it in: columns come first, then rows",),
             )
 
 
@@ -41,6 +42,7 @@ def _colourway_unused(worked: WorkedChart) -> Iterator[Fault]:
                     f"The colourway `{colourway.name}` changes `{change.symbol}`, in which "
                     "nothing is stitched.",
                     change.span,
+                    ("take this line out",),
                 )
 
 
@@ -80,7 +82,7 @@ def _not_as_expected(worked: WorkedChart) -> Iterator[Fault]:
             yield Fault(
                 f"{each.count} of `{each.symbol}` are expected, but {where} holds {found}.",
                 each.span,
-                (_difference(each.count, found),),
+                (f"{_difference(each.count, found)}: put the chart right, or the number",),
             )
 
 
@@ -128,10 +130,18 @@ def _never_placed(worked: WorkedChart) -> Iterator[Fault]:
             alphabets.add(item.alphabet)
     for name, motif in design.motifs.items():
         if name not in motifs and _own(worked, motif.span):
-            yield Fault(f"The motif `{name}` is never placed.", motif.span)
+            yield Fault(
+                f"The motif `{name}` is never placed.",
+                motif.span,
+                (f"place it, such as `{name} at 0,0`, or take it out",),
+            )
     for name, alphabet in design.alphabets.items():
         if name not in alphabets and _own(worked, alphabet.span):
-            yield Fault(f"Nothing is set in the alphabet `{name}`.", alphabet.span)
+            yield Fault(
+                f"Nothing is set in the alphabet `{name}`.",
+                alphabet.span,
+                ("set a text in it, or take it out",),
+            )
 
 
 def _own(worked: WorkedChart, span: Span | None) -> bool:
