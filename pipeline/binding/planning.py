@@ -138,7 +138,7 @@ def _cut(
     """Return the pages that leave room for a short key with these words and for the small map."""
     for beside in (0.0, JOIN):
         # The first round leaves room for the whole key, the next for the fullest page before.
-        # Larger pages may then meet too many symbols for that: they get room for these line by line.
+        # Larger pages may then meet too many symbols for that: they get room line by line.
         try:
             cut = _with_room(worked, cells, page, beside, labels, small_map, len(labels))
             most = _fullest(worked, cut)

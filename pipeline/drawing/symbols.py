@@ -43,7 +43,7 @@ __all__ = ["check_wishes", "choose", "shape_names", "touching"]
 MUCH = 1 / 10  # of the edge of a line, or of the other one: from here on two lines touch much
 APART_TOUCHING = 0.52  # difference asked of two symbols that touch much
 APART = 0.36  # difference asked of any two symbols of a chart
-QUIET = ((1500, 0.13), (300, 0.25), (60, 0.34))  # from this many crosses on, at most this much ink
+QUIET = ((1500, 0.13), (300, 0.25), (0, 0.34))  # from this many crosses on, at most this much ink
 HALF_SIZE = 0.65  # of the cell: a symbol that is set smaller has to be one of the plainest
 FIRST_CHOICES, MORE_CHOICES = 14, 1.5  # ranks open to the first line, and more for each line after
 
@@ -244,7 +244,7 @@ def _areas(worked: WorkedChart) -> Floats:
 
 
 def _ink_allowed(area: float) -> float:
-    return next((ink for least, ink in QUIET if area >= least), 1.0)
+    return next(ink for least, ink in QUIET if area >= least)
 
 
 def _first_of_least(faults: Floats) -> int:

@@ -121,7 +121,7 @@ def test_the_ways_to_the_sides_keep_clear_of_the_numbers_of_the_rows(width, heig
 
 
 @pytest.mark.parametrize(
-    ("size", "shared"), [((400, 20), (1, 2)), ((20, 400), (2, 1)), ((168, 280), (1, 1))]
+    ("size", "shared"), [((400, 20), (1, 3)), ((20, 400), (2, 1)), ((168, 280), (1, 1))]
 )
 def test_long_narrow_charts_share_printed_pages(size, shared):
     chart = full(*size)
