@@ -39,7 +39,7 @@ from .places import Places, places
 from .planning import plan
 from .setting import Setting, setting
 from .supplies import SizeRow, Supply, size_rows, supply
-from .textwidth import heading_width
+from .textwidth import cell_width, heading_width
 from .ways import Way, ways
 
 Progress = Callable[[str, int, int], None]
@@ -277,6 +277,7 @@ def _styles(filled: Callable[..., str], book: Book, options: Options) -> tuple[s
         purpose=options.purpose,
         marks=MARKS,
         heading_width=heading_width,
+        cell_width=cell_width,
     )
     sheets = text("booklet.css"), own
     return tuple(map(in_one_ink, sheets)) if options.purpose is Purpose.PRINT else sheets

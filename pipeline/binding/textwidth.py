@@ -15,7 +15,7 @@ from ..cachefolder import cache_folder
 from ..printing.output import CannotWrite, write_whole
 
 _FACE = Path(font_source_sans_pro.font_directory) / "SourceSansPro-Regular.ttf"
-HEADING, BOLDER = 0.75, 1.06  # of a column: rem; share
+HEADING, CELL, BOLDER = 0.75, 0.85, 1.06  # rem, of a column; how much wider semibold is
 MM_PER_POINT = 25.4 / 72  # a point of 1/72 in, as in PDF and CSS
 
 
@@ -60,5 +60,13 @@ def heading_width(least: float, headings: Iterable[str]) -> float:
     than the face measured here.
     """
     words = (word for each in headings for word in html.unescape(each).split(" "))
-    widest = max(text_width(word, HEADING) for word in words)
-    return max(least, widest / MM_PER_POINT * BOLDER)
+    return max(least, _widest(words, HEADING))
+
+
+def cell_width(least: float, texts: Iterable[str]) -> float:
+    """Return how wide a column of a table has to be for texts that are not broken, in rem."""
+    return max(least, _widest(texts, CELL))
+
+
+def _widest(texts: Iterable[str], size: float) -> float:
+    return max(text_width(each, size) for each in texts) / MM_PER_POINT * BOLDER

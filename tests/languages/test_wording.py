@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 import sys
 from datetime import date
@@ -98,6 +99,16 @@ def test_english_is_offered_first():
     assert offered() == ("en", "de", "fr", "nl")
     assert speaks("en")
     assert speaks("en-AU")
+
+
+def test_the_reference_and_the_readme_name_the_languages():
+    house = Path(__file__).resolve().parents[2]
+    reference = (house / "grammar/notation.md").read_text("utf-8")
+    [named] = re.findall(r"its figures and dates can be (.*?)\. A region", reference, re.DOTALL)
+    names = {code: name for name, code in re.findall(r"(\w+) \(`(\w+)`\)", named)}
+    assert set(names) == set(offered())
+    readme = (house / "README.md").read_text("utf-8")
+    assert all(name in readme for name in names.values())
 
 
 def test_forms_for_numbers():
