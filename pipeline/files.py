@@ -116,9 +116,15 @@ def _read_from_disk(
     try:
         state = path.stat()
         if stat.S_ISDIR(state.st_mode):
-            return None, (error("not-a-file", f"`{shown}` is a folder, not a file.", blame),)
+            return None, (
+                error(
+                    "not-a-file", f"`{shown}` is a folder, not a file.", blame, "name a file in it"
+                ),
+            )
         if not stat.S_ISREG(state.st_mode):
-            return None, (error("not-a-file", f"`{shown}` is not a plain file.", blame),)
+            return None, (
+                error("not-a-file", f"`{shown}` is not a plain file.", blame, "name another"),
+            )
         with path.open("rb") as file:
             data = file.read(largest + 1 if wanted is None else wanted)
     except FileNotFoundError:

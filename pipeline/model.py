@@ -496,6 +496,7 @@ class Booklet:
     sections: tuple[Markdown, ...] = ()
     span: Span | None = field(default=None, compare=False, repr=False)
     edition_span: Span | None = field(default=None, compare=False, repr=False)
+    language_span: Span | None = field(default=None, compare=False, repr=False)
 
 
 @dataclass(frozen=True)

@@ -18,9 +18,11 @@ from jinja2 import (
     FunctionLoader,
     StrictUndefined,
     compiler,
+    nodes,
 )
 from jinja2.bccache import Bucket
 from linenleaf.cachefolder import cache_folder
+from markupsafe import Markup
 
 
 def text(name: str) -> str:
@@ -33,6 +35,31 @@ def number(value: float, places: int = 3) -> str:
     short = f"{value:.{places}f}"
     short = short.rstrip("0").rstrip(".") if "." in short else short
     return "0" if short == "-0" else short
+
+
+def css_text(text: str) -> str:
+    """Return a text for the inside of a CSS string, with all but plain letters escaped.
+
+    CSS Syntax Module Level 3, 4.3.7: a backslash, the code point in hexadecimal, a blank.
+    """
+    plain = text.unescape() if isinstance(text, Markup) else text
+    return "".join(
+        char if char.isascii() and char.isalnum() else f"\\{ord(char):x} " for char in plain
+    )
+
+
+class _Environment(Environment):
+    """Reads the tags for fixed words only when a template is compiled, which is seldom.
+
+    They take a hundredth of a second to load. What the words become is said by the environment
+    of each language (`pipeline/languages/filling.py`).
+    """
+
+    def _parse(self, source: str, name: str | None, filename: str | None) -> nodes.Template:
+        if not self.extensions:
+            self.add_extension("jinja2.ext.i18n")
+            self.newstyle_gettext = True
+        return super()._parse(source, name, filename)
 
 
 class _Kept(FileSystemBytecodeCache):
@@ -52,7 +79,7 @@ def _kept() -> BytecodeCache | None:
     return _Kept(str(folder), f"template-{made_by:08x}-%s")
 
 
-ENVIRONMENT = Environment(
+ENVIRONMENT = _Environment(
     loader=FunctionLoader(text),
     autoescape=True,
     undefined=StrictUndefined,
@@ -62,8 +89,9 @@ ENVIRONMENT = Environment(
     bytecode_cache=_kept(),
 )
 ENVIRONMENT.filters["number"] = number
+ENVIRONMENT.filters["css_text"] = css_text
 
 
 def render(name: str, /, **values: Any) -> str:
-    """Return a template of this folder filled in with values."""
+    """Return a template of this folder that has no fixed words filled in with values."""
     return ENVIRONMENT.get_template(name).render(values)

@@ -100,7 +100,7 @@ revision "1" 2025-11-02 "First edition."
 
 
 def source(
-    width: int = 60, height: int = 40, title: str = "Saltmarsh Band", notes: bool = True
+    width: int = 72, height: int = 40, title: str = "Saltmarsh Band", notes: bool = True
 ) -> str:
     """Return a chart of bands, so many crosses wide and high; at least 40 x 20."""
     bands = ("mmsmms", "ss//ss", "q^u...", "mmmmmm", "......")

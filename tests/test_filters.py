@@ -5,7 +5,8 @@ from __future__ import annotations
 import tinycss2
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.binding.figures import cm, css_text, fixed, inches, share, thread_length, whole
+from linenleaf.languages.figures import cm, fixed, inches, share, thread_length, whole
+from linenleaf.templates import css_text
 
 
 def test_lengths_in_both_systems():

@@ -11,7 +11,7 @@ from functools import partial
 from pathlib import Path
 from urllib.parse import unquote
 
-from linenleaf.templates import ENVIRONMENT, text
+from linenleaf.templates import text
 
 from ..colours.colourway import recolour
 from ..composing.worked import WorkedChart
@@ -19,23 +19,27 @@ from ..counting.count import count
 from ..counting.thread import estimate
 from ..diagnostics import Diagnostic, Diagnostics, Level, error
 from ..drawing.options import Ink, Options, Purpose
+from ..languages.filling import fill
+from ..languages.wording import Wording, wording
 from ..model import Booklet, Design
 from ..printing.enclosed import enclosed
 from ..printing.pressroom import press_here
 from ..printing.printprofile import PrintProfile, srgb
 from ..printing.sheet import Later, Press, Sheet
-from ..printing.variants import BLEED, MARKS, NO_DATE, Variant, in_one_ink
+from ..printing.variants import BLEED, MARKS, NO_DATE, Said, Variant, in_one_ink
 from .bindery import folded, not_in_fours, undated
 from .drawings import Drawn, drawings
-from .figures import FILTERS
 from .frontmatter import Cover, Edition, Figure, Section, cover, editions, running_title, story
 from .howto import HowTo, how_to
 from .keylist import Key, key, short_labels
-from .leaves import Layout, Leaf, leaves, plan
+from .layout import Layout
+from .leaves import Leaf, leaves
 from .maps import LEAST_POINTS, POINTS, PageMap, page_map, whole_picture
 from .places import Places, places
+from .planning import plan
 from .setting import Setting, setting
 from .supplies import SizeRow, Supply, size_rows, supply
+from .textwidth import cell_width, heading_width
 from .ways import Way, ways
 
 Progress = Callable[[str, int, int], None]
@@ -48,9 +52,6 @@ MAP_HEAD = 4.5  # mm above the page map for each point of the text
 BAND = 0.66  # of the cover is the picture
 FOOT, FOOT_SIZE = 0.72, 0.75  # share of the foot that the title may take; rem
 FOOT_SHARED = 0.48, 0.3  # shares of the title and of the colourway, where there is one
-
-_ENVIRONMENT = ENVIRONMENT.overlay()
-_ENVIRONMENT.filters = {**ENVIRONMENT.filters, **FILTERS}
 
 
 @dataclass(frozen=True)
@@ -127,6 +128,8 @@ def bind(
     if stamp is None:
         return None, (no_date(),)
     printed = options.purpose is Purpose.PRINT
+    words = wording(worked.design.booklet.language)
+    filled = partial(fill, words.tag)
     form = setting(options.paper, options.large)
     charted = worked.design
     if options.colourway is not None:
@@ -140,10 +143,9 @@ def bind(
         layout = plan(worked, options, codes, names)
     except ValueError:
         return None, (_no_room(worked, options),)
-    room = form.room
     band = options.paper.width, options.paper.height * BAND
     front, later, findings = cover(worked, band, BLEED if printed else 0.0)
-    tale, sections, figures, more = story(worked.design.booklet, worked.design.folder)
+    tale, sections, figures, more = story(worked.design.booklet, worked.design.folder, words.quotes)
     findings += more
     if printed and not stamp:
         stamp = NO_DATE
@@ -177,11 +179,16 @@ def bind(
         key(charted, counts, uses, options.colourway),
         other_ways,
         how_to(worked, layout.pagination),
-        places(worked, layout.pagination),
+        places(worked, layout.pagination, form.room[0] / form.scale),
         layout,
         page_map(
             layout.pagination,
-            (room[0], room[1] - MAP_HEAD * form.points),
+            # A map of one column of pages need not be as tall as the page.
+            (
+                form.room[0],
+                (form.room[1] - MAP_HEAD * form.points)
+                * (0.5 if layout.pagination.across == 1 else 1),
+            ),
             14.0 if options.large else POINTS,
             10.0 if options.large else LEAST_POINTS,
         ),
@@ -191,32 +198,30 @@ def bind(
     drawn = drawings(
         worked,
         options.ink,
-        _fill,
-        Drawn(book.leaves, book.layout, book.places, book.map, book.how, room[0]),
+        filled,
+        Drawn(book.leaves, book.layout, book.places, book.map, book.how),
         lambda done, of: tell("charts", done, of),
     )
-    html = _fill("booklet.html.j2", book=book)
-    base = text("booklet.css")
-    style = _fill(
-        "paper.css.j2", setting=form, layout=layout, book=book, purpose=options.purpose, marks=MARKS
-    )
+    html = filled("booklet.html.j2", book=book)
+    base, style = _styles(filled, book, options)
     folder = worked.design.folder
     sheet = Sheet(
         html,
-        in_one_ink(style) if printed else style,
+        style,
         folder,
         {},
         drawn.words,
-        {0: "Cover"},
+        {0: words.gettext("Cover")},
         Variant(
             options.purpose,
             stamp,
             enclosed(folder, (*sources, *_pictures(html, folder))) if sources else (),
             (condition or srgb()) if printed else None,
             options.fold,
+            _said(words),
         ),
         {**pictures, **drawn.later},
-        in_one_ink(base) if printed else base,
+        base,
         OPENING,
     )
     pages = 0
@@ -262,8 +267,28 @@ def _whole(worked: WorkedChart, ink: Ink) -> tuple[bytes, str]:
     return whole_picture(worked, ink), "image/png"
 
 
-def _fill(name: str, /, **values: object) -> str:
-    return _ENVIRONMENT.get_template(name).render(values)
+def _styles(filled: Callable[..., str], book: Book, options: Options) -> tuple[str, ...]:
+    """Return the style sheet that all booklets have, and that of this one."""
+    own = filled(
+        "paper.css.j2",
+        setting=book.setting,
+        layout=book.layout,
+        book=book,
+        purpose=options.purpose,
+        marks=MARKS,
+        heading_width=heading_width,
+        cell_width=cell_width,
+    )
+    sheets = text("booklet.css"), own
+    return tuple(map(in_one_ink, sheets)) if options.purpose is Purpose.PRINT else sheets
+
+
+def _said(words: Wording) -> Said:
+    return Said(
+        words.gettext("Sheet %(sheet)s, outside", sheet="{}"),
+        words.gettext("Sheet %(sheet)s, inside", sheet="{}"),
+        words.gettext("Source of this booklet: %(path)s", path="{}"),
+    )
 
 
 def _pictures(html: str, folder: Path) -> list[Path]:

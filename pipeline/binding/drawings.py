@@ -15,39 +15,34 @@ from typing import TYPE_CHECKING, Protocol
 from linenleaf.templates import number
 
 from ..composing.worked import WorkedChart
-from ..drawing.edges import margins
 from ..drawing.options import Ink
 from ..plotting.plotted import Plot
 from ..printing.sheet import Finisher, Later
 from ..printing.shortkey import SMALL, Labels, Rows
 from .howto import HowTo
 from .keylist import address
-from .leaves import LINE, Layout, Leaf, ShortKey
+from .layout import Layout
+from .leaves import Leaf
 from .maps import PageMap
-from .places import Place, Places, numbered
+from .places import Place, Places, Shot, numbered
 from .samplesize import sample_size
+from .shortkeys import LINE, ShortKey
 
 if TYPE_CHECKING:
     from .studio import Studio
-
-# mm; width of the cells in the small picture of a place, and its largest cell.
-EXCERPT_WIDTH, EXCERPT_CELL = 48.0, 2.6
-# mm; height of an enlarged detail, and its largest cell: small crosses are then half as large.
-DETAIL_HEIGHT, DETAIL_CELL = 105.0, 6.5
 
 _VIEW = re.compile(r'viewBox="0 0 ([\d.]+) ([\d.]+)"')
 
 
 @dataclass(frozen=True)
 class Drawn:
-    """What the pages show that has to be drawn. width: mm across that a detail may take."""
+    """What the pages show that has to be drawn."""
 
     leaves: tuple[Leaf, ...]
     layout: Layout
     places: tuple[Places, ...]
     map: PageMap
     how: HowTo
-    width: float
 
 
 class Fill(Protocol):
@@ -97,7 +92,10 @@ def drawings(
         later[leaf.symbols] = _sized(partial(_symbols, studio, leaf, scale), size, scale)
     for group in drawn.places:
         for place in group.places:
-            later[place.address] = _excerpt(studio, worked.height, place, drawn.width, scale)
+            for shot in place.shots:
+                # As the template writes them.
+                size = float(number(shot.width)), float(number(shot.height))
+                later[shot.address] = _sized(partial(_excerpt, studio, place, shot), size, scale)
     borders = partial(fill, "pagemap.svg.j2", map=drawn.map)
     later[drawn.map.address] = Later(lambda: studio().plot(borders()))
     fabric = drawn.how.fabric
@@ -180,19 +178,6 @@ def _extent(columns: Sequence[Sequence[int]], short: ShortKey) -> tuple[float, f
     return max(1, len(columns)) * short.item, longest * LINE
 
 
-def _excerpt(studio: _Open, rows_in_all: int, place: Place, width: float, scale: float) -> Later:
-    """Return the picture of a place: small beside its words, or large where crosses are small."""
-    columns, rows = place.x1 - place.x0, place.y1 - place.y0
-    around = margins(rows_in_all)
-    if place.fine:
-        wide, high = width / scale - 2 * around.side, DETAIL_HEIGHT - 2 * around.end
-        cell = min(wide / columns, high / rows, DETAIL_CELL)
-    else:
-        cell = min(EXCERPT_WIDTH / columns, EXCERPT_CELL)
-    # As the template writes them.
-    size = (
-        float(number(columns * cell + 2 * around.side)),
-        float(number(rows * cell + 2 * around.end)),
-    )
-    area = place.x0, place.y0, place.x1, place.y1
-    return _sized(lambda: studio().excerpt(area, cell), size, scale)
+def _excerpt(studio: _Open, place: Place, shot: Shot) -> Plot:
+    """Return a picture of a place, with no other number on it than its own."""
+    return studio().excerpt((place.number, place.note), shot)

@@ -17,7 +17,7 @@ from ..diagnostics import Diagnostic, warning
 from ..model import MM_PER_INCH, Booklet, Markdown, Picture, Revision
 from ..printing.sheet import PRINT_DPI, Refused, read_picture
 from ..source import Span
-from .prose import picture_address, typeset
+from .prose import ENGLISH_QUOTES, Quotes, picture_address, typeset
 from .textwidth import text_width
 
 COVER = "cover:"
@@ -106,12 +106,15 @@ def _painted(worked: WorkedChart, ratio: float, pixels: int) -> tuple[bytes, str
 
 
 def story(
-    booklet: Booklet, folder: Path
+    booklet: Booklet, folder: Path, quotes: Quotes = ENGLISH_QUOTES
 ) -> tuple[Section | None, tuple[Section, ...], tuple[Figure, ...], list[Diagnostic]]:
-    """Return the story, the free sections, the pictures, and findings about pictures."""
+    """Return the story, the free sections, the pictures, and findings about pictures.
+
+    quotes: what straight marks in the texts become.
+    """
     found: list[Diagnostic] = []
-    tale = None if booklet.story is None else _section(booklet.story, folder, found)
-    sections = tuple(_section(each, folder, found) for each in booklet.sections)
+    tale = None if booklet.story is None else _section(booklet.story, folder, quotes, found)
+    sections = tuple(_section(each, folder, quotes, found) for each in booklet.sections)
     figures = tuple(
         Figure(picture_address(each.path), each.caption)
         for each in booklet.pictures
@@ -120,12 +123,12 @@ def story(
     return tale, sections, figures, found
 
 
-def _section(markdown: Markdown, folder: Path, found: list[Diagnostic]) -> Section:
+def _section(markdown: Markdown, folder: Path, quotes: Quotes, found: list[Diagnostic]) -> Section:
     def readable(path: str) -> bool:
         place = _place(markdown, path)
         return _open(folder, Picture(path, span=place), found) is not None
 
-    return Section(markdown.heading, typeset(markdown.text, readable))
+    return Section(markdown.heading, typeset(markdown.text, readable, quotes))
 
 
 def _place(markdown: Markdown, path: str) -> Span | None:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from ..colours.colour import channels
 from ..composing.worked import WorkedChart
-from ..drawing.ink import needle_colour
+from ..drawing.ink import grey, mix, needle_colour
 from ..drawing.options import Ink
 from ..drawing.paginate import Pagination
 from .textwidth import MM_PER_POINT
@@ -20,8 +20,7 @@ MOST_PIXELS = 700_000  # above this a cell of the map is one pixel, below it two
 POINTS, LEAST_POINTS = 10.0, 5.0  # sizes of the numbers of pages, where nothing else is said
 PLATE, DIGIT, HIGH = 0.62, 0.525, 1.4  # ems: the ground of a number is so wide, and so high
 BETWEEN = 0.2  # ems from one such ground to the next
-PAPER = (250, 248, 243)
-_LUMA = np.array([0.299, 0.587, 0.114])  # ITU-R BT.601
+PAPER, PALE = "#f8f8f8", 0.45  # where only black is printed; share of it in the fabric else
 
 
 @dataclass(frozen=True)
@@ -102,12 +101,12 @@ def whole_picture(worked: WorkedChart, ink: Ink) -> bytes:
     from PIL import Image  # noqa: PLC0415 - while the pages are laid out
 
     design = worked.design
-    colours = np.array(
-        [PAPER, *(channels(needle_colour(entry.parts[0].needle)) for entry in design.key)]
-    )
+    needles = [needle_colour(entry.parts[0].needle) for entry in design.key]
     if ink is Ink.SYMBOLS:
-        colours = np.repeat((colours @ _LUMA)[:, None], 3, axis=1)
-        colours[1:] = 40 + colours[1:] * 0.72  # dark enough for every thread to show on paper
+        bare, threads = PAPER, [grey(each) for each in needles]
+    else:
+        bare, threads = mix(design.ground.colour, PAPER, PALE), needles
+    colours = np.array([channels(each) for each in (bare, *threads)])
     fine = 2 if worked.grid.size * 4 <= MOST_PIXELS else 1
     cells = np.kron(worked.grid, np.ones((fine, fine), dtype=np.uint16))
     for piece in worked.pieces:

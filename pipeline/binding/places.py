@@ -7,9 +7,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ..composing.worked import Piece, WorkedChart
+from ..drawing.edges import margins
 from ..drawing.paginate import Page, Pagination
 from ..model import Note, NoteKind
 
+# mm; width of the cells in the small picture of a place, and its largest cell.
+SMALL_WIDTH, SMALL_CELL = 48.0, 2.6
+# mm; height of an enlarged detail, its largest cell (small crosses are then half as large), and
+# the least that it is divided for.
+DETAIL_HEIGHT, DETAIL_CELL, DETAIL_LEAST = 105.0, 5.4, 4.2
+SHARED = 4  # columns that two parts of a divided detail both show
+PLAIN = 1.6  # mm; smaller cells are shown without symbols, which could not be read
+WORDS = 70.0  # mm; room for words beside a detail
 AROUND = 5  # cells shown around what a note means
 LEAST = (20, 14)  # cells shown across and down, where the chart has so many
 MOST = (60, 48)
@@ -20,22 +29,42 @@ Area = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True)
-class Place:
-    """One numbered note. number: as printed on the chart.
+class Shot:
+    """One picture of a place. x0 y0 x1 y1: the cells it shows.
 
-    x0 y0 x1 y1: the cells its picture shows. pages: the chart pages it is on. fine: crosses
-    smaller than the chart's own lie here, and the picture is a detail to work from.
+    cell: side of a cell; width, height: of the picture. In mm, before large print scales them.
     """
 
-    number: int
-    note: Note
     address: str
     x0: int
     y0: int
     x1: int
     y1: int
+    cell: float
+    width: float
+    height: float
+
+    @property
+    def plain(self) -> bool:
+        """Whether the crosses are too small for symbols."""
+        return self.cell < PLAIN
+
+
+@dataclass(frozen=True)
+class Place:
+    """One numbered note. number: as printed on the chart.
+
+    shots: its pictures; a wide detail is divided. pages: the chart pages it is on. fine: crosses
+    smaller than the chart's own lie here, and the pictures are details to work from. beside:
+    whether the words stand beside the picture.
+    """
+
+    number: int
+    note: Note
+    shots: tuple[Shot, ...]
     pages: tuple[int, ...]
     fine: bool
+    beside: bool
 
     @property
     def point(self) -> bool:
@@ -51,13 +80,14 @@ class Places:
     places: tuple[Place, ...]
 
 
-def places(worked: WorkedChart, pagination: Pagination) -> tuple[Places, ...]:
+def places(worked: WorkedChart, pagination: Pagination, width: float) -> tuple[Places, ...]:
     """Return the notes, by kind in the order of the booklet, each kind in the order of the source.
 
-    Numbers run through the whole source, so that they are those on the chart.
+    width: mm across that pictures may take, before large print scales them. Numbers run through
+    the whole source, so that they are those on the chart.
     """
     found = [
-        _place(worked, pagination, number, note)
+        _place(worked, pagination, width, number, note)
         for number, note in enumerate(worked.design.notes, 1)
     ]
     groups = [
@@ -72,14 +102,42 @@ def numbered(groups: Sequence[Places]) -> tuple[tuple[int, Note], ...]:
     return tuple(sorted(found, key=lambda each: each[0]))
 
 
-def _place(worked: WorkedChart, pagination: Pagination, number: int, note: Note) -> Place:
+def _place(
+    worked: WorkedChart, pagination: Pagination, width: float, number: int, note: Note
+) -> Place:
     area = _meant(worked, note)
     fine = _is_fine(worked, area)
     around, least = (NEAR, FINEST) if fine else (AROUND, LEAST)
     x0, x1 = _shown(area[0], area[2], worked.width, around, (least[0], MOST[0]))
     y0, y1 = _shown(area[1], area[3], worked.height, around, (least[1], MOST[1]))
-    pages = _pages(note, pagination.pages)
-    return Place(number, note, f"place:{number}", x0, y0, x1, y1, pages, fine)
+    wide = width - 2 * margins(worked.height).side
+    most = max(2 * SHARED, math.floor(wide / DETAIL_LEAST)) if fine else x1 - x0
+    parts = 1 if x1 - x0 <= most else math.ceil((x1 - x0 - SHARED) / (most - SHARED))
+    share = math.ceil((x1 - x0 + SHARED * (parts - 1)) / parts)
+    room = (wide, DETAIL_HEIGHT, DETAIL_CELL) if fine else (SMALL_WIDTH, math.inf, SMALL_CELL)
+    # All parts of a detail show as many columns, so that their cells are alike.
+    starts = [min(x0 + part * (share - SHARED), x1 - share) for part in range(parts)]
+    shots = tuple(
+        _shot(worked, f"place:{number}:{part}", (start, y0, start + share, y1), room)
+        for part, start in enumerate(starts, 1)
+    )
+    beside = parts == 1 and (not fine or width - shots[0].width >= WORDS)
+    return Place(number, note, shots, _pages(note, pagination.pages), fine, beside)
+
+
+def _shot(
+    worked: WorkedChart,
+    address: str,
+    area: tuple[int, int, int, int],
+    room: tuple[float, float, float],
+) -> Shot:
+    """Return the picture of some cells; room: most width and height of them, and of one cell."""
+    around = margins(worked.height)
+    columns, rows = area[2] - area[0], area[3] - area[1]
+    high = room[1] - 2 * around.end
+    cell = min(room[0] / columns, high / rows, room[2])
+    width, height = columns * cell + 2 * around.side, rows * cell + 2 * around.end
+    return Shot(address, *area, cell, width, height)
 
 
 def _is_fine(worked: WorkedChart, area: Area) -> bool:

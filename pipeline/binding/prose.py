@@ -8,6 +8,7 @@ folder, under a scheme that the booklet alone can open (`pdf.py` refuses everyth
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import lru_cache
 from pathlib import PurePosixPath
 from urllib.parse import quote, unquote
 
@@ -26,9 +27,14 @@ class _Parser(MarkdownIt):
         return True
 
 
-_PARSER = _Parser("commonmark", {"html": False, "typographer": True, "xhtmlOut": True}).enable(
-    ["table", "replacements", "smartquotes"]
-)
+Quotes = tuple[str, str, str, str]  # around what is quoted, and around a quotation within it
+ENGLISH_QUOTES: Quotes = ("“", "”", "‘", "’")
+
+
+@lru_cache(8)
+def _parser(quotes: Quotes) -> MarkdownIt:
+    settings = {"html": False, "typographer": True, "xhtmlOut": True, "quotes": quotes}
+    return _Parser("commonmark", settings).enable(["table", "replacements", "smartquotes"])
 
 
 def picture_address(path: str) -> str:
@@ -36,22 +42,23 @@ def picture_address(path: str) -> str:
     return f"{FOLDER_SCHEME}:{quote(path)}"
 
 
-def typeset(text: str, readable: Callable[[str], bool]) -> Markup:
+def typeset(text: str, readable: Callable[[str], bool], quotes: Quotes = ENGLISH_QUOTES) -> Markup:
     """Return the markup of a Markdown text.
 
     readable: tells of a path whether it is a picture that may be shown; the words stand in for
-    any other.
+    any other. quotes: what straight quotation marks become.
 
     Headings are moved below the booklet's own, and no level is left out on the way down, as
     PDF/UA-1 (ISO 14289-1, 7.4.2) asks.
     """
-    tokens = _PARSER.parse(text)
+    parser = _parser(quotes)
+    tokens = parser.parse(text)
     _settle_headings(tokens)
     for token in tokens:
         if token.type == "inline" and token.children is not None:
             token.children = _inline(token.children, readable)
     tokens = _lift_pictures(tokens)
-    return Markup(_PARSER.renderer.render(tokens, _PARSER.options, {}))  # the parser escapes
+    return Markup(parser.renderer.render(tokens, parser.options, {}))  # the parser escapes
 
 
 def _settle_headings(tokens: Sequence[Token]) -> None:

@@ -15,6 +15,7 @@ from ..model import Note
 from ..plotting.embedded import EmbeddedFont
 from ..plotting.plot import Plotter
 from ..plotting.plotted import Plot
+from .places import Shot
 from .samples import draw_sample
 
 
@@ -28,6 +29,7 @@ class Studio:
         self, worked: WorkedChart, ink: Ink, notes: Sequence[tuple[int, Note]], scale: float
     ) -> None:
         self._drawing = Drawing(worked, ink, notes)
+        self._plain = replace(self._drawing, plain=True)
         self._plotter = Plotter(build_font(choose(worked), worked.design.key))
         self._scale = scale
         self._samples: dict[int, Plot] = {}
@@ -47,9 +49,11 @@ class Studio:
             self._samples[index] = self.plot(draw_sample(self._drawing, index))
         return self._samples[index]
 
-    def excerpt(self, area: tuple[int, int, int, int], cell: float) -> Plot:
-        """Return a part of the chart, with cells of so many mm."""
-        return self.plot(draw_excerpt(self._drawing, area, cell))
+    def excerpt(self, note: tuple[int, Note], shot: Shot) -> Plot:
+        """Return the picture of the place of a note, with the number of that note alone."""
+        area = shot.x0, shot.y0, shot.x1, shot.y1
+        drawing = self._plain if shot.plain else self._drawing
+        return self.plot(draw_excerpt(drawing, area, shot.cell, (note,)))
 
     def plot(self, svg: str) -> Plot:
         """Return a drawing at its scale."""

@@ -31,6 +31,11 @@ class Supply:
     needs: tuple[str, ...]
     threads: tuple[ThreadUse, ...]
 
+    @property
+    def sold_alike(self) -> bool:
+        """Whether all threads are sold in the same put-up."""
+        return len({(e.thread.put_up, e.thread.metres, e.thread.strands) for e in self.threads}) < 2
+
 
 @dataclass(frozen=True)
 class SizeRow:

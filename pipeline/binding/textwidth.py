@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import html
 import json
+from collections.abc import Iterable
 from contextlib import suppress
 from functools import cache
 from pathlib import Path
@@ -13,6 +15,7 @@ from ..cachefolder import cache_folder
 from ..printing.output import CannotWrite, write_whole
 
 _FACE = Path(font_source_sans_pro.font_directory) / "SourceSansPro-Regular.ttf"
+HEADING, CELL, BOLDER = 0.75, 0.85, 1.06  # rem, of a column; how much wider semibold is
 MM_PER_POINT = 25.4 / 72  # a point of 1/72 in, as in PDF and CSS
 
 
@@ -48,3 +51,22 @@ def text_width(text: str, size: float) -> float:
     """
     advances = _advances()
     return sum(advances.get(ord(each), 1.0) for each in text) * size * MM_PER_POINT
+
+
+def heading_width(least: float, headings: Iterable[str]) -> float:
+    """Return how wide a column of a table has to be for each word of its headings, in rem.
+
+    least: the least that it is to have. Headings are set in a semibold that is a little wider
+    than the face measured here.
+    """
+    words = (word for each in headings for word in html.unescape(each).split(" "))
+    return max(least, _widest(words, HEADING))
+
+
+def cell_width(least: float, texts: Iterable[str]) -> float:
+    """Return how wide a column of a table has to be for texts that are not broken, in rem."""
+    return max(least, _widest(texts, CELL))
+
+
+def _widest(texts: Iterable[str], size: float) -> float:
+    return max(text_width(each, size) for each in texts) / MM_PER_POINT * BOLDER

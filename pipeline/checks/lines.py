@@ -74,7 +74,7 @@ def _shared(worked: WorkedChart) -> Iterator[Fault]:
             f"`{worked.entry(second.index).symbol}` share a stitch at {place(where)}: "
             "it is worked twice.",
             second.span,
-            (Hint("the other line", first.span),),
+            (Hint("the other line", first.span), "leave the stitch out of one of them"),
         )
 
 
@@ -92,7 +92,7 @@ def _knot_on_knot(worked: WorkedChart) -> Iterator[Fault]:
         yield Fault(
             f"Two knots or beads stand in one hole, at {place((knot.x, knot.y))}.",
             knot.span,
-            (Hint("the other one", worked.knots[other].span),),
+            (Hint("the other one", worked.knots[other].span), "take one of them out"),
         )
 
 

@@ -29,8 +29,8 @@ _NEAR = (1.0, 0.25, 0.25, 0.25, 1.0, 0.25, 0.4, 0.25)
 class Odd:
     """A cell that differs from its like.
 
-    twins: places that it ought to be like, the surest first. sure: whether it is this cell that
-    is odd; else it may be the twin.
+    twins: places that it ought to be like, the surest first, of these the nearest. sure: whether
+    it is this cell that is odd; else it may be the twin.
     """
 
     cell: Place
@@ -45,13 +45,17 @@ def odd_cells(sheet: Sheet, seen: Windows, alone: Pairs) -> list[Odd]:
     columns = (found.cell, found.twin, found.way, found.alike, found.partly)
     for cell, twin, way, alike, partly in zip(*(each.tolist() for each in columns), strict=True):
         one, other = (cell[0], cell[1]), (twin[0], twin[1])
-        near = max(abs(one[0] - other[0]), abs(one[1] - other[1])) <= NEAR
+        near = _apart(one, other) <= NEAR
         weight = (alike or partly) * (_NEAR if near else _FAR)[way]
         if not alike and (near or weight < SURE):
             continue  # many a part is alike by chance
         for first, second in ((one, other), (other, one)):
             pairs[first][second] = max(weight, pairs[first].get(second, 0.0))
     return _told(sheet, seen, pairs)
+
+
+def _apart(one: Place, other: Place) -> int:
+    return max(abs(one[0] - other[0]), abs(one[1] - other[1]))
 
 
 def _told(sheet: Sheet, seen: Windows, pairs: dict[Place, dict[Place, float]]) -> list[Odd]:
@@ -61,7 +65,7 @@ def _told(sheet: Sheet, seen: Windows, pairs: dict[Place, dict[Place, float]]) -
         twins = {other: weight for other, weight in pairs[cell].items() if other not in told}
         if sum(twins.values()) < SURE:
             continue
-        order = tuple(sorted(twins, key=lambda each: (-twins[each], each)))
+        order = tuple(sorted(twins, key=lambda each: (-twins[each], _apart(cell, each), each)))
         found = _judged(sheet, seen, cell, order)
         if found is not None:
             odd.append(found)

@@ -52,7 +52,9 @@ def _look_over(worked: WorkedChart) -> list[Slip]:
     for odd in odd_cells(sheet, seen, alone):
         cell, *twins = (sheet.find(*each) for each in (odd.cell, *odd.twins))
         known = not told.isdisjoint(_names([cell, twins[0]]))
-        if not (known or _excused(twins[0]) or _stated(cell, twins[0])):
+        # What is kept so on purpose says nothing of how the others are to be.
+        twins = [each for each in twins if not _excused(each)]
+        if twins and not (known or _stated(cell, twins[0])):
             found.append(_odd(cell, twins, odd.sure))
         told.update(_names([cell]))
     for cluster in clusters(sheet, seen, several):

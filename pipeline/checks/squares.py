@@ -41,8 +41,9 @@ class Squares:
 
 def squares(sheet: Sheet, pairs: Pairs) -> Squares:
     """Return the squares around the cells of these pairs."""
-    # With so much of nothing around it that every square is whole.
-    padded = np.pad(sheet.cells, REACH)
+    # With so much around it that every square is whole. Beyond a drawing the fabric is bare: a
+    # figure that ends at the edge is no other than one that ends within.
+    padded = np.pad(np.maximum(sheet.cells, BARE_CELL), REACH, constant_values=BARE_CELL)
     pitch = padded.shape[1]
     steps = np.stack(np.meshgrid(_STEPS, _STEPS, indexing="ij"), axis=-1).reshape(-1, 2)
     turned = steps @ MATRICES.transpose(0, 2, 1) @ (pitch, 1)

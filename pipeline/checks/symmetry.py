@@ -18,6 +18,7 @@ from .checking import Check, Fault
 from .drawn import Drawn, Turner, drawn_motifs, excused
 from .elements import steps
 
+_ADVICE = "make them alike, or take `symmetric` out"
 SHOWN = 3  # broken cells named one by one
 
 TURNS: dict[Symmetry, tuple[Turn, ...]] = {
@@ -78,6 +79,7 @@ def _not_square(name: str, width: int, height: int, span: Span | None) -> Fault:
     return Fault(
         f"{name} is stated symmetric by a quarter turn, but is {width} x {height}, not square.",
         span,
+        ("make it square, or state a half turn",),
     )
 
 
@@ -96,7 +98,7 @@ def _motif_cells(drawn: Drawn, motif: Motif, turner: Turner, turn: Turn) -> Iter
         f"{counted(count, 'cell')} {'breaks' if count == 1 else 'break'} it: {named}"
         f"{'; and more' if count > SHOWN else ''}.",
         drawn.cell_span(*pairs[0][0]),
-        (Hint("its image", drawn.cell_span(*pairs[0][1])),),
+        (Hint("its image", drawn.cell_span(*pairs[0][1])), _ADVICE),
     )
 
 
@@ -220,7 +222,7 @@ def _chart_cells(worked: WorkedChart, turn: Turn) -> Iterator[Fault]:
         f"{counted(count, 'cell')} {'breaks' if count == 1 else 'break'} it: {named}"
         f"{'; and more' if count > SHOWN else ''}.",
         worked.design.chart.span,
-        hints,
+        (*hints, _ADVICE),
     )
 
 
@@ -250,6 +252,7 @@ def _chart_pieces(worked: WorkedChart, turn: Turn) -> Iterator[Fault]:
                 f"The chart is stated symmetric, but `{piece.name}` with its stitch at "
                 f"{place(at)} has no image.",
                 piece.span,
+                (_ADVICE,),
             )
             return
 

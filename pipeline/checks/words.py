@@ -10,6 +10,7 @@ from ..composing.misplaced import place
 from ..composing.worked import IndexGrid, WorkedChart
 from ..counting.count import count
 from ..diagnostics import Level
+from ..languages.catalogue import language_of, offered, speaks
 from ..model import Border, Expectation, Lettering, Placement
 from ..source import Span
 from .checking import Check, Fault
@@ -27,6 +28,7 @@ def _note_outside(worked: WorkedChart) -> Iterator[Fault]:
                 f"The {note.kind.value} at {' to '.join(ends)} lies outside the chart, which is "
                 f"{worked.width} x {worked.height}.",
                 note.span,
+                ("move it in: columns come first, then rows",),
             )
 
 
@@ -40,7 +42,20 @@ def _colourway_unused(worked: WorkedChart) -> Iterator[Fault]:
                     f"The colourway `{colourway.name}` changes `{change.symbol}`, in which "
                     "nothing is stitched.",
                     change.span,
+                    ("take this line out",),
                 )
+
+
+def _other_language(worked: WorkedChart) -> Iterator[Fault]:
+    booklet = worked.design.booklet
+    if speaks(booklet.language):
+        return
+    yield Fault(
+        f"There are no words for a booklet in `{language_of(booklet.language)}`: its headings and "
+        "fixed sentences will be in English.",
+        booklet.language_span or booklet.span,
+        (f"there are words for {', '.join(offered())}",),
+    )
 
 
 def _edition_without_revision(worked: WorkedChart) -> Iterator[Fault]:
@@ -67,7 +82,7 @@ def _not_as_expected(worked: WorkedChart) -> Iterator[Fault]:
             yield Fault(
                 f"{each.count} of `{each.symbol}` are expected, but {where} holds {found}.",
                 each.span,
-                (_difference(each.count, found),),
+                (f"{_difference(each.count, found)}: put the chart right, or the number",),
             )
 
 
@@ -115,10 +130,18 @@ def _never_placed(worked: WorkedChart) -> Iterator[Fault]:
             alphabets.add(item.alphabet)
     for name, motif in design.motifs.items():
         if name not in motifs and _own(worked, motif.span):
-            yield Fault(f"The motif `{name}` is never placed.", motif.span)
+            yield Fault(
+                f"The motif `{name}` is never placed.",
+                motif.span,
+                (f"place it, such as `{name} at 0,0`, or take it out",),
+            )
     for name, alphabet in design.alphabets.items():
         if name not in alphabets and _own(worked, alphabet.span):
-            yield Fault(f"Nothing is set in the alphabet `{name}`.", alphabet.span)
+            yield Fault(
+                f"Nothing is set in the alphabet `{name}`.",
+                alphabet.span,
+                ("set a text in it, or take it out",),
+            )
 
 
 def _own(worked: WorkedChart, span: Span | None) -> bool:
@@ -133,6 +156,12 @@ CHECKS = (
         Level.WARNING,
         "a colourway that changes a symbol in which nothing is stitched",
         _colourway_unused,
+    ),
+    Check(
+        "words-in-english",
+        Level.HINT,
+        "a language in which the booklet has no words of its own, so that they are in English",
+        _other_language,
     ),
     Check(
         "edition-without-revision",

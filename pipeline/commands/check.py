@@ -11,7 +11,7 @@ import click
 
 from .. import __version__
 from ..checks import CHECKS
-from ..console import CHART, FINDINGS, LETTERS, coloured, follow_flow
+from ..console import CHART, FINDINGS, LETTERS, coloured, follow_flow, stop
 from ..diagnostics import has_errors
 from ..flow import Flow
 from ..telling.listing import list_findings, plain_findings
@@ -36,6 +36,24 @@ def _sarif(_chart: Path, flow: Flow) -> str:
 FORMS: dict[str, Callable[[Path, Flow], str]] = {"text": _text, "json": _json, "sarif": _sarif}
 
 
+def _about(_context: click.Context, _parameter: click.Parameter, name: str | None) -> None:
+    """Show what the reference says of a finding, and leave."""
+    if name is None:
+        return
+    from ..suggest import did_you_mean
+    from ..telling.about import about, sections
+
+    text = about(name)
+    if text is None:
+        guess = did_you_mean(name, sections())
+        stop(
+            f"No check is called {name[:60]}; "
+            + (guess or "what comes from reading a file is listed in grammar/notation.md.")
+        )
+    click.echo(text)
+    sys.exit()
+
+
 @click.command()
 @CHART
 @click.option(
@@ -46,6 +64,14 @@ FORMS: dict[str, Callable[[Path, Flow], str]] = {"text": _text, "json": _json, "
     show_default=True,
     help="For people, as JSON for programs, or as SARIF 2.1.0 for review tools.",
 )
+@click.option(
+    "--about",
+    metavar="NAME",
+    is_eager=True,
+    expose_value=False,
+    callback=_about,
+    help="Show what a check looks for, with an example, and how it is kept quiet.",
+)
 @LETTERS
 def command(chart: Path, form: str, letters: tuple[str, ...]) -> None:
     """Proof-read the chart; exit status 1 when it has errors.
@@ -54,6 +80,7 @@ def command(chart: Path, form: str, letters: tuple[str, ...]) -> None:
     Example:  linenleaf check saltmarsh.linen
               linenleaf check saltmarsh.linen --format sarif > saltmarsh.sarif
               linenleaf check saltmarsh.linen --letter initials="C D"
+              linenleaf check --about odd-repeat
     """  # noqa: D301
     flow = follow_flow(chart, letters)
     click.echo(FORMS[form](chart, flow))

@@ -6,11 +6,11 @@ from collections.abc import Iterable, Mapping
 from datetime import date
 from hashlib import sha256
 
-from ..binding.figures import cm, cut_cm, cut_inches, inches
 from ..composing.keytext import key_line
 from ..composing.worked import WorkedChart
 from ..counting.size import size
 from ..files import LARGEST_PICTURE, beside, read_bytes
+from ..languages.figures import cm, cut_cm, cut_inches, inches
 from ..model import (
     Booklet,
     Colourway,

@@ -6,14 +6,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
-from linenleaf.templates import ENVIRONMENT, text
+from linenleaf.templates import text
 
 from ..binding.book import file_date, no_date
-from ..binding.figures import FILTERS
 from ..binding.frontmatter import editions, running_title
 from ..binding.maps import whole_picture
 from ..diagnostics import Diagnostic, Diagnostics, Level, warning
 from ..drawing.options import Ink, Paper
+from ..languages.filling import fill
 from ..model import Booklet, Revision
 from ..printing.pdf import press
 from ..printing.sheet import Sheet
@@ -38,9 +38,7 @@ MEASURE = (
     "Rows and columns count from 1 at the top left, as numbered along the chart: column 10 ends at "
     "the line marked 10. Places such as 20,14 are the grid lines themselves."
 )
-
-_ENVIRONMENT = ENVIRONMENT.overlay()
-_ENVIRONMENT.filters = {**ENVIRONMENT.filters, **FILTERS}
+LANGUAGE = "en-GB"  # of the sheet, whatever that of the chart
 
 
 def corrections(
@@ -65,8 +63,8 @@ def corrections(
         files[WHOLE] = (whole_picture(found.new, Ink.COLOUR), "image/png")
     printed = press(
         Sheet(
-            _fill("errata.html.j2", sheet=sheet),
-            text("booklet.css") + _fill("errata.css.j2", paper=paper, sheet=sheet),
+            fill(LANGUAGE, "errata.html.j2", sheet=sheet),
+            text("booklet.css") + fill(LANGUAGE, "errata.css.j2", paper=paper, sheet=sheet),
             found.new.design.folder,
             files,
             shots.drawings,
@@ -76,10 +74,6 @@ def corrections(
     span = found.new.design.booklet.span
     remarks = [Diagnostic("layout", Level.WARNING, each, span) for _, each in printed.remarks]
     return printed.data, tuple(remarks)
-
-
-def _fill(name: str, **values: object) -> str:
-    return _ENVIRONMENT.get_template(name).render(values)
 
 
 def _sheet(

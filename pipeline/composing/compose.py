@@ -160,7 +160,8 @@ class _Composer:
                 "the corner of a border has to be square."
             )
             hint = Hint("drawn here", square.span)
-            self.findings.append(error("border-corner", message, item.span, hint))
+            advice = "draw it square; bare rows or columns may fill it up"
+            self.findings.append(error("border-corner", message, item.span, hint, advice))
             return
         size = self.design.chart.width, self.design.chart.height
         run, remainders = sides(item, repeat, square, size, self.over)

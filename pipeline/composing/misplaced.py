@@ -89,6 +89,7 @@ def outside(design: Design, item: int, beyond: Beyond) -> Diagnostic:
         ),
         span or item_span(design, item),
         Hint(f"the chart is {chart.width} x {chart.height} crosses", chart.span),
+        "move it in, or make the chart larger",
     )
 
 
@@ -165,6 +166,7 @@ def missing_letters(
         span or lettering.span,
         *hints,
         Hint("the alphabet", alphabet.span),
+        "chart the letter there, or choose another text",
     )
 
 

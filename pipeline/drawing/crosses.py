@@ -76,12 +76,14 @@ class Crosses:
 class Palette:
     """How each key line is printed, as tables by key index; row 1 of a table is for veiled cells.
 
-    A cell is veiled when it belongs to a neighbouring page.
+    A cell is veiled when it belongs to a neighbouring page. plain: without symbols.
     """
 
-    def __init__(self, key: Sequence[KeyEntry], ink: Ink) -> None:
+    def __init__(self, key: Sequence[KeyEntry], ink: Ink, plain: bool = False) -> None:
+        self.plain = plain
         paints = [
-            [NO_PAINT, *(paint(entry, ink, veiled) for entry in key)] for veiled in (False, True)
+            [NO_PAINT, *(paint(entry, ink, veiled, plain) for entry in key)]
+            for veiled in (False, True)
         ]
         self.colours = ["", *sorted({each.fill for row in paints for each in row if each.fill})]
         number = {colour: at for at, colour in enumerate(self.colours)}
@@ -108,7 +110,8 @@ def crosses(grid: IndexGrid, palette: Palette, veil: Mask | None = None) -> Cros
     fills = tuple(
         Fill(palette.colours[value], box_path(each)) for value, each in by_value(boxes, values)
     )
-    return Crosses(fills, _patches(grid, palette, veiled), _rows(grid, palette, veiled))
+    rows = () if palette.plain else _rows(grid, palette, veiled)
+    return Crosses(fills, _patches(grid, palette, veiled), rows)
 
 
 def _patches(grid: IndexGrid, palette: Palette, veiled: NDArray[np.intp]) -> tuple[Patch, ...]:

@@ -33,18 +33,20 @@ class Drawing:
     """A chart and how it is printed: what all its pages share.
 
     notes: the printed number of each note, and the note. tens_from: the grid lines that columns
-    and rows are counted from.
+    and rows are counted from. plain: cells are too small for symbols and show their colour alone,
+    a grey where only black is printed.
     """
 
     worked: WorkedChart
     ink: Ink
     notes: Sequence[tuple[int, Note]] = ()
     tens_from: tuple[int, int] = (0, 0)
+    plain: bool = False
 
     @cached_property
     def palette(self) -> Palette:
         """How the cells of each key line are printed."""
-        return Palette(self.worked.design.key, self.ink)
+        return Palette(self.worked.design.key, self.ink, self.plain)
 
     @cached_property
     def line_styles(self) -> dict[int, LineStyle]:
@@ -87,16 +89,25 @@ class _Shown:
 
 def draw_page(drawing: Drawing, page: Page, pagination: Pagination) -> str:
     """Return one chart page as SVG; its size is in mm."""
-    return _draw(drawing, window_of(page, pagination), pagination.cell)
+    return _draw(drawing, window_of(page, pagination), pagination.cell, drawing.notes)
 
 
-def draw_excerpt(drawing: Drawing, area: tuple[int, int, int, int], cell: float) -> str:
-    """Return the cells x0, y0, x1, y1 of a chart as SVG, with cells of so many mm."""
+def draw_excerpt(
+    drawing: Drawing,
+    area: tuple[int, int, int, int],
+    cell: float,
+    notes: Sequence[tuple[int, Note]] | None = None,
+) -> str:
+    """Return the cells x0, y0, x1, y1 of a chart as SVG, with cells of so many mm.
+
+    notes: those whose numbers are shown; by default all.
+    """
     worked = drawing.worked
-    return _draw(drawing, Window(worked.width, worked.height, *area, own=area), cell)
+    window = Window(worked.width, worked.height, *area, own=area)
+    return _draw(drawing, window, cell, drawing.notes if notes is None else notes)
 
 
-def _draw(drawing: Drawing, window: Window, cell: float) -> str:
+def _draw(drawing: Drawing, window: Window, cell: float, notes: Sequence[tuple[int, Note]]) -> str:
     worked = drawing.worked
     view = (float(window.x0), float(window.y0), float(window.x1), float(window.y1))
     grid = worked.grid[window.y0 : window.y1, window.x0 : window.x1]
@@ -111,6 +122,7 @@ def _draw(drawing: Drawing, window: Window, cell: float) -> str:
         left=around.side,
         top=around.end,
         cell=cell,
+        plain=drawing.plain,
         mm=1 / cell,
         veil_colour=VEIL,
         veil=_strips(window) if veil is not None else "",
@@ -125,7 +137,7 @@ def _draw(drawing: Drawing, window: Window, cell: float) -> str:
         dots=dots(worked.knots, drawing.point_styles, view, HALO),
         badges=[
             _shown(each, view, cell)
-            for each in badges(drawing.notes, worked.pieces, worked.grid, view, cell)
+            for each in badges(notes, worked.pieces, worked.grid, view, cell)
         ],
         radius=RADIUS / cell,
     )

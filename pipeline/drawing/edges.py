@@ -115,6 +115,12 @@ def room(paper: tuple[float, float], rows: int) -> tuple[float, float]:
     return paper[0] - 2 * around.side, paper[1] - 2 * around.end
 
 
+def numbered_rows(page: Page, pagination: Pagination) -> list[int]:
+    """Return the grid lines beside which a page prints the count of rows."""
+    tens = _tens(page.y0, page.y1, 0)
+    return _with_end(tens, page.y1, pagination.height, pagination.cell, 1.3 * FIGURE_HEIGHT)
+
+
 def links(page: Page, pagination: Pagination) -> tuple[Link, ...]:
     """Return where the neighbours of a page join it."""
     around = margins(pagination.height)

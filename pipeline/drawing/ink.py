@@ -16,7 +16,9 @@ from .options import Ink
 from .symbolbox import main_part
 
 VEIL = "#e6e6e6"  # ground of cells that belong to a neighbouring page
-VEILED = 0.62  # share of the veil in such a cell
+VEILED, VEILED_TINT = 0.62, 0.8  # share of the veil in such a cell; the same of a tint
+LUMA = 0.299, 0.587, 0.114  # ITU-R BT.601
+DARKEST, RANGE = 40, 0.72  # greys of threads where only black is printed, of 255
 PALE = 0.62  # share of white in a pale tint: black on the darkest one has a contrast of 7.6
 FAINT = 2.5  # contrast with paper below which a coloured stroke gets a dark edge
 EDGE = "#404040"
@@ -66,10 +68,17 @@ def needle_colour(needle: Sequence[Strands]) -> str:
     return "#" + "".join(f"{round(255 * from_linear(each)):02x}" for each in light)
 
 
-def paint(entry: KeyEntry, ink: Ink, veiled: bool = False) -> Paint:
+def grey(colour: str) -> str:
+    """Return the grey of a colour, dark enough for white thread to show on paper."""
+    luma = sum(share * each for share, each in zip(LUMA, channels(colour), strict=True))
+    return "#" + 3 * f"{round(DARKEST + luma * RANGE):02x}"
+
+
+def paint(entry: KeyEntry, ink: Ink, veiled: bool = False, plain: bool = False) -> Paint:
     """Return how a cell of a key line is printed; a line, knot or bead has no cell.
 
-    veiled: the cell belongs to a neighbouring page.
+    veiled: the cell belongs to a neighbouring page. plain: it is too small for a symbol, and is
+    filled with grey where only black is printed.
     """
     if not entry.is_cell:
         return NO_PAINT
@@ -78,8 +87,8 @@ def paint(entry: KeyEntry, ink: Ink, veiled: bool = False) -> Paint:
     whole = main.kind is Kind.FULL
     # The main part comes last, so that it lies on top where two parts cross.
     parts = () if whole else (*(part for part in entry.parts if part is not main), main)
-    regions = tuple(_region(part, ink, veiled) for part in parts)
-    if ink is Ink.SYMBOLS:
+    regions = tuple(_region(part, ink, veiled, plain) for part in parts)
+    if ink is Ink.SYMBOLS and not plain:
         return Paint(ground, BLACK, regions)
     fill = _fill(needle_colour(main.needle), ink, veiled)
     return Paint(fill if whole else ground, ink_for(fill), regions)
@@ -96,13 +105,17 @@ def faint(colour: str) -> bool:
 
 
 def _fill(colour: str, ink: Ink, veiled: bool) -> str:
-    fill = mix(colour, WHITE, PALE) if ink is Ink.TINTS else colour
-    return mix(fill, VEIL, VEILED) if veiled else fill
-
-
-def _region(part: Part, ink: Ink, veiled: bool) -> Region:
-    colour = needle_colour(part.needle)
     if ink is Ink.SYMBOLS:
+        return grey(colour)
+    if ink is Ink.TINTS:
+        fill = mix(colour, WHITE, PALE)
+        return mix(fill, VEIL, VEILED_TINT) if veiled else fill
+    return mix(colour, VEIL, VEILED) if veiled else colour
+
+
+def _region(part: Part, ink: Ink, veiled: bool, plain: bool) -> Region:
+    colour = needle_colour(part.needle)
+    if ink is Ink.SYMBOLS and not plain:
         return Region(part.kind, part.way, "", BLACK)
     edge = EDGE if faint(colour) else mix(colour, BLACK, 0.35)
     return Region(part.kind, part.way, _fill(colour, ink, veiled), edge)

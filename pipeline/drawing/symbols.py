@@ -34,6 +34,7 @@ from numpy.typing import NDArray
 from ..composing.worked import IndexGrid, WorkedChart
 from ..diagnostics import Diagnostic, Diagnostics, Hint, error, hint, in_order
 from ..model import Design, KeyEntry
+from ..suggest import any_of
 from .shapes import PLAINEST, Measures, measures, shape_names
 from .symbolbox import symbol_box
 
@@ -42,7 +43,7 @@ __all__ = ["check_wishes", "choose", "shape_names", "touching"]
 MUCH = 1 / 10  # of the edge of a line, or of the other one: from here on two lines touch much
 APART_TOUCHING = 0.52  # difference asked of two symbols that touch much
 APART = 0.36  # difference asked of any two symbols of a chart
-QUIET = ((1500, 0.13), (300, 0.25), (60, 0.34))  # from this many crosses on, at most this much ink
+QUIET = ((1500, 0.13), (300, 0.25), (0, 0.34))  # from this many crosses on, at most this much ink
 HALF_SIZE = 0.65  # of the cell: a symbol that is set smaller has to be one of the plainest
 FIRST_CHOICES, MORE_CHOICES = 14, 1.5  # ranks open to the first line, and more for each line after
 
@@ -128,7 +129,7 @@ def check_wishes(design: Design) -> Diagnostics:
                     "printed-unused",
                     f"`{entry.symbol}` is drawn as it is stitched and has no printed symbol.",
                     entry.span,
-                    f"Leave out `printed {wish}`.",
+                    f"leave out `printed {wish}`",
                 )
             )
         elif wish not in names:
@@ -138,9 +139,9 @@ def check_wishes(design: Design) -> Diagnostics:
                     "unknown-shape",
                     f"There is no printed symbol called `{wish}`.",
                     entry.span,
-                    f"Near it: {', '.join(near)}."
+                    f"did you mean {any_of(near)}?"
                     if near
-                    else "Names are plain words, such as `ring`, `plank`, `tulip`.",
+                    else "names are plain words, such as `ring`, `plank` or `tulip`",
                 )
             )
         elif wish in first:
@@ -150,9 +151,8 @@ def check_wishes(design: Design) -> Diagnostics:
                     f"`{entry.symbol}` and `{first[wish].symbol}` both ask to be printed as"
                     f" `{wish}`.",
                     entry.span,
-                    Hint("First asked for here.", first[wish].span),
-                    "Two threads must not share a symbol: change one of them, or leave it out to"
-                    " have one chosen.",
+                    Hint("first asked for here", first[wish].span),
+                    "change one of them, or leave it out to have one chosen",
                 )
             )
         else:
@@ -165,7 +165,7 @@ def check_wishes(design: Design) -> Diagnostics:
                 f"The key has {len(cells)} lines for cells, and there are only {len(names)} printed"
                 " symbols that can be told apart.",
                 cells[len(names)].span,
-                "Use fewer threads, or divide the chart into two.",
+                "use fewer threads, or divide the chart into two",
             )
         )
     return in_order(found)
@@ -244,7 +244,7 @@ def _areas(worked: WorkedChart) -> Floats:
 
 
 def _ink_allowed(area: float) -> float:
-    return next((ink for least, ink in QUIET if area >= least), 1.0)
+    return next(ink for least, ink in QUIET if area >= least)
 
 
 def _first_of_least(faults: Floats) -> int:

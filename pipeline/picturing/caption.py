@@ -7,16 +7,28 @@ import zlib
 import numpy as np
 
 from ..composing.worked import WorkedChart
+from ..languages.trade import fabric
+from ..languages.wording import Wording, wording
 from ..model import Fabric
 
 
-def title(worked: WorkedChart, what: str) -> str:
-    """Return the title of a picture; what: `chart` or `worked piece`."""
-    return f"{worked.design.booklet.title}: {what}"
+def chart_title(worked: WorkedChart) -> str:
+    """Return the title of a picture of the chart."""
+    return _words(worked).gettext("%(title)s: chart", title=worked.design.booklet.title)
+
+
+def piece_title(worked: WorkedChart) -> str:
+    """Return the title of a picture of the worked piece."""
+    return _words(worked).gettext("%(title)s: worked piece", title=worked.design.booklet.title)
+
+
+def key_title(worked: WorkedChart) -> str:
+    """Return the title of a picture of the key."""
+    return _words(worked).gettext("%(title)s: key", title=worked.design.booklet.title)
 
 
 def description(worked: WorkedChart) -> str:
-    """Return one sentence on size, colours and fabric."""
+    """Return one sentence on size, colours and fabric, in the language of the booklet."""
     used = np.bincount(worked.grid.ravel(), minlength=len(worked.design.key) + 1) > 0
     for piece in worked.pieces:
         used |= np.bincount(piece.grid.ravel(), minlength=len(used)) > 0
@@ -28,9 +40,19 @@ def description(worked: WorkedChart) -> str:
         for part in worked.entry(index + 1).parts
         for needled in part.needle
     }
-    colours = f"{len(threads)} colour{'' if len(threads) == 1 else 's'}"
-    fabric = fabric_words(worked.design.ground.fabric)
-    return f"{worked.width:,} by {worked.height:,} crosses in {colours}, drawn for {fabric}."
+    words = _words(worked)
+    return words.ngettext(
+        "%(columns)s by %(rows)s crosses in %(num)s colour, drawn for %(fabric)s.",
+        "%(columns)s by %(rows)s crosses in %(num)s colours, drawn for %(fabric)s.",
+        len(threads),
+        columns=words.figures.whole(worked.width),
+        rows=words.figures.whole(worked.height),
+        fabric=fabric(words, worked.design.ground.fabric),
+    )
+
+
+def _words(worked: WorkedChart) -> Wording:
+    return wording(worked.design.booklet.language)
 
 
 def fabric_words(fabric: Fabric) -> str:

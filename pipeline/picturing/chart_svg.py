@@ -27,7 +27,7 @@ from ..drawing.strokes import HALO, RIM, line_styles, line_width, point_styles
 from ..drawing.symbolbox import symbol_box
 from ..drawing.symbols import choose
 from ..templates import render
-from .caption import description, prefix, title
+from .caption import chart_title, description, prefix
 from .frames import Frame, frame
 from .numerals import numeral_path
 from .scale import LARGEST
@@ -192,7 +192,7 @@ def _draw(
         pixels = width, max(1, round(width * shown.height / shown.width))
     return render(
         "chart_picture.svg.j2",
-        title=title(worked, "chart"),
+        title=chart_title(worked),
         desc=description(worked),
         pixels=pixels,
         shown=shown,

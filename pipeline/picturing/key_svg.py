@@ -19,9 +19,10 @@ from ..drawing.shapes import symbol_path
 from ..drawing.strokes import RIM, line_styles, line_width, point_styles
 from ..drawing.symbolbox import symbol_box
 from ..drawing.symbols import choose
-from ..model import Part
+from ..languages.trade import stitch
+from ..languages.wording import Wording, wording
 from ..templates import render
-from .caption import prefix, title
+from .caption import key_title, prefix
 from .frames import Frame, frame
 from .outlines import REGULAR, STRONG, cut_to, text_length, text_path
 from .scale import LARGEST
@@ -100,7 +101,7 @@ def key_png(worked: WorkedChart, width: int, ratio: float | None = None) -> byte
 def _draw(worked: WorkedChart, sheet: _Sheet, shown: Frame, pixels: tuple[int, int]) -> str:
     return render(
         "key_picture.svg.j2",
-        title=title(worked, "key"),
+        title=key_title(worked),
         prefix=prefix(worked),
         shown=shown,
         pixels=pixels,
@@ -125,7 +126,8 @@ def _draw(worked: WorkedChart, sheet: _Sheet, shown: Frame, pixels: tuple[int, i
 def _sheet(worked: WorkedChart, ratio: float | None) -> _Sheet:
     """Set the entries in as many columns as come nearest to a shape."""
     entries = count(worked).entries
-    words = [_words(each) for each in entries]
+    said = wording(worked.design.booklet.language)
+    words = [_words(each, said) for each in entries]
     marks = max((RUN if each.entry.is_line else 1.0 for each in entries), default=1.0) * CELL
     most = max((len(_colours(each)) for each in entries), default=1)
     before = marks + GAP + most * SWATCH[0] + GAP
@@ -161,17 +163,12 @@ def _colours(counted: EntryCount) -> tuple[str, ...]:
     return tuple(dict.fromkeys(each.thread.colour for each in needles))
 
 
-def _kind(part: Part, *, brief: bool) -> str:
-    """Return the kind of a stitch in words; brief: without its direction."""
-    return render("kind_words.txt.j2", part=part, brief=brief).strip()
-
-
-def _words(counted: EntryCount) -> _Words:
+def _words(counted: EntryCount, words: Wording) -> _Words:
     entry = counted.entry
     threads = dict.fromkeys(each.thread for part in entry.parts for each in part.needle)
     labels = [each.label for each in threads]
     names = [each.name if each.code else "" for each in threads]
-    kinds = dict.fromkeys(_kind(part, brief=len(entry.parts) > 1) for part in entry.parts)
+    kinds = dict.fromkeys(stitch(words, part, brief=len(entry.parts) > 1) for part in entry.parts)
     name = " + ".join(name or label for name, label in zip(names, labels, strict=True))
     codes = [label for name, label in zip(names, labels, strict=True) if name]
     more = ", ".join([*codes, *kinds])

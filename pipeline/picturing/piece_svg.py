@@ -16,7 +16,7 @@ from ..drawing.fills import mark_path
 from ..drawing.ink import mix, needle_colour
 from ..drawing.overdrawn import discs
 from ..model import Kind, Strands
-from .caption import description, prefix, title
+from .caption import description, piece_title, prefix
 from .frames import Frame, cloth_margin
 from .legs import Leg, legs_of
 from .overlay import BEAD_SHARE, KNOT_SHARE, MOST_INSET, stitches
@@ -84,7 +84,7 @@ def piece_svg(worked: WorkedChart, width: int, ratio: float | None = None) -> st
     strokes = (*_crosses(worked, at), *_lines(worked, at))
     return render(
         "piece.svg.j2",
-        title=title(worked, "worked piece"),
+        title=piece_title(worked),
         desc=description(worked),
         prefix=names,
         width=wide,

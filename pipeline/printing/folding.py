@@ -60,8 +60,11 @@ def creep(pages: int) -> float:
     return (sheets - 1) * THICK
 
 
-def impose(pdf: Any, fold: Fold) -> None:
-    """Put the pages of a pydyf PDF on sheets, in place; links and outline led to pages and go."""
+def impose(pdf: Any, fold: Fold, names: tuple[str, str]) -> None:
+    """Put the pages of a pydyf PDF on sheets, in place; links and outline led to pages and go.
+
+    names: of the outer and the inner side of a sheet, with `{}` for its number.
+    """
     pages = [pdf.objects[number] for number in pdf.pages["Kids"][::3]]
     forms = [_form(pdf, page) for page in pages]
     pdf.pages["Kids"][:] = []
@@ -89,7 +92,7 @@ def impose(pdf: Any, fold: Fold) -> None:
                 }
             )
         )
-        words = f"Sheet {side.sheet}, {'outside' if side.outer else 'inside'}"
+        words = names[0 if side.outer else 1].format(side.sheet)
         labels.extend([number, pydyf.Dictionary({"P": pydyf.String(words)})])
     for led_to_pages in ("Outlines", "Names", "Dests", "PageMode"):
         pdf.catalog.pop(led_to_pages, None)

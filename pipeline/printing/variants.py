@@ -39,11 +39,24 @@ _DOCUMENT_ID = re.compile(rb"xmp\.did:[0-9a-f-]{36}")
 
 
 @dataclass(frozen=True)
+class Said:
+    """Words in the language of the booklet, each with `{}` for what is said of.
+
+    outside, inside: the sides of a sheet, by its number. source: a file that is attached, by its
+    path.
+    """
+
+    outside: str = "Sheet {}, outside"
+    inside: str = "Sheet {}, inside"
+    source: str = "Source of this booklet: {}"
+
+
+@dataclass(frozen=True)
 class Variant:
     """What one PDF is for.
 
     stamp: its date as in XMP, empty for none. sources: what is attached to it. profile: how it
-    will be printed, for a printer. fold: the sheets that the pages are put on.
+    will be printed, for a printer. fold: the sheets that the pages are put on. said: its words.
     """
 
     purpose: Purpose = Purpose.SCREEN
@@ -51,6 +64,7 @@ class Variant:
     sources: tuple[Enclosed, ...] = ()
     profile: PrintProfile | None = None
     fold: Fold | None = None
+    said: Said = Said()
 
     @property
     def settings(self) -> dict[str, Any]:
@@ -75,7 +89,7 @@ class Variant:
         """Change what is about to be written."""
         mark_feet(pdf)
         if self.fold is not None:
-            impose(pdf, self.fold)
+            impose(pdf, self.fold, (self.said.outside, self.said.inside))
         elif self.purpose is Purpose.PRINT:
             _set_boxes(pdf)
             _print_in_black(pdf)
@@ -89,7 +103,7 @@ class Variant:
             from .printprofile import PrintProfile  # noqa: PLC0415
 
             _intend(pdf, "/GTS_PDFA1", PrintProfile("sRGB", _screen_profile(), 3))
-            _attach(pdf, self.sources, self.stamp)
+            _attach(pdf, self.sources, self.stamp, self.said.source)
 
 
 def in_one_ink(style: str) -> str:
@@ -175,7 +189,7 @@ def _plain(stream: Any) -> bytes:
     return bytes(pydyf.Stream(stream.stream, stream.extra).data)
 
 
-def _attach(pdf: Any, sources: tuple[Enclosed, ...], stamp: str) -> None:
+def _attach(pdf: Any, sources: tuple[Enclosed, ...], stamp: str, said: str) -> None:
     """Attach the sources (ISO 32000-1, 7.11.4; ISO 19005-3, 6.8)."""
     day = datetime.fromisoformat(stamp or NO_DATE)
     day = day if day.tzinfo else day.replace(tzinfo=UTC)
@@ -209,7 +223,7 @@ def _attach(pdf: Any, sources: tuple[Enclosed, ...], stamp: str) -> None:
                 "F": pydyf.String(name),
                 "UF": pydyf.String(name),
                 "EF": pydyf.Dictionary({"F": file.reference, "UF": file.reference}),
-                "Desc": pydyf.String(f"Source of this booklet: {source.path}"),
+                "Desc": pydyf.String(said.format(source.path)),
                 "AFRelationship": "/Source",
             }
         )

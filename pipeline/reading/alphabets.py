@@ -40,7 +40,14 @@ def resolve_alphabet(block: Block, head: AlphabetHead, found: list[Diagnostic]) 
     word = _space(options.get("space"), 3, found)
     letters = _letters(block, number, height, found)
     if not letters and not block.broken and len(found) == before:
-        found.append(error("empty-alphabet", f"`{head.name.text}` has no letters.", head.name.span))
+        found.append(
+            error(
+                "empty-alphabet",
+                f"`{head.name.text}` has no letters.",
+                head.name.span,
+                "below it stand letters, such as `A |..m..|`",
+            )
+        )
     return Alphabet(head.name.text, height or 0, letters, spacing, word, head.name.span)
 
 
@@ -73,6 +80,7 @@ def _letters(
                     f"The letter `{letter.character}` is charted twice.",
                     current.character.span,
                     Hint("the first stands here", first.span),
+                    "take one of them out",
                 )
             )
             return

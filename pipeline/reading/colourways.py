@@ -31,6 +31,7 @@ def resolve_colourway(
                     f"`{symbol}` is changed twice in this colourway.",
                     line.symbol.span,
                     Hint("first here", first[symbol]),
+                    "take one of them out",
                 )
             )
             continue
@@ -64,7 +65,7 @@ def _change(
                 "unknown-symbol",
                 f"The key has no line for `{symbol}`.",
                 line.symbol.span,
-                *([guess] if guess else []),
+                guess or "take this line out, or add one for it to the key",
             )
         )
         return None

@@ -11,7 +11,7 @@ from ..diagnostics import Diagnostic, Hint, error
 from ..source import Source
 from ..suggest import any_of, did_you_mean, nearest
 from .cutting import Chunk
-from .slips import SLIPS, Stuck
+from .slips import SLIPS, Stuck, to_go_by
 from .vocabulary import CORNERS, MOST_LISTED, article, keywords, phrases, short
 
 FOUND = re.compile(r'"(?:[^"\\\n]|\\["\\])*"|[^\s,"]+|.')
@@ -30,9 +30,9 @@ def fault(
     while at < chunk.end and text[at] in " \t":
         at += 1
     if at >= chunk.end or (text[at] == "#" and "COLOUR" not in wanted):
-        return _stops_early(source, at, chunk, wanted)
+        return _stops_early(source, at, chunk, wanted, block)
     match = FOUND.match(text, at, chunk.end)
-    stuck = Stuck(source, rule, chunk, at, match[0] if match else text[at], wanted)
+    stuck = Stuck(source, rule, chunk, at, match[0] if match else text[at], wanted, block)
     for slip in SLIPS:
         finding = slip(stuck)
         if finding is not None:
@@ -69,7 +69,10 @@ def _general(stuck: Stuck, block: str) -> Diagnostic:
             "a remark for yourself stands after `#`",
         )
     return error(
-        "wrong-word", f"{stuck.shown} stands where {phrases(wanted)} should stand.", stuck.span
+        "wrong-word",
+        f"{stuck.shown} stands where {phrases(wanted)} should stand.",
+        stuck.span,
+        *to_go_by(stuck.source, stuck.chunk, block),
     )
 
 
@@ -97,7 +100,9 @@ def _place_of(caught: UnexpectedInput, chunk: Chunk) -> int:
     return chunk.start + (at or 0)
 
 
-def _stops_early(source: Source, at: int, chunk: Chunk, wanted: frozenset[str]) -> Diagnostic:
+def _stops_early(
+    source: Source, at: int, chunk: Chunk, wanted: frozenset[str], block: str
+) -> Diagnostic:
     end = min(at, chunk.end)
     while end > chunk.start and source.text[end - 1] in " \t":
         end -= 1
@@ -105,6 +110,7 @@ def _stops_early(source: Source, at: int, chunk: Chunk, wanted: frozenset[str]) 
         "line-stops-early",
         f"The line stops too early: {phrases(wanted)} should follow.",
         source.span(end, end),
+        *to_go_by(source, chunk, block),
     )
 
 

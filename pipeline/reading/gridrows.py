@@ -40,6 +40,7 @@ def check_rows(
                 f"The rows of {what} are {common} wide, but {width} is stated.",
                 stated,
                 Hint("the first row", rows[0].span),
+                f"put the size right: `{common} x {height}`",
             )
         )
     else:
@@ -69,6 +70,7 @@ def _check_widths(
                 f"Row {index} of {what} is {len(row.cells)} wide, but {width} is stated.",
                 row.span,
                 Hint(f"{width} is stated here", stated),
+                _apart(len(row.cells), width),
             )
         )
     if len(ragged) > MOST_RAGGED:
@@ -78,5 +80,13 @@ def _check_widths(
                 "ragged-row",
                 f"{more} more rows of {what} are not {width} wide.",
                 ragged[MOST_RAGGED][1].span,
+                "put the first ones right, or the size",
             )
         )
+
+
+def _apart(length: int, width: int) -> str:
+    """Return what to do about a row of another length."""
+    many = abs(length - width)
+    cells = "one cell" if many == 1 else f"{many} cells"
+    return f"take {cells} out" if length > width else f"add {cells}; `.` is bare fabric"

@@ -62,6 +62,7 @@ def _once(what: str, span: Span, first: dict[str, Span], found: list[Diagnostic]
                 f"`{what}` stands twice in this block.",
                 span,
                 Hint("it stands here first", first[what]),
+                "take one of them out",
             )
         )
     first.setdefault(what, span)

@@ -39,7 +39,14 @@ def lettering(line: LetteringLine, names: Names, found: list[Diagnostic]) -> Let
         _check_alphabet(word, names.alphabets, names.motifs, found)
     texts = tuple(text_value(each, found) for each in line.lines)
     if not "".join(texts).strip():
-        found.append(error("empty-text", "There is nothing to set.", span))
+        found.append(
+            error(
+                "empty-text",
+                "There is nothing to set.",
+                span,
+                "write the letters between the quotes, or take the line out",
+            )
+        )
     _check_length(line.lines, found)
     spacing = _space(options.get("spacing"), found)
     word_space = _space(options.get("space"), found)

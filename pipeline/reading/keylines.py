@@ -175,7 +175,14 @@ def _entry(line: KeyLine, basket: Basket, found: list[Diagnostic]) -> KeyEntry |
         return None
     for repeated, what in ((line.printed, "printed symbol"), (line.notes, "note")):
         if len(repeated) > 1:
-            found.append(error("repeated-option", f"This line has two {what}s.", repeated[1].span))
+            found.append(
+                error(
+                    "repeated-option",
+                    f"This line has two {what}s.",
+                    repeated[1].span,
+                    "take one of them out",
+                )
+            )
             return None
     kinds = [_kind(part, line.symbol, found) for part in line.parts]
     parts: list[Part] = []

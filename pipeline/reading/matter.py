@@ -43,6 +43,7 @@ class _Writing:
     needs: list[str] = field(default_factory=list)
     sections: list[Markdown] = field(default_factory=list)
     edition_span: Span | None = None
+    language_span: Span | None = None
 
 
 def resolve_booklet(
@@ -68,6 +69,7 @@ def resolve_booklet(
                     f"`{name}` stands twice in this block.",
                     line.word.span,
                     Hint("it stands here first", first[name]),
+                    "take one of them out",
                 )
             )
             continue
@@ -93,6 +95,7 @@ def resolve_booklet(
         tuple(writing.sections),
         block.span,
         writing.edition_span,
+        writing.language_span,
     )
 
 
@@ -130,6 +133,7 @@ def _take(line: WordLine, writing: _Writing, root: Path, found: list[Diagnostic]
                 writing.original[aspect.text] = text_value(text, found)
         case "language" if isinstance(first, Word):
             writing.texts[word] = _language(first, found)
+            writing.language_span = first.span
         case "edition" if isinstance(first, Text):
             _take_text(word, first, writing, found)
             writing.edition_span = line.span
@@ -206,7 +210,14 @@ def resolve_note(line: NoteLine, found: list[Diagnostic]) -> Note | None:
     end = start if line.end is None else point(line.end, found)
     text = text_value(line.text, found)
     if not text.strip():
-        found.append(error("empty-text", "This note says nothing.", line.text.span))
+        found.append(
+            error(
+                "empty-text",
+                "This note says nothing.",
+                line.text.span,
+                "write between the quotes what is to be known here",
+            )
+        )
     if start is None or end is None:
         return None
     x0, x1 = sorted((start[0], end[0]))
@@ -246,7 +257,7 @@ def _is_cell(word: Word, key: Key, found: list[Diagnostic]) -> bool:
                 "unknown-symbol",
                 f"The key has no line for `{word.text}`.",
                 word.span,
-                *([guess] if guess else []),
+                guess or f"add a line for `{word.text}` to the key, or take this line out",
             )
         )
         return False
@@ -258,6 +269,7 @@ def _is_cell(word: Word, key: Key, found: list[Diagnostic]) -> bool:
                 f"`{word.text}` stands for a line, knot or bead; only crosses are counted here.",
                 word.span,
                 Hint("the key line", entry.span),
+                "name a symbol for crosses, or take this line out",
             )
         )
         return False

@@ -165,6 +165,13 @@ def _count(stated: Sequence[Number], assumed: int, found: list[Diagnostic]) -> i
     if not stated:
         return assumed
     if len(stated) > 1:
-        found.append(error("repeated-option", "The strands are stated twice.", stated[1].span))
+        found.append(
+            error(
+                "repeated-option",
+                "The strands are stated twice.",
+                stated[1].span,
+                "take one of them out",
+            )
+        )
         return None
     return whole(stated[0], "The number of strands", 1, MOST_IN_NEEDLE, found)

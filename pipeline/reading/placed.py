@@ -64,6 +64,7 @@ def options_of(options: Sequence[Option | Swaps], found: list[Diagnostic]) -> tu
                         "repeated-option",
                         f"`{pair.old.text}` is swapped twice.",
                         pair.old.span,
+                        "take one of them out",
                     )
                 )
             pairs[pair.old.text] = pair.new.text

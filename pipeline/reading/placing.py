@@ -120,6 +120,7 @@ def _border(line: BorderLine, names: Names, found: list[Diagnostic]) -> Border |
                 "too-many-words",
                 "A mirrored border is mirrored both ways; nothing follows `mirrored`.",
                 mirrored.span,
+                "take what follows out",
             )
         )
     if len(found) > before or inset is None:

@@ -177,6 +177,16 @@ class _Resolver:
                         f"missing-{word}", f"The file has no `{word}`.", place, f"add `{example}`"
                     )
                 )
+        keys = list(self._blocks("key"))
+        if keys and not any(block.members or block.broken for block in keys):
+            self.found.append(
+                error(
+                    "empty-key",
+                    "There is no line in the key.",
+                    keys[0].span,
+                    'below it stand lines such as `m  #a03a3a "madder"`',
+                )
+            )
 
     def _file_name(self) -> str:
         return self.source.path.rpartition("/")[2]
@@ -206,6 +216,7 @@ class _Resolver:
                     f"A chart file has one `{word}` block.",
                     block.span,
                     Hint("the first stands here", blocks[0].span),
+                    f"put what stands below it into the first `{word}`",
                 )
             )
         if not blocks:

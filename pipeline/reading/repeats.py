@@ -44,6 +44,7 @@ def repeats_of(
                 f"{across} by {down} repeats are {across * down:,}; "
                 f"at most {MOST_COPIES:,} are placed by one line.",
                 repeat.span,
+                "place them by several lines, or draw a larger motif",
             )
         )
         return nothing

@@ -28,7 +28,14 @@ def point(place: Place, found: list[Diagnostic]) -> tuple[float, float] | None:
     for number in (place.x, place.y):
         value = float(number.text) if len(number.text) <= 12 else FURTHEST + 1
         if abs(value) > FURTHEST:
-            found.append(error("absurd-number", "This position is far off any chart.", place.span))
+            found.append(
+                error(
+                    "absurd-number",
+                    "This position is far off any chart.",
+                    place.span,
+                    "positions count crosses from the top left corner: columns, a comma, rows",
+                )
+            )
             return None
         values.append(value)
     return values[0], values[1]
@@ -48,6 +55,7 @@ def options_by_word(options: Sequence[Option], found: list[Diagnostic]) -> dict[
                     f"{_SAID.get(option.word, f'`{option.word}`')} is stated twice.",
                     option.span,
                     Hint("it stands here first", result[option.word].span),
+                    "take one of them out",
                 )
             )
         result.setdefault(option.word, option)

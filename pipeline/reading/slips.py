@@ -9,12 +9,14 @@ from dataclasses import dataclass
 from ..diagnostics import Diagnostic, error
 from ..source import Source, Span
 from .cutting import Chunk
+from .forms import form
 from .vocabulary import NAMES, phrases, short
 
 _STRING = re.compile(r'"(?:[^"\\\n]|\\["\\])*"')
 _BAD_ESCAPE = re.compile(r'"(?:[^"\\\n]|\\["\\])*(\\.?)')
 _NUMBER_LIKE = re.compile(r"[-+]?[0-9][0-9.,eE+\-]*")
 _POINT_LIKE = re.compile(r"-?[0-9.]+(?:[ \t]*[,;:x/][ \t]*|[ \t]+)-?[0-9.]+")
+_FIRST = re.compile(r"[a-z-]+")
 _FIGURES = {"one": "1", "two": "2", "three": "3", "four": "4"}
 
 
@@ -28,6 +30,7 @@ class Stuck:
     at: int
     found: str
     wanted: frozenset[str]
+    block: str
 
     @property
     def span(self) -> Span:
@@ -130,8 +133,9 @@ def _bad_number(stuck: Stuck) -> Diagnostic | None:
     if stuck.found in _FIGURES:
         return error(
             "bad-number",
-            f"Write {stuck.shown} in figures: `{_FIGURES[stuck.found]}`.",
+            f"A number stands in figures, not in words: {stuck.shown}.",
             stuck.span,
+            f"write `{_FIGURES[stuck.found]}`",
         )
     like = stuck.match(_NUMBER_LIKE)
     if not like:
@@ -162,6 +166,7 @@ def _missing_quotes(stuck: Stuck) -> Diagnostic | None:
         "missing-quotes",
         f'{stuck.shown} stands where a text in "double quotes" should stand.',
         stuck.span,
+        *to_go_by(stuck.source, stuck.chunk, stuck.block),
     )
 
 
@@ -189,6 +194,13 @@ SLIPS: tuple[Callable[[Stuck], Diagnostic | None], ...] = (
     _bad_name,
     _missing_quotes,
 )
+
+
+def to_go_by(source: Source, chunk: Chunk, block: str) -> list[str]:
+    """Return as advice what a line looks like that begins as this one does."""
+    first = _FIRST.match(source.text, chunk.start, chunk.end)
+    whole = form(block, first[0] if first else "")
+    return [f"a whole line looks like this: `{whole}`"] if whole else []
 
 
 def _bad_text(source: Source, at: int, chunk: Chunk) -> Diagnostic:

@@ -190,6 +190,7 @@ class _Checker:
                     "unknown-symbol",
                     f"The {drawing.what} has {len(rest)} more symbols that the key does not know.",
                     first[rest[0]],
+                    "add a line for each to the key",
                 )
             )
 
@@ -230,7 +231,7 @@ class _Checker:
             "unknown-symbol",
             f"The key has no line for `{symbol}`.",
             span,
-            *([guess] if guess else []),
+            guess or f"add a line for `{symbol}` to the key",
         )
 
     def _shape(self, drawing: _Drawing, shape: Line | Knot) -> None:
@@ -250,6 +251,9 @@ class _Checker:
                 f"but for {_ARTICLES[word]} here.",
                 place,
                 Hint("the key line", entry.span),
+                f"write `{_work(entry)} {shape.symbol}`"
+                if not entry.is_cell
+                else f"give the {word} a word of its own in the key",
             )
         )
 

@@ -203,10 +203,12 @@ class _Reader:
     def _is_taken_name(self, word: str, chunk: Chunk) -> bool:
         """Tell whether a line of the open block begins with a top-level word taken for a name."""
         rule = LINE_RULES.get(self.open.word) if self.open else None
-        if self.open is None or rule is None or word == "linen":
+        text = self.source.text[chunk.start : chunk.end]
+        alone = text.partition("#")[0].strip() == word  # more likely a line not yet written out
+        if self.open is None or rule is None or word == "linen" or alone:
             return False
         try:
-            self.parser.parse("my-" + self.source.text[chunk.start : chunk.end], start=rule)
+            self.parser.parse("my-" + text, start=rule)
         except UnexpectedInput:
             return False
         place = self.source.span(chunk.start, chunk.start + len(word))

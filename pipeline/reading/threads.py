@@ -68,7 +68,9 @@ def resolve_range(
     threads = _read(head.name.text, source, defaults, faults)
     found.extend(faults)
     if not threads and not faults:
-        found.append(error("empty-range", "There is no thread in this file.", source.span(0, 0)))
+        found.append(
+            error("empty-range", "There is no thread in this file.", source.span(0, 0), _THREAD)
+        )
     whole_file = bool(threads) and not has_errors(faults)
     return ThreadRange(head.name.text, threads, whole_file, head.name.span)
 
@@ -81,7 +83,9 @@ def read_range(path: Path, name: str) -> tuple[ThreadRange, Diagnostics]:
     found = list(findings)
     threads = _read(name, source, _Defaults(), found)
     if not threads and not found:
-        found.append(error("empty-range", "There is no thread in this file.", source.span(0, 0)))
+        found.append(
+            error("empty-range", "There is no thread in this file.", source.span(0, 0), _THREAD)
+        )
     return ThreadRange(name, threads, bool(threads) and not has_errors(found)), tuple(found)
 
 
@@ -175,7 +179,10 @@ def _read(
         if len(threads) >= MOST_THREADS:
             found.append(
                 error(
-                    "range-too-long", f"A range has at most {MOST_THREADS:,} threads.", record.span
+                    "range-too-long",
+                    f"A range has at most {MOST_THREADS:,} threads.",
+                    record.span,
+                    "keep only the threads that your charts use",
                 )
             )
             break
@@ -190,6 +197,7 @@ def _read(
                     f"The code `{thread.code}` stands in this range twice.",
                     record.spans[columns["code"]],
                     Hint("it stands here first", first.span),
+                    "take one of them out, or give it its own code",
                 )
             )
             continue
@@ -198,6 +206,7 @@ def _read(
 
 
 _HEADER = "the first line names the columns: `code,name,colour` and perhaps `metres,strands,put-up`"
+_THREAD = "below the first line stands one line for each thread: `12,sand,#d9c79a`"
 
 
 def _columns(header: _Record, found: list[Diagnostic]) -> dict[str, int] | None:
@@ -263,6 +272,7 @@ def _thread(
                 "short-line",
                 f"This line has {len(record.cells)} cells; {width} are needed.",
                 record.span,
+                "cells are parted by commas; the first line says what stands in which",
             )
         )
         return None

@@ -6,13 +6,23 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ..binding.figures import cm, fixed, whole
 from ..binding.supplies import needle_size
+from ..counting.size import Size
 from ..counting.thread import ThreadUse
-from ..model import Thread
+from ..languages.figures import cm, fixed, whole
+from ..model import Design, Thread
 from .facts import Facts
-from .shoplist import fabric_words
-from .wording import LEFT, RIGHT, heading, many, put_up_heading, table, thread_words
+from .wording import (
+    LEFT,
+    RIGHT,
+    cut_words,
+    fabric_name,
+    heading,
+    many,
+    put_up_heading,
+    table,
+    thread_words,
+)
 
 _SLIP = 1e-9  # of a length
 
@@ -54,6 +64,13 @@ def spare_beads(number: int, reserve: float) -> int:
     return number + max(1, math.ceil(number * reserve - _SLIP))
 
 
+def _fabric(design: Design, size: Size) -> str:
+    """Return the fabric, with its colour and the size of the piece."""
+    colour = design.ground.colour_name
+    name = fabric_name(size.fabric) + (f", {colour}" if colour else "")
+    return f"{name}, at least {cut_words(size)}"
+
+
 def as_kit(facts: Facts, kits: int = 1) -> str:
     """Return the cutting list of so many kits, and the words for the thread card."""
     worked, row = facts.worked, facts.sizes[0]
@@ -68,7 +85,7 @@ def as_kit(facts: Facts, kits: int = 1) -> str:
         f"{heading(worked.design)}: {many(kits, 'kit')}",
         "",
         "In each kit",
-        f"  {fabric_words(worked.design, row)}",
+        f"  {_fabric(worked.design, row.size)}",
         f"  {needles}{', and a beading needle' if beads else ''}",
         *_threads(cuts),
         *(f"  {each}" for each in beads),

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ..binding.figures import cm, cut_cm, tenths, whole
 from ..binding.supplies import SizeRow
 from ..composing.worked import WorkedChart
 from ..counting.count import count
 from ..counting.thread import estimate
+from ..languages.figures import cm, cut_cm, tenths, whole
 from ..model import Design, Kind, Method, Working
 from .facts import Facts
 from .wording import (

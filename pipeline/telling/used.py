@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 
-from ..binding.figures import fixed
 from ..counting.calibrate import Fit
+from ..languages.figures import fixed
 from ..model import Thread, Working
 from ..suggest import did_you_mean, listed
 from .wording import LEFT, RIGHT, many, number, table, thread_words

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from ..binding.figures import cm, cut_cm, cut_inches, inches, whole
 from ..counting.size import Size
 from ..counting.thread import ThreadUse
+from ..languages.figures import cm, cut_cm, cut_inches, inches, whole
 from ..model import LINE_KINDS, POINT_KINDS, Design, Fabric, Kind, Thread
 
 LEFT, RIGHT = "<", ">"

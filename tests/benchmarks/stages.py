@@ -61,7 +61,7 @@ book.bind(worked, Options(), told)
 lap("bind: rest")
 
 from linenleaf.binding.keylist import short_labels  # noqa: E402
-from linenleaf.binding.leaves import plan  # noqa: E402
+from linenleaf.binding.planning import plan  # noqa: E402
 from linenleaf.colours.colour import ink_for  # noqa: E402
 from linenleaf.drawing.font import build_font  # noqa: E402
 from linenleaf.drawing.symbols import choose  # noqa: E402

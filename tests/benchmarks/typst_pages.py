@@ -1,10 +1,12 @@
 """A second yardstick: the chart pages of a booklet set by Typst from generated source.
 
-    python typst_pages.py write PAGES.json GRID.npy OUT.typ     writes the source
-    python typst_pages.py set OUT.typ FOLDER OUT.pdf            sets it; FOLDER holds the font
+    python typst_pages.py write PAGES.json GRID.npy OUT.typ FACE runs     writes the source
+    python typst_pages.py write PAGES.json GRID.npy OUT.typ FACE table    the plain way
+    python typst_pages.py set OUT.typ FOLDER OUT.pdf                      FOLDER holds the font
 
-The pages are those of `reportlab_pages.py`, written as a person would generate them: runs of one
-colour as rectangles, symbols as rows of text, the grid, the heavy lines, the numbers.
+The pages are those of `reportlab_pages.py`. `runs` places by hand: runs of one colour as
+rectangles, symbols as rows of text, the grid, the heavy lines, the numbers. `table` is what the
+typesetter offers for this: a table of cells, each with its colour and its symbol, no numbers.
 """
 
 import json
@@ -33,20 +35,49 @@ HEAD = """#set page(width: 210mm, height: 297mm, margin: 0mm)
 """
 
 
-def write(pages_file: str, grid_file: str, out: str, face: str) -> None:
+TABLE = """#set page(width: 210mm, height: 297mm, margin: (left: {left}mm, top: {top}mm, rest: 0mm))
+#set text(font: "{face}", size: {cell}mm, top-edge: "ascender", bottom-edge: "descender")
+#let fills = ({fills})
+#let cell(k, ink, word) = table.cell(fill: fills.at(k), text(fill: ink, word))
+"""
+
+
+def write(pages_file: str, grid_file: str, out: str, face: str, way: str) -> None:
     job = json.loads(Path(pages_file).read_text("utf-8"))
     grid = np.load(grid_file)
     fills = ", ".join(
         f"rgb({r * 100:.1f}%, {g * 100:.1f}%, {b * 100:.1f}%)" for r, g, b in job["colours"]
     )
     left, top = job["corner"]
-    lines = [HEAD.format(cell=job["cell"], left=left, top=top, fills=fills, face=face)]
+    head = HEAD if way == "runs" else TABLE
+    lines = [head.format(cell=job["cell"], left=left, top=top, fills=fills, face=face)]
     characters, light = np.array(job["characters"]), np.array(job["light"])
     for number, (x0, y0, x1, y1) in enumerate(job["pages"]):
         if number:
             lines.append("#pagebreak()")
-        lines += page(grid[y0:y1, x0:x1], x0, y0, characters, light)
+        part = grid[y0:y1, x0:x1]
+        if way == "runs":
+            lines += page(part, x0, y0, characters, light)
+        else:
+            lines.append(table(part, job["cell"], characters, light))
     Path(out).write_text("\n".join(lines), "utf-8")
+
+
+def table(part: np.ndarray, cell: float, characters: np.ndarray, light: np.ndarray) -> str:
+    cells = ",\n".join(
+        ", ".join(
+            f'cell({k}, {"white" if light[k] else "black"}, "{quoted(characters[k])}")' for k in row
+        )
+        for row in part.tolist()
+    )
+    return (
+        f"#table(columns: ({cell}mm,) * {part.shape[1]}, rows: {cell}mm, inset: 0pt, "
+        f"align: center, stroke: 0.25pt + luma(60%), {cells})"
+    )
+
+
+def quoted(words: str) -> str:
+    return words.replace("\\", "\\\\").replace('"', '\\"')
 
 
 def page(part: np.ndarray, x0: int, y0: int, characters: np.ndarray, light: np.ndarray) -> list:
@@ -58,7 +89,7 @@ def page(part: np.ndarray, x0: int, y0: int, characters: np.ndarray, light: np.n
     for r, row in enumerate(part):
         edges = [0, *(np.flatnonzero(np.diff(light[row])) + 1).tolist(), columns]
         for s, e in pairwise(edges):
-            words = "".join(characters[row[s:e]]).replace("\\", "\\\\").replace('"', '\\"')
+            words = quoted("".join(characters[row[s:e]]))
             lines.append(f'#{"light" if light[row[s]] else "dark"}({s}, {r}, "{words}")')
     for c in range(columns + 1):
         tens = (x0 + c) % 10 == 0
@@ -77,8 +108,8 @@ def page(part: np.ndarray, x0: int, y0: int, characters: np.ndarray, light: np.n
 
 def main() -> None:
     match sys.argv[1:]:
-        case ["write", pages, grid, out, face]:
-            write(pages, grid, out, face)
+        case ["write", pages, grid, out, face, way]:
+            write(pages, grid, out, face, way)
         case ["set", source, fonts, out]:
             import typst  # noqa: PLC0415 - only one of the two needs it
 

@@ -67,7 +67,11 @@ SIZES = {
 
 
 @pytest.mark.parametrize("paper", list(SIZES))
-def test_every_page_has_exactly_the_size_of_the_paper_and_holds_all_its_text(chart, folder, paper):
+def test_every_page_has_exactly_the_size_of_the_paper_and_keeps_its_margins(chart, folder, paper):
+    """No text comes nearer to the edge than home printers reach: 5 mm.
+
+    Common practice, no single source.
+    """
     bound, findings = bind(chart, Options(paper=paper, ink=Ink.TINTS))
     assert findings == ()
     path = folder / f"{paper}.pdf"
@@ -83,28 +87,13 @@ def test_every_page_has_exactly_the_size_of_the_paper_and_holds_all_its_text(cha
                 for char in each.chars
                 if char["text"].strip()
                 and not (
-                    char["x0"] >= 0
-                    and char["x1"] <= each.width
-                    and char["top"] >= 0
-                    and char["bottom"] <= each.height
+                    char["x0"] >= 5 * POINT
+                    and char["x1"] <= each.width - 5 * POINT
+                    and char["top"] >= 5 * POINT
+                    and char["bottom"] <= each.height - 5 * POINT
                 )
             ]
             assert outside == []
-
-
-def test_text_pages_keep_their_margins(booklet):
-    """Nothing but the picture of the cover comes nearer to the edge than home printers reach.
-
-    5 mm; common practice, no single source.
-    """
-    with pdfplumber.open(booklet) as pdf:
-        for each in pdf.pages:
-            for char in each.chars:
-                if char["text"].strip():
-                    assert char["x0"] >= 5 * POINT
-                    assert char["x1"] <= float(each.width) - 5 * POINT
-                    assert char["top"] >= 5 * POINT
-                    assert char["bottom"] <= float(each.height) - 5 * POINT
 
 
 def assert_no_words_overlap(path):
@@ -321,10 +310,10 @@ def test_the_figures_agree_with_what_is_counted(chart, words):
         assert line.split()[-2:] == [f"{use.skeins:.1f}", str(use.buy)]
     assert "amber glass" in materials
     own = size(chart, chart.design.ground.fabric)
-    # 60 crosses at 32 threads to the inch over two: 60 x 2 / 32 = 3.75 in, and 3 in on each side.
-    assert own.width == pytest.approx(3.75 * 25.4)
-    assert "3¾" in materials
-    assert "9¾" in materials
+    # 72 crosses at 32 threads to the inch over two: 72 x 2 / 32 = 4.5 in, and 3 in on each side.
+    assert own.width == pytest.approx(4.5 * 25.4)
+    assert "4½" in materials
+    assert "10½" in materials
     assert f"{len(counts.threads)}" in words[0]
 
 

@@ -15,15 +15,18 @@ from linenleaf.binding.diagrams import diagrams
 from linenleaf.binding.frontmatter import cover, editions, running_title, story
 from linenleaf.binding.howto import how_to
 from linenleaf.binding.keylist import key, short_labels
-from linenleaf.binding.leaves import leaves, plan
+from linenleaf.binding.leaves import leaves
 from linenleaf.binding.maps import page_map, whole_picture
-from linenleaf.binding.places import places
+from linenleaf.binding.neighbours import LONG
+from linenleaf.binding.places import DETAIL_LEAST, SHARED, places
+from linenleaf.binding.planning import plan
 from linenleaf.binding.supplies import needle_size, size_rows, usual_strands
 from linenleaf.binding.textwidth import text_width
 from linenleaf.colours.colour import channels
 from linenleaf.composing.compose import compose
 from linenleaf.counting.count import count
 from linenleaf.counting.thread import estimate
+from linenleaf.drawing.edges import FIGURE_HEIGHT, margins, numbered_rows
 from linenleaf.drawing.options import Ink, Options, Paper
 from linenleaf.drawing.paginate import paginate
 from linenleaf.model import (
@@ -98,8 +101,54 @@ def test_chart_short_key_and_map_keep_apart_and_on_the_page(width, height, paper
         if columns > 1:
             assert columns * leaf.short.item - 3 + layout.map_width <= layout.width
         for arrow in leaf.arrows:
-            assert 0 <= arrow.x <= layout.width
+            assert 0 <= arrow.x <= layout.own_width
             assert 0 <= arrow.y <= leaf.foot_y
+
+
+@settings(max_examples=20, deadline=None)
+@given(st.integers(30, 300), st.integers(1, 300), st.sampled_from([None, 2.0, 2.5, 4.0]))
+def test_the_ways_to_the_sides_keep_clear_of_the_numbers_of_the_rows(width, height, cell_mm):
+    chart = full(width, height)
+    layout = laid_out(chart, Options(cell=cell_mm))
+    cut = layout.pagination
+    half = (LONG + FIGURE_HEIGHT) / 2
+    for leaf in leaves(chart, layout):
+        top = leaf.y + margins(height).end
+        numbers = [top + (row - leaf.page.y0) * cut.cell for row in numbered_rows(leaf.page, cut)]
+        for arrow in leaf.arrows:
+            if arrow.side in {"left", "right"} and leaf.x <= arrow.x <= leaf.x + leaf.width:
+                assert min(abs(arrow.y - each) for each in numbers) > half
+
+
+@pytest.mark.parametrize(
+    ("size", "shared"), [((400, 20), (1, 3)), ((20, 400), (2, 1)), ((168, 280), (1, 1))]
+)
+def test_long_narrow_charts_share_printed_pages(size, shared):
+    chart = full(*size)
+    layout = laid_out(chart)
+    assert (layout.abreast, layout.stacked) == shared
+    right, bottom = layout.corner(layout.shared - 1)
+    assert right + layout.own_width == pytest.approx(layout.width)
+    assert bottom + layout.own_height == pytest.approx(layout.height)
+    for leaf in leaves(chart, layout):
+        assert leaf.x + leaf.width <= layout.own_width
+        assert leaf.foot_y + max(leaf.short.height, layout.map_height) <= layout.own_height
+
+
+def test_short_keys_of_eighty_threads_with_long_names_end_above_the_foot():
+    long = "weathered harbour wall in November rain no. {}"
+    threads = tuple(
+        cell(chr(0x100 + at), part(Thread("", "", long.format(at), f"#{at:02x}8080")))
+        for at in range(80)
+    )
+    rows = [
+        "".join(chr(0x100 + (column // 8 + 15 * (row // 13)) % 80) for column in range(120))
+        for row in range(150)
+    ]
+    chart = worked(*rows, key=threads)
+    layout = laid_out(chart)
+    for leaf in leaves(chart, layout):
+        assert leaf.foot_y + leaf.short.height <= layout.own_height
 
 
 def test_the_key_of_a_page_has_just_what_is_seen_on_it():
@@ -198,7 +247,7 @@ def test_notes_keep_their_numbers_and_are_told_by_kind():
     chart = full(60, 40, notes=notes)
     cut = paginate(60, 40, room=(126.0, 130.0), cell=3.0)
     assert cut.across == 2
-    found = places(chart, cut)
+    found = places(chart, cut, 170.0)
     assert [(group.kind, [each.number for each in group.places]) for group in found] == [
         (NoteKind.NOTE, [2, 4]),
         (NoteKind.DEPARTURE, [3]),
@@ -221,14 +270,38 @@ def test_the_picture_of_a_place_shows_it_and_stays_on_the_chart(width, height, s
     y0, y1 = sorted(share * height for share in shares[2:])
     chart = full(width, height, notes=(Note(NoteKind.NOTE, x0, y0, x1, y1, "here"),))
     ((place,),) = (
-        group.places for group in places(chart, paginate(width, height, room=(400, 400)))
+        group.places for group in places(chart, paginate(width, height, room=(400, 400)), 170.0)
     )
-    assert 0 <= place.x0 < place.x1 <= width
-    assert 0 <= place.y0 < place.y1 <= height
+    (shot,) = place.shots
+    assert 0 <= shot.x0 < shot.x1 <= width
+    assert 0 <= shot.y0 < shot.y1 <= height
     middle_x, middle_y = (x0 + x1) / 2, (y0 + y1) / 2
-    assert place.x0 <= middle_x <= place.x1
-    assert place.y0 <= middle_y <= place.y1
+    assert shot.x0 <= middle_x <= shot.x1
+    assert shot.y0 <= middle_y <= shot.y1
     assert place.pages
+
+
+def test_a_wide_detail_is_divided_so_that_small_crosses_can_be_read():
+    bird = motif("bird", *["s" * 100] * 4, over=1)
+    placed = replace(design((90, 12)).chart, items=(Placement("bird", 20, 4),))
+    note = Note(NoteKind.NOTE, 20, 4, 70, 6, "small")
+    chart = worked(size=(90, 12), motifs=(bird,), chart=placed, notes=(note,))
+    ((place,),) = (group.places for group in places(chart, paginate(90, 12, room=(300, 90)), 170.0))
+    assert place.fine
+    first, second = place.shots
+    assert (first.x0, second.x1) == (17, 73)
+    assert first.x1 - second.x0 == SHARED
+    assert first.cell == second.cell >= DETAIL_LEAST
+    assert max(first.width, second.width) <= 170.0
+
+
+def test_small_pictures_of_places_show_no_symbols_that_nobody_could_read():
+    sizes = {}
+    for width in (20, 60):
+        chart = full(80, 30, notes=(Note(NoteKind.NOTE, 0, 0, width, 10, "here"),))
+        ((place,),) = (group.places for group in places(chart, laid_out(chart).pagination, 170.0))
+        sizes[width] = place.shots[0].plain
+    assert sizes == {20: False, 60: True}
 
 
 # --- stitches and supplies -----------------------------------------------------------------------

@@ -5,7 +5,7 @@ import pytest
 from click.testing import CliRunner
 from linenleaf.binding.book import bind
 from linenleaf.binding.keylist import short_labels
-from linenleaf.binding.leaves import plan
+from linenleaf.binding.planning import plan
 from linenleaf.binding.setting import setting
 from linenleaf.commands.build import command
 from linenleaf.counting.count import count

@@ -514,6 +514,12 @@ colourway faded "As it looks today"
   m  #b07070 "pink"
 """,
     ),
+    "words-in-english": Case(
+        'linen 1\nbooklet "Reeds"\n  language da\n' + KEY + "chart 4 x 1\n  |mmss|\n",
+        "There are no words for a booklet in `da`: its headings and fixed sentences will be in "
+        "English.",
+        'linen 1\nbooklet "Reeds"\n  language de-AT\n' + KEY + "chart 4 x 1\n  |mmss|\n",
+    ),
     "edition-without-revision": Case(
         'linen 1\nbooklet "Test"\n  edition "2"\n'
         + KEY

@@ -92,7 +92,7 @@ def test_svg_tells_what_it_shows_and_runs_nothing(what):
     assert root.get("role") == "img"
     heading, words = root.find(f"{SVG}title"), root.find(f"{SVG}desc")
     assert heading.text.startswith(title)
-    assert words.text == "12 by 10 crosses in 4 colours, drawn for linen 32 over 2."
+    assert words.text == ("12 by 10 crosses in 4 colours, drawn for 32-count linen over two.")
     assert root.get("aria-labelledby").split() == [heading.get("id"), words.get("id")]
     tags = {each.tag.removeprefix(SVG) for each in root.iter()}
     assert tags <= {"svg", "title", "desc", "defs", "pattern", "g", "path", "use"}
@@ -211,7 +211,8 @@ def test_another_form_is_a_fault_of_ours():
 
 def test_what_a_picture_says_of_itself():
     assert (
-        description(worked(rows=["mm"])) == "2 by 1 crosses in 1 colour, drawn for linen 32 over 2."
+        description(worked(rows=["mm"]))
+        == "2 by 1 crosses in 1 colour, drawn for 32-count linen over two."
     )
     assert fabric_words(Fabric("aida", 14, 14, 1, block=True)) == "aida 14"
     assert fabric_words(Fabric("linen", 36, 34, 2)) == "linen 36 x 34 over 2"

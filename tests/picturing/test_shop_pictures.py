@@ -9,6 +9,7 @@ import pytest
 from click.testing import CliRunner
 from linenleaf.cli import main
 from linenleaf.counting.count import count
+from linenleaf.picturing import chart_svg, cloth, key_svg, scale
 from linenleaf.picturing.frames import frame
 from linenleaf.picturing.outlines import STRONG, cut_to, text_length, text_path
 from linenleaf.picturing.picture import WHAT, render
@@ -100,10 +101,13 @@ def test_the_piece_keeps_its_crosses_and_gains_cloth(chart):
 
 
 @pytest.mark.parametrize("shape", list(Shape))
-def test_no_picture_grows_beyond_the_bound(chart, shape):
+def test_no_picture_grows_beyond_the_bound(chart, shape, monkeypatch):
+    bound = LARGEST // 10  # reached as well, and sooner
+    for module in (scale, cloth, chart_svg, key_svg):
+        monkeypatch.setattr(module, "LARGEST", bound)
     for what in WHAT:
         high, wide, _ = opened(render(chart, what, ".png", 8000, shape)).shape
-        assert high * wide <= 1.01 * LARGEST
+        assert 0.5 * bound < high * wide <= 1.01 * bound
 
 
 def test_every_line_of_the_key_is_in_its_picture(chart):

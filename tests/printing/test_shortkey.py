@@ -5,7 +5,7 @@ from pathlib import Path
 import pypdfium2
 import pytest
 from linenleaf.binding.drawings import short_key_labels
-from linenleaf.binding.leaves import LINE, ShortKey
+from linenleaf.binding.shortkeys import LINE, ShortKey
 from linenleaf.printing.pdf import Sheet, press
 from linenleaf.printing.shortkey import Labels
 

@@ -7,11 +7,17 @@ with `LINENLEAF_REWRITE=1 pytest tests/reading/test_broken_charts.py` and read t
 from __future__ import annotations
 
 import os
+import re
 from pathlib import Path
 
 import pytest
+from lark.exceptions import UnexpectedInput
 from linenleaf.diagnostics import Diagnostics, has_errors, render
+from linenleaf.grammar import chart_parser
+from linenleaf.reading.forms import all_forms, form
 from linenleaf.reading.read import read
+from linenleaf.reading.statements import HEAD_RULES, LINE_RULES
+from linenleaf.reading.vocabulary import keywords
 
 FOLDER = Path(__file__).parent.parent / "data" / "broken"
 CHARTS = sorted(path.name for path in FOLDER.glob("*.linen"))
@@ -35,7 +41,7 @@ def test_the_findings_are_as_expected(name, monkeypatch):
 
 
 def test_there_are_enough_of_them():
-    assert len(CHARTS) >= 25
+    assert len(CHARTS) >= 40
 
 
 @pytest.mark.parametrize("name", CHARTS)
@@ -48,3 +54,35 @@ def test_every_finding_says_where_and_in_a_sentence(name, monkeypatch):
         assert each.message[0] == each.message[0].upper() or each.message[0] == "`"
         assert each.message.endswith(".")
         assert len(each.message) < 200
+
+
+# Sentences that say by themselves what is to be written.
+PLAIN = re.compile(r"(is possible|is a whole number, not `.*`)\.$")
+
+
+@pytest.mark.parametrize("name", CHARTS)
+def test_every_finding_says_what_to_do(name, monkeypatch):
+    monkeypatch.chdir(FOLDER)
+    _, findings = read(Path(name))
+    for each in findings:
+        advice = [hint for hint in each.hints if hint.span is None]
+        assert advice or PLAIN.search(each.message), each.message
+
+
+@pytest.mark.parametrize(("block", "line"), all_forms())
+def test_a_line_to_go_by_is_one(block, line):
+    head = block == line.split()[0]
+    chart_parser().parse(line, start=HEAD_RULES[block] if head else LINE_RULES[block])
+
+
+def test_there_is_a_line_to_go_by_for_every_word_that_begins_one():
+    for block in HEAD_RULES:
+        assert form(block, block)
+    inner = {line.split()[0] for _, line in all_forms()}
+    for rule in set(LINE_RULES.values()) - {"letter"}:
+        try:
+            chart_parser().parse("?", start=rule)
+        except UnexpectedInput as caught:
+            wanted = getattr(caught, "allowed", None) or caught.expected
+            words = {keywords()[each] for each in wanted if each in keywords()}
+            assert words <= inner

@@ -363,3 +363,9 @@ def test_pictures_in_a_story_are_looked_at(tmp_path):
         ("missing-file", 3, 12),
         ("outside-folder", 4, 11),
     ]
+
+
+def test_a_key_without_a_line_is_told_of(tmp_path):
+    text = SMALL.replace(SMALL[SMALL.index("key\n") + 4 : SMALL.index("chart")], "")
+    _, findings = read(folder_with(tmp_path, text))
+    assert "empty-key" in names(findings)

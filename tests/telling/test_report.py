@@ -162,9 +162,9 @@ def test_the_shopping_list(saltings):
     assert as_list(gather(saltings)) == dedent(
         """\
         Saltings, edition 1
-        Finished size on linen 32 over 2: 9.5 x 7.1 cm (3¾ x 2¾ in)
+        Finished size on 32-count linen over two: 9.5 × 7.1 cm (3¾ × 2¾ in)
 
-        Fabric: linen 32 over 2, raw flax, at least 20 x 17.5 cm (7¾ x 7 in)
+        Fabric: 32-count linen over two, raw flax, at least 20 × 17.5 cm (7¾ × 7 in)
         Thread: 3 skeins, 1 hank and 1 card
           2 x estuary 207 mud flat (skein of 8 m)
           1 x estuary 343 sea glass (hank of 5 m)

@@ -6,7 +6,7 @@ from fractions import Fraction
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.binding.figures import cm, cut_cm, cut_inches, inches
+from linenleaf.languages.figures import cm, cut_cm, cut_inches, inches
 from linenleaf.model import MM_PER_INCH
 
 PARTS = dict(zip("⅛¼⅜½⅝¾⅞", range(1, 8), strict=True))

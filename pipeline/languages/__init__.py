@@ -1,0 +1,1 @@
+"""The languages of a booklet: its fixed words, its figures and its dates."""

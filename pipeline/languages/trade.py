@@ -1,0 +1,92 @@
+"""Words of the trade in the language of a booklet: stitches, fabrics, put-ups."""
+
+from __future__ import annotations
+
+from ..model import Fabric, Kind, Part, Way
+from .wording import Wording
+
+
+def to_say(message: str) -> str:
+    """Mark a message for the catalogues; it is looked up when it is said."""
+    return message
+
+
+_KINDS = {
+    Kind.FULL: to_say("full cross"),
+    Kind.HALF: to_say("half cross"),
+    Kind.QUARTER: to_say("quarter cross"),
+    Kind.THREE_QUARTER: to_say("three-quarter"),
+    Kind.UPRIGHT: to_say("upright cross"),
+    Kind.BACK: to_say("back stitch"),
+    Kind.STRAIGHT: to_say("straight stitch"),
+    Kind.KNOT: to_say("knot"),
+    Kind.BEAD: to_say("bead"),
+}
+_WAYS = {
+    Way.UP: to_say("rising"),
+    Way.DOWN: to_say("falling"),
+    Way.TOP_LEFT: to_say("top left"),
+    Way.TOP_RIGHT: to_say("top right"),
+    Way.BOTTOM_LEFT: to_say("bottom left"),
+    Way.BOTTOM_RIGHT: to_say("bottom right"),
+}
+_FABRICS = {
+    "linen": to_say("linen"),
+    "evenweave": to_say("evenweave"),
+    "canvas": to_say("canvas"),
+    "aida": to_say("aida"),
+    "blockweave": to_say("blockweave"),
+}
+# Fabric threads that a cross spans; of one thread speak sentences of their own.
+_OVERS = {
+    2: to_say("two"),
+    3: to_say("three"),
+    4: to_say("four"),
+    5: to_say("five"),
+    6: to_say("six"),
+}
+SKEIN = to_say("skein")
+
+
+def stitch(words: Wording, part: Part, *, brief: bool = False) -> str:
+    """Return a stitch: its kind and, unless in brief, which way it lies."""
+    kind = words.message(_KINDS[part.kind])
+    return kind if brief or part.way is None else f"{kind}, {words.message(_WAYS[part.way])}"
+
+
+def number_word(words: Wording, number: int) -> str:
+    """Return a small number as a word: `two`."""
+    return words.message(_OVERS[number]) if number in _OVERS else words.figures.figure(number)
+
+
+def fabric_kind(words: Wording, kind: str) -> str:
+    """Return what a fabric is called; kinds that the trade does not know stay as they are."""
+    return words.message(_FABRICS[kind]) if kind in _FABRICS else kind
+
+
+def fabric(words: Wording, ground: Fabric) -> str:
+    """Return a fabric with its count and over how many threads a cross goes."""
+    figure = words.figures.figure
+    count = figure(ground.count_x)
+    if ground.count_y != ground.count_x:
+        count += f" × {figure(ground.count_y)}"
+    values = {"count": count, "kind": fabric_kind(words, ground.kind)}
+    if ground.block and ground.over == 1:
+        return words.gettext("%(count)s-count %(kind)s", **values)
+    return words.ngettext(
+        "%(count)s-count %(kind)s over one",
+        "%(count)s-count %(kind)s over %(over)s",
+        ground.over,
+        over=number_word(words, ground.over),
+        **values,
+    )
+
+
+def put_up(words: Wording, name: str) -> str:
+    """Return how thread is sold: a skein where nothing else is said, else the user's own word."""
+    return words.message(SKEIN) if name == SKEIN else name
+
+
+def opening(text: str) -> str:
+    """Return a text as it opens a sentence: with a capital letter."""
+    return text[:1].upper() + text[1:]

@@ -1,0 +1,248 @@
+"""Booklets in each language, built end to end and read by independent readers of the PDF."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from datetime import date
+from importlib.resources import files
+from io import BytesIO
+from pathlib import Path
+
+import pdfplumber
+import pikepdf
+import pytest
+from babel.dates import format_date
+from babel.messages.pofile import read_po
+from linenleaf.binding.book import bind
+from linenleaf.drawing.options import Fold, Options, Paper, Purpose
+from linenleaf.telling.facts import gather
+from linenleaf.telling.shoplist import as_list
+
+from tests import book_chart
+
+POINT = 72 / 25.4  # points to the mm
+LANGUAGES = ["nl", "de", "fr"]
+TITLE = "Reeds 50 % {{ tide }} %(num)s {x} & %s"
+PLACE = re.compile(r"%\(\w+\)s|%%")
+# The designer's own words, which stay as they are, and the names of programs.
+OWN = book_chart.source() + book_chart.STORY + book_chart.RANGE + "Stretch it over a board."
+
+
+def chart(folder: Path, language: str, title: str = "Saltmarsh Band"):
+    text = book_chart.source(60, 40, title)
+    return book_chart.worked(
+        book_chart.write(folder, text.replace("  edition", f"  language {language}\n  edition"))
+    )
+
+
+@pytest.fixture(scope="module", params=LANGUAGES)
+def language(request):
+    return request.param
+
+
+@pytest.fixture(scope="module")
+def worked(language, tmp_path_factory):
+    return chart(tmp_path_factory.mktemp(language), language)
+
+
+@pytest.fixture(scope="module")
+def booklet(worked):
+    bound, findings = bind(worked, Options(cell=6))  # on several pages
+    assert findings == ()  # among them, that a face lacks a letter
+    return bound.data
+
+
+@pytest.fixture(scope="module")
+def pages(booklet):
+    with pdfplumber.open(BytesIO(booklet)) as pdf:
+        return [flat(each.extract_text()) for each in pdf.pages]
+
+
+@pytest.fixture(scope="module")
+def unseen(booklet):
+    """What only a screen reader or an outline tells."""
+    with pikepdf.open(BytesIO(booklet)) as pdf:
+        return list(told(pdf))
+
+
+def flat(text: str) -> str:
+    """The text without line ends and the hyphens before them, its blanks all alike."""
+    return re.sub(r"\s+", " ", re.sub(r"(?<=\w)-\n(?=[a-zà-ÿ])", "", text))
+
+
+def told(pdf: pikepdf.Pdf) -> Iterator[str]:
+    for each in pdf.objects:
+        if isinstance(each, pikepdf.Dictionary):
+            for name in ("/Alt", "/Title", "/Contents", "/P", "/Desc"):
+                if isinstance(each.get(name), pikepdf.String):
+                    yield flat(str(each[name]))
+    yield str(pdf.docinfo.get("/Subject", ""))
+
+
+def fixed_words(language: str) -> list[tuple[str, str]]:
+    """The fixed parts of each English message, and of its translation."""
+    place = Path(str(files("linenleaf.templates"))) / f"catalogues/{language}.po"
+    found = []
+    for each in read_po(BytesIO(place.read_bytes())):
+        if each.id:
+            pairs = (
+                zip(each.id, each.string, strict=False)
+                if each.pluralizable
+                else [(each.id, each.string)]
+            )
+            found += [(flat(english), flat(said)) for english, said in pairs]
+    return found
+
+
+def within(words: str, texts: list[str]) -> bool:
+    whole = re.compile(rf"(?<!\w){re.escape(words)}(?!\w)")
+    return any(whole.search(each) for each in texts)
+
+
+def test_no_english_is_left(language, pages, unseen):
+    said = fixed_words(language)
+    spoken = [own for _, own in said] + [flat(OWN)]
+    wanted = {
+        part.strip(" .,;:()")
+        for english, own in said
+        if english != own
+        for part in PLACE.split(english)
+    }
+    # Short words, and those that the language or the designer has too, say nothing.
+    wanted = {each for each in wanted if len(each) > 3 and not within(each, spoken)}
+    assert len(wanted) > 180
+    assert [each for each in sorted(wanted) if within(each, pages + unseen)] == []
+
+
+def test_the_words_of_the_language_stand_there(language, pages, unseen):
+    """Most of them: a few are for charts of another kind."""
+    texts = " ".join(pages + unseen)
+    parts = [
+        max((part.strip() for part in PLACE.split(own)), key=len)
+        for _, own in fixed_words(language)
+    ]
+    long = [each for each in parts if len(each) > 3]
+    missing = [each for each in long if each.strip(".") not in texts]
+    assert len(missing) < len(long) / 4, missing
+
+
+def test_figures_have_the_marks_of_the_language(pages, unseen):
+    text = " ".join(each for each in pages + unseen).replace(OWN, "")
+    assert len(re.findall(r"\d,\d", text)) > 20
+    assert not re.findall(r"\d\.\d\d?(?!\d)", text)
+
+
+def test_the_day_is_that_of_cldr(language, pages):
+    day = format_date(date(2026, 3, 14), "long", language)
+    assert day in pages[0]
+    assert day in pages[-1]
+
+
+def test_the_language_is_stated(language, booklet):
+    with pikepdf.open(BytesIO(booklet)) as pdf:
+        assert str(pdf.Root.Lang) == language
+        assert pdf.Root.PageLabels.Nums[1].P != "Cover"
+
+
+def outside(data: bytes) -> list[str]:
+    """Letters nearer to the edge than 5 mm, or beyond the right margin of their page's text."""
+    found = []
+    with pdfplumber.open(BytesIO(data)) as pdf:
+        for page in pdf.pages:
+            rules = [each["x1"] for each in page.rects + page.lines if each["x0"] > 30]
+            chart_page = any("Symbols" in each["fontname"] for each in page.chars)
+            edge = 5 * POINT if chart_page or not rules else float(page.width) - 1 - max(rules)
+            found += [
+                char["text"]
+                for char in page.chars
+                if char["text"].strip()
+                and (char["x1"] > float(page.width) - edge + 0.5 or char["x0"] < 5 * POINT)
+            ]
+    return found
+
+
+def overlaps(data: bytes) -> list[tuple[str, str]]:
+    """Words of a page that lie over each other; symbols and figures of the chart apart."""
+    found = []
+    with pdfplumber.open(BytesIO(data)) as pdf:
+        for page in pdf.pages:
+            texts = page.filter(
+                lambda item: item["object_type"] != "char" or "Symbols" not in item["fontname"]
+            )
+            words = [
+                each for each in texts.extract_words() if re.search(r"[^\W\d]{2}", each["text"])
+            ]
+            for at, one in enumerate(words):
+                found += [
+                    (one["text"], other["text"])
+                    for other in words[at + 1 :]
+                    if min(one["x1"], other["x1"]) - max(one["x0"], other["x0"]) > 0.5
+                    and min(one["bottom"], other["bottom"]) - max(one["top"], other["top"]) > 2
+                ]
+    return found
+
+
+@pytest.mark.parametrize("options", [Options(), Options(Paper.A5), Options(large=True)])
+def test_longer_words_have_room(worked, options):
+    bound, findings = bind(worked, options)
+    assert findings == ()
+    assert overlaps(bound.data) == []
+    assert outside(bound.data) == []
+
+
+@pytest.mark.parametrize("tag", ["en-GB", "de"])
+def test_signs_of_the_machinery_in_a_title_stay_as_they_are(tag, tmp_path):
+    worked = chart(tmp_path, tag, TITLE)
+    bound, findings = bind(worked, Options())
+    assert findings == ()
+    with pdfplumber.open(BytesIO(bound.data)) as pdf:
+        assert TITLE in flat(pdf.pages[0].extract_text())
+    with pikepdf.open(BytesIO(bound.data)) as pdf:
+        assert str(pdf.docinfo["/Title"]) == TITLE
+    assert as_list(gather(worked)).startswith(TITLE)
+
+
+def test_inches_stand_first_in_america(tmp_path):
+    bound, _ = bind(chart(tmp_path, "en-US"), Options())
+    with pdfplumber.open(BytesIO(bound.data)) as pdf:
+        text = flat(" ".join(each.extract_text() for each in pdf.pages))
+    assert "March 14, 2026" in text
+    assert re.search(r"[\d¼½¾⅛⅜⅝⅞] in \([\d.]+ × [\d.]+ cm\)", text)
+    assert not re.search(r" cm \([\d¼½¾⅛⅜⅝⅞]+ × ", text)
+    assert "in in cm cm" not in text
+    assert re.search(r"in cm in cm", text)  # above the columns of the table of sizes
+
+
+def test_sheets_to_fold_and_sources_are_named_in_the_language(worked, language, tmp_path):
+    folded, _ = bind(worked, Options(Paper.A5, fold=Fold.A4))
+    with pikepdf.open(BytesIO(folded.data)) as pdf:
+        assert str(pdf.Root.PageLabels.Nums[1].P) == {
+            "nl": "Vel 1, buitenkant", "de": "Bogen 1, außen", "fr": "Feuille 1, extérieur",
+        }[language]  # fmt: skip
+    source = worked.design.folder / "band.linen"
+    kept, _ = bind(worked, Options(purpose=Purpose.ARCHIVE), sources=[source])
+    with pikepdf.open(BytesIO(kept.data)) as pdf:
+        assert (
+            pdf.attachments["band.linen"].description.replace("\u00a0", " ")
+            == {
+                "nl": "Bron van dit boekje: band.linen",
+                "de": "Quelle dieses Hefts: band.linen",
+                "fr": "Source de ce livret : band.linen",
+            }[language]
+        )
+
+
+def test_the_shopping_list(worked, language):
+    lines = as_list(gather(worked)).splitlines()
+    assert lines[0] == "Saltmarsh Band, " + {
+        "nl": "uitgave 2", "de": "Ausgabe 2", "fr": "édition 2",
+    }[language]  # fmt: skip
+    assert (
+        lines[-1]
+        == {
+            "nl": "Verder: a hoop of 20 cm",
+            "de": "Außerdem: a hoop of 20 cm",
+            "fr": "À prévoir aussi : a hoop of 20 cm",
+        }[language]
+    )
