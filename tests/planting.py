@@ -6,6 +6,7 @@ taken from what the designer placed, not from the grid.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -14,7 +15,7 @@ from linenleaf.checks.drawn import codes_of
 from linenleaf.composing.turning import Turn
 from linenleaf.composing.worked import Placed, WorkedChart
 from linenleaf.diagnostics import Diagnostics
-from linenleaf.model import Border, Item, Lettering, Placement
+from linenleaf.model import Border, Item, Lettering, NoteKind, Placement
 from linenleaf.source import Source, Span
 from numpy.typing import NDArray
 from scipy.ndimage import label
@@ -30,18 +31,19 @@ class Ground:
 
     category: 0 none, else 1 + its place in CATEGORIES. twins: other cells that a motif placed
     twice, a repeat or a symmetry of the motif makes hold the same. field: whether all around it
-    is as it is.
+    is as it is. kept: whether a note says that what is odd there is to stay.
     """
 
     grid: NDArray[np.uint16]
     category: NDArray[np.uint8]
     twins: NDArray[np.int64]
     field: NDArray[np.bool_]
+    kept: NDArray[np.bool_]
 
     @property
     def evidence(self) -> NDArray[np.bool_]:
         """Whether anything in the chart says what a cell ought to hold."""
-        return (self.twins > 0) | self.field
+        return ((self.twins > 0) | self.field) & ~self.kept
 
 
 @dataclass(frozen=True)
@@ -76,7 +78,17 @@ def ground_of(worked: WorkedChart) -> Ground:
             name = category_of(item, len(copies))
             if name:
                 paint(category, worked, each, CATEGORIES.index(name) + 1)
-    return Ground(worked.grid, category, twins, field_of(worked.grid))
+    return Ground(worked.grid, category, twins, field_of(worked.grid), kept_in(worked))
+
+
+def kept_in(worked: WorkedChart) -> NDArray[np.bool_]:
+    """The cells that a `kept` note lies over."""
+    cells = np.zeros(worked.grid.shape, bool)
+    for note in worked.design.notes:
+        if note.kind is NoteKind.KEPT:
+            top, bottom = math.floor(note.y0), math.ceil(note.y1)
+            cells[top:bottom, math.floor(note.x0) : math.ceil(note.x1)] = True
+    return cells
 
 
 def item_of(worked: WorkedChart, placed: Placed) -> Item | None:

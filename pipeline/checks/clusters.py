@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum
 
@@ -9,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .comparing import Pairs
+from .further import FAR, MOST_FOLLOWED, followed
 from .kinds import more_of
 from .looks import Windows
 from .moves import Numbers
@@ -54,37 +57,75 @@ def clusters(sheet: Sheet, seen: Windows, first: Pairs) -> list[Cluster]:
     """Return the clusters that begin with these cells, if it can be said what is wrong."""
     around = squares(sheet, first)
     marked, figure = _joined(around.alike, around.differ)
-    kept = ((marked & RIM) == 0).all(axis=1)
+    within = ((marked & RIM) == 0).all(axis=1)
     number, size = many(marked), many(figure)
-    kept &= (number > 1) & (number <= MOST_DIFFERING)
-    kept &= (size >= LEAST_FIGURE) & (size >= LEAST_SHARE * number)
-    found: dict[frozenset[tuple[int, int]], Cluster | None] = {}
+    enough = (size >= LEAST_FIGURE) & (size >= LEAST_SHARE * number)
+    kept = within & enough & (number > 1) & (number <= MOST_DIFFERING)
+    # What goes on beyond the square may be a mast on its hull, or a hull wider than that.
+    goes_on = (marked & RIM).any(axis=1) | (~enough & (figure & RIM).any(axis=1))
+    goes_on &= ~kept & (number > 1) & (number <= MOST_DIFFERING)
+    found: dict[frozenset[tuple[int, int]], _Pair] = {}
+
+    def note(each: int, kind: Kind | None, steps: Numbers) -> None:
+        if kind is not None:
+            matrix = MATRICES[first.way[each]]
+            cells = _tuples(first.cell[each] + steps)
+            twins = _tuples(first.twin[each] + steps @ matrix.T)
+            found.setdefault(frozenset(cells + twins), _Pair(kind, cells, twins, matrix))
+
     for each in np.flatnonzero(kept).tolist():
         steps = places(marked[each])
-        kind = _kind(around.own[each], around.there[each], steps + REACH)
-        if kind is None:
+        note(each, _kind(around.own[each], around.there[each], steps + REACH), steps)
+    asked = 0
+    for each in np.flatnonzero(goes_on).tolist():
+        steps = places(marked[each] & ~RIM)
+        if _kind(around.own[each], around.there[each], steps + REACH) is None:
             continue
-        matrix = MATRICES[first.way[each]]
-        cells = _tuples(first.cell[each] + steps)
-        twins = _tuples(first.twin[each] + steps @ matrix.T)
-        both = frozenset(cells + twins)
-        if both not in found:
-            found[both] = _told(sheet, seen, kind, (cells, twins), matrix)
-    return [cluster for cluster in found.values() if cluster is not None]
+        asked += 1
+        if asked > MOST_FOLLOWED:
+            break
+        pair = first.cell[each], first.twin[each], int(first.way[each])
+        seen_far = followed(sheet, pair, LEAST_FIGURE, MOST_DIFFERING)
+        if seen_far is None or seen_far.figure < LEAST_FIGURE:
+            continue
+        steps = np.argwhere(seen_far.marked) - FAR
+        if seen_far.figure >= LEAST_SHARE * len(steps):
+            note(each, _kind(seen_far.own, seen_far.there, steps + FAR), steps)
+    often = Counter(frozenset(part) for pair in found.values() for part in (pair.cells, pair.twins))
+    told = (_told(sheet, seen, pair, often) for pair in found.values())
+    return [cluster for cluster in told if cluster is not None]
+
+
+@dataclass(frozen=True, eq=False)
+class _Pair:
+    """Two parts that differ. matrix: how the twins lie."""
+
+    kind: Kind
+    cells: _Places
+    twins: _Places
+    matrix: Matrices
 
 
 def _told(
-    sheet: Sheet, seen: Windows, kind: Kind, both: tuple[_Places, _Places], matrix: Matrices
+    sheet: Sheet, seen: Windows, pair: _Pair, often: Mapping[frozenset[tuple[int, int]], int]
 ) -> Cluster | None:
-    """Return the cluster as it is told; None where there are more of either kind."""
-    cells, twins = both
-    own, other = (more_of(sheet, seen, each) for each in both)
+    """Return the cluster as it is told; None where there are more of either kind.
+
+    often: in how many pairs a part stands. One that is unlike several, each of which is unlike it
+    alone, is the odd one.
+    """
+    kind, cells, twins = pair.kind, pair.cells, pair.twins
+    first, second = often[frozenset(cells)], often[frozenset(twins)]
+    if first != second and min(first, second) == 1:
+        own, other = first < second, first > second
+    else:
+        own, other = more_of(sheet, seen, cells, twins), more_of(sheet, seen, twins, cells)
     if own and other:
         return None
     if not own:
         return Cluster(kind, cells, twins, sure=other)
     if kind in _STEPS:
-        back = tuple((-matrix @ _STEPS[kind]).tolist())
+        back = tuple((-pair.matrix @ _STEPS[kind]).tolist())
         kind = next(each for each, step in _STEPS.items() if step == back)
     return Cluster(kind, twins, cells, sure=True)
 

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .comparing import Pairs
+from .further import MOST_FOLLOWED, followed
 from .moves import Numbers
 from .sheet import Sheet
 from .squares import (
@@ -60,8 +61,11 @@ class Suspects:
     partly: NDArray[np.float64]
 
 
-def suspects(sheet: Sheet, alone: Pairs) -> Suspects:
-    """Return the cells that differ alone, where a figure around them speaks for that."""
+def suspects(sheet: Sheet, alone: Pairs, least: int) -> Suspects:
+    """Return the cells that differ alone, where a figure around them speaks for that.
+
+    least: stitches of a figure that is large enough.
+    """
     seen = squares(sheet, alone)
     # The cell itself is known to differ, and its twin as well where that lies near.
     differ = seen.differ & ~MIDDLE
@@ -71,6 +75,12 @@ def suspects(sheet: Sheet, alone: Pairs) -> Suspects:
     whole, ends = figures(seen.alike, differ, ALL)
     # What goes on beyond reach may be any two edges; what ends within is a figure of its own.
     whole[~ends & (alone.votes < SOME_VOTES)] = 0
+    # A mast goes on beyond reach, to its hull.
+    short = np.flatnonzero((whole > 0) & ~ends & (whole < least))
+    for each in short[:MOST_FOLLOWED].tolist():
+        pair = alone.cell[each], alone.twin[each], int(alone.way[each])
+        far = followed(sheet, pair, least, 1)
+        whole[each] = 0 if far is None else far.figure
     partly = np.zeros(len(whole))
     rest = np.flatnonzero((whole == 0) & (alone.votes >= MANY_VOTES))
     for part in _PARTS:

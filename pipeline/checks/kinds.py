@@ -19,24 +19,35 @@ MOST = 48  # places looked at
 
 
 def seen_elsewhere(
-    seen: Windows, cells: Sequence[tuple[int, int]], most: int = MOST
+    seen: Windows,
+    cells: Sequence[tuple[int, int]],
+    most: int = MOST,
+    apart: Sequence[tuple[int, int]] = (),
 ) -> NDArray[np.int64]:
     """Return where else the first of some cells comes up with just its nearest neighbours, (n, 2).
 
-    What lies beside any of the cells does not count: a part that is symmetric is like itself.
+    What lies beside any of the cells does not count: a part that is symmetric is like itself. Nor
+    does what lies beside those in `apart`: a part one row off is like its like, one row on.
     """
     look = seen.look[cells[0]]
     if not look:
         return np.empty((0, 2), np.int64)
     places: NDArray[np.int64] = np.argwhere(seen.look == look)
     low, high = np.min(cells, axis=0) - RADIUS, np.max(cells, axis=0) + RADIUS
-    beyond: NDArray[np.bool_] = ((places < low) | (places > high)).any(axis=1)
-    return places[beyond][:most]
+    places = places[((places < low) | (places > high)).any(axis=1)]
+    for each in apart:
+        places = places[(np.abs(places - each) > RADIUS).any(axis=1)]
+    return places[:most]
 
 
-def more_of(sheet: Sheet, seen: Windows, cells: Sequence[tuple[int, int]]) -> bool:
+def more_of(
+    sheet: Sheet,
+    seen: Windows,
+    cells: Sequence[tuple[int, int]],
+    apart: Sequence[tuple[int, int]] = (),
+) -> bool:
     """Tell whether the first of some cells comes up elsewhere, its figure the same around it."""
-    places = seen_elsewhere(seen, cells)
+    places = seen_elsewhere(seen, cells, apart=apart)
     if not len(places):
         return False
     # Which way it lies there is not asked: one of the eight will do.

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from .sheet import NOTHING, Cells, Sheet
+from .sheet import BARE_CELL, NOTHING, Cells, Sheet
 from .ways import MATRICES
 
 RADIUS = 2  # cells on each side: a window of 5 x 5
@@ -44,6 +44,7 @@ def windows(sheet: Sheet, least: int) -> Windows:
     lively = changes(sheet.cells) >= least
     values = _mixed(np.arange(sheet.images.shape[1] + 1, dtype=np.uint64))
     values[-1] = _mixed(np.array([1 << 40], np.uint64))[0]  # for a stitch without an image
+    values[NOTHING] = values[BARE_CELL]  # what stands at an edge looks as it does further in
     # What a symbol adds to the hash of the window it stands in, once that is turned.
     tables = values[np.minimum(sheet.images, len(values) - 1)]
     look = np.zeros(sheet.cells.shape, np.uint64)

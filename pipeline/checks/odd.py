@@ -40,7 +40,7 @@ class Odd:
 
 def odd_cells(sheet: Sheet, seen: Windows, alone: Pairs) -> list[Odd]:
     """Return the cells of a sheet that alone differ where all around them is as elsewhere."""
-    found = suspects(sheet, alone)
+    found = suspects(sheet, alone, SURE)
     pairs: dict[Place, dict[Place, float]] = defaultdict(dict)
     columns = (found.cell, found.twin, found.way, found.alike, found.partly)
     for cell, twin, way, alike, partly in zip(*(each.tolist() for each in columns), strict=True):
@@ -77,8 +77,8 @@ def _judged(sheet: Sheet, seen: Windows, cell: Place, twins: tuple[Place, ...]) 
     """Return which is odd, the cell or its surest twin; None where there are more of either."""
     other = twins[0]
     this, that = Odd(cell, twins, sure=True), Odd(other, (cell,), sure=True)
-    own = more_of(sheet, seen, [cell])
-    several = len(twins) > 1 or more_of(sheet, seen, [other])
+    own = more_of(sheet, seen, [cell], twins)
+    several = len(twins) > 1 or more_of(sheet, seen, [other], [cell])
     if own or several:
         return None if own and several else that if own else this
     # With nothing else to go by, what comes up elsewhere with just its neighbours is sounder.

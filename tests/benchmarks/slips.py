@@ -4,7 +4,9 @@
     python -m tests.benchmarks.slips --each 20 --seed 3
 
 The sampler is drawn out first: one grid, no motifs, nothing stated, so that a slip stands against
-nothing but the chart itself. `exact`: the finding points at the very cell. `pair`: it names the
+nothing but the chart itself. A cell has evidence where the designer placed the same thing twice,
+where the motif is symmetric, or in a field; what the checks can see of that is not asked, and what
+a `kept` note lies over has none. `exact`: the finding points at the very cell. `pair`: it names the
 cell as one of two of which one must be wrong, which is all that a chart with just one twin can say.
 """
 
@@ -69,7 +71,7 @@ def try_slips(folder: Path, each: int, seed: int, verbose: bool) -> None:
     design = base.design
     tally: Counter[tuple[str, bool, str]] = Counter()
     names: Counter[str] = Counter()
-    extra = 0
+    alarms: Counter[str] = Counter()
     started = time.perf_counter()
     for slip in slips:
         symbol = design.key[slip.symbol - 1].symbol if slip.symbol else "."
@@ -82,13 +84,13 @@ def try_slips(folder: Path, each: int, seed: int, verbose: bool) -> None:
             if named((finding,), str(path), offset):
                 names[finding.name] += 1
             elif finding.level < Level.HINT:
-                extra += 1
+                alarms[slip.category] += 1
         if verbose and not how and slip.evidence:
             old = chr(ord(design.source.text[offset]))
             print(f"    missed: {slip.category} at {slip.column},{slip.row}: {old} -> {symbol}")
     path.write_text(design.source.text, "utf-8")
-    print_table(CATEGORIES, tally)
-    print(f"  by {dict(names.most_common())}; other findings above hint: {extra}")
+    print_table(CATEGORIES, tally, alarms)
+    print(f"  by {dict(names.most_common())}")
     print(f"  {(time.perf_counter() - started) / len(slips):.3f} s a chart, read and checked")
 
 
@@ -139,24 +141,36 @@ def try_features(folder: Path, many: int, seed: int) -> None:
         print(f"    {what:18}{planted:5}  found {share:6.1%}   by {found}")
 
 
-def print_table(categories: tuple[str, ...], tally: Counter[tuple[str, bool, str]]) -> None:
-    """Print one line for each category, with evidence and without."""
-    for evidence in (True, False):
-        print(f"  {'with' if evidence else 'without'} evidence in the chart")
-        total: Counter[str] = Counter()
-        for name in (*categories, ""):
-            found = {how: tally[name, evidence, how] for how in ("exact", "pair", "")}
-            if not name:
-                found = dict(total)
-            planted = sum(found.values())
+def print_table(
+    categories: tuple[str, ...],
+    tally: Counter[tuple[str, bool, str]],
+    alarms: Counter[str] | None = None,
+) -> None:
+    """Print a line for each kind: how many were planted, had evidence, and were found.
+
+    alarms: findings above hint that name another place, by kind.
+    """
+    head = "    kind            planted  evidence  found   share   exact   pair   without evidence"
+    print(f"{head}   false alarms" if alarms is not None else head)
+    total: Counter[tuple[bool, str]] = Counter()
+    for name in (*categories, ""):
+        found = {
+            (evidence, how): tally[name, evidence, how] if name else total[evidence, how]
+            for evidence in (True, False)
+            for how in ("exact", "pair", "")
+        }
+        if name:
             total.update(found)
-            if not planted:
-                continue
-            share = (planted - found[""]) / planted
-            print(
-                f"    {name or 'all':18}{planted:5}  found {share:6.1%}"
-                f"   exact {found['exact']:4}   as one of a pair {found['pair']:4}"
-            )
+        seen, unseen = (sum(found[e, how] for how in ("exact", "pair", "")) for e in (True, False))
+        hits, others = (found[e, "exact"] + found[e, "pair"] for e in (True, False))
+        share = f"{hits / seen:6.1%}" if seen else "     -"
+        line = (
+            f"    {name or 'all':16}{seen + unseen:7}{seen:10}{hits:7}  {share}"
+            f"{found[True, 'exact']:8}{found[True, 'pair']:7}{f'{others} of {unseen}':>19}"
+        )
+        if alarms is not None:
+            line += f"{alarms[name] if name else alarms.total():15}"
+        print(line)
 
 
 def main() -> None:

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from linenleaf.checks.clusters import clusters
 from linenleaf.checks.comparing import differing
 from linenleaf.checks.drawn import Drawn, Turner
+from linenleaf.checks.further import FAR, followed
 from linenleaf.checks.looks import RADIUS, windows
 from linenleaf.checks.moves import LIVELY, moves
 from linenleaf.checks.odd import Odd, odd_cells
@@ -20,7 +21,7 @@ from linenleaf.checks.ways import AFTER, BACK, MATRICES, WAYS
 from linenleaf.composing.turning import Turn
 from linenleaf.diagnostics import Level
 from linenleaf.flow import follow
-from scipy.ndimage import gaussian_filter
+from scipy.ndimage import gaussian_filter, label
 
 from ..benchmarks.slips import DEMOS, EXAMPLES, demo, write_drawn_out
 from ..planting import ground_of, named, plant, put
@@ -155,6 +156,95 @@ def test_a_note_that_something_is_kept_keeps_the_slip(tmp_path):
     assert slips(text + 'kept at 4,4 "Not this one."\n', tmp_path) == ["odd-repeat"]
     # What departs from the old piece is no less to be drawn without a slip.
     assert slips(text + 'departure at 24,4 "Evened out."\n', tmp_path) == ["odd-repeat"]
+
+
+HULL = [
+    "...m..m..m....",
+    "..mss.m.sssm..",
+    "mmmmmmmmmmmmm.",
+    ".mmmmmmmmmmmm.",
+    "..mmmmmmmmm...",
+    "...sssssss....",
+]
+
+
+def boat(mast: int, flag: str = "", hull: str = "m") -> list[str]:
+    """A boat with a mast so many crosses high above its rail, and a flag in a thread, if any."""
+    top = [f"......m{flag * 2}".ljust(14, "."), f"......m{flag * 3}".ljust(14, ".")]
+    low = [row.replace("m" * 12, hull * 12) if row[0] == "." else row for row in HULL]
+    return [*(top if flag else []), *["......m......."] * (mast - 2 * bool(flag)), *low]
+
+
+def fleet(*drawn: list[str], mirrored: bool = False) -> str:
+    """Boats side by side, standing on one line, every second one mirrored if asked."""
+    high = max(map(len, drawn)) + 1
+    stood = [["." * 14] * (high - len(each)) + each for each in drawn]
+    if mirrored:
+        stood = [[row[:: 1 - 2 * (at % 2)] for row in each] for at, each in enumerate(stood)]
+    rows = ["..".join(row) for row in zip(*stood, strict=True)]
+    return f"{KEY}chart {len(rows[0])} x {high}\n" + "".join(f"  |{row}|\n" for row in rows)
+
+
+BOTH = (False, True)
+
+
+@pytest.mark.parametrize(
+    ("drawn", "expected", "mirrored"),
+    [
+        (drawn, expected, mirrored)
+        for drawn, expected, ways in (
+            ([boat(10), boat(10)], [], BOTH),
+            ([boat(10), boat(11)], [("odd-twin", "`m`")], BOTH),
+            ([boat(10), boat(11), boat(10)], [("odd-repeat", "`m`")], BOTH),
+            ([boat(10), boat(9), boat(10), boat(10)], [("odd-repeat", "`.`")], (True,)),
+            ([boat(10, "m"), boat(11, "m")], [("off-by-one", "At 6,1")], BOTH),
+            ([boat(10, "m"), boat(10, "s")], [("other-thread", "`m`")], BOTH),
+            ([boat(10, "m"), boat(10, "s"), boat(10, "m")], [("other-thread", "`s`")], BOTH),
+            ([boat(10), boat(10, hull="s"), boat(10)], [("other-thread", "`s`")], (False,)),
+        )
+        for mirrored in ways
+    ],
+)
+def test_a_mast_too_high_and_another_thread_are_told(drawn, expected, mirrored, tmp_path):
+    found = [
+        (each.name, each.message)
+        for each in found_in(fleet(*drawn, mirrored=mirrored), tmp_path)
+        if each.name in RULES
+    ]
+    assert len(found) == len(expected)
+    for (name, message), (wanted, begins) in zip(found, expected, strict=True):
+        assert name == wanted
+        assert message.startswith(begins)
+
+
+def test_of_three_boats_the_one_with_the_higher_flag_is_named(tmp_path):
+    text = fleet(boat(10, "m"), boat(11, "m"), boat(10, "m"))
+    (message,) = (e.message for e in found_in(text, tmp_path) if e.name in RULES)
+    assert message.startswith("At 22,1 to 26,4 the chart is one row higher than its like")
+
+
+@given(st.integers(0, 10**6), st.sampled_from([0.75, 0.85, 0.95]))
+@settings(max_examples=60, deadline=None)
+def test_a_figure_is_followed_as_scipy_labels_it(seed, bare):
+    """What differs and the figure around it are one component of scipy.ndimage.label."""
+    rng = np.random.default_rng(seed)
+    unit = rng.choice([0, 1, 2], (60, 60), p=[bare, (1 - bare) / 2, (1 - bare) / 2])
+    unit[30, 30] = 1
+    other = unit.copy()
+    for row, column in rng.integers(27, 33, (4, 2)):
+        other[row, column] = (other[row, column] + 1) % 3
+    other[30, 30] = 2
+    laid = sheet(unit, other)
+    (top, left), (second_top, second_left) = laid.corners
+    pair = np.array([top + 30, left + 30]), np.array([second_top + 30, second_left + 30]), 0
+    found = followed(laid, pair, 10**6, 10**6)
+    near = np.s_[30 - FAR : 31 + FAR, 30 - FAR : 31 + FAR]
+    differ, alike = (unit != other)[near], ((unit == other) & (unit > 0))[near]
+    joined, _ = label(differ | alike, np.ones((3, 3)))
+    part = joined == joined[FAR, FAR]
+    assert found is not None
+    assert np.array_equal(found.marked, part & differ)
+    assert found.figure == np.count_nonzero(part & alike)
 
 
 def test_two_repeats_that_differ_alike_may_be_meant(tmp_path):
