@@ -74,7 +74,7 @@ def leaves(worked: WorkedChart, layout: Layout) -> tuple[Leaf, ...]:
 def _leaf(worked: WorkedChart, layout: Layout, page: Page) -> Leaf:
     pagination = layout.pagination
     around = margins(pagination.height)
-    joins = JOIN if pagination.down > 1 else 0.0
+    joins = JOIN if pagination.down > 1 else 1.5
     width = page.columns * pagination.cell + 2 * around.side
     height = page.rows * pagination.cell + 2 * around.end
     x, y = (layout.own_width - width) / 2, HEAD + joins

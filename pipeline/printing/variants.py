@@ -22,6 +22,7 @@ from ..drawing.options import Fold, Purpose
 from .artifacts import mark_feet
 from .enclosed import Enclosed
 from .folding import impose
+from .headers import name_headers, print_links
 
 if TYPE_CHECKING:
     from .printprofile import PrintProfile
@@ -88,6 +89,8 @@ class Variant:
     def finish(self, pdf: Any) -> None:
         """Change what is about to be written."""
         mark_feet(pdf)
+        name_headers(pdf)
+        print_links(pdf)
         if self.fold is not None:
             impose(pdf, self.fold, (self.said.outside, self.said.inside))
         elif self.purpose is Purpose.PRINT:

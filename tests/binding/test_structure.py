@@ -197,3 +197,20 @@ def test_each_page_has_a_label_and_each_font_is_in_the_file(pdf):
         else:
             descriptor = font.FontDescriptor
             assert "/FontFile2" in descriptor or "/FontFile3" in descriptor
+
+
+def test_headers_of_tables_say_what_they_head_and_none_is_empty(pdf, numbers, texts):
+    """ISO 14289-1, 7.5: a header that is named by no cell says by Scope what it heads."""
+    headers = [each for each in elements(pdf.Root.StructTreeRoot) if each.S == "/TH"]
+    assert headers
+    for each in headers:
+        assert each.A.O == "/Table"
+        assert each.A.Scope == "/Column"
+        assert text_of(each, numbers, texts).strip()
+
+
+def test_links_are_printed_like_the_words_they_stand_on(pdf):
+    flags = [int(note.F) for page in pdf.pages for note in page.get("/Annots", []) if "/F" in note]
+    links = sum(len(page.get("/Annots", [])) for page in pdf.pages)
+    assert len(flags) == links > 0
+    assert all(flag & 4 for flag in flags)

@@ -303,3 +303,16 @@ def test_a_page_of_nothing_but_lines_and_a_note():
     pdf, _ = chart_pages(chart, notes=[(12, note)], room=(100, 100))
     assert [line for line in texts(pdf)[0].split() if "." in line] == ["......"] * 6
     assert "12" in texts(pdf)[0].split()
+
+
+def test_cells_too_small_for_symbols_are_plain_and_grey_where_only_black_is_printed():
+    chart = confetti()
+    for ink, greys in ((Ink.COLOUR, False), (Ink.SYMBOLS, True)):
+        drawing = Drawing(chart, ink, plain=True)
+        svg = fromstring(draw_excerpt(drawing, (10, 8, 16, 12), 1.0))
+        fills = {each.get("fill") for each in svg.iter("{http://www.w3.org/2000/svg}path")}
+        colours = fills - {None, "none", "#000000", "#ffffff"}
+        assert len(colours) >= 2
+        assert all(each[1:3] == each[3:5] == each[5:7] for each in colours) == greys
+        texts = svg.iter("{http://www.w3.org/2000/svg}text")
+        assert all(each.get("text-anchor") for each in texts)  # numbers alone
