@@ -70,6 +70,12 @@ class Key:
     points: tuple[KeyRow, ...]
     colourways: tuple[Colourways, ...]
 
+    @property
+    def parts(self) -> tuple[Part, ...]:
+        """The stitches of all key lines in use."""
+        rows = (*self.cells, *self.lines, *self.points)
+        return tuple(each.part for row in rows for each in row.threads if each.part is not None)
+
     def symbol(self, index: int) -> str:
         """Return the symbol or word of a key line in use."""
         rows = (*self.cells, *self.lines, *self.points)

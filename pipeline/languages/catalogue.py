@@ -8,6 +8,7 @@ stand in the templates.
 from __future__ import annotations
 
 import json
+import os
 from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import asdict, dataclass
@@ -72,7 +73,7 @@ def catalogue(tag: str) -> Catalogue | None:
     if language == SOURCE or language not in offered():
         return None
     written = (_folder() / f"{language}{_ENDING}").read_bytes()
-    kept = _kept(tag.lower(), written)
+    kept = _kept(tag, written)
     if kept is not None:
         with suppress(OSError, ValueError, KeyError, TypeError, AttributeError):
             return _opened(kept.read_text("utf-8"))
@@ -119,7 +120,7 @@ def _folder() -> Path:
 
 
 def _kept(tag: str, written: bytes) -> Path | None:
-    """Return where the catalogue is kept; another file stands for another text or Babel."""
+    """Return where the catalogue is kept; another text, tag or Babel has another file."""
     folder, reader = cache_folder(), find_spec("babel")
     if folder is None or reader is None or reader.origin is None:
         return None
@@ -127,16 +128,18 @@ def _kept(tag: str, written: bytes) -> Path | None:
         seen = Path(reader.origin).stat()
     except OSError:
         return None
-    stamp = f"{reader.origin} {seen.st_mtime_ns} {seen.st_size}".encode()
-    return folder / f"words-{tag}-{crc32(stamp, crc32(written)):08x}.json"
+    stamp = f"{tag.lower()} {reader.origin} {seen.st_mtime_ns} {seen.st_size}".encode()
+    return folder / f"words-{language_of(tag)}-{crc32(stamp, crc32(written)):08x}.json"
 
 
 def _keep(place: Path, text: str) -> None:
-    from tempfile import NamedTemporaryFile  # noqa: PLC0415 - rarely needed
-
-    with NamedTemporaryFile("w", encoding="utf-8", dir=place.parent, delete=False) as made:
-        made.write(text)
-    Path(made.name).replace(place)
+    """Write a file whole or not at all, whoever else reads or writes it."""
+    fresh = place.with_suffix(f".{os.getpid()}")
+    try:
+        fresh.write_text(text, "utf-8")
+        fresh.replace(place)
+    finally:
+        fresh.unlink(missing_ok=True)
 
 
 def _opened(text: str) -> Catalogue:

@@ -8,6 +8,7 @@ from datetime import date
 from importlib.resources import files
 from io import BytesIO
 from pathlib import Path
+from xml.etree import ElementTree
 
 import pdfplumber
 import pikepdf
@@ -16,6 +17,7 @@ from babel.dates import format_date
 from babel.messages.pofile import read_po
 from linenleaf.binding.book import bind
 from linenleaf.drawing.options import Fold, Options, Paper, Purpose
+from linenleaf.picturing.key_svg import key_svg
 from linenleaf.telling.facts import gather
 from linenleaf.telling.shoplist import as_list
 
@@ -193,11 +195,16 @@ def test_longer_words_have_room(worked, options):
 
 @pytest.mark.parametrize("tag", ["en-GB", "de"])
 def test_signs_of_the_machinery_in_a_title_stay_as_they_are(tag, tmp_path):
-    worked = chart(tmp_path, tag, TITLE)
+    text = book_chart.source(60, 40, TITLE).replace(
+        '  edition  "2"', f'  language {tag}\n  edition  "2 & 50 % {{x}}"'
+    )
+    worked = book_chart.worked(book_chart.write(tmp_path, text))
     bound, findings = bind(worked, Options())
     assert findings == ()
     with pdfplumber.open(BytesIO(bound.data)) as pdf:
         assert TITLE in flat(pdf.pages[0].extract_text())
+        edition = {"de": "Ausgabe", "en-GB": "Edition"}[tag] + " 2 & 50 % {x}"
+        assert all(edition in flat(each.extract_text()) for each in pdf.pages[1:])
     with pikepdf.open(BytesIO(bound.data)) as pdf:
         assert str(pdf.docinfo["/Title"]) == TITLE
     assert as_list(gather(worked)).startswith(TITLE)
@@ -246,3 +253,19 @@ def test_the_shopping_list(worked, language):
             "fr": "À prévoir aussi : a hoop of 20 cm",
         }[language]
     )
+
+
+def test_the_picture_of_the_key(worked, language):
+    root = ElementTree.fromstring(key_svg(worked, 640))
+    title, words = (
+        root.find(f"{{http://www.w3.org/2000/svg}}{each}") for each in ("title", "desc")
+    )
+    assert title.text.replace("\u00a0", " ") == "Saltmarsh Band" + {
+        "nl": ": legenda", "de": ": Legende", "fr": " : légende",
+    }[language]  # fmt: skip
+    half = {
+        "nl": "halve kruissteek, stijgend",
+        "de": "halber Kreuzstich, steigend",
+        "fr": "demi-point de croix, montant",
+    }[language]
+    assert half in words.text

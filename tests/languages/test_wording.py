@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from babel.dates import format_date
 from babel.numbers import format_decimal
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from linenleaf.languages import catalogue as catalogues
 from linenleaf.languages.catalogue import catalogue, offered, read, speaks
@@ -21,6 +21,7 @@ from linenleaf.languages.wording import wording
 from linenleaf.model import Fabric, Kind, Part, Way
 
 WADER = Path(__file__).resolve().parents[2] / "examples/first-wader/first-wader.linen"
+FOLDER = Path(str(files("linenleaf.templates"))) / "catalogues"
 TAGS = ["en-GB", "en-US", "nl", "nl-BE", "de", "de-AT", "de-CH", "fr", "fr-CA"]
 
 
@@ -85,6 +86,15 @@ def test_a_region_speaks_its_language():
         assert speaks(tag)
         assert wording(tag).gettext("Key") == wording(language).gettext("Key") != "Key"
     assert wording("de-XX").day(date(2026, 3, 14)) == "14. März 2026"  # no such region
+
+
+@settings(max_examples=40)
+@given(tag=st.from_regex(r"(de|fr|nl)(-[A-Za-z0-9]{2,8}){0,4}", fullmatch=True))
+def test_any_tag_of_a_language_speaks_it(tag):
+    language = tag[:2]
+    found = read(tag, (FOLDER / f"{language}.po").read_bytes())
+    assert found.messages == read(language, (FOLDER / f"{language}.po").read_bytes()).messages
+    assert found.decimal in ".,"
 
 
 def test_a_language_without_words_is_english_all_through():
@@ -168,7 +178,7 @@ def test_what_the_user_named_stays_as_it_is():
 
 
 def test_what_is_kept_is_what_the_catalogue_says(tmp_path, monkeypatch):
-    written = (Path(str(files("linenleaf.templates"))) / "catalogues/de.po").read_bytes()
+    written = (FOLDER / "de.po").read_bytes()
     monkeypatch.setattr(catalogues, "cache_folder", lambda: tmp_path)
     fresh = read("de-AT", written)
     catalogue.cache_clear()
