@@ -185,8 +185,13 @@ def overlaps(data: bytes) -> list[tuple[str, str]]:
     return found
 
 
-@pytest.mark.parametrize("options", [Options(), Options(Paper.A5), Options(large=True)])
-def test_longer_words_have_room(worked, options):
+def test_longer_words_have_room(booklet):
+    assert overlaps(booklet) == []
+    assert outside(booklet) == []
+
+
+@pytest.mark.parametrize("options", [Options(Paper.A5), Options(large=True)])
+def test_longer_words_have_room_on_small_paper_and_in_large_print(worked, options):
     bound, findings = bind(worked, options)
     assert findings == ()
     assert overlaps(bound.data) == []
