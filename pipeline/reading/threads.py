@@ -67,7 +67,7 @@ def resolve_range(
     faults: list[Diagnostic] = []
     threads = _read(head.name.text, source, defaults, faults)
     found.extend(faults)
-    if not threads and not faults:
+    if not threads and not has_errors(faults):  # a warning alone stops nothing
         found.append(
             error("empty-range", "There is no thread in this file.", source.span(0, 0), _THREAD)
         )
@@ -82,7 +82,7 @@ def read_range(path: Path, name: str) -> tuple[ThreadRange, Diagnostics]:
         return ThreadRange(name, {}, False), findings
     found = list(findings)
     threads = _read(name, source, _Defaults(), found)
-    if not threads and not found:
+    if not threads and not has_errors(found):
         found.append(
             error("empty-range", "There is no thread in this file.", source.span(0, 0), _THREAD)
         )
@@ -171,7 +171,7 @@ def _read(
     header = next(records, None)
     columns = None if header is None else _columns(header, found)
     if columns is None:
-        if not found:
+        if not has_errors(found):
             found.append(error("empty-range", "This file is empty.", source.span(0, 0), _HEADER))
         return {}
     threads: dict[str, Thread] = {}

@@ -369,3 +369,10 @@ def test_a_key_without_a_line_is_told_of(tmp_path):
     text = SMALL.replace(SMALL[SMALL.index("key\n") + 4 : SMALL.index("chart")], "")
     _, findings = read(folder_with(tmp_path, text))
     assert "empty-key" in names(findings)
+
+
+def test_a_range_of_a_strange_column_and_no_thread_is_told_of(tmp_path):
+    chart = folder_with(tmp_path, SMALL)
+    (tmp_path / "shore.csv").write_text("code,name,colour,met\n", "utf-8")
+    _, findings = read(chart)
+    assert sorted(names(findings)) == ["empty-range", "unknown-column"]
