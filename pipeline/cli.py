@@ -46,6 +46,15 @@ class Commands(click.Group):
         with formatter.section("Commands"):
             formatter.write_dl(list(COMMANDS.items()))
 
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Load the command that is to be carried out."""
+        from .keptclasses import kept_classes  # noqa: PLC0415 - not for the list of commands
+
+        ctx.with_resource(kept_classes())
+        return super().resolve_command(ctx, args)
+
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
         """Load a command; None when there is none of that name."""
         if cmd_name not in COMMANDS:

@@ -1,4 +1,4 @@
-"""System libraries loaded by their names, without a search for them."""
+"""What WeasyPrint loads: system libraries by their names; what it seldom needs, when it does."""
 
 from __future__ import annotations
 
@@ -6,6 +6,12 @@ import ctypes.util
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from importlib import import_module
+from importlib.util import LazyLoader, find_spec, module_from_spec
+from types import ModuleType
+from typing import Any
+
+_SUBSETTER, _INSTANCER = "fontTools.subset", "fontTools.varLib.instancer"
 
 
 def _nothing(name: str) -> str | None:  # noqa: ARG001 - called as the one it stands for
@@ -29,3 +35,40 @@ def by_exact_name() -> Iterator[None]:
         yield
     finally:
         ctypes.util.find_library = search
+
+
+@contextmanager
+def without_font_tools() -> Iterator[None]:
+    """Let what is imported meanwhile load fontTools' subsetter and instancer at first use.
+
+    They take a third of the time in which WeasyPrint is loaded, and it needs neither for the faces
+    of a booklet where HarfBuzz's subsetter is installed.
+    """
+    _at_first_use(_SUBSETTER)
+    if _INSTANCER in sys.modules:
+        yield
+        return
+    stand_in: Any = ModuleType(_INSTANCER)
+    stand_in.instantiateVariableFont = _instantiate
+    sys.modules[_INSTANCER] = stand_in
+    try:
+        yield
+    finally:
+        del sys.modules[_INSTANCER]
+
+
+def _at_first_use(name: str) -> None:
+    spec = None if name in sys.modules else find_spec(name)
+    if spec is None or spec.loader is None:
+        return
+    spec.loader = LazyLoader(spec.loader)
+    module = module_from_spec(spec)
+    sys.modules[name] = module
+    spec.loader.exec_module(module)
+    # Found there, it is not looked at, which would load it.
+    parent, _, own = name.rpartition(".")
+    setattr(import_module(parent), own, module)
+
+
+def _instantiate(*given: Any, **named: Any) -> Any:
+    return import_module(_INSTANCER).instantiateVariableFont(*given, **named)

@@ -26,7 +26,7 @@ from PIL import Image
 
 from ..drawing.options import Purpose
 from ..plotting.plotted import PX_PER_MM
-from .libraries import by_exact_name
+from .libraries import by_exact_name, without_font_tools
 from .output import why
 from .sheet import (
     PRINT_DPI,
@@ -42,7 +42,7 @@ from .sheet import (
 from .shortkey import Labels
 
 # Should this fail, the imports below look for the libraries everywhere, and say what is missing.
-with suppress(OSError), by_exact_name(), redirect_stdout(io.StringIO()):
+with suppress(OSError), by_exact_name(), without_font_tools(), redirect_stdout(io.StringIO()):
     import weasyprint.text.ffi  # noqa: F401
 
 try:

@@ -22,6 +22,8 @@ from queue import SimpleQueue
 from threading import Thread
 from typing import BinaryIO
 
+from ..cachefolder import cache_folder
+from .output import CannotWrite, write_whole
 from .pressorders import Drawn, Finisher, LaidOut, LastTouch, Order, Ready, put, take
 from .sheet import CannotPress, Later, Printed
 
@@ -120,10 +122,20 @@ def _style() -> None:
 
 
 def _hyphens() -> None:
-    """Read where the words of most booklets may be divided."""
+    """Read where the words of most booklets may be divided, as kept from an earlier run."""
     import pyphen  # noqa: PLC0415
 
+    path = pyphen.LANGUAGES[pyphen.language_fallback(COMMON_LANGUAGE)]
+    folder, patterns = cache_folder(), path.stat()
+    kept = folder and folder / f"hyphens-{patterns.st_size:x}-{patterns.st_mtime_ns:x}"
+    if kept is not None:
+        with suppress(Exception):  # pickle raises whatever it comes upon
+            pyphen.hdcache[path] = pickle.loads(kept.read_bytes())
+            return
     pyphen.Pyphen(lang=COMMON_LANGUAGE)
+    if kept is not None:
+        with suppress(CannotWrite):
+            write_whole(kept, pickle.dumps(pyphen.hdcache[path]))
 
 
 def main() -> None:

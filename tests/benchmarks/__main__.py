@@ -22,12 +22,11 @@ from importlib.metadata import version
 from pathlib import Path
 
 from .processes import ROOT, Run, best, run
-from .rebuild import rebuilds
+from .watch import rebuilds
 
 HERE = Path(__file__).resolve().parent
 KEPT = HERE / "figures.json"
 MAKER = ROOT / "examples/flood-tide/make_chart.py"
-PICTURE = ROOT / "examples/flood-tide/flood-tide.linen"
 DEMO = ROOT / "examples/saltmarsh-bands/saltmarsh-bands.linen"
 FACE = "Linenleaf Symbols"
 # What `check` has to load whatever it does, by the names of the libraries.
@@ -59,7 +58,7 @@ def main() -> None:
             *booklets(small, asked.times),
             *growth(small, side, big, large),
             *answers(asked.times),
-            Figure("rebuild in watch / build", rebuilds(PICTURE, asked.times), 0.5),
+            Figure("rebuild in watch / build", rebuilds(DEMO, asked.times), 0.5),
         ]
     machine = (
         f"{platform.machine()}, {os.cpu_count()} cores, load {os.getloadavg()[0]:.1f}, "

@@ -40,11 +40,23 @@ def main() -> None:
     ask.add_argument("--times", type=int, default=10)
     asked = ask.parse_args()
     with tempfile.TemporaryDirectory() as place:
-        folder = Path(place) / "chart"
-        shutil.copytree(
-            asked.chart.parent, folder, ignore=shutil.ignore_patterns("*.pdf", "__pycache__")
-        )
-        measure(folder / asked.chart.name, asked.times)
+        measure(copied(asked.chart, Path(place)), asked.times)
+
+
+def rebuilds(demo: Path, times: int) -> float:
+    """Return how long a booklet takes anew after one changed row, over a whole build."""
+    with tempfile.TemporaryDirectory() as place:
+        chart = copied(demo, Path(place))
+        with watching(chart.parent, chart.name) as watch:
+            watch.until(r"\.pdf: ")
+            rows, builds = in_turns(watch, chart, times)
+    return statistics.median(rows) / statistics.median(builds)
+
+
+def copied(chart: Path, place: Path) -> Path:
+    folder = place / "chart"
+    shutil.copytree(chart.parent, folder, ignore=shutil.ignore_patterns("*.pdf", "__pycache__"))
+    return folder / chart.name
 
 
 def measure(chart: Path, times: int) -> None:
@@ -55,16 +67,12 @@ def measure(chart: Path, times: int) -> None:
         + ", ".join(f"{name} {version(name)}" for name in ("watchdog", "weasyprint"))
     )
     checks = [run("check", chart) for _ in range(3)]
-    texts = one_cross(chart)
     with watching(chart.parent, chart.name) as watch:
         port = int(re.search(r":(\d+)/", watch.until("Page: "))[1])
         watch.until(r"\.pdf: ")
         quiet = [save(watch, chart, port, number) for number in range(times)]
         busy = [hurry(watch, chart, number) for number in range(times)]
-        rows, builds = [], []
-        for number in range(times):  # in turns, for a computer is not as fast at all times
-            rows.append(rebuilt(watch, chart, texts[1 - number % 2]))
-            builds.append(run("build", chart))
+        rows, builds = in_turns(watch, chart, times)
     print()
     print(f"{'from a save to':<44}{'seconds':>9}{'longest':>9}")
     for name, seconds in (
@@ -82,6 +90,16 @@ def measure(chart: Path, times: int) -> None:
     print(f"{'linenleaf build':<44}{whole:>9.3f}")
     print()
     print(f"one row / whole build: {statistics.median(rows) / whole:.2f}")
+
+
+def in_turns(watch: Watching, chart: Path, times: int) -> tuple[list[float], list[float]]:
+    """Build anew and as a whole in turns, for a computer is not as fast at all times."""
+    texts = one_cross(chart)
+    rows, builds = [], []
+    for number in range(times):
+        rows.append(rebuilt(watch, chart, texts[1 - number % 2]))
+        builds.append(run("build", chart))
+    return rows, builds
 
 
 def run(word: str, chart: Path) -> float:
