@@ -1,4 +1,4 @@
-"""Dataclasses made with kept methods are those that `dataclass` makes; what is kept is not needed."""
+"""Dataclasses made with kept methods are those that `dataclass` makes; nothing kept is needed."""
 
 import dataclasses
 import sys
