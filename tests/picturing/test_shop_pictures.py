@@ -98,7 +98,7 @@ def test_the_piece_keeps_its_crosses_and_gains_cloth(chart):
         assert across >= 1.17 * piece[0]
         assert down >= 1.17 * piece[1]
         assert min(across / piece[0] / 1.18, down / piece[1] / 1.18) == pytest.approx(1, abs=0.02)
-        assert across / down == pytest.approx(ratio)
+        assert abs(across - ratio * down) <= 0.0005 * (1 + ratio)  # written to three decimals
         assert x >= 0
         assert y >= 0
 
