@@ -42,6 +42,20 @@ def cache_folder() -> Path | None:
     return None
 
 
+def keep(place: Path, data: bytes) -> None:
+    """Write a file of the folder whole or not at all, whoever else reads or writes it.
+
+    Where it cannot be written nothing is kept.
+    """
+    fresh = place.with_name(f"{place.name}.{os.getpid()}")
+    with suppress(OSError):
+        try:
+            fresh.write_bytes(data)
+            fresh.replace(place)
+        finally:
+            fresh.unlink(missing_ok=True)
+
+
 def _is_ours(folder: Path) -> bool:
     """Return whether nobody else may put anything into a folder."""
     if not hasattr(os, "geteuid"):

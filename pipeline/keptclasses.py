@@ -16,7 +16,7 @@ from contextlib import contextmanager, suppress
 from types import CodeType
 from typing import Any
 
-from .cachefolder import cache_folder
+from .cachefolder import cache_folder, keep
 
 NAME = "classes"
 MOST = 20_000  # texts; more is no longer this program alone
@@ -47,7 +47,4 @@ def kept_classes() -> Iterator[None]:
     finally:
         del vars(dataclasses)["exec"]
         if known < len(kept) <= MOST:
-            from .printing.output import CannotWrite, write_whole  # noqa: PLC0415 - seldom
-
-            with suppress(CannotWrite):
-                write_whole(folder / NAME, marshal.dumps(kept))
+            keep(folder / NAME, marshal.dumps(kept))

@@ -6,7 +6,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from linenleaf.cachefolder import OFF, cache_folder
+from linenleaf.cachefolder import OFF, cache_folder, keep
 
 WADER = Path(__file__).resolve().parent.parent / "examples/first-wader/first-wader.linen"
 
@@ -98,3 +98,18 @@ def test_what_was_kept_and_is_harmed_changes_nothing(tmp_path):
     for each in kept:
         each.write_bytes(b"nonsense")
     assert run(tmp_path, tmp_path / "nonsense.svg") == first
+
+
+def test_what_is_kept_is_kept_whole_and_leaves_nothing_beside_it(home):
+    place = cache_folder() / "words"
+    keep(place, b"one")
+    keep(place, b"another")
+    assert place.read_bytes() == b"another"
+    assert list(place.parent.iterdir()) == [place]
+
+
+def test_where_nothing_can_be_written_nothing_is_kept(tmp_path):
+    keep(tmp_path / "nowhere" / "words", b"one")
+    (tmp_path / "taken").mkdir()
+    keep(tmp_path / "taken", b"one")
+    assert [each.name for each in tmp_path.iterdir()] == ["taken"]

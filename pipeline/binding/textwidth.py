@@ -11,8 +11,7 @@ from pathlib import Path
 
 import font_source_sans_pro
 
-from ..cachefolder import cache_folder
-from ..printing.output import CannotWrite, write_whole
+from ..cachefolder import cache_folder, keep
 
 _FACE = Path(font_source_sans_pro.font_directory) / "SourceSansPro-Regular.ttf"
 HEADING, CELL, BOLDER = 0.75, 0.85, 1.06  # rem, of a column; how much wider semibold is
@@ -30,8 +29,7 @@ def _advances() -> dict[int, float]:
     with suppress(OSError, ValueError, AttributeError):
         return {int(point): float(wide) for point, wide in json.loads(kept.read_bytes()).items()}
     found = _measured()
-    with suppress(CannotWrite):
-        write_whole(kept, json.dumps(found).encode())
+    keep(kept, json.dumps(found).encode())
     return found
 
 

@@ -8,7 +8,6 @@ stand in the templates.
 from __future__ import annotations
 
 import json
-import os
 from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import asdict, dataclass
@@ -19,7 +18,7 @@ from io import BytesIO
 from pathlib import Path
 from zlib import crc32
 
-from ..cachefolder import cache_folder
+from ..cachefolder import cache_folder, keep
 
 SOURCE = "en"  # the language of the templates
 _ENDING = ".po"
@@ -79,8 +78,7 @@ def catalogue(tag: str) -> Catalogue | None:
             return _opened(kept.read_text("utf-8"))
     made = read(tag, written)
     if kept is not None:
-        with suppress(OSError):
-            _keep(kept, json.dumps(asdict(made)))
+        keep(kept, json.dumps(asdict(made)).encode())
     return made
 
 
@@ -130,16 +128,6 @@ def _kept(tag: str, written: bytes) -> Path | None:
         return None
     stamp = f"{tag.lower()} {reader.origin} {seen.st_mtime_ns} {seen.st_size}".encode()
     return folder / f"words-{language_of(tag)}-{crc32(stamp, crc32(written)):08x}.json"
-
-
-def _keep(place: Path, text: str) -> None:
-    """Write a file whole or not at all, whoever else reads or writes it."""
-    fresh = place.with_suffix(f".{os.getpid()}")
-    try:
-        fresh.write_text(text, "utf-8")
-        fresh.replace(place)
-    finally:
-        fresh.unlink(missing_ok=True)
 
 
 def _opened(text: str) -> Catalogue:

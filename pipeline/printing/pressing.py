@@ -22,8 +22,7 @@ from queue import SimpleQueue
 from threading import Thread
 from typing import BinaryIO
 
-from ..cachefolder import cache_folder
-from .output import CannotWrite, write_whole
+from ..cachefolder import cache_folder, keep
 from .pressorders import Drawn, Finisher, LaidOut, LastTouch, Order, Ready, put, take
 from .sheet import CannotPress, Later, Printed
 
@@ -134,8 +133,7 @@ def _hyphens() -> None:
             return
     pyphen.Pyphen(lang=COMMON_LANGUAGE)
     if kept is not None:
-        with suppress(CannotWrite):
-            write_whole(kept, pickle.dumps(pyphen.hdcache[path]))
+        keep(kept, pickle.dumps(pyphen.hdcache[path]))
 
 
 def main() -> None:
