@@ -45,7 +45,8 @@ from .ways import Way, ways
 Progress = Callable[[str, int, int], None]
 
 WHOLE = "whole:"
-OPENING = r"part( dense-key)?|leaf form-\d+"  # classes of what always begins a page, whatever went before
+# Classes of what always begins a page, whatever went before.
+OPENING = r"part( dense-key)?|leaf form-\d+"
 LAST_SECOND = 253_402_300_799  # of the year 9999
 EPOCH = "SOURCE_DATE_EPOCH"  # seconds; reproducible-builds.org/specs/source-date-epoch
 MAP_HEAD = 4.5  # mm above the page map for each point of the text

@@ -9,7 +9,7 @@ from functools import partial
 from ..colours.colourway import recolour
 from ..composing.worked import WorkedChart
 from ..counting.count import BeadCount, count
-from ..counting.thread import ThreadUse, estimate
+from ..counting.thread import ThreadUse, estimate_in
 from ..model import MM_PER_INCH
 
 WAY = "way:"
@@ -48,7 +48,7 @@ def ways(worked: WorkedChart) -> tuple[tuple[Way, ...], dict[str, Callable[[], o
         other = recolour(worked, colourway.name)
         address = f"{WAY}{number}"
         later[address] = partial(_painted, other, round(width / MM_PER_INCH * DPI))
-        uses = estimate(other, fabric)
+        uses = estimate_in(other, fabric, worked)
         beads = count(other).beads
         found.append(Way(colourway.title or colourway.name, address, width, height, uses, beads))
     return tuple(found), later

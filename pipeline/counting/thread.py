@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from weakref import WeakKeyDictionary
 
 import numpy as np
@@ -17,7 +17,7 @@ import numpy as np
 from ..composing.worked import WorkedChart
 from ..model import Design, Fabric, Thread, Working
 from .needlefuls import cut
-from .stints import Needle, Stint, cell_stints, sheets
+from .stints import Needle, Stint, cell_stints, needle_of, sheets
 from .strokework import knot_stints, line_stints
 
 
@@ -64,6 +64,9 @@ class ThreadUse:
 
 _Crosses = tuple[float, float]  # to the inch, across and down: all that the fabric has to say
 _KEPT: WeakKeyDictionary[WorkedChart, dict[_Crosses, tuple[ThreadUse, ...]]] = WeakKeyDictionary()
+_Stints = dict[Needle, list[Stint]]
+# The ways of the needles on the chart's own fabric: those of its colourways are the same.
+_STINTS: WeakKeyDictionary[WorkedChart, dict[_Crosses, _Stints]] = WeakKeyDictionary()
 
 
 def estimate(worked: WorkedChart, fabric: Fabric) -> tuple[ThreadUse, ...]:
@@ -76,8 +79,36 @@ def estimate(worked: WorkedChart, fabric: Fabric) -> tuple[ThreadUse, ...]:
     kept = _KEPT.setdefault(worked, {})
     crosses = fabric.per_inch_x, fabric.per_inch_y
     if crosses not in kept:
-        kept[crosses] = reckon(worked.design, by_needle(worked, fabric), worked.design.working)
+        stints = by_needle(worked, fabric)
+        if worked.design.colourways and fabric == worked.design.ground.fabric:
+            _STINTS.setdefault(worked, {})[crosses] = stints
+        kept[crosses] = reckon(worked.design, stints, worked.design.working)
     return kept[crosses]
+
+
+def estimate_in(other: WorkedChart, fabric: Fabric, first: WorkedChart) -> tuple[ThreadUse, ...]:
+    """Estimate the thread of a chart in other colours, see `estimate`.
+
+    first: the chart before its threads were changed. Where no two of its needles have become one,
+    and none has become two, each goes the same way as before, which need not be found again.
+    """
+    needles: dict[Needle, Needle] = {}
+    for before, after in zip(first.design.key, other.design.key, strict=True):
+        for old, new in zip(before.parts, after.parts, strict=True):
+            needle = needle_of(new.needle)
+            if needles.setdefault(needle_of(old.needle), needle) != needle:
+                return estimate(other, fabric)
+    if len(set(needles.values())) < len(needles):
+        return estimate(other, fabric)
+    ways = _STINTS.setdefault(first, {})
+    crosses = fabric.per_inch_x, fabric.per_inch_y
+    if crosses not in ways:
+        ways[crosses] = by_needle(first, fabric)
+    stints = {
+        needles[needle]: [replace(stint, needle=needles[needle]) for stint in each]
+        for needle, each in ways[crosses].items()
+    }
+    return reckon(other.design, stints, other.design.working)
 
 
 def by_needle(worked: WorkedChart, fabric: Fabric) -> dict[Needle, list[Stint]]:

@@ -7,8 +7,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from hypothesis.extra.numpy import arrays
 from linenleaf.composing.worked import Piece
-from linenleaf.counting.thread import estimate
+from linenleaf.counting.thread import estimate, estimate_in
 from linenleaf.model import Fabric, Kind, Method, Strands, Thread, Way, Working
 
 from ..charts import INK, LAMP, MADDER, SEDGE, cell, part
@@ -313,3 +316,17 @@ def test_one_cross_still_needs_a_whole_skein():
     assert 0 < use.skeins < 0.02
     assert use.needlefuls == 1
     assert use.tails == 130
+
+
+@given(
+    grid=arrays(np.uint16, (6, 9), elements=st.integers(0, 4)),
+    before=st.lists(st.sampled_from((MADDER, SEDGE, LAMP, INK)), min_size=4, max_size=4),
+    after=st.lists(st.sampled_from((MADDER, SEDGE, LAMP, INK)), min_size=4, max_size=4),
+)
+def test_other_colours_take_what_they_would_by_themselves(grid, before, after):
+    """Whether needles stay apart, become one or become two."""
+    first, other = (
+        chart(grid, key=[cell(str(sign), part(thread)) for sign, thread in enumerate(threads)])
+        for threads in (before, after)
+    )
+    assert estimate_in(other, AT_16, first) == estimate(other, AT_16)
