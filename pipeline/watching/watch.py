@@ -13,11 +13,13 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from queue import Empty, SimpleQueue
+from typing import TypeVar
 
 from ..diagnostics import Diagnostic, Diagnostics, error, summary
 from ..drawing.options import Options
 from ..files import noting
-from ..flow import Flow, follow
+from ..flow import Composed, Flow, set_out
+from ..model import Design
 from ..printing.output import CannotWrite, write_whole
 from ..telling.personal import Letters, NotChangeable
 from .binder import Binder
@@ -31,6 +33,8 @@ RESTLESS = 1.0  # seconds after which a chart that changes all the time is read 
 GONE = 0.5  # seconds in which an editor that takes a file away puts the new one there
 LOOK = 0.3  # seconds between looks where no event comes
 READINGS = 3  # in a row while the files go on changing
+
+_Way = TypeVar("_Way", Flow, Composed | Flow)
 
 Woken = None  # in the inbox: something happened in a folder
 
@@ -125,56 +129,74 @@ class Watch:
             before = now
 
     def _read(self, binder: Binder) -> None:
-        """Read the chart, tell the findings and have it drawn and bound."""
+        """Read the chart, have it drawn and bound, and tell the findings.
+
+        The work on the booklet begins as soon as it is known what is stitched, and is dropped
+        where the chart turns out to have errors.
+        """
         for _ in range(READINGS):
             self._settle()
-            flow, fault = self._follow()
+            # Each file is stamped before it is opened, so that a change while it is read is seen.
+            found = {self._chart: stamp(self._chart)}
+            begun, fault = self._following(found, lambda: set_out(self._chart, self._asked.letters))
             if not self._changed():
                 break
         self._number += 1
-        flow = self._with_colourway(flow)
-        self._tell(Told(flow.findings, self._line(flow, fault)))
+        flow, told = (
+            (begun, fault) if isinstance(begun, Flow) else self._check(begun, found, binder)
+        )
+        self._tell(Told(flow.findings, self._line(flow, told)))
         self._post(flow)
-        if flow.worked is not None:
-            binder.give(Job(self._number, flow.worked, self._asked.options, self._picture))
 
-    def _follow(self) -> tuple[Flow, str]:
-        """Return what became of the chart, and the words of a fault of ours, if there is one."""
-        # Each file is stamped before it is opened, so that a change while it is read is seen.
-        found = {self._chart: stamp(self._chart)}
+    def _check(self, begun: Composed, found: dict[Path, Stamp], binder: Binder) -> tuple[Flow, str]:
+        """Check a chart while it is drawn and bound; see `_following`."""
+        missing = self._missing_colourway(begun.worked.design)
+        if missing is None:
+            binder.give(Job(self._number, begun.worked, self._asked.options, self._picture))
+        flow, fault = self._following(found, begun.check)
+        if missing is not None and flow.worked is not None:
+            flow = Flow(None, (*flow.findings, missing))
+        if flow.worked is None:
+            binder.drop()
+        return flow, fault
+
+    def _following(
+        self, found: dict[Path, Stamp], go: Callable[[], _Way]
+    ) -> tuple[_Way | Flow, str]:
+        """Return what became of the chart, and the words of a fault of ours, if there is one.
+
+        found: the files that were opened on the way, which are added to.
+        """
         fault = ""
+        begun: _Way | Flow
         with noting(lambda path: found.setdefault(path, stamp(path))):
             try:
-                flow = follow(self._chart, self._asked.letters)
+                begun = go()
             except NotChangeable as reason:
-                flow = Flow(None, (error("not-changeable", str(reason), None),))
+                begun = Flow(None, (error("not-changeable", str(reason), None),))
             except Exception as caught:
                 # A fault of ours must not end the watch: the next save may be better.
                 fault = f"{type(caught).__name__}: {caught}"
-                flow = Flow(None, ())
-        if flow.worked is None:
+                begun = Flow(None, ())
+        if isinstance(begun, Flow) and begun.worked is None:
             # A broken chart may name fewer files than it will again in a moment.
             found = {**stamps(self._files.keys() - found.keys()), **found}
         self._files = found
-        return flow, fault
+        return begun, fault
 
-    def _with_colourway(self, flow: Flow) -> Flow:
-        """Return the flow with an error where the colourway asked for is not in the chart."""
+    def _missing_colourway(self, design: Design) -> Diagnostic | None:
+        """Return an error where the colourway asked for is not in the chart."""
         name = self._asked.options.colourway
-        if flow.worked is None or name is None:
-            return flow
-        design = flow.worked.design
         names = [each.name for each in design.colourways]
-        if name in names:
-            return flow
+        if name is None or name in names:
+            return None
         known = ", ".join(names) if names else "none"
-        missing = error(
+        return error(
             "no-such-colourway",
             f"There is no colourway named {name}. The chart has: {known}.",
             design.chart.span,
             "add it, or start the watch anew with another --colourway",
         )
-        return Flow(None, (*flow.findings, missing))
 
     def _line(self, flow: Flow, fault: str) -> str:
         if fault:
