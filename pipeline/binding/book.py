@@ -40,7 +40,7 @@ from .planning import plan
 from .setting import Setting, setting
 from .supplies import SizeRow, Supply, size_rows, supply
 from .textwidth import cell_width, heading_width
-from .ways import Way, ways
+from .ways import Way, way_pictures, ways
 
 Progress = Callable[[str, int, int], None]
 
@@ -135,6 +135,20 @@ def bind(
     charted = worked.design
     if options.colourway is not None:
         worked = recolour(worked, options.colourway)
+    band = options.paper.width, options.paper.height * BAND
+    front, later, findings = cover(worked, band, BLEED if printed else 0.0)
+    # A booklet of one colourway is sold by itself; that of the chart holds all of them.
+    alone = options.colourway is not None
+    pictures = _counted(
+        {
+            **later,
+            WHOLE: partial(_whole, worked, options.ink),
+            **({} if alone else way_pictures(worked)),
+        },
+        lambda done, of: tell("pictures", done, of),
+    )
+    if ahead is not None:
+        ahead(pictures)
     counts = count(worked)
     uses = estimate(worked, worked.design.ground.fabric)
     used = [each.index for each in counts.entries]
@@ -144,21 +158,11 @@ def bind(
         layout = plan(worked, options, codes, names)
     except ValueError:
         return None, (_no_room(worked, options),)
-    band = options.paper.width, options.paper.height * BAND
-    front, later, findings = cover(worked, band, BLEED if printed else 0.0)
     tale, sections, figures, more = story(worked.design.booklet, worked.design.folder, words.quotes)
     findings += more
     if printed and not stamp:
         stamp = NO_DATE
         findings.append(undated(worked.design.booklet.span, EPOCH))
-    # A booklet of one colourway is sold by itself; that of the chart holds all of them.
-    other_ways, more_pictures = ways(worked) if options.colourway is None else ((), {})
-    pictures = _counted(
-        {**later, WHOLE: partial(_whole, worked, options.ink), **more_pictures},
-        lambda done, of: tell("pictures", done, of),
-    )
-    if ahead is not None:
-        ahead(pictures)
     colourway = _colourway(charted, options.colourway)
     book = Book(
         worked.design.booklet,
@@ -178,7 +182,7 @@ def bind(
         supply(worked, uses, counts),
         size_rows(worked, uses),
         key(charted, counts, uses, options.colourway),
-        other_ways,
+        () if alone else ways(worked),
         how_to(worked, layout.pagination),
         places(worked, layout.pagination, form.room[0] / form.scale),
         layout,

@@ -35,23 +35,35 @@ class Way:
         return sum(each.buy for each in self.threads)
 
 
-def ways(worked: WorkedChart) -> tuple[tuple[Way, ...], dict[str, Callable[[], object]]]:
-    """Return all colourways of a chart, and what paints their pictures when they are asked for."""
+def ways(worked: WorkedChart) -> tuple[Way, ...]:
+    """Return all colourways of a chart."""
+    width, height = _extent(worked)
+    fabric = worked.design.ground.fabric
+    found: list[Way] = []
+    for number, colourway in enumerate(worked.design.colourways):
+        other = recolour(worked, colourway.name)
+        uses = estimate_in(other, fabric, worked)
+        title, beads = colourway.title or colourway.name, count(other).beads
+        found.append(Way(title, f"{WAY}{number}", width, height, uses, beads))
+    return tuple(found)
+
+
+def way_pictures(worked: WorkedChart) -> dict[str, Callable[[], object]]:
+    """Return what paints the pictures of all colourways when they are asked for, by address."""
+    pixels = round(_extent(worked)[0] / MM_PER_INCH * DPI)
+    return {
+        f"{WAY}{number}": partial(_painted, recolour(worked, colourway.name), pixels)
+        for number, colourway in enumerate(worked.design.colourways)
+    }
+
+
+def _extent(worked: WorkedChart) -> tuple[float, float]:
+    """Return width and height of each picture in mm."""
     fabric = worked.design.ground.fabric
     across = (worked.width + 2 * AROUND) * fabric.cross_width
     down = (worked.height + 2 * AROUND) * fabric.cross_height
     scale = min(ROOM[0] / across, ROOM[1] / down)
-    width, height = across * scale, down * scale
-    found: list[Way] = []
-    later: dict[str, Callable[[], object]] = {}
-    for number, colourway in enumerate(worked.design.colourways):
-        other = recolour(worked, colourway.name)
-        address = f"{WAY}{number}"
-        later[address] = partial(_painted, other, round(width / MM_PER_INCH * DPI))
-        uses = estimate_in(other, fabric, worked)
-        beads = count(other).beads
-        found.append(Way(colourway.title or colourway.name, address, width, height, uses, beads))
-    return tuple(found), later
+    return across * scale, down * scale
 
 
 def _painted(worked: WorkedChart, width: int) -> tuple[bytes, str]:

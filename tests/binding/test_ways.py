@@ -7,7 +7,7 @@ import numpy as np
 import pdfplumber
 import pytest
 from linenleaf.binding.book import bind
-from linenleaf.binding.ways import ROOM, ways
+from linenleaf.binding.ways import ROOM, way_pictures, ways
 from linenleaf.colours.colourway import recolour
 from linenleaf.counting.count import BeadCount, count
 from linenleaf.counting.thread import estimate
@@ -60,7 +60,7 @@ def names(uses):
 
 
 def test_each_colourway_has_its_own_threads_counts_beads_and_skeins(ebb):
-    dusk, one = ways(ebb)[0]
+    dusk, one = ways(ebb)
     assert (dusk.title, one.title) == ("At dusk", "one")
     # Only what the key then names: the rope is still worked in creek.
     assert names(dusk.threads) == ["sand", "aster", "creek"]
@@ -84,7 +84,7 @@ def test_stitches_and_symbols_stay(ebb):
 
 
 def test_pictures_are_in_the_colours_of_their_colourway_and_fit(ebb):
-    found, later = ways(ebb)
+    found, later = ways(ebb), way_pictures(ebb)
     pixels = {}
     for way in found:
         data, kind = later[way.address]()
