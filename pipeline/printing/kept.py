@@ -18,6 +18,8 @@ from xml.etree.ElementTree import Element, SubElement, tostring
 
 import pydyf
 
+from .painted import Painted, Shown
+
 FOLDER = "folder:"  # what the addresses of pictures in the chart's folder begin with
 # The number of the first page of a run.
 FIRST = "@page :first {{ counter-reset: page {} }}"
@@ -25,19 +27,6 @@ FIRST = "@page :first {{ counter-reset: page {} }}"
 Remark = tuple[int, str]
 # Lays out the markup of a run that begins after so many pages, with these images at hand.
 Render = Callable[[Element, int, dict[str, Any]], Any]
-
-
-class _Shown:
-    """Stands on kept pages for an image that is another one at each setting."""
-
-    image: Any
-
-    def get_intrinsic_size(self, resolution: float, font_size: float) -> tuple[float, float, float]:
-        size: tuple[float, float, float] = self.image.get_intrinsic_size(resolution, font_size)
-        return size
-
-    def draw(self, stream: Any, width: float, height: float, style: Any) -> None:
-        self.image.draw(stream, width, height, style)
 
 
 class _Encoded:
@@ -89,7 +78,7 @@ class Kept:
         self._frame: object = None
         self._runs: _Runs = {}
         self._begun: _Runs = {}
-        self._shown: dict[str, _Shown] = {}
+        self._shown: dict[str, Shown] = {}
         self._pictures: dict[tuple[str, object], Any] = {}
 
     def lay_out(
@@ -114,7 +103,7 @@ class Kept:
         if whole != self._frame:
             self._frame, self._runs, self._begun = whole, {}, {}
         for address, image in images.items():
-            self._shown.setdefault(address, _Shown()).image = image
+            self._shown.setdefault(address, Shown()).image = image
         known_runs = {**self._runs, **self._begun}
         used: _Runs = {}
         self._begun = used
@@ -142,6 +131,8 @@ class Kept:
                 at_hand = {**{address: self._shown[address] for address in images}, **known}
                 before = len(said)
                 run = _Run(render(part, len(pages), at_hand), tuple(said[before:]))
+                for page in run.document.pages:
+                    page.paint = Painted(page)
                 for address, stamp in stamps.items():
                     picture = at_hand.get(address)
                     if picture is not None and address not in known:
