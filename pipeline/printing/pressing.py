@@ -16,7 +16,6 @@ import sys
 from contextlib import suppress
 from dataclasses import replace
 from functools import partial
-from importlib.util import find_spec
 from pathlib import Path
 from queue import SimpleQueue
 from threading import Thread
@@ -25,6 +24,7 @@ from typing import BinaryIO
 from ..cachefolder import cache_folder, keep
 from .pressorders import Drawn, Finisher, LaidOut, LastTouch, Order, Ready, put, take
 from .sheet import CannotPress, Later, Printed
+from .stylesheets import stylesheet
 
 COMMON_LANGUAGE = "en_GB"
 
@@ -109,15 +109,12 @@ def work(into: BinaryIO, out: BinaryIO) -> None:
 
 
 def _style() -> None:
-    """Read the style sheet of booklets."""
-    from .pdf import ready  # noqa: PLC0415
+    """Read the style sheets of booklets."""
+    from .pdf import elements, ready  # noqa: PLC0415
 
-    # Not through the package of the templates, which loads what fills them in.
-    spec = find_spec("linenleaf.templates")
-    if spec is not None and spec.submodule_search_locations:
-        file = Path(spec.submodule_search_locations[0]) / "booklet.css"
-        with suppress(OSError):
-            ready(file.read_text("utf-8"))
+    with suppress(OSError):
+        ready(stylesheet("booklet.css"))
+        elements()
 
 
 def _hyphens() -> None:
