@@ -35,12 +35,15 @@ def paint(
     pixels_per_cross: int | None = None,
     width: int | None = None,
     margin: int | None = None,
+    part: tuple[float, float] | None = None,
 ) -> Image.Image:
     """Return the worked piece on its cloth, in the thread colours of the key.
 
     pixels_per_cross: width of a cross in pixels, 1 to 64. width: of the whole picture in
     pixels, when that matters more. margin: bare cloth on each side in crosses; a little by
-    default. The picture never has more than some 20 million pixels: crosses are drawn smaller.
+    default. part: a width and a height, both over the width of the whole picture, which is stated;
+    only so much of it comes back, around its middle. The picture never has more than some 20
+    million pixels: crosses are drawn smaller.
     """
     at = lattice(worked, pixels_per_cross=pixels_per_cross, width=width, margin=margin)
     fabric = worked.design.ground.fabric
@@ -55,15 +58,20 @@ def paint(
     _stitch_pieces(picture, worked, at)
     overlay(picture, worked, fabric, at)
     image = Image.fromarray(picture)
-    return image if width is None else _resized(image, width)
+    return image if width is None else _resized(image, width, part)
 
 
-def _resized(image: Image.Image, width: int) -> Image.Image:
+def _resized(image: Image.Image, width: int, part: tuple[float, float] | None) -> Image.Image:
     width = min(width, math.isqrt(int(LARGEST * image.width / image.height)))
-    if width == image.width:
-        return image
     height = max(1, round(image.height * width / image.width))
-    return image.resize((width, height), Image.Resampling.LANCZOS)
+    wide, high = (width, height) if part is None else (round(width * each) for each in part)
+    wide, high = min(wide, width), min(high, height)
+    left, top = (width - wide) // 2, (height - high) // 2
+    if width == image.width:
+        return image.crop((left, top, left + wide, top + high))
+    across, down = image.width / width, image.height / height
+    box = left * across, top * down, (left + wide) * across, (top + high) * down
+    return image.resize((wide, high), Image.Resampling.LANCZOS, box)
 
 
 def _stitch_grid(cells: Bytes, worked: WorkedChart, at: Lattice) -> None:

@@ -54,11 +54,11 @@ def on_cloth(worked: WorkedChart, ratio: float, width: int) -> Image.Image:
     """Return the piece in the middle of a cloth of a shape, about so many pixels wide."""
     fabric = worked.design.ground.fabric
     shown, margin = cloth_margin(worked, ratio)
-    painted_across = (worked.width + 2 * margin) * fabric.cross_width
-    # The cloth is painted with the same margin all round, then cut to the shape.
-    painted = paint(worked, width=round(width * painted_across / shown.width), margin=margin)
-    scale = painted.width / painted_across
-    wide = min(painted.width, round(shown.width * scale))
-    high = min(painted.height, round(shown.height * scale))
-    left, top = (painted.width - wide) // 2, (painted.height - high) // 2
-    return painted.crop((left, top, left + wide, top + high))
+    across = (worked.width + 2 * margin) * fabric.cross_width
+    # The cloth is painted with the same margin all round, and shown in the shape.
+    return paint(
+        worked,
+        width=round(width * across / shown.width),
+        margin=margin,
+        part=(shown.width / across, shown.height / across),
+    )
