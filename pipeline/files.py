@@ -191,7 +191,12 @@ def beside(root: Path, folder: Path, written: str, blame: Span) -> tuple[Path | 
 
 def _refused_by_form(written: str, blame: Span) -> Diagnostic | None:
     if not written.strip():
-        return error("missing-file-name", "The name of the file is missing.", blame)
+        return error(
+            "missing-file-name",
+            "The name of the file is missing.",
+            blame,
+            "write it as seen from the chart's folder: `story.md`",
+        )
     if _DRIVE.match(written) and not written[2:].startswith("//"):
         return _outside(written, blame)
     if _URL.match(written):
@@ -233,7 +238,9 @@ def _too_large(shown: str, largest: int, blame: Span | None) -> Diagnostic:
 
 def _missing(path: Path, shown: str, blame: Span | None) -> Diagnostic:
     guess = did_you_mean(path.name, _neighbours(path))
-    hints = (guess,) if guess else ()
+    # The chart itself is named by the command, from wherever that is given.
+    where = "files are looked for from the chart's folder; put it there, or correct the name"
+    hints = (guess,) if guess else (where,) if blame is not None else ()
     return error("missing-file", f"There is no file `{_short(shown)}`.", blame, *hints)
 
 
