@@ -26,7 +26,7 @@ from PIL import Image
 
 from ..drawing.options import Purpose
 from ..plotting.plotted import PX_PER_MM
-from .libraries import by_exact_name, without_font_tools
+from .libraries import by_exact_name, remember_pages, without_font_tools
 from .output import why
 from .sheet import (
     PRINT_DPI,
@@ -59,6 +59,7 @@ try:
     from .kept import FIRST, Kept
     from .written import Pen, Written
 
+    remember_pages(pydyf.PDF)
     _MISSING: str | None = None
 except OSError as reason:  # a system library could not be loaded
     _MISSING = str(reason)

@@ -9,6 +9,7 @@ import subprocess
 import sys
 
 import pikepdf
+import pydyf
 import pytest
 from linenleaf.printing.pdf import Refused, Sheet, press, read_picture
 from PIL import Image
@@ -120,3 +121,14 @@ def test_missing_system_libraries_are_told_with_the_command_to_run():
     for name in ("libpango-1.0-0", "libpangoft2-1.0-0", "libharfbuzz-subset0", "libcairo2"):
         assert name in done.stdout
     assert "Traceback" not in done.stdout + done.stderr
+
+
+def test_references_of_pages_are_worked_out_once_and_follow_added_pages():
+    made = pydyf.PDF()
+    assert made.page_references == ()
+    pages = []
+    for _ in range(2):
+        pages.append(pydyf.Dictionary({"Type": "/Page"}))
+        made.add_page(pages[-1])
+        assert made.page_references == tuple(b"%d 0 R" % each.number for each in pages)
+        assert made.page_references is made.page_references
