@@ -11,6 +11,7 @@ from importlib import import_module
 import click
 
 from . import __version__
+from .keptclasses import kept_classes
 
 # What each command does, so that the list of commands is shown without loading any of them.
 COMMANDS = {
@@ -50,8 +51,6 @@ class Commands(click.Group):
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
         """Load the command that is to be carried out."""
-        from .keptclasses import kept_classes  # noqa: PLC0415 - not for the list of commands
-
         ctx.with_resource(kept_classes())
         return super().resolve_command(ctx, args)
 

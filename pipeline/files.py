@@ -237,10 +237,10 @@ def _too_large(shown: str, largest: int, blame: Span | None) -> Diagnostic:
 
 
 def _missing(path: Path, shown: str, blame: Span | None) -> Diagnostic:
-    guess = did_you_mean(path.name, _neighbours(path))
-    # The chart itself is named by the command, from wherever that is given.
-    where = "files are looked for from the chart's folder; put it there, or correct the name"
-    hints = (guess,) if guess else (where,) if blame is not None else ()
+    advice = did_you_mean(path.name, _neighbours(path))
+    if not advice and blame is not None:  # the chart itself is named by a command
+        advice = "files are looked for from the chart's folder; put it there, or correct the name"
+    hints = (advice,) if advice else ()
     return error("missing-file", f"There is no file `{_short(shown)}`.", blame, *hints)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Set
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -68,10 +68,7 @@ def set_out(path: Path, letters: Letters | None = None) -> Composed | Flow:
 
 
 def _check(worked: WorkedChart, findings: Diagnostics) -> Flow:
-    # Loaded here, since whoever sets out has other work to do first.
-    from .checks import examine  # noqa: PLC0415
-
-    more, silenced = examine(worked)
+    more, silenced = _examined(worked)
     return _end(worked, findings + more, silenced)
 
 
@@ -86,15 +83,22 @@ def _copy(master: Design, letters: Letters, findings: Diagnostics) -> Composed |
 
 
 def _check_copy(master: Design, worked: WorkedChart, findings: Diagnostics) -> Flow:
-    from .checks import NAMES, examine  # noqa: PLC0415
-
-    more, silenced = examine(worked, NAMES - OF_THE_MASTER)
+    more, silenced = _examined(worked, without=OF_THE_MASTER)
     findings += explained(more, worked.design)
     published, _ = compose(master)
     if published is not None:
-        more, quiet = examine(published, OF_THE_MASTER)
+        more, quiet = _examined(published, only=OF_THE_MASTER)
         findings, silenced = findings + more, silenced + quiet
     return _end(worked, findings, silenced)
+
+
+def _examined(
+    worked: WorkedChart, only: Set[str] | None = None, without: Set[str] = frozenset()
+) -> tuple[Diagnostics, tuple[Silenced, ...]]:
+    # Loaded here, since whoever sets out has other work to do first.
+    from .checks import NAMES, examine  # noqa: PLC0415
+
+    return examine(worked, (NAMES if only is None else only) - without)
 
 
 def _end(worked: WorkedChart, findings: Diagnostics, silenced: tuple[Silenced, ...]) -> Flow:

@@ -11,8 +11,6 @@ from functools import partial
 from pathlib import Path
 from urllib.parse import unquote
 
-from linenleaf.templates import text
-
 from ..colours.colourway import recolour
 from ..composing.worked import WorkedChart
 from ..counting.count import count
@@ -26,6 +24,7 @@ from ..printing.enclosed import enclosed
 from ..printing.pressroom import press_here
 from ..printing.printprofile import PrintProfile, srgb
 from ..printing.sheet import Later, Press, Sheet
+from ..printing.stylesheets import stylesheet
 from ..printing.variants import BLEED, MARKS, NO_DATE, Said, Variant, in_one_ink
 from .bindery import folded, not_in_fours, undated
 from .drawings import Drawn, drawings
@@ -46,7 +45,7 @@ Progress = Callable[[str, int, int], None]
 
 WHOLE = "whole:"
 # Classes of what always begins a page, whatever went before.
-OPENING = r"part( dense-key)?|leaf form-\d+"
+OPENING = r"part|leaf form-\d+"
 LAST_SECOND = 253_402_300_799  # of the year 9999
 EPOCH = "SOURCE_DATE_EPOCH"  # seconds; reproducible-builds.org/specs/source-date-epoch
 MAP_HEAD = 4.5  # mm above the page map for each point of the text
@@ -284,7 +283,7 @@ def _styles(filled: Callable[..., str], book: Book, options: Options) -> tuple[s
         heading_width=heading_width,
         cell_width=cell_width,
     )
-    sheets = text("booklet.css"), own
+    sheets = stylesheet("booklet.css"), own
     return tuple(map(in_one_ink, sheets)) if options.purpose is Purpose.PRINT else sheets
 
 

@@ -38,11 +38,10 @@ class Way:
 def ways(worked: WorkedChart) -> tuple[Way, ...]:
     """Return all colourways of a chart."""
     width, height = _extent(worked)
-    fabric = worked.design.ground.fabric
     found: list[Way] = []
     for number, colourway in enumerate(worked.design.colourways):
         other = recolour(worked, colourway.name)
-        uses = estimate_in(other, fabric, worked)
+        uses = estimate_in(other, worked)
         title, beads = colourway.title or colourway.name, count(other).beads
         found.append(Way(title, f"{WAY}{number}", width, height, uses, beads))
     return tuple(found)

@@ -6,7 +6,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
-from linenleaf.templates import text
 
 from ..binding.book import file_date, no_date
 from ..binding.frontmatter import editions, running_title
@@ -17,6 +16,7 @@ from ..languages.filling import fill
 from ..model import Booklet, Revision
 from ..printing.pdf import press
 from ..printing.sheet import Sheet
+from ..printing.stylesheets import stylesheet
 from .differences import Differences
 from .items import Item, items
 from .naming import PRINT
@@ -64,7 +64,7 @@ def corrections(
     printed = press(
         Sheet(
             fill(LANGUAGE, "errata.html.j2", sheet=sheet),
-            text("booklet.css") + fill(LANGUAGE, "errata.css.j2", paper=paper, sheet=sheet),
+            stylesheet("booklet.css") + fill(LANGUAGE, "errata.css.j2", paper=paper, sheet=sheet),
             found.new.design.folder,
             files,
             shots.drawings,

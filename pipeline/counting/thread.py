@@ -64,9 +64,8 @@ class ThreadUse:
 
 _Crosses = tuple[float, float]  # to the inch, across and down: all that the fabric has to say
 _KEPT: WeakKeyDictionary[WorkedChart, dict[_Crosses, tuple[ThreadUse, ...]]] = WeakKeyDictionary()
-_Stints = dict[Needle, list[Stint]]
-# The ways of the needles on the chart's own fabric: those of its colourways are the same.
-_STINTS: WeakKeyDictionary[WorkedChart, dict[_Crosses, _Stints]] = WeakKeyDictionary()
+# What each needle works on the chart's own fabric: in other colours it is mostly the same.
+_OWN: WeakKeyDictionary[WorkedChart, dict[Needle, list[Stint]]] = WeakKeyDictionary()
 
 
 def estimate(worked: WorkedChart, fabric: Fabric) -> tuple[ThreadUse, ...]:
@@ -79,15 +78,14 @@ def estimate(worked: WorkedChart, fabric: Fabric) -> tuple[ThreadUse, ...]:
     kept = _KEPT.setdefault(worked, {})
     crosses = fabric.per_inch_x, fabric.per_inch_y
     if crosses not in kept:
-        stints = by_needle(worked, fabric)
-        if worked.design.colourways and fabric == worked.design.ground.fabric:
-            _STINTS.setdefault(worked, {})[crosses] = stints
+        own = worked.design.colourways and fabric == worked.design.ground.fabric
+        stints = _on_its_own(worked) if own else by_needle(worked, fabric)
         kept[crosses] = reckon(worked.design, stints, worked.design.working)
     return kept[crosses]
 
 
-def estimate_in(other: WorkedChart, fabric: Fabric, first: WorkedChart) -> tuple[ThreadUse, ...]:
-    """Estimate the thread of a chart in other colours, see `estimate`.
+def estimate_in(other: WorkedChart, first: WorkedChart) -> tuple[ThreadUse, ...]:
+    """Estimate the thread of a chart in other colours on its own fabric, see `estimate`.
 
     first: the chart before its threads were changed. Where no two of its needles have become one,
     and none has become two, each goes the same way as before, which need not be found again.
@@ -97,18 +95,21 @@ def estimate_in(other: WorkedChart, fabric: Fabric, first: WorkedChart) -> tuple
         for old, new in zip(before.parts, after.parts, strict=True):
             needle = needle_of(new.needle)
             if needles.setdefault(needle_of(old.needle), needle) != needle:
-                return estimate(other, fabric)
+                return estimate(other, other.design.ground.fabric)
     if len(set(needles.values())) < len(needles):
-        return estimate(other, fabric)
-    ways = _STINTS.setdefault(first, {})
-    crosses = fabric.per_inch_x, fabric.per_inch_y
-    if crosses not in ways:
-        ways[crosses] = by_needle(first, fabric)
+        return estimate(other, other.design.ground.fabric)
     stints = {
         needles[needle]: [replace(stint, needle=needles[needle]) for stint in each]
-        for needle, each in ways[crosses].items()
+        for needle, each in _on_its_own(first).items()
     }
     return reckon(other.design, stints, other.design.working)
+
+
+def _on_its_own(worked: WorkedChart) -> dict[Needle, list[Stint]]:
+    """Return what each needle works on the chart's own fabric, kept as long as the chart is."""
+    if worked not in _OWN:
+        _OWN[worked] = by_needle(worked, worked.design.ground.fabric)
+    return _OWN[worked]
 
 
 def by_needle(worked: WorkedChart, fabric: Fabric) -> dict[Needle, list[Stint]]:

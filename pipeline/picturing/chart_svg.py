@@ -29,7 +29,7 @@ from ..drawing.symbols import choose
 from ..templates import render
 from .caption import chart_title, description, prefix
 from .frames import Frame, frame
-from .numerals import numeral_path
+from .outlines import STRONG, text_path
 from .scale import LARGEST
 
 CELL = 3.0  # mm of a cell at most; what stands around the chart is sized for print
@@ -245,7 +245,7 @@ def panel(
         _marks(grid, shapes, unit),
         edge,
         "".join(
-            numeral_path(each.text, each.x, each.y, FIGURE, each.anchor)
+            text_path(each.text, each.x, each.y, FIGURE, STRONG, each.anchor)
             for each in edge.numbers
             if cell * BAND > CROWDED or not int(each.text) % (10 * BAND)
         ),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 from typing import Any
 
@@ -14,16 +14,22 @@ from fontTools.ttLib import TTFont
 _FACES = files("font_source_sans_pro") / "files"
 REGULAR, STRONG = "Regular", "Semibold"
 _MISSING = "?"  # stands for a letter that the face lacks
+_SHARE = {"start": 0.0, "middle": 0.5, "end": 1.0}
 
 
-def text_path(text: str, x: float, y: float, size: float, weight: str = REGULAR) -> str:
+@lru_cache(maxsize=1024)  # a chart that is drawn again has the same numbers at its edge
+def text_path(
+    text: str, x: float, y: float, size: float, weight: str = REGULAR, anchor: str = "start"
+) -> str:
     """Return a line of text as SVG path data, without kerning.
 
-    x, y: where it begins, on its base line. size: of the face, in the units of x and y.
+    x, y: where it is anchored, on its base line. size: of the face, in the units of x and y.
+    anchor: `start`, `middle` or `end`, as in SVG.
     """
     face = _face(weight)
     scale = size / face.units
-    pen = SVGPathPen(face.glyphs, ntos=lambda value: f"{value:.4g}")
+    x -= _SHARE[anchor] * text_length(text, size, weight)
+    pen = SVGPathPen(face.glyphs, ntos=lambda value: f"{value:.5g}")
     for each in text:
         name = face.name(each)
         face.glyphs[name].draw(TransformPen(pen, (scale, 0, 0, -scale, x, y)))

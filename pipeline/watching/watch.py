@@ -13,7 +13,6 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from queue import Empty, SimpleQueue
-from typing import TypeVar
 
 from ..diagnostics import Diagnostic, Diagnostics, error, summary
 from ..drawing.options import Options
@@ -33,8 +32,6 @@ RESTLESS = 1.0  # seconds after which a chart that changes all the time is read 
 GONE = 0.5  # seconds in which an editor that takes a file away puts the new one there
 LOOK = 0.3  # seconds between looks where no event comes
 READINGS = 3  # in a row while the files go on changing
-
-_Way = TypeVar("_Way", Flow, Composed | Flow)
 
 Woken = None  # in the inbox: something happened in a folder
 
@@ -142,10 +139,11 @@ class Watch:
             if not self._changed():
                 break
         self._number += 1
-        flow, told = (
-            (begun, fault) if isinstance(begun, Flow) else self._check(begun, found, binder)
-        )
-        self._tell(Told(flow.findings, self._line(flow, told)))
+        if isinstance(begun, Composed):
+            flow, fault = self._check(begun, found, binder)
+        else:
+            flow = begun
+        self._tell(Told(flow.findings, self._line(flow, fault)))
         self._post(flow)
 
     def _check(self, begun: Composed, found: dict[Path, Stamp], binder: Binder) -> tuple[Flow, str]:
@@ -154,6 +152,7 @@ class Watch:
         if missing is None:
             binder.give(Job(self._number, begun.worked, self._asked.options, self._picture))
         flow, fault = self._following(found, begun.check)
+        assert isinstance(flow, Flow)  # after the checks there is no way left to go
         if missing is not None and flow.worked is not None:
             flow = Flow(None, (*flow.findings, missing))
         if flow.worked is None:
@@ -161,14 +160,13 @@ class Watch:
         return flow, fault
 
     def _following(
-        self, found: dict[Path, Stamp], go: Callable[[], _Way]
-    ) -> tuple[_Way | Flow, str]:
+        self, found: dict[Path, Stamp], go: Callable[[], Composed | Flow]
+    ) -> tuple[Composed | Flow, str]:
         """Return what became of the chart, and the words of a fault of ours, if there is one.
 
         found: the files that were opened on the way, which are added to.
         """
         fault = ""
-        begun: _Way | Flow
         with noting(lambda path: found.setdefault(path, stamp(path))):
             try:
                 begun = go()

@@ -329,4 +329,4 @@ def test_other_colours_take_what_they_would_by_themselves(grid, before, after):
         chart(grid, key=[cell(str(sign), part(thread)) for sign, thread in enumerate(threads)])
         for threads in (before, after)
     )
-    assert estimate_in(other, AT_16, first) == estimate(other, AT_16)
+    assert estimate_in(other, first) == estimate(other, other.design.ground.fabric)

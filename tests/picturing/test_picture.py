@@ -11,7 +11,7 @@ from linenleaf.composing.compose import compose
 from linenleaf.composing.worked import WorkedChart
 from linenleaf.model import Booklet, Fabric, KeyEntry, Kind, Part, Placement, Strands, Way
 from linenleaf.picturing.caption import description, fabric_words, prefix
-from linenleaf.picturing.numerals import numeral_path
+from linenleaf.picturing.outlines import STRONG, text_path
 from linenleaf.picturing.picture import SUFFIXES, render
 from linenleaf.picturing.scale import LARGEST, lattice
 from lxml import etree
@@ -222,7 +222,7 @@ def test_figures_as_outlines_stand_where_they_are_anchored():
     def reach(anchor: str) -> tuple[float, float]:
         svg = (
             f'<svg xmlns="{SVG[1:-1]}" viewBox="0 0 100 20" width="1000" height="200">'
-            f'<path d="{numeral_path("120", 50, 15, 10, anchor)}"/></svg>'
+            f'<path d="{text_path("120", 50, 15, 10, STRONG, anchor)}"/></svg>'
         )
         with Image.open(io.BytesIO(cairosvg.svg2png(bytestring=svg.encode()))) as image:
             columns = np.nonzero(np.asarray(image)[..., 3].max(axis=0))[0]
