@@ -10,7 +10,7 @@ from functools import cache
 from importlib.resources import files
 
 from lark import Lark
-from linenleaf.cachefolder import cache_folder
+from linenleaf.core.cachefolder import cache_folder
 
 STARTS = (
     "version",

@@ -11,7 +11,7 @@ from importlib import import_module
 import click
 
 from . import __version__
-from .keptclasses import kept_classes
+from .core.keptclasses import kept_classes
 
 # What each command does, so that the list of commands is shown without loading any of them.
 COMMANDS = {

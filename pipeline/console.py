@@ -12,13 +12,13 @@ from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
-from .diagnostics import Diagnostics, Level
-from .drawing.options import LARGE_CELL, LARGE_PAPERS, Ink, Paper
-from .printing.output import CannotWrite, write_whole
-from .telling.listing import list_findings
+from .chart.options import LARGE_CELL, LARGE_PAPERS, Ink, Paper
+from .core.diagnostics import Diagnostics, Level
+from .core.output import CannotWrite, write_whole
+from .reports.listing import list_findings
 
 if TYPE_CHECKING:
-    from .composing.worked import WorkedChart
+    from .compose.worked import WorkedChart
     from .flow import Composed, Flow
 
 FINDINGS = 1  # exit status: the chart has errors, or a comparison found what it was asked to find
@@ -86,8 +86,8 @@ def follow_flow(chart: Path, letters: Sequence[str] = ()) -> Flow:
 
 def begin(chart: Path, letters: Sequence[str] = ()) -> Composed | Flow:
     """Read and compose a chart, or a personal copy; leave with status 2 on misuse."""
+    from .compose.personal import NotChangeable, letters_asked
     from .flow import set_out
-    from .telling.personal import NotChangeable, letters_asked
 
     try:
         return set_out(chart, letters_asked(letters))
@@ -102,7 +102,7 @@ def follow_chart(
     worked = told(follow_flow(chart, letters))
     if colourway is None:
         return worked
-    from .colours.colourway import recolour
+    from .compose.colourway import recolour
 
     check_colourway(chart, worked, colourway)
     return recolour(worked, colourway)

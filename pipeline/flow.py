@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
-from .composing.compose import compose
-from .composing.worked import WorkedChart
-from .diagnostics import Diagnostics, Silenced, has_errors, in_order
-from .model import Design
-from .reading.read import read
-from .telling.personal import Letters, explained, personalise
+from .compose.compose import compose
+from .compose.personal import Letters, explained, personalise
+from .compose.worked import WorkedChart
+from .core.diagnostics import Diagnostics, Silenced, has_errors, in_order
+from .core.model import Design
+from .resolve.read import read
 
 OF_THE_MASTER = frozenset({"not-as-expected"})  # checks that a personal copy is not held to
 

@@ -21,7 +21,7 @@ from jinja2 import (
     nodes,
 )
 from jinja2.bccache import Bucket
-from linenleaf.cachefolder import cache_folder
+from linenleaf.core.cachefolder import cache_folder
 from markupsafe import Markup
 
 
@@ -52,7 +52,7 @@ class _Environment(Environment):
     """Reads the tags for fixed words only when a template is compiled, which is seldom.
 
     They take a hundredth of a second to load. What the words become is said by the environment
-    of each language (`pipeline/languages/filling.py`).
+    of each language (`pipeline/i18n/filling.py`).
     """
 
     def _parse(self, source: str, name: str | None, filename: str | None) -> nodes.Template:

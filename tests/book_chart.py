@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from linenleaf.composing.compose import compose
-from linenleaf.composing.worked import WorkedChart
-from linenleaf.reading.read import read
+from linenleaf.compose.compose import compose
+from linenleaf.compose.worked import WorkedChart
+from linenleaf.resolve.read import read
 from PIL import Image
 
 STORY = """\

@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 import numpy as np
-from linenleaf.composing.worked import IndexGrid
-from linenleaf.model import (
+from linenleaf.compose.worked import IndexGrid
+from linenleaf.core.model import (
     Alphabet,
     Booklet,
     Chart,
@@ -26,7 +26,7 @@ from linenleaf.model import (
     Thread,
     Way,
 )
-from linenleaf.source import Source
+from linenleaf.core.source import Source
 
 MADDER = Thread("estuary", "417", "madder", "#a03a3a")
 SEDGE = Thread("estuary", "220", "sedge", "#5f7a4a")

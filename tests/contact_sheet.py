@@ -9,9 +9,9 @@ from importlib.resources import files
 from pathlib import Path
 
 import numpy as np
-from linenleaf.colours.colour import channels, ink_for
-from linenleaf.drawing.likeness import render
-from linenleaf.drawing.shapes import all_names, coverage, drawn_names, outline
+from linenleaf.chart.likeness import render
+from linenleaf.chart.shapes import all_names, coverage, drawn_names, outline
+from linenleaf.colour.colour import channels, ink_for
 from PIL import Image, ImageDraw, ImageFont
 
 DOTS = 300 / 25.4  # in a millimetre

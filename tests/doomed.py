@@ -11,15 +11,15 @@ from pathlib import Path
 from types import FrameType
 
 from linenleaf.cli import main
-from linenleaf.printing import output
-from linenleaf.printing.output import write_whole
+from linenleaf.core import output
+from linenleaf.core.output import write_whole
 
 # So that a process that is forked from one that has loaded this begins with the build itself.
 PRELOAD = [
     "tests.doomed",
     "linenleaf.commands.build",
-    "linenleaf.binding.book",
-    "linenleaf.telling.report",
+    "linenleaf.booklet.book",
+    "linenleaf.reports.report",
 ]
 
 

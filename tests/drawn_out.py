@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from linenleaf.composing.worked import IndexGrid, WorkedChart
-from linenleaf.model import Chart, Design, Kind, Knot, Line, Motif, Placement
+from linenleaf.compose.worked import IndexGrid, WorkedChart
+from linenleaf.core.model import Chart, Design, Kind, Knot, Line, Motif, Placement
 
 from . import writing
 

@@ -19,15 +19,15 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from linenleaf.binding.book import bind
-from linenleaf.composing.worked import WorkedChart
-from linenleaf.counting.count import count
-from linenleaf.counting.size import size
-from linenleaf.counting.thread import estimate
-from linenleaf.drawing.options import Options
+from linenleaf.booklet.book import bind
+from linenleaf.chart.options import Options
+from linenleaf.compose.worked import WorkedChart
+from linenleaf.count.count import count
+from linenleaf.count.size import size
+from linenleaf.count.thread import estimate
 from linenleaf.flow import Composed, Flow, set_out
-from linenleaf.telling.listing import list_findings, plain_findings
-from linenleaf.telling.sarif import as_sarif
+from linenleaf.reports.listing import list_findings, plain_findings
+from linenleaf.reports.sarif import as_sarif
 
 from .checks.cases import CASES
 from .sources import MARKS, RANGE, SMALL, STORY, WHOLE

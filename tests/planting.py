@@ -11,12 +11,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-from linenleaf.checks.drawn import codes_of
-from linenleaf.composing.turning import Turn
-from linenleaf.composing.worked import Placed, WorkedChart
-from linenleaf.diagnostics import Diagnostics
-from linenleaf.model import Border, Item, Lettering, NoteKind, Placement
-from linenleaf.source import Source, Span
+from linenleaf.checks.slips.slips.handdrawn import codes_of
+from linenleaf.compose.turning import Turn
+from linenleaf.compose.worked import Placed, WorkedChart
+from linenleaf.core.diagnostics import Diagnostics
+from linenleaf.core.model import Border, Item, Lettering, NoteKind, Placement
+from linenleaf.core.source import Source, Span
 from numpy.typing import NDArray
 from scipy.ndimage import label
 

@@ -10,10 +10,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-from linenleaf.checks.drawn import codes_of
-from linenleaf.composing.worked import WorkedChart
-from linenleaf.model import BARE, Border, Motif, Placement
-from linenleaf.source import Source, Span
+from linenleaf.checks.slips.slips.handdrawn import codes_of
+from linenleaf.compose.worked import WorkedChart
+from linenleaf.core.model import BARE, Border, Motif, Placement
+from linenleaf.core.source import Source, Span
 from numpy.typing import NDArray
 
 from .planting import CATEGORIES, WAYS, field_of, wrong

@@ -5,12 +5,12 @@ import io
 import numpy as np
 import pdfplumber
 import pypdfium2
-from linenleaf.drawing.draw import Drawing, draw_page
-from linenleaf.drawing.font import build_font
-from linenleaf.drawing.options import Ink
-from linenleaf.drawing.paginate import paginate
-from linenleaf.drawing.symbols import choose
-from linenleaf.plotting.plot import Plotter
+from linenleaf.chart.draw import Drawing, draw_page
+from linenleaf.chart.font import build_font
+from linenleaf.chart.options import Ink
+from linenleaf.chart.paginate import paginate
+from linenleaf.chart.plot import Plotter
+from linenleaf.chart.symbols import choose
 from weasyprint import HTML
 
 PT_PER_MM = 72 / 25.4

@@ -3,8 +3,8 @@
 from pathlib import Path
 
 import numpy as np
-from linenleaf.composing.worked import Piece, WorkedChart, WorkedKnot, WorkedLine
-from linenleaf.model import (
+from linenleaf.compose.worked import Piece, WorkedChart, WorkedKnot, WorkedLine
+from linenleaf.core.model import (
     Booklet,
     Chart,
     Design,
@@ -19,7 +19,7 @@ from linenleaf.model import (
     Thread,
     Way,
 )
-from linenleaf.source import Source
+from linenleaf.core.source import Source
 
 COLOURS = {
     "m": "#22313f",

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass, field
 
-from linenleaf.model import Cover, Design, Mirror, Placement
+from linenleaf.core.model import Cover, Design, Mirror, Placement
 
 HALF = {"/": "\\", "\\": "/"}
 

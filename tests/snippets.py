@@ -6,11 +6,11 @@ from pathlib import Path
 from textwrap import dedent
 
 from linenleaf.checks import check
-from linenleaf.composing.compose import compose
-from linenleaf.composing.worked import WorkedChart
-from linenleaf.diagnostics import Diagnostics
-from linenleaf.model import Design
-from linenleaf.reading.read import read
+from linenleaf.compose.compose import compose
+from linenleaf.compose.worked import WorkedChart
+from linenleaf.core.diagnostics import Diagnostics
+from linenleaf.core.model import Design
+from linenleaf.resolve.read import read
 
 HEAD = 'linen 1\nbooklet "Test"\n'
 FABRIC = "fabric linen 32 over 2\n"

@@ -6,7 +6,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from linenleaf.cachefolder import OFF, cache_folder, keep
+from linenleaf.core.cachefolder import OFF, cache_folder, keep
 
 WADER = Path(__file__).resolve().parent.parent / "examples/first-wader/first-wader.linen"
 

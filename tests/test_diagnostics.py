@@ -3,7 +3,7 @@
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.diagnostics import (
+from linenleaf.core.diagnostics import (
     Hint,
     as_json,
     error,
@@ -14,7 +14,7 @@ from linenleaf.diagnostics import (
     summary,
     warning,
 )
-from linenleaf.source import Source
+from linenleaf.core.source import Source
 
 SOURCE = Source("reed.linen", "linen 1\n\nmotif reed 3 x 2\n  |.s.|\n\t|ss|\n")
 

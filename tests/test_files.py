@@ -8,10 +8,10 @@ import time
 from pathlib import Path
 
 import pytest
-from linenleaf.files import LARGEST_TEXT, beside, noting, read_bytes, read_text, unsaved_texts
-from linenleaf.reading.pictures import check_picture, picture_size
-from linenleaf.reading.read import read
-from linenleaf.source import Source
+from linenleaf.core.files import LARGEST_TEXT, beside, noting, read_bytes, read_text, unsaved_texts
+from linenleaf.core.source import Source
+from linenleaf.resolve.pictures import check_picture, picture_size
+from linenleaf.resolve.read import read
 from PIL import Image
 
 from tests.sources import SMALL, WHOLE, folder_with

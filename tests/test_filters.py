@@ -5,7 +5,7 @@ from __future__ import annotations
 import tinycss2
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.languages.figures import cm, fixed, inches, share, thread_length, whole
+from linenleaf.i18n.figures import cm, fixed, inches, share, thread_length, whole
 from linenleaf.templates import css_text
 
 

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from linenleaf.composing.compose import compose
-from linenleaf.diagnostics import has_errors
-from linenleaf.reading.read import read
+from linenleaf.compose.compose import compose
+from linenleaf.core.diagnostics import has_errors
+from linenleaf.resolve.read import read
 
 FOLDER = Path(__file__).resolve().parent.parent / "examples" / "flood-tide"
 

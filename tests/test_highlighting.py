@@ -17,7 +17,8 @@ from dataclasses import fields, is_dataclass
 from pathlib import Path
 
 import pytest
-from linenleaf.reading.nodes import (
+from linenleaf.core.source import Source, Span
+from linenleaf.syntax.nodes import (
     ColourLine,
     KeyLine,
     LetterLine,
@@ -25,11 +26,10 @@ from linenleaf.reading.nodes import (
     PlacementLine,
     UseLine,
 )
-from linenleaf.reading.phrases import Number, Row, Text, ThreadWords
-from linenleaf.reading.statements import HEAD_RULES, LINE_RULES
-from linenleaf.reading.syntax import parse
-from linenleaf.reading.vocabulary import CORNERS, keywords
-from linenleaf.source import Source, Span
+from linenleaf.syntax.parse import parse
+from linenleaf.syntax.phrases import Number, Row, Text, ThreadWords
+from linenleaf.syntax.statements import HEAD_RULES, LINE_RULES
+from linenleaf.syntax.vocabulary import CORNERS, keywords
 from textmate_grammar.parsers.base import LanguageParser
 from textmate_grammar.utils.cache import init_cache
 

@@ -4,8 +4,8 @@ import dataclasses
 import sys
 
 import pytest
-from linenleaf.cachefolder import OFF, cache_folder
-from linenleaf.keptclasses import NAME, kept_classes
+from linenleaf.core.cachefolder import OFF, cache_folder
+from linenleaf.core.keptclasses import NAME, kept_classes
 
 pytestmark = pytest.mark.skipif(sys.version_info >= (3, 13), reason="Python compiles them together")
 
@@ -53,7 +53,7 @@ def test_the_second_time_nothing_is_compiled(monkeypatch):
     kept()
     compiled = []
     monkeypatch.setattr(
-        "linenleaf.keptclasses.compile", lambda *words: compiled.append(words), raising=False
+        "linenleaf.core.keptclasses.compile", lambda *words: compiled.append(words), raising=False
     )
     kept()
     assert compiled == []

@@ -5,10 +5,10 @@ from xml.etree.ElementTree import Element, fromstring
 
 import pytest
 import tinyhtml5
-from linenleaf.binding.book import bind
-from linenleaf.drawing.options import Options, Paper
+from linenleaf.booklet.book import bind
+from linenleaf.chart.options import Options, Paper
 from linenleaf.flow import follow
-from linenleaf.printing.pdf import Sheet, press
+from linenleaf.pdf.renderer import Sheet, press
 
 EXAMPLES = Path(__file__).resolve().parent.parent / "examples"
 DEMOS = sorted(each.name for each in EXAMPLES.iterdir())

@@ -12,24 +12,15 @@ from pathlib import Path
 
 import linenleaf
 import pytest
-from linenleaf import files
-from linenleaf.composing.compose import compose
-from linenleaf.diagnostics import render
+from linenleaf.compose.compose import compose
+from linenleaf.core import files
+from linenleaf.core.diagnostics import render
+from linenleaf.core.model import Booklet, Design, Fabric, Ground, Thread, Working
 from linenleaf.grammar import chart_parser
-from linenleaf.model import Booklet, Design, Fabric, Ground, Thread, Working
-from linenleaf.reading import (
-    alphabets,
-    cutting,
-    keylines,
-    markdown,
-    needles,
-    pictures,
-    repeats,
-    settings,
-    statements,
-    syntax,
-)
-from linenleaf.reading.read import read
+from linenleaf.resolve import alphabets, keylines, markdown, needles, pictures, repeats, settings
+from linenleaf.resolve.read import read
+from linenleaf.syntax import cutting, statements
+from linenleaf.syntax import parse as syntax
 
 HOUSE = Path(__file__).resolve().parent.parent
 REFERENCE = (HOUSE / "grammar" / "notation.md").read_text("utf-8")

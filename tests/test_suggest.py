@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 
 import pytest
-from linenleaf.suggest import all_of, any_of, did_you_mean, nearest
+from linenleaf.core.suggest import all_of, any_of, did_you_mean, nearest
 
 WORDS = ["mirrored", "motif", "margin", "colourway", "centre", "replacing"]
 

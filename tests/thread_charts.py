@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 import numpy as np
-from linenleaf.composing.worked import Piece, WorkedChart, WorkedKnot, WorkedLine
-from linenleaf.counting.thread import ThreadUse, estimate
-from linenleaf.model import Fabric, KeyEntry, Working
+from linenleaf.compose.worked import Piece, WorkedChart, WorkedKnot, WorkedLine
+from linenleaf.core.model import Fabric, KeyEntry, Working
+from linenleaf.count.thread import ThreadUse, estimate
 from numpy.typing import ArrayLike
 
 from .charts import KEY, design

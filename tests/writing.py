@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from linenleaf.model import (
+from linenleaf.core.model import (
     Alphabet,
     Anchor,
     Border,

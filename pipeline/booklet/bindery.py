@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from ..diagnostics import Diagnostic, hint
-from ..drawing.options import Fold
-from ..printing.folding import blanks, creep
-from ..source import Span
+from ..chart.options import Fold
+from ..core.diagnostics import Diagnostic, hint
+from ..core.source import Span
+from ..pdf.folding import blanks, creep
 
 IN_FOURS = 4  # pages on each folded sheet
 MOST_SHEETS = 15  # that fold well as one pile; common practice, no single source

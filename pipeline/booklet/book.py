@@ -11,22 +11,23 @@ from functools import partial
 from pathlib import Path
 from urllib.parse import unquote
 
-from ..colours.colourway import recolour
-from ..composing.worked import WorkedChart
-from ..counting.count import count
-from ..counting.thread import estimate
-from ..diagnostics import Diagnostic, Diagnostics, Level, error
-from ..drawing.options import Ink, Options, Purpose
-from ..languages.filling import fill
-from ..languages.wording import Wording, wording
-from ..model import Booklet, Design
-from ..printing.enclosed import enclosed
-from ..printing.pressroom import press_here
-from ..printing.printprofile import PrintProfile, srgb
-from ..printing.sheet import Later, Press, Sheet
-from ..printing.stylesheets import stylesheet
-from ..printing.variants import BLEED, MARKS, NO_DATE, Said, Variant, in_one_ink
+from ..chart.options import Ink, Options, Purpose
+from ..compose.colourway import recolour
+from ..compose.worked import WorkedChart
+from ..core.diagnostics import Diagnostic, Diagnostics, Level, error
+from ..core.model import Booklet, Design
+from ..count.count import count
+from ..count.thread import estimate
+from ..i18n.filling import fill
+from ..i18n.wording import Wording, wording
+from ..pdf.document import Later, Press, Sheet
+from ..pdf.enclosed import enclosed
+from ..pdf.pressroom import press_here
+from ..pdf.printprofile import PrintProfile, srgb
+from ..pdf.stylesheets import stylesheet
+from ..pdf.variants import BLEED, MARKS, NO_DATE, Said, Variant, in_one_ink
 from .bindery import folded, not_in_fours, undated
+from .colourways import Way, way_pictures, ways
 from .drawings import Drawn, drawings
 from .frontmatter import Cover, Edition, Figure, Section, cover, editions, running_title, story
 from .howto import HowTo, how_to
@@ -34,12 +35,11 @@ from .keylist import Key, key, short_labels
 from .layout import Layout
 from .leaves import Leaf, leaves
 from .maps import LEAST_POINTS, POINTS, PageMap, page_map, whole_picture
+from .pagestyle import Setting, setting
 from .places import Places, places
 from .planning import plan
-from .setting import Setting, setting
 from .supplies import SizeRow, Supply, size_rows, supply
 from .textwidth import cell_width, heading_width
-from .ways import Way, way_pictures, ways
 
 Progress = Callable[[str, int, int], None]
 

@@ -6,11 +6,11 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
 
-from ..colours.colourway import recolour
-from ..composing.worked import WorkedChart
-from ..counting.count import BeadCount, count
-from ..counting.thread import ThreadUse, estimate_in
-from ..model import MM_PER_INCH
+from ..compose.colourway import recolour
+from ..compose.worked import WorkedChart
+from ..core.model import MM_PER_INCH
+from ..count.count import BeadCount, count
+from ..count.thread import ThreadUse, estimate_in
 
 WAY = "way:"
 ROOM = 62.0, 96.0  # mm, for each picture
@@ -66,6 +66,6 @@ def _extent(worked: WorkedChart) -> tuple[float, float]:
 
 
 def _painted(worked: WorkedChart, width: int) -> tuple[bytes, str]:
-    from ..picturing.cloth import jpeg, paint  # noqa: PLC0415 - while the pages are laid out
+    from ..cloth.cloth import jpeg, paint  # noqa: PLC0415
 
     return jpeg(paint(worked, width=width, margin=AROUND)), "image/jpeg"

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..composing.worked import WorkedChart, present
-from ..model import Kind, Method
+from ..compose.worked import WorkedChart, present
+from ..core.model import Kind, Method
 
 # Drawings of each, in the order of the page; each has a template in templates/stitches.
 _DRAWINGS: dict[str, tuple[str, ...]] = {

@@ -14,11 +14,11 @@ from typing import TYPE_CHECKING, Protocol
 
 from linenleaf.templates import number
 
-from ..composing.worked import WorkedChart
-from ..drawing.options import Ink
-from ..plotting.plotted import Plot
-from ..printing.sheet import Finisher, Later
-from ..printing.shortkey import SMALL, Labels, Rows
+from ..chart.options import Ink
+from ..chart.plotted import Plot
+from ..compose.worked import WorkedChart
+from ..pdf.document import Finisher, Later
+from ..pdf.shortkey import SMALL, Labels, Rows
 from .howto import HowTo
 from .keylist import address
 from .layout import Layout

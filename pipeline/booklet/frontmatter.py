@@ -12,11 +12,11 @@ from pathlib import Path
 
 from markupsafe import Markup
 
-from ..composing.worked import WorkedChart
-from ..diagnostics import Diagnostic, warning
-from ..model import MM_PER_INCH, Booklet, Markdown, Picture, Revision
-from ..printing.sheet import PRINT_DPI, Refused, read_picture
-from ..source import Span
+from ..compose.worked import WorkedChart
+from ..core.diagnostics import Diagnostic, warning
+from ..core.model import MM_PER_INCH, Booklet, Markdown, Picture, Revision
+from ..core.source import Span
+from ..pdf.document import PRINT_DPI, Refused, read_picture
 from .prose import ENGLISH_QUOTES, Quotes, picture_address, typeset
 from .textwidth import text_width
 
@@ -99,8 +99,8 @@ def cover(
 
 def _painted(worked: WorkedChart, ratio: float, pixels: int) -> tuple[bytes, str]:
     # What paints is loaded, and paints, while the pages are laid out.
-    from ..picturing.cloth import jpeg  # noqa: PLC0415
-    from ..picturing.frames import on_cloth  # noqa: PLC0415
+    from ..cloth.cloth import jpeg  # noqa: PLC0415
+    from ..pictures.frames import on_cloth  # noqa: PLC0415
 
     return jpeg(on_cloth(worked, ratio, pixels)), "image/jpeg"
 

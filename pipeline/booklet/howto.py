@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..composing.worked import WorkedChart
-from ..drawing.paginate import Pagination
-from ..model import Fabric, Working
+from ..chart.paginate import Pagination
+from ..compose.worked import WorkedChart
+from ..core.model import Fabric, Working
 from .diagrams import Diagram, diagrams
 
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from ..counting.count import Counts
-from ..counting.thread import EntryUse, ThreadUse
-from ..model import Design, KeyEntry, Part, Strands, Thread
+from ..core.model import Design, KeyEntry, Part, Strands, Thread
+from ..count.count import Counts
+from ..count.thread import EntryUse, ThreadUse
 
 SIDE_BY_SIDE = 3  # other colourways in one table
 

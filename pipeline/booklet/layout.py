@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from ..drawing.paginate import Pagination
+from ..chart.paginate import Pagination
 
 SIDE, TOP, BOTTOM = 7.0, 8.0, 13.5  # margins of a chart page; the running foot stands in the last
 HEAD = 6.5  # the line with the number of the chart

@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from ..composing.worked import WorkedChart
-from ..drawing.edges import margins
-from ..drawing.paginate import Page
+from ..chart.edges import margins
+from ..chart.paginate import Page
+from ..compose.worked import WorkedChart
 from .layout import GAP, HEAD, MAP_GAP, Layout
 from .neighbours import JOIN, Arrow, arrows
 from .shortkeys import ShortKey, entries_on, in_columns, short_key

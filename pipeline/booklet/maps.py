@@ -9,11 +9,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..colours.colour import channels
-from ..composing.worked import WorkedChart
-from ..drawing.ink import grey, mix, needle_colour
-from ..drawing.options import Ink
-from ..drawing.paginate import Pagination
+from ..chart.ink import grey, mix, needle_colour
+from ..chart.options import Ink
+from ..chart.paginate import Pagination
+from ..colour.colour import channels
+from ..compose.worked import WorkedChart
 from .textwidth import MM_PER_POINT
 
 MOST_PIXELS = 700_000  # above this a cell of the map is one pixel, below it two by two

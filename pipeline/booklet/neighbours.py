@@ -9,8 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import pairwise
 
-from ..drawing.edges import FIGURE_HEIGHT, NUMBER_AT, margins, numbered_rows
-from ..drawing.paginate import Page, Pagination
+from ..chart.edges import FIGURE_HEIGHT, NUMBER_AT, margins, numbered_rows
+from ..chart.paginate import Page, Pagination
 
 JOIN = 4.6  # room above, below and, where need be, beside the drawing
 LONG = 20.0  # of a way, in any language

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ..drawing.options import LARGE_CELL, Paper
+from ..chart.options import LARGE_CELL, Paper
 from .textwidth import MM_PER_POINT
 
 NARROW = 40.0  # rem across, below which tables take their narrow form

@@ -6,10 +6,10 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ..composing.worked import Piece, WorkedChart
-from ..drawing.edges import margins
-from ..drawing.paginate import Page, Pagination
-from ..model import Note, NoteKind
+from ..chart.edges import margins
+from ..chart.paginate import Page, Pagination
+from ..compose.worked import Piece, WorkedChart
+from ..core.model import Note, NoteKind
 
 # mm; width of the cells in the small picture of a place, and its largest cell.
 SMALL_WIDTH, SMALL_CELL = 48.0, 2.6

@@ -6,14 +6,14 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from ..composing.worked import WorkedChart
-from ..drawing.edges import margins, room
-from ..drawing.options import Options
-from ..drawing.paginate import Pagination, paginate
+from ..chart.edges import margins, room
+from ..chart.options import Options
+from ..chart.paginate import Pagination, paginate
+from ..compose.worked import WorkedChart
 from .layout import BETWEEN, BOTTOM, GAP, HEAD, MAP_GAP, SIDE, TOP, Layout
 from .leaves import leaves
 from .neighbours import JOIN, among_numbers
-from .setting import setting
+from .pagestyle import setting
 from .shortkeys import entries_on, short_key
 
 LEAST_MAP, MOST_MAP = (20.0, 14.0), (32.0, 22.0)  # mm; room for the small map

@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 from linenleaf.templates import render
 
-from ..composing.worked import WorkedKnot, WorkedLine
-from ..drawing.crosses import Crosses, crosses
-from ..drawing.draw import Drawing
-from ..drawing.overdrawn import Dots, Lines, Stroke, dots
-from ..drawing.strokes import RIM, line_width
+from ..chart.crosses import Crosses, crosses
+from ..chart.draw import Drawing
+from ..chart.overdrawn import Dots, Lines, Stroke, dots
+from ..chart.strokes import RIM, line_width
+from ..compose.worked import WorkedKnot, WorkedLine
 from .samplesize import CELL, INSET, cells_across, sample_size
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..model import KeyEntry
+from ..core.model import KeyEntry
 
 CELL = 4.4  # mm, side of a cell of the key
 RUN = 2.6  # cells; length of a line of the key

@@ -6,8 +6,8 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from ..composing.worked import WorkedChart, present
-from ..drawing.paginate import Page
+from ..chart.paginate import Page
+from ..compose.worked import WorkedChart, present
 from .textwidth import text_width
 
 LINE = 4.6  # one line of the short key

@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from ..composing.worked import WorkedChart
-from ..drawing.draw import Drawing, draw_excerpt, draw_page
-from ..drawing.font import build_font
-from ..drawing.options import Ink
-from ..drawing.paginate import Page, Pagination
-from ..drawing.symbols import choose
-from ..model import Note
-from ..plotting.embedded import EmbeddedFont
-from ..plotting.plot import Plotter
-from ..plotting.plotted import Plot
+from ..chart.draw import Drawing, draw_excerpt, draw_page
+from ..chart.embedded import EmbeddedFont
+from ..chart.font import build_font
+from ..chart.options import Ink
+from ..chart.paginate import Page, Pagination
+from ..chart.plot import Plotter
+from ..chart.plotted import Plot
+from ..chart.symbols import choose
+from ..compose.worked import WorkedChart
+from ..core.model import Note
 from .places import Shot
 from .samples import draw_sample
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ..composing.worked import WorkedChart
-from ..counting.count import BeadCount, Counts
-from ..counting.restrand import main_strands, restrand
-from ..counting.size import Size, fabrics, size, unworkable
-from ..counting.thread import ThreadUse, estimate
-from ..model import Fabric
+from ..compose.worked import WorkedChart
+from ..core.model import Fabric
+from ..count.count import BeadCount, Counts
+from ..count.restrand import main_strands, restrand
+from ..count.size import Size, fabrics, size, unworkable
+from ..count.thread import ThreadUse, estimate
 
 # Tapestry needle sizes by crosses per inch; common practice, no single source.
 _NEEDLES = ((11.0, 22), (15.0, 24), (19.0, 26))

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import font_source_sans_pro
 
-from ..cachefolder import cache_folder, keep
+from ..core.cachefolder import cache_folder, keep
 
 _FACE = Path(font_source_sans_pro.font_directory) / "SourceSansPro-Regular.ttf"
 HEADING, CELL, BOLDER = 0.75, 0.85, 1.06  # rem, of a column; how much wider semibold is

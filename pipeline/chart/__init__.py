@@ -1,1 +1,1 @@
-"""What a chart looks like: printed symbols and their font, pages of cells, lines, all as SVG."""
+"""The chart as drawn: symbols and their font, pages of cells, SVG, and its form in a PDF."""

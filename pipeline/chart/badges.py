@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..composing.worked import IndexGrid, Piece
-from ..model import Note
+from ..compose.worked import IndexGrid, Piece
+from ..core.model import Note
 from .clip import Box, meet
 
 RADIUS = 1.45  # mm, of the ring around a number

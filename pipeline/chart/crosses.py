@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..composing.worked import IndexGrid, present
-from ..model import BARE, KeyEntry, Kind, Way
+from ..compose.worked import IndexGrid, present
+from ..core.model import BARE, KeyEntry, Kind, Way
 from .fills import box_path, by_value, mark_path, rectangles
 from .ink import NO_PAINT, Region, paint
 from .options import Ink

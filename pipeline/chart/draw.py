@@ -13,8 +13,8 @@ from functools import cached_property
 
 import numpy as np
 
-from ..composing.worked import Piece, WorkedChart
-from ..model import Note
+from ..compose.worked import Piece, WorkedChart
+from ..core.model import Note
 from ..templates import render
 from .badges import RADIUS, Badge, badges
 from .clip import Box, meet, polyline

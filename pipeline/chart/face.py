@@ -6,8 +6,8 @@ from io import BytesIO
 
 from fontTools.ttLib import TTFont
 
-from ..drawing.font import SymbolFont
 from .embedded import EmbeddedFont
+from .font import SymbolFont
 
 NAME = "LinenleafSymbols"
 

@@ -25,7 +25,7 @@ from fontTools.pens.ttGlyphPen import TTGlyphPen
 from fontTools.ttLib import TTFont
 from fontTools.ttLib.tables._g_l_y_f import Glyph
 
-from ..model import BARE, KeyEntry
+from ..core.model import BARE, KeyEntry
 from .shapes import BOX, Outline, Point, outline, symbol_path
 from .symbolbox import WHOLE, symbol_box
 

@@ -10,8 +10,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ..colours.colour import BLACK, WHITE, channels, contrast, from_linear, ink_for, to_linear
-from ..model import KeyEntry, Kind, Part, Strands, Way
+from ..colour.colour import BLACK, WHITE, channels, contrast, from_linear, ink_for, to_linear
+from ..core.model import KeyEntry, Kind, Part, Strands, Way
 from .options import Ink
 from .symbolbox import main_part
 

@@ -8,7 +8,7 @@ against the edges of its cell, and a coarse one that sees only where the ink lie
 more ink than paper is seen as a white figure, so the paper inside is compared in the same way and
 the greater difference of the two counts.
 
-`python -m linenleaf.drawing.likeness` writes the measures file anew after a drawing was changed.
+`python -m linenleaf.chart.likeness` writes the measures file anew after a drawing was changed.
 """
 
 from __future__ import annotations

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..composing.worked import WorkedKnot, WorkedLine
+from ..compose.worked import WorkedKnot, WorkedLine
 from .clip import Box, meet, polyline
 from .fills import mark_path
 from .strokes import BEAD, KNOT, LineStyle, PointStyle

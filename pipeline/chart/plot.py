@@ -18,9 +18,9 @@ from hashlib import blake2b
 from typing import Any
 from xml.etree.ElementTree import Element, fromstring
 
-from ..drawing.font import SymbolFont
 from .embedded import EmbeddedFont
 from .face import NAME, Face
+from .font import SymbolFont
 from .operators import circle, colour, numbers, path, plain, row
 from .plotted import Plot
 

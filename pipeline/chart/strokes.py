@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ..colours.colour import WHITE, contrast
-from ..model import Design, Kind
+from ..colour.colour import WHITE, contrast
+from ..core.model import Design, Kind
 from .ink import EDGE, faint, needle_colour, stroke_colour
 from .options import Ink
 

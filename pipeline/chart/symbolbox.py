@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..model import KeyEntry, Kind, Part, Way
+from ..core.model import KeyEntry, Kind, Part, Way
 
 WHOLE = (0.0, 0.0, 1.0)
 # A key line with several parts has one symbol; it stands in the first of these.

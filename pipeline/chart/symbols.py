@@ -31,10 +31,10 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
-from ..composing.worked import IndexGrid, WorkedChart
-from ..diagnostics import Diagnostic, Diagnostics, Hint, error, hint, in_order
-from ..model import Design, KeyEntry
-from ..suggest import any_of
+from ..compose.worked import IndexGrid, WorkedChart
+from ..core.diagnostics import Diagnostic, Diagnostics, Hint, error, hint, in_order
+from ..core.model import Design, KeyEntry
+from ..core.suggest import any_of
 from .shapes import PLAINEST, Measures, measures, shape_names
 from .symbolbox import symbol_box
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
-from ..composing.worked import WorkedChart
-from ..diagnostics import Diagnostics, Silenced, in_order
+from ..compose.worked import WorkedChart
+from ..core.diagnostics import Diagnostics, Silenced, in_order
 from .meant import without_the_meant
 from .registry import CHECKS
 

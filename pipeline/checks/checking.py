@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
-from ..composing.worked import WorkedChart
-from ..diagnostics import Diagnostic, Hint, Level
-from ..source import Span
+from ..compose.worked import WorkedChart
+from ..core.diagnostics import Diagnostic, Hint, Level
+from ..core.source import Span
 
 
 @dataclass(frozen=True)

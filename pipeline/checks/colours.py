@@ -7,16 +7,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..colours.colourway import recolour
-from ..colours.vision import Sight, apart
-from ..composing.worked import WorkedChart
-from ..diagnostics import Hint, Level
-from ..drawing.ink import needle_colour
-from ..drawing.shapes import difference as shape_difference
-from ..drawing.symbolbox import main_part
-from ..drawing.symbols import APART_TOUCHING, MUCH, choose, touching
-from ..model import KeyEntry, Thread
-from ..source import Span
+from ..chart.ink import needle_colour
+from ..chart.shapes import difference as shape_difference
+from ..chart.symbolbox import main_part
+from ..chart.symbols import APART_TOUCHING, MUCH, choose, touching
+from ..colour.vision import Sight, apart
+from ..compose.colourway import recolour
+from ..compose.worked import WorkedChart
+from ..core.diagnostics import Hint, Level
+from ..core.model import KeyEntry, Thread
+from ..core.source import Span
 from .checking import Check, Fault
 
 ALIKE = 5.0  # CIEDE2000; below it two threads are hard to tell apart on the cloth (from memory)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..composing.worked import WorkedLine
+from ..compose.worked import WorkedLine
 
 MOST_STEPS = 4_000_000  # of all lines of a chart: 128 MB at the very worst
 

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from ..composing.turning import Signature, signature
-from ..composing.worked import WorkedChart
-from ..counting.count import count
-from ..counting.thread import estimate
-from ..diagnostics import Hint, Level
-from ..model import Thread
-from ..source import Span
+from ..compose.turning import Signature, signature
+from ..compose.worked import WorkedChart
+from ..core.diagnostics import Hint, Level
+from ..core.model import Thread
+from ..core.source import Span
+from ..count.count import count
+from ..count.thread import estimate
 from .checking import Check, Fault
 
 FEW = 5  # stitches of a thread for which a whole skein is bought

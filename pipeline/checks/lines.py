@@ -7,10 +7,10 @@ from itertools import pairwise
 
 import numpy as np
 
-from ..composing.misplaced import place
-from ..composing.worked import WorkedChart
-from ..diagnostics import Hint, Level
-from ..model import Line
+from ..compose.misplaced import place
+from ..compose.worked import WorkedChart
+from ..core.diagnostics import Hint, Level
+from ..core.model import Line
 from .checking import Check, Fault
 from .elements import steps
 

@@ -11,9 +11,9 @@ import re
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 
-from ..diagnostics import Diagnostic, Level, Silenced, hint
-from ..source import Source, Span
-from ..suggest import did_you_mean
+from ..core.diagnostics import Diagnostic, Level, Silenced, hint
+from ..core.source import Source, Span
+from ..core.suggest import did_you_mean
 
 MOST_ABOVE = 12  # lines of remarks above a finding that are looked at
 

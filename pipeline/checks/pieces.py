@@ -6,11 +6,11 @@ from collections.abc import Iterable, Iterator
 
 import numpy as np
 
-from ..composing.measure import threads
-from ..composing.misplaced import place
-from ..composing.worked import Piece, WorkedChart
-from ..diagnostics import Hint, Level
-from ..model import Fabric, Kind, Note
+from ..compose.measure import threads
+from ..compose.misplaced import place
+from ..compose.worked import Piece, WorkedChart
+from ..core.diagnostics import Hint, Level
+from ..core.model import Fabric, Kind, Note
 from .checking import Check, Fault
 
 _SHOWN = 6  # motifs named one by one

@@ -6,11 +6,11 @@ from collections.abc import Callable, Iterator
 
 import numpy as np
 
-from ..composing.worked import WorkedChart
-from ..diagnostics import Hint, Level
-from ..drawing.likeness import ALIKE
-from ..drawing.shapes import difference
-from ..drawing.symbols import APART, check_wishes, choose, touching
+from ..chart.likeness import ALIKE
+from ..chart.shapes import difference
+from ..chart.symbols import APART, check_wishes, choose, touching
+from ..compose.worked import WorkedChart
+from ..core.diagnostics import Hint, Level
 from .checking import Check, Fault
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from . import colours, keys, lines, pieces, placings, printed, slips, symmetry, words
+from . import colours, keys, lines, pieces, printed, remarks, symmetry
 from .checking import Check
+from .slips import placings, slips
 
 CHECKS: tuple[Check, ...] = (
     *symmetry.CHECKS,
@@ -13,6 +14,6 @@ CHECKS: tuple[Check, ...] = (
     *keys.CHECKS,
     *colours.CHECKS,
     *printed.CHECKS,
-    *words.CHECKS,
+    *remarks.CHECKS,
     *slips.CHECKS,
 )

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from ..composing.misplaced import place
-from ..composing.worked import IndexGrid, WorkedChart
-from ..counting.count import count
-from ..diagnostics import Level
-from ..languages.catalogue import language_of, offered, speaks
-from ..model import Border, Expectation, Lettering, Placement
-from ..source import Span
+from ..compose.misplaced import place
+from ..compose.worked import IndexGrid, WorkedChart
+from ..core.diagnostics import Level
+from ..core.model import Border, Expectation, Lettering, Placement
+from ..core.source import Span
+from ..count.count import count
+from ..i18n.catalogue import language_of, offered, speaks
 from .checking import Check, Fault
 from .keys import used_indices
 

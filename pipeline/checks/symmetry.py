@@ -8,15 +8,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..composing.misplaced import counted, place
-from ..composing.turning import Turn, turned_key
-from ..composing.worked import WorkedChart, WorkedKnot, WorkedLine
-from ..diagnostics import Hint, Level
-from ..model import KeyEntry, Mirror, Motif, Symmetry
-from ..source import Span
+from ..compose.misplaced import counted, place
+from ..compose.turning import Turn, turned_key
+from ..compose.worked import WorkedChart, WorkedKnot, WorkedLine
+from ..core.diagnostics import Hint, Level
+from ..core.model import KeyEntry, Mirror, Motif, Symmetry
+from ..core.source import Span
 from .checking import Check, Fault
-from .drawn import Drawn, Turner, drawn_motifs, excused
 from .elements import steps
+from .slips.handdrawn import Drawn, Turner, drawn_motifs, excused
 
 _ADVICE = "make them alike, or take `symmetric` out"
 SHOWN = 3  # broken cells named one by one

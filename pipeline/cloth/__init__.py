@@ -1,1 +1,1 @@
-"""Pictures: the worked piece on its cloth, the chart, the key."""
+"""The worked piece on its fabric, as an array of pixels."""

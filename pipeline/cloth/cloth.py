@@ -15,8 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from ..composing.worked import IndexGrid, WorkedChart
-from ..model import KeyEntry, Kind
+from ..compose.worked import IndexGrid, WorkedChart
+from ..core.model import KeyEntry, Kind
 from .blend import blend, blend_at
 from .legs import build
 from .overlay import overlay

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ..model import KeyEntry, Kind, Part, Point, Strands, Way
+from ..core.model import KeyEntry, Kind, Part, Point, Strands, Way
 
 CORNERS = {
     Way.TOP_LEFT: (0.0, 0.0),

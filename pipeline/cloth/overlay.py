@@ -11,8 +11,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..composing.worked import WorkedChart, WorkedLine
-from ..model import Fabric, KeyEntry, Kind
+from ..compose.worked import WorkedChart, WorkedLine
+from ..core.model import Fabric, KeyEntry, Kind
 from .blend import blend_at
 from .legs import seen
 from .scale import Lattice

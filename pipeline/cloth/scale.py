@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from ..composing.worked import WorkedChart
-from ..model import Fabric
+from ..compose.worked import WorkedChart
+from ..core.model import Fabric
 
 LARGEST = 20_000_000  # pixels of the largest picture
 MOST_PIXELS = 64  # of one cross; more shows nothing more

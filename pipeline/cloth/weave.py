@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ..model import Fabric
+from ..core.model import Fabric
 
 Floats = NDArray[np.floating[Any]]
 Bytes = NDArray[np.uint8]

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ..model import Thread
+from ..core.model import Thread
 from .colorimetry import D50, D65, Floats, adapted, ciede2000, lab_of_xyz, labs, xyz_of_lab
 
 # CIEDE2000. About 1 is the least that is seen side by side; 5 is where `check` warns of threads

@@ -18,7 +18,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..model import Thread
+from ..core.model import Thread
 from .assignment import assign
 from .colorimetry import Floats, ciede2000, labs
 

@@ -9,21 +9,21 @@ from typing import NoReturn
 
 import click
 
-from ..bringing.bringing import written
-from ..bringing.cells import Cells
-from ..bringing.sheetcells import LARGEST_SHEET, read_sheet
-from ..bringing.signs import SIGNS
-from ..bringing.threadfit import FAR, Fit, fit
 from ..console import FINDINGS, say, stop, write
-from ..diagnostics import Diagnostics, error, has_errors
-from ..files import LARGEST_PICTURE, LARGEST_TEXT, as_text, read_bytes
-from ..reading.grounds import resolve_ground
-from ..reading.nodes import FabricHead
-from ..reading.read import read_source
-from ..reading.syntax import parse
-from ..reading.threads import ThreadRange, read_range
-from ..source import Source
-from ..telling.rangename import range_name
+from ..core.diagnostics import Diagnostics, error, has_errors
+from ..core.files import LARGEST_PICTURE, LARGEST_TEXT, as_text, read_bytes
+from ..core.source import Source
+from ..importing.cells import Cells
+from ..importing.sheetcells import LARGEST_SHEET, read_sheet
+from ..importing.signs import SIGNS
+from ..importing.source import written
+from ..importing.threadfit import FAR, Fit, fit
+from ..reports.rangename import range_name
+from ..resolve.grounds import resolve_ground
+from ..resolve.read import read_source
+from ..resolve.threads import ThreadRange, read_range
+from ..syntax.nodes import FabricHead
+from ..syntax.parse import parse
 
 FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
 MOST = len(SIGNS)  # threads in a key that is brought in: one sign each
@@ -162,7 +162,7 @@ def _of_picture(
     grid: Path, data: bytes, most: int | None, bare: str | None
 ) -> tuple[Cells, list[str]]:
     # Pillow takes a tenth of a second to load, so it is loaded only for a picture.
-    from ..bringing.pixelcells import MOST_SHADES, cells_of, corner_colour, read_pixels, shades_of
+    from ..importing.pixelcells import MOST_SHADES, cells_of, corner_colour, read_pixels, shades_of
 
     if bare is not None and not _COLOUR.fullmatch(bare):
         stop(f"--bare {bare!r} is no colour; write it as #ffffff")

@@ -11,8 +11,9 @@ import click
 from click.core import ParameterSource
 
 if TYPE_CHECKING:
-    from ..printing.printprofile import PrintProfile
+    from ..pdf.printprofile import PrintProfile
 
+from ..chart.options import Fold, Ink, Options, Paper, Purpose
 from ..console import (
     BOOKLET,
     CELL,
@@ -33,9 +34,8 @@ from ..console import (
     told,
     write,
 )
-from ..drawing.options import Fold, Ink, Options, Paper, Purpose
-from ..files import noting
-from ..printing.pressroom import pressroom
+from ..core.files import noting
+from ..pdf.pressroom import pressroom
 
 
 @click.command()
@@ -120,8 +120,8 @@ def command(
         check()
         check_colourway(chart, worked, colourway)
     # A chart that cannot be read is told of before what the booklet needs is loaded.
-    from ..binding.book import bind
-    from ..printing.sheet import CannotPress
+    from ..booklet.book import bind
+    from ..pdf.document import CannotPress
 
     condition = _condition(profile)
     sources = named if options.purpose is Purpose.ARCHIVE else ()
@@ -139,8 +139,8 @@ def command(
     if bound is None:
         sys.exit(FINDINGS)
     write(target, bound.data)
-    from ..colours.colourway import recolour
-    from ..telling.report import account
+    from ..compose.colourway import recolour
+    from ..reports.report import account
 
     shown = worked if colourway is None else recolour(worked, colourway)
     click.echo(account(shown, bound.pages))
@@ -160,7 +160,7 @@ def _condition(profile: Path | None) -> PrintProfile | None:
     """Return the printing condition that a file describes, or leave with a sentence."""
     if profile is None:
         return None
-    from ..printing.printprofile import NotAProfile, opened
+    from ..pdf.printprofile import NotAProfile, opened
 
     try:
         return opened(profile.read_bytes())

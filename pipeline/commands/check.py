@@ -12,10 +12,10 @@ import click
 from .. import __version__
 from ..checks import CHECKS
 from ..console import CHART, FINDINGS, LETTERS, coloured, follow_flow, stop
-from ..diagnostics import has_errors
+from ..core.diagnostics import has_errors
 from ..flow import Flow
-from ..telling.listing import list_findings, plain_findings
-from ..telling.sarif import as_sarif
+from ..reports.listing import list_findings, plain_findings
+from ..reports.sarif import as_sarif
 
 
 def _text(chart: Path, flow: Flow) -> str:
@@ -40,8 +40,8 @@ def _about(_context: click.Context, _parameter: click.Parameter, name: str | Non
     """Show what the reference says of a finding, and leave."""
     if name is None:
         return
-    from ..suggest import did_you_mean
-    from ..telling.about import about, sections
+    from ..core.suggest import did_you_mean
+    from ..reports.about import about, sections
 
     text = about(name)
     if text is None:

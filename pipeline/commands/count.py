@@ -6,22 +6,22 @@ from pathlib import Path
 
 import click
 
-from ..binding.supplies import strands_on
-from ..composing.worked import WorkedChart
+from ..booklet.supplies import strands_on
+from ..compose.worked import WorkedChart
 from ..console import CHART, COLOURWAY, LETTERS, follow_chart, stop
-from ..counting.calibrate import fit
-from ..counting.restrand import restrand
-from ..counting.thread import estimate
-from ..model import Fabric
-from ..telling.asked import fabric_asked
-from ..telling.exchange import as_csv, as_json
-from ..telling.facts import gather
-from ..telling.kit import as_kit
-from ..telling.report import as_text
-from ..telling.shoplist import as_list
-from ..telling.used import NotUnderstood, as_working
-from ..telling.used import used as read_used
-from ..telling.wording import fabric_name, many
+from ..core.model import Fabric
+from ..count.calibrate import fit
+from ..count.restrand import restrand
+from ..count.thread import estimate
+from ..reports.asked import fabric_asked
+from ..reports.exchange import as_csv, as_json
+from ..reports.facts import gather
+from ..reports.kit import as_kit
+from ..reports.phrasing import fabric_name, many
+from ..reports.report import as_text
+from ..reports.shoplist import as_list
+from ..reports.used import NotUnderstood, as_working
+from ..reports.used import used as read_used
 
 FORMS = {"text": as_text, "csv": as_csv, "json": as_json, "list": as_list, "kit": as_kit}
 

@@ -11,7 +11,7 @@ import click
 from ..console import FINDINGS, progress, say, stop, write
 
 if TYPE_CHECKING:
-    from ..comparing.differences import Differences
+    from ..diff.differences import Differences
 
 SETTING = 'git config --global diff.linenleaf.command "linenleaf diff --git"'
 SUFFIXES = (".png", ".svg", ".pdf")
@@ -57,7 +57,7 @@ def command(
     Example:  linenleaf diff HEAD:saltmarsh.linen saltmarsh.linen -o change.png
     """
     if git:
-        from ..comparing.driver import answer_git
+        from ..diff.driver import answer_git
 
         try:
             click.echo(answer_git(charts), nl=False)
@@ -67,8 +67,8 @@ def command(
     if output is not None and output.suffix.lower() not in SUFFIXES:
         stop(f"The output {output} must end in {', '.join(SUFFIXES[:-1])} or {SUFFIXES[-1]}.")
     found, said = two_charts(charts, thread=thread)
-    from ..comparing.diffjson import as_json
-    from ..comparing.difftext import as_text
+    from ..diff.diffjson import as_json
+    from ..diff.difftext import as_text
 
     if form == "json":
         click.echo(as_json(found, said), nl=False)
@@ -89,9 +89,9 @@ def two_charts(
     findings when one of them has errors. thread: whether skeins are reckoned, None for unless it
     would take long.
     """
-    from ..comparing.compare import compare
-    from ..comparing.history import NoRevision
-    from ..comparing.sides import opener
+    from ..diff.compare import compare
+    from ..diff.history import NoRevision
+    from ..diff.sides import opener
 
     if len(charts) != 2:
         stop("Two charts are compared: name the old one and the new one.")
@@ -112,7 +112,7 @@ def two_charts(
 
 def draw(found: Differences, output: Path) -> None:
     """Draw the differences into a file and tell where it is."""
-    from ..comparing.drawn import picture
+    from ..diff.sidebyside import picture
 
     with progress() as report:
         report("picture", 0, 1)

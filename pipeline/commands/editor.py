@@ -27,7 +27,7 @@ def command(stdio: bool) -> None:
     if not stdio and sys.stdin.isatty():
         stop("`editor` is started by a text editor, not by hand. See `linenleaf editor --help`.")
     try:
-        from ..editing.answers import chart_server
+        from ..lsp.answers import chart_server
     except ModuleNotFoundError as missing:
         if (missing.name or "").partition(".")[0] not in {"pygls", "lsprotocol"}:
             raise

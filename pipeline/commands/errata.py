@@ -7,8 +7,8 @@ from pathlib import Path
 
 import click
 
+from ..chart.options import Paper
 from ..console import FINDINGS, progress, say, stop, target_of, write
-from ..drawing.options import Paper
 from .diff import two_charts
 
 
@@ -32,15 +32,15 @@ def command(charts: tuple[str, ...], output: Path | None, paper: str, revisions:
     Example:  linenleaf errata edition-1:saltmarsh.linen saltmarsh.linen --paper letter
     """
     if revisions:
-        from ..comparing.revisions import revision_lines
+        from ..diff.revisions import revision_lines
 
         found, _ = two_charts(charts, thread=False)
         click.echo(revision_lines(found), nl=False)
         return
     target = target_of(_place(charts), output, (".pdf",))
     found, _ = two_charts(charts, thread=True)
-    from ..comparing.sheet import corrections, same_edition
-    from ..printing.sheet import CannotPress
+    from ..diff.errata import corrections, same_edition
+    from ..pdf.document import CannotPress
 
     try:
         with progress() as report:

@@ -8,13 +8,13 @@ from pathlib import Path
 
 import click
 
-from ..colours.colorimetry import Floats, hex_of_lab
-from ..colours.matching import LIGHTS, colour_asked, nearest_threads
+from ..colour.colorimetry import Floats, hex_of_lab
+from ..colour.matching import LIGHTS, colour_asked, nearest_threads
 from ..console import FINDINGS, follow_chart, say, stop
-from ..diagnostics import has_errors
-from ..reading.threads import ThreadRange, read_range
-from ..telling.rangename import range_name
-from ..telling.wording import LEFT, RIGHT, table
+from ..core.diagnostics import has_errors
+from ..reports.phrasing import LEFT, RIGHT, table
+from ..reports.rangename import range_name
+from ..resolve.threads import ThreadRange, read_range
 
 FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
 
@@ -126,7 +126,7 @@ def _range(path: Path) -> ThreadRange:
 def _of_photo(
     photo: Path, patch: Area | None, white: Area | None, grey: Area | None, reflects: float | None
 ) -> Floats:
-    from ..telling.photograph import GREY, WHITE, NotMeasured, measure
+    from ..importing.patch import GREY, WHITE, NotMeasured, measure
 
     if patch is None:
         stop("--photo needs --patch: two corners of the place to match.")
@@ -146,8 +146,8 @@ def _of_photo(
 
 
 def _whole_key(chart: Path, into: Path) -> None:
-    from ..colours.substitutes import TooFew
-    from ..telling.rekeyed import rekey
+    from ..colour.substitutes import TooFew
+    from ..reports.rekeyed import rekey
 
     worked = follow_chart(chart)
     try:

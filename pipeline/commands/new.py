@@ -8,8 +8,8 @@ from pathlib import Path
 import click
 
 from ..console import stop
-from ..printing.output import CannotWrite
-from ..telling.new import start
+from ..core.output import CannotWrite
+from ..reports.new import start
 
 
 @click.command()

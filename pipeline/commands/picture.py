@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from ..console import CHART, COLOURWAY, LETTERS, follow_chart, progress, target_of, write
-from ..picturing.shape import Shape
+from ..pictures.shape import Shape
 
 
 @click.command()
@@ -52,7 +52,7 @@ def command(
         marks = [what] * (what != "piece") + [shape] * (shape != Shape.AS_IS)
         target = target.with_stem("-".join([target.stem, *marks]))
     worked = follow_chart(chart, colourway, letters)
-    from ..picturing.picture import render
+    from ..pictures.picture import render
 
     with progress() as report:
         report("picture", 0, 1)

@@ -9,11 +9,11 @@ from pathlib import Path
 import click
 
 from ..console import FINDINGS, say, stop, write
-from ..diagnostics import Diagnostics
-from ..files import LARGEST_TEXT, as_text, read_bytes
-from ..source import Source
-from ..tidying.rulers import Rulers
-from ..tidying.tidy import difference, tidy
+from ..core.diagnostics import Diagnostics
+from ..core.files import LARGEST_TEXT, as_text, read_bytes
+from ..core.source import Source
+from ..formatting.rulers import Rulers
+from ..formatting.tidy import difference, tidy
 
 STREAM = Path("-")
 

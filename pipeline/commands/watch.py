@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from ..chart.options import Ink, Options, Paper
 from ..console import (
     BOOKLET,
     CELL,
@@ -21,8 +22,7 @@ from ..console import (
     stop,
     target_of,
 )
-from ..diagnostics import render
-from ..drawing.options import Ink, Options, Paper
+from ..core.diagnostics import render
 
 
 @click.command()
@@ -66,11 +66,11 @@ def command(
     if large:
         check_large(Paper(paper), cell)
     target = target_of(chart, output, (".pdf",), colourway, letters)
-    from ..printing.output import CannotWrite
-    from ..telling.personal import NotChangeable, letters_asked
-    from ..watching.board import Board, State
-    from ..watching.page import CannotServe, Page
-    from ..watching.watch import Asked, Told, Watch
+    from ..compose.personal import NotChangeable, letters_asked
+    from ..core.output import CannotWrite
+    from ..watch.board import Board, State
+    from ..watch.page import CannotServe, Page
+    from ..watch.watch import Asked, Told, Watch
 
     def tell(told: Told) -> None:
         for each in told.findings:

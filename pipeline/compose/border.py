@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ..model import Border, Mirror, Motif
+from ..core.model import Border, Mirror, Motif
 from .turning import AS_DRAWN, Turn
 
 _RIGHT = Turn(quarters=1)

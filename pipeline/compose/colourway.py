@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from ..composing.worked import WorkedChart
-from ..model import Colourway, Design, KeyEntry, Thread
+from ..core.model import Colourway, Design, KeyEntry, Thread
+from .worked import WorkedChart
 
 
 def recolour(worked: WorkedChart, name: str) -> WorkedChart:

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..diagnostics import Diagnostic, Diagnostics, Hint, error, has_errors, in_order
-from ..model import Border, Cover, Design, Item, Lettering, Line, Placement
-from ..source import Span
+from ..core.diagnostics import Diagnostic, Diagnostics, Hint, error, has_errors, in_order
+from ..core.model import Border, Cover, Design, Item, Lettering, Line, Placement
+from ..core.source import Span
 from .border import Side, sides
 from .laying import Laying
 from .lettering import SetLine, set_line, span_inside

@@ -11,7 +11,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from ..model import Cover
+from ..core.model import Cover
 from .measure import Spot
 from .meetings import Frame, Mask, Meetings, looked_up, note
 from .worked import Piece

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 
-from ..model import CELL_KINDS, POINT_KINDS, KeyEntry, Kind, Part, Strands
+from ..core.model import CELL_KINDS, POINT_KINDS, KeyEntry, Kind, Part, Strands
 
 _MIRROR_IMAGES = {"/": "\\", "\\": "/", "(": ")", ")": "(", "<": ">", ">": "<"} | {
     "[": "]",

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from ..model import Cover
-from ..source import Span
+from ..core.model import Cover
+from ..core.source import Span
 from .boxes import Boxes
 from .crossings import Crossings, enlarged, touched
 from .measure import Spot

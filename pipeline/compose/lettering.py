@@ -6,8 +6,8 @@ import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from ..model import Alphabet, Lettering
-from ..source import Span
+from ..core.model import Alphabet, Lettering
+from ..core.source import Span
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from ..model import Anchor
+from ..core.model import Anchor
 
 # How far, in threads, a position may be off: a third of a cross cannot be written out in full.
 TOLERANCE = 0.01

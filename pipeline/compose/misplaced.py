@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from ..diagnostics import Diagnostic, Hint, error
-from ..model import Alphabet, Border, Design, Lettering, Line, Placement
-from ..source import Span
+from ..core.diagnostics import Diagnostic, Hint, error
+from ..core.model import Alphabet, Border, Design, Lettering, Line, Placement
+from ..core.source import Span
 from .border import Remainder
 from .keytext import free_symbol, key_line, part_text
 from .lettering import MissingLetters

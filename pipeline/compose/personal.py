@@ -10,10 +10,10 @@ import unicodedata
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
 
-from ..diagnostics import Diagnostic, Hint
-from ..model import Design, Item, Lettering
-from ..source import Span
-from ..suggest import all_of, did_you_mean
+from ..core.diagnostics import Diagnostic, Hint
+from ..core.model import Design, Item, Lettering
+from ..core.source import Span
+from ..core.suggest import all_of, did_you_mean
 
 LONGEST = 200  # characters of a line
 MOST_LINES = 50

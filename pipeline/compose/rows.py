@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from ..model import BARE, KeyEntry, Swap
+from ..core.model import BARE, KeyEntry, Swap
 from .worked import IndexGrid
 
 UNKNOWN = np.uint16(0xFFFF)  # stands in a grid for a character that no key line explains

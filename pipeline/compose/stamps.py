@@ -11,8 +11,8 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from ..model import Design, Knot, Line, Motif, Part, Swap
-from ..source import Span
+from ..core.model import Design, Knot, Line, Motif, Part, Swap
+from ..core.source import Span
 from .rows import UNKNOWN, RowTable
 from .turning import AS_DRAWN, Turn, TurnedKey, turned_key
 from .worked import IndexGrid, present

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from ..model import KeyEntry, Mirror, Part, Way
+from ..core.model import KeyEntry, Mirror, Part, Way
 from .worked import IndexGrid
 
 Signature = frozenset[tuple[object, int]]

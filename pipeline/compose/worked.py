@@ -11,8 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..model import Design, KeyEntry, Motif
-from ..source import Span
+from ..core.model import Design, KeyEntry, Motif
+from ..core.source import Span
 
 IndexGrid = NDArray[np.uint16]  # (height, width), key index of each cell
 

@@ -16,7 +16,7 @@ from pathlib import Path
 
 from platformdirs import user_cache_path
 
-from . import __version__
+from .. import __version__
 
 OFF = "LINENLEAF_NO_CACHE"  # set to anything: nothing is kept
 _OTHERS_MAY_WRITE = stat.S_IWGRP | stat.S_IWOTH

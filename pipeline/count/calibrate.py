@@ -12,8 +12,8 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from ..composing.worked import WorkedChart
-from ..model import Fabric, Thread, Working
+from ..compose.worked import WorkedChart
+from ..core.model import Fabric, Thread, Working
 from .thread import by_needle, reckon
 
 LONGEST_SHARE = 0.25  # of a needleful that a tail may be: the reader lets no longer one through

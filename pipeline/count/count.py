@@ -13,8 +13,8 @@ from itertools import pairwise
 
 import numpy as np
 
-from ..composing.worked import WorkedChart, WorkedLine
-from ..model import Fabric, KeyEntry, Kind, Thread
+from ..compose.worked import WorkedChart, WorkedLine
+from ..core.model import Fabric, KeyEntry, Kind, Thread
 
 LONGEST_BACK_STITCH = 2  # crosses; a longer one would lie loose on the cloth (common practice)
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from ..model import Kind, Method
+from ..core.model import Kind, Method
 
 KNOT = 12.7  # mm for a knot of two wraps, half an inch; common practice, no single source
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..model import Working
+from ..core.model import Working
 from .forest import Floats
 
 ROUNDING = 1e-6  # mm: a stitch that lacks less can be finished

@@ -8,8 +8,8 @@ from weakref import WeakKeyDictionary
 
 import numpy as np
 
-from ..composing.worked import WorkedChart
-from ..model import KeyEntry, Part, Strands
+from ..compose.worked import WorkedChart
+from ..core.model import KeyEntry, Part, Strands
 
 # The same chart for the same wish, so that what is found out about it need not be found again.
 _KEPT: WeakKeyDictionary[WorkedChart, dict[int, WorkedChart]] = WeakKeyDictionary()

@@ -9,8 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from ..composing.worked import Piece, WorkedChart
-from ..model import MM_PER_INCH, Fabric
+from ..compose.worked import Piece, WorkedChart
+from ..core.model import MM_PER_INCH, Fabric
 
 MM_PER_CM = 10.0
 

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..composing.worked import IndexGrid, Piece, WorkedChart
-from ..model import Fabric, Strands
+from ..compose.worked import IndexGrid, Piece, WorkedChart
+from ..core.model import Fabric, Strands
 from .carries import Reach
 from .forest import Floats, Ints
 from .lengths import Take, take

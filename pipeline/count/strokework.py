@@ -8,8 +8,8 @@ from functools import lru_cache
 
 import numpy as np
 
-from ..composing.worked import WorkedChart, WorkedKnot, WorkedLine
-from ..model import Fabric, Kind
+from ..compose.worked import WorkedChart, WorkedKnot, WorkedLine
+from ..core.model import Fabric, Kind
 from .forest import Floats
 from .lengths import KNOT
 from .nearest import Place, order

@@ -14,8 +14,8 @@ from weakref import WeakKeyDictionary
 
 import numpy as np
 
-from ..composing.worked import WorkedChart
-from ..model import Design, Fabric, Thread, Working
+from ..compose.worked import WorkedChart
+from ..core.model import Design, Fabric, Thread, Working
 from .needlefuls import cut
 from .stints import Needle, Stint, cell_stints, needle_of, sheets
 from .strokework import knot_stints, line_stints

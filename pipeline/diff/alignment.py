@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ..model import Point
+from ..core.model import Point
 
 Classes = NDArray[np.integer[Any]]  # what is stitched in each cell, 0 for bare
 Offset = tuple[int, int]

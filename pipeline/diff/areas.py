@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..counting.forest import Ints
+from ..count.forest import Ints
 from .canvas import Canvas
 from .differences import Area, Stitches
 from .labelling import Mask, boxes, label

@@ -9,7 +9,7 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from ..composing.worked import IndexGrid
+from ..compose.worked import IndexGrid
 from .alignment import Offset
 from .keypairs import KeyPairs, differs
 from .labelling import Mask

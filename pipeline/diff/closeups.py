@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from ..composing.worked import WorkedChart
+from ..compose.worked import WorkedChart
 from .alignment import Offset
 from .differences import Differences
 from .stretches import Mark, Run, dotted, unlike

@@ -11,8 +11,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from ..composing.worked import WorkedChart
-from ..counting.count import Counts, count
+from ..compose.worked import WorkedChart
+from ..count.count import Counts, count
 from .alignment import Classes, Offset, align
 from .areas import areas, stitches
 from .canvas import Canvas, lay

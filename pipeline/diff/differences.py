@@ -12,8 +12,8 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from ..composing.worked import WorkedChart
-from ..model import Point, Thread
+from ..compose.worked import WorkedChart
+from ..core.model import Point, Thread
 from .alignment import Offset
 from .keypairs import KeyPairs
 from .units import Box, Sort

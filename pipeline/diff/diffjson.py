@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 
 from .differences import Area, Arrived, Differences, Dotted, Spot, Stitches, Stretch
 from .keypairs import thread_name
-from .telling import Teller
+from .words import Teller
 
 FORMAT = 1  # raised when a reader of an older one could misunderstand a newer one
 

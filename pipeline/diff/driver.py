@@ -14,8 +14,8 @@ from dataclasses import dataclass
 from difflib import unified_diff
 from pathlib import Path
 
-from ..diagnostics import Diagnostics, Level
-from ..picturing.caption import description
+from ..core.diagnostics import Diagnostics, Level
+from ..pictures.caption import description
 from .compare import compare
 from .difftext import as_text, printable
 from .history import NoRevision, revision_with, top_of

@@ -7,24 +7,24 @@ from dataclasses import replace
 
 import numpy as np
 
-from ..binding.book import file_date, no_date
-from ..binding.frontmatter import editions, running_title
-from ..binding.maps import whole_picture
-from ..diagnostics import Diagnostic, Diagnostics, Level, warning
-from ..drawing.options import Ink, Paper
-from ..languages.filling import fill
-from ..model import Booklet, Revision
-from ..printing.pdf import press
-from ..printing.sheet import Sheet
-from ..printing.stylesheets import stylesheet
+from ..booklet.book import file_date, no_date
+from ..booklet.frontmatter import editions, running_title
+from ..booklet.maps import whole_picture
+from ..chart.options import Ink, Paper
+from ..core.diagnostics import Diagnostic, Diagnostics, Level, warning
+from ..core.model import Booklet, Revision
+from ..i18n.filling import fill
+from ..pdf.document import Sheet
+from ..pdf.renderer import press
+from ..pdf.stylesheets import stylesheet
 from .differences import Differences
+from .errataviews import Corrections, Entry, Issue, MapSpot, Remark, SmallMap
 from .items import Item, items
 from .naming import PRINT
 from .notices import Notice, notices, words_changed
-from .setting import Corrections, Entry, Issue, MapSpot, Remark, SmallMap
 from .shots import Room, Shots, room
-from .telling import Teller
 from .views import view
+from .words import Teller
 
 WHOLE = "whole:"
 MOST_ITEMS = 80  # told one by one

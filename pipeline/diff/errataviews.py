@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from ..binding.frontmatter import Edition
+from ..booklet.frontmatter import Edition
 from .shots import Room
 
 

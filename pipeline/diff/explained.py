@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..composing.worked import WorkedChart
-from ..counting.forest import Ints
+from ..compose.worked import WorkedChart
+from ..count.forest import Ints
 from .canvas import NOBODY, Canvas
 from .differences import Spot
 from .matching import Match

@@ -8,21 +8,12 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from ..composing.worked import WorkedChart
-from ..model import Point
+from ..compose.worked import WorkedChart
+from ..core.model import Point
 from .alignment import LIKE, Classes, Offset, agreement
 from .areas import NEAR, areas
 from .canvas import Canvas, lay
-from .differences import (
-    Arrived,
-    Gone,
-    Patched,
-    Redrawn,
-    Reworded,
-    Shifted,
-    Spot,
-    Turned,
-)
+from .differences import Arrived, Gone, Patched, Redrawn, Reworded, Shifted, Spot, Turned
 from .explained import Explained, spot
 from .keypairs import KeyPairs
 from .labelling import boxes, label

@@ -10,20 +10,10 @@ import numpy as np
 from .advice import crosses, for_crosses, for_lines
 from .areas import in_blocks
 from .closeups import around, drawn_otherwise
-from .differences import (
-    Area,
-    Differences,
-    Dotted,
-    Patched,
-    Places,
-    Redrawn,
-    Shifted,
-    Spot,
-    Stretch,
-)
+from .differences import Area, Differences, Dotted, Patched, Places, Redrawn, Shifted, Spot, Stretch
 from .naming import PRINT
-from .telling import Teller
 from .units import Box, Sort
+from .words import Teller
 
 NO_CELLS: Places = np.empty((0, 2), dtype=np.int64)
 MOST_ALIKE = 3  # copies of one thing that are shown one by one

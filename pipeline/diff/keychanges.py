@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..counting.count import Counts
+from ..count.count import Counts
 from .differences import KeyChange
 from .keypairs import KeyPairs, stitch
 

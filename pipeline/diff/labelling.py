@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from ..counting.forest import Ints, spanning_forest
+from ..count.forest import Ints, spanning_forest
 
 Mask = NDArray[np.bool_]
 

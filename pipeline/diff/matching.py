@@ -6,7 +6,7 @@ from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
-from ..model import Point
+from ..core.model import Point
 from .alignment import Offset
 from .units import Sort, Unit
 

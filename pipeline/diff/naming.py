@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
-from ..model import Kind, Part, Thread
+from ..core.model import Kind, Part, Thread
 from .differences import Differences, Stitches
 from .keypairs import thread_name
 

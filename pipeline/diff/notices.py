@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from .differences import Differences, KeyChange, Tally, Worded
 from .naming import PRINT
-from .telling import Teller, quoted
+from .words import Teller, quoted
 
 _TOLD_FACTS = ("fabric", "fabric colour", "stitched area", "fabric to cut")
 _TOLD_WORDS = ("needs", "copyright", "note", "departure", "inferred", "kept")

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..model import Point
+from ..core.model import Point
 from .alignment import Classes
 from .labelling import Mask, boxes, label
 from .matching import by_votes

@@ -7,9 +7,9 @@ from collections.abc import Collection, Iterable, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from ..composing.worked import WorkedChart, WorkedKnot, WorkedLine
-from ..model import Knot, Line, Motif
-from ..source import Span
+from ..compose.worked import WorkedChart, WorkedKnot, WorkedLine
+from ..core.model import Knot, Line, Motif
+from ..core.source import Span
 from .alignment import Offset
 from .explained import Explained
 from .keypairs import KeyPairs

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..composing.rows import UNKNOWN, RowTable
-from ..model import Design, KeyEntry, Knot, Line, Motif
+from ..compose.rows import UNKNOWN, RowTable
+from ..core.model import Design, KeyEntry, Knot, Line, Motif
 from .alignment import align
 from .areas import areas
 from .canvas import lay

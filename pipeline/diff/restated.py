@@ -6,12 +6,10 @@ from collections.abc import Iterable, Mapping
 from datetime import date
 from hashlib import sha256
 
-from ..composing.keytext import key_line
-from ..composing.worked import WorkedChart
-from ..counting.size import size
-from ..files import LARGEST_PICTURE, beside, read_bytes
-from ..languages.figures import cm, cut_cm, cut_inches, inches
-from ..model import (
+from ..compose.keytext import key_line
+from ..compose.worked import WorkedChart
+from ..core.files import LARGEST_PICTURE, beside, read_bytes
+from ..core.model import (
     Booklet,
     Colourway,
     Design,
@@ -24,7 +22,9 @@ from ..model import (
     Point,
     Working,
 )
-from ..picturing.caption import fabric_words
+from ..count.size import size
+from ..i18n.figures import cm, cut_cm, cut_inches, inches
+from ..pictures.caption import fabric_words
 from .alignment import Offset
 from .differences import Worded
 from .redrawing import redrawn_letters

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..drawing.clip import meet
+from ..chart.clip import meet
 from .areas import NEAR
 from .labelling import boxes, label
 from .units import Box

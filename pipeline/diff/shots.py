@@ -8,14 +8,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from ..binding.samples import draw_sample
-from ..drawing.draw import Drawing, draw_excerpt
-from ..drawing.edges import margins
-from ..drawing.font import build_font
-from ..drawing.options import Ink, Paper
-from ..drawing.symbols import choose
-from ..plotting.plot import Plotter
-from ..plotting.plotted import Plot
+from ..booklet.samples import draw_sample
+from ..chart.draw import Drawing, draw_excerpt
+from ..chart.edges import margins
+from ..chart.font import build_font
+from ..chart.options import Ink, Paper
+from ..chart.plot import Plotter
+from ..chart.plotted import Plot
+from ..chart.symbols import choose
 from ..templates import render
 from .differences import Differences
 from .rings import marks

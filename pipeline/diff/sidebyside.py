@@ -7,16 +7,16 @@ from dataclasses import dataclass
 
 import cairosvg
 
-from ..drawing.options import Ink
-from ..drawing.symbols import choose
-from ..picturing.chart_svg import FINE, UNIT, Panel, panel
+from ..chart.options import Ink
+from ..chart.symbols import choose
+from ..pictures.chart_svg import FINE, UNIT, Panel, panel
 from ..templates import render
 from .differences import Differences
+from .errata import corrections
 from .items import items
 from .rings import Marks, marks
-from .sheet import corrections
-from .telling import Teller
 from .views import View, merged, view
+from .words import Teller
 
 WIDTH = 1600  # pixels at the most
 MOST_PAIRS = 16  # places shown

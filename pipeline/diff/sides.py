@@ -9,11 +9,11 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
-from ..composing.compose import compose
-from ..composing.worked import WorkedChart
-from ..diagnostics import Diagnostics, has_errors, in_order
-from ..files import LARGEST_TEXT, read_text, unsaved_texts
-from ..reading.read import read_source
+from ..compose.compose import compose
+from ..compose.worked import WorkedChart
+from ..core.diagnostics import Diagnostics, has_errors, in_order
+from ..core.files import LARGEST_TEXT, read_text, unsaved_texts
+from ..resolve.read import read_source
 from .history import NoRevision, Revision, Shelf, revision, top_of
 
 

@@ -16,7 +16,7 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from ..model import KeyEntry, Kind, Point
+from ..core.model import KeyEntry, Kind, Point
 from .differences import Dotted, Stretch
 
 PER_CROSS = 12  # parts of a cross in which halves, thirds and quarters are whole

@@ -8,12 +8,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ..composing.worked import WorkedChart
-from ..counting.count import Counts
-from ..counting.stints import Needle, Stint, cell_stints, sheets
-from ..counting.strokework import knot_stints, line_stints
-from ..counting.thread import ThreadUse, estimate, reckon
-from ..model import Fabric, KeyEntry, Thread
+from ..compose.worked import WorkedChart
+from ..core.model import Fabric, KeyEntry, Thread
+from ..count.count import Counts
+from ..count.stints import Needle, Stint, cell_stints, sheets
+from ..count.strokework import knot_stints, line_stints
+from ..count.thread import ThreadUse, estimate, reckon
 from .canvas import Canvas
 from .differences import KeyChange, Tally
 from .keypairs import ThreadName, thread_name

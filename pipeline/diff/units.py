@@ -10,9 +10,9 @@ from itertools import groupby
 import numpy as np
 from numpy.typing import NDArray
 
-from ..composing.worked import IndexGrid, Placed, WorkedChart
-from ..model import Lettering
-from ..source import Span
+from ..compose.worked import IndexGrid, Placed, WorkedChart
+from ..core.model import Lettering
+from ..core.source import Span
 from .alignment import Classes
 
 WHOLE_GRID = "grid"  # what compose calls the whole-chart grid; no motif can have this name

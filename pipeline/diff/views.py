@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..composing.worked import WorkedChart
+from ..compose.worked import WorkedChart
 from .differences import Differences, Places
 from .items import NO_CELLS, Item
 from .units import Box

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from ..model import Kind, Point
+from ..core.model import Kind, Point
 from .differences import (
     Area,
     Arrived,

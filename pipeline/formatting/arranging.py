@@ -10,11 +10,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from ..diagnostics import screen_width
-from ..reading.nodes import Block, ChartFile, Comment, LetterLine
-from ..reading.phrases import Row
-from ..reading.statements import LINE_RULES
-from ..source import Source
+from ..core.diagnostics import screen_width
+from ..core.source import Source
+from ..syntax.nodes import Block, ChartFile, Comment, LetterLine
+from ..syntax.phrases import Row
+from ..syntax.statements import LINE_RULES
 from .columns import Level, Line, printed, spell_lines
 from .rulers import Remark, Rulers, set_ruler
 from .spelling import Spelt, letter_of, row_of, spell

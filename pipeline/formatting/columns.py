@@ -10,8 +10,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
 
-from ..diagnostics import screen_width
-from ..reading.nodes import KeyLine, Member
+from ..core.diagnostics import screen_width
+from ..syntax.nodes import KeyLine, Member
 from .spelling import Spelt, endings_of, part_of, spell, stitch_of, thread_of, words_of
 
 WIDEST_LEAD = 20  # a wider symbol, word or thread stands out to the right of its column

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from ..reading.nodes import ChartFile, VersionLine
-from ..reading.versions import NOTATION
+from ..syntax.nodes import ChartFile, VersionLine
+from ..syntax.versions import NOTATION
 
 # For each older version, what brings a file to the next one. The reader understands every version;
 # a step only says the same in newer words. There is one version so far, and so no step.

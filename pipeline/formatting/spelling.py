@@ -11,7 +11,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from ..reading.nodes import (
+from ..syntax.nodes import (
     AlphabetHead,
     AlsoLine,
     BookletHead,
@@ -39,7 +39,7 @@ from ..reading.nodes import (
     WordLine,
     WorkingHead,
 )
-from ..reading.phrases import (
+from ..syntax.phrases import (
     Cloth,
     Measure,
     NeedleWords,
@@ -54,7 +54,7 @@ from ..reading.phrases import (
     ThreadWords,
     Word,
 )
-from ..reading.versions import NOTATION
+from ..syntax.versions import NOTATION
 
 LONGEST_FIGURES = 12  # a longer number is a slip that is told elsewhere; it stays as it is
 _BARE_PATH = re.compile(r'[^\s"#|][^\s"|]*')

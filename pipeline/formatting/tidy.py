@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import difflib
 
-from ..diagnostics import Diagnostics, has_errors
-from ..reading.syntax import parse
-from ..source import Source
+from ..core.diagnostics import Diagnostics, has_errors
+from ..core.source import Source
+from ..syntax.parse import parse
 from .arranging import arrange
 from .forward import bring_forward
 from .rulers import Rulers

@@ -18,7 +18,7 @@ from io import BytesIO
 from pathlib import Path
 from zlib import crc32
 
-from ..cachefolder import cache_folder, keep
+from ..core.cachefolder import cache_folder, keep
 
 SOURCE = "en"  # the language of the templates
 _ENDING = ".po"

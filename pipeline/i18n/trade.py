@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..model import Fabric, Kind, Part, Way
+from ..core.model import Fabric, Kind, Part, Way
 from .wording import Wording
 
 

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..model import Thread
-from ..reading.settings import LARGEST_SIDE
+from ..core.model import Thread
+from ..resolve.settings import LARGEST_SIDE
 
 IndexCells = NDArray[np.int32]  # (height, width): 0 bare, else an index counted from 1
 

@@ -13,10 +13,10 @@ from pathlib import Path
 import numpy as np
 from PIL import Image, ImageCms, ImageOps
 
-from ..bringing.wholepictures import whole_pictures
-from ..colours.colorimetry import D65, Floats, adapted, lab_of_xyz, linear, xyz_of_light
-from ..files import LARGEST_PICTURE, read_bytes
-from ..reading.pictures import LARGEST_SIDE, MOST_PIXELS, picture_size
+from ..colour.colorimetry import D65, Floats, adapted, lab_of_xyz, linear, xyz_of_light
+from ..core.files import LARGEST_PICTURE, read_bytes
+from ..resolve.pictures import LARGEST_SIDE, MOST_PIXELS, picture_size
+from .wholepictures import whole_pictures
 
 FORMATS = ("PNG", "JPEG")
 MODES = {"RGB", "RGBA", "L", "LA", "P"}

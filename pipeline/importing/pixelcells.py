@@ -13,10 +13,10 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from ..diagnostics import Diagnostic, Diagnostics, error
-from ..reading.pictures import picture_size
-from ..reading.settings import LARGEST_SIDE
-from ..source import Source
+from ..core.diagnostics import Diagnostic, Diagnostics, error
+from ..core.source import Source
+from ..resolve.pictures import picture_size
+from ..resolve.settings import LARGEST_SIDE
 from .cells import LARGEST, Cells, IndexCells, Wanted
 from .wholepictures import whole_pictures
 

@@ -14,11 +14,11 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from ..diagnostics import Diagnostic, Diagnostics, Hint, error
-from ..model import BARE, Thread
-from ..reading.settings import LARGEST_SIDE
-from ..source import Source, Span
-from ..suggest import did_you_mean
+from ..core.diagnostics import Diagnostic, Diagnostics, Hint, error
+from ..core.model import BARE, Thread
+from ..core.source import Source, Span
+from ..core.suggest import did_you_mean
+from ..resolve.settings import LARGEST_SIDE
 from .cells import LARGEST, Cells, Wanted
 
 LARGEST_SHEET = 64 * 1024 * 1024  # bytes

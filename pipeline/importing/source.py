@@ -6,10 +6,10 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from ..model import BARE
-from ..source import Source
-from ..tidying.spelling import path_text, quoted
-from ..tidying.tidy import tidy
+from ..core.model import BARE
+from ..core.source import Source
+from ..formatting.spelling import path_text, quoted
+from ..formatting.tidy import tidy
 from .cells import IndexCells
 from .signs import choose_signs
 from .threadfit import Chosen, Fit

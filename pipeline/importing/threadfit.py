@@ -13,10 +13,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..colours.assignment import assign
-from ..colours.colorimetry import Floats, ciede2000, labs
-from ..colours.matching import in_words
-from ..model import Thread
+from ..colour.assignment import assign
+from ..colour.colorimetry import Floats, ciede2000, labs
+from ..colour.matching import in_words
+from ..core.model import Thread
 from .cells import Cells, IndexCells, Wanted, joined
 
 FAR = 10.0  # CIEDE2000, from which `matching` speaks of another colour

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from lsprotocol import types
 
-from ..source import Source
-from ..tidying.tidy import tidy
+from ..core.source import Source
+from ..formatting.tidy import tidy
 from .completion import Choice, Offer, complete
 from .contents import contents
 from .edits import edits

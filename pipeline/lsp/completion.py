@@ -13,12 +13,12 @@ from typing import Any
 from lark import Token
 from lark.exceptions import UnexpectedInput
 
-from ..drawing.shapes import shape_names
+from ..chart.shapes import shape_names
+from ..core.model import CELL_KINDS, LINE_KINDS, KeyEntry, Kind
 from ..grammar import chart_parser
-from ..model import CELL_KINDS, LINE_KINDS, KeyEntry, Kind
-from ..reading.grounds import BLOCK_FABRICS, THREAD_FABRICS
-from ..reading.statements import HEAD_RULES, LINE_RULES
-from ..reading.vocabulary import CORNERS, keywords
+from ..resolve.grounds import BLOCK_FABRICS, THREAD_FABRICS
+from ..syntax.statements import HEAD_RULES, LINE_RULES
+from ..syntax.vocabulary import CORNERS, keywords
 from .outline import Outline
 
 MOST_FILES = 200

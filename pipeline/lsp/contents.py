@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from ..reading.nodes import (
+from ..core.source import Span
+from ..syntax.nodes import (
     AlphabetHead,
     Block,
     ChartFile,
@@ -14,8 +15,7 @@ from ..reading.nodes import (
     MotifHead,
     RangeHead,
 )
-from ..reading.phrases import Size
-from ..source import Span
+from ..syntax.phrases import Size
 
 
 @dataclass(frozen=True)

@@ -7,11 +7,11 @@ from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 
-from ..composing.worked import WorkedChart
-from ..counting.count import Counts
-from ..diagnostics import Diagnostic, in_order
-from ..files import LARGEST_TEXT, as_text, unsaved_texts
-from ..source import Source
+from ..compose.worked import WorkedChart
+from ..core.diagnostics import Diagnostic, in_order
+from ..core.files import LARGEST_TEXT, as_text, unsaved_texts
+from ..core.source import Source
+from ..count.count import Counts
 from .examination import Examination
 from .hover import Tally
 from .outline import Outline, outline

@@ -6,10 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from ..composing.worked import WorkedChart
-from ..counting.count import Counts, count
-from ..diagnostics import Diagnostic
-from ..files import noting, unsaved_texts
+from ..compose.worked import WorkedChart
+from ..core.diagnostics import Diagnostic
+from ..core.files import noting, unsaved_texts
+from ..count.count import Counts, count
 from ..flow import follow
 
 # A file of motifs or letters for charts to use is no chart, and that is no fault.

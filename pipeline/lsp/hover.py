@@ -7,12 +7,12 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
-from ..composing.worked import WorkedChart
-from ..counting.count import Counts, EntryCount
-from ..model import KeyEntry, Kind, Part, Strands, Thread
-from ..reading.nodes import AlphabetHead, Block, LetterLine, MotifHead
-from ..reading.phrases import Number, Option, Row, Text, Word
-from ..telling.wording import kind_words, many, number, over_words
+from ..compose.worked import WorkedChart
+from ..core.model import KeyEntry, Kind, Part, Strands, Thread
+from ..count.count import Counts, EntryCount
+from ..reports.phrasing import kind_words, many, number, over_words
+from ..syntax.nodes import AlphabetHead, Block, LetterLine, MotifHead
+from ..syntax.phrases import Number, Option, Row, Text, Word
 from .mentions import Mention, Sort
 from .outline import Outline
 

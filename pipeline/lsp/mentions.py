@@ -7,7 +7,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import Enum
 
-from ..reading.nodes import (
+from ..core.source import Source, Span
+from ..syntax.nodes import (
     AlphabetHead,
     Block,
     BorderLine,
@@ -24,8 +25,7 @@ from ..reading.nodes import (
     UseLine,
     WordLine,
 )
-from ..reading.phrases import Option, Row, Swaps, Text, ThreadWords, Word
-from ..source import Source, Span
+from ..syntax.phrases import Option, Row, Swaps, Text, ThreadWords, Word
 
 
 class Sort(Enum):

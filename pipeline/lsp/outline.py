@@ -6,17 +6,17 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from ..diagnostics import Diagnostic
-from ..files import beside
-from ..model import Thread
-from ..reading.keylines import Key, resolve_key
-from ..reading.library import Volume, gather
-from ..reading.needles import Basket
-from ..reading.nodes import AlphabetHead, Block, ChartFile, KeyLine, MotifHead, RangeHead
-from ..reading.phrases import ThreadWords
-from ..reading.syntax import parse
-from ..reading.threads import ThreadRange, resolve_range
-from ..source import Source, Span
+from ..core.diagnostics import Diagnostic
+from ..core.files import beside
+from ..core.model import Thread
+from ..core.source import Source, Span
+from ..resolve.keylines import Key, resolve_key
+from ..resolve.library import Volume, gather
+from ..resolve.needles import Basket
+from ..resolve.threads import ThreadRange, resolve_range
+from ..syntax.nodes import AlphabetHead, Block, ChartFile, KeyLine, MotifHead, RangeHead
+from ..syntax.parse import parse
+from ..syntax.phrases import ThreadWords
 from .mentions import Mention, Sort
 
 

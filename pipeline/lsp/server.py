@@ -15,9 +15,9 @@ from pygls.lsp.server import LanguageServer
 from pygls.uris import from_fs_path, to_fs_path
 
 from .. import __version__
-from ..diagnostics import Diagnostic, Level
-from ..source import Source, Span
-from ..telling.codeunits import Units, offset_of, units_before
+from ..core.diagnostics import Diagnostic, Level
+from ..core.source import Source, Span
+from ..reports.codeunits import Units, offset_of, units_before
 from .desk import Desk
 from .examination import examine
 from .mentions import Mention, mention_at

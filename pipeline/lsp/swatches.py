@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from ..reading.nodes import ColourLine, KeyLine
-from ..reading.phrases import ThreadWords
-from ..source import Span
+from ..core.source import Span
+from ..syntax.nodes import ColourLine, KeyLine
+from ..syntax.phrases import ThreadWords
 from .outline import Outline
 
 

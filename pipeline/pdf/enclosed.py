@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
-from ..files import LARGEST_PICTURE, read_bytes
+from ..core.files import LARGEST_PICTURE, read_bytes
 
 _MEDIA = {
     ".linen": "text/plain",

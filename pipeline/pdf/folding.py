@@ -11,7 +11,7 @@ from typing import Any
 
 import pydyf
 
-from ..drawing.options import Fold
+from ..chart.options import Fold
 
 THICK = 0.1  # mm, of office paper of 80 g/m2; common practice, no single source
 _POINT = 72 / 25.4

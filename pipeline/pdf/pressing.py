@@ -21,9 +21,9 @@ from queue import SimpleQueue
 from threading import Thread
 from typing import BinaryIO
 
-from ..cachefolder import cache_folder, keep
+from ..core.cachefolder import cache_folder, keep
+from .document import CannotPress, Later, Printed
 from .pressorders import Drawn, Finisher, LaidOut, LastTouch, Order, Ready, put, take
-from .sheet import CannotPress, Later, Printed
 from .stylesheets import stylesheet
 
 COMMON_LANGUAGE = "en_GB"
@@ -82,7 +82,7 @@ def work(into: BinaryIO, out: BinaryIO) -> None:
     put(out, Ready(Path(__file__).parent))
     inbox = _Inbox(into)
     # Now, not before: this is what takes time.
-    from .pdf import press  # noqa: PLC0415
+    from .renderer import press  # noqa: PLC0415
 
     for each in (_style, _hyphens):
         if inbox.empty:
@@ -110,7 +110,7 @@ def work(into: BinaryIO, out: BinaryIO) -> None:
 
 def _style() -> None:
     """Read the style sheets of booklets."""
-    from .pdf import elements, ready  # noqa: PLC0415
+    from .renderer import elements, ready  # noqa: PLC0415
 
     with suppress(OSError):
         ready(stylesheet("booklet.css"))

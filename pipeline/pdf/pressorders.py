@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import IO, TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from .sheet import Sheet
+    from .document import Sheet
 
 Finisher = Callable[[Any, Any], None]
 

@@ -22,7 +22,7 @@ from typing import TYPE_CHECKING
 from .pressorders import Drawn, Finisher, LaidOut, LastTouch, Order, Ready, put, take
 
 if TYPE_CHECKING:
-    from .sheet import Press, Printed, Sheet
+    from .document import Press, Printed, Sheet
 
 ALONE = "LINENLEAF_ONE_PROCESS"  # set to anything: everything is done in one process
 
@@ -73,7 +73,7 @@ def _pressed(
     progress: Progress | None,
     last: Finisher | None,
 ) -> Printed:
-    from .pdf import press  # noqa: PLC0415 - half a second to load
+    from .renderer import press  # noqa: PLC0415 - half a second to load
 
     later = {
         address: replace(each, make=partial(made.__getitem__, address))
@@ -135,7 +135,7 @@ class _Room:
 
     def _hear(self, progress: Progress | None, *, wait: bool) -> Printed | None:
         """Take in what came; wait: until there is an answer, or none to be hoped for."""
-        from .sheet import CannotPress, Printed  # noqa: PLC0415
+        from .document import CannotPress, Printed  # noqa: PLC0415
 
         while not self._lost:
             try:

@@ -15,7 +15,7 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
-from ..colours.colorimetry import D50, D65, adapted, encoded, light_of_xyz, linear, xyz_of_light
+from ..colour.colorimetry import D50, D65, adapted, encoded, light_of_xyz, linear, xyz_of_light
 
 NAME = "sRGB as printed"
 COPYRIGHT = "No copyright, use freely."

@@ -24,11 +24,10 @@ import font_source_sans_pro
 import font_source_serif_pro
 from PIL import Image
 
-from ..drawing.options import Purpose
-from ..plotting.plotted import PX_PER_MM
-from .libraries import by_exact_name, remember_pages, without_font_tools
-from .output import why
-from .sheet import (
+from ..chart.options import Purpose
+from ..chart.plotted import PX_PER_MM
+from ..core.output import why
+from .document import (
     PRINT_DPI,
     CannotPress,
     Finisher,
@@ -39,6 +38,7 @@ from .sheet import (
     Sheet,
     read_picture,
 )
+from .libraries import by_exact_name, remember_pages, without_font_tools
 from .shortkey import Labels
 from .stylesheets import stylesheet
 

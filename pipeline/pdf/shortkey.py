@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from ..plotting.plotted import PX_PER_MM, Plot
+from ..chart.plotted import PX_PER_MM, Plot
 
 SMALL, WIDEST = 3.7, 6.4  # mm; height and most width of a drawing in a chart page's short key
 

@@ -18,7 +18,7 @@ from uuid import NAMESPACE_OID, uuid5
 
 import pydyf
 
-from ..drawing.options import Fold, Purpose
+from ..chart.options import Fold, Purpose
 from .artifacts import mark_feet
 from .enclosed import Enclosed
 from .folding import impose

@@ -6,10 +6,10 @@ import zlib
 
 import numpy as np
 
-from ..composing.worked import WorkedChart
-from ..languages.trade import fabric
-from ..languages.wording import Wording, wording
-from ..model import Fabric
+from ..compose.worked import WorkedChart
+from ..core.model import Fabric
+from ..i18n.trade import fabric
+from ..i18n.wording import Wording, wording
 
 
 def chart_title(worked: WorkedChart) -> str:

@@ -13,24 +13,24 @@ import cairosvg
 import numpy as np
 from numpy.typing import NDArray
 
-from ..composing.worked import IndexGrid, Piece, WorkedChart
-from ..drawing.clip import Box
-from ..drawing.crosses import Crosses, Palette, crosses
-from ..drawing.edges import FIGURE, Edges, Window, edges, margins
-from ..drawing.fills import box_path, by_value, rectangles
-from ..drawing.ink import paint
-from ..drawing.options import Ink
-from ..drawing.overdrawn import Dots, Lines, Stroke, dots
-from ..drawing.paginate import BAND
-from ..drawing.shapes import symbol_path
-from ..drawing.strokes import HALO, RIM, line_styles, line_width, point_styles
-from ..drawing.symbolbox import symbol_box
-from ..drawing.symbols import choose
+from ..chart.clip import Box
+from ..chart.crosses import Crosses, Palette, crosses
+from ..chart.edges import FIGURE, Edges, Window, edges, margins
+from ..chart.fills import box_path, by_value, rectangles
+from ..chart.ink import paint
+from ..chart.options import Ink
+from ..chart.overdrawn import Dots, Lines, Stroke, dots
+from ..chart.paginate import BAND
+from ..chart.shapes import symbol_path
+from ..chart.strokes import HALO, RIM, line_styles, line_width, point_styles
+from ..chart.symbolbox import symbol_box
+from ..chart.symbols import choose
+from ..cloth.scale import LARGEST
+from ..compose.worked import IndexGrid, Piece, WorkedChart
 from ..templates import render
 from .caption import chart_title, description, prefix
 from .frames import Frame, frame
 from .outlines import STRONG, text_path
-from .scale import LARGEST
 
 CELL = 3.0  # mm of a cell at most; what stands around the chart is sized for print
 PER_MM = 4  # pixels to a mm at least, so that the numbers can be read

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from PIL import Image
 
-from ..composing.worked import WorkedChart
-from ..model import Fabric
-from .cloth import paint
+from ..cloth.cloth import paint
+from ..compose.worked import WorkedChart
+from ..core.model import Fabric
 
 AROUND = 0.09  # bare cloth around a piece, as a share of it, at the least
 EMPTY = 0.04  # paper around a chart or key in a wished-for shape, as a share of its longer side

@@ -9,23 +9,23 @@ from dataclasses import dataclass
 import cairosvg
 import numpy as np
 
-from ..composing.worked import WorkedChart, WorkedKnot, WorkedLine
-from ..counting.count import EntryCount, count
-from ..drawing.crosses import Crosses, Palette, crosses
-from ..drawing.ink import paint
-from ..drawing.options import Ink
-from ..drawing.overdrawn import Dots, Lines, Stroke, dots
-from ..drawing.shapes import symbol_path
-from ..drawing.strokes import RIM, line_styles, line_width, point_styles
-from ..drawing.symbolbox import symbol_box
-from ..drawing.symbols import choose
-from ..languages.trade import stitch
-from ..languages.wording import Wording, wording
+from ..chart.crosses import Crosses, Palette, crosses
+from ..chart.ink import paint
+from ..chart.options import Ink
+from ..chart.overdrawn import Dots, Lines, Stroke, dots
+from ..chart.shapes import symbol_path
+from ..chart.strokes import RIM, line_styles, line_width, point_styles
+from ..chart.symbolbox import symbol_box
+from ..chart.symbols import choose
+from ..cloth.scale import LARGEST
+from ..compose.worked import WorkedChart, WorkedKnot, WorkedLine
+from ..count.count import EntryCount, count
+from ..i18n.trade import stitch
+from ..i18n.wording import Wording, wording
 from ..templates import render
 from .caption import key_title, prefix
 from .frames import Frame, frame
 from .outlines import REGULAR, STRONG, cut_to, text_length, text_path
-from .scale import LARGEST
 
 # All lengths are mm, as the key would be printed.
 CELL, RUN = 8.0, 1.6  # side of a cell; length of a line of the key, in cells

@@ -6,9 +6,9 @@ import io
 
 from PIL import Image
 
-from ..composing.worked import WorkedChart
+from ..cloth.cloth import jpeg, paint, png
+from ..compose.worked import WorkedChart
 from .chart_svg import chart_png, chart_svg
-from .cloth import jpeg, paint, png
 from .frames import on_cloth
 from .key_svg import key_png, key_svg
 from .piece_svg import piece_svg

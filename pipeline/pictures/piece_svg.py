@@ -10,20 +10,20 @@ import numpy as np
 from linenleaf.templates import render
 from numpy.typing import NDArray
 
-from ..colours.colour import BLACK, WHITE
-from ..composing.worked import WorkedChart
-from ..drawing.fills import mark_path
-from ..drawing.ink import mix, needle_colour
-from ..drawing.overdrawn import discs
-from ..model import Kind, Strands
+from ..chart.fills import mark_path
+from ..chart.ink import mix, needle_colour
+from ..chart.overdrawn import discs
+from ..cloth.legs import Leg, legs_of
+from ..cloth.overlay import BEAD_SHARE, KNOT_SHARE, MOST_INSET, stitches
+from ..cloth.scale import Lattice, lattice
+from ..cloth.strands import thread_width
+from ..cloth.tiles import SLIMMEST, WIDEST
+from ..cloth.weave import texture
+from ..colour.colour import BLACK, WHITE
+from ..compose.worked import WorkedChart
+from ..core.model import Kind, Strands
 from .caption import description, piece_title, prefix
 from .frames import Frame, cloth_margin
-from .legs import Leg, legs_of
-from .overlay import BEAD_SHARE, KNOT_SHARE, MOST_INSET, stitches
-from .scale import Lattice, lattice
-from .strands import thread_width
-from .tiles import SLIMMEST, WIDEST
-from .weave import texture
 
 Floats = NDArray[np.floating[Any]]
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from ..diagnostics import Diagnostic, Diagnostics, error, has_errors
-from ..model import Fabric
-from ..reading.grounds import resolve_ground
-from ..reading.nodes import FabricHead
-from ..reading.syntax import parse
-from ..source import Source
+from ..core.diagnostics import Diagnostic, Diagnostics, error, has_errors
+from ..core.model import Fabric
+from ..core.source import Source
+from ..resolve.grounds import resolve_ground
+from ..syntax.nodes import FabricHead
+from ..syntax.parse import parse
 
 _LONGEST = 200  # characters
 

@@ -14,7 +14,7 @@ from enum import StrEnum
 from functools import lru_cache
 from itertools import accumulate
 
-from ..source import Source
+from ..core.source import Source
 
 
 class Units(StrEnum):

@@ -6,12 +6,12 @@ import csv
 import io
 import json
 
-from ..binding.supplies import SizeRow
-from ..counting.count import KindCount
-from ..counting.thread import ThreadUse
-from ..model import Thread
+from ..booklet.supplies import SizeRow
+from ..core.model import Thread
+from ..count.count import KindCount
+from ..count.thread import ThreadUse
 from .facts import Facts
-from .wording import fabric_name
+from .phrasing import fabric_name
 
 HEADER = (
     "what",

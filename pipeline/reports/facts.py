@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ..binding.supplies import SizeRow, size_row, size_rows, strands_on
-from ..composing.worked import WorkedChart
-from ..counting.count import Counts, ThreadCount, count
-from ..counting.thread import ThreadUse, estimate
-from ..model import Fabric, Kind, Thread
+from ..booklet.supplies import SizeRow, size_row, size_rows, strands_on
+from ..compose.worked import WorkedChart
+from ..core.model import Fabric, Kind, Thread
+from ..count.count import Counts, ThreadCount, count
+from ..count.thread import ThreadUse, estimate
 
 
 @dataclass(frozen=True)

@@ -6,13 +6,13 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ..binding.supplies import needle_size
-from ..counting.size import Size
-from ..counting.thread import ThreadUse
-from ..languages.figures import cm, fixed, whole
-from ..model import Design, Thread
+from ..booklet.supplies import needle_size
+from ..core.model import Design, Thread
+from ..count.size import Size
+from ..count.thread import ThreadUse
+from ..i18n.figures import cm, fixed, whole
 from .facts import Facts
-from .wording import (
+from .phrasing import (
     LEFT,
     RIGHT,
     cut_words,

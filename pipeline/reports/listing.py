@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from itertools import groupby
 
-from ..diagnostics import Diagnostic, Diagnostics, Level, Silenced, as_json, render, summary
+from ..core.diagnostics import Diagnostic, Diagnostics, Level, Silenced, as_json, render, summary
 
 
 def list_findings(

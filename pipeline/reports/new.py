@@ -9,7 +9,7 @@ from pathlib import Path
 
 from jinja2 import Environment, StrictUndefined
 
-from ..printing.output import CannotWrite, write_whole
+from ..core.output import CannotWrite, write_whole
 
 
 def start(folder: Path, day: date) -> tuple[Path, ...]:

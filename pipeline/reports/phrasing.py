@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from ..counting.size import Size
-from ..counting.thread import ThreadUse
-from ..languages.figures import cm, cut_cm, cut_inches, inches, whole
-from ..model import LINE_KINDS, POINT_KINDS, Design, Fabric, Kind, Thread
+from ..core.model import LINE_KINDS, POINT_KINDS, Design, Fabric, Kind, Thread
+from ..count.size import Size
+from ..count.thread import ThreadUse
+from ..i18n.figures import cm, cut_cm, cut_inches, inches, whole
 
 LEFT, RIGHT = "<", ">"
 _OVERS = {1: "one", 2: "two", 3: "three", 4: "four"}

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Collection
 
-from ..reading.keylines import RESERVED
+from ..resolve.keylines import RESERVED
 
 LONGEST = 40  # characters
 

@@ -8,15 +8,15 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from ..colours.colorimetry import labs
-from ..colours.matching import in_words
-from ..colours.substitutes import Substitution, substitutes
-from ..composing.worked import WorkedChart
-from ..drawing.symbols import touching
-from ..model import Design, KeyEntry, Kind, Strands, Thread
-from ..reading.threads import ThreadRange
+from ..chart.symbols import touching
+from ..colour.colorimetry import labs
+from ..colour.matching import in_words
+from ..colour.substitutes import Substitution, substitutes
+from ..compose.worked import WorkedChart
+from ..core.model import Design, KeyEntry, Kind, Strands, Thread
+from ..resolve.threads import ThreadRange
+from .phrasing import LEFT, RIGHT, table, thread_words
 from .rangename import range_name
-from .wording import LEFT, RIGHT, table, thread_words
 
 
 def threads_of_key(design: Design) -> tuple[Thread, ...]:

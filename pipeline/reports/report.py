@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ..binding.supplies import SizeRow
-from ..composing.worked import WorkedChart
-from ..counting.count import count
-from ..counting.thread import estimate
-from ..languages.figures import cm, cut_cm, tenths, whole
-from ..model import Design, Kind, Method, Working
+from ..booklet.supplies import SizeRow
+from ..compose.worked import WorkedChart
+from ..core.model import Design, Kind, Method, Working
+from ..count.count import count
+from ..count.thread import estimate
+from ..i18n.figures import cm, cut_cm, tenths, whole
 from .facts import Facts
-from .wording import (
+from .phrasing import (
     LEFT,
     RIGHT,
     fabric_name,

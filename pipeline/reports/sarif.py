@@ -10,8 +10,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from urllib.parse import quote
 
-from ..diagnostics import Diagnostic, Diagnostics, Level, Silenced
-from ..source import Span
+from ..core.diagnostics import Diagnostic, Diagnostics, Level, Silenced
+from ..core.source import Span
 from .codeunits import units_before
 
 SCHEMA = (

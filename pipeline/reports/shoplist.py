@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ..counting.thread import ThreadUse
-from ..languages.figures import NO_BREAK
-from ..languages.trade import SKEIN, fabric, put_up
-from ..languages.wording import Wording, wording
-from ..model import Design
+from ..core.model import Design
+from ..count.thread import ThreadUse
+from ..i18n.figures import NO_BREAK
+from ..i18n.trade import SKEIN, fabric, put_up
+from ..i18n.wording import Wording, wording
 from .facts import Facts
-from .wording import put_ups, thread_words
+from .phrasing import put_ups, thread_words
 
 
 def as_list(facts: Facts) -> str:

@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 
-from ..counting.calibrate import Fit
-from ..languages.figures import fixed
-from ..model import Thread, Working
-from ..suggest import did_you_mean, listed
-from .wording import LEFT, RIGHT, many, number, table, thread_words
+from ..core.model import Thread, Working
+from ..core.suggest import did_you_mean, listed
+from ..count.calibrate import Fit
+from ..i18n.figures import fixed
+from .phrasing import LEFT, RIGHT, many, number, table, thread_words
 
 _NUMBER = r"(\d{1,6}(?:\.\d{1,6})?)"
 _AMOUNT = re.compile(

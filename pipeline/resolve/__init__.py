@@ -1,1 +1,1 @@
-"""From text to a design: every statement, with a place for each finding."""
+"""From nodes to a design: names, threads and files looked up, a place for each finding."""

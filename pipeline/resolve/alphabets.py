@@ -6,12 +6,12 @@ import unicodedata
 from collections import Counter
 from collections.abc import Sequence
 
-from ..diagnostics import Diagnostic, Hint, error
-from ..model import Alphabet, Letter
+from ..core.diagnostics import Diagnostic, Hint, error
+from ..core.model import Alphabet, Letter
+from ..syntax.nodes import AlphabetHead, Block, LetterLine
+from ..syntax.phrases import Number, Option, Row, Text
 from .amounts import whole
 from .keylines import check_name
-from .nodes import AlphabetHead, Block, LetterLine
-from .phrases import Number, Option, Row, Text
 from .settings import LARGEST_SIDE, number_in, options_by_word
 
 HIGHEST_LETTER = 200  # rows

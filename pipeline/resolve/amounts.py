@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from ..diagnostics import Diagnostic, error
-from ..model import MM_PER_INCH
-from .phrases import Measure, Number
+from ..core.diagnostics import Diagnostic, error
+from ..core.model import MM_PER_INCH
+from ..syntax.phrases import Measure, Number
 
 _LONGEST = 12  # characters of a number that anybody would write
 _UNITS = {"mm": 1.0, "cm": 10.0, "in": MM_PER_INCH}

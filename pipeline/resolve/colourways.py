@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from ..diagnostics import Diagnostic, Hint, error
-from ..model import Colourway, KeyEntry, Strands, ThreadChange
-from ..source import Span
-from ..suggest import did_you_mean
+from ..core.diagnostics import Diagnostic, Hint, error
+from ..core.model import Colourway, KeyEntry, Strands, ThreadChange
+from ..core.source import Span
+from ..core.suggest import did_you_mean
+from ..syntax.nodes import Block, ColourwayHead, KeyLine
 from .keylines import Key, check_name, text_value
 from .needles import Basket, needle
-from .nodes import Block, ColourwayHead, KeyLine
 from .settings import MOST_FINDINGS
 
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
-from ..diagnostics import Diagnostic, Hint, error
-from ..source import Span
-from .phrases import Row
+from ..core.diagnostics import Diagnostic, Hint, error
+from ..core.source import Span
+from ..syntax.phrases import Row
 from .settings import LARGEST_SIDE
 
 MOST_RAGGED = 5  # rows of a wrong width shown one by one

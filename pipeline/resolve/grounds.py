@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from ..diagnostics import Diagnostic, Hint, error
-from ..model import MM_PER_INCH, Fabric, Ground, Method, Working
-from ..source import Span
-from ..suggest import all_of, did_you_mean
+from ..core.diagnostics import Diagnostic, Hint, error
+from ..core.model import MM_PER_INCH, Fabric, Ground, Method, Working
+from ..core.source import Span
+from ..core.suggest import all_of, did_you_mean
+from ..syntax.nodes import AlsoLine, Block, ColourLine, FabricHead, MeasureLine, WordLine
+from ..syntax.phrases import Cloth, Number, Word
 from .amounts import millimetres, real, whole
-from .nodes import AlsoLine, Block, ColourLine, FabricHead, MeasureLine, WordLine
-from .phrases import Cloth, Number, Word
 from .settings import MOST_OVER
 
 THREAD_FABRICS = ("linen", "evenweave", "canvas")

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 
-from ..diagnostics import Diagnostic, Hint, error
-from ..model import Alphabet, Lettering
-from ..suggest import all_of, did_you_mean
+from ..core.diagnostics import Diagnostic, Hint, error
+from ..core.model import Alphabet, Lettering
+from ..core.suggest import all_of, did_you_mean
+from ..syntax.nodes import LetteringLine
+from ..syntax.phrases import Option, Text, Word
 from .amounts import whole
 from .keylines import LONGEST_TEXT, text_value
-from .nodes import LetteringLine
-from .phrases import Option, Text, Word
 from .placed import Names, cover_of, options_of, over_of, place_of
 from .settings import LARGEST_SIDE, number_in
 

@@ -6,20 +6,13 @@ import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from ..diagnostics import Diagnostic, Hint, error
-from ..model import (
-    CELL_KINDS,
-    LINE_KINDS,
-    KeyEntry,
-    Kind,
-    Part,
-    Way,
-)
-from ..source import Span
-from ..suggest import listed
+from ..core.diagnostics import Diagnostic, Hint, error
+from ..core.model import CELL_KINDS, LINE_KINDS, KeyEntry, Kind, Part, Way
+from ..core.source import Span
+from ..core.suggest import listed
+from ..syntax.nodes import Block, KeyLine
+from ..syntax.phrases import KindWords, PartWords, Text, Word
 from .needles import Basket, needle
-from .nodes import Block, KeyLine
-from .phrases import KindWords, PartWords, Text, Word
 
 MOST_KEY_LINES = 500
 MOST_PARTS = 4

@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from ..diagnostics import Diagnostic, Hint, error
-from ..files import LARGEST_TEXT, beside, read_text
-from ..source import Span
-from .nodes import ChartFile, UseLine
-from .phrases import Text
-from .syntax import parse
+from ..core.diagnostics import Diagnostic, Hint, error
+from ..core.files import LARGEST_TEXT, beside, read_text
+from ..core.source import Span
+from ..syntax.nodes import ChartFile, UseLine
+from ..syntax.parse import parse
+from ..syntax.phrases import Text
 
 MOST_FILES = 50
 DEEPEST = 8  # charts that use charts that use charts ...

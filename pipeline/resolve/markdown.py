@@ -9,11 +9,11 @@ from urllib.parse import unquote
 from markdown_it import MarkdownIt
 from markdown_it.token import Token
 
-from ..diagnostics import Diagnostic, error, warning
-from ..files import LARGEST_STORY, beside, read_text
-from ..model import Markdown
-from ..source import Source, Span
-from .phrases import Text, Word
+from ..core.diagnostics import Diagnostic, error, warning
+from ..core.files import LARGEST_STORY, beside, read_text
+from ..core.model import Markdown
+from ..core.source import Source, Span
+from ..syntax.phrases import Text, Word
 from .pictures import check_picture
 
 MOST_PICTURES = 100  # in one text

@@ -8,15 +8,15 @@ from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 
-from ..diagnostics import Diagnostic, Hint, error
-from ..model import Booklet, Expectation, Markdown, Note, NoteKind, Picture, Revision
-from ..source import Span
-from ..suggest import did_you_mean
+from ..core.diagnostics import Diagnostic, Hint, error
+from ..core.model import Booklet, Expectation, Markdown, Note, NoteKind, Picture, Revision
+from ..core.source import Span
+from ..core.suggest import did_you_mean
+from ..syntax.nodes import Block, BookletHead, ExpectLine, NoteLine, RevisionLine, WordLine
+from ..syntax.phrases import Place, Text, Word
 from .amounts import whole
 from .keylines import Key, text_value
 from .markdown import resolve_markdown
-from .nodes import Block, BookletHead, ExpectLine, NoteLine, RevisionLine, WordLine
-from .phrases import Place, Text, Word
 from .pictures import check_picture
 from .settings import MOST_FINDINGS, point
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ..diagnostics import Diagnostic, error
-from ..model import Knot, Line, Motif
+from ..core.diagnostics import Diagnostic, error
+from ..core.model import Knot, Line, Motif
+from ..syntax.nodes import Block, Member, MotifHead, ShapeLine
+from ..syntax.phrases import Row
 from .amounts import whole
 from .gridrows import check_rows
 from .keylines import check_name
-from .nodes import Block, Member, MotifHead, ShapeLine
-from .phrases import Row
 from .settings import MOST_OVER, number_in, options_by_word, point, size_of, symmetry_in
 
 

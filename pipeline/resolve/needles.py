@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from ..diagnostics import Diagnostic, Hint, error
-from ..model import Strands, Thread
-from ..suggest import all_of, did_you_mean, nearest
+from ..core.diagnostics import Diagnostic, Hint, error
+from ..core.model import Strands, Thread
+from ..core.suggest import all_of, did_you_mean, nearest
+from ..syntax.phrases import Number, PartWords, ThreadWords
 from .amounts import whole
-from .phrases import Number, PartWords, ThreadWords
 from .threads import ThreadRange
 
 MOST_IN_NEEDLE = 24  # strands of one thread

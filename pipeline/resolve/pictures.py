@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from ..diagnostics import Diagnostic, Diagnostics, error
-from ..files import LARGEST_PICTURE, beside, read_bytes
-from ..source import Span
+from ..core.diagnostics import Diagnostic, Diagnostics, error
+from ..core.files import LARGEST_PICTURE, beside, read_bytes
+from ..core.source import Span
 
 LARGEST_SIDE = 12_000  # pixels
 HEADER = 1024 * 1024  # bytes looked at; the size stands near the beginning

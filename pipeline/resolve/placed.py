@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from ..diagnostics import Diagnostic, error
-from ..model import Alphabet, Cover, Motif, Swap
-from ..source import Span
-from ..suggest import all_of, did_you_mean
+from ..core.diagnostics import Diagnostic, error
+from ..core.model import Alphabet, Cover, Motif, Swap
+from ..core.source import Span
+from ..core.suggest import all_of, did_you_mean
+from ..syntax.phrases import Option, Place, Swaps, Word
 from .amounts import whole
-from .phrases import Option, Place, Swaps, Word
 from .settings import MOST_OVER, number_in, options_by_word, point
 
 Options = dict[str, Option]

@@ -2,24 +2,17 @@
 
 from __future__ import annotations
 
-from ..diagnostics import Diagnostic, error
-from ..model import Anchor, Border, Chart, Item, Mirror, Placement
+from ..core.diagnostics import Diagnostic, error
+from ..core.model import Anchor, Border, Chart, Item, Mirror, Placement
+from ..syntax.nodes import Block, BorderLine, ChartHead, LetteringLine, PlacementLine, ShapeLine
+from ..syntax.phrases import Option, Row, Word
 from .amounts import whole
 from .gridrows import check_rows
 from .inscriptions import lettering
 from .motifs import shape
-from .nodes import Block, BorderLine, ChartHead, LetteringLine, PlacementLine, ShapeLine
-from .phrases import Option, Row, Word
 from .placed import Names, cover_of, known_motif, options_of, over_of, place_of
 from .repeats import repeats_of
-from .settings import (
-    LARGEST_SIDE,
-    MOST_FINDINGS,
-    number_in,
-    options_by_word,
-    size_of,
-    symmetry_in,
-)
+from .settings import LARGEST_SIDE, MOST_FINDINGS, number_in, options_by_word, size_of, symmetry_in
 
 _TURNS = {"right": 1, "half": 2, "left": 3}
 

@@ -12,27 +12,11 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Generic, TypeVar
 
-from ..diagnostics import Diagnostic, Diagnostics, Hint, error, has_errors, in_order
-from ..files import LARGEST_TEXT, read_text
-from ..model import (
-    Booklet,
-    Chart,
-    Colourway,
-    Design,
-    Ground,
-    Thread,
-    Working,
-)
-from ..source import Source, Span
-from .alphabets import resolve_alphabet
-from .colourways import resolve_colourway
-from .grounds import resolve_ground, resolve_working
-from .keylines import Key, check_name, resolve_key
-from .library import Library, Volume, gather
-from .matter import resolve_booklet, resolve_expectations, resolve_note, resolve_revision
-from .motifs import resolve_motif
-from .needles import Basket
-from .nodes import (
+from ..core.diagnostics import Diagnostic, Diagnostics, Hint, error, has_errors, in_order
+from ..core.files import LARGEST_TEXT, read_text
+from ..core.model import Booklet, Chart, Colourway, Design, Ground, Thread, Working
+from ..core.source import Source, Span
+from ..syntax.nodes import (
     AlphabetHead,
     Block,
     BookletHead,
@@ -46,15 +30,23 @@ from .nodes import (
     RevisionLine,
     WorkingHead,
 )
-from .phrases import Word
+from ..syntax.parse import parse
+from ..syntax.phrases import Word
+from ..syntax.versions import NOTATION
+from .alphabets import resolve_alphabet
+from .colourways import resolve_colourway
+from .grounds import resolve_ground, resolve_working
+from .keylines import Key, check_name, resolve_key
+from .library import Library, Volume, gather
+from .matter import resolve_booklet, resolve_expectations, resolve_note, resolve_revision
+from .motifs import resolve_motif
+from .needles import Basket
 from .placed import Names
 from .placing import resolve_chart
 from .settings import MOST_FINDINGS
 from .spots import Spots
 from .stitched import Placeable, check_stitches, placed_names
-from .syntax import parse
 from .threads import ThreadRange, resolve_range
-from .versions import NOTATION
 from .wholethreads import check_threads
 
 MOST_RANGES = 50

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from ..diagnostics import Diagnostic, error
+from ..core.diagnostics import Diagnostic, error
+from ..syntax.nodes import PlacementLine
+from ..syntax.phrases import Option, Place
 from .amounts import whole
-from .nodes import PlacementLine
-from .phrases import Option, Place
 from .placed import Options
 from .settings import LARGEST_SIDE, number_in, point
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ..diagnostics import Diagnostic, Hint, error
-from ..model import Symmetry
+from ..core.diagnostics import Diagnostic, Hint, error
+from ..core.model import Symmetry
+from ..syntax.phrases import Number, Option, Place, Size, Word
 from .amounts import whole
-from .phrases import Number, Option, Place, Size, Word
 
 LARGEST_SIDE = 2_000  # crosses
 MOST_OVER = 12  # threads one cross may span

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from ..source import Span
-from .nodes import Block, Member, ShapeLine
-from .phrases import Option, SwapPair, Swaps
+from ..core.source import Span
+from ..syntax.nodes import Block, Member, ShapeLine
+from ..syntax.phrases import Option, SwapPair, Swaps
 
 
 class Spots:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from ..diagnostics import Diagnostic, Hint, error, warning
-from ..model import (
+from ..core.diagnostics import Diagnostic, Hint, error, warning
+from ..core.model import (
     BARE,
     Alphabet,
     Border,
@@ -19,8 +19,8 @@ from ..model import (
     Placement,
     Swap,
 )
-from ..source import Span
-from ..suggest import all_of, did_you_mean
+from ..core.source import Span
+from ..core.suggest import all_of, did_you_mean
 from .keylines import Key
 from .settings import MOST_FINDINGS
 from .spots import Spots

@@ -8,14 +8,14 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from ..diagnostics import Diagnostic, Diagnostics, Hint, error, has_errors, warning
-from ..files import LARGEST_RANGE, beside, read_text
-from ..model import Thread
-from ..source import Source, Span
-from ..suggest import all_of, did_you_mean
+from ..core.diagnostics import Diagnostic, Diagnostics, Hint, error, has_errors, warning
+from ..core.files import LARGEST_RANGE, beside, read_text
+from ..core.model import Thread
+from ..core.source import Source, Span
+from ..core.suggest import all_of, did_you_mean
+from ..syntax.nodes import Block, RangeHead, WordLine
+from ..syntax.phrases import Number, Text
 from .amounts import real, whole
-from .nodes import Block, RangeHead, WordLine
-from .phrases import Number, Text
 
 LONGEST_PUT_UP = 10_000.0  # metres
 MOST_STRANDS = 60  # that a thread divides into

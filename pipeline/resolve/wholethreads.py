@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from ..diagnostics import Diagnostic, error
-from ..model import Anchor, Chart, Fabric, Knot, Lettering, Line, Motif, Placement, Point
-from ..source import Span
+from ..core.diagnostics import Diagnostic, error
+from ..core.model import Anchor, Chart, Fabric, Knot, Lettering, Line, Motif, Placement, Point
+from ..core.source import Span
 from .spots import Spots
 
 _TOLERANCE = 0.01  # threads; a third of a cross cannot be written out in full

@@ -7,7 +7,7 @@ from typing import Any
 
 from lark import Token, Tree
 
-from ..source import Span
+from ..core.source import Span
 from .nodes import (
     AlphabetHead,
     AlsoLine,
@@ -36,7 +36,7 @@ from .nodes import (
     WordLine,
     WorkingHead,
 )
-from .pieces import Leaf, Pieces
+from .tokens import Leaf, Pieces
 
 
 def build(make: Pieces, tree: Leaf) -> Head | Member:

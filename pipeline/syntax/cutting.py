@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from ..source import Source, Span
+from ..core.source import Source, Span
 from .nodes import Comment
 
 _LINE = re.compile(r"[^ \t\n][^\n]*")  # what a line says, from its first visible character

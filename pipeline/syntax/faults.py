@@ -7,11 +7,11 @@ from collections.abc import Collection
 
 from lark.exceptions import UnexpectedCharacters, UnexpectedInput, UnexpectedToken
 
-from ..diagnostics import Diagnostic, Hint, error
-from ..source import Source
-from ..suggest import any_of, did_you_mean, nearest
+from ..core.diagnostics import Diagnostic, Hint, error
+from ..core.source import Source
+from ..core.suggest import any_of, did_you_mean, nearest
 from .cutting import Chunk
-from .slips import SLIPS, Stuck, to_go_by
+from .habits import SLIPS, Stuck, to_go_by
 from .vocabulary import CORNERS, MOST_LISTED, article, keywords, phrases, short
 
 FOUND = re.compile(r'"(?:[^"\\\n]|\\["\\])*"|[^\s,"]+|.')

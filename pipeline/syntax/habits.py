@@ -6,8 +6,8 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from ..diagnostics import Diagnostic, error
-from ..source import Source, Span
+from ..core.diagnostics import Diagnostic, error
+from ..core.source import Source, Span
 from .cutting import Chunk
 from .forms import form
 from .vocabulary import NAMES, phrases, short

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from ..source import Source, Span
+from ..core.source import Source, Span
 from .phrases import Cloth, Measure, Number, Option, PartWords, Place, Row, Size, Swaps, Text, Word
 
 # --- heads and one-line statements -------------------------------------------------------------

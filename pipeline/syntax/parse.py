@@ -13,17 +13,17 @@ from typing import Any
 
 from lark.exceptions import UnexpectedInput
 
-from ..diagnostics import Diagnostic, Diagnostics, error
+from ..core.diagnostics import Diagnostic, Diagnostics, error
+from ..core.source import Source, Span
+from ..core.suggest import nearest
 from ..grammar import chart_parser
-from ..source import Source, Span
-from ..suggest import nearest
 from .building import build
 from .cutting import MOST_LINES, Chunk, comment_after, comments_after_rows, cut
 from .faults import fault, stray_line, stray_rows, unknown_block, unknown_top_word
+from .habits import row_fault
 from .nodes import Block, Broken, ChartFile, Comment, Head, LetterLine, Member, VersionLine
-from .pieces import Pieces, first_token, last_token
-from .slips import row_fault
 from .statements import HEAD_RULES, LINE_RULES, WITH_ROWS
+from .tokens import Pieces, first_token, last_token
 from .versions import missing_version, version_finding
 
 MOST_FAULTS = 50  # findings after which reading stops

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from ..source import Span
+from ..core.source import Span
 
 
 @dataclass(frozen=True, slots=True)

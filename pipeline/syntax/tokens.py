@@ -8,7 +8,7 @@ from typing import Any
 
 from lark import Token, Tree
 
-from ..source import Source, Span
+from ..core.source import Source, Span
 from .phrases import (
     Cloth,
     KindWords,

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 
-from ..diagnostics import Diagnostic, error
-from ..source import Source
+from ..core.diagnostics import Diagnostic, error
+from ..core.source import Source
 from .cutting import Chunk
 
 NOTATION = 1  # the newest version of the notation that is understood

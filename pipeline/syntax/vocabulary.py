@@ -6,8 +6,8 @@ import re
 from collections.abc import Collection
 from functools import cache
 
+from ..core.suggest import listed
 from ..grammar import chart_parser
-from ..suggest import listed
 
 # What each terminal is called; words stand for themselves.
 PHRASES = {

@@ -11,7 +11,7 @@ from contextlib import suppress
 from multiprocessing import Pipe
 from multiprocessing.connection import Connection
 
-from ..printing.pressroom import processors
+from ..pdf.pressroom import processors
 
 Makes = Mapping[str, Callable[[], object]]
 

@@ -13,7 +13,7 @@ from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 from threading import Thread
 
-from ..printing.output import CannotWrite, why
+from ..core.output import CannotWrite, why
 from .jobs import Ended, Failed, Job, Ready, Reply
 
 PATIENCE = 10.0  # seconds in which a job that is no longer wanted has to stop by itself

@@ -7,7 +7,7 @@ from enum import Enum
 from threading import Condition
 from typing import Any
 
-from ..diagnostics import Diagnostics
+from ..core.diagnostics import Diagnostics
 
 
 class Phase(Enum):

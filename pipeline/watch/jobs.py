@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ..composing.worked import WorkedChart
-from ..diagnostics import Diagnostics
-from ..drawing.options import Options
+from ..chart.options import Options
+from ..compose.worked import WorkedChart
+from ..core.diagnostics import Diagnostics
 
 
 @dataclass(frozen=True, eq=False)

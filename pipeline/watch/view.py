@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import PurePath
 
-from ..diagnostics import Diagnostic, Excerpt, Hint, Level, excerpt, summary
-from ..source import Span
+from ..core.diagnostics import Diagnostic, Excerpt, Hint, Level, excerpt, summary
+from ..core.source import Span
 from .board import Phase, State
 
 MOST_SHOWN = 200  # findings on the page; all stand in the terminal

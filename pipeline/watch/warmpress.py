@@ -7,8 +7,8 @@ from contextlib import contextmanager
 from dataclasses import replace
 from functools import partial
 
-from ..printing.kept import Kept
-from ..printing.sheet import Finisher, Later, Printed, Sheet
+from ..pdf.document import Finisher, Later, Printed, Sheet
+from ..pdf.kept import Kept
 from .aside import Aside
 
 
@@ -39,7 +39,7 @@ class WarmPress:
         meanwhile: Callable[[], None] | None = None,
     ) -> Printed:
         """Return the PDF, the same as of any other press."""
-        from ..printing.pdf import press  # noqa: PLC0415 - half a second to load
+        from ..pdf.renderer import press  # noqa: PLC0415 - half a second to load
 
         if meanwhile is not None:
             meanwhile()

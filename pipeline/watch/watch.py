@@ -14,18 +14,18 @@ from datetime import datetime
 from pathlib import Path
 from queue import Empty, SimpleQueue
 
-from ..diagnostics import Diagnostic, Diagnostics, error, summary
-from ..drawing.options import Options
-from ..files import noting
+from ..chart.options import Options
+from ..compose.personal import Letters, NotChangeable
+from ..core.diagnostics import Diagnostic, Diagnostics, error, summary
+from ..core.files import noting
+from ..core.model import Design
+from ..core.output import CannotWrite, write_whole
 from ..flow import Composed, Flow, set_out
-from ..model import Design
-from ..printing.output import CannotWrite, write_whole
-from ..telling.personal import Letters, NotChangeable
 from .binder import Binder
 from .board import Board, Booklet, Phase, Picture, State
 from .events import FolderEvents
+from .fingerprints import Stamp, folders, stamp, stamps
 from .jobs import Bound, Drawn, Failed, Job, Reply
-from .stamps import Stamp, folders, stamp, stamps
 
 QUIET = 0.03  # seconds without a change after which a save is taken to be over
 RESTLESS = 1.0  # seconds after which a chart that changes all the time is read all the same

@@ -11,11 +11,11 @@ import os
 from contextlib import suppress
 from multiprocessing.connection import Connection
 
-from ..binding.book import bind
-from ..colours.colourway import recolour
-from ..composing.worked import WorkedChart
-from ..picturing.chart_svg import chart_png, chart_svg
-from ..printing.sheet import CannotPress
+from ..booklet.book import bind
+from ..compose.colourway import recolour
+from ..compose.worked import WorkedChart
+from ..pdf.document import CannotPress
+from ..pictures.chart_svg import chart_png, chart_svg
 from .jobs import Bound, Drawn, Failed, Job, Ready
 from .warmpress import WarmPress
 

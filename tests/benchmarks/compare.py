@@ -16,10 +16,10 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from linenleaf.comparing.compare import compare
-from linenleaf.comparing.difftext import as_text
-from linenleaf.composing.compose import compose
-from linenleaf.reading.read import read
+from linenleaf.compose.compose import compose
+from linenleaf.diff.compare import compare
+from linenleaf.diff.difftext import as_text
+from linenleaf.resolve.read import read
 from numpy.typing import NDArray
 
 SYMBOLS = "abcdefghijklmnopqrstuvwxyzABCD"

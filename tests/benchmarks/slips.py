@@ -19,9 +19,9 @@ import time
 from collections import Counter
 from pathlib import Path
 
-from linenleaf.diagnostics import Level, render
+from linenleaf.core.diagnostics import Level, render
+from linenleaf.core.source import Source
 from linenleaf.flow import Flow, follow
-from linenleaf.source import Source
 
 from ..drawn_out import drawn_out
 from ..planting import CATEGORIES, ground_of, named, plant, plant_features, put

@@ -26,27 +26,27 @@ def lap(stage: str) -> None:
 from linenleaf.checks import examine  # noqa: E402
 
 lap("import the front stages")
-from linenleaf.reading.read import read  # noqa: E402
+from linenleaf.resolve.read import read  # noqa: E402
 
 design, _ = read(Path(sys.argv[1]))
 lap("read")
-from linenleaf.composing.compose import compose  # noqa: E402
+from linenleaf.compose.compose import compose  # noqa: E402
 
 worked, _ = compose(design)
 lap("compose")
 examine(worked)
 lap("check")
-from linenleaf.counting.count import count  # noqa: E402
-from linenleaf.counting.thread import estimate  # noqa: E402
+from linenleaf.count.count import count  # noqa: E402
+from linenleaf.count.thread import estimate  # noqa: E402
 
 counts = count(worked)
 lap("count")
 estimate(worked, design.ground.fabric)
 lap("thread, one fabric")
-from linenleaf.binding import book  # noqa: E402
+from linenleaf.booklet import book  # noqa: E402
 
 lap("import the renderer")
-from linenleaf.drawing.options import Options  # noqa: E402
+from linenleaf.chart.options import Options  # noqa: E402
 
 before = [""]
 
@@ -60,11 +60,11 @@ def told(stage: str, _done: int, _of: int) -> None:
 book.bind(worked, Options(), told)
 lap("bind: rest")
 
-from linenleaf.binding.keylist import short_labels  # noqa: E402
-from linenleaf.binding.planning import plan  # noqa: E402
-from linenleaf.colours.colour import ink_for  # noqa: E402
-from linenleaf.drawing.font import build_font  # noqa: E402
-from linenleaf.drawing.symbols import choose  # noqa: E402
+from linenleaf.booklet.keylist import short_labels  # noqa: E402
+from linenleaf.booklet.planning import plan  # noqa: E402
+from linenleaf.chart.font import build_font  # noqa: E402
+from linenleaf.chart.symbols import choose  # noqa: E402
+from linenleaf.colour.colour import ink_for  # noqa: E402
 
 font = build_font(choose(worked), design.key)
 used = [each.index for each in counts.entries]

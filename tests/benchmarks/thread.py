@@ -12,8 +12,8 @@ import argparse
 import time
 
 import numpy as np
-from linenleaf.counting.thread import estimate
-from linenleaf.model import Thread
+from linenleaf.core.model import Thread
+from linenleaf.count.thread import estimate
 
 from ..charts import cell, part
 from ..thread_charts import AT_16, chart

@@ -13,10 +13,10 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-from linenleaf.reading.syntax import parse
-from linenleaf.source import Source
-from linenleaf.tidying.rulers import Rulers
-from linenleaf.tidying.tidy import tidy
+from linenleaf.core.source import Source
+from linenleaf.formatting.rulers import Rulers
+from linenleaf.formatting.tidy import tidy
+from linenleaf.syntax.parse import parse
 
 EXAMPLE = Path(__file__).resolve().parents[2] / "examples/saltmarsh-bands/saltmarsh-bands.linen"
 TIMES = 5

@@ -12,11 +12,11 @@ import pdfplumber
 import pikepdf
 import pypdfium2
 import pytest
-from linenleaf.binding.book import bind
-from linenleaf.counting.count import count
-from linenleaf.counting.size import size
-from linenleaf.counting.thread import estimate
-from linenleaf.drawing.options import Ink, Options, Paper
+from linenleaf.booklet.book import bind
+from linenleaf.chart.options import Ink, Options, Paper
+from linenleaf.count.count import count
+from linenleaf.count.size import size
+from linenleaf.count.thread import estimate
 
 from tests import book_chart
 
@@ -254,8 +254,8 @@ def test_an_independent_validator_finds_pdf_ua_1_fulfilled(booklet):
 BUILD = """\
 import sys
 from pathlib import Path
-from linenleaf.binding.book import bind
-from linenleaf.drawing.options import Options
+from linenleaf.booklet.book import bind
+from linenleaf.chart.options import Options
 from tests import book_chart
 bound, _ = bind(book_chart.worked(Path(sys.argv[1])), Options())
 sys.stdout.buffer.write(bound.data)

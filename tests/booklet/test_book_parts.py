@@ -11,25 +11,23 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from linenleaf.binding.diagrams import diagrams
-from linenleaf.binding.frontmatter import cover, editions, running_title, story
-from linenleaf.binding.howto import how_to
-from linenleaf.binding.keylist import key, short_labels
-from linenleaf.binding.leaves import leaves
-from linenleaf.binding.maps import page_map, whole_picture
-from linenleaf.binding.neighbours import LONG
-from linenleaf.binding.places import DETAIL_LEAST, SHARED, places
-from linenleaf.binding.planning import plan
-from linenleaf.binding.supplies import needle_size, size_rows, usual_strands
-from linenleaf.binding.textwidth import text_width
-from linenleaf.colours.colour import channels
-from linenleaf.composing.compose import compose
-from linenleaf.counting.count import count
-from linenleaf.counting.thread import estimate
-from linenleaf.drawing.edges import FIGURE_HEIGHT, margins, numbered_rows
-from linenleaf.drawing.options import Ink, Options, Paper
-from linenleaf.drawing.paginate import paginate
-from linenleaf.model import (
+from linenleaf.booklet.diagrams import diagrams
+from linenleaf.booklet.frontmatter import cover, editions, running_title, story
+from linenleaf.booklet.howto import how_to
+from linenleaf.booklet.keylist import key, short_labels
+from linenleaf.booklet.leaves import leaves
+from linenleaf.booklet.maps import page_map, whole_picture
+from linenleaf.booklet.neighbours import LONG
+from linenleaf.booklet.places import DETAIL_LEAST, SHARED, places
+from linenleaf.booklet.planning import plan
+from linenleaf.booklet.supplies import needle_size, size_rows, usual_strands
+from linenleaf.booklet.textwidth import text_width
+from linenleaf.chart.edges import FIGURE_HEIGHT, margins, numbered_rows
+from linenleaf.chart.options import Ink, Options, Paper
+from linenleaf.chart.paginate import paginate
+from linenleaf.colour.colour import channels
+from linenleaf.compose.compose import compose
+from linenleaf.core.model import (
     Booklet,
     Fabric,
     Kind,
@@ -43,20 +41,11 @@ from linenleaf.model import (
     Thread,
     Working,
 )
+from linenleaf.count.count import count
+from linenleaf.count.thread import estimate
 from PIL import Image, ImageFont
 
-from tests.charts import (
-    INK,
-    LAMP,
-    MADDER,
-    SEDGE,
-    cell,
-    design,
-    knot,
-    line,
-    motif,
-    part,
-)
+from tests.charts import INK, LAMP, MADDER, SEDGE, cell, design, knot, line, motif, part
 
 
 def worked(*rows, size=None, **more):

@@ -3,13 +3,13 @@
 import pdfplumber
 import pytest
 from click.testing import CliRunner
-from linenleaf.binding.book import bind
-from linenleaf.binding.keylist import short_labels
-from linenleaf.binding.planning import plan
-from linenleaf.binding.setting import setting
+from linenleaf.booklet.book import bind
+from linenleaf.booklet.keylist import short_labels
+from linenleaf.booklet.pagestyle import setting
+from linenleaf.booklet.planning import plan
+from linenleaf.chart.options import LARGE_CELL, LARGE_PAPERS, Options, Paper
 from linenleaf.commands.build import command
-from linenleaf.counting.count import count
-from linenleaf.drawing.options import LARGE_CELL, LARGE_PAPERS, Options, Paper
+from linenleaf.count.count import count
 
 from .. import book_chart
 

@@ -4,8 +4,8 @@ from itertools import pairwise
 
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.binding.maps import LEAST_POINTS, POINTS, page_map
-from linenleaf.drawing.paginate import paginate
+from linenleaf.booklet.maps import LEAST_POINTS, POINTS, page_map
+from linenleaf.chart.paginate import paginate
 
 
 @given(

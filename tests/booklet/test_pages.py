@@ -13,8 +13,8 @@ from pathlib import Path
 import numpy as np
 import pypdfium2
 import pytest
-from linenleaf.binding.book import bind
-from linenleaf.drawing.options import Fold, Ink, Options, Paper
+from linenleaf.booklet.book import bind
+from linenleaf.chart.options import Fold, Ink, Options, Paper
 from PIL import Image
 
 from .. import book_chart

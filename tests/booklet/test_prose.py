@@ -8,7 +8,7 @@ from xml.etree import ElementTree
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.binding.prose import typeset
+from linenleaf.booklet.prose import typeset
 
 
 def markup(text, readable=lambda path: True):

@@ -13,13 +13,13 @@ import pdfplumber
 import pypdfium2
 import pytest
 from coloraide import Color
-from linenleaf.binding.book import bind
-from linenleaf.colours.colourway import recolour
-from linenleaf.drawing.ink import paint
-from linenleaf.drawing.options import Ink, Options
-from linenleaf.drawing.strokes import MARKS, point_styles
+from linenleaf.booklet.book import bind
+from linenleaf.chart.ink import paint
+from linenleaf.chart.options import Ink, Options
+from linenleaf.chart.strokes import MARKS, point_styles
+from linenleaf.compose.colourway import recolour
+from linenleaf.core.model import Kind
 from linenleaf.flow import follow
-from linenleaf.model import Kind
 
 READABLE = 4.5
 EXAMPLES = Path(__file__).parents[2] / "examples"

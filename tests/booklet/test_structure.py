@@ -11,8 +11,8 @@ from pathlib import Path
 import pdfplumber
 import pikepdf
 import pytest
-from linenleaf.binding.book import bind
-from linenleaf.drawing.options import Options, Paper
+from linenleaf.booklet.book import bind
+from linenleaf.chart.options import Options, Paper
 from linenleaf.flow import follow
 
 from .. import book_chart

@@ -6,17 +6,17 @@ from dataclasses import replace
 import numpy as np
 import pdfplumber
 import pytest
-from linenleaf.binding.book import bind
-from linenleaf.binding.ways import ROOM, way_pictures, ways
-from linenleaf.colours.colourway import recolour
-from linenleaf.counting.count import BeadCount, count
-from linenleaf.counting.thread import estimate
-from linenleaf.drawing.options import Options
-from linenleaf.drawing.symbols import choose
-from linenleaf.model import Picture
-from linenleaf.telling.facts import gather
-from linenleaf.telling.report import as_text
-from linenleaf.telling.shoplist import as_list
+from linenleaf.booklet.book import bind
+from linenleaf.booklet.colourways import ROOM, way_pictures, ways
+from linenleaf.chart.options import Options
+from linenleaf.chart.symbols import choose
+from linenleaf.compose.colourway import recolour
+from linenleaf.core.model import Picture
+from linenleaf.count.count import BeadCount, count
+from linenleaf.count.thread import estimate
+from linenleaf.reports.facts import gather
+from linenleaf.reports.report import as_text
+from linenleaf.reports.shoplist import as_list
 from PIL import Image
 
 from ..snippets import worked_of

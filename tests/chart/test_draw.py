@@ -6,14 +6,14 @@ from xml.etree.ElementTree import fromstring
 
 import numpy as np
 import pytest
-from linenleaf.composing.worked import Piece, WorkedKnot, WorkedLine
-from linenleaf.drawing.draw import Drawing, draw_excerpt, draw_page
-from linenleaf.drawing.edges import RULE, margins
-from linenleaf.drawing.ink import VEIL, paint
-from linenleaf.drawing.options import Ink
-from linenleaf.drawing.paginate import paginate
-from linenleaf.model import Kind, Note, NoteKind
-from linenleaf.plotting.plot import Plotter
+from linenleaf.chart.draw import Drawing, draw_excerpt, draw_page
+from linenleaf.chart.edges import RULE, margins
+from linenleaf.chart.ink import VEIL, paint
+from linenleaf.chart.options import Ink
+from linenleaf.chart.paginate import paginate
+from linenleaf.chart.plot import Plotter
+from linenleaf.compose.worked import Piece, WorkedKnot, WorkedLine
+from linenleaf.core.model import Kind, Note, NoteKind
 
 from ..pressed import PT_PER_MM, PX_PER_MM, chart_pages, font_of, letters, pictures, texts
 from ..shore import COLOURS, INDEX, KEY, shore, worked

@@ -5,8 +5,8 @@ import re
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.drawing.edges import Margins, Window, edges, links, margins, room, window_of
-from linenleaf.drawing.paginate import paginate
+from linenleaf.chart.edges import Margins, Window, edges, links, margins, room, window_of
+from linenleaf.chart.paginate import paginate
 
 CELL = 4.0
 

@@ -12,9 +12,9 @@ import pytest
 from fontTools.pens.areaPen import AreaPen
 from fontTools.pens.recordingPen import RecordingPen
 from fontTools.ttLib import TTFont
-from linenleaf.drawing.font import CELL, FAMILY, FIGURES, SymbolFont, build_font, symbol_path
-from linenleaf.drawing.shapes import shape_names
-from linenleaf.model import KeyEntry, Kind, Part, Way
+from linenleaf.chart.font import CELL, FAMILY, FIGURES, SymbolFont, build_font, symbol_path
+from linenleaf.chart.shapes import shape_names
+from linenleaf.core.model import KeyEntry, Kind, Part, Way
 from PIL import Image, ImageDraw, ImageFont
 
 from tests.drawing.test_shapes import drawn_by_cairo
@@ -132,8 +132,8 @@ def test_an_empty_key_still_gives_a_font():
 
 PROGRAM = """
 import hashlib
-from linenleaf.drawing.font import build_font
-from linenleaf.model import KeyEntry, Kind, Part
+from linenleaf.chart.font import build_font
+from linenleaf.core.model import KeyEntry, Kind, Part
 key = [KeyEntry(mark, (Part(Kind.FULL, ()),)) for mark in "abc"]
 print(hashlib.sha256(build_font({3: "net", 1: "oar", 2: "gull"}, key).data).hexdigest())
 """

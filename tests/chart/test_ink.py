@@ -3,11 +3,11 @@
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.colours.colour import BLACK, WHITE, contrast, luminance
-from linenleaf.drawing.ink import VEIL, mix, needle_colour, paint
-from linenleaf.drawing.options import Ink
-from linenleaf.drawing.strokes import DASHES, MARKS, line_styles, point_styles
-from linenleaf.model import KeyEntry, Kind, Part, Strands, Thread, Way
+from linenleaf.chart.ink import VEIL, mix, needle_colour, paint
+from linenleaf.chart.options import Ink
+from linenleaf.chart.strokes import DASHES, MARKS, line_styles, point_styles
+from linenleaf.colour.colour import BLACK, WHITE, contrast, luminance
+from linenleaf.core.model import KeyEntry, Kind, Part, Strands, Thread, Way
 
 from ..shore import INDEX, cell, design
 

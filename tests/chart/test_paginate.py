@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.drawing.paginate import BAND, STEP, paginate
+from linenleaf.chart.paginate import BAND, STEP, paginate
 
 A4_ROOM = (176.0, 230.0)
 

@@ -7,8 +7,8 @@ import numpy as np
 import page as conformance
 import pikepdf
 import pytest
-from linenleaf.plotting.operators import path
-from linenleaf.plotting.plot import Plotter
+from linenleaf.chart.operators import path
+from linenleaf.chart.plot import Plotter
 
 from ..pressed import bound, font_of, letters, pictures, texts
 from ..shore import INDEX, worked

@@ -8,9 +8,9 @@ from pathlib import Path
 import cairosvg
 import numpy as np
 import pytest
-from linenleaf.drawing import likeness
-from linenleaf.drawing.likeness import render
-from linenleaf.drawing.shapes import (
+from linenleaf.chart import likeness
+from linenleaf.chart.likeness import render
+from linenleaf.chart.shapes import (
     FOLDER,
     all_names,
     coverage,
@@ -176,7 +176,7 @@ def test_the_measures_file_belongs_to_the_drawings():
     kept = measures()
     assert sorted(kept.names) == sorted(all_names())
     assert set(kept.names[: kept.drawn]) == set(drawn_names())
-    assert kept.digest == likeness.digest(kept.names), "run: python -m linenleaf.drawing.likeness"
+    assert kept.digest == likeness.digest(kept.names), "run: python -m linenleaf.chart.likeness"
 
 
 def test_kept_measures_are_those_that_measuring_gives():

@@ -6,10 +6,10 @@ from time import perf_counter
 
 import numpy as np
 import pytest
-from linenleaf.composing.worked import Piece, WorkedChart
-from linenleaf.drawing.shapes import PLAINEST, coverage, difference, drawn_names, measures
-from linenleaf.drawing.symbols import check_wishes, choose, shape_names, touching
-from linenleaf.model import (
+from linenleaf.chart.shapes import PLAINEST, coverage, difference, drawn_names, measures
+from linenleaf.chart.symbols import check_wishes, choose, shape_names, touching
+from linenleaf.compose.worked import Piece, WorkedChart
+from linenleaf.core.model import (
     Booklet,
     Chart,
     Design,
@@ -22,7 +22,7 @@ from linenleaf.model import (
     Thread,
     Way,
 )
-from linenleaf.source import Source
+from linenleaf.core.source import Source
 from numpy.typing import NDArray
 from scipy import ndimage
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from linenleaf.drawing.symbols import shape_names
+from linenleaf.chart.symbols import shape_names
 
 KEY = """
 key

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from linenleaf.diagnostics import Diagnostic
+from linenleaf.core.diagnostics import Diagnostic
 from linenleaf.flow import Flow, follow
 
 KEY = {

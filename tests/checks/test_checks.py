@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from linenleaf.checks import CHECKS
 from linenleaf.checks.symmetry import TURNS
-from linenleaf.diagnostics import Level, render
-from linenleaf.model import Symmetry
+from linenleaf.core.diagnostics import Level, render
+from linenleaf.core.model import Symmetry
 
 from ..snippets import found_in
 from .cases import CASES, KEY, LINES

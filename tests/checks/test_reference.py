@@ -10,16 +10,16 @@ import os
 import re
 from pathlib import Path
 
-import linenleaf.composing.compose
-import linenleaf.composing.misplaced
+import linenleaf.compose.compose
+import linenleaf.compose.misplaced
 import pytest
 from click.testing import CliRunner
+from linenleaf.chart.symbols import shape_names
 from linenleaf.checks import CHECKS
 from linenleaf.cli import main
-from linenleaf.diagnostics import Level
-from linenleaf.drawing.symbols import shape_names
+from linenleaf.core.diagnostics import Level
 from linenleaf.flow import Flow
-from linenleaf.telling.about import about, sections
+from linenleaf.reports.about import about, sections
 
 from .cases import many_lines
 from .frame import followed, said
@@ -53,7 +53,7 @@ def test_every_check_has_its_row():
 
 def test_every_finding_of_placing_has_its_row():
     placing = set()
-    for module in (linenleaf.composing.compose, linenleaf.composing.misplaced):
+    for module in (linenleaf.compose.compose, linenleaf.compose.misplaced):
         source = Path(module.__file__).read_text("utf-8")
         placing |= set(re.findall(r"\berror\(\s*\"([a-z-]+)\"", source))
     assert placing == {name for name, *_ in rows("Placing")}

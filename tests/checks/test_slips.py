@@ -8,18 +8,18 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from linenleaf.checks.clusters import clusters
-from linenleaf.checks.comparing import differing
-from linenleaf.checks.drawn import Drawn, Turner
-from linenleaf.checks.further import FAR, followed
-from linenleaf.checks.looks import RADIUS, windows
-from linenleaf.checks.moves import LIVELY, moves
-from linenleaf.checks.odd import Odd, odd_cells
-from linenleaf.checks.sheet import Sheet, sheet_of
-from linenleaf.checks.slips import CHECKS
-from linenleaf.checks.ways import AFTER, BACK, MATRICES, WAYS
-from linenleaf.composing.turning import Turn
-from linenleaf.diagnostics import Level
+from linenleaf.checks.slips.slips.clusters import clusters
+from linenleaf.checks.slips.slips.further import FAR, followed
+from linenleaf.checks.slips.slips.handdrawn import Drawn, Turner
+from linenleaf.checks.slips.slips.laidout import Sheet, sheet_of
+from linenleaf.checks.slips.slips.looks import RADIUS, windows
+from linenleaf.checks.slips.slips.moves import LIVELY, moves
+from linenleaf.checks.slips.slips.odd import Odd, odd_cells
+from linenleaf.checks.slips.slips.orientations import AFTER, BACK, MATRICES, WAYS
+from linenleaf.checks.slips.slips.selfmatch import differing
+from linenleaf.checks.slips.slips.slips import CHECKS
+from linenleaf.compose.turning import Turn
+from linenleaf.core.diagnostics import Level
 from linenleaf.flow import follow
 from scipy.ndimage import gaussian_filter, label
 

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra import numpy as hnp
 from linenleaf.checks.symmetry import broken_pairs
-from linenleaf.composing.turning import Turn
+from linenleaf.compose.turning import Turn
 
 from ..snippets import found_in
 from .cases import HALVES, KEY, LINES

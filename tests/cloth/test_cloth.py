@@ -12,11 +12,11 @@ import time
 
 import numpy as np
 import pytest
-from linenleaf.composing.compose import compose
-from linenleaf.composing.worked import WorkedChart
-from linenleaf.model import Fabric, KeyEntry, Kind, Mirror, Part, Placement, Strands, Way
-from linenleaf.picturing.cloth import jpeg, paint, png
-from linenleaf.picturing.scale import LARGEST, lattice
+from linenleaf.cloth.cloth import jpeg, paint, png
+from linenleaf.cloth.scale import LARGEST, lattice
+from linenleaf.compose.compose import compose
+from linenleaf.compose.worked import WorkedChart
+from linenleaf.core.model import Fabric, KeyEntry, Kind, Mirror, Part, Placement, Strands, Way
 from PIL import Image
 
 from ..charts import INK, LAMP, MADDER, SEDGE, cell, design, knot, line, motif, part
@@ -110,7 +110,7 @@ def test_the_same_chart_gives_the_same_bytes_in_another_process():
     chart = worked(rows=["ms/k", "k.\\m"])
     here = hashlib.sha256(png(paint(chart)) + jpeg(paint(chart))).hexdigest()
     code = (
-        "import hashlib; from linenleaf.picturing.cloth import jpeg, paint, png;"
+        "import hashlib; from linenleaf.cloth.cloth import jpeg, paint, png;"
         "from tests.picturing.test_cloth import worked;"
         "chart = worked(rows=['ms/k', 'k.\\\\m']);"
         "print(hashlib.sha256(png(paint(chart)) + jpeg(paint(chart))).hexdigest())"

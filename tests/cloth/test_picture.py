@@ -7,13 +7,13 @@ from dataclasses import replace
 import cairosvg
 import numpy as np
 import pytest
-from linenleaf.composing.compose import compose
-from linenleaf.composing.worked import WorkedChart
-from linenleaf.model import Booklet, Fabric, KeyEntry, Kind, Part, Placement, Strands, Way
-from linenleaf.picturing.caption import description, fabric_words, prefix
-from linenleaf.picturing.outlines import STRONG, text_path
-from linenleaf.picturing.picture import SUFFIXES, render
-from linenleaf.picturing.scale import LARGEST, lattice
+from linenleaf.cloth.scale import LARGEST, lattice
+from linenleaf.compose.compose import compose
+from linenleaf.compose.worked import WorkedChart
+from linenleaf.core.model import Booklet, Fabric, KeyEntry, Kind, Part, Placement, Strands, Way
+from linenleaf.pictures.caption import description, fabric_words, prefix
+from linenleaf.pictures.outlines import STRONG, text_path
+from linenleaf.pictures.picture import SUFFIXES, render
 from lxml import etree
 from PIL import Image
 

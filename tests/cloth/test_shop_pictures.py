@@ -11,13 +11,14 @@ import numpy as np
 import pytest
 from click.testing import CliRunner
 from linenleaf.cli import main
-from linenleaf.counting.count import count
-from linenleaf.picturing import chart_svg, cloth, key_svg, scale
-from linenleaf.picturing.frames import frame
-from linenleaf.picturing.outlines import STRONG, cut_to, text_length, text_path
-from linenleaf.picturing.picture import WHAT, render
-from linenleaf.picturing.scale import LARGEST
-from linenleaf.picturing.shape import Shape
+from linenleaf.cloth import cloth, scale
+from linenleaf.cloth.scale import LARGEST
+from linenleaf.count.count import count
+from linenleaf.pictures import chart_svg, key_svg
+from linenleaf.pictures.frames import frame
+from linenleaf.pictures.outlines import STRONG, cut_to, text_length, text_path
+from linenleaf.pictures.picture import WHAT, render
+from linenleaf.pictures.shape import Shape
 from lxml import etree
 from PIL import Image, ImageDraw, ImageFont
 

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
-from linenleaf.colours.assignment import assign
+from linenleaf.colour.assignment import assign
 from scipy.optimize import linear_sum_assignment
 
 SHAPES = st.integers(0, 9).flatmap(lambda rows: st.tuples(st.just(rows), st.integers(rows, 14)))

@@ -9,7 +9,7 @@ from coloraide import Color
 from coloraide.cat import WHITES
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.colours import colorimetry as cm
+from linenleaf.colour import colorimetry as cm
 
 DATA = Path(__file__).parent.parent / "data"
 HEXES = st.integers(0, 0xFFFFFF).map("#{:06x}".format)

@@ -10,7 +10,7 @@ import pytest
 from coloraide import Color
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.colours import colour
+from linenleaf.colour import colour
 
 DATA = Path(__file__).parent.parent / "data"
 hexes = st.integers(0, 0xFFFFFF).map("#{:06x}".format)

@@ -5,8 +5,8 @@ import pytest
 from coloraide import Color
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.colours.matching import colour_asked, in_words, nearest_threads
-from linenleaf.model import Thread
+from linenleaf.colour.matching import colour_asked, in_words, nearest_threads
+from linenleaf.core.model import Thread
 
 HEXES = st.integers(0, 0xFFFFFF).map("#{:06x}".format)
 

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.colours.colorimetry import ciede2000, labs
-from linenleaf.colours.substitutes import APART, CLEAR, TooFew, substitutes
-from linenleaf.model import Thread
+from linenleaf.colour.colorimetry import ciede2000, labs
+from linenleaf.colour.substitutes import APART, CLEAR, TooFew, substitutes
+from linenleaf.core.model import Thread
 from scipy.optimize import linear_sum_assignment
 
 HEXES = st.integers(0, 0xFFFFFF).map("#{:06x}".format)

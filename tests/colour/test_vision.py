@@ -7,8 +7,8 @@ import pytest
 from coloraide import Color
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.colours.colour import difference
-from linenleaf.colours.vision import Sight, apart, seen
+from linenleaf.colour.colour import difference
+from linenleaf.colour.vision import Sight, apart, seen
 
 COLOURS = st.integers(0, 0xFFFFFF).map(lambda number: f"#{number:06x}")
 FILTERS = {Sight.NO_RED: "protan", Sight.NO_GREEN: "deutan", Sight.NO_BLUE: "tritan"}

@@ -4,11 +4,11 @@ import subprocess
 
 import pytest
 from click.testing import CliRunner
-from linenleaf.binding import book
+from linenleaf.booklet import book
 from linenleaf.checks import CHECKS
 from linenleaf.cli import main
-from linenleaf.diagnostics import Level
-from linenleaf.printing.pressroom import ALONE
+from linenleaf.core.diagnostics import Level
+from linenleaf.pdf.pressroom import ALONE
 
 from ..checks.cases import CASES
 
@@ -17,7 +17,7 @@ WRONG = [each.name for each in CHECKS if each.level is Level.ERROR]
 
 @pytest.fixture(params=["two processes", "one process"], autouse=True)
 def _processes(request, monkeypatch):
-    monkeypatch.setattr("linenleaf.printing.pressroom.processors", lambda: 2)
+    monkeypatch.setattr("linenleaf.pdf.pressroom.processors", lambda: 2)
     if request.param == "one process":
         monkeypatch.setenv(ALONE, "1")
     else:

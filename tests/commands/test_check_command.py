@@ -16,9 +16,9 @@ import jsonschema
 import pytest
 from click.testing import CliRunner, Result
 from linenleaf.cli import main
-from linenleaf.diagnostics import error
-from linenleaf.source import Source
-from linenleaf.telling.listing import list_findings
+from linenleaf.core.diagnostics import error
+from linenleaf.core.source import Source
+from linenleaf.reports.listing import list_findings
 
 DATA = Path(__file__).parent.parent / "data"
 CHECK = DATA / "check"

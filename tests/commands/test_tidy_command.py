@@ -10,10 +10,10 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 from linenleaf.cli import main
-from linenleaf.diagnostics import render
-from linenleaf.reading.syntax import parse
-from linenleaf.source import Source
-from linenleaf.telling.new import start
+from linenleaf.core.diagnostics import render
+from linenleaf.core.source import Source
+from linenleaf.reports.new import start
+from linenleaf.syntax.parse import parse
 
 UNTIDY = "linen 1\nkey\nm shore 31\n"
 TIDY = "linen 1\n\nkey\n  m  shore 31\n"
@@ -21,7 +21,7 @@ BROKEN = "linen 1\nkey\n  m\n"
 DIFFERENCE = """\
 --- untidy.linen
 +++ untidy.linen
-@@ -1,3 +1,4 @@
+ -1,3 +1,4 
  linen 1
 +
  key
@@ -167,7 +167,7 @@ def test_a_folder_that_refuses_is_told(folder, monkeypatch):
     def refused(*_args, **_named):
         raise PermissionError(13, "Permission denied")
 
-    monkeypatch.setattr("linenleaf.printing.output.tempfile.mkstemp", refused)
+    monkeypatch.setattr("linenleaf.core.output.tempfile.mkstemp", refused)
     ran = run("untidy.linen")
     assert ran.exit_code == 2
     assert "untidy.linen cannot be written" in ran.stderr

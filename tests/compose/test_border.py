@@ -3,10 +3,10 @@
 import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.composing.border import sides
-from linenleaf.composing.compose import compose
-from linenleaf.composing.turning import Turn
-from linenleaf.model import Border
+from linenleaf.compose.border import sides
+from linenleaf.compose.compose import compose
+from linenleaf.compose.turning import Turn
+from linenleaf.core.model import Border
 
 from ..charts import design, motif
 

@@ -2,9 +2,9 @@ import time
 
 import numpy as np
 import pytest
-from linenleaf.composing.compose import LARGEST_SIDE, MOST_COPIES, compose
-from linenleaf.composing.worked import WorkedChart
-from linenleaf.model import (
+from linenleaf.compose.compose import LARGEST_SIDE, MOST_COPIES, compose
+from linenleaf.compose.worked import WorkedChart
+from linenleaf.core.model import (
     Anchor,
     Border,
     Cover,
@@ -16,7 +16,7 @@ from linenleaf.model import (
     Placement,
     Way,
 )
-from linenleaf.source import Source
+from linenleaf.core.source import Source
 
 from ..charts import (
     FULLS,

@@ -8,10 +8,10 @@ from dataclasses import replace
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from linenleaf.composing.compose import compose
-from linenleaf.composing.worked import WorkedChart
-from linenleaf.model import Cover, Design, Mirror, Placement
-from linenleaf.source import Source
+from linenleaf.compose.compose import compose
+from linenleaf.compose.worked import WorkedChart
+from linenleaf.core.model import Cover, Design, Mirror, Placement
+from linenleaf.core.source import Source
 
 from ..charts import KEY, design, motif
 from ..slow_composer import slow_compose

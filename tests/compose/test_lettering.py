@@ -1,8 +1,8 @@
 import pytest
-from linenleaf.composing.compose import compose
-from linenleaf.composing.lettering import set_line, span_inside
-from linenleaf.model import Lettering
-from linenleaf.source import Source
+from linenleaf.compose.compose import compose
+from linenleaf.compose.lettering import set_line, span_inside
+from linenleaf.core.model import Lettering
+from linenleaf.core.source import Source
 
 from ..charts import alphabet
 from ..snippets import design_of

@@ -1,8 +1,8 @@
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.composing.measure import corner, middle_start, threads
-from linenleaf.model import Anchor
+from linenleaf.compose.measure import corner, middle_start, threads
+from linenleaf.core.model import Anchor
 
 
 @pytest.mark.parametrize(

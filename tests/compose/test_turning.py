@@ -3,8 +3,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra import numpy as hnp
-from linenleaf.composing.turning import AS_DRAWN, Turn, turned_key
-from linenleaf.model import Kind, Mirror, Way
+from linenleaf.compose.turning import AS_DRAWN, Turn, turned_key
+from linenleaf.core.model import Kind, Mirror, Way
 
 from ..charts import HALVES, MADDER, SEDGE, cell, part
 

@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from linenleaf.counting.calibrate import fit
-from linenleaf.counting.thread import estimate
-from linenleaf.model import Thread, Working
-from linenleaf.telling.used import NotUnderstood, as_working, used
+from linenleaf.core.model import Thread, Working
+from linenleaf.count.calibrate import fit
+from linenleaf.count.thread import estimate
+from linenleaf.reports.used import NotUnderstood, as_working, used
 from scipy.optimize import brute
 
 from ..charts import INK, LAMP, MADDER, SEDGE, cell, part

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.composing.compose import compose
-from linenleaf.composing.worked import WorkedLine
-from linenleaf.counting.count import BeadCount, count, line_stitches
-from linenleaf.model import KeyEntry, Kind, Knot, Line, Placement, Thread
+from linenleaf.compose.compose import compose
+from linenleaf.compose.worked import WorkedLine
+from linenleaf.core.model import KeyEntry, Kind, Knot, Line, Placement, Thread
+from linenleaf.count.count import BeadCount, count, line_stitches
 
 from ..charts import INK, KEY, LAMP, MADDER, SEDGE, cell, design, motif, part
 

@@ -5,8 +5,8 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from linenleaf.counting.forest import spanning_forest, walk
-from linenleaf.counting.runs import Cells, areas, meeting, runs
+from linenleaf.count.forest import spanning_forest, walk
+from linenleaf.count.runs import Cells, areas, meeting, runs
 from scipy.ndimage import label
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components, minimum_spanning_tree

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.binding.supplies import size_rows, strands_on
-from linenleaf.counting.restrand import main_strands, restrand, shared
-from linenleaf.counting.thread import estimate
-from linenleaf.model import Fabric, Ground, KeyEntry, Kind, Part, Strands, Thread
+from linenleaf.booklet.supplies import size_rows, strands_on
+from linenleaf.core.model import Fabric, Ground, KeyEntry, Kind, Part, Strands, Thread
+from linenleaf.count.restrand import main_strands, restrand, shared
+from linenleaf.count.thread import estimate
 
 from ..charts import INK, LAMP, MADDER, SEDGE, cell, part
 from ..thread_charts import AT_14, AT_16, chart

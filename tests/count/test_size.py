@@ -4,8 +4,8 @@ import csv
 from pathlib import Path
 
 import pytest
-from linenleaf.counting.size import measured
-from linenleaf.model import MM_PER_INCH, Fabric
+from linenleaf.core.model import MM_PER_INCH, Fabric
+from linenleaf.count.size import measured
 
 DATA = Path(__file__).parent.parent / "data"
 

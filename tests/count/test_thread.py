@@ -10,9 +10,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
-from linenleaf.composing.worked import Piece
-from linenleaf.counting.thread import estimate, estimate_in
-from linenleaf.model import Fabric, Kind, Method, Strands, Thread, Way, Working
+from linenleaf.compose.worked import Piece
+from linenleaf.core.model import Fabric, Kind, Method, Strands, Thread, Way, Working
+from linenleaf.count.thread import estimate, estimate_in
 
 from ..charts import INK, LAMP, MADDER, SEDGE, cell, part
 from ..thread_charts import AT_14, AT_16, ENDLESS, SIDE, chart, crosses, needle, one

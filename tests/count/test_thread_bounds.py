@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from linenleaf.counting.thread import estimate
-from linenleaf.model import Method, Working
+from linenleaf.core.model import Method, Working
+from linenleaf.count.thread import estimate
 from scipy.ndimage import label
 from scipy.sparse.csgraph import connected_components, minimum_spanning_tree
 

@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from linenleaf.composing.worked import WorkedKnot, WorkedLine
-from linenleaf.counting.nearest import order
-from linenleaf.counting.needlefuls import cut
-from linenleaf.counting.thread import estimate
-from linenleaf.model import Fabric, KeyEntry, Kind, Working
+from linenleaf.compose.worked import WorkedKnot, WorkedLine
+from linenleaf.core.model import Fabric, KeyEntry, Kind, Working
+from linenleaf.count.nearest import order
+from linenleaf.count.needlefuls import cut
+from linenleaf.count.thread import estimate
 
 from ..charts import INK, LAMP, part
 from ..thread_charts import AT_16, ENDLESS, SIDE, chart, one

@@ -6,12 +6,12 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from linenleaf.composing.compose import compose
-from linenleaf.counting.carries import BARE_SHARE, MOST_CROSSES
-from linenleaf.counting.lengths import KNOT
-from linenleaf.counting.thread import estimate
-from linenleaf.model import Fabric, Method, Working
-from linenleaf.reading.read import read
+from linenleaf.compose.compose import compose
+from linenleaf.core.model import Fabric, Method, Working
+from linenleaf.count.carries import BARE_SHARE, MOST_CROSSES
+from linenleaf.count.lengths import KNOT
+from linenleaf.count.thread import estimate
+from linenleaf.resolve.read import read
 
 from ..charts import MADDER, cell, part
 from ..thread_charts import AT_14, AT_16, ENDLESS, SIDE, chart, needle, one

@@ -3,10 +3,10 @@
 from pathlib import Path
 
 import numpy as np
-from linenleaf.comparing.compare import compare
-from linenleaf.composing.compose import compose
-from linenleaf.model import Placement
-from linenleaf.reading.read import read
+from linenleaf.compose.compose import compose
+from linenleaf.core.model import Placement
+from linenleaf.diff.compare import compare
+from linenleaf.resolve.read import read
 
 from tests.charts import KEY, design
 

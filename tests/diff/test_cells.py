@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra import numpy as hnp
-from linenleaf.comparing.areas import MOST_AREAS, NEAR
-from linenleaf.comparing.differences import Stitches
-from linenleaf.model import Strands
+from linenleaf.core.model import Strands
+from linenleaf.diff.areas import MOST_AREAS, NEAR
+from linenleaf.diff.differences import Stitches
 from scipy import ndimage
 
 from tests.charts import FULLS, INK, MADDER, SEDGE, cell, design, part

@@ -11,11 +11,11 @@ from click.testing import CliRunner
 from hypothesis import given
 from hypothesis.extra import numpy as hnp
 from linenleaf.cli import main
-from linenleaf.comparing.compare import compare
-from linenleaf.comparing.drawn import picture
-from linenleaf.comparing.items import items
-from linenleaf.comparing.rings import marks, outline
-from linenleaf.comparing.views import MOST, Side, merged, view
+from linenleaf.diff.compare import compare
+from linenleaf.diff.items import items
+from linenleaf.diff.rings import marks, outline
+from linenleaf.diff.sidebyside import picture
+from linenleaf.diff.views import MOST, Side, merged, view
 from PIL import Image
 from scipy import ndimage
 

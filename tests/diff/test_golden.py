@@ -1,7 +1,7 @@
 """What `linenleaf diff` prints, word for word.
 
 Expected texts are in `tests/data/diff/*.expected`. After a change that is meant, rewrite them with
-`LINENLEAF_REWRITE=1 pytest tests/comparing/test_golden.py` and read the difference.
+`LINENLEAF_REWRITE=1 pytest tests/diff/test_golden.py` and read the difference.
 """
 
 import json

@@ -3,8 +3,8 @@
 import pytest
 from click.testing import CliRunner
 from linenleaf.cli import main
-from linenleaf.comparing.history import NoRevision, Shelf, revision, revision_with, top_of
-from linenleaf.comparing.sides import opener
+from linenleaf.diff.history import NoRevision, Shelf, revision, revision_with, top_of
+from linenleaf.diff.sides import opener
 
 from tests.comparing.repositories import CHART, RANGE, started
 

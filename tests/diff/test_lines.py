@@ -6,9 +6,9 @@ import networkx as nx
 import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.comparing.stretches import chains
-from linenleaf.model import KeyEntry, Kind, Knot, Line
-from linenleaf.source import Source
+from linenleaf.core.model import KeyEntry, Kind, Knot, Line
+from linenleaf.core.source import Source
+from linenleaf.diff.stretches import chains
 
 from tests.charts import KEY, LAMP, line, motif, part
 from tests.comparing.pairs import at, compared, of_items

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from linenleaf.comparing.alignment import agreement, align
-from linenleaf.comparing.units import Sort
-from linenleaf.model import Anchor, Border, Chart, Cover, Lettering, Mirror
-from linenleaf.source import Source
+from linenleaf.core.model import Anchor, Border, Chart, Cover, Lettering, Mirror
+from linenleaf.core.source import Source
+from linenleaf.diff.alignment import agreement, align
+from linenleaf.diff.units import Sort
 
 from tests.charts import alphabet, design, line, motif
 from tests.comparing.pairs import at, changed, compared, in_areas, of_grid, of_items, worked

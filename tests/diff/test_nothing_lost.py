@@ -2,8 +2,8 @@
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from linenleaf.comparing.units import Sort
-from linenleaf.model import Chart, Cover, Mirror
+from linenleaf.core.model import Chart, Cover, Mirror
+from linenleaf.diff.units import Sort
 
 from tests.charts import design, motif
 from tests.comparing.pairs import at, changed, compared, worked

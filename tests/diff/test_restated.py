@@ -4,8 +4,7 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
-from linenleaf.comparing.restated import facts, words
-from linenleaf.model import (
+from linenleaf.core.model import (
     Colourway,
     Fabric,
     Ground,
@@ -19,6 +18,7 @@ from linenleaf.model import (
     ThreadChange,
     Working,
 )
+from linenleaf.diff.restated import facts, words
 
 from tests.charts import INK, LAMP, design
 from tests.comparing.pairs import compared, worked

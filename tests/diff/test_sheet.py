@@ -14,11 +14,11 @@ import pikepdf
 import pypdfium2
 import pytest
 from click.testing import CliRunner
+from linenleaf.chart.options import Paper
 from linenleaf.cli import main
-from linenleaf.comparing.compare import compare
-from linenleaf.comparing.sheet import corrections
-from linenleaf.drawing.options import Paper
-from linenleaf.reading.read import read
+from linenleaf.diff.compare import compare
+from linenleaf.diff.errata import corrections
+from linenleaf.resolve.read import read
 
 from tests.comparing.pairs import worked
 

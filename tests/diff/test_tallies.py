@@ -6,12 +6,12 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from linenleaf.comparing.canvas import lay
-from linenleaf.comparing.keypairs import pair, thread_name
-from linenleaf.comparing.tallying import thread_uses, touched_threads
-from linenleaf.counting.count import count
-from linenleaf.counting.thread import estimate
-from linenleaf.model import Working
+from linenleaf.core.model import Working
+from linenleaf.count.count import count
+from linenleaf.count.thread import estimate
+from linenleaf.diff.canvas import lay
+from linenleaf.diff.keypairs import pair, thread_name
+from linenleaf.diff.tallying import thread_uses, touched_threads
 
 from tests.charts import line
 from tests.comparing.pairs import compared, of_grid, worked

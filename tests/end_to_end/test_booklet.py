@@ -19,9 +19,9 @@ import pdfplumber
 import pikepdf
 import pypdfium2
 import pytest
-from linenleaf.colours.colour import contrast
+from linenleaf.colour.colour import contrast
+from linenleaf.core.model import Kind
 from linenleaf.flow import follow
-from linenleaf.model import Kind
 
 NAMES = ("saltmarsh-bands", "first-wader", "flood-tide")
 SYMBOLS = "LinenleafSymbols"

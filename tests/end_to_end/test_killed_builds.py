@@ -13,7 +13,7 @@ from contextlib import contextmanager
 from multiprocessing import get_context
 
 import pytest
-from linenleaf.printing.output import STALE, UNFINISHED
+from linenleaf.core.output import STALE, UNFINISHED
 
 from tests import doomed
 

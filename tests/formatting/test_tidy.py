@@ -7,14 +7,14 @@ from textwrap import dedent
 
 import pytest
 from linenleaf.checks import check
-from linenleaf.composing.compose import compose
-from linenleaf.reading.nodes import Block, ChartFile
-from linenleaf.reading.read import read
-from linenleaf.reading.syntax import parse
-from linenleaf.source import Source
-from linenleaf.tidying.forward import bring_forward
-from linenleaf.tidying.rulers import Rulers, is_ruler, ruler
-from linenleaf.tidying.tidy import difference, tidy
+from linenleaf.compose.compose import compose
+from linenleaf.core.source import Source
+from linenleaf.formatting.forward import bring_forward
+from linenleaf.formatting.rulers import Rulers, is_ruler, ruler
+from linenleaf.formatting.tidy import difference, tidy
+from linenleaf.resolve.read import read
+from linenleaf.syntax.nodes import Block, ChartFile
+from linenleaf.syntax.parse import parse
 
 HOUSE = Path(__file__).resolve().parent.parent.parent
 
@@ -462,7 +462,7 @@ def test_a_difference_names_the_file_and_shows_only_what_changes():
     source = Source("a/reed.linen", "linen 1\nkey\nm shore 31")
     text, _ = tidy(source)
     assert difference(source, text) == (
-        "--- a/reed.linen\n+++ a/reed.linen\n@@ -1,3 +1,4 @@\n linen 1\n+\n key\n-m shore 31\n"
+        "--- a/reed.linen\n+++ a/reed.linen\n -1,3 +1,4 \n linen 1\n+\n key\n-m shore 31\n"
         "\\ No newline at end of file\n+  m  shore 31\n"
     )
     assert difference(Source("reed.linen", text), text) == ""

@@ -15,16 +15,16 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from linenleaf.checks import check
-from linenleaf.composing.compose import compose
-from linenleaf.diagnostics import render
-from linenleaf.files import as_text
-from linenleaf.model import Design
-from linenleaf.reading.nodes import ChartFile
-from linenleaf.reading.read import read_source
-from linenleaf.reading.syntax import parse
-from linenleaf.source import Source
-from linenleaf.tidying.rulers import Rulers, is_ruler
-from linenleaf.tidying.tidy import tidy
+from linenleaf.compose.compose import compose
+from linenleaf.core.diagnostics import render
+from linenleaf.core.files import as_text
+from linenleaf.core.model import Design
+from linenleaf.core.source import Source
+from linenleaf.formatting.rulers import Rulers, is_ruler
+from linenleaf.formatting.tidy import tidy
+from linenleaf.resolve.read import read_source
+from linenleaf.syntax.nodes import ChartFile
+from linenleaf.syntax.parse import parse
 
 from tests.reading.test_read_back import designs
 from tests.reading.test_read_fuzz import mend

@@ -8,9 +8,9 @@ from pathlib import Path
 from click.testing import CliRunner
 from linenleaf.cli import main
 from linenleaf.commands.bring import MOST
-from linenleaf.source import Source
-from linenleaf.tidying.rulers import Rulers
-from linenleaf.tidying.tidy import tidy
+from linenleaf.core.source import Source
+from linenleaf.formatting.rulers import Rulers
+from linenleaf.formatting.tidy import tidy
 
 HOUSE = Path(__file__).resolve().parent.parent.parent
 TIDY = (HOUSE / "grammar" / "tidy.md").read_text("utf-8")

@@ -15,11 +15,11 @@ import pikepdf
 import pytest
 from babel.dates import format_date
 from babel.messages.pofile import read_po
-from linenleaf.binding.book import bind
-from linenleaf.drawing.options import Fold, Options, Paper, Purpose
-from linenleaf.picturing.key_svg import key_svg
-from linenleaf.telling.facts import gather
-from linenleaf.telling.shoplist import as_list
+from linenleaf.booklet.book import bind
+from linenleaf.chart.options import Fold, Options, Paper, Purpose
+from linenleaf.pictures.key_svg import key_svg
+from linenleaf.reports.facts import gather
+from linenleaf.reports.shoplist import as_list
 
 from tests import book_chart
 

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 from babel.messages.pofile import read_po
-from linenleaf.languages.catalogue import offered
+from linenleaf.i18n.catalogue import offered
 from linenleaf.templates.catalogues.gathering import brought_up_to_date, gathered
 
 FOLDER = Path(str(files("linenleaf.templates"))) / "catalogues"

@@ -14,11 +14,11 @@ from babel.dates import format_date
 from babel.numbers import format_decimal
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from linenleaf.languages import catalogue as catalogues
-from linenleaf.languages.catalogue import catalogue, offered, read, speaks
-from linenleaf.languages.trade import fabric, fabric_kind, number_word, opening, put_up, stitch
-from linenleaf.languages.wording import wording
-from linenleaf.model import Fabric, Kind, Part, Way
+from linenleaf.core.model import Fabric, Kind, Part, Way
+from linenleaf.i18n import catalogue as catalogues
+from linenleaf.i18n.catalogue import catalogue, offered, read, speaks
+from linenleaf.i18n.trade import fabric, fabric_kind, number_word, opening, put_up, stitch
+from linenleaf.i18n.wording import wording
 
 WADER = Path(__file__).resolve().parents[2] / "examples/first-wader/first-wader.linen"
 FOLDER = Path(str(files("linenleaf.templates"))) / "catalogues"

@@ -13,19 +13,19 @@ import pytest
 from click.testing import CliRunner, Result
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from linenleaf.bringing.cells import Cells, Wanted
-from linenleaf.bringing.pixelcells import read_pixels, shades_of
-from linenleaf.bringing.signs import SIGNS, choose_signs
-from linenleaf.bringing.threadfit import fit
 from linenleaf.cli import main
-from linenleaf.colours.colour import difference, lab
-from linenleaf.composing.compose import compose
-from linenleaf.composing.worked import WorkedChart
+from linenleaf.colour.colour import difference, lab
+from linenleaf.compose.compose import compose
+from linenleaf.compose.worked import WorkedChart
+from linenleaf.core.model import Thread
+from linenleaf.core.source import Source
 from linenleaf.flow import follow
-from linenleaf.model import Thread
-from linenleaf.reading.read import read
-from linenleaf.source import Source
-from linenleaf.tidying.tidy import tidy
+from linenleaf.formatting.tidy import tidy
+from linenleaf.importing.cells import Cells, Wanted
+from linenleaf.importing.pixelcells import read_pixels, shades_of
+from linenleaf.importing.signs import SIGNS, choose_signs
+from linenleaf.importing.threadfit import fit
+from linenleaf.resolve.read import read
 from PIL import Image
 from scipy.optimize import linear_sum_assignment
 

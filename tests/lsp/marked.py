@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from linenleaf.editing.desk import Desk
-from linenleaf.editing.examination import examine
+from linenleaf.lsp.desk import Desk
+from linenleaf.lsp.examination import examine
 
 from tests.sources import MARKS, WHOLE, folder_with
 

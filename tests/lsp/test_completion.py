@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import pytest
-from linenleaf.editing.completion import Completion, Offer, complete
-from linenleaf.editing.outline import Outline
-from linenleaf.reading.read import read_source
-from linenleaf.reading.statements import HEAD_RULES
-from linenleaf.source import Source
+from linenleaf.core.source import Source
+from linenleaf.lsp.completion import Completion, Offer, complete
+from linenleaf.lsp.outline import Outline
+from linenleaf.resolve.read import read_source
+from linenleaf.syntax.statements import HEAD_RULES
 
 from tests.editing.marked import CURSOR, SOUND, desk_with
 

@@ -6,15 +6,15 @@ from datetime import timedelta
 
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from linenleaf.diagnostics import Level
-from linenleaf.editing.completion import complete
-from linenleaf.editing.contents import contents
-from linenleaf.editing.desk import Desk
-from linenleaf.editing.examination import examine
-from linenleaf.editing.hover import hover
-from linenleaf.editing.mentions import mention_at
-from linenleaf.editing.swatches import swatches
-from linenleaf.telling.codeunits import Units, offset_of, units_before
+from linenleaf.core.diagnostics import Level
+from linenleaf.lsp.completion import complete
+from linenleaf.lsp.contents import contents
+from linenleaf.lsp.desk import Desk
+from linenleaf.lsp.examination import examine
+from linenleaf.lsp.hover import hover
+from linenleaf.lsp.mentions import mention_at
+from linenleaf.lsp.swatches import swatches
+from linenleaf.reports.codeunits import Units, offset_of, units_before
 
 from tests.editing.marked import MARKS, SOUND, WHOLE, desk_with
 from tests.reading.test_read_fuzz import ODD

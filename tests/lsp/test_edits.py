@@ -4,7 +4,7 @@ import time
 
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.editing.edits import edits
+from linenleaf.lsp.edits import edits
 
 TEXTS = st.lists(st.sampled_from(["", "a", "b", "|..|", "e\u0301"]), max_size=12).map("\n".join)
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import pytest
-from linenleaf.editing.examination import examine
-from linenleaf.editing.hover import hover
-from linenleaf.editing.mentions import Sort, mention_at
+from linenleaf.lsp.examination import examine
+from linenleaf.lsp.hover import hover
+from linenleaf.lsp.mentions import Sort, mention_at
 from markdown_it import MarkdownIt
 
 from tests.editing.marked import MARKS, SOUND, WHOLE, at, desk_with

@@ -13,8 +13,8 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 from linenleaf.cli import main
-from linenleaf.source import Source
-from linenleaf.tidying.tidy import tidy
+from linenleaf.core.source import Source
+from linenleaf.formatting.tidy import tidy
 from lsprotocol import types
 from pygls.lsp.client import LanguageClient
 
@@ -442,7 +442,7 @@ def test_while_typing_goes_on_nothing_is_examined(tmp_path):
 
 
 def test_without_the_package_a_plain_message_tells_what_to_do(monkeypatch):
-    for name in [each for each in sys.modules if each.startswith(("pygls", "linenleaf.editing."))]:
+    for name in [each for each in sys.modules if each.startswith(("pygls", "linenleaf.lsp."))]:
         monkeypatch.delitem(sys.modules, name)
     monkeypatch.setitem(sys.modules, "pygls", None)
     done = CliRunner().invoke(main, ["editor", "--stdio"])

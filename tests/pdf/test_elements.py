@@ -4,10 +4,10 @@ import shutil
 from pathlib import Path
 
 import pytest
-from linenleaf.binding.book import bind
-from linenleaf.drawing.options import Options
+from linenleaf.booklet.book import bind
+from linenleaf.chart.options import Options
 from linenleaf.flow import follow
-from linenleaf.printing import pdf
+from linenleaf.pdf import renderer as pdf
 from weasyprint import HTML
 
 EXAMPLES = Path(__file__).resolve().parent.parent.parent / "examples"

@@ -9,10 +9,10 @@ import pytest
 from click.testing import CliRunner
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.binding.book import bind
+from linenleaf.booklet.book import bind
+from linenleaf.chart.options import Fold, Options, Paper
 from linenleaf.cli import main
-from linenleaf.drawing.options import Fold, Options, Paper
-from linenleaf.printing.folding import Side, blanks, creep, sides
+from linenleaf.pdf.folding import Side, blanks, creep, sides
 
 from .. import book_chart
 

@@ -5,14 +5,14 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from linenleaf.binding.book import bind
-from linenleaf.drawing.options import Options, Purpose
+from linenleaf.booklet.book import bind
+from linenleaf.chart.options import Options, Purpose
 from linenleaf.flow import follow
-from linenleaf.printing import pdf
-from linenleaf.printing.kept import Kept
-from linenleaf.printing.sheet import Later, Sheet
-from linenleaf.printing.variants import Variant
-from linenleaf.watching.warmpress import WarmPress
+from linenleaf.pdf import renderer as pdf
+from linenleaf.pdf.document import Later, Sheet
+from linenleaf.pdf.kept import Kept
+from linenleaf.pdf.variants import Variant
+from linenleaf.watch.warmpress import WarmPress
 from PIL import Image
 
 EXAMPLES = Path(__file__).resolve().parent.parent.parent / "examples"

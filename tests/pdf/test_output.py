@@ -5,7 +5,7 @@ import stat
 import time
 
 import pytest
-from linenleaf.printing.output import STALE, UNFINISHED, CannotWrite, write_whole
+from linenleaf.core.output import STALE, UNFINISHED, CannotWrite, write_whole
 
 
 def leftovers(folder):

@@ -5,10 +5,11 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from linenleaf.printing import painted, pdf
-from linenleaf.printing.kept import Kept
-from linenleaf.printing.sheet import Later, Sheet
-from linenleaf.printing.shortkey import Labels
+from linenleaf.pdf import painted
+from linenleaf.pdf import renderer as pdf
+from linenleaf.pdf.document import Later, Sheet
+from linenleaf.pdf.kept import Kept
+from linenleaf.pdf.shortkey import Labels
 from PIL import Image
 
 FACE = (

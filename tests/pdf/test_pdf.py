@@ -11,7 +11,7 @@ import sys
 import pikepdf
 import pydyf
 import pytest
-from linenleaf.printing.pdf import Refused, Sheet, press, read_picture
+from linenleaf.pdf.renderer import Refused, Sheet, press, read_picture
 from PIL import Image
 
 PAGE = '<html lang="en-GB"><head><title>Reed</title></head><body>{}</body></html>'
@@ -73,7 +73,7 @@ def test_a_link_in_the_folder_that_leads_out_of_it_is_refused(folder):
 
 
 def test_a_picture_of_too_many_pixels_is_refused(folder, monkeypatch):
-    monkeypatch.setattr("linenleaf.printing.sheet.MOST_PICTURE_PIXELS", 63)
+    monkeypatch.setattr("linenleaf.pdf.document.MOST_PICTURE_PIXELS", 63)
     with pytest.raises(Refused, match="pixels"):
         read_picture(folder, "reed.png")
 
@@ -103,8 +103,8 @@ import ctypes.util, cffi, sys
 def none(self, *names, **more):
     raise OSError("cannot load library")
 cffi.FFI.dlopen = none
-import linenleaf.binding.book
-from linenleaf.printing.pdf import MissingLibraries, Sheet, press
+import linenleaf.booklet.book
+from linenleaf.pdf.renderer import MissingLibraries, Sheet, press
 from pathlib import Path
 try:
     press(Sheet("<p>x</p>", "", Path(".")))

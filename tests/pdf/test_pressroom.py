@@ -7,13 +7,13 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from linenleaf.binding.book import bind
-from linenleaf.drawing.options import Options, Purpose
+from linenleaf.booklet.book import bind
+from linenleaf.chart.options import Options, Purpose
 from linenleaf.flow import follow
-from linenleaf.printing import pressroom as room_module
-from linenleaf.printing.pressroom import ALONE, press_here, pressroom
-from linenleaf.printing.sheet import CannotPress, Later, Sheet
-from linenleaf.printing.shortkey import Labels
+from linenleaf.pdf import pressroom as room_module
+from linenleaf.pdf.document import CannotPress, Later, Sheet
+from linenleaf.pdf.pressroom import ALONE, press_here, pressroom
+from linenleaf.pdf.shortkey import Labels
 
 EXAMPLES = Path(__file__).resolve().parent.parent.parent / "examples"
 WADER = EXAMPLES / "first-wader/first-wader.linen"
@@ -116,8 +116,8 @@ def test_another_version_from_another_place_is_not_trusted(monkeypatch):
     code = (
         "import sys\n"
         "from pathlib import Path\n"
-        "from linenleaf.printing.pressorders import Ready, put\n"
-        "from linenleaf.printing.sheet import Printed\n"
+        "from linenleaf.pdf.pressorders import Ready, put\n"
+        "from linenleaf.pdf.document import Printed\n"
         "put(sys.stdout.buffer, Ready(Path('/elsewhere')))\n"
         "put(sys.stdout.buffer, Printed(b'not ours', 9, ()))\n"
         "sys.stdin.buffer.read()\n"
@@ -145,8 +145,7 @@ def test_pages_that_cannot_be_set_are_told_of_as_in_one_process(monkeypatch, tmp
     for name in ("TMPDIR", "TEMP", "TMP"):
         monkeypatch.setenv(name, str(nowhere))
     code = (
-        "import tempfile; tempfile.tempdir = {!r}\n"
-        "from linenleaf.printing.pressing import main\nmain()"
+        "import tempfile; tempfile.tempdir = {!r}\nfrom linenleaf.pdf.pressing import main\nmain()"
     )
     start = subprocess.Popen
 

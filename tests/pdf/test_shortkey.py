@@ -4,10 +4,10 @@ from pathlib import Path
 
 import pypdfium2
 import pytest
-from linenleaf.binding.drawings import short_key_labels
-from linenleaf.binding.shortkeys import LINE, ShortKey
-from linenleaf.printing.pdf import Sheet, press
-from linenleaf.printing.shortkey import Labels
+from linenleaf.booklet.drawings import short_key_labels
+from linenleaf.booklet.shortkeys import LINE, ShortKey
+from linenleaf.pdf.renderer import Sheet, press
+from linenleaf.pdf.shortkey import Labels
 
 STYLE = """
 @font-face { font-family: "Leaf Sans"; src: url(face:SourceSansPro-Regular.ttf); }

@@ -16,10 +16,10 @@ import pdfplumber
 import pikepdf
 import pytest
 from click.testing import CliRunner
-from linenleaf.binding.book import bind
+from linenleaf.booklet.book import bind
+from linenleaf.chart.options import Options, Paper, Purpose
 from linenleaf.cli import main
-from linenleaf.drawing.options import Options, Paper, Purpose
-from linenleaf.printing.printprofile import NotAProfile, opened, srgb
+from linenleaf.pdf.printprofile import NotAProfile, opened, srgb
 from PIL import Image, ImageCms
 
 from .. import book_chart

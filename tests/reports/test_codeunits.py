@@ -5,8 +5,8 @@ import time
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.files import as_text
-from linenleaf.telling.codeunits import Units, offset_of, units_before
+from linenleaf.core.files import as_text
+from linenleaf.reports.codeunits import Units, offset_of, units_before
 
 
 def read(text: str):

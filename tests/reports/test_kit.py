@@ -6,9 +6,9 @@ from dataclasses import replace
 import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.composing.worked import WorkedLine
-from linenleaf.model import Kind, Thread, Working
-from linenleaf.telling.kit import lengths, spare_beads
+from linenleaf.compose.worked import WorkedLine
+from linenleaf.core.model import Kind, Thread, Working
+from linenleaf.reports.kit import lengths, spare_beads
 
 from ..charts import cell, part
 from ..thread_charts import chart, one

@@ -3,9 +3,9 @@
 from datetime import date
 
 import pytest
+from linenleaf.core.output import CannotWrite
 from linenleaf.flow import follow
-from linenleaf.printing.output import CannotWrite
-from linenleaf.telling.new import start
+from linenleaf.reports.new import start
 
 DAY = date(2026, 3, 14)
 

@@ -6,10 +6,10 @@ from click.testing import CliRunner
 from hypothesis import given
 from hypothesis import strategies as st
 from linenleaf.cli import main
-from linenleaf.composing.compose import compose
-from linenleaf.counting.count import count
+from linenleaf.compose.compose import compose
+from linenleaf.compose.personal import NotChangeable, letters_asked, personalise
+from linenleaf.count.count import count
 from linenleaf.flow import follow
-from linenleaf.telling.personal import NotChangeable, letters_asked, personalise
 
 from ..charts import picture
 from ..snippets import design_of

@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 from coloraide import Color
 from coloraide.cat import WHITES
-from linenleaf.colours.colorimetry import ciede2000
-from linenleaf.telling.photograph import GREY, WHITE, NotMeasured, measure
+from linenleaf.colour.colorimetry import ciede2000
+from linenleaf.importing.patch import GREY, WHITE, NotMeasured, measure
 from PIL import Image, ImageCms, ImageFile
 
 PATCH, CARD = (10, 10, 60, 60), (80, 10, 130, 60)

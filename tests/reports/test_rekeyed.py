@@ -4,11 +4,11 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.model import KeyEntry, Kind, Part, Strands
-from linenleaf.reading.read import read
-from linenleaf.reading.threads import read_range
-from linenleaf.telling.rangename import range_name
-from linenleaf.telling.rekeyed import rekey, threads_of_key, touching_threads
+from linenleaf.core.model import KeyEntry, Kind, Part, Strands
+from linenleaf.reports.rangename import range_name
+from linenleaf.reports.rekeyed import rekey, threads_of_key, touching_threads
+from linenleaf.resolve.read import read
+from linenleaf.resolve.threads import read_range
 
 from ..charts import INK, LAMP, MADDER, SEDGE, cell, part
 from ..snippets import worked_of

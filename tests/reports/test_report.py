@@ -6,12 +6,12 @@ import json
 from textwrap import dedent
 
 import pytest
-from linenleaf.telling.asked import fabric_asked
-from linenleaf.telling.exchange import as_csv, as_json
-from linenleaf.telling.facts import gather
-from linenleaf.telling.kit import as_kit
-from linenleaf.telling.report import account, as_text
-from linenleaf.telling.shoplist import as_list
+from linenleaf.reports.asked import fabric_asked
+from linenleaf.reports.exchange import as_csv, as_json
+from linenleaf.reports.facts import gather
+from linenleaf.reports.kit import as_kit
+from linenleaf.reports.report import account, as_text
+from linenleaf.reports.shoplist import as_list
 
 from ..snippets import worked_of
 

@@ -1,7 +1,7 @@
 """Broken charts and what is said of them: `tests/data/broken/*.linen` with `.expected` beside.
 
 The expected text is what a user sees in the terminal. After a change that is meant, rewrite it
-with `LINENLEAF_REWRITE=1 pytest tests/reading/test_broken_charts.py` and read the difference.
+with `LINENLEAF_REWRITE=1 pytest tests/resolve/test_broken_charts.py` and read the difference.
 """
 
 from __future__ import annotations
@@ -12,12 +12,12 @@ from pathlib import Path
 
 import pytest
 from lark.exceptions import UnexpectedInput
-from linenleaf.diagnostics import Diagnostics, has_errors, render
+from linenleaf.core.diagnostics import Diagnostics, has_errors, render
 from linenleaf.grammar import chart_parser
-from linenleaf.reading.forms import all_forms, form
-from linenleaf.reading.read import read
-from linenleaf.reading.statements import HEAD_RULES, LINE_RULES
-from linenleaf.reading.vocabulary import keywords
+from linenleaf.resolve.read import read
+from linenleaf.syntax.forms import all_forms, form
+from linenleaf.syntax.statements import HEAD_RULES, LINE_RULES
+from linenleaf.syntax.vocabulary import keywords
 
 FOLDER = Path(__file__).parent.parent / "data" / "broken"
 CHARTS = sorted(path.name for path in FOLDER.glob("*.linen"))

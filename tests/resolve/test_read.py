@@ -6,9 +6,9 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from linenleaf.composing.compose import compose
-from linenleaf.diagnostics import Diagnostics, Level
-from linenleaf.model import (
+from linenleaf.compose.compose import compose
+from linenleaf.core.diagnostics import Diagnostics, Level
+from linenleaf.core.model import (
     Anchor,
     Cover,
     Design,
@@ -22,7 +22,7 @@ from linenleaf.model import (
     Placement,
     Way,
 )
-from linenleaf.reading.read import read
+from linenleaf.resolve.read import read
 
 from tests.sources import SMALL, WHOLE, folder_with
 

@@ -9,8 +9,8 @@ from pathlib import Path
 
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from linenleaf.diagnostics import render
-from linenleaf.model import (
+from linenleaf.core.diagnostics import render
+from linenleaf.core.model import (
     MM_PER_INCH,
     Alphabet,
     Anchor,
@@ -47,9 +47,9 @@ from linenleaf.model import (
     Way,
     Working,
 )
-from linenleaf.reading.read import read
-from linenleaf.reading.syntax import parse
-from linenleaf.source import Source
+from linenleaf.core.source import Source
+from linenleaf.resolve.read import read
+from linenleaf.syntax.parse import parse
 
 from tests.writing import csv, source
 

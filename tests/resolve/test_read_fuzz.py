@@ -14,10 +14,10 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from linenleaf.composing.compose import compose
-from linenleaf.diagnostics import Diagnostics, has_errors, render
-from linenleaf.model import Design
-from linenleaf.reading.read import read
+from linenleaf.compose.compose import compose
+from linenleaf.core.diagnostics import Diagnostics, has_errors, render
+from linenleaf.core.model import Design
+from linenleaf.resolve.read import read
 
 from tests.sources import MARKS, RANGE, SMALL, STORY, WHOLE, folder_with
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import pytest
-from linenleaf.reading.nodes import (
+from linenleaf.core.source import Source
+from linenleaf.syntax.nodes import (
     Block,
     BorderLine,
     ChartFile,
@@ -15,9 +16,8 @@ from linenleaf.reading.nodes import (
     PlacementLine,
     ShapeLine,
 )
-from linenleaf.reading.phrases import Option, Row, Swaps
-from linenleaf.reading.syntax import parse
-from linenleaf.source import Source
+from linenleaf.syntax.parse import parse
+from linenleaf.syntax.phrases import Option, Row, Swaps
 
 from tests.sources import SMALL, WHOLE
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from linenleaf.model import Thread
-from linenleaf.reading.read import read
+from linenleaf.core.model import Thread
+from linenleaf.resolve.read import read
 
 from tests.sources import SMALL, folder_with
 

@@ -6,10 +6,10 @@ import socket
 from html.parser import HTMLParser
 
 import pytest
-from linenleaf.diagnostics import error
-from linenleaf.source import Source
-from linenleaf.watching.board import Board, Booklet, Phase, Picture, State
-from linenleaf.watching.page import MOST_LISTENERS, CannotServe, Page
+from linenleaf.core.diagnostics import error
+from linenleaf.core.source import Source
+from linenleaf.watch.board import Board, Booklet, Phase, Picture, State
+from linenleaf.watch.page import MOST_LISTENERS, CannotServe, Page
 
 EVIL = '<script src="//x"></script><img src=x onerror=alert(1)>"\'&'
 SVG = b'<svg xmlns="http://www.w3.org/2000/svg" width="9" height="9"/>'

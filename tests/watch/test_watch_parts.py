@@ -8,13 +8,13 @@ import time
 
 import pytest
 from coloraide import Color
-from linenleaf.diagnostics import Hint, error, hint, warning
-from linenleaf.source import Source
+from linenleaf.core.diagnostics import Hint, error, hint, warning
+from linenleaf.core.source import Source
 from linenleaf.templates import text
-from linenleaf.watching.board import Board, Booklet, Phase, Picture, State
-from linenleaf.watching.events import FolderEvents
-from linenleaf.watching.stamps import folders, stamp, stamps
-from linenleaf.watching.view import MOST_SHOWN, view
+from linenleaf.watch.board import Board, Booklet, Phase, Picture, State
+from linenleaf.watch.events import FolderEvents
+from linenleaf.watch.fingerprints import folders, stamp, stamps
+from linenleaf.watch.view import MOST_SHOWN, view
 
 SOURCE = Source("reeds/reeds.linen", "linen 1\n  |ss<b>|\n")
 

@@ -10,14 +10,14 @@ from enum import Enum
 import numpy as np
 from numpy.typing import NDArray
 
-from .comparing import Pairs
 from .further import FAR, MOST_FOLLOWED, followed
 from .kinds import more_of
+from .laidout import BARE_CELL, Cells, Sheet
 from .looks import Windows
 from .moves import Numbers
-from .sheet import BARE_CELL, Cells, Sheet
+from .orientations import MATRICES, Matrices
+from .selfmatch import Pairs
 from .squares import MIDDLE, REACH, RIM, Rows, many, places, spread, squares
-from .ways import MATRICES, Matrices
 
 MOST_DIFFERING = 40  # cells of a cluster
 LEAST_FIGURE = 24  # stitches around it that are as they are elsewhere

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from .comparing import Pairs
 from .further import MOST_FOLLOWED, followed
+from .laidout import Sheet
 from .moves import Numbers
-from .sheet import Sheet
+from .selfmatch import Pairs
 from .squares import (
     ALL,
     FULL,

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from .laidout import BARE_CELL, Cells, Sheet
 from .moves import Numbers
-from .sheet import BARE_CELL, Cells, Sheet
-from .ways import MATRICES
+from .orientations import MATRICES
 
 FAR = 24  # cells on each side of the middle
 QUIET = 10  # cells around a figure in which nothing differs, and no more is asked

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..composing.turning import Turn, turned_key
-from ..composing.worked import WorkedChart
-from ..model import KeyEntry, Motif, NoteKind
-from ..source import Span
+from ...compose.turning import Turn, turned_key
+from ...compose.worked import WorkedChart
+from ...core.model import KeyEntry, Motif, NoteKind
+from ...core.source import Span
 
 Codes = NDArray[np.uint32]
 

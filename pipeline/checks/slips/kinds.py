@@ -7,12 +7,12 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from .comparing import Pairs
 from .differing import figures
+from .laidout import Sheet
 from .looks import RADIUS, Windows
-from .sheet import Sheet
+from .orientations import WAYS
+from .selfmatch import Pairs
 from .squares import part_of, squares
-from .ways import WAYS
 
 AROUND = part_of((-4, 4), (-4, 4))  # what has to be the same, as far as the figure goes
 MOST = 48  # places looked at

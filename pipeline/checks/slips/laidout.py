@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..model import BARE
-from .drawn import NO_SYMBOL, Codes, Drawn, Turner
-from .ways import WAYS
+from ...core.model import BARE
+from .handdrawn import NO_SYMBOL, Codes, Drawn, Turner
+from .orientations import WAYS
 
 Cells = NDArray[np.uint16]
 

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from .sheet import BARE_CELL, NOTHING, Cells, Sheet
-from .ways import MATRICES
+from .laidout import BARE_CELL, NOTHING, Cells, Sheet
+from .orientations import MATRICES
 
 RADIUS = 2  # cells on each side: a window of 5 x 5
 SIDE = 2 * RADIUS + 1

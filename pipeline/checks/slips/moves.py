@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .looks import RADIUS, Hashes, Windows
-from .ways import AFTER, BACK, MATRICES
+from .orientations import AFTER, BACK, MATRICES
 
 LIVELY = 12  # of 40 pairs of neighbours that differ, in a window that may speak for a move
 LEAST_VOTES = 4  # windows that speak for a move

@@ -7,16 +7,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..composing.misplaced import place
-from ..composing.turning import Turn
-from ..composing.worked import WorkedChart
-from ..diagnostics import Hint
-from ..model import BARE, Mirror, Motif
-from .checking import Fault
-from .drawn import Codes, Drawn, Turner, codes_of, drawn_chart, drawn_motifs
+from ...compose.misplaced import place
+from ...compose.turning import Turn
+from ...compose.worked import WorkedChart
+from ...core.diagnostics import Hint
+from ...core.model import BARE, Mirror, Motif
+from ..checking import Fault
+from ..symmetry import Pair, broken_pairs
+from .handdrawn import Codes, Drawn, Turner, codes_of, drawn_chart, drawn_motifs
+from .orientations import WAYS
 from .patterns import Finder, Pattern
-from .symmetry import Pair, broken_pairs
-from .ways import WAYS
 
 LEAST_STITCHES = 24  # of a motif whose symmetry is looked at though nobody stated it
 MOST_PAIRS = 20_000  # of motifs held to one another

@@ -7,11 +7,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from .comparing import Pairs
 from .differing import suspects
 from .kinds import more_of, seen_elsewhere
+from .laidout import Sheet
 from .looks import Windows
-from .sheet import Sheet
+from .selfmatch import Pairs
 
 Place = tuple[int, int]  # row and column on the sheet
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from ..composing.turning import Turn
+from ...compose.turning import Turn
 
 Matrices = NDArray[np.int64]
 

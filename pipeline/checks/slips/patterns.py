@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from .drawn import Codes
+from .handdrawn import Codes
 
 
 class Pattern:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import combinations
 
-from ..composing.misplaced import place
-from ..composing.worked import Placed, WorkedChart
-from ..diagnostics import Hint, Level
-from ..model import Mirror, Placement
-from .checking import Check, Fault
+from ...compose.misplaced import place
+from ...compose.worked import Placed, WorkedChart
+from ...core.diagnostics import Hint, Level
+from ...core.model import Mirror, Placement
+from ..checking import Check, Fault
 
 MOST_COPIES = 6  # of one motif: of more, no two are a pair
 

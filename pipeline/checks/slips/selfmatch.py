@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from .laidout import NOTHING, Cells, Sheet
 from .moves import Move, Numbers
-from .sheet import NOTHING, Cells, Sheet
-from .ways import MATRICES
+from .orientations import MATRICES
 
 BEYOND = 3  # cells outside the windows that speak for a move in which a slip may lie
 FAR_BEYOND = 8  # cells in which several that differ may lie

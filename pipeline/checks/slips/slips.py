@@ -7,20 +7,20 @@ from weakref import WeakKeyDictionary
 
 import numpy as np
 
-from ..composing.worked import WorkedChart
-from ..diagnostics import Hint, Level
-from ..model import BARE
-from .checking import Check, Fault
+from ...compose.worked import WorkedChart
+from ...core.diagnostics import Hint, Level
+from ...core.model import BARE
+from ..checking import Check, Fault
+from ..symmetry import TURNS
 from .clusters import Cluster, Kind, clusters
-from .comparing import differing
-from .drawn import Drawn, Turner
+from .handdrawn import Drawn, Turner
+from .laidout import sheet_of
 from .looks import windows
 from .moves import LIVELY, moves
 from .nearly import Cell, Slip, at, hand_drawn, nearly_motifs, nearly_symmetric
 from .odd import odd_cells
-from .sheet import sheet_of
+from .selfmatch import differing
 from .specks import specks
-from .symmetry import TURNS
 
 _Spot = tuple[Drawn, Cell]
 

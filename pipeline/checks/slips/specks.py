@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..composing.worked import WorkedChart
-from .sheet import BARE_CELL, Sheet
+from ...compose.worked import WorkedChart
+from .laidout import BARE_CELL, Sheet
 
 MOST_KINDS = 3  # of lone crosses: where there are more, the fields are shaded by them
 MOST_DEEP = 6  # lone crosses deep in fields: where there are more, they are stars or rain

@@ -11,10 +11,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from .comparing import Pairs
+from .laidout import BARE_CELL, Cells, Sheet
 from .moves import Numbers
-from .sheet import BARE_CELL, Cells, Sheet
-from .ways import MATRICES
+from .orientations import MATRICES
+from .selfmatch import Pairs
 
 REACH = 8  # cells on each side of the middle of a square
 SIDE = 2 * REACH + 1

@@ -1,0 +1,1 @@
+"""Likely slips of the pen: what a grid says against itself."""

@@ -1,0 +1,1 @@
+"""From text to nodes: the lines of a chart file, before names are looked up."""
