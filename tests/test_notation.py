@@ -126,8 +126,8 @@ def findings_of_reading() -> set[str]:
     """The names of all findings that the modules of reading can give, from their source."""
     names = set()
     package = Path(linenleaf.__file__).parent
-    ground = [package / f"{module}.py" for module in ("source", "model", "suggest", "files")]
-    for path in [*ground, *(package / "reading").glob("*.py")]:
+    rooms = ("core", "syntax", "resolve")
+    for path in [path for room in rooms for path in (package / room).glob("*.py")]:
         for node in ast.walk(ast.parse(path.read_text("utf-8"))):
             if (
                 isinstance(node, ast.Call)

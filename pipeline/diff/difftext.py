@@ -196,7 +196,7 @@ def _in_words(each: Worded, signs: Signs) -> list[str]:
     changed = [
         line
         for line in unified_diff(old, new, lineterm="", n=0)
-        if not line.startswith(("---", "+++", "")) and line[1:].strip()
+        if not line.startswith(("---", "+++", "@@")) and line[1:].strip()
     ]
     told = [f"  {line[0]} {line[1:]}" for line in changed[:MOST_LINES]]
     if len(changed) > MOST_LINES:

@@ -29,7 +29,7 @@ from pathlib import Path
 from linenleaf.core.diagnostics import Level
 from linenleaf.flow import follow
 
-from tests.watching.watcher import Watching, watching
+from tests.watch.watcher import Watching, watching
 
 DEMO = Path(__file__).resolve().parents[2] / "examples/saltmarsh-bands/saltmarsh-bands.linen"
 

@@ -17,7 +17,7 @@ from linenleaf.chart.shapes import shape_names
 from linenleaf.core.model import KeyEntry, Kind, Part, Way
 from PIL import Image, ImageDraw, ImageFont
 
-from tests.drawing.test_shapes import drawn_by_cairo
+from tests.chart.test_shapes import drawn_by_cairo
 
 
 def key_of(marks: str) -> list[KeyEntry]:

@@ -111,7 +111,7 @@ def test_the_same_chart_gives_the_same_bytes_in_another_process():
     here = hashlib.sha256(png(paint(chart)) + jpeg(paint(chart))).hexdigest()
     code = (
         "import hashlib; from linenleaf.cloth.cloth import jpeg, paint, png;"
-        "from tests.picturing.test_cloth import worked;"
+        "from tests.cloth.test_cloth import worked;"
         "chart = worked(rows=['ms/k', 'k.\\\\m']);"
         "print(hashlib.sha256(png(paint(chart)) + jpeg(paint(chart))).hexdigest())"
     )

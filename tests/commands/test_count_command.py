@@ -6,7 +6,7 @@ import pytest
 from click.testing import CliRunner
 from linenleaf.cli import main
 
-from tests.telling.test_report import RANGE, SALTINGS
+from tests.reports.test_report import RANGE, SALTINGS
 
 
 @pytest.fixture

@@ -6,7 +6,7 @@ from click.testing import CliRunner
 from linenleaf.cli import main
 from PIL import Image
 
-from tests.telling.test_rekeyed import CHART, OTHER, OWN
+from tests.reports.test_rekeyed import CHART, OTHER, OWN
 
 PLACES = ["--patch", "1,1", "9,9", "--white", "1,1", "9,9", "--grey", "1,1", "9,9"]
 

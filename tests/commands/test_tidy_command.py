@@ -21,7 +21,7 @@ BROKEN = "linen 1\nkey\n  m\n"
 DIFFERENCE = """\
 --- untidy.linen
 +++ untidy.linen
- -1,3 +1,4 
+@@ -1,3 +1,4 @@
  linen 1
 +
  key

@@ -13,7 +13,7 @@ from linenleaf.diff.differences import Stitches
 from scipy import ndimage
 
 from tests.charts import FULLS, INK, MADDER, SEDGE, cell, design, part
-from tests.comparing.pairs import changed, compared, in_areas, of_grid, worked
+from tests.diff.pairs import changed, compared, in_areas, of_grid, worked
 
 GRIDS = hnp.array_shapes(min_dims=2, max_dims=2, min_side=1, max_side=12).flatmap(
     lambda shape: st.tuples(

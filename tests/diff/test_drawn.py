@@ -20,7 +20,7 @@ from PIL import Image
 from scipy import ndimage
 
 from tests.charts import motif
-from tests.comparing.pairs import at, compared, of_grid, of_items
+from tests.diff.pairs import at, compared, of_grid, of_items
 
 DATA = Path(__file__).resolve().parent.parent / "data" / "diff"
 RING = (0xB0, 0x10, 0x3C)

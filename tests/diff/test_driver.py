@@ -11,7 +11,7 @@ from linenleaf.diff.driver import answer_git
 from linenleaf.flow import follow
 from linenleaf.reports.new import start
 
-from tests.comparing.repositories import DRIVER, Repository, started
+from tests.diff.repositories import DRIVER, Repository, started
 
 
 @pytest.fixture
@@ -26,7 +26,7 @@ def test_git_diff_tells_what_differs_on_the_chart(boats):
     assert "sail moved 2 columns to the right, from 20,2 to 22,2" in told
     assert "sail drawn otherwise; placed 2 times" in told
     assert "1 cross sail canvas -> hull tar" in told
-    assert "" not in told
+    assert "@@" not in told
 
 
 def test_git_show_and_log_do_so_when_asked(boats):

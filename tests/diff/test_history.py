@@ -6,7 +6,7 @@ from linenleaf.cli import main
 from linenleaf.diff.history import NoRevision, Shelf, revision, revision_with, top_of
 from linenleaf.diff.sides import opener
 
-from tests.comparing.repositories import CHART, RANGE, started
+from tests.diff.repositories import CHART, RANGE, started
 
 
 @pytest.fixture

@@ -11,7 +11,7 @@ from linenleaf.core.source import Source
 from linenleaf.diff.stretches import chains
 
 from tests.charts import KEY, LAMP, line, motif, part
-from tests.comparing.pairs import at, compared, of_items
+from tests.diff.pairs import at, compared, of_items
 
 LANTERN, EYE = 6, 7
 

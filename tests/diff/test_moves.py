@@ -12,7 +12,7 @@ from linenleaf.diff.alignment import agreement, align
 from linenleaf.diff.units import Sort
 
 from tests.charts import alphabet, design, line, motif
-from tests.comparing.pairs import at, changed, compared, in_areas, of_grid, of_items, worked
+from tests.diff.pairs import at, changed, compared, in_areas, of_grid, of_items, worked
 
 TERN = motif("tern", "...mm....", ".mmmmmss.", "mmmm.kmmm", "....m....")
 REED = motif("reed", "s", "s", "s", "m")

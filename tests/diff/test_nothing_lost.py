@@ -6,7 +6,7 @@ from linenleaf.core.model import Chart, Cover, Mirror
 from linenleaf.diff.units import Sort
 
 from tests.charts import design, motif
-from tests.comparing.pairs import at, changed, compared, worked
+from tests.diff.pairs import at, changed, compared, worked
 
 WIDTH, HEIGHT = 30, 24
 MOTIFS = (

@@ -21,7 +21,7 @@ from linenleaf.core.model import (
 from linenleaf.diff.restated import facts, words
 
 from tests.charts import INK, LAMP, design
-from tests.comparing.pairs import compared, worked
+from tests.diff.pairs import compared, worked
 
 PLAIN = design(rows=["mms", "s.m"])
 

@@ -20,7 +20,7 @@ from linenleaf.diff.compare import compare
 from linenleaf.diff.errata import corrections
 from linenleaf.resolve.read import read
 
-from tests.comparing.pairs import worked
+from tests.diff.pairs import worked
 
 DATA = Path(__file__).resolve().parent.parent / "data" / "diff"
 RING = (0xB0, 0x10, 0x3C)

@@ -14,7 +14,7 @@ from linenleaf.diff.keypairs import pair, thread_name
 from linenleaf.diff.tallying import thread_uses, touched_threads
 
 from tests.charts import line
-from tests.comparing.pairs import compared, of_grid, worked
+from tests.diff.pairs import compared, of_grid, worked
 
 
 def by_thread(worked):

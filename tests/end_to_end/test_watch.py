@@ -13,7 +13,7 @@ import pypdf
 import pytest
 
 from tests.end_to_end.conftest import EXAMPLES, RANGE, SOUND
-from tests.watching.watcher import watching
+from tests.watch.watcher import watching
 
 LETTERS = "linen 1\n\nmotif dot 1 x 1\n  |m|\n"
 

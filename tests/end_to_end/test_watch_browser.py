@@ -11,7 +11,7 @@ from urllib.parse import urlsplit
 import pytest
 
 from tests.end_to_end.conftest import SOUND
-from tests.watching.watcher import PATIENCE, watching
+from tests.watch.watcher import PATIENCE, watching
 
 webdriver = pytest.importorskip("selenium.webdriver", reason="selenium is not installed")
 from selenium.webdriver.common.by import By  # noqa: E402

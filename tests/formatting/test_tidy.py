@@ -462,7 +462,7 @@ def test_a_difference_names_the_file_and_shows_only_what_changes():
     source = Source("a/reed.linen", "linen 1\nkey\nm shore 31")
     text, _ = tidy(source)
     assert difference(source, text) == (
-        "--- a/reed.linen\n+++ a/reed.linen\n -1,3 +1,4 \n linen 1\n+\n key\n-m shore 31\n"
+        "--- a/reed.linen\n+++ a/reed.linen\n@@ -1,3 +1,4 @@\n linen 1\n+\n key\n-m shore 31\n"
         "\\ No newline at end of file\n+  m  shore 31\n"
     )
     assert difference(Source("reed.linen", text), text) == ""

@@ -26,8 +26,8 @@ from linenleaf.resolve.read import read_source
 from linenleaf.syntax.nodes import ChartFile
 from linenleaf.syntax.parse import parse
 
-from tests.reading.test_read_back import designs
-from tests.reading.test_read_fuzz import mend
+from tests.resolve.test_read_back import designs
+from tests.resolve.test_read_fuzz import mend
 from tests.sources import MARKS, SMALL, WHOLE, folder_with
 from tests.writing import csv, source
 

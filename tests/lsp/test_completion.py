@@ -9,7 +9,7 @@ from linenleaf.lsp.outline import Outline
 from linenleaf.resolve.read import read_source
 from linenleaf.syntax.statements import HEAD_RULES
 
-from tests.editing.marked import CURSOR, SOUND, desk_with
+from tests.lsp.marked import CURSOR, SOUND, desk_with
 
 
 def offered(tmp_path, below: str, line: str) -> Completion | None:

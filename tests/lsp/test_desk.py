@@ -16,8 +16,8 @@ from linenleaf.lsp.mentions import mention_at
 from linenleaf.lsp.swatches import swatches
 from linenleaf.reports.codeunits import Units, offset_of, units_before
 
-from tests.editing.marked import MARKS, SOUND, WHOLE, desk_with
-from tests.reading.test_read_fuzz import ODD
+from tests.lsp.marked import MARKS, SOUND, WHOLE, desk_with
+from tests.resolve.test_read_fuzz import ODD
 from tests.sources import folder_with
 
 

@@ -8,7 +8,7 @@ from linenleaf.lsp.hover import hover
 from linenleaf.lsp.mentions import Sort, mention_at
 from markdown_it import MarkdownIt
 
-from tests.editing.marked import MARKS, SOUND, WHOLE, at, desk_with
+from tests.lsp.marked import MARKS, SOUND, WHOLE, at, desk_with
 
 
 @pytest.fixture(scope="module")

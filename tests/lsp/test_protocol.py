@@ -18,7 +18,7 @@ from linenleaf.formatting.tidy import tidy
 from lsprotocol import types
 from pygls.lsp.client import LanguageClient
 
-from tests.editing.marked import MARKS, SOUND, at
+from tests.lsp.marked import MARKS, SOUND, at
 from tests.sources import folder_with
 
 DEMO = (
