@@ -11,7 +11,6 @@ from importlib import import_module
 import click
 
 from . import __version__
-from .core.keptclasses import kept_classes
 
 # What each command does, so that the list of commands is shown without loading any of them.
 COMMANDS = {
@@ -46,13 +45,6 @@ class Commands(click.Group):
         """Write the list of commands."""
         with formatter.section("Commands"):
             formatter.write_dl(list(COMMANDS.items()))
-
-    def resolve_command(
-        self, ctx: click.Context, args: list[str]
-    ) -> tuple[str | None, click.Command | None, list[str]]:
-        """Load the command that is to be carried out."""
-        ctx.with_resource(kept_classes())
-        return super().resolve_command(ctx, args)
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
         """Load a command; None when there is none of that name."""

@@ -13,7 +13,11 @@ from typing import Any, Protocol
 
 from .variants import Variant
 
-APT_COMMAND = "sudo apt-get install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0 libcairo2"
+APT_COMMAND = "sudo apt-get install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0"
+NO_SUBSETTER = (
+    "HarfBuzz's subsetter is not installed on this system, so fonts are cut down by slower means. "
+    "On Debian or Ubuntu: sudo apt-get install libharfbuzz-subset0"
+)
 MOST_PICTURE_BYTES = 40_000_000
 MOST_PICTURE_PIXELS = 80_000_000
 PICTURE_FORMATS = ("PNG", "JPEG")
@@ -49,6 +53,17 @@ class Later:
 
 
 @dataclass(frozen=True)
+class Apart:
+    """Pages that a finisher puts in the place of one that was laid out.
+
+    name: of an anchor on that one. pages: how many there will be.
+    """
+
+    name: str
+    pages: int
+
+
+@dataclass(frozen=True)
 class Sheet:
     """Everything that one PDF is made of.
 
@@ -61,7 +76,7 @@ class Sheet:
     labels: page labels by page, counted from 0, for pages not simply numbered.
     variant: what the PDF is for.
     opening: the class, a regular expression, of those elements in the body that always begin a
-    new page.
+    new page. apart: pages that are put in the place of one.
     """
 
     html: str
@@ -74,15 +89,20 @@ class Sheet:
     later: Mapping[str, Later] = field(default_factory=dict)
     base: str = ""
     opening: str = ""
+    apart: Apart | None = None
 
 
 @dataclass(frozen=True)
 class Printed:
-    """A PDF, its number of pages, and what the renderer had to say (level, words)."""
+    """A PDF, its number of pages, and what the renderer had to say (level, words).
+
+    lacking: what this computer lacks, each as a sentence; the PDF is made all the same.
+    """
 
     data: bytes
     pages: int
     remarks: tuple[tuple[int, str], ...]
+    lacking: tuple[str, ...] = ()
 
 
 class Press(Protocol):

@@ -6,16 +6,21 @@ from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import replace
 from functools import partial
+from typing import TYPE_CHECKING
 
 from ..pdf.document import Finisher, Later, Printed, Sheet
 from ..pdf.kept import Kept
 from .aside import Aside
+
+if TYPE_CHECKING:
+    from ..pdf.renderer import Renderer
 
 
 class WarmPress:
     """Sets pages in this process, see `sheet.Press`; a copy of it makes the pictures meanwhile."""
 
     def __init__(self) -> None:
+        self._renderer: Renderer | None = None
         self._kept = Kept()
         self._aside = Aside()
 
@@ -39,8 +44,11 @@ class WarmPress:
         meanwhile: Callable[[], None] | None = None,
     ) -> Printed:
         """Return the PDF, the same as of any other press."""
-        from ..pdf.renderer import press  # noqa: PLC0415 - half a second to load
+        if self._renderer is None:
+            from ..pdf.renderer import Renderer  # noqa: PLC0415 - half a second to load
 
+            # For as long as this process lives; who started it takes its working files away.
+            self._renderer = Renderer().__enter__()
         if meanwhile is not None:
             meanwhile()
         later = {}
@@ -49,7 +57,7 @@ class WarmPress:
             make = partial(self._aside.take, address) if begun else _made(each.make())
             later[address] = replace(each, make=make)
         last = None if finisher is None else finisher()
-        return press(replace(sheet, later=later), progress, last, self._kept)
+        return self._renderer.press(replace(sheet, later=later), progress, last, self._kept)
 
 
 def _made(thing: object) -> Callable[[], object]:

@@ -32,14 +32,20 @@ def parts(*words: str) -> str:
 def laid_out(monkeypatch):
     """Count the runs of pages that are laid out."""
     done = []
-    first = pdf._Markup.render
 
-    def render(self, *args, **more):
-        done.append(self)
-        return first(self, *args, **more)
+    class Counted(pdf.HTML):
+        def render(self, *args, **more):
+            done.append(self)
+            return super().render(*args, **more)
 
-    monkeypatch.setattr(pdf._Markup, "render", render)
+    monkeypatch.setattr(pdf, "HTML", Counted)
     return done
+
+
+@pytest.fixture
+def renderer():
+    with pdf.Renderer() as opened:
+        yield opened
 
 
 def anew(laid_out, kept: Kept, asked: Sheet) -> int:

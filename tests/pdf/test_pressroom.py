@@ -13,7 +13,7 @@ from linenleaf.flow import follow
 from linenleaf.pdf import pressroom as room_module
 from linenleaf.pdf.document import CannotPress, Later, Sheet
 from linenleaf.pdf.pressroom import ALONE, press_here, pressroom
-from linenleaf.pdf.shortkey import Labels
+from linenleaf.chart.plotted import Plot
 
 EXAMPLES = Path(__file__).resolve().parent.parent.parent / "examples"
 WADER = EXAMPLES / "first-wader/first-wader.linen"
@@ -208,7 +208,7 @@ def test_what_is_done_meanwhile_is_done_before_anything_is_drawn():
 def test_a_drawing_of_another_size_than_stated_is_a_fault():
     asked = sheet(
         "<img src='later:' alt='x'/>",
-        later={"later:": Later(lambda: Labels(20, 10, 1, ()), 20, 11)},
+        later={"later:": Later(lambda: Plot(20, 10, b""), 20, 11)},
     )
     with pytest.raises(ValueError, match="not as large"):
         press_here(asked)
