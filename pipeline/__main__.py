@@ -4,8 +4,11 @@ import atexit
 import errno
 import gc
 import os
+import signal
 import sys
 from contextlib import suppress
+from types import FrameType
+from typing import NoReturn
 
 from .cli import main
 
@@ -21,6 +24,11 @@ def run() -> None:
     """
     gc.disable()
     atexit.register(gc.freeze)
+    for name in ("SIGTERM", "SIGHUP"):
+        asked = getattr(signal, name, None)
+        # What nohup has told the process not to hear stays unheard.
+        if asked is not None and signal.getsignal(asked) is signal.SIG_DFL:
+            signal.signal(asked, _told_to_end)
     try:
         main(prog_name="linenleaf")
     except SystemExit as end:
@@ -32,6 +40,12 @@ def run() -> None:
         if reason.errno not in FULL:
             raise
         _end(_unsaid(reason))
+
+
+def _told_to_end(number: int, _frame: FrameType | None) -> NoReturn:
+    """End as after Ctrl-C: working files are taken away and other processes are ended."""
+    signal.signal(number, signal.SIG_IGN)
+    raise SystemExit(128 + number)
 
 
 def _unsaid(reason: OSError) -> int:

@@ -1,14 +1,15 @@
 """What is kept from run to run is the user's alone, and never needed."""
 
+import errno
 import os
-import subprocess
-import sys
+import time
 from pathlib import Path
 
 import pytest
-from linenleaf.core.cachefolder import OFF, cache_folder, keep
-
-WADER = Path(__file__).resolve().parent.parent / "examples/first-wader/first-wader.linen"
+from lark import Lark, UnexpectedInput
+from linenleaf.grammar import TABLES, chart_parser
+from linenleaf.core import cache
+from linenleaf.core.cache import OFF, cache_folder, get, put
 
 posix = pytest.mark.skipif(os.name != "posix", reason="owners and modes are those of POSIX")
 
@@ -32,8 +33,8 @@ def home(tmp_path, monkeypatch):
 def test_the_folder_lies_in_the_users_place_for_caches_and_is_shut_to_others(home):
     folder = cache_folder()
     assert folder is not None
-    assert folder.parent == home
-    assert {each.stat().st_mode & 0o777 for each in (home, folder)} == {0o700}
+    assert folder == home
+    assert home.stat().st_mode & 0o777 == 0o700
 
 
 @posix
@@ -47,10 +48,8 @@ def test_it_is_shut_to_others_even_where_new_folders_are_open_to_a_group(home):
 
 @posix
 @pytest.mark.parametrize("mode", [0o770, 0o707, 0o777])
-@pytest.mark.parametrize("which", ["the folder", "the one above"])
-def test_nothing_is_kept_where_others_may_write(home, mode, which):
-    folder = cache_folder()
-    (folder if which == "the folder" else home).chmod(mode)
+def test_nothing_is_kept_where_others_may_write(home, mode):
+    cache_folder().chmod(mode)
     cache_folder.cache_clear()
     assert cache_folder() is None
 
@@ -74,42 +73,110 @@ def test_nothing_is_kept_when_that_is_not_wished(home, monkeypatch):
     assert not home.exists()
 
 
-def run(cache: Path, out: Path) -> bytes:
-    """The chart picture of a demo: what reads the grammar and fills in templates."""
-    words = ("-m", "linenleaf", "picture", WADER, "-o", out)
-    environment = {**os.environ, "XDG_CACHE_HOME": str(cache)}
-    environment.pop(OFF, None)
-    subprocess.run(
-        [sys.executable, *words], env=environment, check=True, capture_output=True, timeout=60
-    )
-    return out.read_bytes()
+HARM = {
+    "empty": lambda _: b"",
+    "cut off": lambda data: data[: len(data) // 2],
+    "nonsense": lambda _: b"nonsense" * 99,
+    "one bit in the middle": lambda data: flipped(data, len(data) // 2),
+    "one bit at the end": lambda data: flipped(data, len(data) - 1),
+    "the checksum": lambda data: flipped(data, 0),
+}
 
 
-@posix
-def test_what_was_kept_and_is_harmed_changes_nothing(tmp_path):
-    first = run(tmp_path, tmp_path / "first.svg")
-    kept = [each for each in tmp_path.rglob("*") if each.is_file() and each.suffix != ".svg"]
-    assert "chart.tables" in {each.name for each in kept}
-    assert any(each.name.startswith("template-") for each in kept)
-    assert run(tmp_path, tmp_path / "again.svg") == first
-    for each in kept:
-        each.write_bytes(each.read_bytes()[: each.stat().st_size // 2])
-    assert run(tmp_path, tmp_path / "cut.svg") == first
-    for each in kept:
-        each.write_bytes(b"nonsense")
-    assert run(tmp_path, tmp_path / "nonsense.svg") == first
+def flipped(data: bytes, at: int) -> bytes:
+    return data[:at] + bytes([data[at] ^ 1]) + data[at + 1 :]
+
+
+@pytest.mark.parametrize("harm", HARM)
+def test_what_is_not_just_as_it_was_kept_is_thrown_away(home, harm):
+    put("words", "of a text", b"one, two, three")
+    assert get("words", "of a text") == b"one, two, three"
+    place = home / "words"
+    place.write_bytes(HARM[harm](place.read_bytes()))
+    assert get("words", "of a text") is None
+    assert not place.exists()
+
+
+def test_what_was_kept_for_something_else_is_not_taken(home, monkeypatch):
+    put("words", "of a text", b"one")
+    os.replace(home / "words", home / "others")
+    assert get("others", "of a text") is None
+    put("words", "of a text", b"one")
+    assert get("words", "of another text") is None
+    put("words", "of a text", b"one")
+    monkeypatch.setattr(cache, "__version__", "0.0.0")
+    assert get("words", "of a text") is None
+
+
+@pytest.mark.parametrize("way", ["a folder", "a pipe", "a link to nothing"])
+def test_where_something_else_is_in_the_way_nothing_is_kept(home, way):
+    place = cache_folder() / "words"
+    if way == "a folder":
+        (place / "within").mkdir(parents=True)
+    elif way == "a pipe":
+        os.mkfifo(place)
+    else:
+        place.symlink_to("nothing")
+    assert get("words", "") is None
+    put("words", "", b"one")
+    assert get("words", "") in {None, b"one"}
+
+
+def test_a_full_disk_keeps_nothing(home, monkeypatch):
+    def full(self: Path, data: bytes) -> int:
+        self.touch()
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(Path, "write_bytes", full)
+    put("words", "", b"one")
+    assert get("words", "") is None
+    assert list(home.iterdir()) == []
 
 
 def test_what_is_kept_is_kept_whole_and_leaves_nothing_beside_it(home):
-    place = cache_folder() / "words"
-    keep(place, b"one")
-    keep(place, b"another")
-    assert place.read_bytes() == b"another"
-    assert list(place.parent.iterdir()) == [place]
+    put("words", "", b"one")
+    put("words", "", b"another")
+    assert get("words", "") == b"another"
+    assert [each.name for each in home.iterdir()] == ["words"]
 
 
-def test_where_nothing_can_be_written_nothing_is_kept(tmp_path):
-    keep(tmp_path / "nowhere" / "words", b"one")
-    (tmp_path / "taken").mkdir()
-    keep(tmp_path / "taken", b"one")
-    assert [each.name for each in tmp_path.iterdir()] == ["taken"]
+def test_what_is_old_or_too_much_is_cleared_away(home):
+    put("old", "", b"one")
+    then = time.time() - cache.OLDEST - 1
+    os.utime(home / "old", (then, then))
+    (home / "0.1.0-cpython-311").mkdir()
+    (home / "0.1.0-cpython-311" / "chart.tables").write_bytes(b"from an earlier version")
+    for number in range(cache.MOST_FILES + 3):
+        put(f"word {number}", "", b"one")
+        os.utime(home / f"word {number}", (then + number + 99, then + number + 99))
+    left = {each.name for each in home.iterdir()}
+    assert len(left) <= cache.MOST_FILES + 1
+    assert not left & {"old", "0.1.0-cpython-311", "word 0"}
+    assert f"word {cache.MOST_FILES + 2}" in left
+
+
+def parsed(parser: Lark, line: str, start: str) -> object:
+    try:
+        return [str(token) for token in parser.parse(line, start=start).scan_values(bool)]
+    except UnexpectedInput as reason:
+        return type(reason), reason.line, reason.column
+
+
+LINES = [
+    ("key", "key"),
+    ("x shore 419 2 strands", "key_line"),
+    ("motif reed 3 by 4", "motif"),
+    ("booklet", "booklet"),
+    ("noti at 3,4", "note"),
+]
+
+
+def test_a_parser_from_the_cache_reads_as_one_made_anew(home):
+    chart_parser.cache_clear()
+    fresh = chart_parser()
+    chart_parser.cache_clear()
+    assert (home / TABLES).exists()
+    again = chart_parser()
+    chart_parser.cache_clear()
+    for line, start in LINES:
+        assert parsed(again, line, start) == parsed(fresh, line, start)

@@ -86,6 +86,7 @@ class Watch:
         binder = Binder(self._inbox.put)
         events = FolderEvents(lambda: self._inbox.put(Woken))
         try:
+            binder.start()
             self._read(binder)
             while True:
                 events.follow(folders(self._files))

@@ -14,6 +14,7 @@ from babel.dates import format_date
 from babel.numbers import format_decimal
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from linenleaf.core.cache import OFF, cache_folder
 from linenleaf.core.model import Fabric, Kind, Part, Way
 from linenleaf.i18n import catalogue as catalogues
 from linenleaf.i18n.catalogue import catalogue, offered, read, speaks
