@@ -11,6 +11,7 @@ from importlib import import_module
 import click
 
 from . import __version__
+from .core.system import MissingLibrary
 
 # What each command does, so that the list of commands is shown without loading any of them.
 COMMANDS = {
@@ -45,6 +46,14 @@ class Commands(click.Group):
         """Write the list of commands."""
         with formatter.section("Commands"):
             formatter.write_dl(list(COMMANDS.items()))
+
+    def invoke(self, ctx: click.Context) -> object:
+        """Carry out the command; where the system lacks a library, say so and leave."""
+        try:
+            return super().invoke(ctx)
+        except MissingLibrary as reason:
+            click.echo(f"linenleaf: {reason}", err=True)
+            ctx.exit(2)
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
         """Load a command; None when there is none of that name."""

@@ -15,8 +15,9 @@ from xml.etree.ElementTree import fromstring
 from ..chart.options import Ink, Options, Purpose
 from ..compose.colourway import recolour
 from ..compose.worked import WorkedChart
-from ..core.diagnostics import Diagnostic, Diagnostics, Level, error
+from ..core.diagnostics import Diagnostic, Diagnostics, Level, error, hint
 from ..core.model import Booklet, Design
+from ..core.system import INSTALL, SUBSETTER
 from ..count.count import count
 from ..count.thread import estimate
 from ..i18n.filling import fill
@@ -246,6 +247,7 @@ def bind(
 
     made = press(sheet, count_page, finisher, meanwhile)
     tell("pages", made.pages, made.pages)
+    findings += [lacking(each) for each in made.lacking]
     span = worked.design.booklet.span
     findings += [Diagnostic("layout", Level.WARNING, words, span) for _, words in made.remarks]
     if printed:
@@ -358,6 +360,11 @@ def no_date() -> Diagnostic:
         None,
         f"Unset {EPOCH}, or give it such a number.",
     )
+
+
+def lacking(sentence: str) -> Diagnostic:
+    """Return the finding for what this computer lacks, which is no fault of the chart."""
+    return hint("lacking-library", sentence, None, f"{INSTALL} {SUBSETTER}")
 
 
 def _no_room(worked: WorkedChart, options: Options) -> Diagnostic:

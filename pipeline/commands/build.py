@@ -35,6 +35,7 @@ from ..console import (
     write,
 )
 from ..core.files import noting
+from ..core.system import MissingLibrary
 from ..pdf.pressroom import pressroom
 
 
@@ -128,7 +129,7 @@ def command(
     try:
         with progress() as report:
             bound, findings = bind(worked, options, report, sources, condition, press, check)
-    except CannotPress as reason:
+    except (CannotPress, MissingLibrary) as reason:
         check()
         stop(str(reason))
     except Exception:

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from ..booklet.book import file_date, no_date
+from ..booklet.book import file_date, lacking, no_date
 from ..booklet.frontmatter import editions, running_title
 from ..booklet.maps import whole_picture
 from ..chart.options import Ink, Paper
@@ -73,7 +73,7 @@ def corrections(
     )
     span = found.new.design.booklet.span
     remarks = [Diagnostic("layout", Level.WARNING, each, span) for _, each in printed.remarks]
-    return printed.data, tuple(remarks)
+    return printed.data, (*map(lacking, printed.lacking), *remarks)
 
 
 def _sheet(

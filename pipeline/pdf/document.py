@@ -13,11 +13,8 @@ from typing import Any, Protocol
 
 from .variants import Variant
 
-APT_COMMAND = "sudo apt-get install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0"
-NO_SUBSETTER = (
-    "HarfBuzz's subsetter is not installed on this system, so fonts are cut down by slower means. "
-    "On Debian or Ubuntu: sudo apt-get install libharfbuzz-subset0"
-)
+NO_PANGO = "The libraries that set the pages are not installed on this system."
+NO_SUBSETTER = "HarfBuzz's subsetter is not installed on this system: fonts are cut down more slowly."
 MOST_PICTURE_BYTES = 40_000_000
 MOST_PICTURE_PIXELS = 80_000_000
 PICTURE_FORMATS = ("PNG", "JPEG")
@@ -28,16 +25,6 @@ Finisher = Callable[[Any, Any], None]
 
 class CannotPress(Exception):
     """The pages cannot be set on this computer; str() says why and what to do."""
-
-
-class MissingLibraries(CannotPress):
-    """System libraries for drawing PDF are not installed; str() says what to do."""
-
-    def __init__(self) -> None:
-        super().__init__(
-            "The libraries that set the pages are not installed on this system. "
-            f"On Debian or Ubuntu: {APT_COMMAND}"
-        )
 
 
 @dataclass(frozen=True)

@@ -22,6 +22,7 @@ from queue import SimpleQueue
 from threading import Thread
 from typing import TYPE_CHECKING, BinaryIO
 
+from ..core.system import MissingLibrary
 from .document import CannotPress, Later, Printed
 from .pressorders import Drawn, Finisher, LaidOut, LastTouch, Order, Ready, put, take
 from .stylesheets import stylesheet
@@ -86,15 +87,15 @@ def work(into: BinaryIO, out: BinaryIO) -> None:
     """
     put(out, Ready(Path(__file__).parent))
     inbox = _Inbox(into)
-    answer: Printed | CannotPress
+    answer: Printed | CannotPress | MissingLibrary
     try:
         # Now, not before: this is what takes time.
         from .renderer import Renderer  # noqa: PLC0415
 
         with Renderer() as renderer:
             answer = _answer(renderer, inbox, out)
-    except CannotPress as reason:
-        answer = CannotPress(str(reason))
+    except (CannotPress, MissingLibrary) as reason:
+        answer = reason
     put(out, answer)
 
 

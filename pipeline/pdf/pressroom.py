@@ -20,6 +20,7 @@ from queue import Empty, SimpleQueue
 from threading import Thread
 from typing import TYPE_CHECKING
 
+from ..core.system import MissingLibrary
 from .pressorders import Drawn, Finisher, LaidOut, LastTouch, Order, Ready, put, take
 
 if TYPE_CHECKING:
@@ -173,7 +174,7 @@ class _Room:
                         progress(page)
                 case Printed() as answer:
                     return answer
-                case CannotPress() as reason:
+                case (CannotPress() | MissingLibrary()) as reason:
                     raise reason
                 case Ready(home) if home == Path(__file__).parent:
                     pass

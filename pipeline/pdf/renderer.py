@@ -29,14 +29,15 @@ import pydyf
 from ..chart.options import Purpose
 from ..chart.plotted import PX_PER_MM
 from ..core.output import why
+from ..core.system import PAGES, MissingLibrary
 from .adapter import has_subsetter, shown
 from .document import (
+    NO_PANGO,
     NO_SUBSETTER,
     PRINT_DPI,
     CannotPress,
     Finisher,
     Later,
-    MissingLibraries,
     Printed,
     Refused,
     Sheet,
@@ -59,7 +60,6 @@ with redirect_stdout(io.StringIO()), warnings.catch_warnings():
 
 __all__ = [
     "CannotPress",
-    "MissingLibraries",
     "Printed",
     "Refused",
     "Renderer",
@@ -116,10 +116,11 @@ class Renderer:
         """Make the folder.
 
         Raises:
-            CannotPress: when Pango and the like are not installed, or when there is no room.
+            MissingLibrary: when Pango and the like are not installed.
+            CannotPress: when there is no room.
         """
         if _MISSING:
-            raise MissingLibraries
+            raise MissingLibrary(NO_PANGO, PAGES)
         with _in_words():
             self._place = tempfile.TemporaryDirectory(
                 prefix="linenleaf-", ignore_cleanup_errors=True

@@ -14,7 +14,7 @@ from multiprocessing.process import BaseProcess
 from threading import Thread
 
 from ..core.output import CannotWrite, why
-from .jobs import Ended, Failed, Job, Ready, Reply
+from .jobs import Ended, Failed, Hopeless, Job, Ready, Reply
 
 PATIENCE = 10.0  # seconds in which a job that is no longer wanted has to stop by itself
 PARTING = 2.0  # seconds in which the process has to end when the watch ends
@@ -105,6 +105,8 @@ class Binder:
                 self._dropped = None
                 self._send()
                 return None
+            case Hopeless():
+                return reply
             case Ended(process):
                 return self._ended() if process == self._serial else None
             case _:

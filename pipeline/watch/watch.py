@@ -25,7 +25,7 @@ from .binder import Binder
 from .board import Board, Booklet, Phase, Picture, State
 from .events import FolderEvents
 from .fingerprints import Stamp, folders, stamp, stamps
-from .jobs import Bound, Drawn, Failed, Job, Reply
+from .jobs import Bound, Drawn, Failed, Hopeless, Job, Reply
 
 QUIET = 0.03  # seconds without a change after which a save is taken to be over
 RESTLESS = 1.0  # seconds after which a chart that changes all the time is read all the same
@@ -82,6 +82,7 @@ class Watch:
 
         Raises:
             CannotWrite: when there is no room for working files.
+            MissingLibrary: when this computer lacks what sets the pages.
         """
         binder = Binder(self._inbox.put)
         events = FolderEvents(lambda: self._inbox.put(Woken))
@@ -233,6 +234,8 @@ class Watch:
                 self._keep(reply)
             case Failed(_, reason):
                 self._fail(reason)
+            case Hopeless(missing):
+                raise missing
 
     def _keep(self, bound: Bound) -> None:
         """Write the booklet, or tell why there is none."""

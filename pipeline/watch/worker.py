@@ -14,9 +14,10 @@ from multiprocessing.connection import Connection
 from ..booklet.book import bind
 from ..compose.colourway import recolour
 from ..compose.worked import WorkedChart
+from ..core.system import MissingLibrary
 from ..pdf.document import CannotPress
 from ..pictures.chart_svg import chart_png, chart_svg
-from .jobs import Bound, Drawn, Failed, Job, Ready
+from .jobs import Bound, Drawn, Failed, Hopeless, Job, Ready
 from .warmpress import WarmPress
 
 WIDTH = 2400  # pixels of the picture
@@ -64,6 +65,8 @@ def _do(job: Job, connection: Connection, press: WarmPress) -> None:
             bound, findings = bind(
                 job.worked, job.options, tell, press=press.press, ahead=press.ahead
             )
+    except MissingLibrary as reason:
+        connection.send(Hopeless(reason))
     except CannotPress as reason:
         connection.send(Failed(job.number, str(reason)))
     except (EOFError, ConnectionError):
@@ -80,6 +83,7 @@ def _do(job: Job, connection: Connection, press: WarmPress) -> None:
 def picture(worked: WorkedChart) -> tuple[bytes, str]:
     """Return the chart as a picture for a browser, and its media type."""
     svg = chart_svg(worked, WIDTH)
-    if len(svg) <= LARGEST_SVG:
-        return svg.encode(), "image/svg+xml"
-    return chart_png(worked, WIDTH), "image/png"
+    if len(svg) > LARGEST_SVG:
+        with suppress(MissingLibrary):  # the page can do without
+            return chart_png(worked, WIDTH), "image/png"
+    return svg.encode(), "image/svg+xml"
