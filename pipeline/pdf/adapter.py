@@ -9,9 +9,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from importlib import import_module
-from typing import Any
-
-from .raster import Raster
 
 
 @dataclass(frozen=True)
@@ -63,8 +60,3 @@ TOUCHED = (
 def has_subsetter() -> bool:
     """Return whether fonts are cut down by HarfBuzz's subsetter."""
     return import_module("weasyprint.text.ffi").harfbuzz_subset is not None
-
-
-def shown(made: object) -> Any:
-    """Return a drawing, or a picture (bytes, media type), as an image for WeasyPrint."""
-    return Raster(*made) if isinstance(made, tuple) else made

@@ -3,7 +3,9 @@
 A booklet falls into runs of pages that begin a new page whatever went before: its chapters.
 WeasyPrint joins the pages of several documents into one PDF, and works out links, outline and
 structure when it writes them (`Document.copy`); so a run can be laid out as a document of its own,
-and is needed again as long as it reads the same and begins on the same page.
+and is needed again as long as it reads the same and begins on the same page. Runs with pictures
+that lie beside the chart are laid out each time: WeasyPrint thins such a picture out when it writes
+it, and would do so again the next time.
 """
 
 from __future__ import annotations
@@ -11,9 +13,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
-from urllib.parse import unquote
 from xml.etree.ElementTree import Element, SubElement, tostring
 
 from .document import Sheet
@@ -91,11 +91,11 @@ class Kept:
         self._begun = used
         pages: list[Any] = []
         before = 0
+        first: _Run | None = None
         for part in _parts(root, sheet.opening):
             key = (
                 tostring(part),
                 before,
-                tuple(_stamps(part, sheet.folder).items()),
                 tuple(
                     (address, images[address].get_intrinsic_size(96, 16))
                     for address in _sources(part)
@@ -110,14 +110,17 @@ class Kept:
                 run = _Run(render(markup, before, at_hand), tuple(said[heard:]))
             else:
                 said.extend(run.said)
-            used[key] = run
+            first = first or run
+            if not any(each.startswith(FOLDER) for each in _sources(part)):
+                used[key] = run
             pages.extend(run.document.pages)
             before += len(run.document.pages)
             if sheet.apart and any(sheet.apart.name in page.anchors for page in run.document.pages):
                 before += sheet.apart.pages - 1
         self._runs, self._begun = used, {}
         self._shown = {address: self._shown[address] for address in images}
-        return next(iter(used.values())).document.copy(pages)
+        assert first is not None
+        return first.document.copy(pages)
 
 
 def _parts(root: Element, opening: str) -> Iterator[Element]:
@@ -139,16 +142,3 @@ def _sources(part: Element) -> dict[str, None]:
     """Return the addresses of the images of a run."""
     return dict.fromkeys(found for each in part.iter() if (found := each.get("src")))
 
-
-def _stamps(part: Element, folder: Path) -> dict[str, object]:
-    """Return the state of the folder's pictures that a run shows."""
-    found: dict[str, object] = {}
-    for address in _sources(part):
-        if address.startswith(FOLDER):
-            try:
-                now = (folder / unquote(address.removeprefix(FOLDER))).stat()
-            except (OSError, ValueError):
-                found[address] = object()  # unlike any other, so that it is looked for again
-            else:
-                found[address] = now.st_ino, now.st_size, now.st_mtime_ns, now.st_ctime_ns
-    return found

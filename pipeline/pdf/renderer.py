@@ -30,7 +30,7 @@ from ..chart.options import Purpose
 from ..chart.plotted import PX_PER_MM
 from ..core.output import why
 from ..core.system import PAGES, MissingLibrary
-from .adapter import has_subsetter, shown
+from .adapter import has_subsetter
 from .document import (
     NO_PANGO,
     NO_SUBSETTER,
@@ -45,6 +45,7 @@ from .document import (
 )
 from .fontnames import name_fonts, unlike
 from .kept import FIRST, Kept
+from .raster import Raster
 
 _MISSING = False
 # What WeasyPrint prints where a library is missing is told in our own words.
@@ -102,15 +103,11 @@ class _Shelf(URLFetcher):  # type: ignore[misc]
 
 
 class Renderer:
-    """Sets pages, in a context: the text faces lie in a folder of working files for as long.
-
-    All working files of this process go to that folder meanwhile, and it is gone afterwards.
-    """
+    """Sets pages, in a context: the text faces lie in a folder of working files for as long."""
 
     def __init__(self) -> None:
         self._faces: tuple[str, Any, Any] | None = None
         self._place: tempfile.TemporaryDirectory[str] | None = None
-        self._before: str | None = None
 
     def __enter__(self) -> Self:
         """Make the folder.
@@ -125,12 +122,10 @@ class Renderer:
             self._place = tempfile.TemporaryDirectory(
                 prefix="linenleaf-", ignore_cleanup_errors=True
             )
-        self._before, tempfile.tempdir = tempfile.tempdir, self._place.name
         return self
 
     def __exit__(self, *_: object) -> None:
         """Take the folder away."""
-        tempfile.tempdir = self._before
         if self._place is not None:
             self._place.cleanup()
 
@@ -139,7 +134,9 @@ class Renderer:
         if self._faces is None or self._faces[0] != base:
             faces = FontConfiguration()
             shelf = _Shelf(Sheet("", "", Path()))
-            self._faces = base, faces, CSS(string=base, url_fetcher=shelf, font_config=faces)
+            with self._working():
+                sheet = CSS(string=base, url_fetcher=shelf, font_config=faces)
+            self._faces = base, faces, sheet
         return self._faces[1:]
 
     def press(
@@ -158,7 +155,7 @@ class Renderer:
         Raises:
             CannotPress: when there is no room for the files that setting the pages needs.
         """
-        with _in_words(), _remarks() as remarks, _uncollected(), _undated():
+        with self._working(), _in_words(), _remarks() as remarks, _uncollected(), _undated():
             document = self._laid_out(sheet, progress, kept, remarks)
             sheet.variant.prepare(document)
             titles = {unescape(to): unescape(title) for to, title in _TITLED.findall(sheet.html)}
@@ -169,16 +166,26 @@ class Renderer:
                 _name_links(pdf, titles)
                 if finisher is not None:
                     finisher(document, pdf)
+                pages.append(pdf.pages["Count"])
                 name_fonts(pdf)
                 _label_pages(pdf, sheet.labels)
                 sheet.variant.finish(pdf)
-                pages.append(pdf.pages["Count"])
 
             pages: list[int] = []
             data = document.write_pdf(finisher=finish, dpi=PRINT_DPI, **sheet.variant.settings)
             remarks.extend(_foreign(strange))
         said = tuple(dict.fromkeys(each for each in remarks if not _SUBSETTING.search(each[1])))
         return Printed(data, pages[0], said, () if has_subsetter() else (NO_SUBSETTER,))
+
+    @contextmanager
+    def _working(self) -> Iterator[None]:
+        """Let working files of this process go to the folder."""
+        assert self._place is not None
+        before, tempfile.tempdir = tempfile.tempdir, self._place.name
+        try:
+            yield
+        finally:
+            tempfile.tempdir = before
 
     def _laid_out(
         self,
@@ -252,10 +259,13 @@ class _Later:
 
     @cached_property
     def _made(self) -> Any:
-        image = shown(self._later.make())
-        if self._later.width and not _about(image.get_intrinsic_size(96, 16), self._size):
+        made = self._later.make()
+        if isinstance(made, tuple):  # a picture is shown at any size
+            return Raster(*made)
+        drawn: Any = made
+        if self._later.width and not _about(drawn.get_intrinsic_size(96, 16), self._size):
             raise ValueError(f"{self._address} is not as large as was said")
-        return image
+        return drawn
 
     @property
     def _size(self) -> tuple[float, float, float]:

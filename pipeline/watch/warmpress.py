@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import replace
 from functools import partial
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Self
 
 from ..pdf.document import Finisher, Later, Printed, Sheet
 from ..pdf.kept import Kept
@@ -17,12 +17,24 @@ if TYPE_CHECKING:
 
 
 class WarmPress:
-    """Sets pages in this process, see `sheet.Press`; a copy of it makes the pictures meanwhile."""
+    """Sets pages in this process, see `document.Press`; a copy of it makes the pictures meanwhile.
+
+    A context, in which it keeps its working files.
+    """
 
     def __init__(self) -> None:
+        self._closing = ExitStack()
         self._renderer: Renderer | None = None
         self._kept = Kept()
         self._aside = Aside()
+
+    def __enter__(self) -> Self:
+        """Begin; nothing is loaded yet."""
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        """Let go of the working files."""
+        self._closing.close()
 
     @contextmanager
     def running(self) -> Iterator[None]:
@@ -47,8 +59,7 @@ class WarmPress:
         if self._renderer is None:
             from ..pdf.renderer import Renderer  # noqa: PLC0415 - half a second to load
 
-            # For as long as this process lives; who started it takes its working files away.
-            self._renderer = Renderer().__enter__()
+            self._renderer = self._closing.enter_context(Renderer())
         if meanwhile is not None:
             meanwhile()
         later = {}

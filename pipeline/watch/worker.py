@@ -33,9 +33,8 @@ def work(connection: Connection) -> None:
     """Do jobs as they come, until the other end is closed."""
     if hasattr(os, "nice"):
         os.nice(POLITE)
-    press = WarmPress()
     gc.disable()  # see __main__; here it is searched for between two jobs
-    with suppress(EOFError, OSError):
+    with suppress(EOFError, OSError), WarmPress() as press:
         while True:
             connection.send(Ready())
             gc.collect()

@@ -1,5 +1,6 @@
 """A second process sets the pages: the same pages, whatever becomes of it."""
 
+import io
 import os
 import subprocess
 import sys
@@ -13,6 +14,7 @@ from linenleaf.flow import follow
 from linenleaf.pdf import pressroom as room_module
 from linenleaf.pdf.document import CannotPress, Later, Sheet
 from linenleaf.pdf.pressroom import ALONE, press_here, pressroom
+from PIL import Image
 from linenleaf.chart.plotted import Plot
 
 EXAMPLES = Path(__file__).resolve().parent.parent.parent / "examples"
@@ -35,6 +37,12 @@ def wader():
 
 def sheet(body: str = "<p>reed</p>", **more: object) -> Sheet:
     return Sheet(PAGE.format(body), "@page { size: 100mm }", Path(), **more)
+
+
+def picture() -> bytes:
+    out = io.BytesIO()
+    Image.new("RGB", (20, 9), "teal").save(out, "PNG")
+    return out.getvalue()
 
 
 @pytest.mark.parametrize("purpose", list(Purpose))
@@ -102,7 +110,7 @@ def test_a_process_that_is_lost_is_made_good(monkeypatch, code):
 
     def draw() -> object:
         drawn.append("once")
-        return (WADER.parent.parent / "saltmarsh-bands/shore.png").read_bytes(), "image/png"
+        return picture(), "image/png"
 
     body = "<img src='later:' alt='shore' style='width: 20mm; height: 9mm'/>"
     with pressroom() as press:
@@ -195,7 +203,7 @@ def test_what_is_done_meanwhile_is_done_before_anything_is_drawn():
 
     def draw() -> object:
         done.append("drawn")
-        return (WADER.parent.parent / "saltmarsh-bands/shore.png").read_bytes(), "image/png"
+        return picture(), "image/png"
 
     body = "<img src='later:' alt='shore' style='width: 20mm; height: 9mm'/>"
     asked = sheet(body, later={"later:": Later(draw)})
