@@ -72,7 +72,7 @@ def chart_parser() -> Lark:
 
 
 def _plain(parser: Lark) -> bytes:
-    """Return the tables of a parser as JSON; `Lark.save` writes them as a pickle of plain values."""
+    """Return the tables of a parser as JSON; `Lark.save` gives a pickle of plain values."""
     saved = io.BytesIO()
     parser.save(saved)
     return json.dumps(pickle.loads(saved.getvalue()), separators=(",", ":")).encode()

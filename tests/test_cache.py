@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 from lark import Lark, UnexpectedInput
-from linenleaf.grammar import TABLES, chart_parser
 from linenleaf.core import cache
 from linenleaf.core.cache import OFF, cache_folder, get, put
+from linenleaf.grammar import TABLES, chart_parser
 
 posix = pytest.mark.skipif(os.name != "posix", reason="owners and modes are those of POSIX")
 
@@ -99,7 +99,7 @@ def test_what_is_not_just_as_it_was_kept_is_thrown_away(home, harm):
 
 def test_what_was_kept_for_something_else_is_not_taken(home, monkeypatch):
     put("words", "of a text", b"one")
-    os.replace(home / "words", home / "others")
+    (home / "words").rename(home / "others")
     assert get("others", "of a text") is None
     put("words", "of a text", b"one")
     assert get("words", "of another text") is None

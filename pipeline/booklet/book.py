@@ -22,7 +22,7 @@ from ..count.count import count
 from ..count.thread import estimate
 from ..i18n.filling import fill
 from ..i18n.wording import Wording, wording
-from ..pdf.document import Apart, Later, Press, Sheet
+from ..pdf.document import Apart, Later, Press, Printed, Sheet
 from ..pdf.enclosed import enclosed
 from ..pdf.leafpages import LeafPages
 from ..pdf.pressroom import press_here
@@ -247,14 +247,20 @@ def bind(
 
     made = press(sheet, count_page, finisher, meanwhile)
     tell("pages", made.pages, made.pages)
-    findings += [lacking(each) for each in made.lacking]
+    findings += _afterwards(worked, options, made)
+    return Bound(made.data, made.pages), tuple(findings)
+
+
+def _afterwards(worked: WorkedChart, options: Options, made: Printed) -> Diagnostics:
+    """Return what there is to say of a booklet that is made."""
     span = worked.design.booklet.span
+    findings = [lacking(each) for each in made.lacking]
     findings += [Diagnostic("layout", Level.WARNING, words, span) for _, words in made.remarks]
-    if printed:
+    if options.purpose is Purpose.PRINT:
         findings += not_in_fours(span, made.pages)
     if options.fold is not None:
         findings.append(folded(span, options.fold, made.pages))
-    return Bound(made.data, made.pages), tuple(findings)
+    return tuple(findings)
 
 
 def _silent(_what: str, _done: int, _of: int) -> None:

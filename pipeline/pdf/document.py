@@ -14,7 +14,9 @@ from typing import Any, Protocol
 from .variants import Variant
 
 NO_PANGO = "The libraries that set the pages are not installed on this system."
-NO_SUBSETTER = "HarfBuzz's subsetter is not installed on this system: fonts are cut down more slowly."
+NO_SUBSETTER = (
+    "HarfBuzz's subsetter is not installed on this system: fonts are cut down more slowly."
+)
 MOST_PICTURE_BYTES = 40_000_000
 MOST_PICTURE_PIXELS = 80_000_000
 PICTURE_FORMATS = ("PNG", "JPEG")

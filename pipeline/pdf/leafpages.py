@@ -29,7 +29,7 @@ from ..chart.operators import colour, numbers, plain, row
 from ..chart.plotted import Plot
 from .fontnames import at, shared_resources
 from .raster import Raster
-from .typecase import SVG, Phrase, Word, cut, needed, pieces, runs
+from .typecase import SVG, Phrase, cut, needed, pieces, runs
 
 _POINT = 72 / 25.4
 _PX = 25.4 / 96  # mm
@@ -106,7 +106,8 @@ class _Written:
         self.where: dict[str, Any] = {}
         self.spare = [content.number]
         self.parts: list[bytes] = []
-        self.document = self.parents = None
+        self.document: Any = None
+        self.parents: Any = None
         if "StructTreeRoot" in pdf.catalog:
             root = at(pdf, pdf.catalog["StructTreeRoot"])
             self.document = at(pdf, root["K"][0])
@@ -216,9 +217,7 @@ def _trim(page: Any) -> Any:
 class _Pen:
     """Writes one page."""
 
-    def __init__(
-        self, written: _Written, page: Any, out: list[Any], owners: list[bytes]
-    ) -> None:
+    def __init__(self, written: _Written, page: Any, out: list[Any], owners: list[bytes]) -> None:
         self.written = written
         self.page = page
         self.out = out
@@ -349,7 +348,9 @@ class _Pen:
         else:
             across, down = width / drawing.width, height / drawing.height
         name = self.written.image(address)
-        self.out.append(f"q {_exact(across)} 0 0 {_exact(down)} {row(x, y)} cm /{name} Do Q".encode())
+        self.out.append(
+            f"q {_exact(across)} 0 0 {_exact(down)} {row(x, y)} cm /{name} Do Q".encode()
+        )
 
     def _rectangle(self, element: Element) -> None:
         """Draw a frame as what lies between two rectangles: thin strokes are shown too wide."""
@@ -372,7 +373,9 @@ class _Pen:
         ]
         width = sum(each.width for each in words) * _PX
         x = float(element.attrib["x"]) - width * _ANCHORS[element.get("text-anchor", "start")]
-        self.out.append(f"q {_PX:.6f} 0 0 {_PX:.6f} {row(x, float(element.attrib['y']))} cm".encode())
+        self.out.append(
+            f"q {_PX:.6f} 0 0 {_PX:.6f} {row(x, float(element.attrib['y']))} cm".encode()
+        )
         for at_word, each in enumerate(words):
             if at_word:
                 self.out.append(f"1 0 0 1 {plain(words[at_word - 1].width)} 0 cm".encode())
@@ -391,9 +394,7 @@ def _move(text: str) -> Matrix:
     matrix = _STILL
     for name, given in _MOVES.findall(text):
         values = numbers(given)
-        move = (
-            (1, 0, 0, 1, *values) if name == "translate" else (*_TURNS[round(values[0])], 0, 0)
-        )
+        move = (1, 0, 0, 1, *values) if name == "translate" else (*_TURNS[round(values[0])], 0, 0)
         matrix = _times(move, matrix)  # type: ignore[arg-type]
     return matrix
 

@@ -34,7 +34,9 @@ class Raster:
         """A name for this picture, the same for the same content."""
         return md5(self.data, usedforsecurity=False).hexdigest()
 
-    def get_intrinsic_size(self, resolution: float, _font_size: float) -> tuple[float, float, float]:
+    def get_intrinsic_size(
+        self, resolution: float, _font_size: float
+    ) -> tuple[float, float, float]:
         """Return width and height in CSS pixels and their ratio, as WeasyPrint asks for them."""
         width, height, _ = self.size
         return width / resolution, height / resolution, width / height

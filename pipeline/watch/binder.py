@@ -40,8 +40,8 @@ def _unheard() -> Iterator[None]:
     finally:
         for each, handler in handlers.items():
             signal.signal(each, handler)
-        for each in heard[:1]:
-            signal.raise_signal(each)
+        for number in heard[:1]:
+            signal.raise_signal(number)
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 

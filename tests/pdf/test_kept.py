@@ -149,7 +149,9 @@ class TestPictures:
         picture = f'<img src="folder:{reed.name}" alt="reed" style="width: {width}mm"/>'
         return sheet(f"{picture}{parts(*words)}", reed.parent)
 
-    def test_pages_with_a_picture_beside_the_chart_are_laid_out_each_time(self, laid_out, kept, reed):
+    def test_pages_with_a_picture_beside_the_chart_are_laid_out_each_time(
+        self, laid_out, kept, reed
+    ):
         assert anew(laid_out, kept, self.shown(reed, "tern", "wrack")) == 3
         assert anew(laid_out, kept, self.shown(reed, "tern", "wrack")) == 1
 

@@ -10,12 +10,12 @@ from pathlib import Path
 import pytest
 from linenleaf.booklet.book import bind
 from linenleaf.chart.options import Options, Purpose
+from linenleaf.chart.plotted import Plot
 from linenleaf.flow import follow
 from linenleaf.pdf import pressroom as room_module
 from linenleaf.pdf.document import CannotPress, Later, Sheet
 from linenleaf.pdf.pressroom import ALONE, press_here, pressroom
 from PIL import Image
-from linenleaf.chart.plotted import Plot
 
 EXAMPLES = Path(__file__).resolve().parent.parent.parent / "examples"
 WADER = EXAMPLES / "first-wader/first-wader.linen"
