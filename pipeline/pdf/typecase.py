@@ -3,7 +3,8 @@
 A page of the booklet is given over to them: each stands there at the same place, moved to the left
 by its own width (`transform: translateX(-100%)`). What is drawn between is cut out and used
 wherever the words are wanted, with the letters, their kerning and the faces that stand in for
-others as the renderer has them. Only what the page says as a PDF is looked at (ISO 32000-1, 7.8 and 8.4).
+others as the renderer has them. Only what the page says as a PDF is looked at (ISO 32000-1, 7.8
+and 8.4).
 
 Figures are set one by one, so that numbers need no words of their own.
 """
