@@ -56,7 +56,7 @@ def paint(
     _stitch_grid(cells[at.margin : below, :, at.margin : right], worked, at)
     picture = cells.reshape(rows * at.down, columns * at.across, 3)
     _stitch_pieces(picture, worked, at)
-    overlay(picture, worked, fabric, at)
+    overlay(picture, worked, at)
     image = Image.fromarray(picture)
     return image if width is None else _resized(image, width, part)
 
