@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import assert_never
 
 
 class Paper(StrEnum):
@@ -84,6 +85,17 @@ class Ink(StrEnum):
     COLOUR = "colour"
     TINTS = "tints"
     SYMBOLS = "symbols"
+
+    @property
+    def black(self) -> bool:
+        """Whether black is the only ink."""
+        match self:
+            case Ink.SYMBOLS:
+                return True
+            case Ink.COLOUR | Ink.TINTS:
+                return False
+            case _:
+                assert_never(self)
 
 
 class Purpose(StrEnum):

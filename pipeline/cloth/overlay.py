@@ -9,6 +9,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import assert_never
 
 import numpy as np
 
@@ -98,16 +99,21 @@ def _drawn(stitch: _Stitch, within: tuple[float, float], lattice: Lattice) -> It
         fine = max(1, min(FINE, math.isqrt(MOST_POINTS // (columns * rows))))
         swatch = Swatch(columns, rows, width=columns * mm_x, height=rows * mm_y, fine=fine)
         x, y = (within[0] - left) * mm_x, (within[1] - top) * mm_y
-        if part.kind is Kind.BEAD:
-            swatch.bead(x, y, BEAD_SHARE * side, slots[0])
-        elif part.kind is Kind.KNOT:
-            swatch.knot(x, y, KNOT_SHARE * side * (0.75 + 0.125 * min(strands, 4)), slots)
-        else:
-            start = np.array([[x, y]], dtype=np.float32)
-            run = np.array([[stitch.dx * mm_x, stitch.dy * mm_y]], dtype=np.float32)
-            inset = min(INSET_MM / float(np.hypot(*run[0])), MOST_INSET) * run
-            twisted = len(set(slots)) > 1
-            swatch.lay(start + inset, start + run - inset, slots, thick, twisted=twisted)
+        match part.kind:
+            case Kind.BEAD:
+                swatch.bead(x, y, BEAD_SHARE * side, slots[0])
+            case Kind.KNOT:
+                swatch.knot(x, y, KNOT_SHARE * side * (0.75 + 0.125 * min(strands, 4)), slots)
+            case Kind.BACK | Kind.STRAIGHT:
+                start = np.array([[x, y]], dtype=np.float32)
+                run = np.array([[stitch.dx * mm_x, stitch.dy * mm_y]], dtype=np.float32)
+                inset = min(INSET_MM / float(np.hypot(*run[0])), MOST_INSET) * run
+                twisted = len(set(slots)) > 1
+                swatch.lay(start + inset, start + run - inset, slots, thick, twisted=twisted)
+            case Kind.FULL | Kind.HALF | Kind.QUARTER | Kind.THREE_QUARTER | Kind.UPRIGHT:
+                raise ValueError(f"{part.kind} lies in a cell, not over it")
+            case _:
+                assert_never(part.kind)
         yield _Stamp(swatch.tile(len(colours)).dyed(colours)[0], left, top)
 
 

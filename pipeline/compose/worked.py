@@ -12,8 +12,9 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from ..core.model import Design, KeyEntry, Kind, Motif
+from ..core.model import Design, KeyEntry, Motif
 from ..core.source import Span
+from ..stitches.kinds import STITCHES
 from ..stitches.lines import Stitched, cut
 
 IndexGrid = NDArray[np.uint16]  # (height, width), key index of each cell
@@ -135,7 +136,7 @@ class WorkedChart:
         return cut(
             [line.points for line in self.lines],
             [line.cell for line in self.lines],
-            [self.entry(line.index).parts[0].kind is Kind.STRAIGHT for line in self.lines],
+            [STITCHES[self.entry(line.index).parts[0].kind].far for line in self.lines],
             self.design.ground.fabric.over,
         )
 

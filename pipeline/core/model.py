@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from enum import Enum, StrEnum
 from pathlib import Path
+from typing import assert_never
 
 from .source import Source, Span
 
@@ -93,8 +94,16 @@ class Thread:
         return f"{self.range} {self.code}" if self.code else self.name
 
 
+class Lies(Enum):
+    """What a stitch lies on: fills a cell, follows a line, or stands in a hole."""
+
+    CELL = "cell"
+    LINE = "line"
+    POINT = "point"
+
+
 class Kind(StrEnum):
-    """Kinds of stitch."""
+    """Kinds of stitch; all else that is known of them stands in `stitches/kinds.py`."""
 
     FULL = "full"
     HALF = "half"
@@ -106,10 +115,18 @@ class Kind(StrEnum):
     KNOT = "knot"
     BEAD = "bead"
 
-
-CELL_KINDS = frozenset({Kind.FULL, Kind.HALF, Kind.QUARTER, Kind.THREE_QUARTER, Kind.UPRIGHT})
-LINE_KINDS = frozenset({Kind.BACK, Kind.STRAIGHT})
-POINT_KINDS = frozenset({Kind.KNOT, Kind.BEAD})
+    @property
+    def lies(self) -> Lies:
+        """What it lies on."""
+        match self:
+            case Kind.FULL | Kind.HALF | Kind.QUARTER | Kind.THREE_QUARTER | Kind.UPRIGHT:
+                return Lies.CELL
+            case Kind.BACK | Kind.STRAIGHT:
+                return Lies.LINE
+            case Kind.KNOT | Kind.BEAD:
+                return Lies.POINT
+            case _:
+                assert_never(self)
 
 
 class Way(StrEnum):
@@ -162,17 +179,17 @@ class KeyEntry:
     @property
     def is_cell(self) -> bool:
         """Whether the entry fills cells (as against lines, knots and beads)."""
-        return self.parts[0].kind in CELL_KINDS
+        return self.parts[0].kind.lies is Lies.CELL
 
     @property
     def is_line(self) -> bool:
         """Whether the entry is a back stitch or straight stitch."""
-        return self.parts[0].kind in LINE_KINDS
+        return self.parts[0].kind.lies is Lies.LINE
 
     @property
     def is_point(self) -> bool:
         """Whether the entry is a knot or bead."""
-        return self.parts[0].kind in POINT_KINDS
+        return self.parts[0].kind.lies is Lies.POINT
 
 
 class Method(StrEnum):

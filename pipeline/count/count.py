@@ -13,6 +13,7 @@ import numpy as np
 
 from ..compose.worked import WorkedChart
 from ..core.model import Fabric, KeyEntry, Kind, Thread
+from ..stitches.kinds import STITCHES
 
 
 @dataclass(frozen=True)
@@ -137,7 +138,7 @@ def _by_thread(entries: Iterable[EntryCount], fabric: Fabric) -> tuple[ThreadCou
     lengths: dict[Thread, Counter[tuple[Kind, int]]] = {}
     for each in entries:
         for part in each.entry.parts:
-            if part.kind is Kind.BEAD:
+            if STITCHES[part.kind].bead:
                 continue
             for thread in dict.fromkeys(strands.thread for strands in part.needle):
                 found = numbers.setdefault(thread, Counter())
@@ -163,7 +164,7 @@ def _beads(entries: Iterable[EntryCount]) -> tuple[BeadCount, ...]:
     numbers: Counter[Thread] = Counter()
     for each in entries:
         part = each.entry.parts[0]
-        if part.kind is Kind.BEAD:
+        if STITCHES[part.kind].bead:
             for bead in dict.fromkeys(strands.thread for strands in part.needle):
                 numbers[bead] += each.points
     return tuple(BeadCount(bead, number) for bead, number in numbers.items())

@@ -10,7 +10,8 @@ from functools import lru_cache
 import numpy as np
 
 from ..compose.worked import WorkedChart, WorkedKnot
-from ..core.model import Fabric, Kind
+from ..core.model import Fabric
+from ..stitches.kinds import STITCHES
 from .forest import Floats
 from .lengths import KNOT
 from .nearest import Place, order
@@ -89,7 +90,7 @@ def knot_stints(worked: WorkedChart, fabric: Fabric) -> list[Stint]:
     by_needle: dict[Needle, list[WorkedKnot]] = {}
     for knot in worked.knots:
         part = worked.entry(knot.index).parts[0]
-        if part.kind is Kind.BEAD:
+        if STITCHES[part.kind].bead:
             continue
         needle = needle_of(part.needle)
         by_needle.setdefault(needle, []).append(knot)

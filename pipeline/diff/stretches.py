@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..core.model import KeyEntry, Kind, Point
+from ..stitches.kinds import STITCHES
 from ..stitches.lines import cut
 from .differences import Dotted, Stretch
 
@@ -143,7 +144,7 @@ def steps(runs: Sequence[Run], kinds: Mapping[int, Kind], over: int) -> Iterator
     ends, line = cut(
         [each.points for each in runs],
         [each.cell for each in runs],
-        [kinds[each.kind] is Kind.STRAIGHT for each in runs],
+        [STITCHES[kinds[each.kind]].far for each in runs],
         over,
     ).ends()
     for of, (start, end) in zip(line.tolist(), ends.tolist(), strict=True):

@@ -14,9 +14,10 @@ from lark import Token
 from lark.exceptions import UnexpectedInput
 
 from ..chart.shapes import shape_names
-from ..core.model import CELL_KINDS, LINE_KINDS, KeyEntry, Kind
+from ..core.model import KeyEntry
 from ..grammar import chart_parser
 from ..resolve.grounds import BLOCK_FABRICS, THREAD_FABRICS
+from ..stitches.kinds import STITCHES
 from ..syntax.statements import HEAD_RULES, LINE_RULES
 from ..syntax.vocabulary import CORNERS, keywords
 from .outline import Outline
@@ -204,22 +205,16 @@ def _codes(spot: _Spot) -> Iterator[Choice]:
         yield Choice(Offer.THREAD, thread.code, shown, f"{thread.code} {thread.name}")
 
 
-_SHAPED: Mapping[str, frozenset[Kind]] = {
-    "LINE": LINE_KINDS,
-    "KNOT": frozenset({Kind.KNOT}),
-    "BEAD": frozenset({Kind.BEAD}),
-}
-
-
 def _symbols(spot: _Spot) -> Iterator[Choice]:
     if spot.rule in {"key_line", "motif", "alphabet"}:
         return
-    kinds = _SHAPED.get(spot.first)
-    if kinds is None and "WITH" in {token.type for token in spot.tokens}:
-        kinds = CELL_KINDS
+    placed = {each.placed for each in STITCHES.values()}
+    if spot.first and spot.first.lower() in placed:
+        placed = {spot.first.lower()}
+    elif "WITH" in {token.type for token in spot.tokens}:
+        placed = {""}
     for symbol, entry in spot.outline.key.known.items():
-        kind = entry.parts[0].kind if entry is not None else None
-        if kinds is None or kind is None or kind in kinds:
+        if entry is None or STITCHES[entry.parts[0].kind].placed in placed:
             yield Choice(Offer.SYMBOL, symbol, _threads(entry))
 
 

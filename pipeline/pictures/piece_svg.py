@@ -21,7 +21,8 @@ from ..cloth.tiles import SLIMMEST, WIDEST
 from ..cloth.weave import texture
 from ..colour.colour import BLACK, WHITE
 from ..compose.worked import WorkedChart
-from ..core.model import Kind, Strands
+from ..core.model import Strands
+from ..stitches.kinds import STITCHES
 from .caption import description, piece_title, prefix
 from .frames import Frame, cloth_margin
 
@@ -161,7 +162,7 @@ def _rounds(worked: WorkedChart, at: Lattice) -> list[_Round]:
     side = min(at.width, at.height)
     for index in sorted({each.index for each in worked.knots}):
         part = worked.entry(index).parts[0]
-        bead = part.kind is Kind.BEAD
+        bead = STITCHES[part.kind].bead
         radius = (BEAD_SHARE if bead else KNOT_SHARE) * side
         points = [
             ((each.x + at.margin) * at.width, (each.y + at.margin) * at.height)

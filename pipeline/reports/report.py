@@ -10,6 +10,7 @@ from ..core.model import Design, Kind, Method, Working
 from ..count.count import count
 from ..count.thread import estimate
 from ..i18n.figures import cm, cut_cm, tenths, whole
+from ..stitches.kinds import STITCHES
 from .facts import Facts
 from .phrasing import (
     LEFT,
@@ -118,7 +119,7 @@ def _kinds(facts: Facts) -> list[str]:
     totals: dict[tuple[Kind, int], int] = {}
     for each in facts.counts.entries:
         for part in each.entry.parts:
-            if part.kind is Kind.BEAD:
+            if STITCHES[part.kind].bead:
                 continue
             elsewhere = sum(worked for _, worked in each.other)
             for over, worked in ((usual, each.number - elsewhere), *each.other):
