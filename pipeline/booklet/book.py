@@ -11,7 +11,7 @@ from functools import partial
 from pathlib import Path
 from urllib.parse import unquote
 
-from ..chart.options import Ink, Options, Purpose
+from ..chart.options import Ink, Options
 from ..compose.colourway import recolour
 from ..compose.worked import WorkedChart
 from ..core.diagnostics import Diagnostic, Diagnostics, Level, error
@@ -127,7 +127,7 @@ def bind(
     stamp = file_date(worked.design.booklet.day)
     if stamp is None:
         return None, (no_date(),)
-    printed = options.purpose is Purpose.PRINT
+    printed = options.purpose.printed
     words = wording(worked.design.booklet.language)
     filled = partial(fill, words.tag)
     form = setting(options.paper, options.large)
@@ -284,7 +284,7 @@ def _styles(filled: Callable[..., str], book: Book, options: Options) -> tuple[s
         cell_width=cell_width,
     )
     sheets = stylesheet("booklet.css"), own
-    return tuple(map(in_one_ink, sheets)) if options.purpose is Purpose.PRINT else sheets
+    return tuple(map(in_one_ink, sheets)) if options.purpose.printed else sheets
 
 
 def _said(words: Wording) -> Said:

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from ..compose.worked import IndexGrid, present
 from ..core.model import BARE, KeyEntry, Kind, Way
+from ..stitches.kinds import quarters
 from .fills import box_path, by_value, mark_path, rectangles
 from .ink import NO_PAINT, Region, paint
 from .options import Ink
@@ -20,6 +21,7 @@ Mask = NDArray[np.bool_]
 _Outline = tuple[tuple[float, float], str]
 
 UNSEEN = "none"
+THREE = 3  # quarters of a cell, which a three-quarter fills; a quarter beside it takes the rest
 # Where each shape starts in its cell, and its path from there. The symbol of a part stitch stands
 # wholly within its shape: see symbolbox.py.
 _WHOLE = ((0, 0), "h1v1h-1z")
@@ -129,7 +131,7 @@ def _patches(grid: IndexGrid, palette: Palette, veiled: NDArray[np.intp]) -> tup
         for veil in (0, 1):
             y, x = np.nonzero((grid == index) & (veiled == veil))
             regions = palette.regions[veil][index]
-            paired = any(each.kind is Kind.THREE_QUARTER for each in regions)
+            paired = any(len(quarters(each)) == THREE for each in regions)
             for region in regions if len(x) else ():
                 start, rest = _outline(region, paired)
                 d = mark_path(np.stack([x, y], axis=1), start, rest)

@@ -109,6 +109,28 @@ class Purpose(StrEnum):
     PRINT = "print"
     ARCHIVE = "archive"
 
+    @property
+    def printed(self) -> bool:
+        """Whether it goes to a printer."""
+        match self:
+            case Purpose.PRINT:
+                return True
+            case Purpose.SCREEN | Purpose.ARCHIVE:
+                return False
+            case _:
+                assert_never(self)
+
+    @property
+    def archived(self) -> bool:
+        """Whether it is kept, with its sources in it."""
+        match self:
+            case Purpose.ARCHIVE:
+                return True
+            case Purpose.SCREEN | Purpose.PRINT:
+                return False
+            case _:
+                assert_never(self)
+
 
 @dataclass(frozen=True)
 class Options:

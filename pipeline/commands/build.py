@@ -88,7 +88,7 @@ def command(
     Example:  linenleaf build saltmarsh.linen --paper letter -o saltmarsh.pdf
               linenleaf build saltmarsh.linen --letter initials="C D" --letter year=2027
     """  # noqa: D301
-    if profile is not None and purpose != Purpose.PRINT:
+    if profile is not None and not Purpose(purpose).printed:
         stop("--profile goes with --for print.")
     sheets = None if fold is None else Fold(fold)
     options = Options(
@@ -124,7 +124,7 @@ def command(
     from ..pdf.document import CannotPress
 
     condition = _condition(profile)
-    sources = named if options.purpose is Purpose.ARCHIVE else ()
+    sources = named if options.purpose.archived else ()
     try:
         with progress() as report:
             bound, findings = bind(worked, options, report, sources, condition, press, check)
@@ -149,7 +149,7 @@ def command(
 
 def _half(sheets: Fold, purpose: Purpose) -> Paper:
     """Return the paper of the pages, or leave with a sentence where wishes exclude each other."""
-    if purpose is not Purpose.SCREEN:
+    if purpose.printed or purpose.archived:
         stop(f"--fold is for printing at home; leave it out with --for {purpose}.")
     if click.get_current_context().get_parameter_source("paper") is ParameterSource.COMMANDLINE:
         stop(f"--fold {sheets} has pages of {sheets.page}; leave --paper out.")

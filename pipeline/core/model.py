@@ -307,6 +307,23 @@ class Anchor(StrEnum):
     BOTTOM_RIGHT = "bottom-right"
     CENTRE = "centre"
 
+    @property
+    def share(self) -> Point:
+        """Where the point lies, in shares of width and height from the top left corner."""
+        match self:
+            case Anchor.TOP_LEFT:
+                return 0.0, 0.0
+            case Anchor.TOP_RIGHT:
+                return 1.0, 0.0
+            case Anchor.BOTTOM_LEFT:
+                return 0.0, 1.0
+            case Anchor.BOTTOM_RIGHT:
+                return 1.0, 1.0
+            case Anchor.CENTRE:
+                return 0.5, 0.5
+            case _:
+                assert_never(self)
+
 
 class Mirror(StrEnum):
     """Mirrored left to right, top to bottom, or both."""
@@ -326,6 +343,28 @@ class Cover(Enum):
     NOTHING = "nothing"
     REPLACING = "replacing"
     CLEARING = "clearing"
+
+    @property
+    def replaces(self) -> bool:
+        """Whether stitches take the place of those below."""
+        match self:
+            case Cover.REPLACING:
+                return True
+            case Cover.NOTHING | Cover.CLEARING:
+                return False
+            case _:
+                assert_never(self)
+
+    @property
+    def clears(self) -> bool:
+        """Whether the whole rectangle is emptied first, so that nothing lies below."""
+        match self:
+            case Cover.CLEARING:
+                return True
+            case Cover.NOTHING | Cover.REPLACING:
+                return False
+            case _:
+                assert_never(self)
 
 
 Swap = tuple[tuple[str, str], ...]  # (symbol in the motif, symbol to stitch instead)

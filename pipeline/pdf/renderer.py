@@ -24,7 +24,6 @@ import font_source_sans_pro
 import font_source_serif_pro
 from PIL import Image
 
-from ..chart.options import Purpose
 from ..chart.plotted import PX_PER_MM
 from ..core.output import why
 from .document import (
@@ -179,7 +178,7 @@ def _laid_out(
             )
 
     # Crop marks are drawn once more each time that WeasyPrint draws a page.
-    marked = sheet.variant.purpose is Purpose.PRINT
+    marked = sheet.variant.purpose.printed
     root = None if kept is None or marked else _root(sheet.html)
     if kept is None or root is None:
         return render(_opened(sheet.html, shelf), 0, _images(sheet))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import assert_never
 
 from ..booklet.supplies import SizeRow
 from ..compose.worked import WorkedChart
@@ -187,4 +188,10 @@ def reserve(working: Working) -> str:
 
 
 def _method(working: Working) -> str:
-    return "rows there and back" if working.method is Method.ROWS else "each cross finished"
+    match working.method:
+        case Method.ROWS:
+            return "rows there and back"
+        case Method.EACH:
+            return "each cross finished"
+        case _:
+            assert_never(working.method)

@@ -7,8 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Protocol
 
-from ..core.model import Kind, Part, Point, Way
+from ..core.model import Kind, Point, Way
 from ..core.saying import to_say
 
 MIDDLE = (0.5, 0.5)
@@ -139,12 +140,24 @@ STITCHES: Mapping[Kind, Stitch] = {
 }
 
 
-def strokes(part: Part) -> tuple[Stroke, ...]:
+class Laid(Protocol):
+    """A stitch as it lies in a cell, such as a part of a key line."""
+
+    @property
+    def kind(self) -> Kind:
+        """Its kind."""
+
+    @property
+    def way(self) -> Way | None:
+        """Which way it lies."""
+
+
+def strokes(part: Laid) -> tuple[Stroke, ...]:
     """Return the strokes of a stitch as it lies, in working order."""
     return STITCHES[part.kind].strokes[part.way]
 
 
-def quarters(part: Part) -> frozenset[Way]:
+def quarters(part: Laid) -> frozenset[Way]:
     """Return the quarters of its cell that a stitch runs through, by their corners.
 
     An upright cross runs between them, through none.
@@ -156,7 +169,7 @@ def quarters(part: Part) -> frozenset[Way]:
     )
 
 
-def is_whole(part: Part) -> bool:
+def is_whole(part: Laid) -> bool:
     """Tell whether a stitch fills its cell, so that no other finds room in it."""
     return len(quarters(part)) == len(CORNERS)
 

@@ -87,7 +87,8 @@ def test_the_table_for_people(saltings):
         estuary 325  night water  rope eye        13     0.3  0.1 of 1
 
         2,532 crosses, 12 line stitches, 1 knot; 4 colours, 3 skeins, 1 hank and 1 card to buy.
-        Worked as: 2,460 full crosses, 12 full crosses over one, 60 half crosses, 12 back stitches, 1 knot.
+        Worked as: 2,460 full crosses, 12 full crosses over one, 60 half crosses, \
+12 back stitches, 1 knot.
         Beads: 3 beads, amber glass (lamp).
 
         fabric           per inch       finished    cut at least  strands  put-ups
