@@ -78,7 +78,7 @@ def point_styles(design: Design, ink: Ink) -> dict[int, PointStyle]:
     seen = {True: 0, False: 0}
     for index, entry in enumerate(design.key, 1):
         if entry.is_point:
-            bead = _is_bead(entry.parts[0].kind)
+            bead = is_bead(entry.parts[0].kind)
             colour = stroke_colour(needle_colour(entry.parts[0].needle), ink)
             pale = faint(colour)
             mark = MARKS[seen[bead] % len(MARKS)]
@@ -110,7 +110,7 @@ def _is_straight(kind: Kind) -> bool:
             assert_never(kind)
 
 
-def _is_bead(kind: Kind) -> bool:
+def is_bead(kind: Kind) -> bool:
     """Tell whether a point is drawn as a ring, for a bead, or as a disc, for a knot."""
     match kind:
         case Kind.BEAD:

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from ..chart.fills import mark_path
 from ..chart.ink import mix, needle_colour
 from ..chart.overdrawn import discs
+from ..chart.strokes import is_bead
 from ..cloth.legs import Leg, legs_of
 from ..cloth.overlay import BEAD_SHARE, KNOT_SHARE, MOST_INSET
 from ..cloth.scale import Lattice, lattice
@@ -22,7 +23,6 @@ from ..cloth.weave import texture
 from ..colour.colour import BLACK, WHITE
 from ..compose.worked import WorkedChart
 from ..core.model import Strands
-from ..stitches.kinds import STITCHES
 from .caption import description, piece_title, prefix
 from .frames import Frame, cloth_margin
 
@@ -162,7 +162,7 @@ def _rounds(worked: WorkedChart, at: Lattice) -> list[_Round]:
     side = min(at.width, at.height)
     for index in sorted({each.index for each in worked.knots}):
         part = worked.entry(index).parts[0]
-        bead = STITCHES[part.kind].bead
+        bead = is_bead(part.kind)
         radius = (BEAD_SHARE if bead else KNOT_SHARE) * side
         points = [
             ((each.x + at.margin) * at.width, (each.y + at.margin) * at.height)
