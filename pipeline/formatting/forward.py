@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 
 from ..syntax.nodes import ChartFile, VersionLine
 from ..syntax.versions import NOTATION
@@ -19,14 +20,15 @@ def bring_forward(
 ) -> ChartFile:
     """Return a file in the words of the newest version.
 
-    The first line still has the number it had; `spelling` writes the newest.
+    steps: from each older version to the next.
     """
-    for version in range(_version(file), newest):
+    line = file.blocks[0].head
+    assert isinstance(line, VersionLine)
+    written = int(line.number.text)
+    if written == newest:
+        return file
+    for version in range(written, newest):
         file = steps[version](file)
-    return file
-
-
-def _version(file: ChartFile) -> int:
-    first = file.blocks[0].head
-    assert isinstance(first, VersionLine)
-    return int(first.number.text)
+    number = replace(line.number, text=str(newest))
+    first = replace(file.blocks[0], head=replace(line, number=number))
+    return replace(file, blocks=(first, *file.blocks[1:]))

@@ -11,39 +11,14 @@ from ..core.model import CELL_KINDS, LINE_KINDS, KeyEntry, Kind, Part, Way
 from ..core.source import Span
 from ..core.suggest import listed
 from ..syntax.nodes import Block, KeyLine
+from ..syntax.notation import notation
 from ..syntax.phrases import KindWords, PartWords, Text, Word
 from .needles import Basket, needle
 
 MOST_KEY_LINES = 500
 MOST_PARTS = 4
 LONGEST_TEXT = 10_000  # characters of a text
-RESERVED = frozenset(
-    {
-        "linen",
-        "booklet",
-        "fabric",
-        "range",
-        "key",
-        "working",
-        "motif",
-        "alphabet",
-        "chart",
-        "note",
-        "departure",
-        "inferred",
-        "kept",
-        "colourway",
-        "revision",
-        "use",
-        "expect",
-        "border",
-        "text",
-        "line",
-        "knot",
-        "bead",
-        "grid",
-    }
-)
+RESERVED = notation().names_taken | {"grid"}
 
 # The quarters of a cell that a stitch fills, from the middle to each corner. Two stitches may
 # share a cell if they share no quarter.

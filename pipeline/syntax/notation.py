@@ -1,0 +1,87 @@
+"""The notation in one of its versions: its words, its grammar and its parser."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from functools import cache, cached_property
+
+from lark import Lark
+
+from ..grammar import parser, pieces
+from .forms import SIGNS, option_rule, terminal
+from .statements import OPTIONS, STATEMENTS, Lines
+from .versions import NOTATION
+
+_QUOTED = re.compile(r'"([a-z][a-z-]*|[,+%])"')
+
+
+class Notation:
+    """All statements of the table that a version has.
+
+    heads: those that begin a block or stand alone, by their word. lines: those that stand below
+    each word. starts: the rules by which text is parsed, each of one statement or of any line of a
+    block. by_rule, options: statements and options by their rules.
+    """
+
+    def __init__(self, version: int) -> None:
+        here = [each for each in STATEMENTS if each.since <= version]
+        self.version = version
+        self.heads = {each.word: each for each in here if not each.under}
+        self.lines = {
+            word: tuple(each for each in here if word in each.blocks)
+            for word, head in self.heads.items()
+            if head.lines is not Lines.NONE
+        }
+        self.by_rule = {each.rule: each for each in here}
+        self.options = {option_rule(each.name): each for each in OPTIONS if each.since <= version}
+        self.starts = (
+            "rows",
+            *(each.rule for each in self.heads.values()),
+            *map(lines_rule, self.lines),
+        )
+
+    @property
+    def names_taken(self) -> frozenset[str]:
+        """Words that cannot be names, since a line that begins with them is something else."""
+        return frozenset([*self.heads, *(each.word for each in self.lines["chart"] if each.word)])
+
+    @cached_property
+    def parser(self) -> Lark:
+        """Its parser; `parse(text, start=...)` takes one of `starts`."""
+        return parser(self.grammar, self.starts)
+
+    @cached_property
+    def words(self) -> tuple[str, ...]:
+        """All words of which each stands for itself, in the order of the table."""
+        words = dict.fromkeys(_QUOTED.findall("\n".join([*self._rules(), pieces()])))
+        return tuple(word for word in words if word not in SIGNS)
+
+    @property
+    def grammar(self) -> str:
+        """Its grammar: the pieces of lines, and the rules that follow from the table."""
+        rules = "\n".join([pieces(), *self._rules()])
+        # A word ends where a name would: `at` is not read in `atlas`.
+        words = [rf"{terminal(word)}.2: /{word}(?![\w\-])/" for word in self.words]
+        return "\n".join([_QUOTED.sub(lambda match: terminal(match[1]), rules), *words, ""])
+
+    def _rules(self) -> Iterator[str]:
+        newer = {each.name for each in OPTIONS if each.since > self.version}
+        for rule, option in self.options.items():
+            yield f"{rule}: {option.form.rule(newer)}"
+        for statement in self.by_rule.values():
+            word = f'"{statement.word}" ' if statement.word else ""
+            yield f"{statement.rule}: {word}{statement.form.rule(newer)}"
+        for block, statements in self.lines.items():
+            yield f"?{lines_rule(block)}: {' | '.join(each.rule for each in statements)}"
+
+
+def lines_rule(block: str) -> str:
+    """Return the name of the rule that reads any line of a block."""
+    return f"{block}_lines"
+
+
+@cache
+def notation(version: int = NOTATION) -> Notation:
+    """Return the notation in a version."""
+    return Notation(version)
