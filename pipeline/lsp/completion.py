@@ -16,10 +16,11 @@ from lark.exceptions import UnexpectedInput
 from ..chart.shapes import shape_names
 from ..core.model import CELL_KINDS, LINE_KINDS, KeyEntry, Kind
 from ..resolve.grounds import BLOCK_FABRICS, THREAD_FABRICS
-from ..syntax.forms import FILES, terminal, word_of
+from ..syntax.forms import terminal, word_of
 from ..syntax.nodes import KeyLine, VersionLine
 from ..syntax.notation import Notation, lines_rule, notation
 from ..syntax.statements import Statement
+from ..syntax.versions import stated
 from ..syntax.vocabulary import CORNERS
 from .outline import Outline
 
@@ -97,7 +98,7 @@ def _once(choices: Iterable[Choice]) -> Iterator[Choice]:
 
 def _choices(outline: Outline, block: str, stem: str) -> Iterator[Choice]:
     words = stem.split(maxsplit=1)
-    spoken = notation()
+    spoken = notation(stated(outline.file.source))
     head = spoken.heads.get(words[0]) if words else None
     if head is not None:
         yield from _after(outline, spoken, head.rule, (head,), stem)
@@ -262,8 +263,7 @@ def _shapes(_spot: _Spot) -> Iterator[Choice]:
 
 def _files(spot: _Spot) -> Iterator[Choice]:
     choices = spot.statement.form.choices if spot.statement is not None else ()
-    kinds = (name for choice in choices for name in choice.written)
-    suffixes = next((FILES[name] for name in kinds if name in FILES), ())
+    suffixes = next((choice.files for choice in choices if choice.files), ())
     path = spot.outline.path
     for name in islice(_beside(path.parent, suffixes), MOST_FILES):
         if name != path.name:

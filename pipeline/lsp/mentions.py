@@ -26,6 +26,7 @@ from ..syntax.nodes import (
     WordLine,
 )
 from ..syntax.phrases import Option, Row, Swaps, Text, ThreadWords, Word
+from ..syntax.statements import statement_of
 
 
 class Sort(Enum):
@@ -50,7 +51,6 @@ class Mention:
     thread: ThreadWords | None = None
 
 
-_WITH_FILE = frozenset({"story", "section", "cover", "picture"})
 _WORD = re.compile(r'[^\s"|,]+')
 
 
@@ -104,8 +104,8 @@ def _mentions(node: Head | Member, block: Block, offset: int) -> Iterator[Mentio
         yield from _in_placing(node)
     elif isinstance(node, ShapeLine | ExpectLine):
         yield _word(Sort.SYMBOL, node.symbol)
-    elif isinstance(node, WordLine) and block.word == "booklet":
-        yield from _in_booklet(node)
+    elif isinstance(node, WordLine):
+        yield from _in_word_line(node, block)
     else:
         yield from _in_head(node)
 
@@ -127,12 +127,12 @@ def _in_placing(node: BorderLine | PlacementLine | LetteringLine) -> Iterator[Me
     yield from _options(node.options)
 
 
-def _in_booklet(node: WordLine) -> Iterator[Mention]:
-    if node.word.text in _WITH_FILE:
-        # The file comes after a heading and before a caption.
-        path = node.values[1 if node.word.text == "section" else 0]
-        if isinstance(path, Word | Text):
-            yield _file(path)
+def _in_word_line(node: WordLine, block: Block) -> Iterator[Mention]:
+    """Give the file that a line names, by the form of its statement."""
+    form = statement_of(WordLine, block.word, node.word.text).form
+    for choice, value in zip(form.choices, node.values, strict=False):
+        if choice.files and isinstance(value, Word | Text):
+            yield _file(value)
 
 
 def _in_head(node: Head | Member) -> Iterator[Mention]:

@@ -13,12 +13,12 @@ from ..core.suggest import listed
 from ..syntax.nodes import Block, KeyLine
 from ..syntax.notation import notation
 from ..syntax.phrases import KindWords, PartWords, Text, Word
+from ..syntax.versions import stated
 from .needles import Basket, needle
 
 MOST_KEY_LINES = 500
 MOST_PARTS = 4
 LONGEST_TEXT = 10_000  # characters of a text
-RESERVED = notation().names_taken | {"grid"}
 
 # The quarters of a cell that a stitch fills, from the middle to each corner. Two stitches may
 # share a cell if they share no quarter.
@@ -108,7 +108,7 @@ def check_symbol(word: Word, found: list[Diagnostic]) -> bool:
 
 def check_name(word: Word, found: list[Diagnostic]) -> bool:
     """Tell whether a name is free to be given."""
-    if word.text in RESERVED:
+    if word.text in notation(stated(word.span.source)).reserved:
         found.append(
             error(
                 "reserved-name",

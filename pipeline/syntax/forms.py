@@ -110,6 +110,11 @@ class Choice:
         return tuple(name[1:-1] for name in self.written if name[0] == '"')
 
     @property
+    def files(self) -> tuple[str, ...]:
+        """The endings of the files that may be named there; empty where none may."""
+        return tuple(ending for name in self.written for ending in FILES.get(name, ()))
+
+    @property
     def options(self) -> tuple[str, ...]:
         """The options among what may stand there."""
         return tuple(filter(_is_option, self.written))

@@ -15,6 +15,8 @@ from .versions import NOTATION
 
 _QUOTED = re.compile(r'"([a-z][a-z-]*|[,+%])"')
 
+_SET_ASIDE = ("grid",)  # words that no statement has, but may have one day
+
 
 class Notation:
     """All statements of the table that a version has.
@@ -41,28 +43,23 @@ class Notation:
             *map(lines_rule, self.lines),
         )
 
-    @property
-    def names_taken(self) -> frozenset[str]:
-        """Words that cannot be names, since a line that begins with them is something else."""
-        return frozenset([*self.heads, *(each.word for each in self.lines["chart"] if each.word)])
+    @cached_property
+    def reserved(self) -> frozenset[str]:
+        """Words that cannot be names: a line that begins with them is no placement."""
+        begin = (each.word for each in self.lines["chart"] if each.word)
+        return frozenset([*self.heads, *begin, *_SET_ASIDE])
 
     @cached_property
     def parser(self) -> Lark:
         """Its parser; `parse(text, start=...)` takes one of `starts`."""
         return parser(self.grammar, self.starts)
 
-    @cached_property
-    def words(self) -> tuple[str, ...]:
-        """All words of which each stands for itself, in the order of the table."""
-        words = dict.fromkeys(_QUOTED.findall("\n".join([*self._rules(), pieces()])))
-        return tuple(word for word in words if word not in SIGNS)
-
     @property
     def grammar(self) -> str:
         """Its grammar: the pieces of lines, and the rules that follow from the table."""
         rules = "\n".join([pieces(), *self._rules()])
         # A word ends where a name would: `at` is not read in `atlas`.
-        words = [rf"{terminal(word)}.2: /{word}(?![\w\-])/" for word in self.words]
+        words = [rf"{terminal(word)}.2: /{word}(?![\w\-])/" for word in _words_in(rules)]
         return "\n".join([_QUOTED.sub(lambda match: terminal(match[1]), rules), *words, ""])
 
     def _rules(self) -> Iterator[str]:
@@ -79,6 +76,17 @@ class Notation:
 def lines_rule(block: str) -> str:
     """Return the name of the rule that reads any line of a block."""
     return f"{block}_lines"
+
+
+def inner_words() -> tuple[str, ...]:
+    """Return the words that stand inside lines, of all versions, in the order of the table."""
+    forms = (entry.written for entry in (*STATEMENTS, *OPTIONS))
+    return _words_in("\n".join([*forms, pieces()]))
+
+
+def _words_in(rules: str) -> tuple[str, ...]:
+    """Return the words that stand in quotes in rules, each once."""
+    return tuple(word for word in dict.fromkeys(_QUOTED.findall(rules)) if word not in SIGNS)
 
 
 @cache

@@ -23,7 +23,7 @@ from .habits import row_fault
 from .nodes import Block, Broken, ChartFile, Comment, Head, LetterLine, Member, VersionLine
 from .notation import lines_rule, notation
 from .statements import HEADS, Lines
-from .versions import missing_version, version_finding
+from .versions import missing_version, stated, version_finding
 
 MOST_FAULTS = 50  # findings after which reading stops
 LONGEST_LINE = 20_000  # characters of a statement; rows have their own bound
@@ -57,7 +57,7 @@ class _OpenBlock:
 class _Reader:
     def __init__(self, source: Source) -> None:
         self.source = source
-        self.notation = notation()
+        self.notation = notation(stated(source))
         self.builder = Builder(source, self.notation)
         self.blocks: list[Block] = []
         self.findings: list[Diagnostic] = []
