@@ -99,7 +99,7 @@ def _word_lines(block: str, members: Sequence[Member]) -> list[Spelt]:
 
 
 def _has_second_word(statement: Statement) -> bool:
-    first, *rest = statement.form.choices
+    first, *rest = statement.form.slots
     return bool(first.words and rest)
 
 

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from ..syntax.forms import Choice, Form
+from ..syntax.forms import Form, Slot
 from ..syntax.nodes import Head, KeyLine, LetterLine, Member
 from ..syntax.phrases import (
     Area,
@@ -178,20 +178,20 @@ def _option(option: Option | Swaps) -> str:
     return " ".join(_spelt(_OPTIONS[option.word], option.values))
 
 
-def _written(choice: Choice, pieces: Sequence[object]) -> str:
-    """Return the pieces that stand at one place of a form."""
-    if choice.options:
+def _written(slot: Slot, pieces: Sequence[object]) -> str:
+    """Return what stands in a slot."""
+    if slot.options:
         # The sort is stable: what is said twice, which is an error, keeps its order.
         options = [each for each in pieces if isinstance(each, Option | Swaps)]
         return " ".join(map(_option, sorted(options, key=lambda each: _ORDER[each.word])))
-    return (", " if choice.lists else " ").join(_piece(choice, each) for each in pieces)
+    return (", " if slot.is_list else " ").join(_piece(slot, each) for each in pieces)
 
 
-def _piece(choice: Choice, piece: object) -> str:
-    if isinstance(piece, Text) and "FILE" in choice.rules:
+def _piece(slot: Slot, piece: object) -> str:
+    if isinstance(piece, Text) and "FILE" in slot.rules:
         return path_text(piece.value)
     written = _PIECES[type(piece)](piece)
-    return written.lower() if "COLOUR" in choice.rules and isinstance(piece, Word) else written
+    return written.lower() if "COLOUR" in slot.rules and isinstance(piece, Word) else written
 
 
 def _area(area: Area) -> str:

@@ -219,7 +219,7 @@ _SHAPED: Mapping[str, frozenset[Kind]] = {
 
 
 def _symbols(spot: _Spot) -> Iterator[Choice]:
-    if not spot.tokens and "new_symbol" in spot.statements[0].form.choices[0].written:
+    if not spot.tokens and "new_symbol" in spot.statements[0].form.slots[0].written:
         return
     kinds = _SHAPED.get(spot.first)
     if kinds is None and terminal("with") in {token.type for token in spot.tokens}:
@@ -262,8 +262,8 @@ def _shapes(_spot: _Spot) -> Iterator[Choice]:
 
 
 def _files(spot: _Spot) -> Iterator[Choice]:
-    choices = spot.statement.form.choices if spot.statement is not None else ()
-    suffixes = next((choice.files for choice in choices if choice.files), ())
+    slots = spot.statement.form.slots if spot.statement is not None else ()
+    suffixes = next((slot.files for slot in slots if slot.files), ())
     path = spot.outline.path
     for name in islice(_beside(path.parent, suffixes), MOST_FILES):
         if name != path.name:

@@ -130,8 +130,8 @@ def _in_placing(node: BorderLine | PlacementLine | LetteringLine) -> Iterator[Me
 def _in_word_line(node: WordLine, block: Block) -> Iterator[Mention]:
     """Give the file that a line names, by the form of its statement."""
     form = statement_of(WordLine, block.word, node.word.text).form
-    for choice, value in zip(form.choices, node.values, strict=False):
-        if choice.files and isinstance(value, Word | Text):
+    for slot, value in zip(form.slots, node.values, strict=False):
+        if slot.files and isinstance(value, Word | Text):
             yield _file(value)
 
 

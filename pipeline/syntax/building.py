@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from functools import partial
 from typing import Any
 
 from lark import Token, Tree
 
 from ..core.source import Source, Span
-from .forms import Choice, terminal
+from .forms import LISTS, Form, terminal
 from .nodes import Head, Member
 from .notation import Notation
 from .phrases import (
@@ -47,14 +48,23 @@ def last_token(tree: Leaf) -> Token:
     return child if isinstance(child, Token) else last_token(child)
 
 
+def _name(child: Any) -> str:
+    """Return the terminal of a token, the rule of a tree."""
+    return str(child.type if isinstance(child, Token) else child.data)
+
+
+def _named(children: Sequence[Any]) -> Iterator[tuple[str, Any]]:
+    """Give each child with its name; lists are taken apart."""
+    for child in children:
+        if _name(child) in LISTS:
+            yield from ((_name(child), item) for item in _trees(child))
+        else:
+            yield _name(child), child
+
+
 def _trees(tree: Leaf) -> list[Any]:
     """Return the trees right in a tree, without the signs and words between them."""
     return [child for child in tree.children if isinstance(child, Tree)]
-
-
-def _called(child: Any) -> str:
-    """Return the terminal of a token, the rule of a tree."""
-    return str(child.type if isinstance(child, Token) else child.data)
 
 
 class Builder:
@@ -75,40 +85,37 @@ class Builder:
         """Return the node of a statement."""
         statement = self.notation.by_rule[str(tree.data)]
         children = tree.children if statement.bare else tree.children[1:]
-        chosen = statement.form.sort((_called(child), child) for child in children)
-        pieces = map(self._chosen, statement.form.choices, chosen)
-        names = statement.fields
+        pieces = self._sorted(statement.form, children)
         made: dict[str, Any] = {"span": self.span(tree)}
+        names = statement.fields
         if names[:1] == ("word",):
             made["word"] = self.word(tree.children[0])
             names = names[1:]
         if names == ("values",):
             made["values"] = tuple(piece for piece in pieces if piece is not None)
         else:
-            made |= zip(names, pieces, strict=False)  # what no form holds has a default
+            made |= zip(names, pieces, strict=False)  # what the form has no slot for has a default
         node: Head | Member = statement.node(**made)
         return node
 
-    def _chosen(self, choice: Choice, children: Sequence[Any]) -> Any:
-        pieces = tuple(map(self._piece, children))
-        if choice.many or choice.options:
-            return pieces
-        return pieces[0] if pieces else None
+    def _sorted(self, form: Form, children: Sequence[Any]) -> Iterator[Any]:
+        """Give what stands in each slot of a form: a piece, all pieces, or None."""
+        for slot, held in zip(form.slots, form.sort(_named(children)), strict=True):
+            pieces = tuple(map(self._piece, held))
+            yield pieces if slot.many else pieces[0] if pieces else None
 
     def _piece(self, child: Any) -> Any:
-        name = _called(child)
-        option = self.notation.options.get(name)
-        if option is not None:
-            return self._option(option, child)
+        name = _name(child)
+        if name in self.notation.options:
+            return self._option(self.notation.options[name], child)
         make = _PIECES.get(name)
         return make(self, child) if make is not None else self.word(child)
 
     def _option(self, option: OptionForm, tree: Any) -> Option | Swaps:
-        chosen = option.form.sort((_called(child), child) for child in tree.children)
-        values = [self._piece(child) for children in chosen for child in children]
-        if option.word == "with":
-            return Swaps(values[0], self.span(tree))
-        return Option(option.word, tuple(values), self.span(tree))
+        held = option.form.sort(_named(tree.children))
+        values = tuple(self._piece(child) for children in held for child in children)
+        make = Swaps if option.word == "with" else partial(Option, option.word)
+        return make(values, self.span(tree))
 
     # --- pieces ---
 
@@ -227,9 +234,8 @@ _PIECES: Mapping[str, Callable[[Builder, Any], Any]] = {
     "ROW": Builder.row,
     "area": Builder.area,
     "cloth": Builder.cloth,
-    "cloths": lambda make, tree: tuple(map(make.cloth, _trees(tree))),
     "length": Builder.measure,
-    "parts": lambda make, tree: tuple(map(make.part, _trees(tree))),
+    "part": Builder.part,
     "size": Builder.size,
-    "swaps": lambda make, tree: tuple(map(make.swap, _trees(tree))),
+    "swap": Builder.swap,
 }

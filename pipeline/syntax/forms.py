@@ -3,16 +3,17 @@
     RANGE_NAME "from" table_file        MOTIF_NAME size (over|symmetric)*
 
 Words and signs in quotes stand for themselves. Names in capitals are terminals of `chart.lark`.
-Other names are pieces there, kinds of file, or options of the table in `statements`; what can be
-a list stands in brackets with `|` between. `?`, `*` and `+` mean what they mean in a grammar. One
-form says how a line is read, how the parser's tree becomes a node, and how the line is written.
+Other names are pieces there, kinds of file, or options of the table in `statements`. Brackets hold
+what may stand in one place, parted by `|`, or what stands together. `?`, `*` and `+` mean what they
+mean in a grammar. One form says how a line is read, how the parser's tree becomes a node, and how
+the line is written.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Callable, Container, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cached_property
 from typing import TypeVar
 
@@ -32,7 +33,7 @@ from .phrases import (
 )
 
 SIGNS = {",": "COMMA", "+": "PLUS", "x": "X", "%": "PERCENT"}  # words that are no letters
-WORD_END = "_WORD"  # how the terminal of a word is named
+_WORD = "_WORD"  # how the name of a word's terminal ends
 # Kinds of file by the endings that their names have.
 FILES: Mapping[str, tuple[str, ...]] = {
     "chart_file": (".linen",),
@@ -40,6 +41,7 @@ FILES: Mapping[str, tuple[str, ...]] = {
     "prose_file": (".md",),
     "picture_file": (".png", ".jpg", ".jpeg"),
 }
+LISTS = frozenset({"cloths", "parts", "swaps"})  # rules of several pieces of one kind
 # Names that stand for one of several terminals.
 _SYMBOL = ("SYMBOL", "KEY_NAME")
 _TERMINALS = {"symbol": _SYMBOL, "new_symbol": _SYMBOL, **dict.fromkeys(FILES, ("STRING", "FILE"))}
@@ -57,20 +59,21 @@ _CALLED: Mapping[type, frozenset[str]] = {
     SwapPair: frozenset({"swaps"}),
 }
 _PIECES = frozenset().union(*_CALLED.values())
-_LISTS = frozenset({"cloths", "parts", "swaps"})  # pieces of one kind, parted by signs
-_LEXEME = re.compile(r'"[^"]+"|\w+|[()|?*+]')
+_ITEM = re.compile(r'(?:\(([^()]*)\)|("[^"]+"|\w+))([?*+]?)')
 
 Child = TypeVar("Child")
+Piece = object  # of `phrases`
+Write = Callable[["Slot", Sequence[Piece]], str]  # returns what stands in a slot, in words
 
 
 def terminal(word: str) -> str:
     """Return the name of the terminal of a word or sign."""
-    return SIGNS.get(word) or word.upper().replace("-", "_") + WORD_END
+    return SIGNS.get(word) or word.upper().replace("-", "_") + _WORD
 
 
 def word_of(name: str) -> str | None:
     """Return the word that a terminal stands for; None for signs, names, numbers and texts."""
-    word = name.removesuffix(WORD_END)
+    word = name.removesuffix(_WORD)
     return word.lower().replace("_", "-") if word != name else None
 
 
@@ -84,25 +87,29 @@ class Fixed:
     """A word or sign that only introduces what follows it."""
 
     word: str
-    mark: str = ""
+    mark: str
+
+    def rule(self, _left_out: Container[str]) -> str:
+        """Return it as part of a rule."""
+        return f'"{self.word}"{self.mark}'
 
 
 @dataclass(frozen=True)
-class Choice:
-    """A piece of a node, or several: what may stand there, as written in the form."""
+class Slot:
+    """A place for a piece of a node, or for several; written: what may stand there."""
 
     written: tuple[str, ...]
-    mark: str = ""
+    mark: str
 
     @property
     def many(self) -> bool:
         """Whether several may stand there."""
-        return self.mark in ("*", "+")
+        return self.mark in ("*", "+") or self.is_list or bool(self.options)
 
     @property
-    def lists(self) -> bool:
-        """Whether what may stand there is a list parted by signs."""
-        return not self.rules.isdisjoint(_LISTS)
+    def is_list(self) -> bool:
+        """Whether a list parted by signs stands there."""
+        return not LISTS.isdisjoint(self.written)
 
     @property
     def words(self) -> tuple[str, ...]:
@@ -122,9 +129,10 @@ class Choice:
     @cached_property
     def rules(self) -> frozenset[str]:
         """The terminals and rules of the grammar that may stand there."""
-        return frozenset(rule for name in self.written for rule in _rules(name))
+        names = (terminal(name[1:-1]) if name[0] == '"' else name for name in self.written)
+        return frozenset(rule for name in names for rule in _rules(name))
 
-    def takes(self, piece: object) -> bool:
+    def takes(self, piece: Piece) -> bool:
         """Tell whether a piece of a node is one of those."""
         if isinstance(piece, Option | Swaps):
             return bool(self.options)
@@ -133,16 +141,28 @@ class Choice:
             return not self.rules.isdisjoint(called)
         return not self.options and not self.rules <= _PIECES
 
+    def rule(self, left_out: Container[str]) -> str:
+        """Return it as part of a rule."""
+        kept = (name for name in self.written if name not in left_out)
+        rules = [rule for name in kept for rule in _rules(name)]
+        if len(rules) < 2:
+            return rules[0] + self.mark if rules else ""
+        return f"({' | '.join(rules)}){self.mark}"
+
 
 @dataclass(frozen=True)
 class Group:
     """Items that stand together or not at all."""
 
     items: tuple[Item, ...]
-    mark: str = ""
+    mark: str
+
+    def rule(self, left_out: Container[str]) -> str:
+        """Return it as part of a rule."""
+        return f"({' '.join(item.rule(left_out) for item in self.items)}){self.mark}"
 
 
-Item = Fixed | Choice | Group
+Item = Fixed | Slot | Group
 
 
 def _is_option(name: str) -> bool:
@@ -150,8 +170,6 @@ def _is_option(name: str) -> bool:
 
 
 def _rules(name: str) -> tuple[str, ...]:
-    if name[0] == '"':
-        return (terminal(name[1:-1]),)
     return (option_rule(name),) if _is_option(name) else _TERMINALS.get(name, (name,))
 
 
@@ -159,118 +177,69 @@ def _rules(name: str) -> tuple[str, ...]:
 class Form:
     """A form taken apart."""
 
-    written: str
-    items: tuple[Item, ...] = field(compare=False)
+    items: tuple[Item, ...]
 
     @cached_property
-    def choices(self) -> tuple[Choice, ...]:
-        """What the form takes, in order: the pieces of a node."""
-        return tuple(_choices(self.items))
+    def slots(self) -> tuple[Slot, ...]:
+        """The places for the pieces of a node, in order."""
+        return tuple(_slots(self.items))
 
     @cached_property
     def options(self) -> tuple[str, ...]:
         """The names of all options that may stand in it."""
-        return tuple(name for choice in self.choices for name in choice.options)
-
-    @cached_property
-    def words(self) -> tuple[str, ...]:
-        """All its words, in order."""
-        return tuple(re.findall(r'"([^"]+)"', self.written))
+        return tuple(name for slot in self.slots for name in slot.options)
 
     def rule(self, left_out: Container[str] = ()) -> str:
         """Return the form as the right side of a rule, without some of its options."""
-        return " ".join(filter(None, (_rule(item, left_out) for item in self.items)))
+        return " ".join(filter(None, (item.rule(left_out) for item in self.items)))
 
     def sort(self, children: Iterable[tuple[str, Child]]) -> list[list[Child]]:
-        """Return for each choice what was read for it; children: each with its rule or terminal."""
-        taken: list[list[Child]] = [[] for _ in self.choices]
+        """Return for each slot what was read for it; children: each with its rule or terminal."""
+        taken: list[list[Child]] = [[] for _ in self.slots]
         at = 0
         for name, child in children:
             for place in range(at, len(taken)):  # none takes a fixed word
-                if name in self.choices[place].rules:
+                if name in self.slots[place].rules:
                     taken[place].append(child)
-                    at = place if self.choices[place].many else place + 1
+                    at = place if self.slots[place].many else place + 1
                     break
         return taken
 
-    def spell(
-        self, pieces: Sequence[object], write: Callable[[Choice, Sequence[object]], str]
-    ) -> list[str]:
-        """Return the words of a line whose pieces are these, in order.
-
-        write: returns what was chosen, in words.
-        """
+    def spell(self, pieces: Iterable[Piece], write: Write) -> list[str]:
+        """Return the words of a line that holds these pieces, slot by slot."""
         left = list(pieces)
         words: list[str] = []
         _spell(self.items, left, write, words)
-        assert not left, (self.written, left)
+        assert not left, (self.items, left)
         return words
 
 
 def form(written: str) -> Form:
     """Return a form taken apart."""
-    lexemes = _LEXEME.findall(written)
-    items, rest = _items(lexemes)
-    assert not rest, written
-    return Form(written, items)
+    assert not _ITEM.sub("", written).strip(), written
+    return Form(tuple(_items(written)))
 
 
-def _items(lexemes: Sequence[str]) -> tuple[tuple[Item, ...], Sequence[str]]:
-    """Return the items up to a closing bracket, and the lexemes from there on."""
-    items: list[Item] = []
-    while lexemes and lexemes[0] != ")":
-        item, lexemes = _item(lexemes)
-        items.append(item)
-    return tuple(items), lexemes
+def _items(written: str) -> Iterator[Item]:
+    for inside, single, mark in _ITEM.findall(written):
+        if single.startswith('"'):
+            yield Fixed(single[1:-1], mark)
+        elif single or "|" in inside:
+            yield Slot(tuple((single or inside).split("|")), mark)
+        else:
+            yield Group(tuple(_items(inside)), mark)
 
 
-def _item(lexemes: Sequence[str]) -> tuple[Item, Sequence[str]]:
-    first, *rest = lexemes
-    if first == "(":
-        end = rest.index(")")
-        inside, after = rest[:end], rest[end + 1 :]
-    else:
-        inside, after = [first], rest
-    mark = after[0] if after and after[0] in "?*+" else ""
-    after = after[len(mark) :]
-    if "|" in inside:
-        return Choice(tuple(name for name in inside if name != "|"), mark), after
-    if len(inside) > 1:
-        return Group(_items(inside)[0], mark), after
-    return (Fixed(first[1:-1], mark) if first[0] == '"' else Choice((first,), mark)), after
-
-
-def _choices(items: Sequence[Item]) -> Iterator[Choice]:
+def _slots(items: Iterable[Item]) -> Iterator[Slot]:
     for item in items:
-        if isinstance(item, Choice):
+        if isinstance(item, Slot):
             yield item
         elif isinstance(item, Group):
-            yield from _choices(item.items)
+            yield from _slots(item.items)
 
 
-def _rule(item: Item, left_out: Container[str]) -> str:
-    if isinstance(item, Fixed):
-        return f'"{item.word}"{item.mark}'
-    if isinstance(item, Group):
-        return f"({' '.join(_rule(each, left_out) for each in item.items)}){item.mark}"
-    rules = [
-        rule
-        for name in item.written
-        if name not in left_out
-        for rule in ((name,) if name[0] == '"' else _rules(name))
-    ]
-    if len(rules) < 2:
-        return rules[0] + item.mark if rules else ""
-    return f"({' | '.join(rules)}){item.mark}"
-
-
-def _spell(
-    items: Sequence[Item],
-    left: list[object],
-    write: Callable[[Choice, Sequence[object]], str],
-    words: list[str],
-) -> None:
-    """Add the words of what is left of the pieces, and take those away."""
+def _spell(items: Iterable[Item], left: list[Piece], write: Write, words: list[str]) -> None:
+    """Add the words for what is left of the pieces, and take those pieces away."""
     for item in items:
         if isinstance(item, Fixed):
             if item.word == ",":  # stands right behind the word before it
@@ -278,12 +247,11 @@ def _spell(
             else:
                 words.append(item.word)
         elif isinstance(item, Group):
-            if left and next(_choices(item.items)).takes(left[0]):
+            if left and next(_slots(item.items)).takes(left[0]):
                 _spell(item.items, left, write, words)
         else:
-            many = item.many or item.lists or bool(item.options)
             count = 0
-            while count < len(left) and item.takes(left[count]) and (many or not count):
+            while count < len(left) and item.takes(left[count]) and (item.many or not count):
                 count += 1
             if count:
                 words.append(write(item, left[:count]))

@@ -46,7 +46,7 @@ def test_a_form_has_what_its_node_holds(statement):
     least = sum(each.default is MISSING for each in kept)
     if [each.name for each in kept] == ["values"]:
         least, most = 1, 9
-    assert least <= len(statement.form.choices) <= most
+    assert least <= len(statement.form.slots) <= most
 
 
 def test_the_grammar_has_every_statement_and_every_option_and_no_rule_that_nothing_uses():
