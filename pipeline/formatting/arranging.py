@@ -41,7 +41,9 @@ class _Statement:
 def arrange(file: ChartFile, rulers: Rulers) -> str:
     """Return the whole text of a file in which every line could be read."""
     statements = [
-        each for index, block in enumerate(file.blocks) for each in _statements(index, block)
+        statement
+        for index, block in enumerate(file.blocks)
+        for statement in _statements(index, block)
     ]
     alone = _give_remarks(file.comments, statements)
     lines = _Arranger(file, rulers).lines(statements, alone)
@@ -130,14 +132,15 @@ class _Arranger:
             yield from self._inside(before, remarks, after, blank)
             return
         else:
-            apart = blank or any(each.blank for each in remarks)
+            apart = blank or any(remark.blank for remark in remarks)
             tail, lead = self._parted(before, remarks, blank)
             yield from tail
             if apart or not self._one_family(before, after):
                 # The one empty line between blocks.
                 blank = not lead or blank
                 lead = [
-                    Remark(each.text, each.blank or not at, False) for at, each in enumerate(lead)
+                    Remark(remark.text, remark.blank or not at, False)
+                    for at, remark in enumerate(lead)
                 ]
             yield from _shown(lead, "")
         yield Line(after.spelt, "", blank, Level.HEAD, after.remark)
@@ -205,4 +208,4 @@ class _Arranger:
 
 
 def _shown(remarks: Sequence[Remark], indent: str) -> list[Line]:
-    return [Line(Spelt(each.text), indent, each.blank, Level.REMARK) for each in remarks]
+    return [Line(Spelt(remark.text), indent, remark.blank, Level.REMARK) for remark in remarks]

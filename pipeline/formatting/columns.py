@@ -50,10 +50,10 @@ def spell_lines(word: str, members: Sequence[Member]) -> list[Spelt]:
     """
     lines = HEADS[word].lines
     if lines is Lines.KEY:
-        return _key_lines([each for each in members if isinstance(each, KeyLine)])
+        return _key_lines([line for line in members if isinstance(line, KeyLine)])
     if lines is Lines.WORDS:
         return _word_lines(word, members)
-    return [spell(each, word) for each in members]
+    return [spell(line, word) for line in members]
 
 
 def _key_lines(lines: Sequence[KeyLine]) -> list[Spelt]:
@@ -85,7 +85,7 @@ def _key_line(line: KeyLine, symbol: str, width: int) -> Spelt:
 
 def _word_lines(block: str, members: Sequence[Member]) -> list[Spelt]:
     """Return lines of a word and its values, the values below each other."""
-    lines = [words_of(each, block) for each in members]
+    lines = [words_of(line, block) for line in members]
     # `original place "…"` has a second word before its text.
     width = _width([values[0] for statement, values in lines if _has_second_word(statement)])
     leads = _padded([statement.word for statement, _ in lines], 1)

@@ -36,8 +36,8 @@ LONGEST_FIGURES = 12  # a longer number is a slip that is told elsewhere; it sta
 _BARE_PATH = re.compile(r'[^\s"#|][^\s"|]*')
 
 # The options of a line by the words that nodes know them by, and the order they are written in.
-_OPTIONS = {each.word: each.form for each in reversed(OPTIONS)}
-_ORDER = {each.word: place for place, each in enumerate(OPTIONS)}
+_OPTIONS = {option.word: option.form for option in reversed(OPTIONS)}
+_ORDER = {option.word: place for place, option in enumerate(OPTIONS)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +68,7 @@ def spell(node: Head | Member, block: str) -> Spelt:
 
 def _is_aligned(statement: Statement) -> bool:
     """Tell whether a line without others below it shares its section with lines of other words."""
-    kin = [each for each in HEADS.values() if each.page == statement.page]
+    kin = [head for head in HEADS.values() if head.page == statement.page]
     return statement.lines is Lines.NONE and not statement.under and len(kin) > 1
 
 
@@ -85,7 +85,7 @@ def _spelt(form: Form, values: Iterable[object]) -> list[str]:
     pieces: list[object] = []
     for value in values:
         pieces += value if isinstance(value, tuple) else [value]
-    return form.spell([each for each in pieces if each is not None], _written)
+    return form.spell([piece for piece in pieces if piece is not None], _written)
 
 
 # --- pieces ------------------------------------------------------------------------------------
@@ -130,25 +130,26 @@ def thread_of(thread: ThreadWords) -> str:
 def stitch_of(needle: NeedleWords) -> str:
     """Return what is said of a thread: the kind of stitch, then the strands."""
     words = [
-        f"{each.kind.text} {each.way.text}" if each.way else each.kind.text for each in needle.kinds
+        f"{kind.kind.text} {kind.way.text}" if kind.way else kind.kind.text for kind in needle.kinds
     ]
-    for each in needle.strands:
-        one = each.text.lstrip("0") == "1"
-        words.append(f"{each.text} strand" if one else f"{each.text} strands")
+    for number in needle.strands:
+        one = number.text.lstrip("0") == "1"
+        words.append(f"{number.text} strand" if one else f"{number.text} strands")
     return " ".join(words)
 
 
 def part_of(part: PartWords) -> str:
     """Return one part of a key line."""
     return " with ".join(
-        " ".join(filter(None, (thread_of(each.thread), stitch_of(each)))) for each in part.needles
+        " ".join(filter(None, (thread_of(needle.thread), stitch_of(needle))))
+        for needle in part.needles
     )
 
 
 def endings_of(line: KeyLine) -> tuple[str, str]:
     """Return the printed symbol wished for and the note of a key line, as written."""
-    printed = [_option(each) for each in line.endings if each.word == "printed"]
-    notes = [_option(each) for each in line.endings if each.word == "note"]
+    printed = [_option(ending) for ending in line.endings if ending.word == "printed"]
+    notes = [_option(ending) for ending in line.endings if ending.word == "note"]
     return "  ".join(printed), "  ".join(notes)
 
 
@@ -182,9 +183,9 @@ def _written(slot: Slot, pieces: Sequence[object]) -> str:
     """Return what stands in a slot."""
     if slot.options:
         # The sort is stable: what is said twice, which is an error, keeps its order.
-        options = [each for each in pieces if isinstance(each, Option | Swaps)]
-        return " ".join(map(_option, sorted(options, key=lambda each: _ORDER[each.word])))
-    return (", " if slot.is_list else " ").join(_piece(slot, each) for each in pieces)
+        options = [piece for piece in pieces if isinstance(piece, Option | Swaps)]
+        return " ".join(map(_option, sorted(options, key=lambda option: _ORDER[option.word])))
+    return (", " if slot.is_list else " ").join(_piece(slot, piece) for piece in pieces)
 
 
 def _piece(slot: Slot, piece: object) -> str:

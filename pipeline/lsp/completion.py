@@ -90,32 +90,32 @@ def _block_above(outline: Outline, line_start: int) -> str:
 
 def _once(choices: Iterable[Choice]) -> Iterator[Choice]:
     seen: set[str] = set()
-    for each in choices:
-        if each.text not in seen:
-            seen.add(each.text)
-            yield each
+    for choice in choices:
+        if choice.text not in seen:
+            seen.add(choice.text)
+            yield choice
 
 
 def _choices(outline: Outline, block: str, stem: str) -> Iterator[Choice]:
     words = stem.split(maxsplit=1)
-    spoken = notation(stated(outline.file.source))
-    head = spoken.heads.get(words[0]) if words else None
+    version = notation(stated(outline.file.source))
+    head = version.heads.get(words[0]) if words else None
     if head is not None:
-        yield from _after(outline, spoken, head.rule, (head,), stem)
+        yield from _after(outline, version, head.rule, (head,), stem)
         return
-    if block in spoken.lines:
-        yield from _after(outline, spoken, lines_rule(block), spoken.lines[block], stem)
+    if block in version.lines:
+        yield from _after(outline, version, lines_rule(block), version.lines[block], stem)
     if not words:
         if not block:
             yield Choice(Offer.WORD, "linen 1", "the version of the notation")
-        for word, each in spoken.heads.items():
-            if each.node is not VersionLine:
-                yield Choice(Offer.WORD, word, each.example)
+        for word, head in version.heads.items():
+            if head.node is not VersionLine:
+                yield Choice(Offer.WORD, word, head.example)
 
 
 def _after(
     outline: Outline,
-    spoken: Notation,
+    version: Notation,
     rule: str,
     statements: Sequence[Statement],
     stem: str,
@@ -124,7 +124,7 @@ def _after(
 
     statements: those that the rule reads.
     """
-    parser: Any = spoken.parser.parse_interactive(stem, start=rule)
+    parser: Any = version.parser.parse_interactive(stem, start=rule)
     try:
         tokens = parser.exhaust_lexer()
     except UnexpectedInput:
@@ -143,7 +143,7 @@ def _after(
 
 
 def _example(statements: Iterable[Statement], word: str) -> str:
-    return next((each.example for each in statements if each.word == word), "")
+    return next((statement.example for statement in statements if statement.word == word), "")
 
 
 _REPEATED = frozenset({terminal("as")})  # belongs to each pair of symbols
@@ -170,7 +170,9 @@ class _Spot:
     @property
     def statement(self) -> Statement | None:
         """The statement whose word the line begins with; None where it begins with none."""
-        return next((each for each in self.statements if each.word == self.first), None)
+        return next(
+            (statement for statement in self.statements if statement.word == self.first), None
+        )
 
     @property
     def is_named(self) -> bool:
@@ -180,7 +182,10 @@ class _Spot:
     @property
     def states_once(self) -> bool:
         """Whether each option is stated once in such a line."""
-        return any(each.form.options and each.node is not KeyLine for each in self.statements)
+        return any(
+            statement.form.options and statement.node is not KeyLine
+            for statement in self.statements
+        )
 
 
 # --- names -------------------------------------------------------------------------------------
@@ -233,8 +238,10 @@ def _symbols(spot: _Spot) -> Iterator[Choice]:
 def _threads(entry: KeyEntry | None) -> str:
     if entry is None:
         return ""
-    needles = [each.thread for part in entry.parts for each in part.needle]
-    return ", ".join(f"{each.label} {each.name}" if each.code else each.name for each in needles)
+    needles = [strand.thread for part in entry.parts for strand in part.needle]
+    return ", ".join(
+        f"{thread.label} {thread.name}" if thread.code else thread.name for thread in needles
+    )
 
 
 def _fabrics(_spot: _Spot) -> Iterator[Choice]:
@@ -273,11 +280,11 @@ def _files(spot: _Spot) -> Iterator[Choice]:
 def _beside(folder: Path, suffixes: tuple[str, ...]) -> Iterator[str]:
     try:
         here = sorted(islice(folder.iterdir(), 500))
-        below = [each for each in here if each.is_dir() and not each.name.startswith(".")]
+        below = [place for place in here if place.is_dir() and not place.name.startswith(".")]
         for place in (folder, *below):
-            for each in here if place == folder else sorted(islice(place.iterdir(), 500)):
-                if each.suffix.lower() in suffixes and each.is_file():
-                    yield each.relative_to(folder).as_posix()
+            for path in here if place == folder else sorted(islice(place.iterdir(), 500)):
+                if path.suffix.lower() in suffixes and path.is_file():
+                    yield path.relative_to(folder).as_posix()
     except OSError:
         return
 

@@ -48,7 +48,7 @@ def contents(file: ChartFile) -> Iterator[Entry]:
 
 def _end(block: Block) -> int:
     parts = (*block.members, *block.broken, block)
-    return max(each.span.end for each in parts)
+    return max(part.span.end for part in parts)
 
 
 def _name(block: Block) -> str:

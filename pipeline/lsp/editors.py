@@ -66,7 +66,9 @@ def _words() -> Mapping[str, Sequence[str]]:
 
 def _with(statements: Sequence[Statement], pattern: str) -> list[str]:
     """Return the words of statements right behind which such a piece stands."""
-    return [each.word for each in statements if re.match(rf"{pattern}\b", each.written)]
+    return [
+        statement.word for statement in statements if re.match(rf"{pattern}\b", statement.written)
+    ]
 
 
 def _before(forms: str, pattern: str) -> list[str]:

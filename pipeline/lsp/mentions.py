@@ -57,7 +57,7 @@ _WORD = re.compile(r'[^\s"|,]+')
 def mention_at(file: ChartFile, offset: int) -> Mention | None:
     """Return the name at an offset, None where there is none."""
     line_start, line_end = _line(file.source, offset)
-    if any(each.span.start <= offset < each.span.end for each in file.comments):
+    if any(comment.span.start <= offset < comment.span.end for comment in file.comments):
         return None
     for block in file.blocks:
         for broken in block.broken:
@@ -70,8 +70,8 @@ def mention_at(file: ChartFile, offset: int) -> Mention | None:
         for mention in _mentions(node, block, offset)
     )
     # A place between two names is the end of the first as well as the start of the second.
-    touching = [each for each in spots if each.span.start <= offset <= each.span.end]
-    return max(touching, key=lambda each: each.span.start, default=None)
+    touching = [mention for mention in spots if mention.span.start <= offset <= mention.span.end]
+    return max(touching, key=lambda mention: mention.span.start, default=None)
 
 
 def _line(source: Source, offset: int) -> tuple[int, int]:

@@ -222,8 +222,8 @@ class Builder:
     def needle(self, tree: Any) -> NeedleWords:
         """Return one thread of a part with what is said of it."""
         thread, *rest = tree.children
-        strands = [self.number(each.children[0]) for each in rest if each.data == "strands"]
-        kinds = [self.kind(each) for each in rest if each.data == "kind"]
+        strands = [self.number(said.children[0]) for said in rest if said.data == "strands"]
+        kinds = [self.kind(said) for said in rest if said.data == "kind"]
         return NeedleWords(self.thread(thread), tuple(strands), tuple(kinds))
 
 

@@ -222,13 +222,13 @@ class KeyLine:
     @property
     def printed(self) -> tuple[Word, ...]:
         """The printed symbols wished for, at most one in a sound chart."""
-        values = (value for each in self.endings for value in each.values)
+        values = (value for ending in self.endings for value in ending.values)
         return tuple(value for value in values if isinstance(value, Word))
 
     @property
     def notes(self) -> tuple[Text, ...]:
         """The notes, at most one in a sound chart."""
-        values = (value for each in self.endings for value in each.values)
+        values = (value for ending in self.endings for value in ending.values)
         return tuple(value for value in values if isinstance(value, Text))
 
 

@@ -27,26 +27,28 @@ class Notation:
     """
 
     def __init__(self, version: int) -> None:
-        here = [each for each in STATEMENTS if each.since <= version]
+        here = [statement for statement in STATEMENTS if statement.since <= version]
         self.version = version
-        self.heads = {each.word: each for each in here if not each.under}
+        self.heads = {statement.word: statement for statement in here if not statement.under}
         self.lines = {
-            word: tuple(each for each in here if word in each.blocks)
+            word: tuple(statement for statement in here if word in statement.blocks)
             for word, head in self.heads.items()
             if head.lines is not Lines.NONE
         }
-        self.by_rule = {each.rule: each for each in here}
-        self.options = {option_rule(each.name): each for each in OPTIONS if each.since <= version}
+        self.by_rule = {statement.rule: statement for statement in here}
+        self.options = {
+            option_rule(option.name): option for option in OPTIONS if option.since <= version
+        }
         self.starts = (
             "rows",
-            *(each.rule for each in self.heads.values()),
+            *(head.rule for head in self.heads.values()),
             *map(lines_rule, self.lines),
         )
 
     @cached_property
     def reserved(self) -> frozenset[str]:
         """Words that cannot be names: a line that begins with them is no placement."""
-        begin = (each.word for each in self.lines["chart"] if each.word)
+        begin = (line.word for line in self.lines["chart"] if line.word)
         return frozenset([*self.heads, *begin, *_SET_ASIDE])
 
     @cached_property
@@ -63,14 +65,14 @@ class Notation:
         return "\n".join([_QUOTED.sub(lambda match: terminal(match[1]), rules), *words, ""])
 
     def _rules(self) -> Iterator[str]:
-        newer = {each.name for each in OPTIONS if each.since > self.version}
+        newer = {option.name for option in OPTIONS if option.since > self.version}
         for rule, option in self.options.items():
             yield f"{rule}: {option.form.rule(newer)}"
         for statement in self.by_rule.values():
             word = f'"{statement.word}" ' if statement.word else ""
             yield f"{statement.rule}: {word}{statement.form.rule(newer)}"
         for block, statements in self.lines.items():
-            yield f"?{lines_rule(block)}: {' | '.join(each.rule for each in statements)}"
+            yield f"?{lines_rule(block)}: {' | '.join(statement.rule for statement in statements)}"
 
 
 def lines_rule(block: str) -> str:

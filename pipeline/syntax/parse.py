@@ -68,7 +68,7 @@ class _Reader:
         self.lost = False  # the last statement could not be read, so rows below it are not blamed
 
     def all_comments(self) -> tuple[Comment, ...]:
-        return tuple(sorted(self.comments, key=lambda each: each.span.start))
+        return tuple(sorted(self.comments, key=lambda comment: comment.span.start))
 
     def read(self) -> None:
         chunks, self.comments, beyond = cut(self.source)

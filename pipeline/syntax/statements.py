@@ -101,7 +101,7 @@ class Statement:
     @cached_property
     def fields(self) -> tuple[str, ...]:
         """The fields of its node, but for the place."""
-        return tuple(each.name for each in fields(self.node) if each.name != "span")
+        return tuple(field.name for field in fields(self.node) if field.name != "span")
 
     @cached_property
     def form(self) -> Form:
@@ -237,12 +237,12 @@ OPTIONS = (
     OptionForm("note", '"note" STRING'),
 )
 
-HEADS = {each.name: each for each in STATEMENTS if not each.under}
+HEADS = {statement.name: statement for statement in STATEMENTS if not statement.under}
 
 
 def below(block: str) -> tuple[Statement, ...]:
     """Return the statements that stand below a word, in the order of the table."""
-    return tuple(each for each in STATEMENTS if block in each.blocks)
+    return tuple(statement for statement in STATEMENTS if block in statement.blocks)
 
 
 def example_of(block: str, word: str) -> str | None:
@@ -252,8 +252,8 @@ def example_of(block: str, word: str) -> str | None:
     """
     if word == block:
         return HEADS[word].example
-    lines = [each for each in below(block) if each.word in ("", word)]
-    return next((each.example for each in sorted(lines, key=lambda each: each.bare)), None)
+    lines = [line for line in below(block) if line.word in ("", word)]
+    return next((line.example for line in sorted(lines, key=lambda line: line.bare)), None)
 
 
 @cache
@@ -262,7 +262,7 @@ def statement_of(node: type, block: str, word: str) -> Statement:
 
     block: the block in which it stands, empty for its first line. word: that it begins with.
     """
-    for each in below(block) if block else HEADS.values():
-        if each.node is node and (not word or each.word in ("", word)):
-            return each
+    for statement in below(block) if block else HEADS.values():
+        if statement.node is node and (not word or statement.word in ("", word)):
+            return statement
     raise ValueError(f"no statement makes {node.__name__} of {word!r} in {block!r}")
