@@ -20,7 +20,7 @@ def pieces() -> str:
 
 
 @cache
-def parser(text: str, starts: tuple[str, ...]) -> Lark:
+def chart_parser(text: str, starts: tuple[str, ...]) -> Lark:
     """Return the parser of a grammar; `parse(slice, start=...)` takes one of the rules `starts`.
 
     Its tables are kept from run to run; lark itself sees to it that they are those of this grammar.

@@ -30,6 +30,7 @@ from .phrases import (
     SwapPair,
     Swaps,
     Text,
+    Word,
 )
 
 SIGNS = {",": "COMMA", "+": "PLUS", "x": "X", "%": "PERCENT"}  # words that are no letters
@@ -101,27 +102,27 @@ class Slot:
     written: tuple[str, ...]
     mark: str
 
-    @property
+    @cached_property
     def many(self) -> bool:
         """Whether several may stand there."""
         return self.mark in ("*", "+") or self.is_list or bool(self.options)
 
-    @property
+    @cached_property
     def is_list(self) -> bool:
         """Whether a list parted by signs stands there."""
         return not LISTS.isdisjoint(self.written)
 
-    @property
+    @cached_property
     def words(self) -> tuple[str, ...]:
         """The words among what may stand there."""
         return tuple(name[1:-1] for name in self.written if name[0] == '"')
 
-    @property
+    @cached_property
     def files(self) -> tuple[str, ...]:
         """The endings of the files that may be named there; empty where none may."""
         return tuple(ending for name in self.written for ending in FILES.get(name, ()))
 
-    @property
+    @cached_property
     def options(self) -> tuple[str, ...]:
         """The options among what may stand there."""
         return tuple(filter(_is_option, self.written))
@@ -132,14 +133,13 @@ class Slot:
         names = (terminal(name[1:-1]) if name[0] == '"' else name for name in self.written)
         return frozenset(rule for name in names for rule in _rules(name))
 
-    def takes(self, piece: Piece) -> bool:
-        """Tell whether a piece of a node is one of those."""
-        if isinstance(piece, Option | Swaps):
-            return bool(self.options)
-        called = _CALLED.get(type(piece))
-        if called is not None:
-            return not self.rules.isdisjoint(called)
-        return not self.options and not self.rules <= _PIECES
+    @cached_property
+    def takes(self) -> frozenset[type]:
+        """The types of the pieces that may stand there."""
+        types = {piece for piece, called in _CALLED.items() if not called.isdisjoint(self.rules)}
+        if self.options:
+            return frozenset({Option, Swaps})
+        return frozenset(types if self.rules <= _PIECES else {*types, Word})
 
     def rule(self, left_out: Container[str]) -> str:
         """Return it as part of a rule."""
@@ -247,11 +247,13 @@ def _spell(items: Iterable[Item], left: list[Piece], write: Write, words: list[s
             else:
                 words.append(item.word)
         elif isinstance(item, Group):
-            if left and next(_slots(item.items)).takes(left[0]):
+            if left and type(left[0]) in next(_slots(item.items)).takes:
                 _spell(item.items, left, write, words)
         else:
             count = 0
-            while count < len(left) and item.takes(left[count]) and (item.many or not count):
+            while (
+                count < len(left) and type(left[count]) in item.takes and (item.many or not count)
+            ):
                 count += 1
             if count:
                 words.append(write(item, left[:count]))

@@ -8,7 +8,7 @@ from functools import cache, cached_property
 
 from lark import Lark
 
-from ..grammar import parser, pieces
+from ..grammar import chart_parser, pieces
 from .forms import SIGNS, option_rule, terminal
 from .statements import OPTIONS, STATEMENTS, Lines
 from .versions import NOTATION
@@ -54,7 +54,7 @@ class Notation:
     @cached_property
     def parser(self) -> Lark:
         """Its parser; `parse(text, start=...)` takes one of `starts`."""
-        return parser(self.grammar, self.starts)
+        return chart_parser(self.grammar, self.starts)
 
     @property
     def grammar(self) -> str:
