@@ -206,8 +206,8 @@ def day(word: Word, found: list[Diagnostic]) -> date | None:
 
 def resolve_note(line: NoteLine, found: list[Diagnostic]) -> Note | None:
     """Return a note; its corners come in reading order."""
-    start = point(line.start, found)
-    end = start if line.end is None else point(line.end, found)
+    start = point(line.area.start, found)
+    end = start if line.area.end is None else point(line.area.end, found)
     text = text_value(line.text, found)
     if not text.strip():
         found.append(
@@ -222,7 +222,7 @@ def resolve_note(line: NoteLine, found: list[Diagnostic]) -> Note | None:
         return None
     x0, x1 = sorted((start[0], end[0]))
     y0, y1 = sorted((start[1], end[1]))
-    return Note(NoteKind(line.kind.text), x0, y0, x1, y1, text, line.span)
+    return Note(NoteKind(line.word.text), x0, y0, x1, y1, text, line.span)
 
 
 def resolve_revision(line: RevisionLine, found: list[Diagnostic]) -> Revision:

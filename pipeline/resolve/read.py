@@ -32,6 +32,7 @@ from ..syntax.nodes import (
 )
 from ..syntax.parse import parse
 from ..syntax.phrases import Word
+from ..syntax.statements import HEADS
 from ..syntax.versions import NOTATION
 from .alphabets import resolve_alphabet
 from .colourways import resolve_colourway
@@ -158,12 +159,9 @@ class _Resolver:
                 )
             )
             return
-        for word, example in (
-            ("fabric", "fabric linen 32 over 2"),
-            ("key", "key"),
-            ("chart", "chart 60 x 40"),
-        ):
+        for word in ("fabric", "key", "chart"):
             if word not in words:
+                example = HEADS[word].example
                 self.found.append(
                     error(
                         f"missing-{word}", f"The file has no `{word}`.", place, f"add `{example}`"
