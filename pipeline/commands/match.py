@@ -15,6 +15,7 @@ from ..core.diagnostics import has_errors
 from ..reports.phrasing import LEFT, RIGHT, table
 from ..reports.rangename import range_name
 from ..resolve.threads import ThreadRange, read_range
+from ..terminal import echo
 
 FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
 
@@ -104,14 +105,14 @@ def command(
         lab = _of_photo(photo, patch, white, grey, reflects)
     threads = list(_range(file).threads.values())
     lightness, a, b = (float(each) for each in lab)
-    click.echo(f"Sought: {hex_of_lab(lab)}, Lab {lightness:.1f} {a:.1f} {b:.1f}\n")
+    echo(f"Sought: {hex_of_lab(lab)}, Lab {lightness:.1f} {a:.1f} {b:.1f}\n")
     rows = [("thread", "name", "colour", "off", "")]
     for each in nearest_threads(lab, threads, best):
         thread = each.thread
         rows.append(
             (thread.label, thread.name, thread.colour, f"{each.difference:.1f}", each.words)
         )
-    click.echo("\n".join(table(rows, (LEFT, LEFT, LEFT, RIGHT, LEFT))))
+    echo("\n".join(table(rows, (LEFT, LEFT, LEFT, RIGHT, LEFT))))
 
 
 def _range(path: Path) -> ThreadRange:
@@ -141,7 +142,7 @@ def _of_photo(
     except NotMeasured as reason:
         stop(str(reason))
     for doubt in found.doubts:
-        click.echo(f"warning: {doubt}", err=True)
+        echo(f"warning: {doubt}", err=True)
     return found.lab
 
 
@@ -155,8 +156,8 @@ def _whole_key(chart: Path, into: Path) -> None:
     except TooFew as reason:
         stop(f"{into}: {reason}")
     for each in found.close:
-        click.echo(f"warning: {each}", err=True)
-    click.echo(found.text, nl=False)
+        echo(f"warning: {each}", err=True)
+    echo(found.text, nl=False)
 
 
 def beside(chart: Path, file: Path) -> str:

@@ -70,7 +70,11 @@ def write_whole(path: Path, data: bytes) -> None:
         try:
             # O_EXCL: neither a file nor a link of that name is there.
             kept = _permissions(path)
-            handle = os.open(hidden, os.O_WRONLY | os.O_CREAT | os.O_EXCL | _BINARY, 0o666 if kept is None else 0o600)
+            handle = os.open(
+                hidden,
+                os.O_WRONLY | os.O_CREAT | os.O_EXCL | _BINARY,
+                0o666 if kept is None else 0o600,
+            )
             with os.fdopen(handle, "wb") as stream:
                 stream.write(data)
                 stream.flush()

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import difflib
 
+from ..core.characters import escaped
 from ..core.diagnostics import Diagnostics, has_errors
 from ..core.source import Source
 from ..syntax.parse import parse
@@ -31,9 +32,8 @@ def tidy(source: Source, rulers: Rulers = Rulers.KEPT) -> tuple[str | None, Diag
 
 def difference(source: Source, tidied: str) -> str:
     """Return what tidying changes as a unified difference, empty when the text stays as it is."""
-    lines = difflib.unified_diff(
-        _lines(source.text), _lines(tidied), fromfile=source.path, tofile=source.path
-    )
+    name = escaped(source.path)
+    lines = difflib.unified_diff(_lines(source.text), _lines(tidied), fromfile=name, tofile=name)
     return "".join(lines)
 
 

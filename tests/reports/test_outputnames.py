@@ -45,8 +45,7 @@ def test_pictures_and_corrections_have_names_too():
     assert picture_name(CHART, "key", Shape.WIDE, 800) == "saltmarsh--key-wide-800px.png"
     charts = ("edition-1:saltmarsh.linen", "saltmarsh.linen")
     assert (
-        corrections_name(CHART, charts, Paper.A5)
-        == "saltmarsh--corrections-a5-since-edition-1.pdf"
+        corrections_name(CHART, charts, Paper.A5) == "saltmarsh--corrections-a5-since-edition-1.pdf"
     )
     other = corrections_name(CHART, ("old/saltmarsh.linen", "saltmarsh.linen"), Paper.A4)
     assert re.fullmatch(r"saltmarsh--corrections-from-saltmarsh_[0-9a-f]{12}\.pdf", other)
@@ -67,7 +66,8 @@ LETTERS = [
     {"initials": ("",)},
     {"initials": ("漢", "\u0301")},
 ]
-STEMS = ["tern", "tern--a5", "tern--a4", "tern-", "tern--colourway-dusk", "t" * 240, "t" * 239 + "u"]
+STEMS = ["tern", "tern--a5", "tern--a4", "tern-", "tern--colourway-dusk"]
+STEMS += ["t" * 240, "t" * 239 + "u"]
 
 
 def test_no_two_forms_of_any_charts_share_a_name():
@@ -80,8 +80,7 @@ def test_no_two_forms_of_any_charts_share_a_name():
         )
     ] + [Options(fold.page, ink, fold=fold) for fold in Fold for ink in Ink]
     names = [
-        booklet_name(Path(f"{stem}.linen"), form)
-        for stem, form in itertools.product(STEMS, forms)
+        booklet_name(Path(f"{stem}.linen"), form) for stem, form in itertools.product(STEMS, forms)
     ]
     words = [
         booklet_name(Path(f"{stem}.linen"), Options(paper, large=large, colourway=way), letters)
@@ -112,5 +111,6 @@ def test_whatever_words_are_chosen_the_name_is_legal_and_short(way, letters):
 
 
 def test_a_printers_profile_makes_another_form():
-    both = [booklet_name(CHART, Options(purpose=Purpose.PRINT), None, data) for data in (b"1", b"2")]
-    assert len({*both, booklet_name(CHART, Options(purpose=Purpose.PRINT))}) == 3
+    options = Options(purpose=Purpose.PRINT)
+    names = {booklet_name(CHART, options, None, data) for data in (None, b"1", b"2")}
+    assert len(names) == 3

@@ -2,12 +2,11 @@
 
 import csv
 import io
-import json
 from textwrap import dedent
 
 import pytest
 from linenleaf.reports.asked import fabric_asked
-from linenleaf.reports.exchange import as_csv, as_json
+from linenleaf.reports.exchange import as_csv, as_data, table
 from linenleaf.reports.facts import gather
 from linenleaf.reports.kit import as_kit
 from linenleaf.reports.report import account, as_text
@@ -208,7 +207,7 @@ def test_the_cutting_list_of_kits(saltings):
 
 
 def test_csv_for_other_programs(saltings):
-    assert as_csv(gather(saltings)) == dedent(
+    assert as_csv({"": table(gather(saltings))}) == dedent(
         """\
         what,range,code,name,colour,symbols,number,metres,put_up,put_up_metres,put_ups_used,put_ups_to_buy
         thread,estuary,207,mud flat,#8a6a49,m,2412,8.091,skein,8,1.0114,2
@@ -229,14 +228,14 @@ def test_no_name_is_a_formula_for_a_spreadsheet(tmp_path):
       |===|
       |mmm|
     """
-    rows = list(csv.reader(io.StringIO(as_csv(gather(worked_of(chart, tmp_path))))))
+    rows = list(csv.reader(io.StringIO(as_csv({"": table(gather(worked_of(chart, tmp_path)))}))))
     assert [row[3] for row in rows[1:]] == ["'=HYPERLINK(0)", "'+1"]
     assert [row[5] for row in rows[1:]] == ["'=", "m"]
 
 
 def test_json_tells_the_same(saltings):
     facts = gather(saltings)
-    told = json.loads(as_json(facts))
+    told = as_data(facts)
     assert (told["title"], told["crosses"], told["fabric"], told["strands"]) == (
         "Saltings",
         2532,
