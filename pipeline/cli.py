@@ -18,7 +18,7 @@ from .terminal import plain_usage
 # What each command does, so that the list of commands is shown without loading any of them.
 COMMANDS = {
     "new": "Make a folder with a small chart to start from.",
-    "check": "Proof-read the chart; exit status 1 when it has errors.",
+    "check": "Proof-read charts; exit status 1 when one has errors.",
     "count": "Count stitches, thread, skeins and sizes.",
     "build": "Build the booklet, beside the source unless told otherwise.",
     "watch": "Check and build again at every save; Ctrl-C ends it.",

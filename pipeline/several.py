@@ -22,8 +22,9 @@ CHARTS = click.argument(
     required=True,
     type=click.Path(exists=True, path_type=Path),
 )
-PASSED = "without a chart, passed over"
+PASSED = "passed over"
 _LEFT = {FINDINGS: "with errors", MISUSE: "not done"}
+_FIRST = "with errors, not done, with warnings, with hints"  # in the sum
 
 
 @dataclass(frozen=True)
@@ -40,18 +41,26 @@ class One:
 
 
 def one_by_one(
-    named: Sequence[Path], do: Callable[[One], str], *, closing: bool = True, err: bool = True
+    named: Sequence[Path],
+    do: Callable[[One], str],
+    *,
+    output: Path | None = None,
+    closing: bool = True,
+    err: bool = True,
 ) -> int:
     """Do something with all charts that were named, be it themselves or by their folders.
 
     do: returns in a word or two what became of a chart, such as `built`; when it leaves, the
-    next chart is taken. closing: whether it is summed up when there was more than one. err:
-    whether that goes to the error stream. Returns the worst status.
+    next chart is taken. output: one that was asked for, which is for one chart. closing: whether
+    it is summed up when there was more than one. err: whether that goes to the error stream.
+    Returns the worst status.
     """
     charts = _opened_up(named)
     if [each.alone for each in charts] == [True]:
         do(charts[0])
         return 0
+    if output is not None:
+        stop("-o names one file; leave it out where several charts or a folder are named.")
     outcomes: Counter[str] = Counter()
     worst = 0
     for each in charts:
@@ -59,7 +68,7 @@ def one_by_one(
             outcome = do(each)
         except PassedOver:
             outcome = PASSED
-            echo(f"{escaped(str(each.path))}: {outcome}.", err=True)
+            echo(f"{escaped(str(each.path))}: holds no chart, {PASSED}.", err=True)
         except SystemExit as end:
             status = end.code if isinstance(end.code, int) else MISUSE
             worst = max(worst, status)
@@ -69,8 +78,9 @@ def one_by_one(
     if set(outcomes) == {PASSED}:
         stop("There is no chart among these files.")
     if closing and len(charts) > 1:
-        told = ", ".join(f"{number} {outcome}" for outcome, number in outcomes.items())
-        echo(f"{len(charts)} files: {told}.", err=err)
+        order = sorted(outcomes, key=lambda each: (each not in _FIRST, _FIRST.find(each), each))
+        told = ", ".join(f"{outcomes[outcome]} {outcome}" for outcome in order)
+        echo(("" if err else "\n") + f"{len(charts)} files: {told}.", err=err)
     return worst
 
 

@@ -109,7 +109,7 @@ def command(
     if large:
         check_large(options.paper, cell)
     wish = _Wish(output, options, letters, _condition(profile))
-    sys.exit(one_by_one(charts, lambda one: _build(one, wish)))
+    sys.exit(one_by_one(charts, lambda one: _build(one, wish), output=output))
 
 
 @dataclass(frozen=True)
@@ -123,8 +123,6 @@ class _Wish:
 
 
 def _build(one: One, wish: _Wish) -> str:
-    if wish.output is not None and not one.alone:
-        stop("-o names one file; leave it out where several charts are built.")
     chart, options, colourway = one.path, wish.options, wish.options.colourway
     profile = None if wish.condition is None else wish.condition.data
     name = booklet_name(chart, options, letters_in(wish.letters), profile)

@@ -108,7 +108,7 @@ def _tell(chart: str, flow: Flow, *, first: bool) -> None:
         echo("")
     told = list_findings(flow.proper, chart, flow.silenced)
     if flow.shared is not None:
-        told += "; for charts to use, it holds none itself"
+        told += "; a file for charts to use"
     echo_findings(told)
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from ..console import COLOURWAY, LETTERS, follow_chart, letters_in, progress, stop, target_of, write
+from ..console import COLOURWAY, LETTERS, follow_chart, letters_in, progress, target_of, write
 from ..core.files import noting
 from ..pictures.shape import Shape
 from ..reports.outputnames import picture_name
@@ -54,8 +54,6 @@ def command(
     """
 
     def draw(one: One) -> str:
-        if output is not None and not one.alone:
-            stop("-o names one file; leave it out where several charts are drawn.")
         wide = None if width == WIDTH else width
         name = picture_name(one.path, what, Shape(shape), wide, colourway, letters_in(letters))
         target = target_of(one.path, output, (".png", ".jpg", ".svg"), name)
@@ -72,4 +70,4 @@ def command(
         write(target, data, sources)
         return "drawn"
 
-    sys.exit(one_by_one(charts, draw))
+    sys.exit(one_by_one(charts, draw, output=output))

@@ -68,13 +68,8 @@ def write_whole(path: Path, data: bytes) -> None:
     hidden = path.with_name(f"{_prefix(path)}{secrets.token_hex(4)}{UNFINISHED}")
     try:
         try:
-            # O_EXCL: neither a file nor a link of that name is there.
             kept = _permissions(path)
-            handle = os.open(
-                hidden,
-                os.O_WRONLY | os.O_CREAT | os.O_EXCL | _BINARY,
-                0o666 if kept is None else 0o600,
-            )
+            handle = os.open(hidden, _FRESH, 0o666 if kept is None else 0o600)
             with os.fdopen(handle, "wb") as stream:
                 stream.write(data)
                 stream.flush()
@@ -90,7 +85,8 @@ def write_whole(path: Path, data: bytes) -> None:
         raise _refused(path, reason) from reason
 
 
-_BINARY = getattr(os, "O_BINARY", 0)  # Windows has other line ends
+# Only where neither a file nor a link of that name is; Windows has other line ends.
+_FRESH = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
 
 
 def _permissions(path: Path) -> int | None:
