@@ -8,17 +8,20 @@ import gc
 import os
 import signal
 import sys
-from collections.abc import Callable
-from contextlib import suppress
-from types import FrameType
-from typing import NoReturn
+
+# Little is loaded before an interruption is heard.
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from types import FrameType
+    from typing import NoReturn
+
+    Handler = Callable[[int, FrameType | None], object] | signal.Handlers
 
 FULL = {errno.ENOSPC, errno.EDQUOT, errno.EIO, errno.EFBIG}
 INTERRUPTED = 128  # exit status: this and the number of the signal, as shells have it
 PATIENCE = 5.0  # seconds after which an interruption that went astray is repeated
 AGAIN = 0.02  # seconds, where it is known to have gone astray
-
-_Handler = Callable[[int, FrameType | None], object]
 
 
 class _Interruptions:
@@ -44,7 +47,7 @@ class _Interruptions:
         self._answer(self._raise)
         sys.unraisablehook = self._lost
 
-    def _answer(self, handler: _Handler | signal.Handlers) -> None:
+    def _answer(self, handler: Handler) -> None:
         for each in self._heeded:
             signal.signal(each, handler)
 
@@ -67,35 +70,6 @@ class _Interruptions:
             signal.setitimer(signal.ITIMER_REAL, seconds)
 
 
-def run() -> None:
-    """Carry out one command and end.
-
-    The search for circular garbage is off: it would walk a million living objects again and again
-    to find what the end of the process gives back anyway. Commands that stay switch it on (see
-    `cli`). For the same reason nothing is taken apart at the end.
-    """
-    interruptions = _Interruptions()
-    interruptions.end_at_once()
-    gc.disable()
-    atexit.register(gc.freeze)
-    status = 0
-    try:
-        try:
-            interruptions.unwind()
-            status = _carried_out()
-        finally:
-            interruptions.end_at_once()
-    except BaseException:
-        # Whatever comes after an interruption comes of it.
-        if not interruptions.number:
-            raise
-    if interruptions.number:
-        _end(INTERRUPTED + interruptions.number)
-    elif gc.isenabled():  # a command that stays, with processes of its own to end
-        sys.exit(status)
-    _end(status)
-
-
 def _carried_out() -> int:
     """Carry out the command; return its exit status."""
     # Loaded here, where an interruption is heard.
@@ -114,8 +88,41 @@ def _carried_out() -> int:
     return 0
 
 
+def run(work: Callable[[], int] = _carried_out) -> None:
+    """Carry out one command and end.
+
+    work: returns the exit status.
+
+    The search for circular garbage is off: it would walk a million living objects again and again
+    to find what the end of the process gives back anyway. Commands that stay switch it on (see
+    `cli`). For the same reason nothing is taken apart at the end.
+    """
+    interruptions = _Interruptions()
+    interruptions.end_at_once()
+    gc.disable()
+    atexit.register(gc.freeze)
+    status = 0
+    try:
+        try:
+            interruptions.unwind()
+            status = work()
+        finally:
+            interruptions.end_at_once()
+    except BaseException:
+        # Whatever comes after an interruption comes of it.
+        if not interruptions.number:
+            raise
+    if interruptions.number:
+        _end(INTERRUPTED + interruptions.number)
+    elif gc.isenabled():  # a command that stays, with processes of its own to end
+        sys.exit(status)
+    _end(status)
+
+
 def _unsaid(reason: OSError) -> int:
     """Tell that what was to be said could not be written; return the exit status."""
+    from contextlib import suppress  # noqa: PLC0415
+
     with suppress(OSError):
         sys.stderr.write(f"linenleaf: the answer cannot be written: {reason.strerror}.\n")
     sys.stdout = None  # what it still holds has nowhere to go
