@@ -11,6 +11,7 @@ import click
 from ..colour.colorimetry import Floats, hex_of_lab
 from ..colour.matching import LIGHTS, colour_asked, nearest_threads
 from ..console import FINDINGS, follow_chart, say, stop
+from ..core.characters import called, hidden_in_name
 from ..core.diagnostics import has_errors
 from ..reports.phrasing import LEFT, RIGHT, table
 from ..reports.rangename import range_name
@@ -151,8 +152,11 @@ def _whole_key(chart: Path, into: Path) -> None:
     from ..reports.rekeyed import rekey
 
     worked = follow_chart(chart)
+    named = beside(chart, into)
+    if (hidden := hidden_in_name(named)) is not None:
+        stop(f"no chart can name {into}: in it stands {called(hidden)}; call it otherwise.")
     try:
-        found = rekey(worked, _range(into), beside(chart, into))
+        found = rekey(worked, _range(into), named)
     except TooFew as reason:
         stop(f"{into}: {reason}")
     for each in found.close:

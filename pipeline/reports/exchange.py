@@ -8,6 +8,7 @@ import re
 from collections.abc import Mapping
 
 from ..booklet.supplies import SizeRow
+from ..core.characters import escaped
 from ..core.model import Thread
 from ..count.count import KindCount
 from ..count.thread import ThreadUse
@@ -44,7 +45,7 @@ def as_csv(charts: Mapping[str, Table], *, told: bool = False) -> str:
     write([*(["chart"] if told else []), *HEADER])
     for chart, rows in charts.items():
         for row in rows:
-            write([*([cell(chart)] if told else []), *row])
+            write([*([cell(escaped(chart))] if told else []), *row])
     return out.getvalue()
 
 
