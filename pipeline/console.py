@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from math import isnan
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
@@ -53,9 +54,20 @@ INK = click.option(
     show_default=True,
     help="Thread colours, pale tints, or symbols alone for black-and-white printing.",
 )
+
+
+def _number(
+    _context: click.Context, _parameter: click.Parameter, value: float | None
+) -> float | None:
+    if value is not None and isnan(value):  # which no range shuts out
+        raise click.BadParameter("nan is no size.")
+    return value
+
+
 CELL = click.option(
     "--cell",
     type=click.FloatRange(1.5, 12),
+    callback=_number,
     metavar="MM",
     help="Side of a chart cell; without it the size that needs the fewest pages.",
 )

@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 from linenleaf.cli import main
+from linenleaf.pdf.enclosed import enclosed
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="links and pipes as POSIX has them")
 
@@ -196,3 +197,10 @@ def test_a_folder_is_searched_without_following_links(folder):
     assert done.stdout.splitlines() == ["old.linen", "reed.linen"]
     assert done.stderr == "far.linen: a link, passed over.\n2 files: 2 tidied.\n"
     assert (folder.parent / "beyond" / "far.linen").read_text("utf-8") == CHART
+
+
+def test_sources_whose_names_are_no_text_are_enclosed_under_one(folder):
+    name = os.fsdecode(b"re\xe9d.linen")
+    (folder / name).write_text(CHART, "utf-8")
+    [one] = enclosed(folder, [folder / name])
+    assert one.path == "re<U+DCE9>d.linen"
