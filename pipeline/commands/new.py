@@ -8,8 +8,10 @@ from pathlib import Path
 import click
 
 from ..console import stop
+from ..core.characters import escaped
 from ..core.output import CannotWrite
 from ..reports.new import start
+from ..terminal import echo
 
 
 @click.command()
@@ -23,6 +25,6 @@ def command(folder: Path) -> None:
         written = start(folder, date.today())
     except CannotWrite as reason:
         stop(str(reason))
-    click.echo(f"Next: linenleaf build {written[0]}")
+    echo(f"Next: linenleaf build {escaped(str(written[0]))}")
     for path in written:
-        click.echo(str(path))
+        echo(escaped(str(path)))

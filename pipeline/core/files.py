@@ -6,6 +6,7 @@ if they lie in the chart's own folder or below it, are plain files, and are smal
 
 from __future__ import annotations
 
+import os
 import re
 import stat
 import unicodedata
@@ -125,8 +126,10 @@ def _read_from_disk(
             return None, (
                 error("not-a-file", f"`{shown}` is not a plain file.", blame, "name another"),
             )
-        with path.open("rb") as file:
-            data = file.read(largest + 1 if wanted is None else wanted)
+        # Not waited for, should a pipe have taken its place this moment.
+        handle = os.open(path, os.O_RDONLY | _AT_ONCE)
+        with os.fdopen(handle, "rb") as file:
+            data = file.read(largest + 1 if wanted is None else wanted) or b""
     except FileNotFoundError:
         return None, (_missing(path, shown, blame),)
     except (OSError, ValueError, RuntimeError) as caught:
@@ -136,6 +139,8 @@ def _read_from_disk(
         return None, (_too_large(shown, largest, blame),)
     return data, ()
 
+
+_AT_ONCE = getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
 
 # What is open in a text editor and not saved yet, by real path; read in place of the files.
 _OPEN: ContextVar[Mapping[Path, bytes] | None] = ContextVar("unsaved texts", default=None)

@@ -9,6 +9,7 @@ import difflib
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
+from ..core.characters import escaped
 from ..core.diagnostics import Diagnostics, has_errors
 from ..core.source import Source
 from ..syntax.nodes import ChartFile, VersionLine
@@ -59,9 +60,8 @@ def bring_forward(
 
 def difference(source: Source, tidied: str) -> str:
     """Return what tidying changes as a unified difference, empty when the text stays as it is."""
-    lines = difflib.unified_diff(
-        _lines(source.text), _lines(tidied), fromfile=source.path, tofile=source.path
-    )
+    name = escaped(source.path)
+    lines = difflib.unified_diff(_lines(source.text), _lines(tidied), fromfile=name, tofile=name)
     return "".join(lines)
 
 
