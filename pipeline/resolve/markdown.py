@@ -29,9 +29,7 @@ def resolve_markdown(
     if real is None:
         return None
     above, slash, _ = path.span.path.rpartition("/")
-    source, findings = read_text(
-        real, f"{above}{slash}{written}", LARGEST_STORY, path.span, prose=True
-    )
+    source, findings = read_text(real, f"{above}{slash}{written}", LARGEST_STORY, path.span)
     found.extend(findings)
     if source is None:
         return None
