@@ -92,22 +92,19 @@ def as_text(
 
 
 def read_bytes(
-    path: Path, shown: str, largest: int, blame: Span | None = None, wanted: int | None = None
+    path: Path, shown: str, largest: int, blame: Span | None = None
 ) -> tuple[bytes | None, Diagnostics]:
-    """Return the bytes of a plain file of bounded size, or why it cannot be read.
-
-    wanted: how many bytes from the beginning are enough; all where not stated.
-    """
+    """Return the bytes of a plain file of bounded size, or why it cannot be read."""
     unsaved = _unsaved(path)
     if unsaved is None:
-        return _read_from_disk(path, shown, largest, blame, wanted)
+        return _read_from_disk(path, shown, largest, blame)
     if len(unsaved) > largest:
         return None, (_too_large(shown, largest, blame),)
-    return unsaved[:wanted], ()
+    return unsaved, ()
 
 
 def _read_from_disk(
-    path: Path, shown: str, largest: int, blame: Span | None, wanted: int | None
+    path: Path, shown: str, largest: int, blame: Span | None
 ) -> tuple[bytes | None, Diagnostics]:
     try:
         state = path.stat()
@@ -122,7 +119,7 @@ def _read_from_disk(
                 error("not-a-file", f"`{shown}` is not a plain file.", blame, "name another"),
             )
         with path.open("rb") as file:
-            data = file.read(largest + 1 if wanted is None else wanted)
+            data = file.read(largest + 1)
     except FileNotFoundError:
         return None, (_missing(path, shown, blame),)
     except (OSError, ValueError, RuntimeError) as caught:
