@@ -90,7 +90,8 @@ class Profile:
         """Return a picture in mode L, LA, RGB, RGBA or CMYK with its colours in sRGB."""
         alpha = picture.getchannel("A") if picture.mode in {"LA", "RGBA"} else None
         grey = picture.mode in {"L", "LA"}
-        made = self._changed(picture.convert(self.mode))
+        same = picture.mode == self.mode
+        made = self._changed(picture if same else picture.convert(self.mode))
         if grey:
             made = made.convert("L")
         if alpha is not None:

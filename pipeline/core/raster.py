@@ -193,8 +193,9 @@ def _anew(picture: Image, strange_profile: bool) -> Raster:
     from PIL import ImageOps  # noqa: PLC0415
 
     profile = Profile.of(picture)
-    made = ImageOps.exif_transpose(_of_eight_bits(picture))
-    made.thumbnail((PRINTED_SIDE, PRINTED_SIDE))
+    made = _of_eight_bits(picture)
+    made.thumbnail((PRINTED_SIDE, PRINTED_SIDE))  # first: what follows takes room
+    ImageOps.exif_transpose(made, in_place=True)
     if profile is not None and profile.is_sound:
         made = profile.to_srgb(made)
     elif made.mode == "CMYK":
@@ -217,7 +218,6 @@ def _of_eight_bits(picture: Image) -> Image:
         except (ValueError, TypeError):  # a colour of 16 bits, which is none of those of 8
             del picture.info["transparency"]
     if picture.mode in {"L", "LA", "RGB", "RGBA", "CMYK"}:
-        picture.load()
         return picture
     has_alpha = picture.mode in {"PA", "La", "RGBa"}
     return picture.convert("RGBA" if has_alpha else "L" if picture.mode == "1" else "RGB")
@@ -228,8 +228,8 @@ def _grey_of_sixteen(picture: Image, clear: object) -> Image:
     import numpy as np  # noqa: PLC0415
     from PIL import Image  # noqa: PLC0415
 
-    levels = np.asarray(picture).astype(np.uint32)
-    grey = Image.fromarray((np.minimum(levels, 65535) // 257).astype(np.uint8))
+    levels = np.asarray(picture).astype(np.uint16, copy=False)
+    grey = Image.fromarray((levels >> 8).astype(np.uint8))
     if isinstance(clear, int):
         grey.putalpha(Image.fromarray(np.where(levels == clear, 0, 255).astype(np.uint8)))
     grey.info.update({key: picture.info[key] for key in ("exif",) if key in picture.info})
