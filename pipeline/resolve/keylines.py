@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from ..core.characters import is_visible
 from ..core.diagnostics import Diagnostic, Hint, error
 from ..core.model import KeyEntry, Kind, Lies, Part, Way
 from ..core.source import Span
@@ -86,7 +86,7 @@ def check_symbol(word: Word, found: list[Diagnostic]) -> bool:
     text = word.text
     if len(text) > 1:
         return check_name(word, found)
-    if unicodedata.category(text)[0] in "LNPS":
+    if is_visible(text):
         return True
     found.append(
         error(
