@@ -13,7 +13,6 @@ from ..console import FINDINGS, progress, say, stop, write
 if TYPE_CHECKING:
     from ..diff.differences import Differences
 
-SETTING = 'git config --global diff.linenleaf.command "linenleaf diff --git"'
 SUFFIXES = (".png", ".svg", ".pdf")
 QUICK = 250_000  # cells of a chart up to which skeins are reckoned unasked
 
@@ -57,12 +56,13 @@ def command(
     Example:  linenleaf diff HEAD:saltmarsh.linen saltmarsh.linen -o change.png
     """
     if git:
+        from ..core.installed import GIT_SETTING
         from ..diff.driver import answer_git
 
         try:
             click.echo(answer_git(charts), nl=False)
         except ValueError as reason:
-            stop(f"{reason}. Git itself gives them, once this is set: {SETTING}")
+            stop(f"{reason}. Git itself gives them, once this is set:\n{GIT_SETTING}")
         return
     if output is not None and output.suffix.lower() not in SUFFIXES:
         stop(f"The output {output} must end in {', '.join(SUFFIXES[:-1])} or {SUFFIXES[-1]}.")

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import os
 from datetime import date
 from pathlib import Path
 
 import click
 
 from ..console import stop
+from ..core.installed import as_started
 from ..core.output import CannotWrite
 from ..reports.new import start
 
@@ -23,6 +25,9 @@ def command(folder: Path) -> None:
         written = start(folder, date.today())
     except CannotWrite as reason:
         stop(str(reason))
-    click.echo(f"Next: linenleaf build {written[0]}")
     for path in written:
         click.echo(str(path))
+    chart = str(written[0])
+    # A name that begins with a dash would be taken for an option.
+    named = os.path.join(os.curdir, chart) if chart.startswith("-") else chart
+    click.echo(f"\nNext:\n{as_started('build', named)}")

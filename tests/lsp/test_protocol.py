@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 from linenleaf.cli import main
+from linenleaf.core.installed import to_add
 from linenleaf.core.source import Source
 from linenleaf.formatting.tidy import tidy
 from lsprotocol import types
@@ -447,7 +448,7 @@ def test_without_the_package_a_plain_message_tells_what_to_do(monkeypatch):
     monkeypatch.setitem(sys.modules, "pygls", None)
     done = CliRunner().invoke(main, ["editor", "--stdio"])
     assert done.exit_code == 2
-    assert "pip install 'pygls" in done.output
+    assert done.output.splitlines()[-1] == to_add("editor")
     assert "Traceback" not in done.output
 
 
