@@ -70,19 +70,24 @@ def test_what_is_added_is_what_the_package_says_of_itself():
 @pytest.mark.parametrize("folder", ["My Sampler", "-reeds", "it's $HOME; here"])
 def test_the_line_after_new_can_be_pasted(tmp_path, folder):
     """Here by a Python that the shell does not find linenleaf with."""
-    run = {"cwd": tmp_path, "capture_output": True, "text": True, "check": True}
-    made = subprocess.run(
-        [sys.executable, "-m", "linenleaf", "new", "--", folder],
-        env={**os.environ, "PATH": os.defpath},
-        **run,
-    )
-    line = made.stdout.splitlines()[-1]
+    line = run_in(tmp_path, sys.executable, "-m", "linenleaf", "new", "--", folder).stdout
+    line = line.splitlines()[-1]
     assert " build " in line
-    said = subprocess.run(["sh", "-c", line.replace(" build ", " check ")], **run)
+    said = run_in(tmp_path, "sh", "-c", line.replace(" build ", " check "))
     assert said.stderr == ""
+
+
+def run_in(folder, *words):
+    environment = {**os.environ, "PATH": os.defpath}
+    return subprocess.run(
+        words, cwd=folder, env=environment, capture_output=True, text=True, check=True
+    )
 
 
 def test_where_the_shell_finds_linenleaf_its_name_is_enough(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
+    (tmp_path / "bin").mkdir()
+    (tmp_path / "bin/linenleaf").touch(0o755)
+    monkeypatch.setenv("PATH", str(tmp_path / "bin"))
     made = CliRunner().invoke(main, ["new", "My Sampler"])
     assert made.stdout.splitlines()[-1] == "linenleaf build 'My Sampler/My-Sampler.linen'"

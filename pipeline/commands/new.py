@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from datetime import date
 from pathlib import Path
 
@@ -29,5 +28,5 @@ def command(folder: Path) -> None:
         click.echo(str(path))
     chart = str(written[0])
     # A name that begins with a dash would be taken for an option.
-    named = os.path.join(os.curdir, chart) if chart.startswith("-") else chart
+    named = f"./{chart}" if chart.startswith("-") else chart
     click.echo(f"\nNext:\n{as_started('build', named)}")

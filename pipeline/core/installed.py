@@ -20,10 +20,10 @@ UV_RECEIPT = "uv-receipt.toml"
 PIPX_RECEIPT = "pipx_metadata.json"
 # Tells git once how charts differ. A driver that is missing or fails would end `git diff` of every
 # other file too, so lines are shown then, and git always hears that all is well.
-GIT_SETTING = (
-    "git config --global diff.linenleaf.command "
-    """'f() { linenleaf diff --git "$@" || git diff --no-index --no-ext-diff -- "$2" "$5"; true; }; f'"""
+_DRIVER = (
+    'f() { linenleaf diff --git "$@" || git diff --no-index --no-ext-diff -- "$2" "$5"; true; }; f'
 )
+GIT_SETTING = f"git config --global diff.linenleaf.command '{_DRIVER}'"
 
 
 def to_paste(*words: str) -> str:
