@@ -19,6 +19,7 @@ from linenleaf.count.size import size
 from linenleaf.count.thread import estimate
 
 from tests import book_chart
+from tests.patience import PATIENCE
 
 POINT = 72 / 25.4  # points to the mm
 
@@ -268,7 +269,7 @@ def build_in_process(path, **environment):
         capture_output=True,
         check=True,
         env={**os.environ, **environment},
-        timeout=120,
+        timeout=PATIENCE,
     )
     return done.stdout
 

@@ -12,6 +12,8 @@ from pathlib import Path
 
 from linenleaf.core.installed import GIT_SETTING
 
+from tests.patience import PATIENCE
+
 CHART = """\
 linen 1
 booklet "Two Boats"
@@ -80,7 +82,7 @@ class Repository:
             capture_output=True,
             text=True,
             encoding="utf-8",
-            timeout=120,
+            timeout=PATIENCE,
             check=False,
         )
         if check:

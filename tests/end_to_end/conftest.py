@@ -10,6 +10,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.patience import PATIENCE
+
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 
 SOUND = """\
@@ -93,7 +95,7 @@ class Bench:
             capture_output=True,
             text=True,
             encoding="utf-8",
-            timeout=120,
+            timeout=PATIENCE,
             check=False,
         )
         return Ran(done.returncode, done.stdout, done.stderr)

@@ -23,6 +23,8 @@ from linenleaf.colour.colour import contrast
 from linenleaf.core.model import Kind
 from linenleaf.flow import follow
 
+from tests.patience import PATIENCE
+
 NAMES = ("saltmarsh-bands", "first-wader", "flood-tide")
 SYMBOLS = "LinenleafSymbols"
 PIXELS = 6  # to the point, when a page is looked at
@@ -109,7 +111,7 @@ def built(request, demos):
         capture_output=True,
         text=True,
         encoding="utf-8",
-        timeout=300,
+        timeout=PATIENCE,
         check=False,
     )
     assert done.returncode == 0, done.stderr

@@ -16,6 +16,7 @@ import pytest
 from linenleaf.core.output import STALE, UNFINISHED
 
 from tests import doomed
+from tests.patience import PATIENCE
 
 KILLS = 50
 OLD = b"the last good booklet"
@@ -130,7 +131,7 @@ def run(folder, *words, limit=None):
         cwd=folder,
         capture_output=True,
         text=True,
-        timeout=120,
+        timeout=PATIENCE,
         check=False,
         preexec_fn=lower,
     )

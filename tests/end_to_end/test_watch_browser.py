@@ -11,7 +11,8 @@ from urllib.parse import urlsplit
 import pytest
 
 from tests.end_to_end.conftest import SOUND
-from tests.watch.watcher import PATIENCE, watching
+from tests.patience import PATIENCE
+from tests.watch.watcher import watching
 
 webdriver = pytest.importorskip("selenium.webdriver", reason="selenium is not installed")
 from selenium.webdriver.common.by import By  # noqa: E402
@@ -47,6 +48,8 @@ def browser(tmp_path_factory):
         options.add_argument(flag)
     options.set_capability("goog:loggingPrefs", {"browser": "ALL"})
     driver = webdriver.Chrome(options, webdriver.ChromeService(DRIVER))
+    driver.set_script_timeout(PATIENCE)
+    driver.set_page_load_timeout(PATIENCE)
     yield driver
     driver.quit()
 

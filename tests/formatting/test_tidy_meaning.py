@@ -34,7 +34,6 @@ from tests.writing import csv, source
 MANY = int(os.environ.get("LINENLEAF_FUZZ", "30"))
 FUZZ = settings(
     max_examples=MANY,
-    deadline=None,
     derandomize=MANY <= 1000,
     database=None,
     suppress_health_check=list(HealthCheck),

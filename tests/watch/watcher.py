@@ -13,7 +13,7 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 
-PATIENCE = 120  # seconds; nothing here is held to time, but nothing may wait for ever
+from tests.patience import PATIENCE
 
 
 class Watching:
