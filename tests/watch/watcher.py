@@ -27,9 +27,13 @@ class Watching:
         self._listener.start()
 
     def close(self) -> None:
-        """End it by force if it still runs."""
-        self.process.kill()
-        self.process.wait(PATIENCE)
+        """End it, by force if it does not hear; what it needed for a while goes with it."""
+        self.process.send_signal(signal.SIGINT)
+        try:
+            self.process.wait(PATIENCE)
+        except subprocess.TimeoutExpired:
+            self.process.kill()
+            self.process.wait()
         self._listener.join()
         assert self.process.stdout is not None
         self.process.stdout.close()
