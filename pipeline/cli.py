@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import gc
 from importlib import import_module
+from importlib.resources import files
 from typing import Any
 
 import click
@@ -49,6 +50,15 @@ class Commands(click.Group):
         """Write the list of commands."""
         with formatter.section("Commands"):
             formatter.write_dl(list(COMMANDS.items()))
+
+    def format_epilog(
+        self,
+        ctx: click.Context,  # noqa: ARG002
+        formatter: click.HelpFormatter,
+    ) -> None:
+        """Tell where the reference lies, for those who have no copy of the repository."""
+        reference = files("linenleaf.grammar") / "notation.md"
+        formatter.write(f"\nEvery statement of a chart is explained in\n  {reference}\n")
 
     def resolve_command(
         self, ctx: click.Context, args: list[str]

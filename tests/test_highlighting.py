@@ -34,6 +34,7 @@ from linenleaf.syntax.vocabulary import CORNERS
 from textmate_grammar.parsers.base import LanguageParser
 from textmate_grammar.utils.cache import init_cache
 
+from tests.patience import PATIENCE
 from tests.sources import MARKS, WHOLE
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -180,7 +181,7 @@ def test_the_vim_syntax_sees_what_the_reader_sees(vim, name, tmp_path):
     subprocess.run(
         [vim, "-Nu", "NONE", "-i", "NONE", "-es", "-S", script],
         env={**os.environ, "CHART": str(chart), "OUT": str(out), "EDITORS": str(EDITORS)},
-        timeout=120,
+        timeout=PATIENCE,
         check=False,
     )
     lines = [json.loads(line) for line in out.read_text("utf-8").splitlines()]
@@ -213,7 +214,7 @@ def test_vim_leads_through_the_findings(vim, tmp_path):
         [vim, "-Nu", "NONE", "-i", "NONE", "-es", *(each for c in commands for each in ("-c", c))],
         env={**os.environ, "PATH": f"{python}{os.pathsep}{os.environ['PATH']}"},
         cwd=tmp_path,
-        timeout=120,
+        timeout=PATIENCE,
         check=False,
     )
     found = [

@@ -16,7 +16,6 @@ from ..terminal import echo, echo_json
 if TYPE_CHECKING:
     from ..diff.differences import Differences
 
-SETTING = 'git config --global diff.linenleaf.command "linenleaf diff --git"'
 SUFFIXES = (".png", ".svg", ".pdf")
 TWO = "Two charts are compared: name the old one and the new one."
 QUICK = 250_000  # cells of a chart up to which skeins are reckoned unasked
@@ -61,12 +60,13 @@ def command(
     Example:  linenleaf diff HEAD:saltmarsh.linen saltmarsh.linen -o change.png
     """
     if git:
+        from ..core.installed import GIT_SETTING
         from ..diff.driver import answer_git
 
         try:
             echo(answer_git(charts), nl=False)
         except ValueError as reason:
-            stop(f"{reason}. Git itself gives them, once this is set: {SETTING}")
+            stop(f"{reason}. Git itself gives them, once this is set:\n{GIT_SETTING}")
         return
     if output is not None:
         target_of(output, output, SUFFIXES, output.name)

@@ -9,6 +9,7 @@ import click
 
 from ..console import stop
 from ..core.characters import escaped
+from ..core.installed import as_started
 from ..core.output import CannotWrite
 from ..reports.new import start
 from ..terminal import echo
@@ -25,6 +26,9 @@ def command(folder: Path) -> None:
         written = start(folder, date.today())
     except CannotWrite as reason:
         stop(str(reason))
-    echo(f"Next: linenleaf build {escaped(str(written[0]))}")
     for path in written:
         echo(escaped(str(path)))
+    chart = str(written[0])
+    # A name that begins with a dash would be taken for an option.
+    named = f"./{chart}" if chart.startswith("-") else chart
+    echo(f"\nNext:\n{escaped(as_started('build', named))}")

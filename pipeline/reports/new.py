@@ -11,6 +11,7 @@ from pathlib import Path
 from jinja2 import Environment, StrictUndefined
 
 from ..core.characters import escaped
+from ..core.installed import GIT_SETTING
 from ..core.output import CannotWrite, why, write_whole
 
 
@@ -46,6 +47,8 @@ def start(folder: Path, day: date) -> tuple[Path, ...]:
     sources = files("linenleaf.templates") / "new"
     for file, template in made.items():
         text = plain.from_string((sources / template).read_text("utf-8"))
-        filled = text.render(title=title, file=f"{name}.linen", day=day.isoformat())
+        filled = text.render(
+            title=title, file=f"{name}.linen", day=day.isoformat(), setting=GIT_SETTING
+        )
         write_whole(folder / file, filled.encode())
     return tuple(folder / file for file in made)

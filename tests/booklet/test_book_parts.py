@@ -69,7 +69,7 @@ def laid_out(chart, options=None):
 # --- chart pages -------------------------------------------------------------------------------
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(
     st.integers(1, 260),
     st.integers(1, 260),
@@ -95,7 +95,7 @@ def test_chart_short_key_and_map_keep_apart_and_on_the_page(width, height, paper
             assert 0 <= arrow.y <= leaf.foot_y
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 @given(st.integers(30, 300), st.integers(1, 300), st.sampled_from([None, 2.0, 2.5, 4.0]))
 def test_the_ways_to_the_sides_keep_clear_of_the_numbers_of_the_rows(width, height, cell_mm):
     chart = full(width, height)
@@ -254,7 +254,7 @@ def test_notes_keep_their_numbers_and_are_told_by_kind():
     st.integers(1, 90),
     st.tuples(st.floats(0, 1), st.floats(0, 1), st.floats(0, 1), st.floats(0, 1)),
 )
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_the_picture_of_a_place_shows_it_and_stays_on_the_chart(width, height, shares):
     x0, x1 = sorted(share * width for share in shares[:2])
     y0, y1 = sorted(share * height for share in shares[2:])

@@ -21,6 +21,7 @@ from linenleaf.diff.errata import corrections
 from linenleaf.resolve.read import read
 
 from tests.diff.pairs import worked
+from tests.patience import PATIENCE
 
 DATA = Path(__file__).resolve().parent.parent / "data" / "diff"
 RING = (0xB0, 0x10, 0x3C)
@@ -157,7 +158,7 @@ def test_the_same_charts_give_the_same_bytes_in_another_process(tmp_path):
             cwd=DATA,
             env={**os.environ, "PYTHONHASHSEED": seed},
             check=True,
-            timeout=120,
+            timeout=PATIENCE,
         )
         made.append(path.read_bytes())
     assert made[0] == made[1]

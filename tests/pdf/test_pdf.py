@@ -14,6 +14,8 @@ import pytest
 from linenleaf.pdf.renderer import Sheet, press
 from PIL import Image
 
+from tests.patience import PATIENCE
+
 PAGE = '<html lang="en-GB"><head><title>Reed</title></head><body>{}</body></html>'
 STYLE = """
 @font-face { font-family: "Leaf Sans"; src: url(face:SourceSansPro-Regular.ttf) }
@@ -97,7 +99,11 @@ except MissingLibraries as missing:
 
 def test_missing_system_libraries_are_told_with_the_command_to_run():
     done = subprocess.run(
-        [sys.executable, "-c", WITHOUT], capture_output=True, text=True, check=False, timeout=60
+        [sys.executable, "-c", WITHOUT],
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=PATIENCE,
     )
     assert done.returncode == 0, done.stderr
     for name in ("libpango-1.0-0", "libpangoft2-1.0-0", "libharfbuzz-subset0", "libcairo2"):
