@@ -8,9 +8,11 @@ from pathlib import Path
 import click
 
 from ..console import stop
+from ..core.characters import escaped
 from ..core.installed import as_started
 from ..core.output import CannotWrite
 from ..reports.new import start
+from ..terminal import echo
 
 
 @click.command()
@@ -25,8 +27,8 @@ def command(folder: Path) -> None:
     except CannotWrite as reason:
         stop(str(reason))
     for path in written:
-        click.echo(str(path))
+        echo(escaped(str(path)))
     chart = str(written[0])
     # A name that begins with a dash would be taken for an option.
     named = f"./{chart}" if chart.startswith("-") else chart
-    click.echo(f"\nNext:\n{as_started('build', named)}")
+    echo(f"\nNext:\n{escaped(as_started('build', named))}")

@@ -127,9 +127,8 @@ def touched_threads(
         used |= _threads(worked.entry(each) for each in indices - {0})
         # Lines, knots and pieces are few: all their threads are looked at.
         indices = {each.index for each in worked.lines} | {each.index for each in worked.knots}
-        indices |= {each for piece in worked.pieces for each in np.unique(piece.grid).tolist()} - {
-            0
-        }
+        for piece in worked.pieces:
+            indices |= {*np.unique(piece.grid).tolist()} - {0}
         used |= _threads(worked.entry(each) for each in indices)
         used |= {
             each

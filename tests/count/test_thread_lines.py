@@ -66,7 +66,7 @@ def test_round_a_corner_the_back_goes_the_short_way():
 def test_half_a_cross_of_line_is_one_short_stitch():
     use = lines((BACK, 1, [(0, 0), (2.5, 0)]))
     assert use.front == pytest.approx(2.5 * SIDE)
-    assert use.back == pytest.approx((2.5 / 3) * 4 * SIDE)  # three stitches of one length
+    assert use.back == pytest.approx((2 + 1.5) * SIDE)  # from 0 to 2 and from 1 to 2.5
 
 
 def test_back_stitch_in_an_over_one_motif_is_half_as_long_each():

@@ -176,8 +176,9 @@ def test_the_command_names_the_sheet_after_the_new_chart(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     done = CliRunner().invoke(main, ["errata", "boats-1.linen", "boats-moves.linen"])
     assert done.exit_code == 0, done.output
-    assert done.output.splitlines()[-1] == "boats-moves-corrections.pdf"
-    assert (tmp_path / "boats-moves-corrections.pdf").read_bytes().startswith(b"%PDF-")
+    assert done.output.splitlines()[-1] == "boats-moves--corrections-from-boats-1_1fdf84cdff11.pdf"
+    [name] = done.output.splitlines()[-1:]
+    assert (tmp_path / name).read_bytes().startswith(b"%PDF-")
 
 
 def test_one_edition_for_two_charts_is_found_fault_with(tmp_path, monkeypatch):

@@ -10,6 +10,8 @@ import sys
 import pytest
 from pypdf import PdfReader
 
+from tests.rasters import DAMAGED
+
 LAST_GOOD = b"%PDF the last good booklet"
 
 
@@ -77,6 +79,11 @@ def picture_on_the_network(bench):
     bench.edit("story    story.md", 'picture  "https://example.org/p.png" "a picture"')
 
 
+def damaged_cover(bench):
+    (bench.folder / "front.jpg").write_bytes(DAMAGED["jpeg-cut"])
+    bench.edit("story    story.md", "cover front.jpg")
+
+
 def row_without_end(bench):
     bench.edit("|.m.ssssss.m.|", "|.m.ssssss.m.")
 
@@ -110,6 +117,7 @@ CASES = {
     absolute_path: ("folder", 6),
     link_out: ("folder", 6),
     picture_on_the_network: ("network", 6),
+    damaged_cover: ("damaged", 6),
     row_without_end: ("bar", 22),
     unknown_symbol: ("q", 23),
     huge_chart: ("2,000", 18),

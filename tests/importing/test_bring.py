@@ -635,7 +635,7 @@ def test_a_bad_range_is_told(folder):
 
 def test_names_from_a_stranger_stay_inside_their_remark_and_title(folder):
     (folder / "estuary.csv").write_text(
-        'code,name,colour\n512,"a # ""quoted"" | name\tx",#b5482f\n417,' + "n" * 150 + ",#101830\n",
+        'code,name,colour\n512,"a # ""quoted"" | name x",#b5482f\n417,' + "n" * 150 + ",#101830\n",
         "utf-8",
     )
     (folder / "tern.png").write_bytes(KINDS["colours"])
