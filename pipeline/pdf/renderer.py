@@ -17,7 +17,6 @@ from functools import cached_property, lru_cache
 from hashlib import md5
 from pathlib import Path
 from typing import Any
-from urllib.parse import unquote
 from xml.etree.ElementTree import Element, ParseError, fromstring
 
 import font_source_sans_pro
@@ -35,7 +34,6 @@ from .document import (
     Printed,
     Refused,
     Sheet,
-    read_picture,
 )
 from .libraries import by_exact_name, remember_pages, without_font_tools
 from .shortkey import Labels
@@ -71,7 +69,6 @@ __all__ = [
     "Refused",
     "Sheet",
     "press",
-    "read_picture",
 ]
 
 FAMILY = "Leaf "  # how the style sheet names the shipped faces
@@ -99,9 +96,6 @@ class _Shelf(URLFetcher):  # type: ignore[misc]
         if scheme == "face" and _FACE_FILE.fullmatch(rest):
             face = _FACES[rest.partition("Pro-")[0]] / rest
             return URLFetcherResponse(url, face.read_bytes(), {"Content-Type": "font/ttf"})
-        if scheme == "folder":
-            data, kind = read_picture(self._sheet.folder, unquote(rest))
-            return URLFetcherResponse(url, data, {"Content-Type": kind})
         raise Refused(f"{url[:80]} lies outside the chart's folder.")
 
 

@@ -2,49 +2,24 @@
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from ..core.characters import is_visible
 from ..core.diagnostics import Diagnostic, Hint, error
 from ..core.model import KeyEntry, Kind, Lies, Part, Way
 from ..core.source import Span
 from ..core.suggest import listed
 from ..stitches.kinds import ASSUMED, CORNERS, STITCHES, is_whole, quarters
 from ..syntax.nodes import Block, KeyLine
+from ..syntax.notation import notation
 from ..syntax.phrases import KindWords, PartWords, Text, Word
+from ..syntax.versions import stated
 from .needles import Basket, needle
 
 MOST_KEY_LINES = 500
 MOST_PARTS = 4
 LONGEST_TEXT = 10_000  # characters of a text
-RESERVED = frozenset(
-    {
-        "linen",
-        "booklet",
-        "fabric",
-        "range",
-        "key",
-        "working",
-        "motif",
-        "alphabet",
-        "chart",
-        "note",
-        "departure",
-        "inferred",
-        "kept",
-        "colourway",
-        "revision",
-        "use",
-        "expect",
-        "border",
-        "text",
-        "line",
-        "knot",
-        "bead",
-        "grid",
-    }
-)
 
 _OPPOSITE = {
     way: next(each for each, at in CORNERS.items() if at == (1 - corner[0], 1 - corner[1]))
@@ -111,7 +86,7 @@ def check_symbol(word: Word, found: list[Diagnostic]) -> bool:
     text = word.text
     if len(text) > 1:
         return check_name(word, found)
-    if unicodedata.category(text)[0] in "LNPS":
+    if is_visible(text):
         return True
     found.append(
         error(
@@ -126,7 +101,7 @@ def check_symbol(word: Word, found: list[Diagnostic]) -> bool:
 
 def check_name(word: Word, found: list[Diagnostic]) -> bool:
     """Tell whether a name is free to be given."""
-    if word.text in RESERVED:
+    if word.text in notation(stated(word.span.source)).reserved:
         found.append(
             error(
                 "reserved-name",

@@ -151,7 +151,7 @@ PLACES = st.lists(
 
 
 @given(PLACES, st.floats(0, 20), st.floats(0.4, 3))
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 def test_always_on_to_the_nearest(places, reach, side):
     found, turned, ways = order([[place] for place in places], reach, side)
     assert sorted(found) == list(range(len(places)))
@@ -216,7 +216,7 @@ def test_a_needleful_too_short_for_its_tails_still_works_a_stitch():
     st.floats(20, 200),
     st.floats(0, 20),
 )
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 def test_needlefuls_add_up(given_areas, needleful, tail):
     step = 7.5
     stitched = np.array([count * step for count, _ in given_areas])
