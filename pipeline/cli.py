@@ -7,16 +7,19 @@ from __future__ import annotations
 
 import gc
 from importlib import import_module
+from importlib.resources import files
+from typing import Any
 
 import click
 
 from . import __version__
 from .core.system import MissingLibrary
+from .terminal import plain_usage
 
 # What each command does, so that the list of commands is shown without loading any of them.
 COMMANDS = {
     "new": "Make a folder with a small chart to start from.",
-    "check": "Proof-read the chart; exit status 1 when it has errors.",
+    "check": "Proof-read charts; exit status 1 when one has errors.",
     "count": "Count stitches, thread, skeins and sizes.",
     "build": "Build the booklet, beside the source unless told otherwise.",
     "watch": "Check and build again at every save; Ctrl-C ends it.",
@@ -28,6 +31,8 @@ COMMANDS = {
     "picture": "Draw the worked piece, the chart or the key as one picture.",
     "editor": "Serve a text editor: findings while typing, hover, completion, tidying.",
 }
+INTERRUPTED = 130  # exit status: 128 and the number of the signal, as shells have it
+MISUSE = 2  # exit status: the command cannot be carried out
 STAYING = {"watch", "editor"}  # until they are told to end
 
 
@@ -47,13 +52,39 @@ class Commands(click.Group):
         with formatter.section("Commands"):
             formatter.write_dl(list(COMMANDS.items()))
 
-    def invoke(self, ctx: click.Context) -> object:
-        """Carry out the command; where the system lacks a library, say so and leave."""
-        try:
-            return super().invoke(ctx)
-        except MissingLibrary as reason:
-            click.echo(f"linenleaf: {reason}", err=True)
-            ctx.exit(2)
+    def format_epilog(
+        self,
+        ctx: click.Context,  # noqa: ARG002
+        formatter: click.HelpFormatter,
+    ) -> None:
+        """Tell where the reference lies, for those who have no copy of the repository."""
+        reference = files("linenleaf.grammar") / "notation.md"
+        formatter.write(f"\nEvery statement of a chart is explained in\n  {reference}\n")
+
+    def make_context(
+        self,
+        info_name: str | None,
+        args: list[str],
+        parent: click.Context | None = None,
+        **extra: Any,
+    ) -> click.Context:
+        """Take the arguments in."""
+        with plain_usage():
+            return super().make_context(info_name, args, parent, **extra)
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Carry out a command; what interrupts it goes on to whoever called.
+
+        Where the system lacks a library, say so and leave.
+        """
+        with plain_usage():
+            try:
+                return super().invoke(ctx)
+            except MissingLibrary as reason:
+                click.echo(f"linenleaf: {reason}", err=True)
+                ctx.exit(MISUSE)
+            except KeyboardInterrupt:
+                ctx.exit(INTERRUPTED)
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
         """Load a command; None when there is none of that name."""

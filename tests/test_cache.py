@@ -173,10 +173,10 @@ LINES = [
 
 def test_a_parser_from_the_cache_reads_as_one_made_anew(home):
     chart_parser.cache_clear()
-    fresh = chart_parser()
+    fresh = chart_parser(NOTATION.grammar, NOTATION.starts)
     chart_parser.cache_clear()
     assert (home / TABLES).exists()
-    again = chart_parser()
+    again = chart_parser(NOTATION.grammar, NOTATION.starts)
     chart_parser.cache_clear()
     for line, start in LINES:
         assert parsed(again, line, start) == parsed(fresh, line, start)

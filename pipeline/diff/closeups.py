@@ -50,7 +50,7 @@ def _within(
     low, high = np.array(box[:2]) - NEAR, np.array(box[2:]) + NEAR
     move = np.array(shift)
     lines = [
-        Run(each.index, int(classes[each.index]), each.points + move)
+        Run(each.index, int(classes[each.index]), each.points + move, each.cell)
         for each in worked.lines
         if bool((each.points >= low).all() and (each.points <= high).all())
     ]

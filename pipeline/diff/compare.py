@@ -66,7 +66,7 @@ def compare(old: WorkedChart, new: WorkedChart, *, thread: bool = True) -> Diffe
         areas=areas(canvas, rest),
         strips=strips,
         **vars(gathered),
-        strokes=stretches(*lines, old.design.key, new.design.key),
+        strokes=stretches(*lines, old.design.key, new.design.key, new.design.ground.fabric.over),
         points=dotted(*points),
         key=key,
         tallies=tally(counts, uses),

@@ -68,7 +68,7 @@ def runs_and_marks(
 
 
 def _run(line: WorkedLine, classes: NDArray[np.int32], shift: Offset) -> Run:
-    return Run(line.index, int(classes[line.index]), line.points + np.array(shift))
+    return Run(line.index, int(classes[line.index]), line.points + np.array(shift), line.cell)
 
 
 def _mark(knot: WorkedKnot, classes: NDArray[np.int32], shift: Offset) -> Mark:

@@ -35,7 +35,7 @@ def redrawn_motifs(old: Design, new: Design, pairs: KeyPairs) -> dict[str, Drawi
         before = old.motifs.get(name)
         if before is None or _same(before, motif):
             continue
-        drawing = _compare(before, motif, tables, pairs)
+        drawing = _compare(before, motif, tables, pairs, new.ground.fabric.over)
         if drawing is not None:
             found[name] = drawing
     return found
@@ -46,7 +46,7 @@ def _same(one: Motif, other: Motif) -> bool:
 
 
 def _compare(
-    old: Motif, new: Motif, tables: tuple[RowTable, RowTable], pairs: KeyPairs
+    old: Motif, new: Motif, tables: tuple[RowTable, RowTable], pairs: KeyPairs, over: int
 ) -> Drawing | None:
     before, after = (table.grid(each.rows) for table, each in zip(tables, (old, new), strict=True))
     # What the key does not hold is swapped where the motif is placed: here it is left bare.
@@ -57,7 +57,7 @@ def _compare(
         _runs(old.lines, pairs.old, pairs.old_class, shift),
         _runs(new.lines, pairs.new, pairs.new_class),
     )
-    strokes = stretches(lines, more, pairs.old, pairs.new)
+    strokes = stretches(lines, more, pairs.old, pairs.new, new.over or over)
     points = dotted(
         _marks(old.knots, pairs.old, pairs.old_class, shift),
         _marks(new.knots, pairs.new, pairs.new_class),
@@ -78,7 +78,12 @@ def _runs(
 ) -> list[Run]:
     index = {entry.symbol: at for at, entry in enumerate(key, 1)}
     return [
-        Run(index[each.symbol], int(classes[index[each.symbol]]), np.array(each.points) + shift)
+        Run(
+            index[each.symbol],
+            int(classes[index[each.symbol]]),
+            np.array(each.points) + shift,
+            1.0,
+        )
         for each in lines
         if each.symbol in index
     ]

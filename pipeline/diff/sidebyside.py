@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from ..chart.options import Ink
 from ..chart.symbols import choose
 from ..pictures.chart_svg import FINE, UNIT, Panel, panel
-from ..pictures.pixels import svg_to_png
+from ..pictures.painting import svg_to_png
 from ..templates import render
 from .differences import Differences
 from .errata import corrections

@@ -28,7 +28,7 @@ from ..chart.embedded import EmbeddedFont
 from ..chart.operators import colour, numbers, plain, row
 from ..chart.plotted import Plot
 from .fontnames import at, shared_resources
-from .raster import Raster
+from .pixels import Pixels
 from .typecase import SVG, Phrase, cut, needed, pieces, runs
 
 _POINT = 72 / 25.4
@@ -52,7 +52,7 @@ class LeafPages:
     """
 
     svgs: tuple[str, ...]
-    drawings: Mapping[str, Plot | Raster]
+    drawings: Mapping[str, Plot | Pixels]
     font: EmbeddedFont
     linked: bool
 
@@ -85,7 +85,7 @@ class _Written:
         pdf: Any,
         place: int,
         phrases: tuple[Phrase, ...],
-        drawings: Mapping[str, Plot | Raster],
+        drawings: Mapping[str, Plot | Pixels],
         *,
         linked: bool,
     ) -> None:
@@ -196,7 +196,7 @@ class _Written:
             resources["XObject"][name] = self._form(self.drawings[address], resources)
         return self.shown[address]
 
-    def _form(self, drawing: Plot | Raster, resources: Any) -> bytes:
+    def _form(self, drawing: Plot | Pixels, resources: Any) -> bytes:
         """Return a reference to a drawing, which other pages may have too."""
         form = drawing.get_x_object(False, 1)
         [data] = form.stream
@@ -343,7 +343,7 @@ class _Pen:
         address = element.attrib["href"]
         drawing = self.written.drawings[address]
         x, y, width, height = _box(element)
-        if isinstance(drawing, Raster):
+        if isinstance(drawing, Pixels):
             across, down, y = width, -height, y + height
         else:
             across, down = width / drawing.width, height / drawing.height

@@ -19,14 +19,12 @@ from functools import cached_property
 from html import unescape
 from pathlib import Path
 from typing import Any, Self
-from urllib.parse import unquote
 from xml.etree.ElementTree import Element, ParseError, fromstring
 
 import font_source_sans_pro
 import font_source_serif_pro
 import pydyf
 
-from ..chart.options import Purpose
 from ..chart.plotted import PX_PER_MM
 from ..core.output import why
 from ..core.system import PAGES, MissingLibrary
@@ -41,11 +39,10 @@ from .document import (
     Printed,
     Refused,
     Sheet,
-    read_picture,
 )
 from .fontnames import name_fonts, unlike
 from .kept import FIRST, Kept
-from .raster import Raster
+from .pixels import Pixels
 
 _MISSING = False
 # What WeasyPrint prints where a library is missing is told in our own words.
@@ -66,7 +63,6 @@ __all__ = [
     "Renderer",
     "Sheet",
     "press",
-    "read_picture",
 ]
 
 FAMILY = "Leaf "  # how the style sheet names the shipped faces
@@ -96,9 +92,6 @@ class _Shelf(URLFetcher):  # type: ignore[misc]
         if scheme == "face" and _FACE_FILE.fullmatch(rest):
             face = _FACES[rest.partition("Pro-")[0]] / rest
             return URLFetcherResponse(url, face.read_bytes(), {"Content-Type": "font/ttf"})
-        if scheme == "folder":
-            data, kind = read_picture(self._sheet.folder, unquote(rest))
-            return URLFetcherResponse(url, data, {"Content-Type": kind})
         raise Refused(f"{url[:80]} lies outside the chart's folder.")
 
 
@@ -211,7 +204,7 @@ class Renderer:
                 )
 
         # Crop marks are drawn once more each time that WeasyPrint draws a page.
-        marked = sheet.variant.purpose is Purpose.PRINT
+        marked = sheet.variant.purpose.printed
         root = None if kept is None or marked else _root(sheet.html)
         if kept is None or root is None:
             return render(sheet.html, 0, _images(sheet))
@@ -261,7 +254,7 @@ class _Later:
     def _made(self) -> Any:
         made = self._later.make()
         if isinstance(made, tuple):  # a picture is shown at any size
-            return Raster(*made)
+            return Pixels(*made)
         drawn: Any = made
         if self._later.width and not _about(drawn.get_intrinsic_size(96, 16), self._size):
             raise ValueError(f"{self._address} is not as large as was said")

@@ -30,7 +30,7 @@ from ..templates import render
 from .caption import chart_title, description, prefix
 from .frames import Frame, frame
 from .outlines import STRONG, text_path
-from .pixels import svg_to_png
+from .painting import svg_to_png
 
 CELL = 3.0  # mm of a cell at most; what stands around the chart is sized for print
 PER_MM = 4  # pixels to a mm at least, so that the numbers can be read

@@ -15,7 +15,7 @@ _FRAMES = {0xC0, 0xC1, 0xC2}  # JPEG: a frame begins (ITU-T T.81, table B.1)
 
 
 @dataclass(frozen=True, eq=False)
-class Raster:
+class Pixels:
     """A picture as PNG or JPEG: eight bits to a channel, in colour or grey, without transparency.
 
     The rows of a PNG are coded as a PDF has them too (ISO 32000-1, 7.4.4.4), and so is a JPEG.
