@@ -13,6 +13,7 @@ import pickle
 from functools import cache
 from importlib.resources import files
 from typing import Any
+from zlib import crc32
 
 import lark
 from lark import Lark
@@ -24,7 +25,7 @@ def pieces() -> str:
     return files(__name__).joinpath("chart.lark").read_text(encoding="utf-8")
 
 
-TABLES = "parser"  # what the cache calls them
+TABLES = "parser"  # how their names begin in the cache
 
 
 @cache
@@ -34,7 +35,8 @@ def chart_parser(text: str, starts: tuple[str, ...]) -> Lark:
     Its tables are kept from run to run, as JSON: to work them out takes a tenth of a second.
     """
     origin = f"{lark.__version__} {starts} {text}"
-    tables = kept.get(TABLES, origin)
+    name = f"{TABLES}-{crc32(text.encode()):08x}"
+    tables = kept.get(name, origin)
     if tables is not None:
         return _opened(tables)
     parser = Lark(
@@ -45,7 +47,7 @@ def chart_parser(text: str, starts: tuple[str, ...]) -> Lark:
         propagate_positions=False,
         maybe_placeholders=False,
     )
-    kept.put(TABLES, origin, _plain(parser))
+    kept.put(name, origin, _plain(parser))
     return parser
 
 

@@ -20,7 +20,12 @@ MODULES = {
     for path in sorted(tree.rglob("*.py"))
 }
 # Variables that are documented as to be set.
-TO_BE_SET = {"tempfile.tempdir", "sys.stdout", "ImageFile.LOAD_TRUNCATED_IMAGES"}
+TO_BE_SET = {
+    "tempfile.tempdir",
+    "sys.stdout",
+    "sys.unraisablehook",
+    "ImageFile.LOAD_TRUNCATED_IMAGES",
+}
 DOCUMENTED = {"os._exit"}  # in spite of its name
 
 
