@@ -46,6 +46,11 @@ TOUCHED = (
         "an image on a page is given its name there",
         _STREAM,
     ),
+    Touched(
+        "weasyprint.pdf.stream.Stream.ctm",
+        "tells how large an image is shown, so that one with too many pixels is thinned out",
+        _STREAM,
+    ),
     Touched("weasyprint.pdf.stream.Stream.stacked", "an image keeps its place to itself", _STREAM),
     Touched("weasyprint.pdf.stream.Stream.transform", "an image is moved to its place", _STREAM),
     Touched("weasyprint.pdf.stream.Stream.draw_x_object", "an image is shown", _STREAM),

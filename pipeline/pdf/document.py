@@ -16,7 +16,7 @@ NO_PANGO = "The libraries that set the pages are not installed on this system."
 NO_SUBSETTER = (
     "HarfBuzz's subsetter is not installed on this system: fonts are cut down more slowly."
 )
-PRINT_DPI = 300
+PRINT_DPI = 300  # pixels to the inch beyond which pictures are thinned out
 
 Finisher = Callable[[Any, Any], None]
 

@@ -3,9 +3,7 @@
 A booklet falls into runs of pages that begin a new page whatever went before: its chapters.
 WeasyPrint joins the pages of several documents into one PDF, and works out links, outline and
 structure when it writes them (`Document.copy`); so a run can be laid out as a document of its own,
-and is needed again as long as it reads the same and begins on the same page. Runs with pictures
-that lie beside the chart are laid out each time: WeasyPrint thins such a picture out when it writes
-it, and would do so again the next time.
+and is needed again as long as it reads the same and begins on the same page.
 """
 
 from __future__ import annotations
@@ -17,8 +15,8 @@ from typing import Any
 from xml.etree.ElementTree import Element, SubElement, tostring
 
 from .document import Sheet
+from .pixels import Pixels
 
-FOLDER = "folder:"  # what the addresses of pictures in the chart's folder begin with
 # The number of the first page of a run.
 FIRST = "@page :first {{ counter-reset: page {} }}"
 
@@ -41,7 +39,13 @@ _Runs = dict[tuple[object, ...], _Run]
 class _Shown:
     """Stands on a page for an image that may be another one each time the page is written."""
 
-    image: Any
+    image: Any = None
+
+    def show(self, image: Any) -> None:
+        """Show an image from now on; the same picture keeps what was made of it."""
+        same = isinstance(image, Pixels) and isinstance(self.image, Pixels)
+        if not same or image.data != self.image.data:
+            self.image = image
 
     def get_intrinsic_size(self, resolution: float, font_size: float) -> tuple[float, float, float]:
         size: tuple[float, float, float] = self.image.get_intrinsic_size(resolution, font_size)
@@ -85,13 +89,12 @@ class Kept:
         if frame != self._frame:
             self._frame, self._runs, self._begun = frame, {}, {}
         for address, image in images.items():
-            self._shown.setdefault(address, _Shown()).image = image
+            self._shown.setdefault(address, _Shown()).show(image)
         known = {**self._runs, **self._begun}
         used: _Runs = {}
         self._begun = used
         pages: list[Any] = []
         before = 0
-        first: _Run | None = None
         for part in _parts(root, sheet.opening):
             key = (
                 tostring(part),
@@ -110,17 +113,14 @@ class Kept:
                 run = _Run(render(markup, before, at_hand), tuple(said[heard:]))
             else:
                 said.extend(run.said)
-            first = first or run
-            if not any(each.startswith(FOLDER) for each in _sources(part)):
-                used[key] = run
+            used[key] = run
             pages.extend(run.document.pages)
             before += len(run.document.pages)
             if sheet.apart and any(sheet.apart.name in page.anchors for page in run.document.pages):
                 before += sheet.apart.pages - 1
         self._runs, self._begun = used, {}
         self._shown = {address: self._shown[address] for address in images}
-        assert first is not None
-        return first.document.copy(pages)
+        return next(iter(used.values())).document.copy(pages)
 
 
 def _parts(root: Element, opening: str) -> Iterator[Element]:

@@ -32,7 +32,6 @@ from .adapter import has_subsetter
 from .document import (
     NO_PANGO,
     NO_SUBSETTER,
-    PRINT_DPI,
     CannotPress,
     Finisher,
     Later,
@@ -78,16 +77,12 @@ _SUBSETTING = re.compile("HarfBuzz-Subset")  # what WeasyPrint says of it is sai
 
 
 class _Shelf(URLFetcher):  # type: ignore[misc]
-    """Hands out what belongs to the booklet and refuses everything else."""
+    """Hands out the text faces and refuses everything else."""
 
-    def __init__(self, sheet: Sheet) -> None:
+    def __init__(self) -> None:
         super().__init__(allowed_protocols=(), fail_on_errors=False)
-        self._sheet = sheet
 
     def fetch(self, url: str, headers: object = None) -> Any:  # noqa: ARG002
-        if url in self._sheet.files:
-            data, kind = self._sheet.files[url]
-            return URLFetcherResponse(url, data, {"Content-Type": kind})
         scheme, _, rest = url.partition(":")
         if scheme == "face" and _FACE_FILE.fullmatch(rest):
             face = _FACES[rest.partition("Pro-")[0]] / rest
@@ -126,7 +121,7 @@ class Renderer:
         """Return text faces and a style sheet, made ready for all sheets that begin with it."""
         if self._faces is None or self._faces[0] != base:
             faces = FontConfiguration()
-            shelf = _Shelf(Sheet("", "", Path()))
+            shelf = _Shelf()
             with self._working():
                 sheet = CSS(string=base, url_fetcher=shelf, font_config=faces)
             self._faces = base, faces, sheet
@@ -165,7 +160,7 @@ class Renderer:
                 sheet.variant.finish(pdf)
 
             pages: list[int] = []
-            data = document.write_pdf(finisher=finish, dpi=PRINT_DPI, **sheet.variant.settings)
+            data = document.write_pdf(finisher=finish, **sheet.variant.settings)
             remarks.extend(_foreign(strange))
         said = tuple(dict.fromkeys(each for each in remarks if not _SUBSETTING.search(each[1])))
         return Printed(data, pages[0], said, () if has_subsetter() else (NO_SUBSETTER,))
@@ -188,7 +183,7 @@ class Renderer:
         remarks: list[tuple[int, str]],
     ) -> Any:
         """Return WeasyPrint's document with all pages."""
-        shelf = _Shelf(sheet)
+        shelf = _Shelf()
         faces, base = self.ready(sheet.base)
         style = CSS(string=sheet.css, url_fetcher=shelf, font_config=faces)
 
@@ -199,7 +194,6 @@ class Renderer:
                     font_config=faces,
                     stylesheets=[base, style, *first],
                     cache=images,
-                    dpi=PRINT_DPI,
                     **sheet.variant.settings,
                 )
 
@@ -281,7 +275,8 @@ def _about(one: tuple[float, ...], other: tuple[float, ...]) -> bool:
 def _images(sheet: Sheet) -> dict[str, object]:
     """Return drawings as WeasyPrint keeps its images."""
     later = {address: _Later(address, each) for address, each in sheet.later.items()}
-    return {**sheet.drawings, **later}
+    pictures = {address: Pixels(*each) for address, each in sheet.files.items()}
+    return {**sheet.drawings, **pictures, **later}
 
 
 def _foreign(strange: list[tuple[str, str]]) -> Iterator[tuple[int, str]]:
