@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
+from contextlib import ExitStack
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -84,9 +85,11 @@ class Watch:
             CannotWrite: when there is no room for working files.
             MissingLibrary: when this computer lacks what sets the pages.
         """
-        binder = Binder(self._inbox.put)
-        events = FolderEvents(lambda: self._inbox.put(Woken))
-        try:
+        with ExitStack() as closing:
+            binder = Binder(self._inbox.put)
+            closing.callback(binder.close)
+            events = FolderEvents(lambda: self._inbox.put(Woken))
+            closing.callback(events.close)
             binder.start()
             self._read(binder)
             while True:
@@ -96,9 +99,6 @@ class Watch:
                     binder.drop()
                     self._read(binder)
                 binder.guard()
-        finally:
-            binder.close()
-            events.close()
 
     def _hear(self, binder: Binder) -> None:
         """Wait until something comes, or for a while, and act on all that has come."""
