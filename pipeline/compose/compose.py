@@ -11,7 +11,7 @@ import numpy as np
 from ..core.diagnostics import Diagnostic, Diagnostics, Hint, error, has_errors, in_order
 from ..core.model import Border, Cover, Design, Item, Lettering, Line, Placement
 from ..core.source import Span
-from ..resolve.settings import MOST_POINTS
+from ..resolve.settings import LARGEST_AREA, LARGEST_SIDE, MOST_POINTS
 from .border import Side, sides
 from .laying import Laying
 from .lettering import SetLine, set_line, span_inside
@@ -30,7 +30,6 @@ from .stamps import MissingTurn, Stamp, Stamps
 from .turning import Turn
 from .worked import WorkedChart, WorkedKnot, WorkedLine
 
-LARGEST_SIDE = 2_000  # crosses
 MOST_COPIES = 200_000  # motifs, letters and border parts, all told
 MOST_CELLS = 100_000_000  # cells of all copies, bare ones too
 
@@ -83,6 +82,7 @@ class _Composer:
         self._copies = 0
         self._cells = 0
         self._points = 0
+        self._off_grid = 0
 
     def run(self) -> None:
         chart = self.design.chart
@@ -134,6 +134,10 @@ class _Composer:
             return
         if not self._few_points(copies * stamp.points, item.span):
             return
+        every = (start[0], step_x), (start[1], step_y)
+        on_grid = cell == self.over and not any(each % self.over for two in every for each in two)
+        if not on_grid and not self._few_off_grid(copies * stamp.grid.size, item.span):
+            return
         for down in range(item.down):
             for across in range(item.across):
                 x, y = start[0] + across * step_x, start[1] + down * step_y
@@ -155,6 +159,19 @@ class _Composer:
             advice = "draw a larger motif, or give the chart as one grid"
             self.findings.append(error("too-many-copies", message, span, advice))
         return False
+
+    def _few_off_grid(self, crosses: int, span: Span | None) -> bool:
+        """Tell whether so many more crosses may lie off the chart's own grid."""
+        before = self._off_grid <= LARGEST_AREA
+        self._off_grid += crosses
+        if before and self._off_grid > LARGEST_AREA:
+            message = (
+                f"With this {self._off_grid:,} crosses lie off the chart's own grid; "
+                f"at most {LARGEST_AREA:,} can."
+            )
+            advice = "divide the work into several charts"
+            self.findings.append(error("too-many-crosses", message, span, advice))
+        return self._off_grid <= LARGEST_AREA
 
     def _few_points(self, points: int, span: Span | None) -> bool:
         """Tell whether so many more points of lines and knots may be placed."""
@@ -235,6 +252,10 @@ class _Composer:
             self.laying.clear(number, Spot(left, y, cell), -(-(right - left) // cell), height)
             cover = Cover.NOTHING
         for line, spot in placed:
+            if not self.laying.on_grid(spot) and not self._few_off_grid(
+                line.width * alphabet.height, item.span
+            ):
+                return
             if self._room(len(line.letters), line.width * alphabet.height, item.span):
                 self._line_of_text(number, item, line, spot, cover)
 

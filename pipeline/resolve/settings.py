@@ -12,6 +12,7 @@ from ..syntax.phrases import Number, Option, Place, Size, Word
 from .amounts import whole
 
 LARGEST_SIDE = 2_000  # crosses
+LARGEST_AREA = 2_000_000  # crosses; a gibibyte of memory holds what every command asks for these
 MOST_OVER = 12  # threads one cross may span
 MOST_FINDINGS = 100  # of one chart; what follows is seldom a new slip
 # Statements of a kind in one chart, so that no source takes longer than its pages are worth.
@@ -51,7 +52,20 @@ def size_of(size: Size, what: str, found: list[Diagnostic]) -> tuple[int, int] |
     """Return width and height of a stated size."""
     width = whole(size.width, f"The width of {what}", 1, LARGEST_SIDE, found)
     height = whole(size.height, f"The height of {what}", 1, LARGEST_SIDE, found)
-    return None if width is None or height is None else (width, height)
+    if width is None or height is None:
+        return None
+    if width * height > LARGEST_AREA:
+        found.append(
+            error(
+                "too-many-crosses",
+                f"{width:,} x {height:,} are {width * height:,} crosses; {what} has at most "
+                f"{LARGEST_AREA:,}, such as 1,400 x 1,400 or 2,000 x 1,000.",
+                size.span,
+                "divide a larger work into several charts that join along a row or column",
+            )
+        )
+        return None
+    return width, height
 
 
 def point(place: Place, found: list[Diagnostic]) -> tuple[float, float] | None:

@@ -205,8 +205,8 @@ def short_lines(folder: Path, many: int) -> None:
 
 
 def long_lines(folder: Path, many: int) -> None:
-    lines = "".join(f"  line rope 0,{n % 2000} 2000,{(n * 7) % 2000}\n" for n in range(many))
-    chart(folder, lines, size="2000 x 2000")
+    lines = "".join(f"  line rope 0,{n % 1000} 2000,{(n * 7) % 1000}\n" for n in range(many))
+    chart(folder, lines, size="2000 x 1000")
 
 
 def knots(folder: Path, many: int) -> None:
@@ -413,7 +413,7 @@ CASES = (
     Case("colourways of a large chart", lambda f, n: colourways(f, n, 500), 20),
     Case("points of lines", points, 50_000),
     Case("short lines", short_lines, 25_000),
-    Case("long lines", long_lines, 2_000),
+    Case("long lines", long_lines, 1_000),
     Case("knots", knots, 50_000),
     Case("motif of lines", shapely, 7_000),
     Case("copies", copies, 200_000),

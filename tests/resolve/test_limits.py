@@ -149,6 +149,8 @@ CASES: list[tuple[str, int, Callable[[int], Files], str]] = [
     ("a text", 0, lambda n: chart(after=f'note at 0,0 "{"a" * n}"\n'), "text-too-long"),
     ("a name", 0, lambda n: chart(before=f"motif {'a' * n} 1 x 1\n|m|\n"), "name-too-long"),
     ("chart, motif, row", 0, row, "absurd-number"),
+    ("chart, motif, row", 1, lambda n: chart("line rope 0,0 1,1\n", size=f"2000 x {-(-n // 2000)}"),
+        "too-many-crosses"),
     ("height of letters", 0, letters, "absurd-number"),
     ("key", 0, lambda n: keys(209, n - 209), "key-too-long"),
     ("key", 1, keys, "too-many-symbols"),
