@@ -170,7 +170,7 @@ class _Composer:
                 f"at most {LARGEST_AREA:,} can."
             )
             advice = "divide the work into several charts"
-            self.findings.append(error("too-many-crosses", message, span, advice))
+            self.findings.append(error("too-many-copies", message, span, advice))
         return self._off_grid <= LARGEST_AREA
 
     def _few_points(self, points: int, span: Span | None) -> bool:
