@@ -11,7 +11,7 @@ import click
 from ..console import FINDINGS, progress, say, stop, write
 
 if TYPE_CHECKING:
-    from ..diff.differences import Differences
+    from ..diff.changes import Changes
 
 SETTING = 'git config --global diff.linenleaf.command "linenleaf diff --git"'
 SUFFIXES = (".png", ".svg", ".pdf")
@@ -66,23 +66,21 @@ def command(
         return
     if output is not None and output.suffix.lower() not in SUFFIXES:
         stop(f"The output {output} must end in {', '.join(SUFFIXES[:-1])} or {SUFFIXES[-1]}.")
-    found, said = two_charts(charts, thread=thread)
+    changes, said = two_charts(charts, thread=thread)
     from ..diff.diffjson import as_json
     from ..diff.difftext import as_text
 
     if form == "json":
-        click.echo(as_json(found, said), nl=False)
+        click.echo(as_json(changes, said), nl=False)
     else:
-        click.echo(as_text(found, said), nl=False)
+        click.echo(as_text(changes, said), nl=False)
     if output is not None:
-        draw(found, output)
-    if exit_code and found:
+        draw(changes, output)
+    if exit_code and changes:
         sys.exit(FINDINGS)
 
 
-def two_charts(
-    charts: tuple[str, ...], *, thread: bool | None
-) -> tuple[Differences, tuple[str, str]]:
+def two_charts(charts: tuple[str, ...], *, thread: bool | None) -> tuple[Changes, tuple[str, str]]:
     """Return what differs between two charts, and how they were named.
 
     Leaves with a sentence when there are not two, or one of them is not there, and with the
@@ -110,12 +108,12 @@ def two_charts(
         stop(str(reason))
 
 
-def draw(found: Differences, output: Path) -> None:
+def draw(changes: Changes, output: Path) -> None:
     """Draw the differences into a file and tell where it is."""
     from ..diff.sidebyside import picture
 
     with progress() as report:
         report("picture", 0, 1)
-        data = picture(found, output.suffix.lower())
+        data = picture(changes, output.suffix.lower())
     write(output, data)
     click.echo(str(output))

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 from ..core.model import Point
-from .alignment import Offset
-from .units import Sort, Unit
+from .canvas import Offset
+from .changes import Sort
+from .units import Unit
 
 MOST_PAIRS = 250_000  # of alike things whose every offset is looked at; beyond, order decides
 

@@ -8,9 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..chart.clip import meet
-from .areas import NEAR
-from .labelling import boxes, label
-from .units import Box
+from .areas import NEAR, boxes, label
+from .canvas import Box
 from .views import Side
 
 AROUND = 0.75  # cells between what changed and its ring

@@ -17,29 +17,39 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..core.model import KeyEntry, Kind, Point
-from .differences import Dotted, Stretch
+from .changes import Dotted, Strayed, Stretch
 
 PER_CROSS = 12  # parts of a cross in which halves, thirds and quarters are whole
 PLACES = 3  # decimals of a cross to which positions are compared
 
+Written = tuple[str, int, int]  # a path, and from where to where in that file
+
 
 @dataclass(frozen=True, eq=False)
 class Run:
-    """A line of one chart: its key index, its class, its points (n, 2) on the new chart."""
+    """A line of one chart: its key index, its class, its points (n, 2) on the new chart.
+
+    written: where it stands in a source.
+    """
 
     index: int
     kind: int
     points: NDArray[np.float64]
+    written: Written | None = None
 
 
 @dataclass(frozen=True)
 class Mark:
-    """A knot or bead of one chart: its key index, its class, its place on the new chart."""
+    """A knot or bead of one chart: its key index, its class, its place on the new chart.
+
+    written: where it stands in a source.
+    """
 
     index: int
     kind: int
     x: float
     y: float
+    written: Written | None = None
 
 
 _Step = tuple[Point, Point]
@@ -48,22 +58,23 @@ _Place = TypeVar("_Place", bound=Hashable)
 
 def unlike(old: Sequence[Run], new: Sequence[Run]) -> tuple[list[Run], list[Run]]:
     """Return the lines of each side that the other has not, point for point."""
-    first = _rest(old, Counter(_looks(each) for each in new))
-    return first, _rest(new, Counter(_looks(each) for each in old))
+    first = _rest(old, Counter(looks(each) for each in new))
+    return first, _rest(new, Counter(looks(each) for each in old))
 
 
 def _rest(runs: Sequence[Run], there: Counter[Hashable]) -> list[Run]:
     rest = []
     for each in runs:
-        looks = _looks(each)
-        if there[looks]:
-            there[looks] -= 1
+        alike = looks(each)
+        if there[alike]:
+            there[alike] -= 1
         else:
             rest.append(each)
     return rest
 
 
-def _looks(run: Run) -> Hashable:
+def looks(run: Run) -> Hashable:
+    """Return what is the same for the same lines."""
     # The same from either end; adding 0 makes of -0 a plain 0.
     points = np.round(run.points, PLACES) + 0.0
     return run.kind, min(points.tobytes(), points[::-1].tobytes())
@@ -222,3 +233,22 @@ def dotted(old: Sequence[Mark], new: Sequence[Mark]) -> tuple[Dotted, ...]:
         Dotted(one, other, tuple(sorted(points, key=lambda each: each[::-1])))
         for (one, other), points in sorted(found.items())
     )
+
+
+def with_strayed(
+    dots: Sequence[Dotted], partner: Mapping[int, int]
+) -> tuple[Dotted | Strayed, ...]:
+    """Return knots and beads with a single one that went and came of one key line made one change.
+
+    partner: the new index of each old one that lives on.
+    """
+    left = list(dots)
+    strayed = []
+    for gone in [each for each in left if not each.new and len(each.points) == 1]:
+        for come in left:
+            single = not come.old and len(come.points) == 1
+            if single and come.new == partner.get(gone.old):
+                strayed.append(Strayed(gone.old, come.new, gone.points[0], come.points[0]))
+                left = [each for each in left if each is not gone and each is not come]
+                break
+    return *strayed, *left

@@ -1,4 +1,4 @@
-"""Stitches, put-ups used and put-ups to buy of each thread, before and after."""
+"""The lines of the key that changed, and stitches and put-ups of each thread before and after."""
 
 from __future__ import annotations
 
@@ -14,12 +14,44 @@ from ..count.count import Counts
 from ..count.stints import Needle, Stint, cell_stints, sheets
 from ..count.strokework import knot_stints, line_stints
 from ..count.thread import ThreadUse, estimate, reckon
+from .areas import boxes, label
 from .canvas import Canvas
-from .differences import KeyChange, Tally
-from .keypairs import ThreadName, thread_name
-from .labelling import boxes, label
+from .changes import KeyChange, Tally
+from .keys import KeyPairs, ThreadName, stitch, thread_name
 
 Uses = Mapping[ThreadName, ThreadUse]
+
+
+def key_changes(pairs: KeyPairs, old: Counts, new: Counts) -> tuple[KeyChange, ...]:
+    """Return the lines of the key that differ, in the order of the new key, those gone last."""
+    before = {each.index: each.number for each in old.entries}
+    after = {each.index: each.number for each in new.entries}
+    partner = {other: index for index, other in pairs.partner.items()}
+    changes = []
+    for index, entry in enumerate(pairs.new, 1):
+        number = after.get(index, 0)
+        if index not in partner:
+            changes.append(KeyChange(0, index, (), number))
+            continue
+        was = pairs.old[partner[index] - 1]
+        what = tuple(
+            word
+            for word, differs in (
+                ("symbol", was.symbol != entry.symbol),
+                ("stitch", stitch(was) != stitch(entry)),
+                ("note", was.note != entry.note),
+                ("printed", was.printed != entry.printed),
+            )
+            if differs
+        )
+        if what:
+            changes.append(KeyChange(partner[index], index, what, number))
+    changes += [
+        KeyChange(index, 0, (), before.get(index, 0))
+        for index in range(1, len(pairs.old) + 1)
+        if index not in pairs.partner
+    ]
+    return tuple(changes)
 
 
 def tally(counts: tuple[Counts, Counts], uses: tuple[Uses, Uses] | None) -> tuple[Tally, ...]:

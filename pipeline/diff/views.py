@@ -9,9 +9,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..compose.worked import WorkedChart
-from .differences import Differences, Places
-from .items import NO_CELLS, Item
-from .units import Box
+from .canvas import Box
+from .changes import Changes, Places
+from .entries import NO_CELLS, Item
 
 AROUND = 3  # cells shown round what changed
 LEAST = (18, 9)  # cells shown across and down, where the chart has so many
@@ -38,9 +38,9 @@ class View:
     new: Side
 
 
-def view(found: Differences, item: Item) -> View:
+def view(changes: Changes, item: Item) -> View:
     """Return what to show for a difference: the same place of both charts if that can be."""
-    x, y = found.shift
+    x, y = changes.shift
     old_focus = item.old or _moved(item.new, -x, -y)
     new_focus = item.new or _moved(item.old, x, y)
     assert old_focus is not None
@@ -49,22 +49,22 @@ def view(found: Differences, item: Item) -> View:
     wide, high = both[2] - both[0], both[3] - both[1]
     apart = not _near(_moved(old_focus, x, y) or new_focus, new_focus)
     if apart and (wide + 2 * AROUND > MOST[0] or high + 2 * AROUND > MOST[1]):
-        windows = _window(found.old, old_focus), _window(found.new, new_focus)
+        windows = _window(changes.old, old_focus), _window(changes.new, new_focus)
     else:
-        windows = _same(found, both)
+        windows = _same(changes, both)
     return View(
         Side(windows[0], item.cells - np.array([x, y]), item.old_rings),
         Side(windows[1], item.cells, item.new_rings),
     )
 
 
-def _same(found: Differences, both: Box) -> tuple[Window, Window]:
+def _same(changes: Changes, both: Box) -> tuple[Window, Window]:
     """Return one place of both charts; where one of them ends earlier it shows less of it."""
-    x, y = found.shift
-    new = _window(found.new, both)
-    old = _clipped(found.old, (new[0] - x, new[1] - y, new[2] - x, new[3] - y))
+    x, y = changes.shift
+    new = _window(changes.new, both)
+    old = _clipped(changes.old, (new[0] - x, new[1] - y, new[2] - x, new[3] - y))
     if old is None:
-        old = _window(found.old, (both[0] - x, both[1] - y, both[2] - x, both[3] - y))
+        old = _window(changes.old, (both[0] - x, both[1] - y, both[2] - x, both[3] - y))
     return old, new
 
 
@@ -100,7 +100,7 @@ def _union(one: Box, other: Box) -> Box:
     )
 
 
-def merged(found: Differences, views: Iterable[View]) -> list[View]:
+def merged(changes: Changes, views: Iterable[View]) -> list[View]:
     """Return views with those that show the same cells, before and after, made one.
 
     None grows beyond MOST_MERGED. Where there is none, both charts are shown whole.
@@ -109,24 +109,24 @@ def merged(found: Differences, views: Iterable[View]) -> list[View]:
     for each in views:
         waiting = each
         for other in list(made):
-            both = _together(found, waiting, other)
+            both = _together(changes, waiting, other)
             if both is not None:
                 made.remove(other)
                 waiting = both
         made.append(waiting)
     if not made:
-        whole = [(0, 0, each.width, each.height) for each in (found.old, found.new)]
+        whole = [(0, 0, each.width, each.height) for each in (changes.old, changes.new)]
         return [View(Side(whole[0], NO_CELLS, ()), Side(whole[1], NO_CELLS, ()))]
     return sorted(made, key=lambda each: (each.new.window[1], each.new.window[0]))
 
 
-def _together(found: Differences, one: View, other: View) -> View | None:
+def _together(changes: Changes, one: View, other: View) -> View | None:
     sides = [(one.old, other.old), (one.new, other.new)]
     if not all(_overlap(first.window, second.window) for first, second in sides):
         return None
     old, new = (_whole(_union(first.window, second.window)) for first, second in sides)
-    x, y = found.shift
-    if _clipped(found.old, (new[0] - x, new[1] - y, new[2] - x, new[3] - y)) != old:
+    x, y = changes.shift
+    if _clipped(changes.old, (new[0] - x, new[1] - y, new[2] - x, new[3] - y)) != old:
         return None
     if new[2] - new[0] > MOST_MERGED or new[3] - new[1] > MOST_MERGED:
         return None

@@ -11,6 +11,11 @@ def to_say(message: str) -> str:
     return message
 
 
+def to_count(singular: str, plural: str) -> tuple[str, str]:
+    """Mark a message for so many, of which `count` is the number; see `to_say`."""
+    return singular, plural
+
+
 _KINDS = {
     Kind.FULL: to_say("full cross"),
     Kind.HALF: to_say("half cross"),

@@ -1,4 +1,4 @@
-"""Which key line of one chart is which of another, and which stitches are the same.
+"""Which key line of one chart is which of another, which stitches are the same, what changed.
 
 A stitch is the same when the same threads, as many strands of each, are worked in the same kind of
 stitch lying the same way, whatever its symbol. A key line whose thread was changed is still that
