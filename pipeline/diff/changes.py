@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from ..compose.worked import WorkedChart
 from ..core.model import Colourway, Note, Point, Thread
+from ..i18n.trade import to_say
 from .canvas import Box, Offset
 from .keys import KeyPairs
 
@@ -56,47 +57,47 @@ class Sort(StrEnum):
 
 
 class Turn(StrEnum):
-    """How a thing stands otherwise than it stood."""
+    """How a thing stands otherwise than it stood, in words."""
 
-    NOT = "not turned"
-    LEFT_RIGHT = "mirrored left to right"
-    TOP_BOTTOM = "mirrored top to bottom"
-    UPSIDE_DOWN = "turned upside down"
-    TO_THE_RIGHT = "turned a quarter to the right"
-    TO_THE_LEFT = "turned a quarter to the left"
-    AND_MIRRORED = "turned a quarter and mirrored"
-    FINER = "worked over another number of threads"
+    NOT = ""
+    LEFT_RIGHT = to_say("mirrored left to right")
+    TOP_BOTTOM = to_say("mirrored top to bottom")
+    UPSIDE_DOWN = to_say("turned upside down")
+    TO_THE_RIGHT = to_say("turned a quarter to the right")
+    TO_THE_LEFT = to_say("turned a quarter to the left")
+    AND_MIRRORED = to_say("turned a quarter and mirrored")
+    FINER = to_say("now over %(over)s")
 
 
 class Measure(StrEnum):
-    """A figure of a chart as a whole."""
+    """A figure of a chart as a whole, in words."""
 
-    CHART = "chart"
-    FABRIC = "fabric"
-    COLOUR = "fabric colour"
-    STITCHED = "stitched area"
-    CUT = "fabric to cut"
-    OTHERS = "other fabrics"
-    WORKING = "working"
+    CHART = to_say("chart")
+    FABRIC = to_say("fabric")
+    COLOUR = to_say("fabric colour")
+    STITCHED = to_say("stitched area")
+    CUT = to_say("fabric to cut")
+    OTHERS = to_say("other fabrics")
+    WORKING = to_say("working")
 
 
 class Subject(StrEnum):
-    """A text or picture of a booklet; some are there several times, each with a name."""
+    """A text or picture of a booklet, in words; some are there several times, by name."""
 
-    TITLE = "title"
-    SUBTITLE = "subtitle"
-    DESIGNER = "designer"
-    EDITION = "edition"
-    LANGUAGE = "language"
-    RIGHTS = "copyright"
-    THANKS = "thanks"
-    NEEDS = "needs"
-    ORIGINAL = "original"
-    STORY = "story"
-    SECTION = "section"
-    COVER = "cover picture"
-    PICTURE = "picture"
-    REVISION = "revision"
+    TITLE = to_say("title")
+    SUBTITLE = to_say("subtitle")
+    DESIGNER = to_say("designer")
+    EDITION = to_say("edition")
+    LANGUAGE = to_say("language")
+    RIGHTS = to_say("copyright")
+    THANKS = to_say("thanks")
+    NEEDS = to_say("needs")
+    ORIGINAL = to_say("original, %(name)s")
+    STORY = to_say("story")
+    SECTION = to_say("section %(name)s")
+    COVER = to_say("cover picture")
+    PICTURE = to_say("picture %(name)s")
+    REVISION = to_say("revision %(name)s")
 
 
 # --- the changes ---------------------------------------------------------------------------------
@@ -359,6 +360,8 @@ class Renamed:
     new: str
 
 
+Told = Fact | Noted | Recoloured | Lettered | Worded  # in figures and words alone
+
 Change = (
     Shifted
     | Strip
@@ -373,11 +376,7 @@ Change = (
     | Drawn
     | KeyChange
     | Tally
-    | Fact
-    | Noted
-    | Recoloured
-    | Lettered
-    | Worded
+    | Told
     | Renamed
 )
 _Kind = TypeVar("_Kind", bound=Change)

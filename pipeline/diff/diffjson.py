@@ -10,34 +10,8 @@ import json
 from collections.abc import Iterable, Iterator, Sequence
 from typing import assert_never
 
-from .changes import (
-    Added,
-    Area,
-    Change,
-    Changes,
-    Dotted,
-    Drawn,
-    Fact,
-    KeyChange,
-    Lettered,
-    Moved,
-    Noted,
-    Patched,
-    Recoloured,
-    Redrawn,
-    Removed,
-    Renamed,
-    Reworded,
-    Shifted,
-    Spot,
-    Stitches,
-    Strayed,
-    Stretch,
-    Strip,
-    Tally,
-    Turned,
-    Worded,
-)
+from . import changes as kinds
+from .changes import Change, Changes, Drawn
 from .keys import thread_name
 from .sentences import Teller
 
@@ -65,7 +39,7 @@ def as_json(changes: Changes, said: tuple[str, str]) -> str:
         "changed_cells": len(changes.cells),
         "stitches": writer.stitches(changes.stitches),
         **lists,
-        "renamed": {change.old: change.new for change in changes.of(Renamed)},
+        "renamed": {change.old: change.new for change in changes.of(kinds.Renamed)},
     }
     return json.dumps(told, ensure_ascii=False, indent=2) + "\n"
 
@@ -91,14 +65,14 @@ class _Writer:
     def written(self, change: Change) -> Iterator[tuple[str, _Plain]]:
         """Give the lists that a change stands in, and what stands there."""
         match change:
-            case Shifted() | Renamed():
+            case kinds.Shifted() | kinds.Renamed():
                 pass  # of the chart as a whole
-            case Area():
+            case kinds.Area():
                 yield "areas", self._area(change)
-            case Strip():
+            case kinds.Strip():
                 of = "old" if change.lost else "new"
                 yield "edges", {"box": change.box, "cells": change.number, "of": of}
-            case Moved():
+            case kinds.Moved():
                 yield (
                     "moved",
                     {
@@ -109,11 +83,11 @@ class _Writer:
                         "places": self._spots(change.spots),
                     },
                 )
-            case Added():
+            case kinds.Added():
                 yield "arrived", self._came(change, new=True)
-            case Removed():
+            case kinds.Removed():
                 yield "gone", self._came(change, new=False)
-            case Turned():
+            case kinds.Turned():
                 yield (
                     "turned",
                     {
@@ -123,7 +97,7 @@ class _Writer:
                         "areas": self._areas(change.areas),
                     },
                 )
-            case Reworded():
+            case kinds.Reworded():
                 yield (
                     "reworded",
                     {
@@ -133,7 +107,7 @@ class _Writer:
                         "areas": self._areas(change.areas),
                     },
                 )
-            case Redrawn():
+            case kinds.Redrawn():
                 drawn = [each for part in change.drawn for each in self._drawn(part)]
                 yield (
                     "redrawn",
@@ -149,7 +123,7 @@ class _Writer:
                         "areas": self._areas(change.places),
                     },
                 )
-            case Patched():
+            case kinds.Patched():
                 yield (
                     "off_grid",
                     {
@@ -159,9 +133,9 @@ class _Writer:
                         "areas": self._areas(change.areas),
                     },
                 )
-            case Stretch() | Dotted() | Strayed():
+            case kinds.Stretch() | kinds.Dotted() | kinds.Strayed():
                 yield from self._drawn(change)
-            case KeyChange():
+            case kinds.KeyChange():
                 yield (
                     "key",
                     {
@@ -172,7 +146,7 @@ class _Writer:
                         "words": self.teller.key_line(change),
                     },
                 )
-            case Tally():
+            case kinds.Tally():
                 yield (
                     "threads",
                     {
@@ -185,9 +159,9 @@ class _Writer:
                         "skeins_to_buy": change.buy,
                     },
                 )
-            case Fact():
+            case kinds.Fact():
                 yield "facts", vars(self.teller.restated(change))
-            case Noted() | Recoloured() | Lettered() | Worded():
+            case kinds.Noted() | kinds.Recoloured() | kinds.Lettered() | kinds.Worded():
                 yield "words", vars(self.teller.restated(change))
             case _:
                 assert_never(change)
@@ -196,7 +170,7 @@ class _Writer:
         worked = self.changes.new if new else self.changes.old
         return worked.entry(index).symbol if index else None
 
-    def stitches(self, stitches: Iterable[Stitches]) -> list[_Plain]:
+    def stitches(self, stitches: Iterable[kinds.Stitches]) -> list[_Plain]:
         """Return what cells held before and after."""
         return [
             {
@@ -217,7 +191,7 @@ class _Writer:
         threads = {thread_name(each.thread): each.thread for needle in needles for each in needle}
         return [self.teller.thread_in_full(thread) for thread in threads.values()]
 
-    def _area(self, area: Area) -> _Plain:
+    def _area(self, area: kinds.Area) -> _Plain:
         return {
             "box": area.box,
             "words": self.teller.rows_columns(area.box),
@@ -225,16 +199,16 @@ class _Writer:
             "stitches": self.stitches(area.stitches),
         }
 
-    def _areas(self, areas: Iterable[Area]) -> list[_Plain]:
+    def _areas(self, areas: Iterable[kinds.Area]) -> list[_Plain]:
         return [self._area(area) for area in areas]
 
-    def _spots(self, spots: Sequence[Spot]) -> list[_Plain]:
+    def _spots(self, spots: Sequence[kinds.Spot]) -> list[_Plain]:
         return [
             {"old_box": spot.old, "new_box": spot.new, "cells": spot.cells, "free": spot.free}
             for spot in spots
         ]
 
-    def _came(self, change: Added | Removed, *, new: bool) -> _Plain:
+    def _came(self, change: kinds.Added | kinds.Removed, *, new: bool) -> _Plain:
         return {
             "what": change.sort.value,
             "name": change.name,
@@ -251,17 +225,17 @@ class _Writer:
 
     def _drawn(self, change: Drawn) -> Iterator[tuple[str, _Plain]]:
         match change:
-            case Stretch():
+            case kinds.Stretch():
                 yield "lines", self._over(change)
-            case Dotted():
+            case kinds.Dotted():
                 yield "knots", self._over(change)
-            case Strayed():
-                yield "knots", self._over(Dotted(change.old, 0, (change.was,)))
-                yield "knots", self._over(Dotted(0, change.new, (change.now,)))
+            case kinds.Strayed():
+                yield "knots", self._over(kinds.Dotted(change.old, 0, (change.was,)))
+                yield "knots", self._over(kinds.Dotted(0, change.new, (change.now,)))
             case _:
                 assert_never(change)
 
-    def _over(self, change: Stretch | Dotted) -> _Plain:
+    def _over(self, change: kinds.Stretch | kinds.Dotted) -> _Plain:
         return {
             "old": self._symbol(change.old, new=False),
             "new": self._symbol(change.new, new=True),

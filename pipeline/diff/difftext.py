@@ -9,31 +9,8 @@ from textwrap import wrap
 from typing import assert_never
 
 from ..i18n.trade import opening
-from .changes import (
-    Added,
-    Area,
-    Change,
-    Changes,
-    Dotted,
-    Fact,
-    KeyChange,
-    Lettered,
-    Moved,
-    Noted,
-    Patched,
-    Recoloured,
-    Redrawn,
-    Removed,
-    Renamed,
-    Reworded,
-    Shifted,
-    Strayed,
-    Stretch,
-    Strip,
-    Tally,
-    Turned,
-    Worded,
-)
+from . import changes as kinds
+from .changes import Change, Changes
 from .sentences import Restated, Teller
 
 WIDTH = 100  # columns
@@ -66,12 +43,12 @@ def as_text(changes: Changes, titles: tuple[str, str]) -> str:
     lines = [teller.change(*map(printable, titles)), ""]
     if not changes:
         lines.append(teller.gettext("No difference that can be seen on the chart or in its words."))
-        lines += [line for change in changes.of(Renamed) for line in teller.told(change)]
+        lines += [line for change in changes.of(kinds.Renamed) for line in teller.told(change)]
         return "\n".join([*lines, ""])
     sections: dict[_Section, list[str]] = {section: [] for section in _Section}
     for change in changes.every:
         sections[_section(change)] += _lines(teller, change)
-    sections[_Section.THREAD] = _threads(teller, changes.of(Tally))
+    sections[_Section.THREAD] = _threads(teller, changes.of(kinds.Tally))
     for section, told in sections.items():
         if section is _Section.WHOLE:
             lines += [*told, *_summary(teller), ""]
@@ -84,23 +61,23 @@ def as_text(changes: Changes, titles: tuple[str, str]) -> str:
 
 def _section(change: Change) -> _Section:
     match change:
-        case Shifted():
+        case kinds.Shifted():
             return _Section.WHOLE
-        case Strip() | Area():
+        case kinds.Strip() | kinds.Area():
             return _Section.CROSSES
-        case Moved() | Redrawn() | Turned() | Added() | Removed():
+        case kinds.Moved() | kinds.Redrawn() | kinds.Turned() | kinds.Added() | kinds.Removed():
             return _Section.THINGS
-        case Reworded() | Patched() | Renamed():
+        case kinds.Reworded() | kinds.Patched() | kinds.Renamed():
             return _Section.THINGS
-        case Stretch() | Dotted() | Strayed():
+        case kinds.Stretch() | kinds.Dotted() | kinds.Strayed():
             return _Section.LINES
-        case KeyChange():
+        case kinds.KeyChange():
             return _Section.KEY
-        case Tally():
+        case kinds.Tally():
             return _Section.THREAD
-        case Fact():
+        case kinds.Fact():
             return _Section.SIZE
-        case Noted() | Recoloured() | Lettered() | Worded():
+        case kinds.Noted() | kinds.Recoloured() | kinds.Lettered() | kinds.Worded():
             return _Section.WORDS
         case _:
             assert_never(change)
@@ -108,12 +85,12 @@ def _section(change: Change) -> _Section:
 
 def _lines(teller: Teller, change: Change) -> list[str]:
     """Return the lines that tell of a change, the first one for the whole of it."""
-    if isinstance(change, Shifted):
+    if isinstance(change, kinds.Shifted):
         places = "Places below are those of the new one."
         return [f"{sentence}. {places}" for sentence in map(opening, teller.told(change))]
-    if isinstance(change, KeyChange):
+    if isinstance(change, kinds.KeyChange):
         return [teller.key_line(change)]
-    if isinstance(change, Fact | Noted | Recoloured | Lettered | Worded):
+    if isinstance(change, kinds.Told):
         return _in_words(teller, teller.restated(change))
     whole, *parts = teller.told(change)
     return [whole, *(f"  {part}" for part in parts)]
@@ -169,7 +146,7 @@ def _summary(teller: Teller) -> Iterator[str]:
         yield "Every cross is the same." if changes.shift == (0, 0) else "No cross differs."
 
 
-def _threads(teller: Teller, tallies: Sequence[Tally]) -> list[str]:
+def _threads(teller: Teller, tallies: Sequence[kinds.Tally]) -> list[str]:
     rows: list[tuple[str, ...]] = []
     for tally in tallies:
         name = teller.thread_in_full(tally.thread) + (" (beads)" if tally.bead else "")
@@ -185,7 +162,7 @@ def _threads(teller: Teller, tallies: Sequence[Tally]) -> list[str]:
     ]
 
 
-def _thread_itself(teller: Teller, tally: Tally) -> str:
+def _thread_itself(teller: Teller, tally: kinds.Tally) -> str:
     """Return what changed of the thread as it is sold."""
     old, new = tally.old, tally.new
     if old is None or new is None:

@@ -14,6 +14,7 @@ import numpy as np
 
 from ..chart.symbols import choose
 from ..i18n.trade import opening
+from . import changes as kinds
 from .advice import (
     Advice,
     Do,
@@ -23,40 +24,10 @@ from .advice import (
     for_moved,
     for_removed,
     for_turned,
-    say,
 )
 from .areas import in_blocks
 from .canvas import Box
-from .changes import (
-    Added,
-    Area,
-    Change,
-    Changes,
-    Dotted,
-    Drawn,
-    Fact,
-    KeyChange,
-    Lettered,
-    Measure,
-    Moved,
-    Noted,
-    Patched,
-    Places,
-    Recoloured,
-    Redrawn,
-    Removed,
-    Renamed,
-    Reworded,
-    Shifted,
-    Spot,
-    Strayed,
-    Stretch,
-    Strip,
-    Subject,
-    Tally,
-    Turned,
-    Worded,
-)
+from .changes import Change, Changes, Drawn, Places
 from .lines import around, drawn_otherwise, moved
 from .sentences import Teller
 
@@ -65,9 +36,9 @@ MOST_ALIKE = 3  # copies of one thing that are shown one by one
 MOST_AREAS = 24  # items of changed cells; more of them are told together, place by place
 MOST_TOLD = 12  # sentences of one entry; of the others only their number
 MOST_DRAWN = 6  # lines and knots of one entry told one by one
-_FACTS = (Measure.FABRIC, Measure.COLOUR, Measure.STITCHED, Measure.CUT)
+_NO_FACTS = (kinds.Measure.CHART, kinds.Measure.OTHERS, kinds.Measure.WORKING)
 _Thing = TypeVar("_Thing")
-_WORDS = (Subject.NEEDS, Subject.RIGHTS)  # and the notes: words that a stitcher works by
+_WORDS = (kinds.Subject.NEEDS, kinds.Subject.RIGHTS)  # and notes: what a stitcher works by
 
 
 @dataclass(frozen=True, eq=False)
@@ -147,21 +118,21 @@ class _Writer:
 
     def entries(self) -> Entries:
         of = self.changes.of
-        key = of(KeyChange)
+        key = of(kinds.KeyChange)
         notices = (
-            self._numbering([*of(Shifted), *of(Strip)]),
+            self._numbering([*of(kinds.Shifted), *of(kinds.Strip)]),
             *self._key(key),
             *self._symbols(key),
-            self._colourways(of(Recoloured)),
-            self._thread(of(Tally)),
-            self._size(of(Fact)),
+            self._colourways(of(kinds.Recoloured)),
+            self._thread(of(kinds.Tally)),
+            self._size(of(kinds.Fact)),
         )
         items = [item for change in self.changes.every for item in self._items(change)]
-        items += self._areas(of(Area))
-        drawn: list[Drawn] = [*of(Stretch), *of(Dotted), *of(Strayed)]
+        items += self._areas(of(kinds.Area))
+        drawn: list[Drawn] = [*of(kinds.Stretch), *of(kinds.Dotted), *of(kinds.Strayed)]
         items += [self._drawn(group) for group in _lying_together(drawn)]
-        words: list[Change] = [*of(Noted)]
-        words += [change for change in of(Worded) if change.what in _WORDS]
+        words: list[Change] = [*of(kinds.Noted)]
+        words += [change for change in of(kinds.Worded) if change.what in _WORDS]
         return Entries(
             tuple(notice for notice in notices if notice.told),
             tuple(sorted(items, key=lambda item: item.corner)),
@@ -171,29 +142,31 @@ class _Writer:
     def _items(self, change: Change) -> Iterator[Item]:
         """Give the items of a change that is told by itself; see `entries` for the others."""
         match change:
-            case Moved():
+            case kinds.Moved():
                 yield from self._placed(change, partial(for_moved, change))
-            case Turned():
+            case kinds.Turned():
                 yield from self._placed(change, for_turned)
-            case Added():
+            case kinds.Added():
                 yield from self._placed(change, self._room)
-            case Removed():
+            case kinds.Removed():
                 yield from self._placed(change, for_removed)
-            case Redrawn():
+            case kinds.Redrawn():
                 yield from self._redrawn(change)
-            case Reworded():
+            case kinds.Reworded():
                 stitches = [cells for area in change.areas for cells in area.stitches]
                 advice = for_crosses(stitches)
                 yield self._at(change.spot, [self.teller.reworded(change)], advice)
-            case Patched():
+            case kinds.Patched():
                 yield from self._patched(change)
-            case Shifted() | Strip() | KeyChange() | Recoloured() | Tally() | Fact():
+            case kinds.Shifted() | kinds.Strip() | kinds.KeyChange() | kinds.Tally():
                 pass  # without a place: notices
-            case Area() | Stretch() | Dotted() | Strayed():
+            case kinds.Fact() | kinds.Recoloured():
+                pass  # notices too
+            case kinds.Area() | kinds.Stretch() | kinds.Dotted() | kinds.Strayed():
                 pass  # those that lie together make one item
-            case Noted() | Worded():
+            case kinds.Noted() | kinds.Worded():
                 pass  # words
-            case Lettered() | Renamed():
+            case kinds.Lettered() | kinds.Renamed():
                 pass  # what they change on the chart is told by itself
             case _:
                 assert_never(change)
@@ -223,13 +196,13 @@ class _Writer:
         if cells is None:
             cells = NO_CELLS
             rings = (() if old is None else (old,)), (() if new is None else (new,))
-        begun = say(advice, self.teller)
+        begun = advice.say(self.teller)
         told = self._sentences(told)
         return Item(opening(heading), told, begun, advice.unpicks, old, new, cells, *rings)
 
     # --- without a place ---
 
-    def _numbering(self, whole: Sequence[Shifted | Strip]) -> Notice:
+    def _numbering(self, whole: Sequence[kinds.Shifted | kinds.Strip]) -> Notice:
         told = [each for change in whole for each in self.teller.told(change)]
         begun = ""
         x, y = self.changes.shift
@@ -250,15 +223,15 @@ class _Writer:
             )
         return Notice(self.teller.gettext("Numbering"), self._sentences(told), begun)
 
-    def _key(self, changes: Sequence[KeyChange]) -> Iterator[Notice]:
+    def _key(self, changes: Sequence[kinds.KeyChange]) -> Iterator[Notice]:
         heading = self.teller.gettext("Key")
         for change in changes:
             if change.other_stitches:
-                begun = say(Advice(Do.ONE_THREAD), self.teller) if change.what else ""
+                begun = Advice(Do.ONE_THREAD).say(self.teller) if change.what else ""
                 told = tuple(_sentence(each) for each in self.teller.told(change))
                 yield Notice(heading, told, begun, change.old, change.new)
 
-    def _symbols(self, changes: Sequence[KeyChange]) -> Iterator[Notice]:
+    def _symbols(self, changes: Sequence[kinds.KeyChange]) -> Iterator[Notice]:
         """Give the key lines that are printed with another symbol and are otherwise the same."""
         old, new = choose(self.changes.old), choose(self.changes.new)
         told = {change.new for change in changes if change.other_stitches}
@@ -273,30 +246,30 @@ class _Writer:
                     self.teller.gettext("Symbol"), (_sentence(sentence),), "", before, after
                 )
 
-    def _colourways(self, changes: Sequence[Recoloured]) -> Notice:
+    def _colourways(self, changes: Sequence[kinds.Recoloured]) -> Notice:
         told = [_sentence(self.teller.recoloured(change)) for change in changes]
         return Notice(self.teller.gettext("Other colourways"), tuple(told))
 
-    def _thread(self, tallies: Sequence[Tally]) -> Notice:
+    def _thread(self, tallies: Sequence[kinds.Tally]) -> Notice:
         bought = [each for each in tallies if each.bought and each.bought[0] != each.bought[1]]
         told = [_sentence(self.teller.tally(each)) for each in bought]
         return Notice(self.teller.gettext("Thread to buy"), tuple(told))
 
-    def _size(self, facts: Sequence[Fact]) -> Notice:
-        told = [each for each in facts if each.what in _FACTS]
-        cut = any(each.what is Measure.CUT for each in told)
+    def _size(self, facts: Sequence[kinds.Fact]) -> Notice:
+        told = [each for each in facts if each.what not in _NO_FACTS]
+        cut = any(each.what is kinds.Measure.CUT for each in told)
         return Notice(
             self.teller.gettext("Size and fabric"),
             tuple(_sentence(text) for each in told for text in self.teller.told(each)),
-            say(Advice(Do.MEASURE), self.teller) if cut else "",
+            Advice(Do.MEASURE).say(self.teller) if cut else "",
         )
 
     # --- things placed ---
 
     def _placed(
         self,
-        change: Moved | Turned | Added | Removed,
-        advice: Callable[[Sequence[Spot]], Advice],
+        change: kinds.Moved | kinds.Turned | kinds.Added | kinds.Removed,
+        advice: Callable[[Sequence[kinds.Spot]], Advice],
     ) -> Iterator[Item]:
         """Give an item for each of a few copies, or one for many."""
         spots = change.spots
@@ -306,16 +279,16 @@ class _Writer:
             return
         for spot in spots:
             alone = replace(change, spots=(spot,))
-            if isinstance(alone, Added | Removed) and len(spots) > 1:
+            if isinstance(alone, kinds.Added | kinds.Removed) and len(spots) > 1:
                 alone = replace(alone, stitches=())  # those of all of them
             yield self._at(spot, self.teller.told(alone)[:1], advice([spot]))
 
-    def _at(self, spot: Spot, told: Sequence[str], advice: Advice) -> Item:
+    def _at(self, spot: kinds.Spot, told: Sequence[str], advice: Advice) -> Item:
         box = spot.new or spot.old
         assert box is not None
         return self._item(self.teller.cells(box), told, advice, spot.old, spot.new)
 
-    def _room(self, spots: Sequence[Spot]) -> Advice:
+    def _room(self, spots: Sequence[kinds.Spot]) -> Advice:
         return for_added(max(self._stitched_before(spot.new) for spot in spots))
 
     def _stitched_before(self, box: Box | None) -> int:
@@ -329,7 +302,7 @@ class _Writer:
         there = (x >= 0) & (y >= 0) & (x < old.width) & (y < old.height)
         return int(np.count_nonzero(old.grid[y[there], x[there]]))
 
-    def _redrawn(self, change: Redrawn) -> Iterator[Item]:
+    def _redrawn(self, change: kinds.Redrawn) -> Iterator[Item]:
         """Give one item for a motif, shown at its first place."""
         if not change.spots:
             return
@@ -344,7 +317,7 @@ class _Writer:
         told = self.teller.told(change)
         yield self._item(heading, told, advice, spot.old, spot.new, cells, rings)
 
-    def _patched(self, change: Patched) -> Iterator[Item]:
+    def _patched(self, change: kinds.Patched) -> Iterator[Item]:
         x, y, cell = change.x, change.y, change.cell
         for area, told in zip(change.areas, self.teller.within_piece(change), strict=True):
             x0, y0, x1, y1 = area.box
@@ -359,7 +332,7 @@ class _Writer:
 
     # --- crosses, lines and knots by themselves ---
 
-    def _areas(self, areas: Sequence[Area]) -> Iterator[Item]:
+    def _areas(self, areas: Sequence[kinds.Area]) -> Iterator[Item]:
         """Give an item for each area, or where there are many for those near each other."""
         groups = [[area] for area in areas]
         if len(areas) > MOST_AREAS:
@@ -369,7 +342,7 @@ class _Writer:
             stitches = [cells for area in group for cells in area.stitches]
             told = self.teller.areas(group)
             if len(group) == 1:
-                told = self.teller.kinds(stitches[:MOST_TOLD], stitches)
+                told = self.teller.in_cells(stitches[:MOST_TOLD], stitches)
             cells = np.concatenate([area.cells for area in group])
             heading, advice = self.teller.rows_columns(box), for_crosses(stitches)
             yield self._item(heading, told, advice, self._back(box), box, cells)
@@ -400,12 +373,12 @@ class _Writer:
         told = []
         for together in alike.values():
             first = together[0]
-            if len(together) == 1 or isinstance(first, Strayed):
+            if len(together) == 1 or isinstance(first, kinds.Strayed):
                 told += [self.teller.drawn(each) for each in together]
                 continue
             number = sum(len(_points(each)) for each in together)
             what = self.teller.worked(first, number)
-            if isinstance(first, Stretch):
+            if isinstance(first, kinds.Stretch):
                 what = self.teller.ngettext(
                     "%(what)s, in %(count)s place",
                     "%(what)s, in %(count)s places",
@@ -421,7 +394,7 @@ def _sentence(told: str) -> str:
 
 
 def _points(drawn: Drawn) -> Sequence[tuple[float, float]]:
-    return (drawn.now, drawn.was) if isinstance(drawn, Strayed) else drawn.points
+    return (drawn.now, drawn.was) if isinstance(drawn, kinds.Strayed) else drawn.points
 
 
 def _span(drawn: Drawn) -> Box:

@@ -14,7 +14,7 @@ from functools import cached_property, reduce
 from ..core.model import Kind, Part, Thread
 from ..i18n import trade
 from ..i18n.figures import NO_BREAK
-from ..i18n.trade import to_count, to_say
+from ..i18n.trade import to_count
 from ..i18n.wording import Wording, wording
 from .canvas import Box
 from .changes import Changes, Sort, Stitches, Turn
@@ -35,16 +35,6 @@ _COUNTED = {
     Kind.BEAD: to_count("%(count)s bead", "%(count)s beads"),
 }
 _PARTED = to_count("%(count)s cross of two part stitches", "%(count)s crosses of two part stitches")
-_TURNS = {
-    Turn.NOT: "",
-    Turn.LEFT_RIGHT: to_say("mirrored left to right"),
-    Turn.TOP_BOTTOM: to_say("mirrored top to bottom"),
-    Turn.UPSIDE_DOWN: to_say("turned upside down"),
-    Turn.TO_THE_RIGHT: to_say("turned a quarter to the right"),
-    Turn.TO_THE_LEFT: to_say("turned a quarter to the left"),
-    Turn.AND_MIRRORED: to_say("turned a quarter and mirrored"),
-    Turn.FINER: to_say("now over %(over)s"),
-}
 
 
 @dataclass(frozen=True)
@@ -301,7 +291,7 @@ class Phrases:
 
     def turn(self, turn: Turn, over: int) -> str:
         """Return how a thing was turned, empty if it was not; over: threads that it spans now."""
-        return self.gettext(_TURNS[turn], over=over) if turn is not Turn.NOT else ""
+        return self.gettext(turn, over=over) if turn is not Turn.NOT else ""
 
 
 def _whole(value: float) -> int:

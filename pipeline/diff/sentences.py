@@ -24,68 +24,14 @@ from ..count.size import size
 from ..i18n import trade
 from ..i18n.trade import to_say
 from ..pictures.caption import fabric_words
-from .changes import (
-    Added,
-    Area,
-    Change,
-    Changes,
-    Dotted,
-    Drawn,
-    Fact,
-    KeyChange,
-    Lettered,
-    Measure,
-    Moved,
-    Noted,
-    Patched,
-    Recoloured,
-    Redrawn,
-    Removed,
-    Renamed,
-    Reworded,
-    Shifted,
-    Sort,
-    Stitches,
-    Strayed,
-    Stretch,
-    Strip,
-    Subject,
-    Tally,
-    Turn,
-    Turned,
-    Worded,
-)
+from . import changes as kinds
+from .changes import Change, Changes, Drawn, Stitches
 from .phrases import MOST_PLACES, Phrases, in_print, in_terminal
 
 MOST_POINTS = 8  # of one line or one kind of knot
 MOST_KINDS = 6  # of change in one area
 MOST_LISTED = 24  # places of a motif
 
-_MEASURES = {
-    Measure.CHART: to_say("chart"),
-    Measure.FABRIC: to_say("fabric"),
-    Measure.COLOUR: to_say("fabric colour"),
-    Measure.STITCHED: to_say("stitched area"),
-    Measure.CUT: to_say("fabric to cut"),
-    Measure.OTHERS: to_say("other fabrics"),
-    Measure.WORKING: to_say("working"),
-}
-_SUBJECTS = {
-    Subject.TITLE: to_say("title"),
-    Subject.SUBTITLE: to_say("subtitle"),
-    Subject.DESIGNER: to_say("designer"),
-    Subject.EDITION: to_say("edition"),
-    Subject.LANGUAGE: to_say("language"),
-    Subject.RIGHTS: to_say("copyright"),
-    Subject.THANKS: to_say("thanks"),
-    Subject.NEEDS: to_say("needs"),
-    Subject.ORIGINAL: to_say("original, %(name)s"),
-    Subject.STORY: to_say("story"),
-    Subject.SECTION: to_say("section %(name)s"),
-    Subject.COVER: to_say("cover picture"),
-    Subject.PICTURE: to_say("picture %(name)s"),
-    Subject.REVISION: to_say("revision %(name)s"),
-}
 _NOTES = {
     NoteKind.NOTE: to_say("note"),
     NoteKind.DEPARTURE: to_say("departure"),
@@ -119,42 +65,42 @@ class Teller(Phrases):
     def told(self, change: Change) -> list[str]:
         """Return a change in words: the whole of it first, then what belongs to it."""
         match change:
-            case Shifted():
+            case kinds.Shifted():
                 return [self.gettext("the whole chart moved %(way)s", way=self.by(change.by))]
-            case Strip():
+            case kinds.Strip():
                 return [self.strip(change)]
-            case Area():
+            case kinds.Area():
                 return [self.area(change)]
-            case Moved():
+            case kinds.Moved():
                 return [self.moved(change)]
-            case Redrawn():
+            case kinds.Redrawn():
                 return [self.redrawn(change), *self.within_motif(change)]
-            case Turned():
-                there = [] if change.turn is not Turn.NOT else self._on_chart(change.areas)
+            case kinds.Turned():
+                there = [] if change.turn is not kinds.Turn.NOT else self._on_chart(change.areas)
                 return [self.turned(change), *there]
-            case Added():
+            case kinds.Added():
                 return [self._came(change, change.stitches, new=True)]
-            case Removed():
+            case kinds.Removed():
                 return [self._came(change, change.stitches, new=False)]
-            case Reworded():
+            case kinds.Reworded():
                 return [self.reworded(change), *self._crosses_differ(change.spot.cells)]
-            case Patched():
+            case kinds.Patched():
                 return [self.patched(change), *self.within_piece(change)]
-            case Stretch() | Dotted() | Strayed():
+            case kinds.Stretch() | kinds.Dotted() | kinds.Strayed():
                 return [self.drawn(change)]
-            case KeyChange():
+            case kinds.KeyChange():
                 return [self.key_change(change)]
-            case Tally():
+            case kinds.Tally():
                 return [self.tally(change)]
-            case Noted() if change.elsewhere:
+            case kinds.Noted() if change.elsewhere:
                 return [self.replaced(self.restated(change))]
-            case Noted() | Worded():
+            case kinds.Noted() | kinds.Worded():
                 return [self.reads(self.restated(change))]
-            case Recoloured():
+            case kinds.Recoloured():
                 return [self.recoloured(change)]
-            case Fact() | Lettered():
+            case kinds.Fact() | kinds.Lettered():
                 return [self.replaced(self.restated(change))]
-            case Renamed():
+            case kinds.Renamed():
                 return [
                     self.gettext("%(old)s is now called %(new)s", old=change.old, new=change.new)
                 ]
@@ -163,18 +109,18 @@ class Teller(Phrases):
 
     # --- crosses ---
 
-    def areas(self, areas: Iterable[Area]) -> list[str]:
+    def areas(self, areas: Iterable[kinds.Area]) -> list[str]:
         """Return a line for each area: where it is and what changed there."""
         return [self.area(area) for area in areas]
 
-    def area(self, area: Area) -> str:
+    def area(self, area: kinds.Area) -> str:
         """Return where an area is and what changed there, the rarest changes by their number."""
         stitches = area.stitches
         shown = stitches[:MOST_KINDS] if len(stitches) > MOST_KINDS + 1 else stitches
-        told = self.semicolons(self.kinds(shown, stitches))
+        told = self.semicolons(self.in_cells(shown, stitches))
         return self.colon(self.rows_columns(area.box), told)
 
-    def kinds(self, shown: Sequence[Stitches], every: Sequence[Stitches]) -> list[str]:
+    def in_cells(self, shown: Sequence[Stitches], every: Sequence[Stitches]) -> list[str]:
         """Return what changed in some cells, and how many more did."""
         told = [self.stitches(cells) for cells in shown]
         rest = sum(cells.number for cells in every) - sum(cells.number for cells in shown)
@@ -182,7 +128,7 @@ class Teller(Phrases):
             told.append(self.gettext("%(number)s more in other colours", number=self.whole(rest)))
         return told
 
-    def strip(self, strip: Strip) -> str:
+    def strip(self, strip: kinds.Strip) -> str:
         """Return what only one of the charts has along an edge."""
         values = {"place": self.rows_columns(strip.box), "crosses": self.crosses(strip.number)}
         if strip.lost:
@@ -200,7 +146,7 @@ class Teller(Phrases):
 
     # --- things placed ---
 
-    def moved(self, change: Moved) -> str:
+    def moved(self, change: kinds.Moved) -> str:
         """Return what moved, how far, from where and where to."""
         turned = self.turn(change.turn, change.over)
         values = {
@@ -208,7 +154,7 @@ class Teller(Phrases):
             "way": self.by(change.by) + (f", {turned}" if turned else ""),
         }
         olds, news = [spot.old for spot in change.spots], [spot.new for spot in change.spots]
-        if change.sort is Sort.GRID:
+        if change.sort is kinds.Sort.GRID:
             places = self.semicolons([self.cells(box) for box in olds[:MOST_PLACES] if box])
             return self.gettext("%(what)s moved %(way)s: %(places)s", places=places, **values)
         if len(olds) > 1:
@@ -222,7 +168,7 @@ class Teller(Phrases):
         )
 
     def _came(
-        self, change: Added | Removed, stitches: Sequence[tuple[int, int]], *, new: bool
+        self, change: kinds.Added | kinds.Removed, stitches: Sequence[tuple[int, int]], *, new: bool
     ) -> str:
         values = {
             "what": self.thing(change.sort, change.name, len(change.spots)),
@@ -238,16 +184,16 @@ class Teller(Phrases):
         )
         return self.colon(told, inside) if inside else told
 
-    def turned(self, change: Turned) -> str:
+    def turned(self, change: kinds.Turned) -> str:
         """Return what stands where it stood, but otherwise."""
         return self.gettext(
             "%(what)s at %(places)s: %(how)s",
-            what=self.thing(Sort.MOTIF, change.name, len(change.spots)),
+            what=self.thing(kinds.Sort.MOTIF, change.name, len(change.spots)),
             places=self.corners([spot.new for spot in change.spots]),
             how=self.turn(change.turn, change.over) or self.gettext("in other stitches"),
         )
 
-    def reworded(self, change: Reworded) -> str:
+    def reworded(self, change: kinds.Reworded) -> str:
         """Return a text that reads otherwise, or is set in other letters."""
         place = self.corners([change.spot.new])
         if change.old == change.new:
@@ -259,7 +205,7 @@ class Teller(Phrases):
         texts = self.change(self.quoted(change.old), self.quoted(change.new))
         return self.gettext("the text at %(place)s: %(change)s", place=place, change=texts)
 
-    def redrawn(self, change: Redrawn) -> str:
+    def redrawn(self, change: kinds.Redrawn) -> str:
         """Return that a motif is drawn otherwise, and where it is placed."""
         name = self.motif(change.name)
         if not change.spots:
@@ -276,7 +222,7 @@ class Teller(Phrases):
         sizes = self.change(*(f"{wide} x {high}" for wide, high in change.resized))
         return self.semicolons([told, self.gettext("its size %(change)s", change=sizes)])
 
-    def within_motif(self, change: Redrawn) -> list[str]:
+    def within_motif(self, change: kinds.Redrawn) -> list[str]:
         """Return what changed in a motif, and where that shows on the chart."""
         inside = [*self.areas(change.areas), *(self.drawn(each) for each in change.drawn)]
         told = [self.gettext("in the motif, %(what)s", what=each) for each in inside]
@@ -287,10 +233,10 @@ class Teller(Phrases):
             )
         return told
 
-    def _on_chart(self, areas: Iterable[Area]) -> list[str]:
+    def _on_chart(self, areas: Iterable[kinds.Area]) -> list[str]:
         return [self.gettext("on the chart, %(what)s", what=told) for told in self.areas(areas)]
 
-    def patched(self, change: Patched) -> str:
+    def patched(self, change: kinds.Patched) -> str:
         """Return that a piece off the grid has changed, and where it lies."""
         return self.gettext(
             "%(motif)s off the grid at %(place)s",
@@ -298,7 +244,7 @@ class Teller(Phrases):
             place=self.point((change.x, change.y)),
         )
 
-    def within_piece(self, change: Patched) -> list[str]:
+    def within_piece(self, change: kinds.Patched) -> list[str]:
         """Return what changed in a piece off the grid."""
         return [
             self.gettext("in its own crosses, %(what)s", what=told)
@@ -310,13 +256,13 @@ class Teller(Phrases):
     def drawn(self, change: Drawn) -> str:
         """Return what became of a stretch of a line, or of knots or beads."""
         match change:
-            case Stretch():
+            case kinds.Stretch():
                 return f"{self.worked(change, 2)}, {self._along(change.points)}"
-            case Dotted():
+            case kinds.Dotted():
                 places = self.listed([self.point(at) for at in change.points], MOST_POINTS)
                 what = self.worked(change, len(change.points))
                 return self.gettext("%(what)s, at %(places)s", what=what, places=places)
-            case Strayed():
+            case kinds.Strayed():
                 what = f"{self.counted(change.new, 1, new=True)} "
                 return self.gettext(
                     "%(what)s moved, from %(old)s to %(new)s",
@@ -346,7 +292,7 @@ class Teller(Phrases):
             last=last,
         )
 
-    def worked(self, change: Stretch | Dotted, number: int) -> str:
+    def worked(self, change: kinds.Stretch | kinds.Dotted, number: int) -> str:
         """Return what became of a line, or of so many knots: `back stitch madder added`."""
         index, new = change.new or change.old, bool(change.new)
         part = self.parts(index, new=new)[0]
@@ -360,7 +306,7 @@ class Teller(Phrases):
 
     # --- key and thread ---
 
-    def key_change(self, change: KeyChange) -> str:
+    def key_change(self, change: kinds.KeyChange) -> str:
         """Return what changed in one line of the key."""
         many = self.ngettext("%(count)s stitch", "%(count)s stitches", change.number)
         if not change.old:
@@ -388,12 +334,12 @@ class Teller(Phrases):
             told.append(self.gettext("printed symbol %(change)s", change=shapes))
         return self.semicolons(told)
 
-    def key_line(self, change: KeyChange) -> str:
+    def key_line(self, change: kinds.KeyChange) -> str:
         """Return the same after the symbol or word that the line had, or has if it is new."""
         worked = self.changes.old if change.old else self.changes.new
         return f"{worked.entry(change.old or change.new).symbol}: {self.key_change(change)}"
 
-    def tally(self, change: Tally) -> str:
+    def tally(self, change: kinds.Tally) -> str:
         """Return what is to be bought of a thread, or how many beads, and what was before."""
         thread = self.thread_in_full(change.thread)
         if change.bought is None:
@@ -413,7 +359,7 @@ class Teller(Phrases):
             before=self.whole(was),
         )
 
-    def _put_ups(self, change: Tally, number: int) -> str:
+    def _put_ups(self, change: kinds.Tally, number: int) -> str:
         if change.bead:
             return self.ngettext("%(count)s bead", "%(count)s beads", number)
         if change.thread.put_up == trade.SKEIN:
@@ -422,21 +368,21 @@ class Teller(Phrases):
 
     # --- figures and words ---
 
-    def restated(self, change: Fact | Noted | Recoloured | Lettered | Worded) -> Restated:
+    def restated(self, change: kinds.Told) -> Restated:
         """Return what is another text or figure, before and after."""
         match change:
-            case Fact():
+            case kinds.Fact():
                 charts = self.changes.old, self.changes.new
                 figures = [self.plain(self._figure(worked, change.what)) for worked in charts]
-                return Restated(self.gettext(_MEASURES[change.what]), *figures)
-            case Noted():
+                return Restated(self.gettext(change.what), *figures)
+            case kinds.Noted():
                 return self._noted(change.old, change.new)
-            case Recoloured():
+            case kinds.Recoloured():
                 one = change.new or change.old
                 assert one is not None
                 what = self.gettext("colourway %(name)s", name=one.name)
                 return Restated(what, _as_written(change.old), _as_written(change.new))
-            case Lettered():
+            case kinds.Lettered():
                 what = self.gettext("alphabet %(name)s", name=change.alphabet)
                 letters = self.ngettext(
                     "letter drawn anew: %(letters)s",
@@ -445,8 +391,8 @@ class Teller(Phrases):
                     letters=", ".join(change.letters),
                 )
                 return Restated(what, "", letters)
-            case Worded():
-                what = self.gettext(_SUBJECTS[change.what], name=change.name)
+            case kinds.Worded():
+                what = self.gettext(change.what, name=change.name)
                 return Restated(what, change.old, change.new)
             case _:
                 assert_never(change)
@@ -468,7 +414,7 @@ class Teller(Phrases):
             return self.gettext("at %(place)s", place=first)
         return self.gettext("%(first)s to %(last)s", first=first, last=last)
 
-    def recoloured(self, change: Recoloured) -> str:
+    def recoloured(self, change: kinds.Recoloured) -> str:
         """Return what threads a colourway is worked in now, by the name that is printed."""
         one = change.new or change.old
         assert one is not None
@@ -517,25 +463,25 @@ class Teller(Phrases):
             return self.gettext("%(what)s is new: %(text)s", **values)
         return self.gettext("%(what)s reads: %(text)s", **values)
 
-    def _figure(self, worked: WorkedChart, what: Measure) -> str:
+    def _figure(self, worked: WorkedChart, what: kinds.Measure) -> str:
         ground = worked.design.ground
         match what:
-            case Measure.CHART:
+            case kinds.Measure.CHART:
                 columns, rows = self.whole(worked.width), self.whole(worked.height)
                 return self.gettext("%(columns)s × %(rows)s crosses", columns=columns, rows=rows)
-            case Measure.FABRIC:
+            case kinds.Measure.FABRIC:
                 return self._fabric(ground.fabric)
-            case Measure.COLOUR:
+            case kinds.Measure.COLOUR:
                 return f"{ground.colour} {ground.colour_name}".strip()
-            case Measure.STITCHED:
+            case kinds.Measure.STITCHED:
                 own = size(worked, ground.fabric)
                 return self.words.area(own.width, own.height)
-            case Measure.CUT:
+            case kinds.Measure.CUT:
                 own = size(worked, ground.fabric)
                 return self.words.cut(own.cut_width, own.cut_height)
-            case Measure.OTHERS:
+            case kinds.Measure.OTHERS:
                 return ", ".join(self._fabric(fabric) for fabric in ground.also)
-            case Measure.WORKING:
+            case kinds.Measure.WORKING:
                 return self._working(worked.design.working)
             case _:
                 assert_never(what)
