@@ -60,7 +60,7 @@ class Do(Enum):
     )
 
 
-_HARMLESS = {Do.ADD, Do.STITCH_ANY_TIME, Do.ADD_LINES, Do.MEASURE}
+_HARMLESS = {Do.ADD, Do.STITCH_ANY_TIME, Do.MAY_STAY, Do.ADD_LINES, Do.MEASURE}
 
 
 @dataclass(frozen=True)

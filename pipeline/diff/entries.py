@@ -225,11 +225,13 @@ class _Writer:
 
     def _key(self, changes: Sequence[kinds.KeyChange]) -> Iterator[Notice]:
         heading = self.teller.gettext("Key")
-        for change in changes:
-            if change.other_stitches:
-                begun = Advice(Do.ONE_THREAD).say(self.teller) if change.what else ""
-                told = tuple(_sentence(each) for each in self.teller.told(change))
-                yield Notice(heading, told, begun, change.old, change.new)
+        told = [change for change in changes if change.other_stitches]
+        for number, change in enumerate(told):
+            # Of many the first says it for all of them.
+            advised = change.what and (number == 0 or len(told) <= MOST_ALIKE)
+            begun = Advice(Do.ONE_THREAD).say(self.teller) if advised else ""
+            sentence = _sentence(self.teller.key_change(change))
+            yield Notice(heading, (sentence,), begun, change.old, change.new)
 
     def _symbols(self, changes: Sequence[kinds.KeyChange]) -> Iterator[Notice]:
         """Give the key lines that are printed with another symbol and are otherwise the same."""

@@ -32,7 +32,8 @@ WHOLE = "whole:"
 MOST_ITEMS = 80  # told one by one
 MOST_SHOWN = 48  # shown in pictures
 MOST_CHANGED, FEW = 0.6, 400  # of the crosses, and in number: beyond, the chart is another one
-LONG = 420  # characters beyond which words stand above the pictures, and may go over the page
+LONG = 420  # characters beyond which words stand above the pictures
+OVERLEAF = 1200  # characters beyond which they may go on overleaf
 BRIEF = 12  # characters of an edition that can stand over every picture
 FOOT = 0.75  # of the size of type
 FEET = (0.62, 0.3)  # of the width of a page
@@ -56,7 +57,7 @@ class Correction:
     """One correction as it is set; number: 0 for one without a place.
 
     before, after: addresses of its pictures, empty for none. stacked: whether these stand one
-    below the other. long: whether its words need more room than stands beside pictures.
+    below the other.
     """
 
     number: int
@@ -70,9 +71,10 @@ class Correction:
     stacked: bool = False
 
     @property
-    def long(self) -> bool:
-        """Whether its words take more room than there is beside the pictures."""
-        return sum(map(len, (*self.told, self.begun))) > LONG
+    def room(self) -> str:
+        """Whether its words need more room than there is beside the pictures, as a class."""
+        letters = sum(map(len, (*self.told, self.begun)))
+        return "long overleaf" if letters > OVERLEAF else "long" if letters > LONG else ""
 
     @property
     def alt(self) -> str:
@@ -186,7 +188,7 @@ def _sheet(
     name = teller.gettext("What changed in %(title)s", title=title)
     if advice:
         name = teller.gettext("Corrections to %(title)s", title=title)
-    versions = teller.gettext("%(old)s to %(new)s", old=old.short, new=new.short)
+    versions = teller.change(old.short, new.short)
     return Corrections(
         name,
         booklet.language,
