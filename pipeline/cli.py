@@ -7,16 +7,19 @@ from __future__ import annotations
 
 import gc
 from importlib import import_module
+from importlib.resources import files
+from typing import Any
 
 import click
 
 from . import __version__
 from .core.keptclasses import kept_classes
+from .terminal import plain_usage
 
 # What each command does, so that the list of commands is shown without loading any of them.
 COMMANDS = {
     "new": "Make a folder with a small chart to start from.",
-    "check": "Proof-read the chart; exit status 1 when it has errors.",
+    "check": "Proof-read charts; exit status 1 when one has errors.",
     "count": "Count stitches, thread, skeins and sizes.",
     "build": "Build the booklet, beside the source unless told otherwise.",
     "watch": "Check and build again at every save; Ctrl-C ends it.",
@@ -28,6 +31,7 @@ COMMANDS = {
     "picture": "Draw the worked piece, the chart or the key as one picture.",
     "editor": "Serve a text editor: findings while typing, hover, completion, tidying.",
 }
+INTERRUPTED = 130  # exit status: 128 and the number of the signal, as shells have it
 STAYING = {"watch", "editor"}  # until they are told to end
 
 
@@ -47,12 +51,40 @@ class Commands(click.Group):
         with formatter.section("Commands"):
             formatter.write_dl(list(COMMANDS.items()))
 
+    def format_epilog(
+        self,
+        ctx: click.Context,  # noqa: ARG002
+        formatter: click.HelpFormatter,
+    ) -> None:
+        """Tell where the reference lies, for those who have no copy of the repository."""
+        reference = files("linenleaf.grammar") / "notation.md"
+        formatter.write(f"\nEvery statement of a chart is explained in\n  {reference}\n")
+
     def resolve_command(
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
         """Load the command that is to be carried out."""
         ctx.with_resource(kept_classes())
         return super().resolve_command(ctx, args)
+
+    def make_context(
+        self,
+        info_name: str | None,
+        args: list[str],
+        parent: click.Context | None = None,
+        **extra: Any,
+    ) -> click.Context:
+        """Take the arguments in."""
+        with plain_usage():
+            return super().make_context(info_name, args, parent, **extra)
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Carry out a command; what interrupts it goes on to whoever called."""
+        with plain_usage():
+            try:
+                return super().invoke(ctx)
+            except KeyboardInterrupt:
+                ctx.exit(INTERRUPTED)
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
         """Load a command; None when there is none of that name."""

@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
-import os
-import re
 import sys
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from math import isnan
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
 from .chart.options import LARGE_CELL, LARGE_PAPERS, Ink, Paper
-from .core.diagnostics import Diagnostics, Level
-from .core.output import CannotWrite, write_whole
+from .core.characters import escaped
+from .core.diagnostics import Diagnostics
+from .core.output import CannotWrite, may_write, write_whole
+from .core.suggest import listed
 from .reports.listing import list_findings
+from .terminal import echo, echo_findings
 
 if TYPE_CHECKING:
     from .compose.worked import WorkedChart
@@ -23,7 +25,6 @@ if TYPE_CHECKING:
 
 FINDINGS = 1  # exit status: the chart has errors, or a comparison found what it was asked to find
 MISUSE = 2  # exit status: the command cannot be carried out as asked
-LONGEST_MARK = 100  # characters that a colourway or personal copy adds to the name of a file
 
 Report = Callable[[str, int, int], None]
 
@@ -53,9 +54,20 @@ INK = click.option(
     show_default=True,
     help="Thread colours, pale tints, or symbols alone for black-and-white printing.",
 )
+
+
+def _number(
+    _context: click.Context, _parameter: click.Parameter, value: float | None
+) -> float | None:
+    if value is not None and isnan(value):  # which no range shuts out
+        raise click.BadParameter("nan is no size.")
+    return value
+
+
 CELL = click.option(
     "--cell",
     type=click.FloatRange(1.5, 12),
+    callback=_number,
     metavar="MM",
     help="Side of a chart cell; without it the size that needs the fewest pages.",
 )
@@ -76,30 +88,50 @@ def check_large(paper: Paper, cell: float | None) -> None:
         stop(f"--large has cells of {LARGE_CELL:g} mm or more; --cell asks for {cell:g} mm.")
 
 
-def follow_flow(chart: Path, letters: Sequence[str] = ()) -> Flow:
-    """Return what becomes of a chart, or of a personal copy; leave with status 2 on misuse."""
-    from .flow import Composed
-
-    found = begin(chart, letters)
-    return found.check() if isinstance(found, Composed) else found
-
-
-def begin(chart: Path, letters: Sequence[str] = ()) -> Composed | Flow:
-    """Read and compose a chart, or a personal copy; leave with status 2 on misuse."""
+def letters_in(letters: Sequence[str]) -> dict[str, tuple[str, ...]]:
+    """Return the lettering of a personal copy; leave with status 2 where it cannot be."""
     from .compose.personal import NotChangeable, letters_asked
-    from .flow import set_out
 
     try:
-        return set_out(chart, letters_asked(letters))
+        return letters_asked(letters)
     except NotChangeable as reason:
         stop(f"--letter: {reason}")
 
 
+def begin(chart: Path, letters: Sequence[str] = (), root: Path | None = None) -> Composed | Flow:
+    """Read and compose a chart, or a personal copy; leave with status 2 on misuse.
+
+    root: as for `set_out`.
+    """
+    from .compose.personal import NotChangeable
+    from .flow import set_out
+
+    try:
+        return set_out(chart, letters_in(letters), root)
+    except NotChangeable as reason:
+        stop(f"--letter: {reason}")
+
+
+def follow_flow(chart: Path, letters: Sequence[str] = (), root: Path | None = None) -> Flow:
+    """Return what becomes of a chart, or of a personal copy; leave with status 2 on misuse."""
+    from .flow import Composed
+
+    begun = begin(chart, letters, root)
+    return begun.check() if isinstance(begun, Composed) else begun
+
+
 def follow_chart(
-    chart: Path, colourway: str | None = None, letters: Sequence[str] = ()
+    chart: Path,
+    colourway: str | None = None,
+    letters: Sequence[str] = (),
+    *,
+    alone: bool = True,
 ) -> WorkedChart:
-    """Return the worked chart, having told all findings; leave with status 1 on errors."""
-    worked = told(follow_flow(chart, letters))
+    """Return the worked chart, having told all findings; leave with status 1 on errors.
+
+    alone: whether nothing else was named; if not, a file without a chart is passed over.
+    """
+    worked = told(follow_flow(chart, letters), alone=alone)
     if colourway is None:
         return worked
     from .compose.colourway import recolour
@@ -108,8 +140,18 @@ def follow_chart(
     return recolour(worked, colourway)
 
 
-def told(flow: Flow) -> WorkedChart:
-    """Tell all findings; return the worked chart, or leave with status 1 on errors."""
+class PassedOver(Exception):
+    """A file among several that a command has nothing to do with."""
+
+
+def told(flow: Flow, *, alone: bool = True) -> WorkedChart:
+    """Tell all findings; return the worked chart, or leave with status 1 on errors.
+
+    Raises:
+        PassedOver: for a file without a chart, unless it is alone.
+    """
+    if flow.shared is not None and not alone:
+        raise PassedOver
     say(flow.findings)
     if flow.worked is None:
         sys.exit(FINDINGS)
@@ -127,62 +169,51 @@ def check_colourway(chart: Path, worked: WorkedChart, colourway: str) -> None:
 def say(findings: Diagnostics) -> None:
     """Tell findings on the error stream, file by file, with their count."""
     if findings:
-        told = list_findings(findings, colour=lambda text: coloured(text, err=True))
-        click.echo(told, err=True)
+        echo_findings(list_findings(findings), err=True)
 
 
-def coloured(text: str, *, err: bool = False) -> str:
-    """Colour the level of a finding when it goes to a terminal that wants colour."""
-    if not _wants_colour(err=err):
-        return text
-    head, _, rest = text.partition("\n")
-    colours = {Level.ERROR: "red", Level.WARNING: "yellow", Level.HINT: "cyan"}
-    for level, colour in colours.items():
-        word = f"{level.word}:"
-        if word in head:
-            head = head.replace(word, click.style(word, fg=colour, bold=True), 1)
-            break
-    return f"{head}\n{rest}" if rest else head
+def target_of(beside: Path, output: Path | None, suffixes: tuple[str, ...], name: str) -> Path:
+    """Return where an output goes: as asked, or under a name beside a file.
 
-
-def _wants_colour(*, err: bool) -> bool:
-    return (sys.stderr if err else sys.stdout).isatty() and not os.environ.get("NO_COLOR")
-
-
-def target_of(
-    chart: Path,
-    output: Path | None,
-    suffixes: tuple[str, ...],
-    colourway: str | None = None,
-    letters: Sequence[str] = (),
-) -> Path:
-    """Return where an output goes: as asked, or beside the chart with the first suffix.
-
-    A colourway and a personal copy get names of their own: they never take the place of the
-    booklet that is sold.
+    Leaves with a sentence where it cannot go there, before anything is worked out.
     """
-    target = chart.with_suffix(suffixes[0]) if output is None else output
-    if output is None and (colourway or letters):
-        words = [colourway or "", *(text.partition("=")[2] for text in letters)]
-        plain = [re.sub(r"[^\w-]+", "-", word).strip("-") for word in words]
-        mark = "-".join(word for word in plain if word) or "personal"
-        target = chart.with_name(f"{chart.stem}-{mark[:LONGEST_MARK]}{suffixes[0]}")
+    target = beside.with_name(name) if output is None else output
     if target.suffix.lower() not in suffixes:
-        stop(f"The output {target} must end in {' or '.join(suffixes)}.")
+        stop(f"The output {target} must end in {listed(suffixes, 'or')}.")
+    try:
+        may_write(target)
+    except CannotWrite as reason:
+        stop(str(reason))
     return target
 
 
-def write(target: Path, data: bytes) -> None:
-    """Write a file whole, or leave with a plain message."""
+def write(target: Path, data: bytes, sources: Iterable[Path] = (), account: str = "") -> None:
+    """Write a file whole and tell what and where it is, or leave with a plain message.
+
+    sources: files that it was made of, which it may not take the place of.
+    """
+    for source in sources:
+        if _same(source, target):
+            stop(f"{target} is a file that the chart is made of; name another with -o.")
     try:
         write_whole(target, data)
     except CannotWrite as reason:
         stop(str(reason))
+    if account:
+        echo(account)
+    echo(escaped(str(target)))
+
+
+def _same(source: Path, target: Path) -> bool:
+    try:
+        return source.samefile(target)
+    except OSError:  # one of them is not there
+        return False
 
 
 def stop(message: str) -> NoReturn:
     """Say why the command cannot be carried out, and leave with status 2."""
-    click.echo(f"linenleaf: {message}", err=True)
+    echo(f"linenleaf: {escaped(message)}", err=True)
     sys.exit(MISUSE)
 
 

@@ -12,7 +12,7 @@ from .compose.personal import Letters, explained, personalise
 from .compose.worked import WorkedChart
 from .core.diagnostics import Diagnostics, Silenced, has_errors, in_order
 from .core.model import Design
-from .resolve.read import read
+from .resolve.read import Shared, no_chart, read_any
 
 OF_THE_MASTER = frozenset({"not-as-expected"})  # checks that a personal copy is not held to
 
@@ -22,11 +22,19 @@ class Flow:
     """What became of a source: the worked chart, None after an error, and every finding.
 
     silenced: findings that a remark in the source keeps quiet; they are not among `findings`.
+    shared: of a file of motifs, alphabets or ranges for charts to use, its own findings; that it
+    holds no chart, an error to who wants one, is only among `findings`.
     """
 
     worked: WorkedChart | None
     findings: Diagnostics
     silenced: tuple[Silenced, ...] = ()
+    shared: Diagnostics | None = None
+
+    @property
+    def proper(self) -> Diagnostics:
+        """The findings on what the file is: a chart, or one for charts to use."""
+        return self.findings if self.shared is None else self.shared
 
 
 @dataclass(frozen=True)
@@ -50,12 +58,17 @@ def follow(path: Path, letters: Letters | None = None) -> Flow:
     return found.check() if isinstance(found, Composed) else found
 
 
-def set_out(path: Path, letters: Letters | None = None) -> Composed | Flow:
+def set_out(
+    path: Path, letters: Letters | None = None, root: Path | None = None
+) -> Composed | Flow:
     """Read and compose the chart at a path, for whoever has work to do while it is checked.
 
-    A flow comes back where errors end the way here. See `follow`.
+    A flow comes back where errors end the way here. root: the folder that a file for charts to
+    use may not lead out of, its own where not stated. See `follow`.
     """
-    design, findings = read(path)
+    design, findings = read_any(path, root)
+    if isinstance(design, Shared):
+        return Flow(None, in_order((*findings, no_chart(design))), shared=findings)
     if design is None or has_errors(findings):
         return Flow(None, in_order(findings))
     if letters:

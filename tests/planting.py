@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-from linenleaf.checks.slips.slips.handdrawn import codes_of
+from linenleaf.checks.slips.handdrawn import codes_of
 from linenleaf.compose.turning import Turn
 from linenleaf.compose.worked import Placed, WorkedChart
 from linenleaf.core.diagnostics import Diagnostics

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-from linenleaf.checks.slips.slips.handdrawn import codes_of
+from linenleaf.checks.slips.handdrawn import codes_of
 from linenleaf.compose.worked import WorkedChart
 from linenleaf.core.model import BARE, Border, Motif, Placement
 from linenleaf.core.source import Source, Span

@@ -8,6 +8,8 @@ from pathlib import Path
 import pytest
 from linenleaf.core.cachefolder import OFF, cache_folder, keep
 
+from tests.patience import PATIENCE
+
 WADER = Path(__file__).resolve().parent.parent / "examples/first-wader/first-wader.linen"
 
 posix = pytest.mark.skipif(os.name != "posix", reason="owners and modes are those of POSIX")
@@ -80,7 +82,7 @@ def run(cache: Path, out: Path) -> bytes:
     environment = {**os.environ, "XDG_CACHE_HOME": str(cache)}
     environment.pop(OFF, None)
     subprocess.run(
-        [sys.executable, *words], env=environment, check=True, capture_output=True, timeout=60
+        [sys.executable, *words], env=environment, check=True, capture_output=True, timeout=PATIENCE
     )
     return out.read_bytes()
 

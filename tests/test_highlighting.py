@@ -26,13 +26,15 @@ from linenleaf.syntax.nodes import (
     PlacementLine,
     UseLine,
 )
+from linenleaf.syntax.notation import inner_words
 from linenleaf.syntax.parse import parse
 from linenleaf.syntax.phrases import Number, Row, Text, ThreadWords
-from linenleaf.syntax.statements import HEAD_RULES, LINE_RULES
-from linenleaf.syntax.vocabulary import CORNERS, keywords
+from linenleaf.syntax.statements import HEADS
+from linenleaf.syntax.vocabulary import CORNERS
 from textmate_grammar.parsers.base import LanguageParser
 from textmate_grammar.utils.cache import init_cache
 
+from tests.patience import PATIENCE
 from tests.sources import MARKS, WHOLE
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -179,7 +181,7 @@ def test_the_vim_syntax_sees_what_the_reader_sees(vim, name, tmp_path):
     subprocess.run(
         [vim, "-Nu", "NONE", "-i", "NONE", "-es", "-S", script],
         env={**os.environ, "CHART": str(chart), "OUT": str(out), "EDITORS": str(EDITORS)},
-        timeout=120,
+        timeout=PATIENCE,
         check=False,
     )
     lines = [json.loads(line) for line in out.read_text("utf-8").splitlines()]
@@ -191,9 +193,7 @@ def test_the_vim_syntax_sees_what_the_reader_sees(vim, name, tmp_path):
 @pytest.mark.parametrize("path", [TEXTMATE, EDITORS / "vim" / "syntax" / "linen.vim"], ids=str)
 def test_every_word_of_the_notation_is_known(path):
     known = set(re.findall(r"[a-z][a-z-]*[a-z]", path.read_text("utf-8")))
-    words = {*keywords().values(), *HEAD_RULES, *CORNERS} - {"strands"}
-    assert words <= known
-    assert set(LINE_RULES) <= known
+    assert {*HEADS, *inner_words(), *CORNERS} <= known
 
 
 def test_vim_leads_through_the_findings(vim, tmp_path):
@@ -214,7 +214,7 @@ def test_vim_leads_through_the_findings(vim, tmp_path):
         [vim, "-Nu", "NONE", "-i", "NONE", "-es", *(each for c in commands for each in ("-c", c))],
         env={**os.environ, "PATH": f"{python}{os.pathsep}{os.environ['PATH']}"},
         cwd=tmp_path,
-        timeout=120,
+        timeout=PATIENCE,
         check=False,
     )
     found = [

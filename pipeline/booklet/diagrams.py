@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import assert_never
 
 import numpy as np
 
 from ..compose.worked import WorkedChart, present
 from ..core.model import Kind, Method
+from ..stitches.kinds import STITCHES
 
 # Drawings of each, in the order of the page; each has a template in templates/stitches.
 _DRAWINGS: dict[str, tuple[str, ...]] = {
@@ -45,14 +47,38 @@ def used_entries(worked: WorkedChart) -> tuple[int, ...]:
 def diagrams(worked: WorkedChart) -> tuple[Diagram, ...]:
     """Return the stitches of a chart that want showing, in the order of the page."""
     kinds = {part.kind for index in used_entries(worked) for part in worked.entry(index).parts}
-    names = {kind.value for kind in kinds - {Kind.FULL}}
-    if Kind.FULL in kinds:
-        names.add("single")
-        if worked.design.working.method is Method.ROWS and _has_rows(worked):
-            names.add("rows")
+    names = {_name(kind) for kind in kinds}
+    in_rows = any(STITCHES[kind].rows for kind in kinds) and _has_rows(worked)
+    match worked.design.working.method:
+        case Method.ROWS:
+            names |= {"rows"} if in_rows else set()
+        case Method.EACH:
+            pass
+        case _:
+            assert_never(worked.design.working.method)
     for piece in worked.pieces:
         names.add("off-grid" if piece.cell == 1 else "over-one")
     return tuple(Diagram(name, _DRAWINGS[name]) for name in _DRAWINGS if name in names)
+
+
+def _name(kind: Kind) -> str:
+    """Return by which name of `_DRAWINGS` a kind of stitch is shown."""
+    match kind:
+        case Kind.FULL:
+            return "single"
+        case (
+            Kind.HALF
+            | Kind.QUARTER
+            | Kind.THREE_QUARTER
+            | Kind.UPRIGHT
+            | Kind.BACK
+            | Kind.STRAIGHT
+            | Kind.KNOT
+            | Kind.BEAD
+        ):
+            return kind.value
+        case _:
+            assert_never(kind)
 
 
 def _has_rows(worked: WorkedChart) -> bool:

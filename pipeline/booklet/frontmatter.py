@@ -2,22 +2,21 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
 from functools import partial
 from itertools import groupby
-from pathlib import Path
 
 from markupsafe import Markup
 
 from ..compose.worked import WorkedChart
-from ..core.diagnostics import Diagnostic, warning
 from ..core.model import MM_PER_INCH, Booklet, Markdown, Picture, Revision
 from ..core.source import Span
-from ..pdf.document import PRINT_DPI, Refused, read_picture
-from .prose import ENGLISH_QUOTES, Quotes, picture_address, typeset
+from ..pdf.document import PRINT_DPI
+from ..resolve.commonmark import ENGLISH_QUOTES, Quotes
+from .prints import Prints, picture_address
+from .prose import typeset
 from .textwidth import text_width
 
 COVER = "cover:"
@@ -69,32 +68,25 @@ class Edition:
 
 
 def cover(
-    worked: WorkedChart, band: tuple[float, float], bleed: float = 0.0
-) -> tuple[Cover, dict[str, Callable[[], object]], list[Diagnostic]]:
-    """Return the cover's picture, what paints it when it is asked for, and findings.
+    worked: WorkedChart, prints: Prints, band: tuple[float, float], bleed: float = 0.0
+) -> tuple[Cover, dict[str, Callable[[], object]]]:
+    """Return the cover's picture, and what paints it when it is asked for.
 
     band: width and height in mm of the band that the picture fills; a photograph is shown whole.
     bleed: mm that will be cut off at the top and the sides; it is painted finer, for print.
     """
-    found: list[Diagnostic] = []
     ground = worked.design.ground.colour
     wished = worked.design.booklet.cover
-    if wished is not None:
-        data = _open(worked.design.folder, wished, found)
-        if data is not None:
-            from PIL import Image, ImageOps  # noqa: PLC0415 - most covers are drawn
-
-            with Image.open(io.BytesIO(data)) as picture:
-                shown = ImageOps.exif_transpose(picture)
-                scale = min(band[0] / shown.width, band[1] / shown.height)
-                width, height = shown.width * scale, shown.height * scale
-            address = picture_address(wished.path)
-            front = Cover(address, True, wished.caption, band[1], width, height, ground, bleed)
-            return front, {}, found
+    photograph = None if wished is None else prints.take(wished)
+    if wished is not None and photograph is not None:
+        scale = min(band[0] / photograph.width, band[1] / photograph.height)
+        width, height = photograph.width * scale, photograph.height * scale
+        address = picture_address(wished.path)
+        return Cover(address, True, wished.caption, band[1], width, height, ground, bleed), {}
     width, height = band[0] + 2 * bleed, band[1] + bleed
     pixels = round(width / MM_PER_INCH * (PRINT_DPI if bleed else COVER_DPI))
     front = Cover(COVER, False, "", band[1], width, height, ground, bleed)
-    return front, {COVER: partial(_painted, worked, width / height, pixels)}, found
+    return front, {COVER: partial(_painted, worked, width / height, pixels)}
 
 
 def _painted(worked: WorkedChart, ratio: float, pixels: int) -> tuple[bytes, str]:
@@ -106,27 +98,25 @@ def _painted(worked: WorkedChart, ratio: float, pixels: int) -> tuple[bytes, str
 
 
 def story(
-    booklet: Booklet, folder: Path, quotes: Quotes = ENGLISH_QUOTES
-) -> tuple[Section | None, tuple[Section, ...], tuple[Figure, ...], list[Diagnostic]]:
-    """Return the story, the free sections, the pictures, and findings about pictures.
+    booklet: Booklet, prints: Prints, quotes: Quotes = ENGLISH_QUOTES
+) -> tuple[Section | None, tuple[Section, ...], tuple[Figure, ...]]:
+    """Return the story, the free sections and the pictures.
 
     quotes: what straight marks in the texts become.
     """
-    found: list[Diagnostic] = []
-    tale = None if booklet.story is None else _section(booklet.story, folder, quotes, found)
-    sections = tuple(_section(each, folder, quotes, found) for each in booklet.sections)
+    tale = None if booklet.story is None else _section(booklet.story, prints, quotes)
+    sections = tuple(_section(each, prints, quotes) for each in booklet.sections)
     figures = tuple(
         Figure(picture_address(each.path), each.caption)
         for each in booklet.pictures
-        if _open(folder, each, found) is not None
+        if prints.take(each) is not None
     )
-    return tale, sections, figures, found
+    return tale, sections, figures
 
 
-def _section(markdown: Markdown, folder: Path, quotes: Quotes, found: list[Diagnostic]) -> Section:
+def _section(markdown: Markdown, prints: Prints, quotes: Quotes) -> Section:
     def readable(path: str) -> bool:
-        place = _place(markdown, path)
-        return _open(folder, Picture(path, span=place), found) is not None
+        return prints.take(Picture(path, span=_place(markdown, path))) is not None
 
     return Section(markdown.heading, typeset(markdown.text, readable, quotes))
 
@@ -137,15 +127,6 @@ def _place(markdown: Markdown, path: str) -> Span | None:
         return markdown.span
     at = markdown.source.text.find(path)
     return markdown.span if at < 0 else markdown.source.span(at, at + len(path))
-
-
-def _open(folder: Path, picture: Picture, found: list[Diagnostic]) -> bytes | None:
-    try:
-        return read_picture(folder, picture.path)[0]
-    except Refused as reason:
-        hint = "Put the picture into the chart's folder, as PNG or JPEG; it is left out until then."
-        found.append(warning("picture-left-out", str(reason), picture.span, hint))
-        return None
 
 
 def running_title(title: str, room: float, size: float) -> str:

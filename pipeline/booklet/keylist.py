@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from ..core.model import Design, KeyEntry, Part, Strands, Thread
 from ..count.count import Counts
 from ..count.thread import EntryUse, ThreadUse
+from ..stitches.kinds import STITCHES
 
 SIDE_BY_SIDE = 3  # other colourways in one table
 
@@ -25,6 +26,11 @@ class ThreadLine:
     part: Part | None
     metres: float | None = None
     skeins: float | None = None
+
+    @property
+    def bead(self) -> bool:
+        """Whether it is no thread but a bead, of which there are no strands."""
+        return self.part is not None and STITCHES[self.part.kind].bead
 
 
 @dataclass(frozen=True)

@@ -102,7 +102,7 @@ def whole_picture(worked: WorkedChart, ink: Ink) -> bytes:
 
     design = worked.design
     needles = [needle_colour(entry.parts[0].needle) for entry in design.key]
-    if ink is Ink.SYMBOLS:
+    if ink.black:
         bare, threads = PAPER, [grey(each) for each in needles]
     else:
         bare, threads = mix(design.ground.colour, PAPER, PALE), needles

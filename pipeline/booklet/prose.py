@@ -1,64 +1,42 @@
 """The designer's Markdown as safe markup for the booklet.
 
 HTML in the source is shown as it was typed, never taken over. Links are kept when they lead to
-an https address; any other becomes its plain words. Pictures keep only a path inside the chart's
-folder, under a scheme that the booklet alone can open (`pdf.py` refuses everything else).
+an https address; any other becomes its plain words. Pictures keep only a path, under a scheme
+that the booklet alone can open (`pdf/` refuses everything else).
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from functools import lru_cache
 from pathlib import PurePosixPath
-from urllib.parse import quote, unquote
 
-from markdown_it import MarkdownIt
 from markdown_it.token import Token
 from markupsafe import Markup
 
-FOLDER_SCHEME = "folder"  # a picture beside the chart: folder:name.jpg
+from ..resolve.commonmark import ENGLISH_QUOTES, Quotes, parser, picture_path
+from .prints import picture_address
+
 TOP_LEVEL = 3  # the booklet's own headings take levels 1 and 2
 LOWEST_LEVEL = 6
-
-
-class _Parser(MarkdownIt):
-    def validateLink(self, url: str) -> bool:  # noqa: ARG002 - the library's name
-        """Let every address through: `_inline` drops those not wanted and keeps their words."""
-        return True
-
-
-Quotes = tuple[str, str, str, str]  # around what is quoted, and around a quotation within it
-ENGLISH_QUOTES: Quotes = ("“", "”", "‘", "’")
-
-
-@lru_cache(8)
-def _parser(quotes: Quotes) -> MarkdownIt:
-    settings = {"html": False, "typographer": True, "xhtmlOut": True, "quotes": quotes}
-    return _Parser("commonmark", settings).enable(["table", "replacements", "smartquotes"])
-
-
-def picture_address(path: str) -> str:
-    """Return the address under which the booklet opens a picture of the chart's folder."""
-    return f"{FOLDER_SCHEME}:{quote(path)}"
 
 
 def typeset(text: str, readable: Callable[[str], bool], quotes: Quotes = ENGLISH_QUOTES) -> Markup:
     """Return the markup of a Markdown text.
 
-    readable: tells of a path whether it is a picture that may be shown; the words stand in for
-    any other. quotes: what straight quotation marks become.
+    readable: tells of a path whether it is a picture that may be shown; words stand in for any
+    other. quotes: what straight quotation marks become.
 
     Headings are moved below the booklet's own, and no level is left out on the way down, as
     PDF/UA-1 (ISO 14289-1, 7.4.2) asks.
     """
-    parser = _parser(quotes)
-    tokens = parser.parse(text)
+    reader = parser(quotes)
+    tokens = reader.parse(text)
     _settle_headings(tokens)
     for token in tokens:
         if token.type == "inline" and token.children is not None:
             token.children = _inline(token.children, readable)
     tokens = _lift_pictures(tokens)
-    return Markup(parser.renderer.render(tokens, parser.options, {}))  # the parser escapes
+    return Markup(reader.renderer.render(tokens, reader.options, {}))  # the parser escapes
 
 
 def _settle_headings(tokens: Sequence[Token]) -> None:
@@ -77,12 +55,15 @@ def _settle_headings(tokens: Sequence[Token]) -> None:
 def _inline(children: Sequence[Token], readable: Callable[[str], bool]) -> list[Token]:
     kept: list[Token] = []
     links: list[bool] = []  # for each open link, whether it is kept
-    for child in children:
+    around_pictures = _links_around_pictures(children)
+    for at, child in enumerate(children):
         if any(links) and child.type not in {"link_open", "link_close"}:
             # Plain words alone: each box inside a link would become a link of its own.
             kept.append(_words(child))
         elif child.type == "link_open":
-            links.append(str(child.attrGet("href") or "").startswith("https://"))
+            is_https = str(child.attrGet("href") or "").startswith("https://")
+            # A picture is shown wherever it stands, and is no word of a link.
+            links.append(is_https and at not in around_pictures)
             if links[-1]:
                 child.attrs.pop("title", None)
                 kept.append(child)
@@ -96,6 +77,17 @@ def _inline(children: Sequence[Token], readable: Callable[[str], bool]) -> list[
     return kept
 
 
+def _links_around_pictures(children: Sequence[Token]) -> set[int]:
+    """Return where links begin that hold a picture. No link holds another."""
+    around, begin = set(), 0
+    for at, child in enumerate(children):
+        if child.type == "link_open":
+            begin = at
+        elif child.type == "image":
+            around.add(begin)
+    return around
+
+
 def _words(token: Token) -> Token:
     plain = Token("text", "", 0)
     plain.content = " " if token.type in {"softbreak", "hardbreak"} else token.content
@@ -103,10 +95,10 @@ def _words(token: Token) -> Token:
 
 
 def _picture(token: Token, readable: Callable[[str], bool]) -> Token:
-    path = unquote(str(token.attrGet("src") or ""))
+    path = picture_path(token)
     # The words for those who cannot see the picture: alt, else title, else the file's name.
     words = token.content or str(token.attrGet("title") or "") or PurePosixPath(path).stem
-    if not (_is_inside(path) and readable(path)):
+    if not readable(path):
         plain = Token("text", "", 0)
         plain.content = words
         return plain
@@ -115,18 +107,6 @@ def _picture(token: Token, readable: Callable[[str], bool]) -> Token:
     text.content = words
     token.children = [text]
     return token
-
-
-def _is_inside(path: str) -> bool:
-    """Whether a path can only lead to a file inside a folder, by its form alone."""
-    pure = PurePosixPath(path)
-    return bool(
-        path
-        and not pure.is_absolute()
-        and ".." not in pure.parts
-        and "\\" not in path
-        and ":" not in path
-    )
 
 
 def _lift_pictures(tokens: Sequence[Token]) -> list[Token]:

@@ -67,4 +67,5 @@ def cell_width(least: float, texts: Iterable[str]) -> float:
 
 
 def _widest(texts: Iterable[str], size: float) -> float:
-    return max(text_width(each, size) for each in texts) / MM_PER_POINT * BOLDER
+    # Of a chart with nothing stitched yet there may be no texts.
+    return max((text_width(each, size) for each in texts), default=0.0) / MM_PER_POINT * BOLDER

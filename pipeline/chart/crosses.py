@@ -2,28 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import assert_never
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ..compose.worked import IndexGrid, present
 from ..core.model import BARE, KeyEntry, Kind, Way
+from ..stitches.kinds import quarters
 from .fills import box_path, by_value, mark_path, rectangles
 from .ink import NO_PAINT, Region, paint
 from .options import Ink
 from .symbolbox import WHOLE, symbol_box
 
 Mask = NDArray[np.bool_]
+_Outline = tuple[tuple[float, float], str]
 
 UNSEEN = "none"
+THREE = 3  # quarters of a cell, which a three-quarter fills; a quarter beside it takes the rest
 # Where each shape starts in its cell, and its path from there. The symbol of a part stitch stands
 # wholly within its shape: see symbolbox.py.
-_BAND_UP = ((0, 1), "v-.64l.36-.36h.64v.64l-.36.36z")
-_BAND_DOWN = ((0, 0), "h.64l.36.36v.64h-.64l-.36-.36z")
+_WHOLE = ((0, 0), "h1v1h-1z")
+_BANDS: Mapping[Way | None, _Outline] = {
+    Way.UP: ((0, 1), "v-.64l.36-.36h.64v.64l-.36.36z"),
+    Way.DOWN: ((0, 0), "h.64l.36.36v.64h-.64l-.36-.36z"),
+}
 _PLUS = ((0.22, 0), "h.56v.22h.22v.56h-.22v.22h-.56v-.22h-.22v-.56h.22z")
-_CORNERS = {  # the quarter alone, the three-quarter, the quarter beside a three-quarter
+# By corner: the quarter alone, the three-quarter, the quarter beside a three-quarter.
+_CORNERS: Mapping[Way | None, tuple[tuple[float, float], str, str, str]] = {
     Way.TOP_LEFT: ((0, 0), "h.5v.5h-.5z", "h1v.12l-.88.88h-.12z", "h.88l-.88.88z"),
     Way.TOP_RIGHT: ((1, 0), "h-.5v.5h.5z", "h-1v.12l.88.88h.12z", "h-.88l.88.88z"),
     Way.BOTTOM_LEFT: ((0, 1), "h.5v-.5h-.5z", "h1v-.12l-.88-.88h-.12z", "h.88l-.88-.88z"),
@@ -123,7 +131,7 @@ def _patches(grid: IndexGrid, palette: Palette, veiled: NDArray[np.intp]) -> tup
         for veil in (0, 1):
             y, x = np.nonzero((grid == index) & (veiled == veil))
             regions = palette.regions[veil][index]
-            paired = any(each.kind is Kind.THREE_QUARTER for each in regions)
+            paired = any(len(quarters(each)) == THREE for each in regions)
             for region in regions if len(x) else ():
                 start, rest = _outline(region, paired)
                 d = mark_path(np.stack([x, y], axis=1), start, rest)
@@ -131,19 +139,28 @@ def _patches(grid: IndexGrid, palette: Palette, veiled: NDArray[np.intp]) -> tup
     return tuple(found)
 
 
-def _outline(region: Region, paired: bool) -> tuple[tuple[float, float], str]:
+def _outline(region: Region, paired: bool) -> _Outline:
     """Return where the outline of a part stitch starts in its cell, and its path from there.
 
     paired: it shares the cell with a three-quarter; a quarter then takes the rest.
     """
-    if region.kind is Kind.HALF:
-        return _BAND_UP if region.way is Way.UP else _BAND_DOWN
-    if region.way is not None and region.way in _CORNERS:
-        start, alone, large, beside = _CORNERS[region.way]
-        if region.kind is Kind.THREE_QUARTER:
+    match region.kind:
+        case Kind.FULL:
+            return _WHOLE
+        case Kind.HALF:
+            return _BANDS[region.way]
+        case Kind.UPRIGHT:
+            return _PLUS
+        case Kind.QUARTER:
+            start, alone, _, beside = _CORNERS[region.way]
+            return start, beside if paired else alone
+        case Kind.THREE_QUARTER:
+            start, _, large, _ = _CORNERS[region.way]
             return start, large
-        return start, beside if paired else alone
-    return _PLUS if region.kind is Kind.UPRIGHT else ((0, 0), "h1v1h-1z")
+        case Kind.BACK | Kind.STRAIGHT | Kind.KNOT | Kind.BEAD:
+            raise ValueError(f"{region.kind} fills no cell")
+        case _:
+            assert_never(region.kind)
 
 
 def _rows(grid: IndexGrid, palette: Palette, veiled: NDArray[np.intp]) -> tuple[Row, ...]:

@@ -9,9 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import assert_never
 
 from ..colour.colour import BLACK, WHITE, channels, contrast, from_linear, ink_for, to_linear
 from ..core.model import KeyEntry, Kind, Part, Strands, Way
+from ..stitches.kinds import is_whole
 from .options import Ink
 from .symbolbox import main_part
 
@@ -84,11 +86,11 @@ def paint(entry: KeyEntry, ink: Ink, veiled: bool = False, plain: bool = False) 
         return NO_PAINT
     ground = VEIL if veiled else ""
     main = main_part(entry)
-    whole = main.kind is Kind.FULL
+    whole = is_whole(main)
     # The main part comes last, so that it lies on top where two parts cross.
     parts = () if whole else (*(part for part in entry.parts if part is not main), main)
     regions = tuple(_region(part, ink, veiled, plain) for part in parts)
-    if ink is Ink.SYMBOLS and not plain:
+    if ink.black and not plain:
         return Paint(ground, BLACK, regions)
     fill = _fill(needle_colour(main.needle), ink, veiled)
     return Paint(fill if whole else ground, ink_for(fill), regions)
@@ -96,7 +98,7 @@ def paint(entry: KeyEntry, ink: Ink, veiled: bool = False, plain: bool = False) 
 
 def stroke_colour(colour: str, ink: Ink) -> str:
     """Return the colour of a drawn line: that of the thread, or black."""
-    return BLACK if ink is Ink.SYMBOLS else colour
+    return BLACK if ink.black else colour
 
 
 def faint(colour: str) -> bool:
@@ -105,17 +107,21 @@ def faint(colour: str) -> bool:
 
 
 def _fill(colour: str, ink: Ink, veiled: bool) -> str:
-    if ink is Ink.SYMBOLS:
-        return grey(colour)
-    if ink is Ink.TINTS:
-        fill = mix(colour, WHITE, PALE)
-        return mix(fill, VEIL, VEILED_TINT) if veiled else fill
-    return mix(colour, VEIL, VEILED) if veiled else colour
+    match ink:
+        case Ink.SYMBOLS:
+            return grey(colour)
+        case Ink.TINTS:
+            fill = mix(colour, WHITE, PALE)
+            return mix(fill, VEIL, VEILED_TINT) if veiled else fill
+        case Ink.COLOUR:
+            return mix(colour, VEIL, VEILED) if veiled else colour
+        case _:
+            assert_never(ink)
 
 
 def _region(part: Part, ink: Ink, veiled: bool, plain: bool) -> Region:
     colour = needle_colour(part.needle)
-    if ink is Ink.SYMBOLS and not plain:
+    if ink.black and not plain:
         return Region(part.kind, part.way, "", BLACK)
     edge = EDGE if faint(colour) else mix(colour, BLACK, 0.35)
     return Region(part.kind, part.way, _fill(colour, ink, veiled), edge)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import assert_never
 
 
 class Paper(StrEnum):
@@ -85,6 +86,17 @@ class Ink(StrEnum):
     TINTS = "tints"
     SYMBOLS = "symbols"
 
+    @property
+    def black(self) -> bool:
+        """Whether black is the only ink."""
+        match self:
+            case Ink.SYMBOLS:
+                return True
+            case Ink.COLOUR | Ink.TINTS:
+                return False
+            case _:
+                assert_never(self)
+
 
 class Purpose(StrEnum):
     """What a booklet is for.
@@ -96,6 +108,28 @@ class Purpose(StrEnum):
     SCREEN = "screen"
     PRINT = "print"
     ARCHIVE = "archive"
+
+    @property
+    def printed(self) -> bool:
+        """Whether it goes to a printer."""
+        match self:
+            case Purpose.PRINT:
+                return True
+            case Purpose.SCREEN | Purpose.ARCHIVE:
+                return False
+            case _:
+                assert_never(self)
+
+    @property
+    def archived(self) -> bool:
+        """Whether it is kept, with its sources in it."""
+        match self:
+            case Purpose.ARCHIVE:
+                return True
+            case Purpose.SCREEN | Purpose.PRINT:
+                return False
+            case _:
+                assert_never(self)
 
 
 @dataclass(frozen=True)

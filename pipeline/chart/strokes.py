@@ -7,6 +7,7 @@ copy still tells them apart. Lengths are in cells.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import assert_never
 
 from ..colour.colour import WHITE, contrast
 from ..core.model import Design, Kind
@@ -63,7 +64,7 @@ def line_styles(design: Design, ink: Ink) -> dict[int, LineStyle]:
     found: dict[int, LineStyle] = {}
     for index, entry in enumerate(design.key, 1):
         if entry.is_line:
-            straight = entry.parts[0].kind is Kind.STRAIGHT
+            straight = _is_straight(entry.parts[0].kind)
             colour = stroke_colour(needle_colour(entry.parts[0].needle), ink)
             rim = EDGE if faint(colour) else ""
             dash = DASHES[len(found) % len(DASHES)]
@@ -77,7 +78,7 @@ def point_styles(design: Design, ink: Ink) -> dict[int, PointStyle]:
     seen = {True: 0, False: 0}
     for index, entry in enumerate(design.key, 1):
         if entry.is_point:
-            bead = entry.parts[0].kind is Kind.BEAD
+            bead = is_bead(entry.parts[0].kind)
             colour = stroke_colour(needle_colour(entry.parts[0].needle), ink)
             pale = faint(colour)
             mark = MARKS[seen[bead] % len(MARKS)]
@@ -86,6 +87,48 @@ def point_styles(design: Design, ink: Ink) -> dict[int, PointStyle]:
             on = EDGE if dark else WHITE
             found[index] = PointStyle(index, colour, EDGE if pale else "", bead, mark, on)
     return found
+
+
+def _is_straight(kind: Kind) -> bool:
+    """Tell whether a line is drawn with discs at its ends."""
+    match kind:
+        case Kind.STRAIGHT:
+            return True
+        case Kind.BACK:
+            return False
+        case (
+            Kind.FULL
+            | Kind.HALF
+            | Kind.QUARTER
+            | Kind.THREE_QUARTER
+            | Kind.UPRIGHT
+            | Kind.KNOT
+            | Kind.BEAD
+        ):
+            raise ValueError(f"{kind} is no line")
+        case _:
+            assert_never(kind)
+
+
+def is_bead(kind: Kind) -> bool:
+    """Tell whether a point is drawn as a ring, for a bead, or as a disc, for a knot."""
+    match kind:
+        case Kind.BEAD:
+            return True
+        case Kind.KNOT:
+            return False
+        case (
+            Kind.FULL
+            | Kind.HALF
+            | Kind.QUARTER
+            | Kind.THREE_QUARTER
+            | Kind.UPRIGHT
+            | Kind.BACK
+            | Kind.STRAIGHT
+        ):
+            raise ValueError(f"{kind} is no point")
+        case _:
+            assert_never(kind)
 
 
 def line_width(cell: float) -> float:

@@ -2,16 +2,49 @@
 
 from __future__ import annotations
 
-from ..core.model import KeyEntry, Kind, Part, Way
+from dataclasses import dataclass
+from typing import assert_never
+
+from ..core.model import KeyEntry, Kind, Part
+from ..stitches.kinds import CORNERS
 
 WHOLE = (0.0, 0.0, 1.0)
-# A key line with several parts has one symbol; it stands in the first of these.
-_WEIGHT = (Kind.FULL, Kind.THREE_QUARTER, Kind.HALF, Kind.UPRIGHT, Kind.QUARTER)
+
+
+@dataclass(frozen=True)
+class _Stand:
+    """How a symbol stands in a part stitch.
+
+    weight: of several parts it stands in that of the least. side: of its box, in cells. inset:
+    from the corner that the stitch lies in, None where it stands in the middle.
+    """
+
+    weight: int
+    side: float
+    inset: float | None = None
+
+
+def _stand(kind: Kind) -> _Stand:
+    match kind:
+        case Kind.FULL:
+            return _Stand(0, 1.0)
+        case Kind.THREE_QUARTER:
+            return _Stand(1, 0.54, 0.02)
+        case Kind.HALF:
+            return _Stand(2, 0.6)
+        case Kind.UPRIGHT:
+            return _Stand(3, 0.56)
+        case Kind.QUARTER:
+            return _Stand(4, 0.5, 0.0)
+        case Kind.BACK | Kind.STRAIGHT | Kind.KNOT | Kind.BEAD:
+            raise ValueError(f"{kind} bears no symbol")
+        case _:
+            assert_never(kind)
 
 
 def main_part(entry: KeyEntry) -> Part:
     """Return the part of a cell's key line that its symbol stands in."""
-    return min(entry.parts, key=lambda each: _WEIGHT.index(each.kind))
+    return min(entry.parts, key=lambda each: _stand(each.kind).weight)
 
 
 def symbol_box(entry: KeyEntry) -> tuple[float, float, float]:
@@ -22,13 +55,10 @@ def symbol_box(entry: KeyEntry) -> tuple[float, float, float]:
     if not entry.is_cell:
         return WHOLE
     part = main_part(entry)
-    if part.kind is Kind.FULL:
-        return WHOLE
-    if part.kind in (Kind.HALF, Kind.UPRIGHT):
-        side = 0.6 if part.kind is Kind.HALF else 0.56
+    stand = _stand(part.kind)
+    side, inset = stand.side, stand.inset
+    if inset is None or part.way is None:
         return (1 - side) / 2, (1 - side) / 2, side
-    side, inset = (0.54, 0.02) if part.kind is Kind.THREE_QUARTER else (0.5, 0.0)
     far = 1 - inset - side
-    left = part.way in (Way.TOP_LEFT, Way.BOTTOM_LEFT)
-    top = part.way in (Way.TOP_LEFT, Way.TOP_RIGHT)
-    return inset if left else far, inset if top else far, side
+    x, y = CORNERS[part.way]
+    return far if x else inset, far if y else inset, side

@@ -87,11 +87,12 @@ def _to_some(sights: Sequence[Sight], least: float) -> Callable[[WorkedChart], I
     """Return what looks for threads that touch much and are alike in one of these ways."""
 
     def look(worked: WorkedChart) -> Iterator[Fault]:
-        shapes = choose(worked) if Sight.GREY in sights else {}
+        printed = any(sight.printed for sight in sights)
+        shapes = choose(worked) if printed else {}
         pairs = [
             (one, other)
             for one, other in _touching_much(worked)
-            if Sight.GREY not in sights or _symbols_near(shapes, one, other)
+            if not printed or _symbols_near(shapes, one, other)
         ]
         for palette in _palettes(worked):
             threads = [set(_threads(entry)) for entry in palette.key]
@@ -140,7 +141,7 @@ def _of_some(palette: _Palette, sight: Sight, found: list[tuple[float, int, int]
     _, one, other = found[0]
     advice = (
         "wish for symbols that differ more (`printed NAME`), or choose a lighter or darker thread"
-        if sight is Sight.GREY
+        if sight.printed
         else "choose a lighter or darker thread, so that the chart and the cloth can be read by all"
     )
     return Fault(

@@ -10,11 +10,11 @@ from ..compose.measure import threads
 from ..compose.misplaced import place
 from ..compose.worked import Piece, WorkedChart
 from ..core.diagnostics import Hint, Level
-from ..core.model import Fabric, Kind, Note
+from ..core.model import Fabric, Note, Part
+from ..stitches.kinds import MIDDLE, strokes
 from .checking import Check, Fault
 
 _SHOWN = 6  # motifs named one by one
-_MIDDLE = frozenset({Kind.QUARTER, Kind.THREE_QUARTER})
 
 
 def _by_placing(pieces: Iterable[Piece]) -> Iterator[list[Piece]]:
@@ -88,12 +88,16 @@ def _fabric_name(fabric: Fabric) -> str:
     return f"{fabric.kind} {fabric.count_x:g}{over}"
 
 
+def _to_the_middle(part: Part) -> bool:
+    return any(MIDDLE in (each.up, each.down) for each in strokes(part))
+
+
 def _no_middle(worked: WorkedChart) -> Iterator[Fault]:
     fabric = worked.design.ground.fabric
     if fabric.block:
         return  # a block is pierced in its middle with a sharp needle
     for index, entry in enumerate(worked.design.key, 1):
-        if all(part.kind not in _MIDDLE for part in entry.parts):
+        if not any(_to_the_middle(part) for part in entry.parts):
             continue
         grids = [(piece.over, piece.grid) for piece in worked.pieces]
         odd = {

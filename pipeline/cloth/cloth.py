@@ -16,7 +16,8 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from ..compose.worked import IndexGrid, WorkedChart
-from ..core.model import KeyEntry, Kind
+from ..core.model import KeyEntry
+from ..stitches.kinds import is_whole
 from .blend import blend, blend_at
 from .legs import build
 from .overlay import overlay
@@ -56,7 +57,7 @@ def paint(
     _stitch_grid(cells[at.margin : below, :, at.margin : right], worked, at)
     picture = cells.reshape(rows * at.down, columns * at.across, 3)
     _stitch_pieces(picture, worked, at)
-    overlay(picture, worked, fabric, at)
+    overlay(picture, worked, at)
     image = Image.fromarray(picture)
     return image if width is None else _resized(image, width, part)
 
@@ -139,7 +140,7 @@ def _palette(
     tiles[:4] = shadows(across, down)[:, None]
     for number, index in enumerate((int(each) for each in used if each), start=4):
         row[index] = number
-        full[index] = any(part.kind is Kind.FULL for part in worked.entry(index).parts)
+        full[index] = any(is_whole(part) for part in worked.entry(index).parts)
         tiles[number] = _dyed(worked.entry(index), size, across, down)
     return _Palette(tiles, row, full)
 

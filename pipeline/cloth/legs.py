@@ -1,7 +1,6 @@
 """The legs of a cell stitch: which thread runs from which hole to which, in working order.
 
-Places are in shares of the cell, x right and y down. The upper leg of a cross falls from top
-left to bottom right, as in rows worked there and back from the left.
+Places are in shares of the cell, x right and y down.
 """
 
 from __future__ import annotations
@@ -9,17 +8,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ..core.model import KeyEntry, Kind, Part, Point, Strands, Way
+from ..core.model import KeyEntry, Part, Point, Strands
+from ..stitches.kinds import MIDDLE, Stroke, strokes
 
-CORNERS = {
-    Way.TOP_LEFT: (0.0, 0.0),
-    Way.TOP_RIGHT: (1.0, 0.0),
-    Way.BOTTOM_LEFT: (0.0, 1.0),
-    Way.BOTTOM_RIGHT: (1.0, 1.0),
-}
-RISING = ((0.0, 1.0), (1.0, 0.0))
-FALLING = ((0.0, 0.0), (1.0, 1.0))
-MIDDLE = (0.5, 0.5)
 MOST_STRANDS = 4  # more lie on top of each other and cannot be told apart
 
 
@@ -35,27 +26,15 @@ class Leg:
 
 def legs_of(parts: Sequence[Part]) -> tuple[Leg, ...]:
     """Return the legs of a cell's parts in the order in which they lie on the cloth."""
-    legs = [leg for number, part in enumerate(parts) for leg in _legs(number, part)]
+    legs = [_leg(number, each) for number, part in enumerate(parts) for each in strokes(part)]
     return tuple(sorted(legs, key=lambda leg: (leg.order, leg.part)))
 
 
-def _legs(number: int, part: Part) -> list[Leg]:
-    corner = part.way if part.way in CORNERS else Way.TOP_LEFT
-    quarter = Leg(CORNERS[corner], MIDDLE, number, 0)
-    rising, falling = Leg(*RISING, number, 1), Leg(*FALLING, number, 2)
-    match part.kind:
-        case Kind.FULL:
-            return [rising, falling]
-        case Kind.UPRIGHT:
-            level = Leg((0.0, 0.5), (1.0, 0.5), number, 2)
-            return [Leg((0.5, 1.0), (0.5, 0.0), number, 1), level]
-        case Kind.HALF:
-            return [falling if part.way is Way.DOWN else rising]
-        case Kind.QUARTER:
-            return [quarter]
-        case _:
-            # A three-quarter: the half cross across the corner of its quarter lies on top.
-            return [quarter, rising if corner in (Way.TOP_LEFT, Way.BOTTOM_RIGHT) else falling]
+def _leg(number: int, stroke: Stroke) -> Leg:
+    """Return a stroke as it is drawn: from the rim of its cell, from the left, or from below."""
+    ends = stroke.up, stroke.down
+    start, end = sorted(ends, key=lambda at: (at == MIDDLE, at[0], -at[1]))
+    return Leg(start, end, number, stroke.layer)
 
 
 @dataclass(frozen=True)

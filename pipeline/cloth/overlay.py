@@ -8,11 +8,13 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
+from typing import assert_never
 
 import numpy as np
 
-from ..compose.worked import WorkedChart, WorkedLine
-from ..core.model import Fabric, KeyEntry, Kind
+from ..compose.worked import WorkedChart
+from ..core.model import KeyEntry, Kind
 from .blend import blend_at
 from .legs import seen
 from .scale import Lattice
@@ -22,7 +24,7 @@ FINE = 4  # drawn points per pixel, fewer for large drawings
 MOST_POINTS = 400_000
 INSET_MM = 0.19  # a stitch ends inside its holes, and its round end reaches almost to them
 MOST_INSET = 0.12  # of its length
-LONGEST = 12  # crosses; a longer straight stitch is drawn in parts
+LONGEST = 12  # crosses; a longer stitch is drawn in windows of that length
 KNOT_SHARE, BEAD_SHARE = 0.29, 0.37  # radius as a share of a cross
 STEPS = 4  # places within a pixel that are told apart
 
@@ -34,46 +36,30 @@ class _Stitch:
     dy: float
 
 
-_Stamps = dict[tuple[int, float, float, int, int], tuple[Bytes, int]]
+@dataclass(frozen=True)
+class _Stamp:
+    """A drawing of a stitch or of a part of a long one, and where it lies from its first pixel."""
+
+    layer: Bytes
+    left: int
+    top: int
 
 
-def overlay(picture: Bytes, worked: WorkedChart, fabric: Fabric, lattice: Lattice) -> None:
+_Stamps = dict[tuple[int, float, float, int, int], list[_Stamp]]
+
+
+def overlay(picture: Bytes, worked: WorkedChart, lattice: Lattice) -> None:
     """Draw the lines, then the knots and beads, into a picture (height, width, 3)."""
     stamps: _Stamps = {}
-    for line in worked.lines:
-        entry = worked.entry(line.index)
-        for x0, y0, x1, y1 in stitches(line, entry.parts[0].kind, fabric.over):
-            start, end = lattice.pixel(x0, y0), lattice.pixel(x1, y1)
-            stitch = _Stitch(entry, end[0] - start[0], end[1] - start[1])
-            _stamp(picture, stamps, stitch, start, lattice)
+    ends, of = worked.stitched.ends()
+    for number, (first, last) in zip(of.tolist(), ends.tolist(), strict=True):
+        start, end = lattice.pixel(*first), lattice.pixel(*last)
+        entry = worked.entry(worked.lines[number].index)
+        stitch = _Stitch(entry, end[0] - start[0], end[1] - start[1])
+        _stamp(picture, stamps, stitch, start, lattice)
     for knot in worked.knots:
         stitch = _Stitch(worked.entry(knot.index), 0, 0)
         _stamp(picture, stamps, stitch, lattice.pixel(knot.x, knot.y), lattice)
-
-
-def stitches(
-    line: WorkedLine, kind: Kind, over: int
-) -> Iterator[tuple[float, float, float, float]]:
-    """Give each stitch of a line; back stitch is broken at holes about a cross apart."""
-    for (x0, y0), (x1, y1) in zip(line.points[:-1], line.points[1:], strict=True):
-        dx, dy = float(x1 - x0), float(y1 - y0)
-        longest = max(abs(dx), abs(dy))
-        if longest == 0:
-            continue
-        if kind is Kind.BACK:
-            holes = math.gcd(round(dx * over), round(dy * over)) or 1
-            divisors = [each for each in range(1, min(holes, 4096) + 1) if holes % each == 0]
-            parts = min(divisors, key=lambda each: abs(longest / each - line.cell))
-        else:
-            parts = math.ceil(longest / LONGEST)
-        for number in range(parts):
-            first, last = number / parts, (number + 1) / parts
-            yield (
-                float(x0) + first * dx,
-                float(y0) + first * dy,
-                float(x0) + last * dx,
-                float(y0) + last * dy,
-            )
 
 
 def _stamp(
@@ -88,39 +74,69 @@ def _stamp(
     part_x, part_y = (int((start[at] - corner[at]) * STEPS) for at in (0, 1))
     same = (id(stitch.entry), stitch.dx, stitch.dy, part_x, part_y)
     if same not in stamps:
-        stamps[same] = _drawn(stitch, (part_x / STEPS, part_y / STEPS), lattice)
-    layer, pad = stamps[same]
-    left = corner[0] + min(0, math.floor(stitch.dx)) - pad
-    top = corner[1] + min(0, math.floor(stitch.dy)) - pad
-    blend_at(picture, layer, left, top)
+        stamps[same] = list(_drawn(stitch, (part_x / STEPS, part_y / STEPS), lattice))
+    for each in stamps[same]:
+        blend_at(picture, each.layer, corner[0] + each.left, corner[1] + each.top)
 
 
-def _drawn(stitch: _Stitch, within: tuple[float, float], lattice: Lattice) -> tuple[Bytes, int]:
-    """Draw a stitch; return its layer and the pixels that it has been given on every side."""
+def _drawn(stitch: _Stitch, within: tuple[float, float], lattice: Lattice) -> Iterator[_Stamp]:
+    """Draw a stitch, a long one in windows that lie side by side along it.
+
+    within: where in its pixel the stitch begins.
+    """
     part = stitch.entry.parts[0]
     side = min(lattice.width, lattice.height)
     mm_x, mm_y = lattice.width / lattice.across, lattice.height / lattice.down
     strands = sum(each.strands for each in part.needle)
     # Thread thinner than a pixel would fade away.
     thick = max(thread_width(strands), 0.95 * max(mm_x, mm_y))
-    reach = thick if part.kind in (Kind.BACK, Kind.STRAIGHT) else side
+    reach = thick if stitch.entry.is_line else side
     pad = math.ceil(1.6 * reach / min(mm_x, mm_y)) + 2
-    columns = math.ceil(abs(stitch.dx)) + 1 + 2 * pad
-    rows = math.ceil(abs(stitch.dy)) + 1 + 2 * pad
-    fine = max(1, min(FINE, math.isqrt(MOST_POINTS // (columns * rows))))
-    swatch = Swatch(columns, rows, width=columns * mm_x, height=rows * mm_y, fine=fine)
-    x = (pad + within[0] - min(0, math.floor(stitch.dx))) * mm_x
-    y = (pad + within[1] - min(0, math.floor(stitch.dy))) * mm_y
-    slots = seen(part.needle, 0)
-    if part.kind is Kind.BEAD:
-        swatch.bead(x, y, BEAD_SHARE * side, slots[0])
-    elif part.kind is Kind.KNOT:
-        swatch.knot(x, y, KNOT_SHARE * side * (0.75 + 0.125 * min(strands, 4)), slots)
-    else:
-        start = np.array([[x, y]], dtype=np.float32)
-        run = np.array([[stitch.dx * mm_x, stitch.dy * mm_y]], dtype=np.float32)
-        inset = min(INSET_MM / float(np.hypot(*run[0])), MOST_INSET) * run
-        twisted = len(set(slots)) > 1
-        swatch.lay(start + inset, start + run - inset, slots, thick, twisted=twisted)
     colours: Floats = np.stack([rgb(each.thread.colour) for each in part.needle])
-    return swatch.tile(len(colours)).dyed(colours)[0], pad
+    slots = seen(part.needle, 0)
+    for left, top, right, bottom in _windows(stitch, lattice, pad):
+        columns, rows = right - left, bottom - top
+        fine = max(1, min(FINE, math.isqrt(MOST_POINTS // (columns * rows))))
+        swatch = Swatch(columns, rows, width=columns * mm_x, height=rows * mm_y, fine=fine)
+        x, y = (within[0] - left) * mm_x, (within[1] - top) * mm_y
+        match part.kind:
+            case Kind.BEAD:
+                swatch.bead(x, y, BEAD_SHARE * side, slots[0])
+            case Kind.KNOT:
+                swatch.knot(x, y, KNOT_SHARE * side * (0.75 + 0.125 * min(strands, 4)), slots)
+            case Kind.BACK | Kind.STRAIGHT:
+                start = np.array([[x, y]], dtype=np.float32)
+                run = np.array([[stitch.dx * mm_x, stitch.dy * mm_y]], dtype=np.float32)
+                inset = min(INSET_MM / float(np.hypot(*run[0])), MOST_INSET) * run
+                twisted = len(set(slots)) > 1
+                swatch.lay(start + inset, start + run - inset, slots, thick, twisted=twisted)
+            case Kind.FULL | Kind.HALF | Kind.QUARTER | Kind.THREE_QUARTER | Kind.UPRIGHT:
+                raise ValueError(f"{part.kind} lies in a cell, not over it")
+            case _:
+                assert_never(part.kind)
+        yield _Stamp(swatch.tile(len(colours)).dyed(colours)[0], left, top)
+
+
+def _windows(stitch: _Stitch, lattice: Lattice, pad: int) -> Iterator[tuple[int, int, int, int]]:
+    """Give the pixels to draw a stitch in, from that in which it begins: left, top, right, bottom.
+
+    Each window is as long as LONGEST crosses at most, and as broad as the stitch there, with a
+    pad on every side of the whole.
+    """
+    across = abs(stitch.dx) / lattice.across >= abs(stitch.dy) / lattice.down
+    way, aside = (stitch.dx, stitch.dy) if across else (stitch.dy, stitch.dx)
+    long = math.ceil(LONGEST * (lattice.across if across else lattice.down))
+    first = min(0, math.floor(way)) - pad
+    last = min(0, math.floor(way)) + math.ceil(abs(way)) + 1 + pad
+    many = math.ceil(abs(way) / long) or 1
+    cuts = [first, *(first + pad + long * each for each in range(1, many)), last]
+    for low, high in pairwise(cuts):
+        if many == 1:
+            near = far = min(0, math.floor(aside))
+            far += math.ceil(abs(aside)) + 1
+        else:
+            # What is cast from the thread beyond the window reaches as far as the pad.
+            at = [min(max(each / way, 0), 1) * aside for each in (low - pad, high + pad)]
+            near, far = math.floor(min(at)), math.ceil(max(at)) + 1
+        near, far = near - pad, far + pad
+        yield (low, near, high, far) if across else (near, low, far, high)

@@ -7,7 +7,8 @@ from functools import lru_cache
 
 import numpy as np
 
-from .legs import CORNERS, Build, Leg
+from ..stitches.kinds import CORNERS
+from .legs import Build, Leg
 from .strands import Bytes, Floats, Swatch, Tile, thread_width
 
 VARIANTS = 6  # of each stitch, so that no two neighbours need look the same

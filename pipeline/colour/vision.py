@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from enum import StrEnum
+from typing import assert_never
 
 import numpy as np
 
@@ -26,33 +27,53 @@ class Sight(StrEnum):
     NO_BLUE = "to an eye without blue cones (tritanopia)"
     GREY = "in a grey print"
 
+    @property
+    def printed(self) -> bool:
+        """Whether it is about a print, where symbols help, and not about an eye."""
+        match self:
+            case Sight.GREY:
+                return True
+            case Sight.ALL | Sight.NO_RED | Sight.NO_GREEN | Sight.NO_BLUE:
+                return False
+            case _:
+                assert_never(self)
 
-_CONES = {
-    Sight.NO_RED: (
+
+_NO_RED, _NO_GREEN, _NO_BLUE = (
+    (
         (0.152286, 1.052583, -0.204868),
         (0.114503, 0.786281, 0.099216),
         (-0.003882, -0.048116, 1.051998),
     ),
-    Sight.NO_GREEN: (
+    (
         (0.367322, 0.860646, -0.227968),
         (0.280085, 0.672501, 0.047413),
         (-0.011820, 0.042940, 0.968881),
     ),
-    Sight.NO_BLUE: (
+    (
         (1.255528, -0.076749, -0.178779),
         (-0.078411, 0.930809, 0.147602),
         (0.004733, 0.691367, 0.303900),
     ),
-}
+)
 
 
 def seen(colours: Sequence[str], sight: Sight) -> list[str]:
     """Return sRGB colours as they look in one way of seeing; what leaves sRGB is cut to it."""
-    if sight is Sight.ALL:
-        return list(colours)
-    if sight is Sight.GREY:
-        return [grey(each) for each in colours]
-    light = linear(from_hex(colours)) @ np.array(_CONES[sight]).T
+    match sight:
+        case Sight.ALL:
+            return list(colours)
+        case Sight.GREY:
+            return [grey(each) for each in colours]
+        case Sight.NO_RED:
+            cones = _NO_RED
+        case Sight.NO_GREEN:
+            cones = _NO_GREEN
+        case Sight.NO_BLUE:
+            cones = _NO_BLUE
+        case _:
+            assert_never(sight)
+    light = linear(from_hex(colours)) @ np.array(cones).T
     return [to_hex(each) for each in encoded(light)]
 
 

@@ -12,6 +12,7 @@ import click
 from ..console import FINDINGS, say, stop, write
 from ..core.diagnostics import Diagnostics, error, has_errors
 from ..core.files import LARGEST_PICTURE, LARGEST_TEXT, as_text, read_bytes
+from ..core.output import CannotWrite, may_write
 from ..core.source import Source
 from ..importing.cells import Cells
 from ..importing.sheetcells import LARGEST_SHEET, read_sheet
@@ -78,15 +79,17 @@ def command(
     fitted, origin, hints = _fitted(grid, found, most, bare, _meant(meanings))
     text = written(fitted, title or grid.stem, fabric, found.name, path, origin)
     _hold_chart(text, target)
-    write(target, text.encode())
-    _account(fitted, found, hints)
-    click.echo(str(target))
+    write(target, text.encode(), account=_account(fitted, found, hints))
 
 
 def _target(grid: Path, output: Path | None) -> Path:
     target = grid.with_suffix(".linen") if output is None else output
     if target.suffix.lower() != ".linen":
         stop(f"The output {target} must end in .linen.")
+    try:
+        may_write(target)
+    except CannotWrite as reason:
+        stop(str(reason))
     if target.exists():
         stop(f"{target} is already there; nothing was written. Name another with -o.")
     return target
@@ -205,20 +208,19 @@ def _leave(findings: Diagnostics) -> NoReturn:
     sys.exit(FINDINGS)
 
 
-def _account(found: Fit, threads: ThreadRange, hints: list[str]) -> None:
+def _account(found: Fit, threads: ThreadRange, hints: list[str]) -> str:
     height, width = found.grid.shape
     crosses = sum(each.crosses for each in found.chosen)
     count = len(found.chosen)
-    click.echo(
+    told = [
         f"{width} x {height}, {crosses:,} cross{'' if crosses == 1 else 'es'} in {count} "
         f"thread{'' if count == 1 else 's'} of {threads.name}."
-    )
+    ]
     far = sorted(
         (each for each in found.chosen if each.difference >= FAR), key=lambda each: -each.difference
     )
     for each in far[:MOST_TOLD]:
-        click.echo(f"Far off: {each.thread.label} ({each.thread.name}) {each.words}.")
+        told.append(f"Far off: {each.thread.label} ({each.thread.name}) {each.words}.")
     if len(far) > MOST_TOLD:
-        click.echo(f"{len(far) - MOST_TOLD} more are far off; the key says which.")
-    for hint in hints:
-        click.echo(hint)
+        told.append(f"{len(far) - MOST_TOLD} more are far off; the key says which.")
+    return "\n".join([*told, *hints])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -17,7 +18,6 @@ from ..chart.options import Fold, Ink, Options, Paper, Purpose
 from ..console import (
     BOOKLET,
     CELL,
-    CHART,
     COLOURWAY,
     FINDINGS,
     INK,
@@ -27,6 +27,7 @@ from ..console import (
     begin,
     check_colourway,
     check_large,
+    letters_in,
     progress,
     say,
     stop,
@@ -34,12 +35,14 @@ from ..console import (
     told,
     write,
 )
-from ..core.files import noting
+from ..core.files import noting, read_bytes
 from ..pdf.pressroom import pressroom
+from ..reports.outputnames import booklet_name
+from ..several import CHARTS, One, one_by_one
 
 
 @click.command()
-@CHART
+@CHARTS
 @BOOKLET
 @PAPER
 @INK
@@ -70,7 +73,7 @@ from ..pdf.pressroom import pressroom
 @COLOURWAY
 @LETTERS
 def command(
-    chart: Path,
+    charts: tuple[Path, ...],
     output: Path | None,
     paper: str,
     ink: str,
@@ -84,11 +87,14 @@ def command(
 ) -> None:
     """Build the booklet, beside the source unless told otherwise.
 
+    Of a folder the booklets of all charts in it and below are built.
+
     \b
     Example:  linenleaf build saltmarsh.linen --paper letter -o saltmarsh.pdf
               linenleaf build saltmarsh.linen --letter initials="C D" --letter year=2027
+              linenleaf build charts --large
     """  # noqa: D301
-    if profile is not None and purpose != Purpose.PRINT:
+    if profile is not None and not Purpose(purpose).printed:
         stop("--profile goes with --for print.")
     sheets = None if fold is None else Fold(fold)
     options = Options(
@@ -102,54 +108,74 @@ def command(
     )
     if large:
         check_large(options.paper, cell)
-    target = target_of(chart, output, (".pdf",), colourway, letters)
-    press = click.get_current_context().with_resource(pressroom())
-    named: list[Path] = [chart]
-    with noting(named.append):
-        begun = begin(chart, letters)
-    from ..flow import Flow
+    wish = _Wish(output, options, letters, _condition(profile))
+    sys.exit(one_by_one(charts, lambda one: _build(one, wish), output=output))
 
-    worked = told(begun) if isinstance(begun, Flow) else begun.worked
 
-    @cache
-    def check() -> None:
-        if not isinstance(begun, Flow):
-            told(begun.check())
+@dataclass(frozen=True)
+class _Wish:
+    """What is to be built of each chart. condition: of the printer."""
 
-    if colourway is not None and colourway not in {each.name for each in worked.design.colourways}:
+    output: Path | None
+    options: Options
+    letters: tuple[str, ...]
+    condition: PrintProfile | None
+
+
+def _build(one: One, wish: _Wish) -> str:
+    chart, options, colourway = one.path, wish.options, wish.options.colourway
+    profile = None if wish.condition is None else wish.condition.data
+    name = booklet_name(chart, options, letters_in(wish.letters), profile)
+    target = target_of(chart, wish.output, (".pdf",), name)
+    with pressroom() as press:
+        named: list[Path] = [chart]
+        with noting(named.append):
+            begun = begin(chart, wish.letters, one.root)
+        from ..flow import Flow
+
+        worked = told(begun, alone=one.alone) if isinstance(begun, Flow) else begun.worked
+
+        @cache
+        def check() -> None:
+            if not isinstance(begun, Flow):
+                told(begun.check())
+
+        if colourway is not None and colourway not in {
+            each.name for each in worked.design.colourways
+        }:
+            check()
+            check_colourway(chart, worked, colourway)
+        # A chart that cannot be read is told of before what the booklet needs is loaded.
+        from ..booklet.book import bind
+        from ..pdf.document import CannotPress
+
+        sources = named if options.purpose.archived else ()
+        try:
+            with progress() as report:
+                bound, findings = bind(
+                    worked, options, report, sources, wish.condition, press, check
+                )
+        except CannotPress as reason:
+            check()
+            stop(str(reason))
+        except Exception:
+            check()  # what is wrong with the chart may be what is wrong here
+            raise
         check()
-        check_colourway(chart, worked, colourway)
-    # A chart that cannot be read is told of before what the booklet needs is loaded.
-    from ..booklet.book import bind
-    from ..pdf.document import CannotPress
-
-    condition = _condition(profile)
-    sources = named if options.purpose is Purpose.ARCHIVE else ()
-    try:
-        with progress() as report:
-            bound, findings = bind(worked, options, report, sources, condition, press, check)
-    except CannotPress as reason:
-        check()
-        stop(str(reason))
-    except Exception:
-        check()  # what is wrong with the chart may be what is wrong here
-        raise
-    check()
     say(findings)
     if bound is None:
         sys.exit(FINDINGS)
-    write(target, bound.data)
     from ..compose.colourway import recolour
     from ..reports.report import account
 
     shown = worked if colourway is None else recolour(worked, colourway)
-    click.echo(account(shown, bound.pages))
-    click.echo(str(target))
+    write(target, bound.data, named, account(shown, bound.pages))
+    return "built"
 
 
 def _half(sheets: Fold, purpose: Purpose) -> Paper:
     """Return the paper of the pages, or leave with a sentence where wishes exclude each other."""
-    if purpose is not Purpose.SCREEN:
+    if purpose.printed or purpose.archived:
         stop(f"--fold is for printing at home; leave it out with --for {purpose}.")
     if click.get_current_context().get_parameter_source("paper") is ParameterSource.COMMANDLINE:
         stop(f"--fold {sheets} has pages of {sheets.page}; leave --paper out.")
@@ -160,11 +186,12 @@ def _condition(profile: Path | None) -> PrintProfile | None:
     """Return the printing condition that a file describes, or leave with a sentence."""
     if profile is None:
         return None
-    from ..pdf.printprofile import NotAProfile, opened
+    from ..pdf.printprofile import LARGEST, NotAProfile, opened
 
+    data, findings = read_bytes(profile, str(profile), LARGEST)
+    if data is None:
+        stop(f"--profile: {findings[0].message}")
     try:
-        return opened(profile.read_bytes())
-    except OSError as reason:
-        stop(f"{profile} cannot be read: {reason.strerror}.")
+        return opened(data)
     except NotAProfile as reason:
         stop(f"{profile} cannot serve as --profile: {reason}")

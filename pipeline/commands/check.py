@@ -4,36 +4,22 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import click
 
 from .. import __version__
 from ..checks import CHECKS
-from ..console import CHART, FINDINGS, LETTERS, coloured, follow_flow, stop
-from ..core.diagnostics import has_errors
+from ..console import FINDINGS, LETTERS, follow_flow, stop
+from ..core.diagnostics import Level, in_order
 from ..flow import Flow
-from ..reports.listing import list_findings, plain_findings
+from ..reports.listing import list_findings, plain_findings, plain_of_several
 from ..reports.sarif import as_sarif
+from ..several import CHARTS, One, one_by_one
+from ..terminal import echo, echo_findings, echo_json
 
-
-def _text(chart: Path, flow: Flow) -> str:
-    return list_findings(flow.findings, str(chart), flow.silenced, coloured)
-
-
-def _json(chart: Path, flow: Flow) -> str:
-    plain = plain_findings(str(chart), flow.findings, flow.silenced)
-    return json.dumps(plain, ensure_ascii=False, indent=2)
-
-
-def _sarif(_chart: Path, flow: Flow) -> str:
-    what = {each.name: each.what for each in CHECKS}
-    log = as_sarif(flow.findings, flow.silenced, version=__version__, folder=Path.cwd(), what=what)
-    return json.dumps(log, indent=2)  # in ASCII, so that no terminal or pipe re-encodes it
-
-
-FORMS: dict[str, Callable[[Path, Flow], str]] = {"text": _text, "json": _json, "sarif": _sarif}
+FORMS = ("text", "json", "sarif")
 
 
 def _about(_context: click.Context, _parameter: click.Parameter, name: str | None) -> None:
@@ -50,16 +36,16 @@ def _about(_context: click.Context, _parameter: click.Parameter, name: str | Non
             f"No check is called {name[:60]}; "
             + (guess or "what comes from reading a file is listed in grammar/notation.md.")
         )
-    click.echo(text)
+    echo(text)
     sys.exit()
 
 
 @click.command()
-@CHART
+@CHARTS
 @click.option(
     "--format",
     "form",
-    type=click.Choice(list(FORMS)),
+    type=click.Choice(FORMS),
     default="text",
     show_default=True,
     help="For people, as JSON for programs, or as SARIF 2.1.0 for review tools.",
@@ -72,17 +58,73 @@ def _about(_context: click.Context, _parameter: click.Parameter, name: str | Non
     callback=_about,
     help="Show what a check looks for, with an example, and how it is kept quiet.",
 )
+@click.option(
+    "--fail-on",
+    type=click.Choice([level.word for level in Level]),
+    default=Level.ERROR.word,
+    show_default=True,
+    help="The mildest level of findings that ends with status 1.",
+)
 @LETTERS
-def command(chart: Path, form: str, letters: tuple[str, ...]) -> None:
-    """Proof-read the chart; exit status 1 when it has errors.
+def command(charts: tuple[Path, ...], form: str, fail_on: str, letters: tuple[str, ...]) -> None:
+    """Proof-read charts; exit status 1 when one has errors.
+
+    Of a folder all charts in it and below are read, and the files of motifs, alphabets and ranges
+    that they use.
 
     \b
     Example:  linenleaf check saltmarsh.linen
+              linenleaf check charts --fail-on warning
               linenleaf check saltmarsh.linen --format sarif > saltmarsh.sarif
               linenleaf check saltmarsh.linen --letter initials="C D"
               linenleaf check --about odd-repeat
     """  # noqa: D301
-    flow = follow_flow(chart, letters)
-    click.echo(FORMS[form](chart, flow))
-    if has_errors(flow.findings):
-        sys.exit(FINDINGS)
+    checked: list[tuple[One, Flow]] = []
+
+    def proof_read(one: One) -> str:
+        flow = follow_flow(one.path, letters, one.root)
+        if form == "text":
+            _tell(str(one.path), flow, first=not checked)
+        checked.append((one, replace(flow, worked=None)))  # there may be many
+        return _outcome(flow)
+
+    status = one_by_one(charts, proof_read, closing=form == "text", err=False)
+    if form == "json":
+        plain = [_plain(one, flow) for one, flow in checked]
+        alone = checked[0][0].alone if checked else False
+        echo_json(
+            json.dumps(plain[0] if alone else plain_of_several(plain), ensure_ascii=False, indent=2)
+        )
+    elif form == "sarif":
+        echo_json(_sarif([flow for _, flow in checked]))
+    mildest = Level[fail_on.upper()]
+    if any(each.level <= mildest for _, flow in checked for each in flow.proper):
+        status = max(status, FINDINGS)
+    sys.exit(status)
+
+
+def _tell(chart: str, flow: Flow, *, first: bool) -> None:
+    if not first:
+        echo("")
+    told = list_findings(flow.proper, chart, flow.silenced)
+    if flow.shared is not None:
+        told += "; a file for charts to use"
+    echo_findings(told)
+
+
+def _outcome(flow: Flow) -> str:
+    gravest = min((each.level for each in flow.proper), default=None)
+    return "without findings" if gravest is None else f"with {gravest.word}s"
+
+
+def _plain(one: One, flow: Flow) -> dict[str, object]:
+    plain = plain_findings(str(one.path), flow.proper, flow.silenced)
+    return plain if flow.shared is None else {**plain, "shared": True}
+
+
+def _sarif(flows: list[Flow]) -> str:
+    what = {each.name: each.what for each in CHECKS}
+    findings = in_order(each for flow in flows for each in flow.proper)
+    silenced = [each for flow in flows for each in flow.silenced]
+    log = as_sarif(findings, silenced, version=__version__, folder=Path.cwd(), what=what)
+    return json.dumps(log, indent=2)  # in ASCII, so that no terminal or pipe re-encodes it

@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+import json
+import sys
 from pathlib import Path
 
 import click
 
 from ..booklet.supplies import strands_on
 from ..compose.worked import WorkedChart
-from ..console import CHART, COLOURWAY, LETTERS, follow_chart, stop
+from ..console import COLOURWAY, LETTERS, follow_chart, stop
+from ..core.characters import escaped
 from ..core.model import Fabric
 from ..count.calibrate import fit
 from ..count.restrand import restrand
 from ..count.thread import estimate
 from ..reports.asked import fabric_asked
-from ..reports.exchange import as_csv, as_json
+from ..reports.exchange import Table, as_csv, as_data, table
 from ..reports.facts import gather
 from ..reports.kit import as_kit
 from ..reports.phrasing import fabric_name, many
@@ -22,16 +25,19 @@ from ..reports.report import as_text
 from ..reports.shoplist import as_list
 from ..reports.used import NotUnderstood, as_working
 from ..reports.used import used as read_used
+from ..several import CHARTS, One, one_by_one
+from ..terminal import echo, echo_json
 
-FORMS = {"text": as_text, "csv": as_csv, "json": as_json, "list": as_list, "kit": as_kit}
+FORMS = ("text", "csv", "json", "list", "kit")
+WORDS = {"text": as_text, "list": as_list}
 
 
 @click.command()
-@CHART
+@CHARTS
 @click.option(
     "--format",
     "form",
-    type=click.Choice(list(FORMS)),
+    type=click.Choice(FORMS),
     default="text",
     show_default=True,
     help="A table, the same as CSV or JSON, a plain shopping list, or a cutting list for kits.",
@@ -50,7 +56,7 @@ FORMS = {"text": as_text, "csv": as_csv, "json": as_json, "list": as_list, "kit"
 @COLOURWAY
 @LETTERS
 def command(
-    chart: Path,
+    charts: tuple[Path, ...],
     form: str,
     fabric: str | None,
     strands: int | None,
@@ -60,6 +66,8 @@ def command(
     letters: tuple[str, ...],
 ) -> None:
     """Count stitches, thread, skeins and sizes.
+
+    Of a folder all charts in it and below are counted.
 
     \b
     Example:  linenleaf count saltmarsh.linen --format csv > saltmarsh.csv
@@ -71,13 +79,37 @@ def command(
         stop("--kits goes with --format kit.")
     if used and form != "text":
         stop("--used prints a `working` block; leave --format out.")
+    if used and (len(charts) > 1 or charts[0].is_dir()):
+        stop("--used goes with one chart.")
     wanted = None if fabric is None else _fabric(fabric)
-    worked = follow_chart(chart, colourway, letters)
-    if used:
-        click.echo(_fitted(worked, wanted, strands, used), nl=False)
-        return
-    facts = gather(worked, wanted, strands)
-    click.echo(as_kit(facts, kits or 1) if form == "kit" else FORMS[form](facts), nl=False)
+    tables: dict[str, Table] = {}
+    data: dict[str, dict[str, object]] = {}
+
+    def tally(one: One) -> str:
+        worked = follow_chart(one.path, colourway, letters, alone=one.alone)
+        if used:
+            echo(_fitted(worked, wanted, strands, used), nl=False)
+            return "fitted"
+        facts = gather(worked, wanted, strands)
+        if form == "csv":
+            tables[str(one.path)] = table(facts)
+        elif form == "json":
+            data[str(one.path)] = as_data(facts)
+        else:
+            words = as_kit(facts, kits or 1) if form == "kit" else WORDS[form](facts)
+            heading = "" if one.alone else f"--- {escaped(str(one.path))}\n"
+            echo(f"{heading}{words}" + ("" if one.alone else "\n"), nl=False)
+        return "counted"
+
+    status = one_by_one(charts, tally)
+    several = len(charts) > 1 or charts[0].is_dir()
+    if tables:
+        echo(as_csv(tables, told=several), nl=False)
+    if data:
+        each = [{"chart": chart} | counted for chart, counted in data.items()]
+        told = {"charts": each} if several else next(iter(data.values()))
+        echo_json(json.dumps(told, ensure_ascii=False, indent=2))
+    sys.exit(status)
 
 
 def _fabric(text: str) -> Fabric:

@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from ..console import FINDINGS, progress, say, stop, write
+from ..console import FINDINGS, progress, say, stop, target_of, write
+from ..core.files import noting
+from ..terminal import echo, echo_json
 
 if TYPE_CHECKING:
     from ..diff.changes import Changes
 
-SETTING = 'git config --global diff.linenleaf.command "linenleaf diff --git"'
 SUFFIXES = (".png", ".svg", ".pdf")
+TWO = "Two charts are compared: name the old one and the new one."
 QUICK = 250_000  # cells of a chart up to which skeins are reckoned unasked
 
 
@@ -57,25 +60,28 @@ def command(
     Example:  linenleaf diff HEAD:saltmarsh.linen saltmarsh.linen -o change.png
     """
     if git:
+        from ..core.installed import GIT_SETTING
         from ..diff.driver import answer_git
 
         try:
-            click.echo(answer_git(charts), nl=False)
+            echo(answer_git(charts), nl=False)
         except ValueError as reason:
-            stop(f"{reason}. Git itself gives them, once this is set: {SETTING}")
+            stop(f"{reason}. Git itself gives them, once this is set:\n{GIT_SETTING}")
         return
-    if output is not None and output.suffix.lower() not in SUFFIXES:
-        stop(f"The output {output} must end in {', '.join(SUFFIXES[:-1])} or {SUFFIXES[-1]}.")
-    changes, said = two_charts(charts, thread=thread)
+    if output is not None:
+        target_of(output, output, SUFFIXES, output.name)
+    sources: list[Path] = []
+    with noting(sources.append):
+        changes, said = two_charts(charts, thread=thread)
     from ..diff.diffjson import as_json
     from ..diff.difftext import as_text
 
     if form == "json":
-        click.echo(as_json(changes, said), nl=False)
+        echo_json(as_json(changes, said))
     else:
-        click.echo(as_text(changes, said), nl=False)
+        echo(as_text(changes, said), nl=False)
     if output is not None:
-        draw(changes, output)
+        draw(changes, output, (*map(Path, charts), *sources))
     if exit_code and changes:
         sys.exit(FINDINGS)
 
@@ -92,7 +98,7 @@ def two_charts(charts: tuple[str, ...], *, thread: bool | None) -> tuple[Changes
     from ..diff.sides import opener
 
     if len(charts) != 2:
-        stop("Two charts are compared: name the old one and the new one.")
+        stop(TWO)
     try:
         with opener() as opened:
             old, new = (opened.open(each) for each in charts)
@@ -108,12 +114,11 @@ def two_charts(charts: tuple[str, ...], *, thread: bool | None) -> tuple[Changes
         stop(str(reason))
 
 
-def draw(changes: Changes, output: Path) -> None:
-    """Draw the differences into a file and tell where it is."""
+def draw(changes: Changes, output: Path, sources: Iterable[Path]) -> None:
+    """Draw the differences into a file and tell where it is; sources: as for `write`."""
     from ..diff.sidebyside import picture
 
     with progress() as report:
         report("picture", 0, 1)
         data = picture(changes, output.suffix.lower())
-    write(output, data)
-    click.echo(str(output))
+    write(output, data, sources)

@@ -9,8 +9,6 @@ import click
 
 from ..console import stop
 
-INSTALL = "pip install 'pygls>=2.1,<3'"
-
 
 @click.command()
 @click.option(
@@ -24,14 +22,16 @@ def command(stdio: bool) -> None:
 
     Example:  linenleaf editor --stdio
     """
-    if not stdio and sys.stdin.isatty():
-        stop("`editor` is started by a text editor, not by hand. See `linenleaf editor --help`.")
     try:
         from ..lsp.answers import chart_server
     except ModuleNotFoundError as missing:
         if (missing.name or "").partition(".")[0] not in {"pygls", "lsprotocol"}:
             raise
-        stop(f"Serving an editor takes a package that is not installed. Type: {INSTALL}")
+        from ..core.installed import to_add
+
+        stop(f"Serving an editor takes a package that is not installed. Type:\n{to_add('editor')}")
+    if not stdio and sys.stdin.isatty():
+        stop("`editor` is started by a text editor, not by hand. See `linenleaf editor --help`.")
     # What goes wrong in the talk itself is told to the editor; tracebacks would only fill its log.
     logging.getLogger("pygls").setLevel(logging.CRITICAL)
     chart_server().start_io()

@@ -9,7 +9,9 @@ import click
 
 from ..chart.options import Paper
 from ..console import FINDINGS, progress, say, stop, target_of, write
-from .diff import two_charts
+from ..reports.outputnames import corrections_name
+from ..terminal import echo
+from .diff import TWO, two_charts
 
 
 @click.command()
@@ -35,9 +37,14 @@ def command(charts: tuple[str, ...], output: Path | None, paper: str, revisions:
         from ..diff.entries import revision_lines
 
         changes, _ = two_charts(charts, thread=False)
-        click.echo(revision_lines(changes), nl=False)
+        echo(revision_lines(changes), nl=False)
         return
-    target = target_of(_place(charts), output, (".pdf",))
+    if len(charts) != 2:
+        stop(TWO)
+    beside, wished = _place(charts[1]), Paper(paper)
+    target = target_of(
+        beside, output, (".pdf",), corrections_name(beside, (charts[0], charts[1]), wished)
+    )
     changes, _ = two_charts(charts, thread=True)
     from ..diff.errata import corrections, same_edition
     from ..pdf.document import CannotPress
@@ -45,18 +52,15 @@ def command(charts: tuple[str, ...], output: Path | None, paper: str, revisions:
     try:
         with progress() as report:
             report("pages", 0, 1)
-            data, findings = corrections(changes, Paper(paper))
+            data, findings = corrections(changes, wished)
     except CannotPress as reason:
         stop(str(reason))
     say(findings + same_edition(changes))
     if data is None:
         sys.exit(FINDINGS)
-    write(target, data)
-    click.echo(str(target))
+    write(target, data, map(Path, charts))
 
 
-def _place(charts: tuple[str, ...]) -> Path:
-    """Return the path beside which the sheet goes: the new chart's, with a name of its own."""
-    new = charts[-1] if charts else "chart.linen"
-    path = Path(new if Path(new).is_file() else Path(new.rpartition(":")[2]).name)
-    return path.with_name(f"{path.stem}-corrections.linen")
+def _place(new: str) -> Path:
+    """Return the path beside which the sheet goes: that of the new chart."""
+    return Path(new) if Path(new).is_file() else Path(Path(new.rpartition(":")[2]).name)

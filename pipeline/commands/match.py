@@ -11,10 +11,12 @@ import click
 from ..colour.colorimetry import Floats, hex_of_lab
 from ..colour.matching import LIGHTS, colour_asked, nearest_threads
 from ..console import FINDINGS, follow_chart, say, stop
+from ..core.characters import called, hidden_in_name
 from ..core.diagnostics import has_errors
 from ..reports.phrasing import LEFT, RIGHT, table
 from ..reports.rangename import range_name
 from ..resolve.threads import ThreadRange, read_range
+from ..terminal import echo
 
 FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
 
@@ -104,14 +106,14 @@ def command(
         lab = _of_photo(photo, patch, white, grey, reflects)
     threads = list(_range(file).threads.values())
     lightness, a, b = (float(each) for each in lab)
-    click.echo(f"Sought: {hex_of_lab(lab)}, Lab {lightness:.1f} {a:.1f} {b:.1f}\n")
+    echo(f"Sought: {hex_of_lab(lab)}, Lab {lightness:.1f} {a:.1f} {b:.1f}\n")
     rows = [("thread", "name", "colour", "off", "")]
     for each in nearest_threads(lab, threads, best):
         thread = each.thread
         rows.append(
             (thread.label, thread.name, thread.colour, f"{each.difference:.1f}", each.words)
         )
-    click.echo("\n".join(table(rows, (LEFT, LEFT, LEFT, RIGHT, LEFT))))
+    echo("\n".join(table(rows, (LEFT, LEFT, LEFT, RIGHT, LEFT))))
 
 
 def _range(path: Path) -> ThreadRange:
@@ -141,7 +143,7 @@ def _of_photo(
     except NotMeasured as reason:
         stop(str(reason))
     for doubt in found.doubts:
-        click.echo(f"warning: {doubt}", err=True)
+        echo(f"warning: {doubt}", err=True)
     return found.lab
 
 
@@ -150,13 +152,16 @@ def _whole_key(chart: Path, into: Path) -> None:
     from ..reports.rekeyed import rekey
 
     worked = follow_chart(chart)
+    named = beside(chart, into)
+    if (hidden := hidden_in_name(named)) is not None:
+        stop(f"no chart can name {into}: in it stands {called(hidden)}; call it otherwise.")
     try:
-        found = rekey(worked, _range(into), beside(chart, into))
+        found = rekey(worked, _range(into), named)
     except TooFew as reason:
         stop(f"{into}: {reason}")
     for each in found.close:
-        click.echo(f"warning: {each}", err=True)
-    click.echo(found.text, nl=False)
+        echo(f"warning: {each}", err=True)
+    echo(found.text, nl=False)
 
 
 def beside(chart: Path, file: Path) -> str:

@@ -8,8 +8,11 @@ from pathlib import Path
 import click
 
 from ..console import stop
+from ..core.characters import escaped
+from ..core.installed import as_started
 from ..core.output import CannotWrite
 from ..reports.new import start
+from ..terminal import echo
 
 
 @click.command()
@@ -23,6 +26,9 @@ def command(folder: Path) -> None:
         written = start(folder, date.today())
     except CannotWrite as reason:
         stop(str(reason))
-    click.echo(f"Next: linenleaf build {written[0]}")
     for path in written:
-        click.echo(str(path))
+        echo(escaped(str(path)))
+    chart = str(written[0])
+    # A name that begins with a dash would be taken for an option.
+    named = f"./{chart}" if chart.startswith("-") else chart
+    echo(f"\nNext:\n{escaped(as_started('build', named))}")

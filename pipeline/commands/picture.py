@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 import click
 
-from ..console import CHART, COLOURWAY, LETTERS, follow_chart, progress, target_of, write
+from ..console import COLOURWAY, LETTERS, follow_chart, letters_in, progress, target_of, write
+from ..core.files import noting
 from ..pictures.shape import Shape
+from ..reports.outputnames import picture_name
+from ..several import CHARTS, One, one_by_one
+
+WIDTH = 1600  # pixels, where nothing is said
 
 
 @click.command()
-@CHART
+@CHARTS
 @click.option("-o", "--output", type=click.Path(path_type=Path), help="A .png, .jpg or .svg file.")
 @click.option(
     "--of",
@@ -29,12 +35,12 @@ from ..pictures.shape import Shape
     help="As it is, or square or wide (16 to 9) with more cloth or paper around.",
 )
 @click.option(
-    "--width", type=click.IntRange(64, 8000), default=1600, show_default=True, metavar="PIXELS"
+    "--width", type=click.IntRange(64, 8000), default=WIDTH, show_default=True, metavar="PIXELS"
 )
 @COLOURWAY
 @LETTERS
 def command(
-    chart: Path,
+    charts: tuple[Path, ...],
     output: Path | None,
     what: str,
     shape: str,
@@ -46,18 +52,22 @@ def command(
 
     Example:  linenleaf picture saltmarsh.linen --of piece --shape square -o shop-page.png
     """
-    target = target_of(chart, output, (".png", ".jpg", ".svg"), colourway, letters)
-    if output is None:
-        # Each picture has a name of its own, so that one shop page can have them all.
-        marks = [what] * (what != "piece") + [shape] * (shape != Shape.AS_IS)
-        target = target.with_stem("-".join([target.stem, *marks]))
-    worked = follow_chart(chart, colourway, letters)
-    from ..pictures.picture import render
 
-    with progress() as report:
-        report("picture", 0, 1)
-        data = render(
-            worked, what=what, suffix=target.suffix.lower(), width=width, shape=Shape(shape)
-        )
-    write(target, data)
-    click.echo(str(target))
+    def draw(one: One) -> str:
+        wide = None if width == WIDTH else width
+        name = picture_name(one.path, what, Shape(shape), wide, colourway, letters_in(letters))
+        target = target_of(one.path, output, (".png", ".jpg", ".svg"), name)
+        sources = [one.path]
+        with noting(sources.append):
+            worked = follow_chart(one.path, colourway, letters, alone=one.alone)
+        from ..pictures.picture import render
+
+        with progress() as report:
+            report("picture", 0, 1)
+            data = render(
+                worked, what=what, suffix=target.suffix.lower(), width=width, shape=Shape(shape)
+            )
+        write(target, data, sources)
+        return "drawn"
+
+    sys.exit(one_by_one(charts, draw, output=output))

@@ -9,11 +9,14 @@ from pathlib import Path
 import click
 
 from ..console import FINDINGS, say, stop, write
+from ..core.characters import escaped
 from ..core.diagnostics import Diagnostics
 from ..core.files import LARGEST_TEXT, as_text, read_bytes
 from ..core.source import Source
 from ..formatting.rulers import Rulers
 from ..formatting.tidy import difference, tidy
+from ..several import One, one_by_one
+from ..terminal import echo, hand_on
 
 STREAM = Path("-")
 
@@ -24,7 +27,7 @@ STREAM = Path("-")
     metavar="CHART...",
     nargs=-1,
     required=True,
-    type=click.Path(exists=True, dir_okay=False, allow_dash=True, path_type=Path),
+    type=click.Path(exists=True, allow_dash=True, path_type=Path),
 )
 @click.option("--check", is_flag=True, help="Write nothing; name the files that are not tidy.")
 @click.option("--diff", "show", is_flag=True, help="Write nothing; show what would change.")
@@ -37,35 +40,38 @@ STREAM = Path("-")
 def command(charts: tuple[Path, ...], check: bool, show: bool, ruled: bool | None) -> None:
     """Bring sources to their one tidy form; `-` reads a source and writes it out.
 
-    The meaning and every remark stay. A source with lines that cannot be read stays as it is.
+    The meaning and every remark stay. A source with lines that cannot be read stays as it is. Of
+    a folder all sources in it and below are tidied.
 
     Example:  linenleaf tidy saltmarsh.linen marking.linen
     """
     if STREAM in charts and len(charts) > 1:
         stop("`-` stands for standard input and cannot be tidied together with files.")
     rulers = {None: Rulers.KEPT, True: Rulers.ADDED, False: Rulers.NONE}[ruled]
-    findings: Diagnostics = ()
-    changed: list[_Tidied] = []
-    for chart in charts:
-        one, more = _tidied(chart, rulers)
-        findings += more
-        if one is None:
-            continue
-        if one.data != one.before:
-            changed.append(one)
-        if chart == STREAM and not check and not show:
-            click.echo(one.data, nl=False)
-    say(findings)
-    if show:
-        _show(changed)
-    elif check:
-        _name(changed)
-    elif charts != (STREAM,):
-        for one in changed:
-            write(one.chart, one.data)
-        _name(changed)
-    if findings or (check and changed):
-        sys.exit(FINDINGS)
+    untidy = 0
+
+    def bring(one: One) -> str:
+        nonlocal untidy
+        found, findings = _tidied(one.path, rulers)
+        say(findings)
+        if found is None:
+            sys.exit(FINDINGS)
+        changes = found.data != found.before
+        untidy += changes
+        if one.path == STREAM and not check and not show:
+            hand_on(found.data.decode())
+        elif show and changes:
+            _show(found)
+        elif check and changes:
+            echo(escaped(found.source.path))
+        elif changes:
+            write(found.chart, found.data)
+        if findings:
+            sys.exit(FINDINGS)
+        return "tidy already" if not changes else "not tidy" if check or show else "tidied"
+
+    status = one_by_one(charts, bring)
+    sys.exit(max(status, FINDINGS if check and untidy else 0))
 
 
 @dataclass(frozen=True)
@@ -96,16 +102,10 @@ def _tidied(chart: Path, rulers: Rulers) -> tuple[_Tidied | None, Diagnostics]:
     return _Tidied(chart, source, before, text.encode()), findings
 
 
-def _show(changed: list[_Tidied]) -> None:
-    for one in changed:
-        lines = difference(one.source, one.data.decode())
-        if lines:
-            click.echo(lines, nl=False)
-        else:
-            shown = one.source.path
-            click.echo(f"{shown}: only how its line ends or accents are stored changes.", err=True)
-
-
-def _name(changed: list[_Tidied]) -> None:
-    for one in changed:
-        click.echo(one.source.path)
+def _show(one: _Tidied) -> None:
+    lines = difference(one.source, one.data.decode())
+    if lines:
+        hand_on(lines)
+    else:
+        shown = escaped(one.source.path)
+        echo(f"{shown}: only how its line ends or accents are stored changes.", err=True)

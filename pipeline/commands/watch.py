@@ -18,11 +18,14 @@ from ..console import (
     LETTERS,
     PAPER,
     check_large,
-    coloured,
+    letters_in,
     stop,
     target_of,
 )
+from ..core.characters import escaped
 from ..core.diagnostics import render
+from ..reports.outputnames import booklet_name
+from ..terminal import echo, echo_findings
 
 
 @click.command()
@@ -65,24 +68,20 @@ def command(
     """
     if large:
         check_large(Paper(paper), cell)
-    target = target_of(chart, output, (".pdf",), colourway, letters)
-    from ..compose.personal import NotChangeable, letters_asked
     from ..core.output import CannotWrite
     from ..watch.board import Board, State
     from ..watch.page import CannotServe, Page
     from ..watch.watch import Asked, Told, Watch
 
+    options = Options(Paper(paper), Ink(ink), cell, colourway, large)
+    asked = Asked(options, letters_in(letters))
+    target = target_of(chart, output, (".pdf",), booklet_name(chart, options, asked.letters))
+
     def tell(told: Told) -> None:
         for each in told.findings:
-            click.echo("\n" + coloured(render(each)))
-        click.echo(("\n" if told.findings else "") + told.line)
+            echo_findings("\n" + render(each))
+        echo(("\n" if told.findings else "") + escaped(told.line))
 
-    try:
-        asked = Asked(
-            Options(Paper(paper), Ink(ink), cell, colourway, large), letters_asked(letters)
-        )
-    except NotChangeable as reason:
-        stop(f"--letter: {reason}")
     with ExitStack() as closing:
         board = None
         if page:
@@ -92,11 +91,12 @@ def command(
             except CannotServe as reason:
                 stop(str(reason))
             closing.callback(shown.close)
-            click.echo(f"Page: {shown.address}")
-        click.echo(f"Watching {chart}. Ctrl-C ends it.")
+            echo(f"Page: {shown.address}")
+        echo(f"Watching {escaped(str(chart))}. Ctrl-C ends it.")
         try:
             Watch(chart, target, asked, tell, board).run()
         except CannotWrite as reason:
             stop(str(reason))
         except KeyboardInterrupt:
-            click.echo("\nThe watch has ended.")
+            echo("\nThe watch has ended.")
+            raise

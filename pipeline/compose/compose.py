@@ -203,7 +203,7 @@ class _Composer:
             if x is not None
         ]
         cover = item.cover
-        if cover is Cover.CLEARING and placed:
+        if cover.clears and placed:
             # The text is one thing: all of its rectangle is emptied before its first letter.
             left = min(spot.x for _, spot in placed)
             right = max(spot.x + line.width * cell for line, spot in placed)

@@ -66,7 +66,7 @@ class Crossings:
         area = self._taken[y : y + height, x : x + width]
         if not area.any():
             return
-        if cover is Cover.REPLACING:
+        if cover.replaces:
             for number in _numbers(area[footprint]):
                 self._take_away(number, footprint, x, y)
             return

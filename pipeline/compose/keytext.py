@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 
-from ..core.model import CELL_KINDS, POINT_KINDS, KeyEntry, Kind, Part, Strands
+from ..core.model import KeyEntry, Part, Strands
+from ..stitches.kinds import ASSUMED, STITCHES
 
 _MIRROR_IMAGES = {"/": "\\", "\\": "/", "(": ")", ")": "(", "<": ">", ">": "<"} | {
     "[": "]",
@@ -29,9 +30,9 @@ def key_line(symbol: str, parts: Sequence[Part]) -> str:
 def part_text(part: Part) -> str:
     """Return one stitch of a key line, such as `estuary 220 1 strand half up`."""
     blend = len(part.needle) > 1
-    usual = 1 if blend or part.kind not in CELL_KINDS | POINT_KINDS else 2
+    usual = 1 if blend else STITCHES[part.kind].strands
     words = [" with ".join(_strands_text(each, usual) for each in part.needle)]
-    if part.kind is not Kind.FULL:
+    if part.kind is not ASSUMED:
         words.append(part.kind.value)
     if part.way is not None:
         words.append(part.way.value)

@@ -49,7 +49,7 @@ class Laying:
 
     def lay(self, item: int, stamp: Stamp, spot: Spot, cover: Cover, span: Span | None) -> None:
         """Lay a stamp with all it holds."""
-        if cover is Cover.CLEARING:
+        if cover.clears:
             self.clear(item, spot, stamp.width, stamp.height)
         self.record(item, stamp, spot, span)
         if self.on_grid(spot):
@@ -104,7 +104,7 @@ class Laying:
                 return
         there = np.s_[y : y + mask.shape[0], x : x + mask.shape[1]]
         under, owner = self.grid[there], self.owner[there]
-        if cover is Cover.NOTHING:
+        if not cover.replaces:
             both = mask & (under != 0)
             if both.any():
                 earlier = looked_up(owner[both], self._items)
@@ -158,7 +158,7 @@ class Laying:
         both = crosses & (under != 0)
         if not both.any():
             return
-        if cover is Cover.REPLACING:
+        if cover.replaces:
             under[both] = 0
             owner[both] = -1
             return

@@ -55,13 +55,12 @@ def corner(
 
     size: its width and height in threads. None where the position splits a thread.
     """
-    if anchor is Anchor.CENTRE:
+    right, bottom = anchor.share
+    if 0.5 in anchor.share:
         x = middle_start(at[0], size[0], cell, over)
         y = middle_start(at[1], size[1], cell, over)
         return None if x is None or y is None else (x, y)
     x, y = threads(at[0], over), threads(at[1], over)
     if x is None or y is None:
         return None
-    right = anchor in (Anchor.TOP_RIGHT, Anchor.BOTTOM_RIGHT)
-    bottom = anchor in (Anchor.BOTTOM_LEFT, Anchor.BOTTOM_RIGHT)
-    return x - size[0] * right, y - size[1] * bottom
+    return x - size[0] * int(right), y - size[1] * int(bottom)

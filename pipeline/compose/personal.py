@@ -10,6 +10,7 @@ import unicodedata
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
 
+from ..core.characters import hidden_in_name
 from ..core.diagnostics import Diagnostic, Hint
 from ..core.model import Design, Item, Lettering
 from ..core.source import Span
@@ -39,7 +40,7 @@ def letters_asked(texts: Iterable[str]) -> dict[str, tuple[str, ...]]:
         if not sign or not name.strip():
             raise NotChangeable(f'{text[:60]!r} names no text; write initials="C D".')
         line = unicodedata.normalize("NFC", line)
-        if not line.isprintable() or len(line) > LONGEST:
+        if hidden_in_name(line) or len(line) > LONGEST:
             raise NotChangeable(f"{name}: a line has at most {LONGEST} characters, all visible.")
         found[name.strip()] = (*found.get(name.strip(), ()), line)
         if len(found[name.strip()]) > MOST_LINES:

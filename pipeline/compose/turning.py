@@ -9,23 +9,16 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import assert_never
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ..core.model import KeyEntry, Mirror, Part, Way
+from ..stitches.kinds import CORNERS
 from .worked import IndexGrid
 
 Signature = frozenset[tuple[object, int]]
-
-_CORNERS = {
-    (0, 0): Way.TOP_LEFT,
-    (1, 0): Way.TOP_RIGHT,
-    (0, 1): Way.BOTTOM_LEFT,
-    (1, 1): Way.BOTTOM_RIGHT,
-}
-_PLACES = {way: place for place, way in _CORNERS.items()}
-_OTHER_HALF = {Way.UP: Way.DOWN, Way.DOWN: Way.UP}
 
 
 @dataclass(frozen=True)
@@ -39,9 +32,17 @@ class Turn:
     def of(mirror: Mirror | None, turns: int = 0) -> Turn:
         """Return the turn that mirrors first and then makes so many quarter turns clockwise."""
         # Top to bottom is left to right and a half turn; both is a half turn alone.
-        extra = 2 if mirror in (Mirror.TOP_BOTTOM, Mirror.BOTH) else 0
-        flip = mirror in (Mirror.LEFT_RIGHT, Mirror.TOP_BOTTOM)
-        return Turn(flip, (turns + extra) % 4)
+        match mirror:
+            case None:
+                return Turn(False, turns % 4)
+            case Mirror.LEFT_RIGHT:
+                return Turn(True, turns % 4)
+            case Mirror.TOP_BOTTOM:
+                return Turn(True, (turns + 2) % 4)
+            case Mirror.BOTH:
+                return Turn(False, (turns + 2) % 4)
+            case _:
+                assert_never(mirror)
 
     def then(self, other: Turn) -> Turn:
         """Return the turn that does this one and then the other."""
@@ -72,12 +73,19 @@ class Turn:
 
     def way(self, way: Way | None) -> Way | None:
         """Return how a part stitch lies after the turn."""
-        if way is None:
-            return None
-        if way in _OTHER_HALF:
-            return _OTHER_HALF[way] if self.flip != bool(self.quarters % 2) else way
-        moved = self.points(np.array([_PLACES[way]], dtype=np.float64), 1, 1)[0]
-        return _CORNERS[int(moved[0]), int(moved[1])]
+        other_half = self.flip != bool(self.quarters % 2)
+        match way:
+            case None:
+                return None
+            case Way.UP:
+                return Way.DOWN if other_half else way
+            case Way.DOWN:
+                return Way.UP if other_half else way
+            case Way.TOP_LEFT | Way.TOP_RIGHT | Way.BOTTOM_LEFT | Way.BOTTOM_RIGHT:
+                moved = self.points(np.array([CORNERS[way]]), 1, 1)[0].tolist()
+                return next(each for each, at in CORNERS.items() if list(at) == moved)
+            case _:
+                assert_never(way)
 
 
 AS_DRAWN = Turn()

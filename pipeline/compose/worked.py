@@ -7,12 +7,15 @@ All positions are in crosses of the chart from its top left corner.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ..core.model import Design, KeyEntry, Motif
 from ..core.source import Span
+from ..stitches.kinds import STITCHES
+from ..stitches.lines import Stitched, cut
 
 IndexGrid = NDArray[np.uint16]  # (height, width), key index of each cell
 
@@ -53,7 +56,7 @@ class Piece:
 class WorkedLine:
     """One line through points (n, 2).
 
-    cell: the side of a cross where it lies, the usual length of one of its back stitches.
+    cell: the side of a cross where it lies, which its back stitches are as long as.
     """
 
     index: int
@@ -126,6 +129,16 @@ class WorkedChart:
     def height(self) -> int:
         """Height in crosses."""
         return int(self.grid.shape[0])
+
+    @cached_property
+    def stitched(self) -> Stitched:
+        """The stitches that `lines` are worked in; they stay the same on other fabrics."""
+        return cut(
+            [line.points for line in self.lines],
+            [line.cell for line in self.lines],
+            [STITCHES[self.entry(line.index).parts[0].kind].far for line in self.lines],
+            self.design.ground.fabric.over,
+        )
 
     def entry(self, index: int) -> KeyEntry:
         """Return the key entry of an index counted from 1."""

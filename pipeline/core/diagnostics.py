@@ -11,6 +11,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
 
+from .characters import HIDDEN, escaped
 from .source import Span
 
 
@@ -103,20 +104,23 @@ WIDEST_LINE = 100  # columns of source shown; a longer line is cut around the ca
 
 def render(diagnostic: Diagnostic) -> str:
     """Return a finding as text: place, sentence, the line, a caret, and what to do."""
-    head = f"{diagnostic.level.word}: {diagnostic.message} [{diagnostic.name}]"
+    head = f"{diagnostic.level.word}: {escaped(diagnostic.message)} [{diagnostic.name}]"
     if diagnostic.span is None:
         lines = [head]
     else:
         span = diagnostic.span
-        lines = [f"{span.path}:{span.line}:{span.column}: {head}", *_excerpt(span)]
+        lines = [f"{_shown(span)}: {head}", *_excerpt(span)]
     for each in diagnostic.hints:
         if each.span is None:
-            lines.append(f"  = {each.message}")
+            lines.append(f"  = {escaped(each.message)}")
         else:
-            span = each.span
-            lines.append(f"  = {span.path}:{span.line}:{span.column}: {each.message}")
-            lines.extend(_excerpt(span))
+            lines.append(f"  = {_shown(each.span)}: {escaped(each.message)}")
+            lines.extend(_excerpt(each.span))
     return "\n".join(lines)
+
+
+def _shown(span: Span) -> str:
+    return f"{escaped(span.path)}:{span.line}:{span.column}"
 
 
 @dataclass(frozen=True)
@@ -157,16 +161,9 @@ def _excerpt(span: Span) -> list[str]:
 
 
 def _printable(text: str) -> str:
-    # A stranger's file must not steer the terminal: control and format characters are shown as one
-    # visible sign each, so that the caret still stands under the right place.
-    return "".join(
-        " " if char == "\t" else "\N{REPLACEMENT CHARACTER}" if _steers(char) else char
-        for char in text
-    )
-
-
-def _steers(char: str) -> bool:
-    return unicodedata.category(char) in {"Cc", "Cf", "Cs", "Co", "Zl", "Zp"}
+    # A stranger's file must not steer the terminal: what cannot be seen is shown as one visible
+    # sign each, so that the caret still stands under the right place.
+    return HIDDEN.sub("\N{REPLACEMENT CHARACTER}", text.replace("\t", " "))
 
 
 def screen_width(text: str) -> int:

@@ -6,6 +6,7 @@ if they lie in the chart's own folder or below it, are plain files, and are smal
 
 from __future__ import annotations
 
+import os
 import re
 import stat
 import unicodedata
@@ -15,6 +16,7 @@ from contextvars import ContextVar
 from itertools import islice
 from pathlib import Path
 
+from .characters import called, hidden_in_name, hidden_in_text
 from .diagnostics import Diagnostic, Diagnostics, error
 from .source import Source, Span
 from .suggest import did_you_mean
@@ -23,17 +25,10 @@ LARGEST_TEXT = 16 * 1024 * 1024  # bytes of a chart
 LARGEST_STORY = 256 * 1024  # bytes of a story or section
 LARGEST_RANGE = 4 * 1024 * 1024  # bytes of a thread range
 LARGEST_PICTURE = 32 * 1024 * 1024  # bytes
-MOST_STRANGE_CHARACTERS = 5  # places shown in one file
+MOST_HIDDEN = 5  # places of hidden characters shown in one file
 
 _URL = re.compile(r"[A-Za-z][A-Za-z0-9+.\-]+:|//|\\\\")
 _DRIVE = re.compile(r"[A-Za-z]:")
-# Control characters but tab and line end; the marks that turn the direction of reading; line and
-# paragraph separators; tags, which no reader shows.
-_STEERING = "\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069\u2028\u2029\U000e0000-\U000e007f"
-_STRANGE = re.compile(f"[{_STEERING}]")
-# In a chart also the marks without width, which could hide a difference between two names. In a
-# story they come with what is copied from elsewhere and do no harm.
-_STRANGE_IN_CHART = re.compile(f"[{_STEERING}\u200b\u2060\ufeff]")
 _MAGIC = (
     (b"%PDF", "a PDF"),
     (b"\x89PNG", "a PNG picture"),
@@ -63,20 +58,19 @@ def noting(note: Callable[[Path], object]) -> Iterator[None]:
 
 
 def read_text(
-    path: Path, shown: str, largest: int, blame: Span | None = None, prose: bool = False
+    path: Path, shown: str, largest: int, blame: Span | None = None
 ) -> tuple[Source | None, Diagnostics]:
     """Return a text file as a source with plain line ends, or what is wrong with it.
 
     shown: the path as the user would type it. largest: bytes allowed. blame: the place that
-    names the file, for files that cannot be opened at all. prose: whether it is a story, where
-    marks without width are let through.
+    names the file, for files that cannot be opened at all.
     """
     data, findings = read_bytes(path, shown, largest, blame)
-    return (None, findings) if data is None else as_text(data, shown, blame, prose)
+    return (None, findings) if data is None else as_text(data, shown, blame)
 
 
 def as_text(
-    data: bytes, shown: str, blame: Span | None = None, prose: bool = False
+    data: bytes, shown: str, blame: Span | None = None
 ) -> tuple[Source | None, Diagnostics]:
     """Return bytes as a source with plain line ends, or why they are no text; see `read_text`."""
     refused = _not_text(data, shown, blame or Source(shown, "").span(0, 0))
@@ -91,27 +85,27 @@ def as_text(
     text = _plain_line_ends(text)
     composed = unicodedata.normalize("NFC", text)
     source = Source(shown, composed, "" if composed == text else text)
-    strange = tuple(_strange_characters(source, _STRANGE if prose else _STRANGE_IN_CHART))
-    return (None, strange) if strange else (source, ())
+    hidden = tuple(
+        hidden_character(composed[at], source.span(at, at + 1))
+        for at in islice(hidden_in_text(composed), MOST_HIDDEN)
+    )
+    return (None, hidden) if hidden else (source, ())
 
 
 def read_bytes(
-    path: Path, shown: str, largest: int, blame: Span | None = None, wanted: int | None = None
+    path: Path, shown: str, largest: int, blame: Span | None = None
 ) -> tuple[bytes | None, Diagnostics]:
-    """Return the bytes of a plain file of bounded size, or why it cannot be read.
-
-    wanted: how many bytes from the beginning are enough; all where not stated.
-    """
+    """Return the bytes of a plain file of bounded size, or why it cannot be read."""
     unsaved = _unsaved(path)
     if unsaved is None:
-        return _read_from_disk(path, shown, largest, blame, wanted)
+        return _read_from_disk(path, shown, largest, blame)
     if len(unsaved) > largest:
         return None, (_too_large(shown, largest, blame),)
-    return unsaved[:wanted], ()
+    return unsaved, ()
 
 
 def _read_from_disk(
-    path: Path, shown: str, largest: int, blame: Span | None, wanted: int | None
+    path: Path, shown: str, largest: int, blame: Span | None
 ) -> tuple[bytes | None, Diagnostics]:
     try:
         state = path.stat()
@@ -125,8 +119,10 @@ def _read_from_disk(
             return None, (
                 error("not-a-file", f"`{shown}` is not a plain file.", blame, "name another"),
             )
-        with path.open("rb") as file:
-            data = file.read(largest + 1 if wanted is None else wanted)
+        # Not waited for, should a pipe have taken its place this moment.
+        handle = os.open(path, os.O_RDONLY | _AT_ONCE)
+        with os.fdopen(handle, "rb") as file:
+            data = file.read(largest + 1) or b""
     except FileNotFoundError:
         return None, (_missing(path, shown, blame),)
     except (OSError, ValueError, RuntimeError) as caught:
@@ -136,6 +132,8 @@ def _read_from_disk(
         return None, (_too_large(shown, largest, blame),)
     return data, ()
 
+
+_AT_ONCE = getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
 
 # What is open in a text editor and not saved yet, by real path; read in place of the files.
 _OPEN: ContextVar[Mapping[Path, bytes] | None] = ContextVar("unsaved texts", default=None)
@@ -166,7 +164,8 @@ def beside(root: Path, folder: Path, written: str, blame: Span) -> tuple[Path | 
 
     root: the chart's folder, which nothing may leave. folder: where the naming file lies.
     """
-    finding = _refused_by_form(written, blame)
+    hidden = hidden_in_name(written)
+    finding = hidden_character(hidden, blame) if hidden else _refused_by_form(written, blame)
     if finding is not None:
         return None, (finding,)
     path = folder / written
@@ -288,17 +287,14 @@ def _plain_line_ends(text: str) -> str:
     return text.replace("\r\n", "\n").replace("\r", "\n") if "\r" in text else text
 
 
-def _strange_characters(source: Source, strange: re.Pattern[str]) -> Iterator[Diagnostic]:
-    places = strange.finditer(source.text)
-    for match in islice(places, MOST_STRANGE_CHARACTERS):
-        char = match[0]
-        name = unicodedata.name(char, "control character").lower()
-        yield error(
-            "hidden-character",
-            f"A character that cannot be seen stands here: {name} (U+{ord(char):04X}).",
-            source.span(*match.span()),
-            "take it out: such characters can make a text look other than it is",
-        )
+def hidden_character(character: str, place: Span) -> Diagnostic:
+    """Return the finding on a character that cannot be seen, or not be told from another blank."""
+    return error(
+        "hidden-character",
+        f"A character that cannot be seen stands here: {called(character)}.",
+        place,
+        "take it out: such characters can make a text look other than it is",
+    )
 
 
 def _short(text: str) -> str:

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from enum import Enum, StrEnum
 from pathlib import Path
+from typing import assert_never
 
 from .source import Source, Span
 
@@ -93,8 +94,16 @@ class Thread:
         return f"{self.range} {self.code}" if self.code else self.name
 
 
+class Lies(Enum):
+    """What a stitch lies on: fills a cell, follows a line, or stands in a hole."""
+
+    CELL = "cell"
+    LINE = "line"
+    POINT = "point"
+
+
 class Kind(StrEnum):
-    """Kinds of stitch."""
+    """Kinds of stitch; all else that is known of them stands in `stitches/kinds.py`."""
 
     FULL = "full"
     HALF = "half"
@@ -106,10 +115,18 @@ class Kind(StrEnum):
     KNOT = "knot"
     BEAD = "bead"
 
-
-CELL_KINDS = frozenset({Kind.FULL, Kind.HALF, Kind.QUARTER, Kind.THREE_QUARTER, Kind.UPRIGHT})
-LINE_KINDS = frozenset({Kind.BACK, Kind.STRAIGHT})
-POINT_KINDS = frozenset({Kind.KNOT, Kind.BEAD})
+    @property
+    def lies(self) -> Lies:
+        """What it lies on."""
+        match self:
+            case Kind.FULL | Kind.HALF | Kind.QUARTER | Kind.THREE_QUARTER | Kind.UPRIGHT:
+                return Lies.CELL
+            case Kind.BACK | Kind.STRAIGHT:
+                return Lies.LINE
+            case Kind.KNOT | Kind.BEAD:
+                return Lies.POINT
+            case _:
+                assert_never(self)
 
 
 class Way(StrEnum):
@@ -162,17 +179,17 @@ class KeyEntry:
     @property
     def is_cell(self) -> bool:
         """Whether the entry fills cells (as against lines, knots and beads)."""
-        return self.parts[0].kind in CELL_KINDS
+        return self.parts[0].kind.lies is Lies.CELL
 
     @property
     def is_line(self) -> bool:
         """Whether the entry is a back stitch or straight stitch."""
-        return self.parts[0].kind in LINE_KINDS
+        return self.parts[0].kind.lies is Lies.LINE
 
     @property
     def is_point(self) -> bool:
         """Whether the entry is a knot or bead."""
-        return self.parts[0].kind in POINT_KINDS
+        return self.parts[0].kind.lies is Lies.POINT
 
 
 class Method(StrEnum):
@@ -290,6 +307,23 @@ class Anchor(StrEnum):
     BOTTOM_RIGHT = "bottom-right"
     CENTRE = "centre"
 
+    @property
+    def share(self) -> Point:
+        """Where the point lies, in shares of width and height from the top left corner."""
+        match self:
+            case Anchor.TOP_LEFT:
+                return 0.0, 0.0
+            case Anchor.TOP_RIGHT:
+                return 1.0, 0.0
+            case Anchor.BOTTOM_LEFT:
+                return 0.0, 1.0
+            case Anchor.BOTTOM_RIGHT:
+                return 1.0, 1.0
+            case Anchor.CENTRE:
+                return 0.5, 0.5
+            case _:
+                assert_never(self)
+
 
 class Mirror(StrEnum):
     """Mirrored left to right, top to bottom, or both."""
@@ -309,6 +343,28 @@ class Cover(Enum):
     NOTHING = "nothing"
     REPLACING = "replacing"
     CLEARING = "clearing"
+
+    @property
+    def replaces(self) -> bool:
+        """Whether stitches take the place of those below."""
+        match self:
+            case Cover.REPLACING:
+                return True
+            case Cover.NOTHING | Cover.CLEARING:
+                return False
+            case _:
+                assert_never(self)
+
+    @property
+    def clears(self) -> bool:
+        """Whether the whole rectangle is emptied first, so that nothing lies below."""
+        match self:
+            case Cover.CLEARING:
+                return True
+            case Cover.NOTHING | Cover.REPLACING:
+                return False
+            case _:
+                assert_never(self)
 
 
 Swap = tuple[tuple[str, str], ...]  # (symbol in the motif, symbol to stitch instead)

@@ -1,4 +1,4 @@
-"""Files written whole or not at all."""
+"""Files written whole or not at all, and never through a link."""
 
 from __future__ import annotations
 
@@ -6,13 +6,15 @@ import contextlib
 import errno
 import os
 import re
+import secrets
 import stat
-import tempfile
 import time
 from pathlib import Path
 
+from .characters import escaped
+
 # A file being written is hidden beside its target under the target's name, eight characters at
-# random (so names `tempfile`) and this ending.
+# random and this ending.
 UNFINISHED = ".unfinished"
 STALE = 600.0  # seconds after which nobody is still writing a file that has not grown
 LONGEST_STEM = 40  # characters of the target's name in that of the hidden file: 255 bytes at most
@@ -22,48 +24,81 @@ class CannotWrite(Exception):
     """The place for an output cannot be written; str() is a sentence for the user."""
 
 
+def may_write(path: Path) -> None:
+    """Look whether an output may go to a place: nothing is there yet, or a plain file.
+
+    Links are refused, wherever they lead: in a stranger's folder they may lead anywhere. The
+    folders on the way to the file are those that the user named, and may be links.
+
+    Raises:
+        CannotWrite: for a link, a folder, a pipe, a device, a socket, and where nothing can be.
+    """
+    try:
+        kind = path.lstat().st_mode
+    except FileNotFoundError:
+        return
+    except (OSError, ValueError) as reason:
+        raise _refused(path, reason) from reason
+    if stat.S_ISLNK(kind):
+        raise CannotWrite(
+            f"{escaped(str(path))} is a link, and nothing is written through a link; take it away, "
+            "or name the file that it leads to."
+        )
+    if stat.S_ISDIR(kind):
+        raise CannotWrite(f"{escaped(str(path))} is a folder; name a file in it.")
+    if not stat.S_ISREG(kind):
+        raise CannotWrite(f"{escaped(str(path))} is not a plain file; name another.")
+
+
 def write_whole(path: Path, data: bytes) -> None:
     """Write a file so that at every moment either the old or the new content is there.
 
     The data goes to a hidden file in the same folder, is forced to the disk and then takes the
-    name of the old one. What a killed run left behind is taken away once it is stale: not at
-    once, since another run may be writing the same output.
+    name of the old one. So nothing is ever written into what the name stands for at that moment,
+    even if someone puts a link there meanwhile. What a killed run left behind is taken away once
+    it is stale: not at once, since another run may be writing the same output.
 
     Raises:
-        CannotWrite: when the folder or disk refuses; the old file is untouched.
+        CannotWrite: when it is not `may_write`, or the folder or disk refuses; the old file is
+            untouched.
     """
-    # A link is followed, so that the file it points to changes and the link stays.
-    target = path.resolve()
+    may_write(path)
+    _clear_stale(path)
+    # Named before it is made, so that an interruption finds it.
+    hidden = path.with_name(f"{_prefix(path)}{secrets.token_hex(4)}{UNFINISHED}")
     try:
-        if target.is_dir():
-            raise CannotWrite(f"{path} is a folder; name a file in it.")
-        _clear_stale(target)
-        handle, temporary = tempfile.mkstemp(
-            dir=target.parent, prefix=_prefix(target), suffix=UNFINISHED
-        )
         try:
+            kept = _permissions(path)
+            handle = os.open(hidden, _FRESH, 0o666 if kept is None else 0o600)
             with os.fdopen(handle, "wb") as stream:
                 stream.write(data)
                 stream.flush()
                 os.fsync(stream.fileno())
-            Path(temporary).chmod(_mode(target))
-            Path(temporary).replace(target)
+            if kept is not None:
+                hidden.chmod(kept)
+            hidden.replace(path)
         except BaseException:
             with contextlib.suppress(OSError):
-                Path(temporary).unlink()
+                hidden.unlink()
             raise
     except OSError as reason:
-        raise CannotWrite(f"{path} cannot be written: {why(reason)}") from reason
+        raise _refused(path, reason) from reason
 
 
-def _mode(target: Path) -> int:
-    """Return the permissions the file has, or those a new file would get."""
+# Only where neither a file nor a link of that name is; Windows has other line ends.
+_FRESH = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
+
+
+def _permissions(path: Path) -> int | None:
+    """Return the permissions that a file has; None where there is none."""
     try:
-        return stat.S_IMODE(target.stat().st_mode)
+        return path.lstat().st_mode & 0o777
     except FileNotFoundError:
-        mask = os.umask(0)
-        os.umask(mask)
-        return 0o666 & ~mask
+        return None
+
+
+def _refused(path: Path, reason: OSError | ValueError) -> CannotWrite:
+    return CannotWrite(f"{escaped(str(path))} cannot be written: {why(reason)}")
 
 
 def _prefix(target: Path) -> str:
@@ -91,9 +126,12 @@ _REASONS = {
     errno.EDQUOT: "your share of the disk is used up; make room or choose another place.",
     errno.EFBIG: "a file this large is not allowed there; choose another place.",
     errno.ENAMETOOLONG: "its name is too long.",
+    errno.ELOOP: "the way to it leads round in a ring of links; choose another place.",
+    errno.ENOTDIR: "what stands before its name is no folder; choose another place.",
 }
 
 
-def why(reason: OSError) -> str:
+def why(reason: OSError | ValueError) -> str:
     """Return why a place refuses, as the end of a sentence and what to do."""
-    return _REASONS.get(reason.errno or 0, f"{(reason.strerror or str(reason)).lower()}.")
+    number = getattr(reason, "errno", None) or 0
+    return _REASONS.get(number, f"{(getattr(reason, 'strerror', None) or str(reason)).lower()}.")

@@ -5,18 +5,15 @@ What a replacing motif covers is no longer in the worked chart and so does not c
 
 from __future__ import annotations
 
-import math
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 
-from ..compose.worked import WorkedChart, WorkedLine
+from ..compose.worked import WorkedChart
 from ..core.model import Fabric, KeyEntry, Kind, Thread
-
-LONGEST_BACK_STITCH = 2  # crosses; a longer one would lie loose on the cloth (common practice)
+from ..stitches.kinds import STITCHES
 
 
 @dataclass(frozen=True)
@@ -114,13 +111,11 @@ def count(worked: WorkedChart) -> Counts:
         else:
             for index in np.flatnonzero(found):
                 other[index][piece.over] += int(found[index])
-    stitches: Counter[int] = Counter()
-    length: dict[int, list[float]] = {}
-    for line in worked.lines:
-        kind = worked.entry(line.index).parts[0].kind
-        for stitch in line_stitches(line, kind):
-            stitches[line.index] += stitch.number
-            length.setdefault(line.index, []).append(math.hypot(stitch.x, stitch.y) * stitch.number)
+    stitched = worked.stitched
+    index_of = np.array([line.index for line in worked.lines], dtype=np.intp)[stitched.along.line]
+    stitches = np.zeros(many, dtype=np.int64)
+    np.add.at(stitches, index_of, stitched.many)
+    length = np.bincount(index_of, stitched.along.length, minlength=many)
     points = Counter(knot.index for knot in worked.knots)
     entries = tuple(
         EntryCount(
@@ -128,8 +123,8 @@ def count(worked: WorkedChart) -> Counts:
             entry,
             int(cells[index]),
             tuple(sorted(other[index].items())),
-            stitches[index],
-            math.fsum(length.get(index, ())),
+            int(stitches[index]),
+            float(length[index]),
             points[index],
         )
         for index, entry in enumerate(worked.design.key, 1)
@@ -138,48 +133,12 @@ def count(worked: WorkedChart) -> Counts:
     return Counts(used, _by_thread(used, worked.design.ground.fabric), _beads(used))
 
 
-@dataclass(frozen=True)
-class Run:
-    """Stitches of one length and direction in a line: how many, and each one's x and y."""
-
-    number: int
-    x: float
-    y: float
-
-
-def line_stitches(line: WorkedLine, kind: Kind) -> tuple[Run, ...]:
-    """Return the stitches that a line is worked in, segment by segment, in crosses of the chart.
-
-    A straight stitch is one stitch from point to point. Back stitch goes from one grid corner
-    that the line passes to the next; where those lie far apart, no stitch is longer than two
-    crosses.
-    """
-    runs = []
-    for (x0, y0), (x1, y1) in pairwise(line.points.tolist()):
-        x, y = x1 - x0, y1 - y0
-        number = 1 if kind is Kind.STRAIGHT else _back_stitches(x / line.cell, y / line.cell)
-        if x or y:
-            runs.append(Run(number, x / number, y / number))
-    return tuple(runs)
-
-
-def _back_stitches(x: float, y: float) -> int:
-    x, y = abs(x), abs(y)
-    reach = max(x, y)
-    if x == int(x) and y == int(y):
-        corners = math.gcd(int(x), int(y))
-        if corners and reach / corners <= LONGEST_BACK_STITCH:
-            return corners
-        return max(1, math.ceil(reach / LONGEST_BACK_STITCH))
-    return max(1, math.ceil(reach)) if min(x, y) == 0 else max(1, math.ceil(reach / 2))
-
-
 def _by_thread(entries: Iterable[EntryCount], fabric: Fabric) -> tuple[ThreadCount, ...]:
     numbers: dict[Thread, Counter[tuple[Kind, int]]] = {}
     lengths: dict[Thread, Counter[tuple[Kind, int]]] = {}
     for each in entries:
         for part in each.entry.parts:
-            if part.kind is Kind.BEAD:
+            if STITCHES[part.kind].bead:
                 continue
             for thread in dict.fromkeys(strands.thread for strands in part.needle):
                 found = numbers.setdefault(thread, Counter())
@@ -205,7 +164,7 @@ def _beads(entries: Iterable[EntryCount]) -> tuple[BeadCount, ...]:
     numbers: Counter[Thread] = Counter()
     for each in entries:
         part = each.entry.parts[0]
-        if part.kind is Kind.BEAD:
+        if STITCHES[part.kind].bead:
             for bead in dict.fromkeys(strands.thread for strands in part.needle):
                 numbers[bead] += each.points
     return tuple(BeadCount(bead, number) for bead, number in numbers.items())

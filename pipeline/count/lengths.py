@@ -7,8 +7,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
+from typing import assert_never
 
-from ..core.model import Kind, Method
+from ..core.model import Method, Part, Point
+from ..stitches.kinds import STITCHES, strokes
 
 KNOT = 12.7  # mm for a knot of two wraps, half an inch; common practice, no single source
 
@@ -30,32 +33,30 @@ class Take:
         return Take(self.front + other.front, self.back + other.back, min(self.last, other.last))
 
 
-def take(kind: Kind, width: float, height: float, method: Method) -> Take:
+def take(part: Part, width: float, height: float, method: Method) -> Take:
     """Return what a stitch of a cell takes; width and height of its cross in mm.
 
-    Crosses in rows go out in half crosses and come back in upper legs, always straight down (or
-    up) behind the fabric: (2 n - 1) h on the back of a row of n (T. de Dillmont, Encyclopedia of
-    Needlework, at fig. 253). Each cross finished: h within the cross, then d to the next (School
-    Sewing, paragraph 124). The others by their geometry:
-
-    half: d; then straight down to the next, h.
-    quarter: from a corner to the middle, d/2; then d/2 to the same corner of the next.
-    three-quarter: a quarter, d/2 behind to the end of the half cross, and d to the next.
-    upright: h and w on the face; d/2 between its legs and d/2 to the next.
+    On the front the sum of its strokes. On the back the way from where each goes down to where
+    the next comes up, and on to the first of the stitch beside it. Crosses in rows go out in half
+    crosses and come back in upper legs, from each to the same of the next cell: always straight
+    down (or up) behind the fabric, (2 n - 1) h on the back of a row of n (T. de Dillmont,
+    Encyclopedia of Needlework, at fig. 253). With each finished it is h within the cross, then d
+    to the next (School Sewing, paragraph 124).
     """
-    d = math.hypot(width, height)
-    match kind:
-        case Kind.FULL:
-            if method is Method.ROWS:
-                return Take(2 * d, 2 * height, height)
-            return Take(2 * d, height + d, d)
-        case Kind.HALF:
-            return Take(d, height, height)
-        case Kind.QUARTER:
-            return Take(d / 2, d / 2, d / 2)
-        case Kind.THREE_QUARTER:
-            return Take(1.5 * d, 1.5 * d, d)
-        case Kind.UPRIGHT:
-            return Take(width + height, d, d / 2)
+    needle = strokes(part)
+
+    def long(start: Point, end: Point, along: int = 0) -> float:
+        return math.hypot((end[0] + along - start[0]) * width, (end[1] - start[1]) * height)
+
+    front = sum(long(each.up, each.down) for each in needle)
+    match method:
+        case Method.ROWS if STITCHES[part.kind].rows:
+            out, home = needle
+            last = long(home.down, home.up, -1)
+            return Take(front, long(out.down, out.up, 1) + last, last)
+        case Method.ROWS | Method.EACH:
+            within = sum(long(one.down, other.up) for one, other in pairwise(needle))
+            last = long(needle[-1].down, needle[0].up, 1)
+            return Take(front, within + last, last)
         case _:
-            raise ValueError(f"{kind} is no stitch of a cell")
+            assert_never(method)

@@ -127,7 +127,7 @@ def _tables(worked: WorkedChart, used: Sequence[int], size: tuple[float, float])
                 needles.append(needle)
                 numbers[needle] = len(needles)
             number = numbers[needle]
-            this = take(part.kind, *size, method)
+            this = take(part, *size, method)
             takes[number] = takes[number] + this if number in takes else this
         lines[index] = takes
     layers = max((len(takes) for takes in lines.values()), default=0)

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 
-from ..compose.worked import WorkedChart, WorkedKnot, WorkedLine
-from ..core.model import Fabric, Kind
+from ..compose.worked import WorkedChart, WorkedKnot
+from ..core.model import Fabric
+from ..stitches.kinds import STITCHES
 from .forest import Floats
 from .lengths import KNOT
 from .nearest import Place, order
@@ -21,65 +23,63 @@ _ordered = lru_cache(maxsize=64)(order)
 
 def line_stints(worked: WorkedChart, fabric: Fabric) -> list[Stint]:
     """Return what each needle takes for back stitch and straight stitches."""
-    by_needle: dict[Needle, list[WorkedLine]] = {}
-    for line in worked.lines:
+    by_needle: dict[Needle, list[int]] = {}
+    for number, line in enumerate(worked.lines):
         needle = needle_of(worked.entry(line.index).parts[0].needle)
-        by_needle.setdefault(needle, []).append(line)
-    return [_lines(worked, fabric, *each) for each in by_needle.items()]
+        by_needle.setdefault(needle, []).append(number)
+    if not by_needle:
+        return []
+    taken = _taken(worked, fabric)
+    return [_lines(worked, fabric, needle, numbers, taken) for needle, numbers in by_needle.items()]
 
 
-def stitches(line: WorkedLine, kind: Kind, fabric: Fabric) -> Floats:
-    """Return the holes of a line, (n + 1, 2) in mm, for its n stitches in order.
+@dataclass(frozen=True, eq=False)
+class _Taken:
+    """What each line takes, in mm: on the front, on the back, and its longest stitch with its way.
 
-    A back stitch is at most one cross long, across or down; a straight stitch runs from point
-    to point, however far.
-    """
-    pitch = np.array([fabric.cross_width, fabric.cross_height])
-    points = line.points
-    if kind is Kind.BACK and len(points) > 1:
-        spans = np.abs(np.diff(points, axis=0)).max(axis=1)
-        many = np.maximum(np.ceil(spans / line.cell - 1e-9), 1).astype(np.int64)
-        at = np.repeat(np.arange(len(many)), many)
-        within = np.arange(len(at)) - np.repeat(np.cumsum(many) - many, many)
-        share = (within / many[at])[:, None]
-        inner = points[at] * (1 - share) + points[at + 1] * share
-        points = np.concatenate((inner, points[-1:]))
-    return np.asarray(points * pitch, dtype=np.float64)
-
-
-def taken(holes: Floats) -> tuple[float, float, float]:
-    """Return what stitches from hole to hole take on the front and the back, and the longest.
-
-    Each is worked backwards: up one stitch ahead, down where the last one began. So the needle
-    goes from the start of each stitch to the end of the next behind the fabric: in a straight
+    Each stitch is worked backwards: up one stitch ahead, down where the last one began. So the
+    needle goes from the start of each to the end of the next behind the fabric: in a straight
     line of n stitches of length d, (3 n - 2) d in all.
     """
-    front = np.hypot(*np.diff(holes, axis=0).T)
-    back = np.hypot(*(holes[2:] - holes[:-2]).T)
-    steps = front.copy()
-    steps[1:] += back
-    return float(front.sum()), float(back.sum()), float(steps.max(initial=0.0))
+
+    front: Floats
+    back: Floats
+    step: Floats
+
+
+def _taken(worked: WorkedChart, fabric: Fabric) -> _Taken:
+    many = len(worked.lines)
+    ends, line = worked.stitched.ends()
+    ends *= fabric.cross_width, fabric.cross_height
+    front = np.hypot(*(ends[:, 1] - ends[:, 0]).T)
+    back = np.zeros(len(line))
+    back[1:] = np.hypot(*(ends[1:, 1] - ends[:-1, 0]).T)
+    back[1:][line[1:] != line[:-1]] = 0
+    back[:1] = 0
+    step = np.zeros(many)
+    np.maximum.at(step, line, front + back)
+    fronts = np.bincount(line, front, minlength=many).astype(np.float64)
+    backs = np.bincount(line, back, minlength=many).astype(np.float64)
+    return _Taken(fronts, backs, step)
 
 
 def _lines(
-    worked: WorkedChart, fabric: Fabric, needle: Needle, lines: Sequence[WorkedLine]
+    worked: WorkedChart, fabric: Fabric, needle: Needle, numbers: Sequence[int], taken: _Taken
 ) -> Stint:
-    ends: list[list[Place]] = []
-    lengths: list[float] = []
-    steps: list[float] = []
+    width, height = fabric.cross_width, fabric.cross_height
+    lines = [worked.lines[number] for number in numbers]
+    ends: list[list[Place]] = [
+        [(x * width, y * height) for x, y in line.points[[0, -1]].tolist()] for line in lines
+    ]
+    front, back = taken.front[numbers], taken.back[numbers]
+    lengths = front + back
     entries: dict[int, float] = {}
-    fronts = backs = 0.0
-    for line in lines:
-        holes = stitches(line, worked.entry(line.index).parts[0].kind, fabric)
-        front, back, step = taken(holes)
-        first, last = holes[0], holes[-1]
-        ends.append([(float(first[0]), float(first[1])), (float(last[0]), float(last[1]))])
-        lengths.append(front + back)
-        steps.append(step)
-        entries[line.index] = entries.get(line.index, 0.0) + front + back
-        fronts += front
-        backs += back
-    return _stint(worked, fabric, needle, ends, lengths, steps, entries, (fronts, backs))
+    for line, length in zip(lines, lengths.tolist(), strict=True):
+        entries[line.index] = entries.get(line.index, 0.0) + length
+    sums = float(front.sum()), float(back.sum())
+    return _stint(
+        worked, fabric, needle, ends, lengths.tolist(), taken.step[numbers].tolist(), entries, sums
+    )
 
 
 def knot_stints(worked: WorkedChart, fabric: Fabric) -> list[Stint]:
@@ -90,7 +90,7 @@ def knot_stints(worked: WorkedChart, fabric: Fabric) -> list[Stint]:
     by_needle: dict[Needle, list[WorkedKnot]] = {}
     for knot in worked.knots:
         part = worked.entry(knot.index).parts[0]
-        if part.kind is Kind.BEAD:
+        if STITCHES[part.kind].bead:
             continue
         needle = needle_of(part.needle)
         by_needle.setdefault(needle, []).append(knot)

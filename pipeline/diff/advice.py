@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import Enum
 
-from ..i18n.trade import to_count, to_say
+from ..core.saying import to_count, to_say
 from .changes import Drawn, Moved, Spot, Stitches, Strayed
 from .phrases import Phrases
 

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from ..compose.worked import WorkedChart
 from ..core.model import Colourway, Note, Point, Thread
-from ..i18n.trade import to_say
+from ..core.saying import to_say
 from .canvas import Box, Offset
 from .keys import KeyPairs
 

@@ -56,7 +56,8 @@ def compare(old: WorkedChart, new: WorkedChart, *, thread: bool = True) -> Chang
         yield from moved
         yield from things(explained, canvas, redrawn, new, shift)
         lines = left_over((old, new), strokes, explained, redrawn, shift)
-        yield from stretches(lines.old_runs, lines.new_runs, old.design.key, new.design.key)
+        keys, over = (old.design.key, new.design.key), new.design.ground.fabric.over
+        yield from stretches(lines.old_runs, lines.new_runs, *keys, over)
         yield from with_strayed(dotted(lines.old_marks, lines.new_marks), pairs.partner)
         key = key_changes(pairs, *counts)
         yield from key

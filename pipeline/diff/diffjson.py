@@ -187,7 +187,7 @@ class _Writer:
     def _threads(self, index: int, *, new: bool) -> list[str] | None:
         if not index:
             return None
-        needles = [part.needle for part in self.teller.parts(index, new=new)]
+        needles = [part.needle for part in self.teller.entry(index, new=new).parts]
         threads = {thread_name(each.thread): each.thread for needle in needles for each in needle}
         return [self.teller.thread_in_full(thread) for thread in threads.values()]
 

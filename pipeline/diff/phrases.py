@@ -11,11 +11,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property, reduce
 
-from ..core.model import Kind, Part, Thread
+from ..core.model import KeyEntry, Kind, Part, Thread
+from ..core.saying import to_count
 from ..i18n import trade
 from ..i18n.figures import NO_BREAK
-from ..i18n.trade import to_count
 from ..i18n.wording import Wording, wording
+from ..stitches.kinds import ASSUMED
 from .canvas import Box
 from .changes import Changes, Sort, Stitches, Turn
 from .keys import thread_name
@@ -153,21 +154,20 @@ class Phrases:
         """Return the threads of a key line."""
         needles = [
             self.together([self.thread(strands.thread) for strands in part.needle])
-            for part in self.parts(index, new=new)
+            for part in self.entry(index, new=new).parts
         ]
         told, *others = dict.fromkeys(needles)
         for other in others:
             told = self.both(told, other)
         return told
 
-    def parts(self, index: int, *, new: bool) -> tuple[Part, ...]:
-        """Return the stitches of a key line."""
-        worked = self.changes.new if new else self.changes.old
-        return worked.entry(index).parts
+    def entry(self, index: int, *, new: bool) -> KeyEntry:
+        """Return a line of the key."""
+        return (self.changes.new if new else self.changes.old).entry(index)
 
     def counted(self, index: int, number: int, *, new: bool) -> str:
         """Return so many stitches of a key line: `14 crosses`."""
-        parts = self.parts(index, new=new)
+        parts = self.entry(index, new=new).parts
         forms = _PARTED if len(parts) > 1 else _COUNTED[parts[0].kind]
         return self.words.ngettext(*forms, number, count=self.whole(number))
 
@@ -183,16 +183,16 @@ class Phrases:
     def _how(self, index: int, *, new: bool) -> str:
         """Return how a key line is worked, apart from its thread."""
         told = ""
-        for part in self.parts(index, new=new):
+        for part in self.entry(index, new=new).parts:
             told = self.both(told, f"{trade.stitch(self.words, part)}, {self._strands(part)}")
         return told
 
     def in_key(self, index: int, *, new: bool) -> str:
         """Return a key line in full: threads by code and name, and how they are worked."""
         told = []
-        for part in self.parts(index, new=new):
+        for part in self.entry(index, new=new).parts:
             threads = self.together([self.thread_in_full(each.thread) for each in part.needle])
-            kind = "" if part.kind is Kind.FULL else f", {trade.stitch(self.words, part)}"
+            kind = "" if part.kind == ASSUMED else f", {trade.stitch(self.words, part)}"
             told.append(f"{threads}{kind}, {self._strands(part)}")
         return " + ".join(told)
 

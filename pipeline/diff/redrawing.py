@@ -26,7 +26,7 @@ def redrawn_motifs(old: Design, new: Design, pairs: KeyPairs) -> dict[str, Redra
         before = old.motifs.get(name)
         if before is None or _same(before, motif):
             continue
-        drawing = _compare(before, motif, tables, pairs)
+        drawing = _compare(before, motif, tables, pairs, new.ground.fabric.over)
         if drawing is not None:
             redrawn[name] = drawing
     return redrawn
@@ -37,7 +37,7 @@ def _same(one: Motif, other: Motif) -> bool:
 
 
 def _compare(
-    old: Motif, new: Motif, tables: tuple[RowTable, RowTable], pairs: KeyPairs
+    old: Motif, new: Motif, tables: tuple[RowTable, RowTable], pairs: KeyPairs, over: int
 ) -> Redrawn | None:
     before, after = (table.grid(each.rows) for table, each in zip(tables, (old, new), strict=True))
     # What the key does not hold is swapped where the motif is placed: here it is left bare.
@@ -48,11 +48,12 @@ def _compare(
         _runs(old.lines, pairs.old, pairs.old_class, shift),
         _runs(new.lines, pairs.new, pairs.new_class),
     )
+    strokes = stretches(lines, more, pairs.old, pairs.new, new.over or over)
     dots = dotted(
         _marks(old.knots, pairs.old, pairs.old_class, shift),
         _marks(new.knots, pairs.new, pairs.new_class),
     )
-    drawn = *stretches(lines, more, pairs.old, pairs.new), *with_strayed(dots, pairs.partner)
+    drawn = *strokes, *with_strayed(dots, pairs.partner)
     sizes = (old.width, old.height), (new.width, new.height)
     changed = areas(canvas, canvas.changed)
     if not (changed or drawn):
@@ -68,7 +69,12 @@ def _runs(
 ) -> list[Run]:
     index = {entry.symbol: at for at, entry in enumerate(key, 1)}
     return [
-        Run(index[each.symbol], int(classes[index[each.symbol]]), np.array(each.points) + shift)
+        Run(
+            index[each.symbol],
+            int(classes[index[each.symbol]]),
+            np.array(each.points) + shift,
+            1.0,
+        )
         for each in lines
         if each.symbol in index
     ]

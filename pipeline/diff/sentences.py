@@ -9,7 +9,6 @@ from typing import assert_never
 from ..compose.keytext import key_line
 from ..compose.worked import WorkedChart
 from ..core.model import (
-    POINT_KINDS,
     Colourway,
     Fabric,
     Kind,
@@ -20,9 +19,9 @@ from ..core.model import (
     Point,
     Working,
 )
+from ..core.saying import to_say
 from ..count.size import size
 from ..i18n import trade
-from ..i18n.trade import to_say
 from ..pictures.caption import fabric_words
 from . import changes as kinds
 from .changes import Change, Changes, Drawn, Stitches
@@ -295,9 +294,9 @@ class Teller(Phrases):
     def worked(self, change: kinds.Stretch | kinds.Dotted, number: int) -> str:
         """Return what became of a line, or of so many knots: `back stitch madder added`."""
         index, new = change.new or change.old, bool(change.new)
-        part = self.parts(index, new=new)[0]
-        noun = trade.stitch(self.words, part, brief=True)
-        if part.kind in POINT_KINDS:
+        entry = self.entry(index, new=new)
+        noun = trade.stitch(self.words, entry.parts[0], brief=True)
+        if entry.is_point:
             noun = self.counted(index, number, new=new)
         threads = self.threads(index, new=new)
         if change.old and change.new:

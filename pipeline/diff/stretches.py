@@ -1,7 +1,7 @@
 """Which stretches of back stitch and straight stitch, and which knots and beads, differ.
 
-Lines are compared stitch by stitch from grid corner to grid corner, so that it does not matter
-where one line of the source ends and the next begins; what differs is joined again to be told.
+Lines are compared stitch by stitch, so that it does not matter where one line of the source ends
+and the next begins; what differs is joined again to be told.
 """
 
 from __future__ import annotations
@@ -10,16 +10,17 @@ import math
 from collections import Counter
 from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise, zip_longest
+from itertools import zip_longest
 from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ..core.model import KeyEntry, Kind, Point
+from ..stitches.kinds import STITCHES
+from ..stitches.lines import cut
 from .changes import Dotted, Strayed, Stretch
 
-PER_CROSS = 12  # parts of a cross in which halves, thirds and quarters are whole
 PLACES = 3  # decimals of a cross to which positions are compared
 
 Written = tuple[str, int, int]  # a path, and from where to where in that file
@@ -29,12 +30,13 @@ Written = tuple[str, int, int]  # a path, and from where to where in that file
 class Run:
     """A line of one chart: its key index, its class, its points (n, 2) on the new chart.
 
-    written: where it stands in a source.
+    cell: the side of a cross where it lies. written: where it stands in a source.
     """
 
     index: int
     kind: int
     points: NDArray[np.float64]
+    cell: float
     written: Written | None = None
 
 
@@ -81,12 +83,17 @@ def looks(run: Run) -> Hashable:
 
 
 def stretches(
-    old: Sequence[Run], new: Sequence[Run], key: Sequence[KeyEntry], new_key: Sequence[KeyEntry]
+    old: Sequence[Run],
+    new: Sequence[Run],
+    key: Sequence[KeyEntry],
+    new_key: Sequence[KeyEntry],
+    over: int,
 ) -> tuple[Stretch, ...]:
     """Return the stretches that differ between the lines of two charts, from top to bottom.
 
-    key, new_key: of the old and the new chart. A stretch that stayed but is worked otherwise has
-    both its indices.
+    key, new_key: of the old and the new chart. over: threads to a cross of the new one, by which
+    both are cut into stitches: a chart for another fabric has the same lines. A stretch that stayed
+    but is worked otherwise has both its indices.
     """
     # A line that is worked in another kind of stitch now is told of the key, not of each stitch.
     kinds = {each.kind: key[each.index - 1].parts[0].kind for each in old}
@@ -94,8 +101,8 @@ def stretches(
     found = _paired(
         [(each.kind, each.index) for each in old],
         [(each.kind, each.index) for each in new],
-        Counter(_steps(old, kinds)),
-        Counter(_steps(new, kinds)),
+        Counter(steps(old, kinds, over)),
+        Counter(steps(new, kinds, over)),
     )
     made = [
         Stretch(one, other, tuple(points))
@@ -137,36 +144,24 @@ def _by_place(counted: Mapping[tuple[int, _Place], int]) -> dict[_Place, list[in
     return found
 
 
-def _steps(runs: Iterable[Run], kinds: Mapping[int, Kind]) -> Iterator[tuple[int, _Step]]:
-    for run in runs:
-        back = kinds[run.kind] is Kind.BACK
-        for start, end in zip(run.points[:-1].tolist(), run.points[1:].tolist(), strict=True):
-            parts = _corners(start, end) if back else 1
-            at = [
-                _rounded(
-                    start[0] + (end[0] - start[0]) * each / parts,
-                    start[1] + (end[1] - start[1]) * each / parts,
-                )
-                for each in range(parts + 1)
-            ]
-            for one, other in pairwise(at):
-                if one != other:
-                    yield run.kind, (min(one, other), max(one, other))
+def steps(runs: Sequence[Run], kinds: Mapping[int, Kind], over: int) -> Iterator[tuple[int, _Step]]:
+    """Give the class and the two ends of every stitch of lines, the lesser end first.
+
+    kinds: the kind of stitch of each class. over: threads to a cross.
+    """
+    ends, line = cut(
+        [each.points for each in runs],
+        [each.cell for each in runs],
+        [STITCHES[kinds[each.kind]].far for each in runs],
+        over,
+    ).ends()
+    for of, (start, end) in zip(line.tolist(), ends.tolist(), strict=True):
+        one, other = _rounded(*start), _rounded(*end)
+        yield runs[of].kind, (min(one, other), max(one, other))
 
 
 def _rounded(x: float, y: float) -> Point:
     return round(x, PLACES) + 0.0, round(y, PLACES) + 0.0
-
-
-def _corners(start: Sequence[float], end: Sequence[float]) -> int:
-    """Return into how many equal parts a segment falls at places that a needle can find."""
-    parts = [(other - one) * PER_CROSS for one, other in zip(start, end, strict=True)]
-    whole = [round(each) for each in parts]
-    near = all(abs(each - there) < 0.1 for each, there in zip(parts, whole, strict=True))
-    if not near:
-        return 1
-    steps = math.gcd(*whole) or 1
-    return max(1, steps // PER_CROSS) if steps % PER_CROSS == 0 else 1
 
 
 def chains(steps: Sequence[_Step]) -> list[list[Point]]:

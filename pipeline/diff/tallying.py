@@ -157,8 +157,10 @@ def touched_threads(
         for x0, y0, x1, y1 in near:
             indices |= set(np.unique(grid[y0:y1, x0:x1]).tolist())
         used |= _threads(worked.entry(each) for each in indices - {0})
-        # Lines and knots are few: all their threads are looked at.
+        # Lines, knots and pieces are few: all their threads are looked at.
         indices = {each.index for each in worked.lines} | {each.index for each in worked.knots}
+        for piece in worked.pieces:
+            indices |= {*np.unique(piece.grid).tolist()} - {0}
         used |= _threads(worked.entry(each) for each in indices)
         used |= {
             each
@@ -187,9 +189,11 @@ def _near(worked: WorkedChart, canvas: Canvas) -> list[list[int]]:
     if not turned.any():
         return []
     fabric: Fabric = worked.design.ground.fabric
+    # One end of a carry is no farther from a place behind it than half of the longest carry,
+    # which leads one cell farther than its length (see `Reach.way`).
     carry = worked.design.working.carry
-    across = math.ceil(carry / fabric.cross_width) + 2
-    down = math.ceil(carry / fabric.cross_height) + 2
+    across = math.ceil((carry // fabric.cross_width + 1) / 2)
+    down = math.ceil((carry // fabric.cross_height + 1) / 2)
     around = boxes(*label(turned, max(across, down)))
     around += np.array([-across, -down, across, down])
     return [[max(each, 0) for each in box] for box in around.tolist()]

@@ -127,7 +127,13 @@ def runs_of(
     """Return lines by class, so far to the right and down."""
     step = np.array(shift)
     return [
-        Run(each.index, int(classes[each.index]), each.points + step, written_at(each.span))
+        Run(
+            each.index,
+            int(classes[each.index]),
+            each.points + step,
+            each.cell,
+            written_at(each.span),
+        )
         for each in lines
     ]
 
@@ -154,7 +160,7 @@ class _Strokes:
         """Lines, and knots as lines of one point, with the boxes round them."""
         runs = runs_of(self._worked.lines, self._classes)
         runs += [
-            Run(each.index, each.kind, np.array([[each.x, each.y]]), each.written)
+            Run(each.index, each.kind, np.array([[each.x, each.y]]), 0.0, each.written)
             for each in marks_of(self._worked.knots, self._classes)
         ]
         by_place: dict[Written | None, list[Run]] = {}

@@ -14,24 +14,12 @@ from ..core.diagnostics import screen_width
 from ..core.source import Source
 from ..syntax.nodes import Block, ChartFile, Comment, LetterLine
 from ..syntax.phrases import Row
-from ..syntax.statements import LINE_RULES
+from ..syntax.statements import HEADS, Lines
 from .columns import Level, Line, printed, spell_lines
 from .rulers import Remark, Rulers, set_ruler
 from .spelling import Spelt, letter_of, row_of, spell
 
 INDENT = "  "
-# Statements of one line that may stand together without an empty line.
-_FAMILIES = {
-    "note": "note",
-    "departure": "note",
-    "inferred": "note",
-    "kept": "note",
-    "range": "range",
-    "revision": "revision",
-    "use": "use",
-    "expect": "expect",
-}
-_RULED = frozenset({"motif", "chart"})
 
 
 @dataclass(slots=True)
@@ -53,7 +41,9 @@ class _Statement:
 def arrange(file: ChartFile, rulers: Rulers) -> str:
     """Return the whole text of a file in which every line could be read."""
     statements = [
-        each for index, block in enumerate(file.blocks) for each in _statements(index, block)
+        statement
+        for index, block in enumerate(file.blocks)
+        for statement in _statements(index, block)
     ]
     alone = _give_remarks(file.comments, statements)
     lines = _Arranger(file, rulers).lines(statements, alone)
@@ -62,13 +52,13 @@ def arrange(file: ChartFile, rulers: Rulers) -> str:
 
 def _statements(index: int, block: Block) -> Iterator[_Statement]:
     assert block.head is not None
-    yield _Statement(index, spell(block.head), Level.HEAD, block.head.span.start)
-    if block.word == "alphabet":
+    yield _Statement(index, spell(block.head, ""), Level.HEAD, block.head.span.start)
+    if HEADS[block.word].lines is Lines.LETTERS:
         yield from _letters(index, block)
         return
     spelt = spell_lines(block.word, block.members)
     for member, line in zip(block.members, spelt, strict=True):
-        is_ruled = isinstance(member, Row) and block.word in _RULED
+        is_ruled = isinstance(member, Row) and HEADS[block.word].lines is Lines.GRID
         width = len(member.cells) if is_ruled and isinstance(member, Row) else None
         yield _Statement(index, line, Level.LINE, member.span.start, width)
 
@@ -142,14 +132,15 @@ class _Arranger:
             yield from self._inside(before, remarks, after, blank)
             return
         else:
-            apart = blank or any(each.blank for each in remarks)
+            apart = blank or any(remark.blank for remark in remarks)
             tail, lead = self._parted(before, remarks, blank)
             yield from tail
             if apart or not self._one_family(before, after):
                 # The one empty line between blocks.
                 blank = not lead or blank
                 lead = [
-                    Remark(each.text, each.blank or not at, False) for at, each in enumerate(lead)
+                    Remark(remark.text, remark.blank or not at, False)
+                    for at, remark in enumerate(lead)
                 ]
             yield from _shown(lead, "")
         yield Line(after.spelt, "", blank, Level.HEAD, after.remark)
@@ -205,13 +196,16 @@ class _Arranger:
             yield from _shown([remark], indent)
 
     def _holds_lines(self, statement: _Statement) -> bool:
-        return self.blocks[statement.block].word in LINE_RULES
+        return HEADS[self.blocks[statement.block].word].lines is not Lines.NONE
 
     def _one_family(self, before: _Statement, after: _Statement) -> bool:
-        first, second = self.blocks[before.block], self.blocks[after.block]
-        family = _FAMILIES.get(first.word)
-        return family is not None and family == _FAMILIES.get(second.word) and not first.members
+        """Tell whether two statements may stand together without an empty line between them."""
+        block = self.blocks[before.block]
+        first, second = HEADS[block.word], HEADS[self.blocks[after.block].word]
+        if first.page != second.page or block.members:
+            return False
+        return first.lines is Lines.NONE or (first.lines is Lines.WORDS and first.gives_name)
 
 
 def _shown(remarks: Sequence[Remark], indent: str) -> list[Line]:
-    return [Line(Spelt(each.text), indent, each.blank, Level.REMARK) for each in remarks]
+    return [Line(Spelt(remark.text), indent, remark.blank, Level.REMARK) for remark in remarks]

@@ -12,6 +12,7 @@ from enum import Enum
 
 from ..core.diagnostics import screen_width
 from ..syntax.nodes import KeyLine, Member
+from ..syntax.statements import HEADS, Lines, Statement
 from .spelling import Spelt, endings_of, part_of, spell, stitch_of, thread_of, words_of
 
 WIDEST_LEAD = 20  # a wider symbol, word or thread stands out to the right of its column
@@ -47,11 +48,12 @@ def spell_lines(word: str, members: Sequence[Member]) -> list[Spelt]:
 
     word: the block's top-level word.
     """
-    if word in ("key", "colourway"):
-        return _key_lines([each for each in members if isinstance(each, KeyLine)])
-    if word in ("booklet", "fabric", "range", "working"):
-        return _word_lines(members)
-    return [spell(each) for each in members]
+    lines = HEADS[word].lines
+    if lines is Lines.KEY:
+        return _key_lines([line for line in members if isinstance(line, KeyLine)])
+    if lines is Lines.WORDS:
+        return _word_lines(word, members)
+    return [spell(line, word) for line in members]
 
 
 def _key_lines(lines: Sequence[KeyLine]) -> list[Spelt]:
@@ -81,19 +83,24 @@ def _key_line(line: KeyLine, symbol: str, width: int) -> Spelt:
     return Spelt(f"{symbol}{words}{' ' * GAP + printed if printed else ''}", note=note)
 
 
-def _word_lines(members: Sequence[Member]) -> list[Spelt]:
+def _word_lines(block: str, members: Sequence[Member]) -> list[Spelt]:
     """Return lines of a word and its values, the values below each other."""
-    lines = [words_of(each) for each in members]
+    lines = [words_of(line, block) for line in members]
     # `original place "…"` has a second word before its text.
-    width = _width([values[0] for word, values in lines if word == "original"])
-    leads = _padded([word for word, _ in lines], 1)
+    width = _width([values[0] for statement, values in lines if _has_second_word(statement)])
+    leads = _padded([statement.word for statement, _ in lines], 1)
     spelt = []
-    for (word, values), lead in zip(lines, leads, strict=True):
+    for (statement, values), lead in zip(lines, leads, strict=True):
         first, *rest = values
-        if word == "original":
+        if _has_second_word(statement):
             first = _pad(first, width)
         spelt.append(Spelt(lead + " ".join([first, *rest])))
     return spelt
+
+
+def _has_second_word(statement: Statement) -> bool:
+    first, *rest = statement.form.slots
+    return bool(first.words and rest)
 
 
 def printed(lines: Sequence[Line]) -> list[str]:

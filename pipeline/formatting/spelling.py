@@ -7,39 +7,14 @@ written in several ways is brought to one: the order of options, figures, quotes
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from ..syntax.nodes import (
-    AlphabetHead,
-    AlsoLine,
-    BookletHead,
-    BorderLine,
-    ChartHead,
-    ColourLine,
-    ColourwayHead,
-    ExpectLine,
-    FabricHead,
-    Head,
-    KeyHead,
-    KeyLine,
-    LetteringLine,
-    LetterLine,
-    MeasureLine,
-    Member,
-    MotifHead,
-    NoteLine,
-    PlacementLine,
-    RangeHead,
-    RevisionLine,
-    ShapeLine,
-    UseLine,
-    VersionLine,
-    WordLine,
-    WorkingHead,
-)
+from ..syntax.forms import Form, Slot
+from ..syntax.nodes import Head, KeyLine, LetterLine, Member
 from ..syntax.phrases import (
+    Area,
     Cloth,
     Measure,
     NeedleWords,
@@ -49,43 +24,20 @@ from ..syntax.phrases import (
     Place,
     Row,
     Size,
+    SwapPair,
     Swaps,
     Text,
     ThreadWords,
     Word,
 )
-from ..syntax.versions import NOTATION
+from ..syntax.statements import HEADS, OPTIONS, Lines, Statement, statement_of
 
 LONGEST_FIGURES = 12  # a longer number is a slip that is told elsewhere; it stays as it is
 _BARE_PATH = re.compile(r'[^\s"#|][^\s"|]*')
 
-_PATHS = {"story": 0, "cover": 0, "picture": 0, "section": 1}  # which value of a line is a path
-
-# The order in which the options of a line are written, by the words of `phrases.Option`.
-_ORDER = {
-    word: place
-    for place, word in enumerate(
-        (
-            "height",
-            "inset",
-            "repeat",
-            "mirrored",
-            "turned",
-            "in",
-            "at",
-            "step",
-            "centred",
-            "spacing",
-            "space",
-            "leading",
-            "over",
-            "symmetric",
-            "cover",
-            "changeable",
-            "with",
-        )
-    )
-}
+# The options of a line by the words that nodes know them by, and the order they are written in.
+_OPTIONS = {option.word: option.form for option in reversed(OPTIONS)}
+_ORDER = {option.word: place for place, option in enumerate(OPTIONS)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,9 +53,39 @@ class Spelt:
     note: str = ""
 
 
-def spell(node: Head | Member) -> Spelt:
-    """Return a line in its tidy form; key lines and lines of one word are set by `columns`."""
-    return _SPELLINGS[type(node)](node)
+def spell(node: Head | Member, block: str) -> Spelt:
+    """Return a line in its tidy form; key lines and lines of one word are set by `columns`.
+
+    block: the word of the block in which the line stands, empty for the first line of a block.
+    """
+    if isinstance(node, Row):
+        return Spelt(row_of(node))
+    statement, words = words_of(node, block)
+    if statement.word and _is_aligned(statement):
+        return Spelt(" ".join(words), lead=statement.word)
+    return Spelt(" ".join([statement.word, *words] if statement.word else words))
+
+
+def _is_aligned(statement: Statement) -> bool:
+    """Tell whether a line without others below it shares its section with lines of other words."""
+    kin = [head for head in HEADS.values() if head.page == statement.page]
+    return statement.lines is Lines.NONE and not statement.under and len(kin) > 1
+
+
+def words_of(node: Head | Member, block: str) -> tuple[Statement, list[str]]:
+    """Return the statement of a line in a block, and what follows its word, piece by piece."""
+    word = getattr(node, "word", None)
+    kind: type = type(node)
+    statement = statement_of(kind, block, word.text if word is not None else "")
+    names = [name for name in statement.fields if name != "word"]
+    return statement, _spelt(statement.form, [getattr(node, name) for name in names])
+
+
+def _spelt(form: Form, values: Iterable[object]) -> list[str]:
+    pieces: list[object] = []
+    for value in values:
+        pieces += value if isinstance(value, tuple) else [value]
+    return form.spell([piece for piece in pieces if piece is not None], _written)
 
 
 # --- pieces ------------------------------------------------------------------------------------
@@ -112,11 +94,6 @@ def spell(node: Head | Member) -> Spelt:
 def quoted(value: str) -> str:
     """Return a text in quotes."""
     return '"' + value.replace("\\", "\\\\").replace('"', '\\"') + '"'
-
-
-def path_of(path: Word | Text) -> str:
-    """Return a path, in quotes only where it needs them."""
-    return path_text(path.value if isinstance(path, Text) else path.text)
 
 
 def path_text(value: str) -> str:
@@ -141,11 +118,6 @@ def place_of(place: Place) -> str:
     return f"{figure(place.x)},{figure(place.y)}"
 
 
-def measure_of(measure: Measure) -> str:
-    """Return a length with its unit."""
-    return f"{figure(measure.number)} {measure.unit.text}"
-
-
 def thread_of(thread: ThreadWords) -> str:
     """Return a thread: range and code, or colour and name."""
     if thread.colour is not None and thread.name is not None:
@@ -158,47 +130,27 @@ def thread_of(thread: ThreadWords) -> str:
 def stitch_of(needle: NeedleWords) -> str:
     """Return what is said of a thread: the kind of stitch, then the strands."""
     words = [
-        f"{each.kind.text} {each.way.text}" if each.way else each.kind.text for each in needle.kinds
+        f"{kind.kind.text} {kind.way.text}" if kind.way else kind.kind.text for kind in needle.kinds
     ]
-    for each in needle.strands:
-        one = each.text.lstrip("0") == "1"
-        words.append(f"{each.text} strand" if one else f"{each.text} strands")
+    for number in needle.strands:
+        one = number.text.lstrip("0") == "1"
+        words.append(f"{number.text} strand" if one else f"{number.text} strands")
     return " ".join(words)
 
 
 def part_of(part: PartWords) -> str:
     """Return one part of a key line."""
     return " with ".join(
-        " ".join(filter(None, (thread_of(each.thread), stitch_of(each)))) for each in part.needles
+        " ".join(filter(None, (thread_of(needle.thread), stitch_of(needle))))
+        for needle in part.needles
     )
 
 
 def endings_of(line: KeyLine) -> tuple[str, str]:
     """Return the printed symbol wished for and the note of a key line, as written."""
-    printed = "  ".join(f"printed {each.text}" for each in line.printed)
-    return printed, "  ".join(f"note {quoted(each.value)}" for each in line.notes)
-
-
-def words_of(line: Member) -> tuple[str, list[str]]:
-    """Return the word of a line of a booklet, fabric, range or way of working, and what follows."""
-    if isinstance(line, ColourLine):
-        name = [quoted(line.name.value)] if line.name else []
-        return "colour", [line.colour.text.lower(), *name]
-    if isinstance(line, MeasureLine):
-        return line.word.text, [measure_of(line.measure)]
-    if isinstance(line, AlsoLine):
-        return "also", [", ".join(map(_cloth, line.cloths))]
-    assert isinstance(line, WordLine)
-    word = line.word.text
-    values = [
-        path_of(each)
-        if index == _PATHS.get(word) and not isinstance(each, Number)
-        else quoted(each.value)
-        if isinstance(each, Text)
-        else each.text
-        for index, each in enumerate(line.values)
-    ]
-    return word, [*values, "%"] if word == "reserve" else values
+    printed = [_option(ending) for ending in line.endings if ending.word == "printed"]
+    notes = [_option(ending) for ending in line.endings if ending.word == "note"]
+    return "  ".join(printed), "  ".join(notes)
 
 
 def letter_of(line: LetterLine) -> str:
@@ -223,92 +175,39 @@ def _cloth(cloth: Cloth) -> str:
     return " ".join(words)
 
 
-def _size(size: Size) -> str:
-    return f"{size.width.text} x {size.height.text}"
-
-
-def _with_options(start: str, options: Sequence[Option | Swaps]) -> str:
-    # The sort is stable: what is said twice, which is an error, keeps its order.
-    ordered = sorted(options, key=lambda each: _ORDER[_word(each)])
-    return " ".join([start, *map(_option, ordered)])
-
-
-def _word(option: Option | Swaps) -> str:
-    return "with" if isinstance(option, Swaps) else option.word
-
-
 def _option(option: Option | Swaps) -> str:
-    if isinstance(option, Swaps):
-        pairs = ", ".join(f"{pair.old.text} as {pair.new.text}" for pair in option.pairs)
-        return f"with {pairs}"
-    values = [place_of(each) if isinstance(each, Place) else each.text for each in option.values]
-    if option.word == "repeat":
-        return f"x {' by '.join(values)}"
-    if option.word == "at":
-        return " ".join([*values[:-1], "at", values[-1]])
-    if option.word == "cover":
-        return values[0]
-    return " ".join([option.word, *values])
+    return " ".join(_spelt(_OPTIONS[option.word], option.values))
 
 
-# --- lines -------------------------------------------------------------------------------------
+def _written(slot: Slot, pieces: Sequence[object]) -> str:
+    """Return what stands in a slot."""
+    if slot.options:
+        # The sort is stable: what is said twice, which is an error, keeps its order.
+        options = [piece for piece in pieces if isinstance(piece, Option | Swaps)]
+        return " ".join(map(_option, sorted(options, key=lambda option: _ORDER[option.word])))
+    return (", " if slot.is_list else " ").join(_piece(slot, piece) for piece in pieces)
 
 
-def _shape(line: ShapeLine) -> Spelt:
-    return Spelt(" ".join([line.word.text, line.symbol.text, *map(place_of, line.points)]))
+def _piece(slot: Slot, piece: object) -> str:
+    if isinstance(piece, Text) and "FILE" in slot.rules:
+        return path_text(piece.value)
+    written = _PIECES[type(piece)](piece)
+    return written.lower() if "COLOUR" in slot.rules and isinstance(piece, Word) else written
 
 
-def _lettering(line: LetteringLine) -> Spelt:
-    texts = [quoted(each.value) for each in line.lines]
-    return Spelt(_with_options(" ".join(["text", *texts]), line.options))
+def _area(area: Area) -> str:
+    start = place_of(area.start)
+    return f"at {start}" if area.end is None else f"{start} to {place_of(area.end)}"
 
 
-def _border(line: BorderLine) -> Spelt:
-    corner = f", corner {line.corner.text}" if line.corner else ""
-    return Spelt(_with_options(f"border {line.repeat.text}{corner}", line.options))
-
-
-def _note(line: NoteLine) -> Spelt:
-    start = place_of(line.start)
-    where = f"at {start}" if line.end is None else f"{start} to {place_of(line.end)}"
-    return Spelt(f"{where} {quoted(line.text.value)}", lead=line.kind.text)
-
-
-def _colourway(line: ColourwayHead) -> Spelt:
-    title = f" {quoted(line.title.value)}" if line.title else ""
-    return Spelt(f"colourway {line.name.text}{title}")
-
-
-def _revision(line: RevisionLine) -> Spelt:
-    day = f" {line.day.text}" if line.day else ""
-    return Spelt(f"revision {quoted(line.edition.value)}{day} {quoted(line.text.value)}")
-
-
-def _expect(line: ExpectLine) -> Spelt:
-    area = f" in {place_of(line.start)} to {place_of(line.end)}" if line.start and line.end else ""
-    return Spelt(f"expect {line.symbol.text} {line.count.text}{area}")
-
-
-_SPELLINGS: Mapping[type, Callable[[Any], Spelt]] = {
-    VersionLine: lambda _: Spelt(f"linen {NOTATION}"),
-    UseLine: lambda line: Spelt(f"use {path_of(line.path)}"),
-    BookletHead: lambda line: Spelt(f"booklet {quoted(line.title.value)}"),
-    FabricHead: lambda line: Spelt(f"fabric {_cloth(line.cloth)}"),
-    RangeHead: lambda line: Spelt(f"range {line.name.text} from {path_of(line.path)}"),
-    KeyHead: lambda _: Spelt("key"),
-    WorkingHead: lambda _: Spelt("working"),
-    MotifHead: lambda line: Spelt(
-        _with_options(f"motif {line.name.text} {_size(line.size)}", line.options)
-    ),
-    AlphabetHead: lambda line: Spelt(_with_options(f"alphabet {line.name.text}", line.options)),
-    ChartHead: lambda line: Spelt(_with_options(f"chart {_size(line.size)}", line.options)),
-    NoteLine: _note,
-    ColourwayHead: _colourway,
-    RevisionLine: _revision,
-    ExpectLine: _expect,
-    ShapeLine: _shape,
-    PlacementLine: lambda line: Spelt(_with_options(line.motif.text, line.options)),
-    LetteringLine: _lettering,
-    BorderLine: _border,
-    Row: lambda row: Spelt(row_of(row)),
+_PIECES: Mapping[type, Callable[[Any], str]] = {
+    Text: lambda text: quoted(text.value),
+    Word: lambda word: word.text,
+    Number: lambda number: number.text,
+    Place: place_of,
+    Area: _area,
+    Size: lambda size: f"{size.width.text} x {size.height.text}",
+    Measure: lambda measure: f"{figure(measure.number)} {measure.unit.text}",
+    Cloth: _cloth,
+    SwapPair: lambda pair: f"{pair.old.text} as {pair.new.text}",
 }

@@ -6,13 +6,21 @@ Says the same as before and keeps every remark; tidying twice changes nothing mo
 from __future__ import annotations
 
 import difflib
+from collections.abc import Callable, Mapping
+from dataclasses import replace
 
+from ..core.characters import escaped
 from ..core.diagnostics import Diagnostics, has_errors
 from ..core.source import Source
+from ..syntax.nodes import ChartFile, VersionLine
 from ..syntax.parse import parse
+from ..syntax.versions import NOTATION
 from .arranging import arrange
-from .forward import bring_forward
 from .rulers import Rulers
+
+# For each older version, what brings a file to the next one. The reader understands every version;
+# a step only says the same in newer words. There is one version so far, and so no step.
+STEPS: Mapping[int, Callable[[ChartFile], ChartFile]] = {}
 
 _NO_LINE_END = "\\ No newline at end of file\n"  # as programs that apply differences expect it
 
@@ -29,11 +37,31 @@ def tidy(source: Source, rulers: Rulers = Rulers.KEPT) -> tuple[str | None, Diag
     return arrange(bring_forward(file), rulers), findings
 
 
+def bring_forward(
+    file: ChartFile,
+    steps: Mapping[int, Callable[[ChartFile], ChartFile]] = STEPS,
+    newest: int = NOTATION,
+) -> ChartFile:
+    """Return a file in the words of the newest version.
+
+    steps: from each older version to the next.
+    """
+    line = file.blocks[0].head
+    assert isinstance(line, VersionLine)
+    written = int(line.number.text)
+    if written == newest:
+        return file
+    for version in range(written, newest):
+        file = steps[version](file)
+    number = replace(line.number, text=str(newest))
+    first = replace(file.blocks[0], head=replace(line, number=number))
+    return replace(file, blocks=(first, *file.blocks[1:]))
+
+
 def difference(source: Source, tidied: str) -> str:
     """Return what tidying changes as a unified difference, empty when the text stays as it is."""
-    lines = difflib.unified_diff(
-        _lines(source.text), _lines(tidied), fromfile=source.path, tofile=source.path
-    )
+    name = escaped(source.path)
+    lines = difflib.unified_diff(_lines(source.text), _lines(tidied), fromfile=name, tofile=name)
     return "".join(lines)
 
 

@@ -2,31 +2,11 @@
 
 from __future__ import annotations
 
-from ..core.model import Fabric, Kind, Part, Way
+from ..core.model import Fabric, Part, Way
+from ..core.saying import to_say
+from ..stitches.kinds import STITCHES
 from .wording import Wording
 
-
-def to_say(message: str) -> str:
-    """Mark a message for the catalogues; it is looked up when it is said."""
-    return message
-
-
-def to_count(singular: str, plural: str) -> tuple[str, str]:
-    """Mark a message for so many, of which `count` is the number; see `to_say`."""
-    return singular, plural
-
-
-_KINDS = {
-    Kind.FULL: to_say("full cross"),
-    Kind.HALF: to_say("half cross"),
-    Kind.QUARTER: to_say("quarter cross"),
-    Kind.THREE_QUARTER: to_say("three-quarter"),
-    Kind.UPRIGHT: to_say("upright cross"),
-    Kind.BACK: to_say("back stitch"),
-    Kind.STRAIGHT: to_say("straight stitch"),
-    Kind.KNOT: to_say("knot"),
-    Kind.BEAD: to_say("bead"),
-}
 _WAYS = {
     Way.UP: to_say("rising"),
     Way.DOWN: to_say("falling"),
@@ -55,7 +35,7 @@ SKEIN = to_say("skein")
 
 def stitch(words: Wording, part: Part, *, brief: bool = False) -> str:
     """Return a stitch: its kind and, unless in brief, which way it lies."""
-    kind = words.message(_KINDS[part.kind])
+    kind = words.message(STITCHES[part.kind].name)
     return kind if brief or part.way is None else f"{kind}, {words.message(_WAYS[part.way])}"
 
 

@@ -15,8 +15,7 @@ from PIL import Image, ImageCms, ImageOps
 
 from ..colour.colorimetry import D65, Floats, adapted, lab_of_xyz, linear, xyz_of_light
 from ..core.files import LARGEST_PICTURE, read_bytes
-from ..resolve.pictures import LARGEST_SIDE, MOST_PIXELS, picture_size
-from .wholepictures import whole_pictures
+from ..core.raster import LARGEST_SIDE, MOST_PIXELS, picture_size, whole_pictures
 
 FORMATS = ("PNG", "JPEG")
 MODES = {"RGB", "RGBA", "L", "LA", "P"}

@@ -14,11 +14,10 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from ..core.diagnostics import Diagnostic, Diagnostics, error
+from ..core.raster import picture_size, whole_pictures
 from ..core.source import Source
-from ..resolve.pictures import picture_size
 from ..resolve.settings import LARGEST_SIDE
 from .cells import LARGEST, Cells, IndexCells, Wanted
-from .wholepictures import whole_pictures
 
 PNG = b"\x89PNG\r\n\x1a\n"
 OPAQUE = 128  # of 255; what is less opaque is bare

@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import csv
 import re
-import unicodedata
 from collections.abc import Mapping, Sequence
 
 import numpy as np
 
+from ..core.characters import is_visible
 from ..core.diagnostics import Diagnostic, Diagnostics, Hint, error
 from ..core.model import BARE, Thread
 from ..core.source import Source, Span
@@ -171,7 +171,7 @@ class _Meanings:
 
 
 def _may_be_symbol(char: str) -> bool:
-    return char not in '.|#"' and unicodedata.category(char)[0] in "LNPS"
+    return char not in '.|#"' and is_visible(char)
 
 
 def _unknown(word: str, row: int, column: int, place: Span, known: _Meanings) -> Diagnostic:

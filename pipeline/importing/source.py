@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from ..core.characters import HIDDEN
 from ..core.model import BARE
 from ..core.source import Source
 from ..formatting.spelling import path_text, quoted
@@ -65,4 +66,4 @@ def _remark(chosen: Chosen) -> str:
 
 def _plain(text: str) -> str:
     """Return a text in which nothing can end its line or hide."""
-    return " ".join("".join(each if each.isprintable() else " " for each in text).split())
+    return " ".join(HIDDEN.sub(" ", text).split())

@@ -14,11 +14,15 @@ from lark import Token
 from lark.exceptions import UnexpectedInput
 
 from ..chart.shapes import shape_names
-from ..core.model import CELL_KINDS, LINE_KINDS, KeyEntry, Kind
-from ..grammar import chart_parser
+from ..core.model import KeyEntry
 from ..resolve.grounds import BLOCK_FABRICS, THREAD_FABRICS
-from ..syntax.statements import HEAD_RULES, LINE_RULES
-from ..syntax.vocabulary import CORNERS, keywords
+from ..stitches.kinds import STITCHES
+from ..syntax.forms import terminal, word_of
+from ..syntax.nodes import KeyLine, VersionLine
+from ..syntax.notation import Notation, lines_rule, notation
+from ..syntax.statements import Statement
+from ..syntax.versions import stated
+from ..syntax.vocabulary import CORNERS
 from .outline import Outline
 
 MOST_FILES = 200
@@ -56,32 +60,6 @@ class Completion:
     choices: tuple[Choice, ...]
 
 
-# How a line with this word looks.
-EXAMPLES = {
-    "booklet": 'booklet "Title"',
-    "fabric": "fabric linen 32 over 2",
-    "range": "range estuary from estuary.csv",
-    "key": "the stitch of each symbol",
-    "working": "how the thread estimate works",
-    "motif": "motif reed 9 x 4",
-    "alphabet": "alphabet marking height 7",
-    "chart": "chart 120 x 160",
-    "note": 'note at 40.5,80 "…"',
-    "departure": 'departure 0,30 to 121,36 "…"',
-    "inferred": 'inferred 92,14 to 101,18 "…"',
-    "kept": 'kept 60,0 to 66,5 "…"',
-    "colourway": 'colourway faded "…"',
-    "revision": 'revision "2" 2026-03-14 "…"',
-    "use": "use letters.linen",
-    "expect": "expect m 1440",
-    "linen": "linen 1",
-    "border": "border leaf, corner sprig",
-    "text": 'text "…" in marking at 10,60',
-    "line": "line edge 0,0 3,4",
-    "knot": "knot eye 5.5,1.5",
-    "bead": "bead lamp 5.5,1.5",
-}
-
 _PARTIAL = re.compile(r'[^\s",|#]*$')
 _STRINGS = re.compile(r'"[^"\\\n]*(?:\\["\\][^"\\\n]*)*"')
 _COLOURS = re.compile(r"#[0-9A-Fa-f]{6}(?!\w)")
@@ -113,74 +91,109 @@ def _block_above(outline: Outline, line_start: int) -> str:
 
 def _once(choices: Iterable[Choice]) -> Iterator[Choice]:
     seen: set[str] = set()
-    for each in choices:
-        if each.text not in seen:
-            seen.add(each.text)
-            yield each
+    for choice in choices:
+        if choice.text not in seen:
+            seen.add(choice.text)
+            yield choice
 
 
 def _choices(outline: Outline, block: str, stem: str) -> Iterator[Choice]:
     words = stem.split(maxsplit=1)
-    if words and words[0] in HEAD_RULES:
-        yield from _after(outline, HEAD_RULES[words[0]], stem)
+    version = notation(stated(outline.file.source))
+    head = version.heads.get(words[0]) if words else None
+    if head is not None:
+        yield from _after(outline, version, head.rule, (head,), stem)
         return
-    if block in LINE_RULES:
-        yield from _after(outline, LINE_RULES[block], stem)
+    if block in version.lines:
+        yield from _after(outline, version, lines_rule(block), version.lines[block], stem)
     if not words:
         if not block:
             yield Choice(Offer.WORD, "linen 1", "the version of the notation")
-        heads = (word for word in HEAD_RULES if word != "linen")
-        yield from (Choice(Offer.WORD, word, EXAMPLES.get(word, "")) for word in heads)
+        for word, head in version.heads.items():
+            if head.node is not VersionLine:
+                yield Choice(Offer.WORD, word, head.example)
 
 
-def _after(outline: Outline, rule: str, stem: str) -> Iterator[Choice]:
-    """Give what the grammar takes after the beginning of a line."""
-    parser: Any = chart_parser().parse_interactive(stem, start=rule)
+def _after(
+    outline: Outline,
+    version: Notation,
+    rule: str,
+    statements: Sequence[Statement],
+    stem: str,
+) -> Iterator[Choice]:
+    """Give what the grammar takes after the beginning of a line.
+
+    statements: those that the rule reads.
+    """
+    parser: Any = version.parser.parse_interactive(stem, start=rule)
     try:
         tokens = parser.exhaust_lexer()
     except UnexpectedInput:
         return
     wanted = parser.accepts()
-    spot = _Spot(outline, rule, tokens)
-    for terminal, offer in _OFFERS.items():
-        if terminal in wanted:
+    spot = _Spot(outline, statements, tokens)
+    for name, offer in _OFFERS.items():
+        if name in wanted:
             yield from offer(spot)
-    told = {token.type for token in tokens} if rule in _ONCE else set()
-    for name in sorted(wanted - (told - {"_AS"})):
-        if name == "X":
-            yield Choice(Offer.WORD, "x")
-        elif word := keywords().get(name):
-            yield Choice(Offer.WORD, word, EXAMPLES.get(word, "") if not tokens else "")
+    told = {token.type for token in tokens} if spot.states_once else set()
+    words = {"x" if name == "X" else word_of(name) for name in wanted - (told - _REPEATED)}
+    for word in sorted(filter(None, words)):
+        yield Choice(Offer.WORD, word, _example(statements, word) if not tokens else "")
     if "CORNER" in wanted:
         yield from (Choice(Offer.WORD, corner) for corner in CORNERS)
 
 
-# Lines in which an option is stated once. (`as` belongs to each pair of symbols.)
-_ONCE = frozenset({"chart_line", "motif", "alphabet", "chart"})
+def _example(statements: Iterable[Statement], word: str) -> str:
+    return next((statement.example for statement in statements if statement.word == word), "")
+
+
+_REPEATED = frozenset({terminal("as")})  # belongs to each pair of symbols
 
 
 @dataclass(frozen=True)
 class _Spot:
-    """A place in a line: the rule of the line, and the words before it."""
+    """A place in a line: the statements that the line may be, and the words before it."""
 
     outline: Outline
-    rule: str
+    statements: Sequence[Statement]
     tokens: Sequence[Token]
 
     @property
     def first(self) -> str:
-        return self.tokens[0].type if self.tokens else ""
+        """The first word."""
+        return str(self.tokens[0]) if self.tokens else ""
 
     @property
     def last(self) -> str:
+        """The terminal right before the place."""
         return self.tokens[-1].type if self.tokens else ""
+
+    @property
+    def statement(self) -> Statement | None:
+        """The statement whose word the line begins with; None where it begins with none."""
+        return next(
+            (statement for statement in self.statements if statement.word == self.first), None
+        )
+
+    @property
+    def is_named(self) -> bool:
+        """Whether the name of the block that the line begins is to stand here."""
+        return len(self.tokens) == 1 and self.statement is not None and not self.statement.under
+
+    @property
+    def states_once(self) -> bool:
+        """Whether each option is stated once in such a line."""
+        return any(
+            statement.form.options and statement.node is not KeyLine
+            for statement in self.statements
+        )
 
 
 # --- names -------------------------------------------------------------------------------------
 
 
 def _motifs(spot: _Spot) -> Iterator[Choice]:
-    if spot.rule == "chart_line":
+    if not spot.is_named:
         for name, block in spot.outline.motifs.items():
             size = getattr(block.head, "size", None)
             shown = f"{size.width.text} x {size.height.text}" if size else ""
@@ -188,12 +201,12 @@ def _motifs(spot: _Spot) -> Iterator[Choice]:
 
 
 def _alphabets(spot: _Spot) -> Iterator[Choice]:
-    if spot.rule == "chart_line":
+    if not spot.is_named:
         yield from (Choice(Offer.ALPHABET, name) for name in spot.outline.alphabets)
 
 
 def _ranges(spot: _Spot) -> Iterator[Choice]:
-    if spot.rule != "range":
+    if not spot.is_named:
         yield from (Choice(Offer.RANGE, name) for name in spot.outline.ranges)
 
 
@@ -204,30 +217,26 @@ def _codes(spot: _Spot) -> Iterator[Choice]:
         yield Choice(Offer.THREAD, thread.code, shown, f"{thread.code} {thread.name}")
 
 
-_SHAPED: Mapping[str, frozenset[Kind]] = {
-    "LINE": LINE_KINDS,
-    "KNOT": frozenset({Kind.KNOT}),
-    "BEAD": frozenset({Kind.BEAD}),
-}
-
-
 def _symbols(spot: _Spot) -> Iterator[Choice]:
-    if spot.rule in {"key_line", "motif", "alphabet"}:
+    if not spot.tokens and "new_symbol" in spot.statements[0].form.slots[0].written:
         return
-    kinds = _SHAPED.get(spot.first)
-    if kinds is None and "WITH" in {token.type for token in spot.tokens}:
-        kinds = CELL_KINDS
+    placed = {each.placed for each in STITCHES.values()}
+    if spot.first and spot.first.lower() in placed:
+        placed = {spot.first.lower()}
+    elif terminal("with") in {token.type for token in spot.tokens}:
+        placed = {""}
     for symbol, entry in spot.outline.key.known.items():
-        kind = entry.parts[0].kind if entry is not None else None
-        if kinds is None or kind is None or kind in kinds:
+        if entry is None or STITCHES[entry.parts[0].kind].placed in placed:
             yield Choice(Offer.SYMBOL, symbol, _threads(entry))
 
 
 def _threads(entry: KeyEntry | None) -> str:
     if entry is None:
         return ""
-    needles = [each.thread for part in entry.parts for each in part.needle]
-    return ", ".join(f"{each.label} {each.name}" if each.code else each.name for each in needles)
+    needles = [strand.thread for part in entry.parts for strand in part.needle]
+    return ", ".join(
+        f"{thread.label} {thread.name}" if thread.code else thread.name for thread in needles
+    )
 
 
 def _fabrics(_spot: _Spot) -> Iterator[Choice]:
@@ -235,7 +244,10 @@ def _fabrics(_spot: _Spot) -> Iterator[Choice]:
 
 
 def _corners(spot: _Spot) -> Iterator[Choice]:
-    if spot.last in {"QUARTER", "THREE_QUARTER"}:  # elsewhere a corner is the last thing wanted
+    if spot.last in {
+        terminal("quarter"),
+        terminal("three-quarter"),
+    }:  # elsewhere a corner is the last thing wanted
         yield from (Choice(Offer.WORD, corner) for corner in CORNERS)
 
 
@@ -250,18 +262,10 @@ def _shapes(_spot: _Spot) -> Iterator[Choice]:
 
 # --- files -------------------------------------------------------------------------------------
 
-_SUFFIXES = {
-    "use": (".linen",),
-    "range": (".csv",),
-    "STORY": (".md",),
-    "SECTION": (".md",),
-    "COVER": (".png", ".jpg", ".jpeg"),
-    "PICTURE": (".png", ".jpg", ".jpeg"),
-}
-
 
 def _files(spot: _Spot) -> Iterator[Choice]:
-    suffixes = _SUFFIXES.get(spot.rule) or _SUFFIXES.get(spot.first, ())
+    slots = spot.statement.form.slots if spot.statement is not None else ()
+    suffixes = next((slot.files for slot in slots if slot.files), ())
     path = spot.outline.path
     for name in islice(_beside(path.parent, suffixes), MOST_FILES):
         if name != path.name:
@@ -271,11 +275,11 @@ def _files(spot: _Spot) -> Iterator[Choice]:
 def _beside(folder: Path, suffixes: tuple[str, ...]) -> Iterator[str]:
     try:
         here = sorted(islice(folder.iterdir(), 500))
-        below = [each for each in here if each.is_dir() and not each.name.startswith(".")]
+        below = [place for place in here if place.is_dir() and not place.name.startswith(".")]
         for place in (folder, *below):
-            for each in here if place == folder else sorted(islice(place.iterdir(), 500)):
-                if each.suffix.lower() in suffixes and each.is_file():
-                    yield each.relative_to(folder).as_posix()
+            for path in here if place == folder else sorted(islice(place.iterdir(), 500)):
+                if path.suffix.lower() in suffixes and path.is_file():
+                    yield path.relative_to(folder).as_posix()
     except OSError:
         return
 
@@ -287,7 +291,7 @@ _OFFERS: Mapping[str, Callable[[_Spot], Iterator[Choice]]] = {
     "CODE": _codes,
     "RANGE_NAME": _ranges,
     "SYMBOL": _symbols,
-    "KEY_WORD": _symbols,
+    "KEY_NAME": _symbols,
     "FABRIC_KIND": _fabrics,
     "PRINTED_NAME": _shapes,
     "FILE": _files,

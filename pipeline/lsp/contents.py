@@ -16,6 +16,7 @@ from ..syntax.nodes import (
     RangeHead,
 )
 from ..syntax.phrases import Size
+from ..syntax.statements import HEADS, Lines
 
 
 @dataclass(frozen=True)
@@ -29,7 +30,11 @@ class Entry:
     head: Span
 
 
-_LISTED = frozenset({"key", "range", "motif", "alphabet", "chart", "colourway"})
+_LISTED = frozenset(
+    word
+    for word, statement in HEADS.items()
+    if statement.gives_name or statement.lines in (Lines.KEY, Lines.LETTERS, Lines.GRID)
+)
 
 
 def contents(file: ChartFile) -> Iterator[Entry]:
@@ -43,7 +48,7 @@ def contents(file: ChartFile) -> Iterator[Entry]:
 
 def _end(block: Block) -> int:
     parts = (*block.members, *block.broken, block)
-    return max(each.span.end for each in parts)
+    return max(part.span.end for part in parts)
 
 
 def _name(block: Block) -> str:

@@ -12,9 +12,6 @@ from ..core.files import noting, unsaved_texts
 from ..count.count import Counts, count
 from ..flow import follow
 
-# A file of motifs or letters for charts to use is no chart, and that is no fault.
-_NO_FAULT = frozenset({"missing-chart"})
-
 
 @dataclass(frozen=True, eq=False)
 class Examination:
@@ -38,10 +35,9 @@ def examine(path: Path, texts: Mapping[Path, bytes]) -> Examination:
         flow = follow(path)
     real = path.resolve()
     findings: dict[Path, list[Diagnostic]] = {real: []}
-    for each in flow.findings:
-        if each.name not in _NO_FAULT:
-            place = real if each.span is None else Path(each.span.path).resolve()
-            findings.setdefault(place, []).append(each)
+    for each in flow.proper:
+        place = real if each.span is None else Path(each.span.path).resolve()
+        findings.setdefault(place, []).append(each)
     return Examination(
         path,
         {file: tuple(found) for file, found in findings.items()},

@@ -11,6 +11,7 @@ from ..compose.worked import WorkedChart
 from ..core.model import KeyEntry, Kind, Part, Strands, Thread
 from ..count.count import Counts, EntryCount
 from ..reports.phrasing import kind_words, many, number, over_words
+from ..stitches.kinds import STITCHES
 from ..syntax.nodes import AlphabetHead, Block, LetterLine, MotifHead
 from ..syntax.phrases import Number, Option, Row, Text, Word
 from .mentions import Mention, Sort
@@ -65,16 +66,14 @@ def _symbol(mention: Mention, outline: Outline, tally: Tally | None) -> list[str
 
 
 def _part(part: Part) -> str:
-    if part.kind is Kind.BEAD:
+    if STITCHES[part.kind].bead:
         return f"bead: {_named(part.needle[0].thread)}"  # the key names it like a thread
     threads = " with ".join(_in_needle(each) for each in part.needle)
     return f"{_stitch(part)}: {threads}"
 
 
 def _stitch(part: Part) -> str:
-    words = kind_words(part.kind, 1)
-    if part.kind in {Kind.FULL, Kind.HALF, Kind.QUARTER, Kind.THREE_QUARTER}:
-        words += " cross"
+    words = STITCHES[part.kind].one
     return words if part.way is None else f"{words} {part.way.value}"
 
 

@@ -26,6 +26,7 @@ from ..syntax.nodes import (
     WordLine,
 )
 from ..syntax.phrases import Option, Row, Swaps, Text, ThreadWords, Word
+from ..syntax.statements import statement_of
 
 
 class Sort(Enum):
@@ -50,14 +51,13 @@ class Mention:
     thread: ThreadWords | None = None
 
 
-_WITH_FILE = frozenset({"story", "section", "cover", "picture"})
 _WORD = re.compile(r'[^\s"|,]+')
 
 
 def mention_at(file: ChartFile, offset: int) -> Mention | None:
     """Return the name at an offset, None where there is none."""
     line_start, line_end = _line(file.source, offset)
-    if any(each.span.start <= offset < each.span.end for each in file.comments):
+    if any(comment.span.start <= offset < comment.span.end for comment in file.comments):
         return None
     for block in file.blocks:
         for broken in block.broken:
@@ -70,8 +70,8 @@ def mention_at(file: ChartFile, offset: int) -> Mention | None:
         for mention in _mentions(node, block, offset)
     )
     # A place between two names is the end of the first as well as the start of the second.
-    touching = [each for each in spots if each.span.start <= offset <= each.span.end]
-    return max(touching, key=lambda each: each.span.start, default=None)
+    touching = [mention for mention in spots if mention.span.start <= offset <= mention.span.end]
+    return max(touching, key=lambda mention: mention.span.start, default=None)
 
 
 def _line(source: Source, offset: int) -> tuple[int, int]:
@@ -104,8 +104,8 @@ def _mentions(node: Head | Member, block: Block, offset: int) -> Iterator[Mentio
         yield from _in_placing(node)
     elif isinstance(node, ShapeLine | ExpectLine):
         yield _word(Sort.SYMBOL, node.symbol)
-    elif isinstance(node, WordLine) and block.word == "booklet":
-        yield from _in_booklet(node)
+    elif isinstance(node, WordLine):
+        yield from _in_word_line(node, block)
     else:
         yield from _in_head(node)
 
@@ -127,12 +127,12 @@ def _in_placing(node: BorderLine | PlacementLine | LetteringLine) -> Iterator[Me
     yield from _options(node.options)
 
 
-def _in_booklet(node: WordLine) -> Iterator[Mention]:
-    if node.word.text in _WITH_FILE:
-        # The file comes after a heading and before a caption.
-        path = node.values[1 if node.word.text == "section" else 0]
-        if isinstance(path, Word | Text):
-            yield _file(path)
+def _in_word_line(node: WordLine, block: Block) -> Iterator[Mention]:
+    """Give the file that a line names, by the form of its statement."""
+    form = statement_of(WordLine, block.word, node.word.text).form
+    for slot, value in zip(form.slots, node.values, strict=False):
+        if slot.files and isinstance(value, Word | Text):
+            yield _file(value)
 
 
 def _in_head(node: Head | Member) -> Iterator[Mention]:

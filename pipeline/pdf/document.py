@@ -5,7 +5,6 @@ Nothing here needs the libraries that set the pages: they take half a second to 
 
 from __future__ import annotations
 
-import io
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -14,9 +13,6 @@ from typing import Any, Protocol
 from .variants import Variant
 
 APT_COMMAND = "sudo apt-get install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0 libcairo2"
-MOST_PICTURE_BYTES = 40_000_000
-MOST_PICTURE_PIXELS = 80_000_000
-PICTURE_FORMATS = ("PNG", "JPEG")
 PRINT_DPI = 300
 
 Finisher = Callable[[Any, Any], None]
@@ -54,8 +50,8 @@ class Sheet:
 
     html, css: the markup and its style. base: the style that goes before, which is read once
     however many sheets have it.
-    folder: the only folder that pictures may come from.
-    files: things held in memory, by address, such as `cover:` (bytes, media type).
+    folder: where the chart lies.
+    files: pictures by address (bytes, media type); nothing else is opened.
     drawings: objects that draw themselves, by the address of their `<img>`.
     later: what is made while the pages are laid out, by address.
     labels: page labels by page, counted from 0, for pages not simply numbered.
@@ -107,35 +103,4 @@ class Press(Protocol):
 
 
 class Refused(ValueError):
-    """A picture or address that a booklet must not open."""
-
-
-def read_picture(folder: Path, path: str) -> tuple[bytes, str]:
-    """Return a picture of the chart's folder and its media type.
-
-    Raises:
-        Refused: for a path that leads out of the folder, a file that is no picture, or one beyond
-            MOST_PICTURE_BYTES or MOST_PICTURE_PIXELS.
-    """
-    from PIL import Image  # noqa: PLC0415 - not every booklet has a picture
-
-    root = folder.resolve()
-    target = (root / path).resolve()
-    if not target.is_relative_to(root):
-        raise Refused(f"{path} lies outside the chart's folder.")
-    try:
-        if not target.is_file():
-            raise Refused(f"{path} is not there.")
-        if target.stat().st_size > MOST_PICTURE_BYTES:
-            raise Refused(f"{path} is larger than {MOST_PICTURE_BYTES // 1_000_000} MB.")
-        data = target.read_bytes()
-        with Image.open(io.BytesIO(data), formats=PICTURE_FORMATS) as picture:
-            if picture.width * picture.height > MOST_PICTURE_PIXELS:
-                raise Refused(
-                    f"{path} has more than {MOST_PICTURE_PIXELS // 1_000_000} million pixels."
-                )
-            return data, Image.MIME[str(picture.format)]
-    except (OSError, ValueError, SyntaxError, Image.DecompressionBombError) as reason:
-        if isinstance(reason, Refused):
-            raise
-        raise Refused(f"{path} cannot be read as a picture.") from reason
+    """An address that a booklet must not open."""

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
+from ..core.characters import escaped
 from ..core.files import LARGEST_PICTURE, read_bytes
 
 _MEDIA = {
@@ -38,7 +39,7 @@ def enclosed(folder: Path, paths: Iterable[Path]) -> tuple[Enclosed, ...]:
         target = path.resolve()
         if not target.is_relative_to(root):
             continue
-        name = target.relative_to(root).as_posix()
+        name = escaped(target.relative_to(root).as_posix())  # a name may not even be text
         if name in found:
             continue
         data, _ = read_bytes(target, name, LARGEST_PICTURE)

@@ -17,14 +17,12 @@ from functools import cached_property, lru_cache
 from hashlib import md5
 from pathlib import Path
 from typing import Any
-from urllib.parse import unquote
 from xml.etree.ElementTree import Element, ParseError, fromstring
 
 import font_source_sans_pro
 import font_source_serif_pro
 from PIL import Image
 
-from ..chart.options import Purpose
 from ..chart.plotted import PX_PER_MM
 from ..core.output import why
 from .document import (
@@ -36,7 +34,6 @@ from .document import (
     Printed,
     Refused,
     Sheet,
-    read_picture,
 )
 from .libraries import by_exact_name, remember_pages, without_font_tools
 from .shortkey import Labels
@@ -72,7 +69,6 @@ __all__ = [
     "Refused",
     "Sheet",
     "press",
-    "read_picture",
 ]
 
 FAMILY = "Leaf "  # how the style sheet names the shipped faces
@@ -100,9 +96,6 @@ class _Shelf(URLFetcher):  # type: ignore[misc]
         if scheme == "face" and _FACE_FILE.fullmatch(rest):
             face = _FACES[rest.partition("Pro-")[0]] / rest
             return URLFetcherResponse(url, face.read_bytes(), {"Content-Type": "font/ttf"})
-        if scheme == "folder":
-            data, kind = read_picture(self._sheet.folder, unquote(rest))
-            return URLFetcherResponse(url, data, {"Content-Type": kind})
         raise Refused(f"{url[:80]} lies outside the chart's folder.")
 
 
@@ -179,7 +172,7 @@ def _laid_out(
             )
 
     # Crop marks are drawn once more each time that WeasyPrint draws a page.
-    marked = sheet.variant.purpose is Purpose.PRINT
+    marked = sheet.variant.purpose.printed
     root = None if kept is None or marked else _root(sheet.html)
     if kept is None or root is None:
         return render(_opened(sheet.html, shelf), 0, _images(sheet))

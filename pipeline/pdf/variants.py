@@ -70,9 +70,9 @@ class Variant:
     @property
     def settings(self) -> dict[str, Any]:
         """WeasyPrint's options; the output intent is added by `finish`."""
-        if self.purpose is Purpose.PRINT:
+        if self.purpose.printed:
             return {"pdf_variant": "pdf/x-4", "output_intent": ""}
-        if self.purpose is Purpose.ARCHIVE:
+        if self.purpose.archived:
             return {"pdf_variant": "pdf/a-3u", "pdf_tags": True, "output_intent": ""}
         if self.fold is not None:
             # On sheets the pages are not in their order: a structure to read by would mislead.
@@ -81,7 +81,7 @@ class Variant:
 
     def prepare(self, document: Any) -> None:
         """Change what was laid out, before it is written."""
-        if self.purpose is Purpose.PRINT or self.fold is not None:
+        if self.purpose.printed or self.fold is not None:
             for page in document.pages:
                 # PDF/X-4 bears no annotations on the printed page, and links are annotations.
                 page.links = []
@@ -93,14 +93,14 @@ class Variant:
         print_links(pdf)
         if self.fold is not None:
             impose(pdf, self.fold, (self.said.outside, self.said.inside))
-        elif self.purpose is Purpose.PRINT:
+        elif self.purpose.printed:
             _set_boxes(pdf)
             _print_in_black(pdf)
             if self.profile is not None:
                 _intend(pdf, "/GTS_PDFX", self.profile)
                 _mean_srgb(pdf)
             _identify(pdf)
-        elif self.purpose is Purpose.ARCHIVE:
+        elif self.purpose.archived:
             _metadata(pdf).compress = False  # what reads an archive may know no compression
             # Loads numpy, which nothing else that the pages are set with needs.
             from .printprofile import PrintProfile  # noqa: PLC0415

@@ -13,15 +13,16 @@ from numpy.typing import NDArray
 from ..chart.fills import mark_path
 from ..chart.ink import mix, needle_colour
 from ..chart.overdrawn import discs
+from ..chart.strokes import is_bead
 from ..cloth.legs import Leg, legs_of
-from ..cloth.overlay import BEAD_SHARE, KNOT_SHARE, MOST_INSET, stitches
+from ..cloth.overlay import BEAD_SHARE, KNOT_SHARE, MOST_INSET
 from ..cloth.scale import Lattice, lattice
 from ..cloth.strands import thread_width
 from ..cloth.tiles import SLIMMEST, WIDEST
 from ..cloth.weave import texture
 from ..colour.colour import BLACK, WHITE
 from ..compose.worked import WorkedChart
-from ..core.model import Kind, Strands
+from ..core.model import Strands
 from .caption import description, piece_title, prefix
 from .frames import Frame, cloth_margin
 
@@ -140,18 +141,12 @@ def _leg_path(cells: Floats, leg: Leg, size: Floats, thick: float) -> str:
 
 def _lines(worked: WorkedChart, at: Lattice) -> Iterator[_Stroke]:
     """Give the lines of each key line, broken into their stitches."""
-    over = worked.design.ground.fabric.over
     size = np.array([at.width, at.height])
-    for index in sorted({each.index for each in worked.lines}):
+    stitches, line = worked.stitched.ends()
+    index_of = np.array([each.index for each in worked.lines], dtype=np.intp)[line]
+    for index in np.unique(index_of).tolist():
         part = worked.entry(index).parts[0]
-        ends = np.array(
-            [
-                each
-                for line in worked.lines
-                if line.index == index
-                for each in stitches(line, part.kind, over)
-            ]
-        ).reshape(-1, 2, 2)
+        ends = stitches[index_of == index]
         thick = thread_width(sum(each.strands for each in part.needle))
         first = (ends[:, 0] + at.margin) * size
         run = (ends[:, 1] - ends[:, 0]) * size
@@ -167,7 +162,7 @@ def _rounds(worked: WorkedChart, at: Lattice) -> list[_Round]:
     side = min(at.width, at.height)
     for index in sorted({each.index for each in worked.knots}):
         part = worked.entry(index).parts[0]
-        bead = part.kind is Kind.BEAD
+        bead = is_bead(part.kind)
         radius = (BEAD_SHARE if bead else KNOT_SHARE) * side
         points = [
             ((each.x + at.margin) * at.width, (each.y + at.margin) * at.height)

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import csv
 import io
-import json
+import re
+from collections.abc import Mapping
 
 from ..booklet.supplies import SizeRow
+from ..core.characters import escaped
 from ..core.model import Thread
 from ..count.count import KindCount
 from ..count.thread import ThreadUse
@@ -29,50 +31,72 @@ HEADER = (
 )
 
 
-def as_csv(facts: Facts) -> str:
-    """Return one line for each thread, then one for each kind of bead.
+Table = list[list[str | int]]
 
-    number: of stitches, or of beads. metres: off the put-up. A text that a spreadsheet would take
-    for a formula has an apostrophe before it.
+
+def as_csv(charts: Mapping[str, Table], *, told: bool = False) -> str:
+    """Return the tables of some charts as one; charts: by file, told in the first column.
+
+    number: of stitches, or of beads. metres: off the put-up. Before a text that a spreadsheet
+    could take for something else stands an apostrophe; see `cell`.
     """
     out = io.StringIO()
     write = csv.writer(out, lineterminator="\n").writerow
-    write(HEADER)
+    write([*(["chart"] if told else []), *HEADER])
+    for chart, rows in charts.items():
+        for row in rows:
+            write([*([cell(escaped(chart))] if told else []), *row])
+    return out.getvalue()
+
+
+def table(facts: Facts) -> Table:
+    """Return one line for each thread, then one for each kind of bead, in the order of HEADER."""
+    rows: Table = []
     for counted, use in facts.threads:
         thread = use.thread
-        write(
+        rows.append(
             [
                 "thread",
-                *map(_plain, _named(thread)),
-                _plain(facts.symbols(thread)),
+                *map(cell, (*_named(thread), facts.symbols(thread))),
                 counted.number,
                 f"{use.skeins * thread.metres:.3f}",
-                thread.put_up,
+                cell(thread.put_up),
                 f"{thread.metres:g}",
                 f"{use.skeins:.4f}",
                 use.buy,
             ]
         )
     for each in facts.counts.beads:
-        named = [*_named(each.bead), facts.symbols(each.bead, beads=True)]
-        write(["bead", *map(_plain, named), each.number, "", "", "", "", ""])
-    return out.getvalue()
+        named = (*_named(each.bead), facts.symbols(each.bead, beads=True))
+        rows.append(["bead", *map(cell, named), each.number, "", "", "", "", ""])
+    return rows
 
 
-def _plain(text: str) -> str:
-    # A chart may come from a stranger, and its names must not run anything where they are opened.
-    return f"'{text}" if text.startswith(("=", "+", "-", "@")) else text
+# What begins a formula, as OWASP's "CSV Injection" lists it: = + - @, a tab, a carriage return;
+# and the line end, the null character and the wide forms of the four signs, which some
+# spreadsheets take for the same. Blanks before them do not help. An apostrophe is guarded too, so
+# that the first one of a text can always be taken off again.
+_FORMULA = re.compile("\\s*[=+\\-@\\uff1d\\uff0b\\uff0d\\uff20\\0']|[\\t\\r\\n]")
+
+
+def cell(text: str) -> str:
+    """Return a text as a cell that no spreadsheet takes for a formula.
+
+    A chart may come from a stranger, and its names must not run anything where they are opened.
+    Whoever reads the table takes one apostrophe off the beginning of a text to have it back.
+    """
+    return f"'{text}" if _FORMULA.match(text) else text
 
 
 def _named(thread: Thread) -> tuple[str, str, str, str]:
     return thread.range, thread.code, thread.name, thread.colour
 
 
-def as_json(facts: Facts) -> str:
-    """Return everything counted as JSON; lengths in mm unless named otherwise."""
+def as_data(facts: Facts) -> dict[str, object]:
+    """Return everything counted as plain data for JSON; lengths in mm unless named otherwise."""
     worked = facts.worked
     booklet, way = worked.design.booklet, worked.design.in_colourway
-    told = {
+    return {
         "title": booklet.title,
         "edition": booklet.edition,
         "colourway": "" if way is None else way.name,
@@ -114,7 +138,6 @@ def as_json(facts: Facts) -> str:
         "beads": [{**_told(each.bead), "number": each.number} for each in facts.counts.beads],
         "sizes": [_size(each) for each in facts.sizes],
     }
-    return json.dumps(told, ensure_ascii=False, indent=2) + "\n"
 
 
 def _told(thread: Thread) -> dict[str, object]:

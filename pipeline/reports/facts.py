@@ -6,9 +6,10 @@ from dataclasses import dataclass
 
 from ..booklet.supplies import SizeRow, size_row, size_rows, strands_on
 from ..compose.worked import WorkedChart
-from ..core.model import Fabric, Kind, Thread
+from ..core.model import Fabric, Thread
 from ..count.count import Counts, ThreadCount, count
 from ..count.thread import ThreadUse, estimate
+from ..stitches.kinds import STITCHES
 
 
 @dataclass(frozen=True)
@@ -40,7 +41,7 @@ class Facts:
         return " ".join(
             each.entry.symbol
             for each in self.counts.entries
-            if (each.entry.parts[0].kind is Kind.BEAD) is beads
+            if STITCHES[each.entry.parts[0].kind].bead is beads
             and any(thread == one.thread for part in each.entry.parts for one in part.needle)
         )
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections import Counter
+from collections.abc import Sequence
 from itertools import groupby
 
+from ..core.characters import escaped
 from ..core.diagnostics import Diagnostic, Diagnostics, Level, Silenced, as_json, render, summary
 
 
@@ -12,23 +14,22 @@ def list_findings(
     findings: Diagnostics,
     chart: str | None = None,
     silenced: Sequence[Silenced] = (),
-    colour: Callable[[str], str] = str,
 ) -> str:
     """Return findings as text that ends with their count.
 
     The files have headings when several of them have findings. chart: the one that was checked,
-    whose own findings come first. colour: what a finding as text goes through before it is put in.
+    whose own findings come first.
     """
     groups = _by_file(findings, chart or "")
     files = sum(1 for path, _ in groups if path)
     blocks = []
     for path, group in groups:
         if path and len(groups) > 1:
-            blocks.append(f"--- {path}: {summary(group)}")
-        blocks.extend(colour(render(each)) for each in group)
+            blocks.append(f"--- {escaped(path)}: {summary(group)}")
+        blocks.extend(render(each) for each in group)
     closing = summary(findings)
     if chart:
-        closing = f"{chart}: {closing}"
+        closing = f"{escaped(chart)}: {closing}"
     if files > 1:
         closing += f" in {files} files"
     if silenced:
@@ -50,6 +51,16 @@ def plain_findings(
         ],
         "counts": {**counts, "silenced": len(silenced)},
     }
+
+
+def plain_of_several(charts: Sequence[dict[str, object]]) -> dict[str, object]:
+    """Return what `plain_findings` gave of each chart as one, with the sums of their counts."""
+    sums: Counter[str] = Counter()
+    for each in charts:
+        counts = each["counts"]
+        assert isinstance(counts, dict)
+        sums.update(counts)
+    return {"charts": list(charts), "counts": dict(sums)}
 
 
 def _by_file(findings: Diagnostics, first: str) -> list[tuple[str, list[Diagnostic]]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 from datetime import date
 from importlib.resources import files
@@ -9,7 +10,9 @@ from pathlib import Path
 
 from jinja2 import Environment, StrictUndefined
 
-from ..core.output import CannotWrite, write_whole
+from ..core.characters import escaped
+from ..core.installed import GIT_SETTING
+from ..core.output import CannotWrite, why, write_whole
 
 
 def start(folder: Path, day: date) -> tuple[Path, ...]:
@@ -20,7 +23,7 @@ def start(folder: Path, day: date) -> tuple[Path, ...]:
     Raises:
         CannotWrite: when the folder cannot be made or one of the files is already there.
     """
-    name = re.sub(r"[^\w-]+", "-", folder.resolve().name).strip("-") or "chart"
+    name = re.sub(r"[^\w-]+", "-", Path(os.path.realpath(folder)).name).strip("-") or "chart"
     title = name.replace("-", " ").replace("_", " ").strip().capitalize() or "Chart"
     made = {
         f"{name}.linen": "chart.linen.j2",
@@ -29,17 +32,23 @@ def start(folder: Path, day: date) -> tuple[Path, ...]:
         ".gitattributes": "gitattributes.j2",
     }
     for file in made:
-        if (folder / file).exists():
-            raise CannotWrite(f"{folder / file} is already there; nothing was written.")
+        if os.path.lexists(folder / file):
+            raise CannotWrite(
+                f"{escaped(str(folder / file))} is already there; nothing was written."
+            )
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as reason:
-        raise CannotWrite(f"The folder {folder} cannot be made: {reason.strerror}.") from reason
+        raise CannotWrite(
+            f"The folder {escaped(str(folder))} cannot be made: {why(reason)}"
+        ) from reason
     # Plain text, so nothing to escape: the title holds only letters, digits and blanks.
     plain = Environment(undefined=StrictUndefined, keep_trailing_newline=True, autoescape=False)
     sources = files("linenleaf.templates") / "new"
     for file, template in made.items():
         text = plain.from_string((sources / template).read_text("utf-8"))
-        filled = text.render(title=title, file=f"{name}.linen", day=day.isoformat())
+        filled = text.render(
+            title=title, file=f"{name}.linen", day=day.isoformat(), setting=GIT_SETTING
+        )
         write_whole(folder / file, filled.encode())
     return tuple(folder / file for file in made)

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from ..core.model import LINE_KINDS, POINT_KINDS, Design, Fabric, Kind, Thread
+from ..core.model import Design, Fabric, Kind, Thread
 from ..count.size import Size
 from ..count.thread import ThreadUse
 from ..i18n.figures import cm, cut_cm, cut_inches, inches, whole
+from ..stitches.kinds import STITCHES
 
 LEFT, RIGHT = "<", ">"
 _OVERS = {1: "one", 2: "two", 3: "three", 4: "four"}
@@ -57,14 +58,7 @@ def cut_words(size: Size) -> str:
 
 def kind_words(kind: Kind, many: int) -> str:
     """Return a kind of stitch as a person says it of so many."""
-    one = many == 1
-    if kind in LINE_KINDS:
-        return f"{kind.value} stitch" if one else f"{kind.value} stitches"
-    if kind in POINT_KINDS:
-        return kind.value if one else f"{kind.value}s"
-    if kind is Kind.UPRIGHT:
-        return "upright cross" if one else "upright crosses"
-    return kind.value
+    return STITCHES[kind].one if many == 1 else STITCHES[kind].many
 
 
 def over_words(over: int) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Collection
 
-from ..resolve.keylines import RESERVED
+from ..syntax.notation import notation
 
 LONGEST = 40  # characters
 
@@ -16,6 +16,6 @@ def range_name(stem: str, taken: Collection[str]) -> str:
     if len(plain) < 2 or not plain[0].isalpha():
         plain = f"threads-{plain}".rstrip("-")
     name, number = plain, 2
-    while name in taken or name in RESERVED:
+    while name in taken or name in notation().reserved:
         name, number = f"{plain}-{number}", number + 1
     return name

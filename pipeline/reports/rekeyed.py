@@ -13,8 +13,9 @@ from ..colour.colorimetry import labs
 from ..colour.matching import in_words
 from ..colour.substitutes import Substitution, substitutes
 from ..compose.worked import WorkedChart
-from ..core.model import Design, KeyEntry, Kind, Strands, Thread
+from ..core.model import Design, KeyEntry, Strands, Thread
 from ..resolve.threads import ThreadRange
+from ..stitches.kinds import STITCHES
 from .phrasing import LEFT, RIGHT, table, thread_words
 from .rangename import range_name
 
@@ -46,7 +47,7 @@ def touching_threads(worked: WorkedChart, threads: Sequence[Thread]) -> NDArray[
 
 
 def _stitched(design: Design) -> list[KeyEntry]:
-    return [entry for entry in design.key if entry.parts[0].kind is not Kind.BEAD]
+    return [entry for entry in design.key if not STITCHES[entry.parts[0].kind].bead]
 
 
 def _strands(entry: KeyEntry) -> list[Strands]:

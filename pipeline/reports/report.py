@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import assert_never
 
 from ..booklet.supplies import SizeRow
 from ..compose.worked import WorkedChart
@@ -10,6 +11,7 @@ from ..core.model import Design, Kind, Method, Working
 from ..count.count import count
 from ..count.thread import estimate
 from ..i18n.figures import cm, cut_cm, tenths, whole
+from ..stitches.kinds import STITCHES
 from .facts import Facts
 from .phrasing import (
     LEFT,
@@ -118,7 +120,7 @@ def _kinds(facts: Facts) -> list[str]:
     totals: dict[tuple[Kind, int], int] = {}
     for each in facts.counts.entries:
         for part in each.entry.parts:
-            if part.kind is Kind.BEAD:
+            if STITCHES[part.kind].bead:
                 continue
             elsewhere = sum(worked for _, worked in each.other)
             for over, worked in ((usual, each.number - elsewhere), *each.other):
@@ -186,4 +188,10 @@ def reserve(working: Working) -> str:
 
 
 def _method(working: Working) -> str:
-    return "rows there and back" if working.method is Method.ROWS else "each cross finished"
+    match working.method:
+        case Method.ROWS:
+            return "rows there and back"
+        case Method.EACH:
+            return "each cross finished"
+        case _:
+            assert_never(working.method)

@@ -136,5 +136,8 @@ def _file(shown: str, folder: Path) -> _Json:
     asked = Path(os.path.normpath(folder / shown))
     for path in (asked, asked.resolve()):
         if path.is_relative_to(folder):
-            return {"uri": quote(path.relative_to(folder).as_posix()), "uriBaseId": _BASE}
+            return {
+                "uri": quote(os.fsencode(path.relative_to(folder).as_posix())),
+                "uriBaseId": _BASE,
+            }
     return {"uri": asked.as_uri()}

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import unicodedata
 from collections import Counter
 from collections.abc import Sequence
 
+from ..core.characters import is_visible
 from ..core.diagnostics import Diagnostic, Hint, error
 from ..core.model import Alphabet, Letter
 from ..syntax.nodes import AlphabetHead, Block, LetterLine
@@ -106,7 +106,7 @@ def _letter(
 ) -> Letter | None:
     written = line.character
     character = written.value if isinstance(written, Text) else written.text
-    if len(character) != 1 or unicodedata.category(character)[0] not in "LNPS":
+    if not is_visible(character):
         found.append(
             error(
                 "bad-letter",

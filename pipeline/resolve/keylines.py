@@ -2,61 +2,29 @@
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from ..core.characters import is_visible
 from ..core.diagnostics import Diagnostic, Hint, error
-from ..core.model import CELL_KINDS, LINE_KINDS, KeyEntry, Kind, Part, Way
+from ..core.model import KeyEntry, Kind, Lies, Part, Way
 from ..core.source import Span
 from ..core.suggest import listed
+from ..stitches.kinds import ASSUMED, CORNERS, STITCHES, is_whole, quarters
 from ..syntax.nodes import Block, KeyLine
+from ..syntax.notation import notation
 from ..syntax.phrases import KindWords, PartWords, Text, Word
+from ..syntax.versions import stated
 from .needles import Basket, needle
 
 MOST_KEY_LINES = 500
 MOST_PARTS = 4
 LONGEST_TEXT = 10_000  # characters of a text
-RESERVED = frozenset(
-    {
-        "linen",
-        "booklet",
-        "fabric",
-        "range",
-        "key",
-        "working",
-        "motif",
-        "alphabet",
-        "chart",
-        "note",
-        "departure",
-        "inferred",
-        "kept",
-        "colourway",
-        "revision",
-        "use",
-        "expect",
-        "border",
-        "text",
-        "line",
-        "knot",
-        "bead",
-        "grid",
-    }
-)
 
-# The quarters of a cell that a stitch fills, from the middle to each corner. Two stitches may
-# share a cell if they share no quarter.
-_CORNERS = frozenset({Way.TOP_LEFT, Way.TOP_RIGHT, Way.BOTTOM_LEFT, Way.BOTTOM_RIGHT})
-_RISING = frozenset({Way.BOTTOM_LEFT, Way.TOP_RIGHT})
-_FALLING = frozenset({Way.TOP_LEFT, Way.BOTTOM_RIGHT})
 _OPPOSITE = {
-    Way.TOP_LEFT: Way.BOTTOM_RIGHT,
-    Way.BOTTOM_RIGHT: Way.TOP_LEFT,
-    Way.TOP_RIGHT: Way.BOTTOM_LEFT,
-    Way.BOTTOM_LEFT: Way.TOP_RIGHT,
+    way: next(each for each, at in CORNERS.items() if at == (1 - corner[0], 1 - corner[1]))
+    for way, corner in CORNERS.items()
 }
-_CORNERED = frozenset({Kind.QUARTER, Kind.THREE_QUARTER})
 
 
 @dataclass(frozen=True)
@@ -118,7 +86,7 @@ def check_symbol(word: Word, found: list[Diagnostic]) -> bool:
     text = word.text
     if len(text) > 1:
         return check_name(word, found)
-    if unicodedata.category(text)[0] in "LNPS":
+    if is_visible(text):
         return True
     found.append(
         error(
@@ -133,7 +101,7 @@ def check_symbol(word: Word, found: list[Diagnostic]) -> bool:
 
 def check_name(word: Word, found: list[Diagnostic]) -> bool:
     """Tell whether a name is free to be given."""
-    if word.text in RESERVED:
+    if word.text in notation(stated(word.span.source)).reserved:
         found.append(
             error(
                 "reserved-name",
@@ -184,8 +152,7 @@ def _entry(line: KeyLine, basket: Basket, found: list[Diagnostic]) -> KeyEntry |
     for words, kind, way in zip(line.parts, kinds, ways, strict=True):
         if kind is None:
             continue
-        usual = 1 if kind[0] in LINE_KINDS or kind[0] is Kind.BEAD else 2
-        threads = needle(words, basket, usual, found)
+        threads = needle(words, basket, STITCHES[kind[0]].strands, found)
         if threads is not None:
             parts.append(Part(kind[0], threads, way, words.span))
     if len(parts) < len(line.parts) or len(found) > before:
@@ -215,7 +182,7 @@ def _kind(
     for_cells = len(symbol.text) == 1
     if not stated:
         if for_cells:
-            return Kind.FULL, None
+            return ASSUMED, None
         found.append(
             error(
                 "missing-kind",
@@ -228,32 +195,19 @@ def _kind(
         return None
     words = stated[0]
     kind = Kind(words.kind.text)
-    if (kind in CELL_KINDS) == for_cells:
+    if (kind.lies is Lies.CELL) == for_cells:
         return kind, words
     if for_cells:
         message = (
-            f"`{symbol.text}` is one character, so it stands for crosses, not for {_plural(kind)}."
+            f"`{symbol.text}` is one character, so it stands for crosses, "
+            f"not for {STITCHES[kind].many}."
         )
         hint = "a line, knot or bead has a word of two or more characters: `lantern`"
     else:
-        message = f"`{symbol.text}` is a word, so it cannot stand for {_plural(kind)}."
+        message = f"`{symbol.text}` is a word, so it cannot stand for {STITCHES[kind].many}."
         hint = "a stitch that fills cells has a symbol of one character"
     found.append(error("wrong-kind", message, words.span, hint))
     return None
-
-
-def _plural(kind: Kind) -> str:
-    return {
-        Kind.FULL: "full crosses",
-        Kind.HALF: "half crosses",
-        Kind.QUARTER: "quarter stitches",
-        Kind.THREE_QUARTER: "three-quarter stitches",
-        Kind.UPRIGHT: "upright crosses",
-        Kind.BACK: "back stitch",
-        Kind.STRAIGHT: "straight stitches",
-        Kind.KNOT: "knots",
-        Kind.BEAD: "beads",
-    }[kind]
 
 
 def _ways(
@@ -266,7 +220,7 @@ def _ways(
     for kind in kinds:
         stated = kind[1].way if kind and kind[1] else None
         ways.append(Way(stated.text) if stated else None)
-    cornered = [index for index, kind in enumerate(kinds) if kind and kind[0] in _CORNERED]
+    cornered = [index for index, kind in enumerate(kinds) if kind and _cornered(kind[0])]
     open_ones = [index for index in cornered if ways[index] is None]
     if len(cornered) == 2 and len(open_ones) == 1:
         other = ways[cornered[0] if open_ones[0] == cornered[1] else cornered[1]]
@@ -287,13 +241,18 @@ def _ways(
     return ways
 
 
+def _cornered(kind: Kind) -> bool:
+    """Tell whether a stitch lies in a corner of its cell, which must be stated."""
+    return not CORNERS.keys().isdisjoint(STITCHES[kind].strokes)
+
+
 def _parts_agree(line: KeyLine, parts: Sequence[Part], found: list[Diagnostic]) -> bool:
     if len(parts) > MOST_PARTS:
         found.append(
             error("too-many-parts", f"A cell holds at most {MOST_PARTS} stitches.", line.span)
         )
         return False
-    if len(parts) > 1 and parts[0].kind not in CELL_KINDS:
+    if len(parts) > 1 and parts[0].kind.lies is not Lies.CELL:
         found.append(
             error(
                 "too-many-parts",
@@ -308,7 +267,7 @@ def _parts_agree(line: KeyLine, parts: Sequence[Part], found: list[Diagnostic]) 
             shared = _filled(part) & _filled(earlier)
             if not shared:
                 continue
-            if part.kind is Kind.FULL and earlier.kind is Kind.FULL:
+            if is_whole(part) and is_whole(earlier):
                 found.append(
                     error(
                         "two-crosses-in-a-cell",
@@ -332,15 +291,8 @@ def _parts_agree(line: KeyLine, parts: Sequence[Part], found: list[Diagnostic]) 
 
 
 def _filled(part: Part) -> frozenset[str]:
-    """Return the quarters of the cell that a stitch fills, or the arms of an upright cross."""
-    if part.kind is Kind.FULL:
-        return frozenset(each.value for each in _CORNERS)
-    if part.kind is Kind.UPRIGHT:
-        return frozenset({"the upright arms"})
-    if part.kind is Kind.HALF:
-        return frozenset(each.value for each in (_RISING if part.way is Way.UP else _FALLING))
-    corner = part.way or Way.TOP_LEFT
-    if part.kind is Kind.QUARTER:
-        return frozenset({corner.value})
-    across = _RISING if corner in _FALLING else _FALLING
-    return frozenset(each.value for each in across | {corner})
+    """Return the quarters of the cell that a stitch fills, or the arms of an upright cross.
+
+    Two stitches may share a cell if they share none of them.
+    """
+    return frozenset(quarters(part)) or frozenset({"the upright arms"})

@@ -36,9 +36,14 @@ class Library:
     whole: bool
 
 
-def gather(path: Path, file: ChartFile, found: list[Diagnostic]) -> Library:
-    """Return a chart's file and all files that it uses, directly or not."""
-    gatherer = _Gatherer(path.parent, found)
+def gather(
+    path: Path, file: ChartFile, found: list[Diagnostic], root: Path | None = None
+) -> Library:
+    """Return a chart's file and all files that it uses, directly or not.
+
+    root: the folder that nothing leads out of, the chart's own where not stated.
+    """
+    gatherer = _Gatherer(root or path.parent, found)
     gatherer.add(Volume(file, path.parent, path.resolve()), (), 0)
     return Library(tuple(gatherer.volumes.values()), gatherer.whole)
 

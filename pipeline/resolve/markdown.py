@@ -2,73 +2,50 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 from urllib.parse import unquote
-
-from markdown_it import MarkdownIt
-from markdown_it.token import Token
 
 from ..core.diagnostics import Diagnostic, error, warning
 from ..core.files import LARGEST_STORY, beside, read_text
 from ..core.model import Markdown
 from ..core.source import Source, Span
 from ..syntax.phrases import Text, Word
-from .pictures import check_picture
+from .commonmark import parser, picture_path, pictures
+from .pictures import Album
 
 MOST_PICTURES = 100  # in one text
 
 
 def resolve_markdown(
-    heading: str, path: Word | Text, root: Path, folder: Path, found: list[Diagnostic]
+    heading: str, path: Word | Text, root: Path, album: Album, found: list[Diagnostic]
 ) -> Markdown | None:
-    """Read a story or section; root and folder as for `files.beside`."""
+    """Read a story or section; root is the chart's folder, album looks at its pictures."""
     written = path.value if isinstance(path, Text) else path.text
-    real, findings = beside(root, folder, written, path.span)
+    real, findings = beside(root, root, written, path.span)
     found.extend(findings)
     if real is None:
         return None
     above, slash, _ = path.span.path.rpartition("/")
-    source, findings = read_text(
-        real, f"{above}{slash}{written}", LARGEST_STORY, path.span, prose=True
-    )
+    source, findings = read_text(real, f"{above}{slash}{written}", LARGEST_STORY, path.span)
     found.extend(findings)
     if source is None:
         return None
     if not source.text.strip():
         found.append(warning("empty-story", "There is nothing in this file.", path.span))
-    _check_pictures(source, root, folder, found)
+    _check_pictures(source, album, found)
     return Markdown(heading, written, source.text, source, path.span)
 
 
-class _Parser(MarkdownIt):
-    def validateLink(self, url: str) -> bool:  # noqa: ARG002 - the library's name
-        """Let every address through, so that each can be looked at."""
-        return True
-
-
-def _check_pictures(source: Source, root: Path, folder: Path, found: list[Diagnostic]) -> None:
+def _check_pictures(source: Source, album: Album, found: list[Diagnostic]) -> None:
     # The text of a stranger may nest as deep as the parser allows, which is bounded.
-    tokens = _Parser("commonmark").parse(source.text)
-    for seen, (image, first, last) in enumerate(_images(tokens), 1):
-        written = unquote(str(image.attrGet("src") or ""))
-        span = _place(source, str(image.attrGet("src") or ""), first, last)
+    for seen, (picture, first, last) in enumerate(pictures(parser().parse(source.text)), 1):
+        span = _place(source, str(picture.attrGet("src") or ""), first, last)
         if seen > MOST_PICTURES:
             found.append(
                 error("too-many-pictures", f"A text has at most {MOST_PICTURES} pictures.", span)
             )
             return
-        found.extend(check_picture(root, folder, written, span))
-
-
-def _images(tokens: list[Token]) -> Iterator[tuple[Token, int, int]]:
-    """Give each picture of a text, with the first line of its paragraph and the line after it."""
-    for token in tokens:
-        if token.type != "inline" or token.map is None:
-            continue
-        for child in token.children or ():
-            if child.type == "image":
-                yield child, token.map[0], token.map[1]
+        found.extend(album.check(picture_path(picture), span))
 
 
 def _place(source: Source, written: str, first: int, last: int) -> Span:

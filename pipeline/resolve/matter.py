@@ -17,7 +17,7 @@ from ..syntax.phrases import Place, Text, Word
 from .amounts import whole
 from .keylines import Key, text_value
 from .markdown import resolve_markdown
-from .pictures import check_picture
+from .pictures import Album
 from .settings import MOST_FINDINGS, point
 
 MOST_COUNT = 100_000_000  # crosses that can be expected
@@ -54,6 +54,7 @@ def resolve_booklet(
     if head and not title.strip():
         found.append(error("missing-title", "The booklet needs a title.", head.title.span))
     writing = _Writing()
+    album = Album(root)
     first: dict[str, Span] = {}
     for line in block.members:
         if not isinstance(line, WordLine):
@@ -76,7 +77,7 @@ def resolve_booklet(
         first.setdefault(name, line.word.span)
         if word in {"section", "picture"} and _too_many(line, writing, found):
             break
-        _take(line, writing, root, found)
+        _take(line, writing, root, album, found)
     texts = writing.texts
     return Booklet(
         title,
@@ -112,17 +113,19 @@ def _too_many(line: WordLine, writing: _Writing, found: list[Diagnostic]) -> boo
     return True
 
 
-def _take(line: WordLine, writing: _Writing, root: Path, found: list[Diagnostic]) -> None:
+def _take(
+    line: WordLine, writing: _Writing, root: Path, album: Album, found: list[Diagnostic]
+) -> None:
     word, first = line.word.text, line.values[0]
     match word:
         case "story":
-            writing.story = resolve_markdown("", _path(line, 0), root, root, found)
+            writing.story = resolve_markdown("", _path(line, 0), root, album, found)
         case "section" if isinstance(first, Text):
-            made = resolve_markdown(text_value(first, found), _path(line, 1), root, root, found)
+            made = resolve_markdown(text_value(first, found), _path(line, 1), root, album, found)
             if made is not None:
                 writing.sections.append(made)
         case "cover" | "picture":
-            picture = _picture(line, root, found)
+            picture = _picture(line, album, found)
             if word == "cover":
                 writing.cover = picture
             else:
@@ -157,10 +160,10 @@ def _path(line: WordLine, index: int) -> Word | Text:
     return value
 
 
-def _picture(line: WordLine, root: Path, found: list[Diagnostic]) -> Picture:
+def _picture(line: WordLine, album: Album, found: list[Diagnostic]) -> Picture:
     path = _path(line, 0)
     written = path.value if isinstance(path, Text) else path.text
-    found.extend(check_picture(root, root, written, path.span))
+    found.extend(album.check(written, path.span))
     caption = line.values[1] if len(line.values) > 1 else None
     words = text_value(caption, found) if isinstance(caption, Text) else ""
     return Picture(written, words, path.span)
@@ -206,8 +209,8 @@ def day(word: Word, found: list[Diagnostic]) -> date | None:
 
 def resolve_note(line: NoteLine, found: list[Diagnostic]) -> Note | None:
     """Return a note; its corners come in reading order."""
-    start = point(line.start, found)
-    end = start if line.end is None else point(line.end, found)
+    start = point(line.area.start, found)
+    end = start if line.area.end is None else point(line.area.end, found)
     text = text_value(line.text, found)
     if not text.strip():
         found.append(
@@ -222,7 +225,7 @@ def resolve_note(line: NoteLine, found: list[Diagnostic]) -> Note | None:
         return None
     x0, x1 = sorted((start[0], end[0]))
     y0, y1 = sorted((start[1], end[1]))
-    return Note(NoteKind(line.kind.text), x0, y0, x1, y1, text, line.span)
+    return Note(NoteKind(line.word.text), x0, y0, x1, y1, text, line.span)
 
 
 def resolve_revision(line: RevisionLine, found: list[Diagnostic]) -> Revision:

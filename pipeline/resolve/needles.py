@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+from ..core.characters import hidden_in_name
 from ..core.diagnostics import Diagnostic, Hint, error
+from ..core.files import hidden_character
 from ..core.model import Strands, Thread
 from ..core.suggest import all_of, did_you_mean, nearest
 from ..syntax.phrases import Number, PartWords, ThreadWords
@@ -73,6 +75,9 @@ class Basket:
                     'write `#aa3344 "madder"`',
                 )
             )
+            return None
+        if hidden := hidden_in_name(name):
+            found.append(hidden_character(hidden, words.span))
             return None
         thread = Thread("", "", name, colour, span=words.span)
         first = self.inline.setdefault(name, thread)

@@ -2,34 +2,89 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
-from ..core.diagnostics import Diagnostic, Diagnostics, error
+from ..core.diagnostics import Diagnostic, Diagnostics, error, warning
 from ..core.files import LARGEST_PICTURE, beside, read_bytes
+from ..core.raster import (
+    JPEG,
+    LARGEST_SIDE,
+    MOST_PIXELS,
+    PNG,
+    Damaged,
+    Raster,
+    look_at,
+    picture_size,
+    printable,
+)
 from ..core.source import Span
 
-LARGEST_SIDE = 12_000  # pixels
-HEADER = 1024 * 1024  # bytes looked at; the size stands near the beginning
-MOST_PIXELS = 60_000_000
-_PNG = b"\x89PNG\r\n\x1a\n"
-_JPEG = b"\xff\xd8\xff"
-# JPEG frame headers hold the size; these markers look like them but are not (ISO 10918-1, B.1).
-_NO_FRAME = frozenset({0xC4, 0xC8, 0xCC})
+MOST_PICTURES = 200  # in a booklet, its stories and sections
+MOST_PIXELS_IN_ALL = 600_000_000
+MOST_BYTES_IN_ALL = 256 * 1024 * 1024
 
 
-def check_picture(root: Path, folder: Path, written: str, span: Span) -> Diagnostics:
-    """Return what is wrong with a picture that a chart or story names."""
-    path, findings = beside(root, folder, written, span)
+class Album:
+    """The pictures of one booklet as they are looked at, each file once."""
+
+    def __init__(self, root: Path) -> None:
+        """Begin with none; root is the chart's folder, which nothing may leave."""
+        self._root = root
+        self._findings: dict[Path, Diagnostics] = {}  # on each
+        self._pixels = self._bytes = 0
+
+    def check(self, written: str, span: Span) -> Diagnostics:
+        """Return what is wrong with a picture that a chart or story names."""
+        path, findings = beside(self._root, self._root, written, span)
+        if path is None:
+            return findings
+        if path not in self._findings:
+            self._findings[path] = self._look_at(path, written, span)
+        return tuple(replace(each, span=span) for each in self._findings[path])
+
+    def _look_at(self, path: Path, written: str, span: Span) -> Diagnostics:
+        if len(self._findings) >= MOST_PICTURES:
+            return (_too_many(f"A booklet has at most {MOST_PICTURES} pictures.", span),)
+        data, findings = _read(path, written, span)
+        if data is None:
+            return findings
+        width, height = picture_size(data) or (0, 0)
+        self._pixels += width * height
+        self._bytes += len(data)
+        if self._pixels > MOST_PIXELS_IN_ALL or self._bytes > MOST_BYTES_IN_ALL:
+            what = (
+                f"The pictures of a booklet have at most {MOST_PIXELS_IN_ALL // 10**6} million "
+                f"pixels and {MOST_BYTES_IN_ALL // 2**20} MiB in all."
+            )
+            return (_too_many(what, span),)
+        return _decoded(data, written, span)
+
+
+def picture_for_print(root: Path, written: str, span: Span) -> tuple[Raster | None, Diagnostics]:
+    """Return a picture as it goes into a PDF, or why it cannot."""
+    path, findings = beside(root, root, written, span)
     if path is None:
-        return findings
-    data, findings = read_bytes(path, written, LARGEST_PICTURE, span, HEADER)
+        return None, findings
+    data, findings = _read(path, written, span)
     if data is None:
-        return findings
+        return None, findings
+    try:
+        return printable(data), ()
+    except Damaged as reason:
+        return None, (_damaged(written, reason, span),)
+
+
+def _read(path: Path, written: str, span: Span) -> tuple[bytes | None, Diagnostics]:
+    """Return a PNG or JPEG whose header states a size within the limits."""
+    data, findings = read_bytes(path, written, LARGEST_PICTURE, span)
+    if data is None:
+        return None, findings
     size = picture_size(data)
     if size is None:
-        return (_no_picture(data, written, span),)
+        return None, (_no_picture(data, written, span),)
     if max(size) > LARGEST_SIDE or size[0] * size[1] > MOST_PIXELS:
-        return (
+        return None, (
             error(
                 "picture-too-large",
                 f"`{written}` is {size[0]:,} x {size[1]:,} pixels.",
@@ -38,54 +93,43 @@ def check_picture(root: Path, folder: Path, written: str, span: Span) -> Diagnos
                 "3,000 each way is enough for print",
             ),
         )
-    return ()
+    return data, ()
 
 
-def picture_size(data: bytes) -> tuple[int, int] | None:
-    """Return width and height in pixels of a PNG or JPEG, None for anything else."""
-    if data.startswith(_PNG):
-        return _png_size(data)
-    return _jpeg_size(data) if data.startswith(_JPEG) else None
+def _decoded(data: bytes, written: str, span: Span) -> Diagnostics:
+    try:
+        profile_is_sound = look_at(data)
+    except Damaged as reason:
+        return (_damaged(written, reason, span),)
+    if profile_is_sound:
+        return ()
+    return (
+        warning(
+            "strange-profile",
+            f"The colour profile of `{written}` cannot be used; its colours are taken for sRGB.",
+            span,
+            "save the picture again as sRGB",
+        ),
+    )
 
 
-def _png_size(data: bytes) -> tuple[int, int] | None:
-    # The header chunk comes first and begins with width and height (ISO 15948, 11.2.2).
-    if len(data) < 33 or data[12:16] != b"IHDR":
-        return None
-    size = int.from_bytes(data[16:20], "big"), int.from_bytes(data[20:24], "big")
-    return size if min(size) > 0 else None
-
-
-def _jpeg_size(data: bytes) -> tuple[int, int] | None:
-    at = 2
-    while at + 9 < len(data) and data[at] == 0xFF:
-        marker = data[at + 1]
-        if marker == 0xFF:  # fill byte
-            at += 1
-            continue
-        if 0xC0 <= marker <= 0xCF and marker not in _NO_FRAME:
-            height = int.from_bytes(data[at + 5 : at + 7], "big")
-            width = int.from_bytes(data[at + 7 : at + 9], "big")
-            return (width, height) if min(width, height) > 0 else None
-        if marker == 0x01 or 0xD0 <= marker <= 0xD9:
-            at += 2
-            continue
-        at += 2 + max(2, int.from_bytes(data[at + 2 : at + 4], "big"))
-    return None
+def _too_many(words: str, span: Span) -> Diagnostic:
+    return error("too-many-pictures", words, span, "leave some out, or make them smaller")
 
 
 def _no_picture(data: bytes, written: str, span: Span) -> Diagnostic:
-    if data.startswith((_PNG, _JPEG)):
-        return error(
-            "damaged-picture",
-            f"`{written}` is cut off or damaged: its size cannot be read.",
-            span,
-            "save the picture again",
-        )
+    if data.startswith((PNG, JPEG)):
+        return _damaged(written, Damaged("its size cannot be read"), span)
     drawn = b"<svg" in data[:1000].lower()
     return error(
         "not-a-picture",
         f"`{written}` is no PNG or JPEG picture.",
         span,
         "a drawing in SVG is not taken: save it as PNG" if drawn else "save it as PNG or JPEG",
+    )
+
+
+def _damaged(written: str, reason: Damaged, span: Span) -> Diagnostic:
+    return error(
+        "damaged-picture", f"`{written}` is damaged: {reason}.", span, "save the picture again"
     )

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Generic, TypeVar
 
+from ..core.characters import HIDDEN
 from ..core.diagnostics import Diagnostic, Diagnostics, Hint, error, has_errors, in_order
 from ..core.files import LARGEST_TEXT, read_text
 from ..core.model import Booklet, Chart, Colourway, Design, Ground, Thread, Working
@@ -20,6 +21,7 @@ from ..syntax.nodes import (
     AlphabetHead,
     Block,
     BookletHead,
+    ChartFile,
     ChartHead,
     ColourwayHead,
     ExpectLine,
@@ -32,6 +34,7 @@ from ..syntax.nodes import (
 )
 from ..syntax.parse import parse
 from ..syntax.phrases import Word
+from ..syntax.statements import HEADS
 from ..syntax.versions import NOTATION
 from .alphabets import resolve_alphabet
 from .colourways import resolve_colourway
@@ -55,6 +58,13 @@ _Head = TypeVar("_Head")
 _Made = TypeVar("_Made")
 
 
+@dataclass(frozen=True)
+class Shared:
+    """A file of motifs, alphabets or thread ranges for charts to use; it holds no chart itself."""
+
+    source: Source
+
+
 def read(path: Path) -> tuple[Design | None, Diagnostics]:
     """Return the design that a chart file describes, and all findings.
 
@@ -62,19 +72,57 @@ def read(path: Path) -> tuple[Design | None, Diagnostics]:
     and the colourways use, in the order of the key. Motifs and alphabets that come from a file
     used are given only where the chart places them.
     """
-    source, findings = read_text(path, str(path), LARGEST_TEXT)
-    if source is None:
-        return None, in_order(findings)
-    return read_source(source, path)
+    return _chart_wanted(*read_any(path))
 
 
 def read_source(source: Source, path: Path) -> tuple[Design | None, Diagnostics]:
     """Read a text that stands, or could stand, at a path; see `read`."""
+    return _chart_wanted(*_read(source, path, path.parent))
+
+
+def read_any(path: Path, root: Path | None = None) -> tuple[Design | Shared | None, Diagnostics]:
+    """Read a chart, or a file that charts use, of which all is looked at that needs no key.
+
+    root: the folder that such a file may not lead out of, its own where not stated. It is given
+    back even with errors in it.
+    """
+    source, findings = read_text(path, str(path), LARGEST_TEXT)
+    if source is None:
+        return None, in_order(findings)
+    return _read(source, path, root or path.parent)
+
+
+def no_chart(shared: Shared) -> Diagnostic:
+    """Return the finding that a file for charts to use is none itself."""
+    end = len(shared.source.text.rstrip())
+    return error(
+        "missing-chart",
+        "This file holds no chart.",
+        shared.source.span(end, end),
+        "a chart needs the blocks `fabric`, `key` and `chart`",
+        f"motifs and alphabets are brought into a chart by `use {_file_name(shared.source)}`",
+    )
+
+
+def _chart_wanted(
+    what: Design | Shared | None, findings: Diagnostics
+) -> tuple[Design | None, Diagnostics]:
+    if isinstance(what, Shared):
+        return None, in_order((*findings, no_chart(what)))
+    return what, findings
+
+
+def _read(source: Source, path: Path, root: Path) -> tuple[Design | Shared | None, Diagnostics]:
     file, findings = parse(source)
     found = list(findings)
     if not file.blocks:
         return None, in_order(found)
-    design = _Resolver(gather(path, file, found), path.parent, found).design()
+    what: Design | Shared | None
+    if _is_shared(file):
+        _Resolver(gather(path, file, found, root), root, found).shared()
+        what = Shared(source)
+    else:
+        what = _Resolver(gather(path, file, found), path.parent, found).design()
     ordered = in_order(found)
     if len(ordered) > MOST_FINDINGS:
         rest = error(
@@ -84,7 +132,19 @@ def read_source(source: Source, path: Path) -> tuple[Design | None, Diagnostics]
             "put the first ones right; many may come from one slip",
         )
         ordered = (*ordered[:MOST_FINDINGS], rest)
-    return (None if has_errors(ordered) else design), ordered
+    return (None if isinstance(what, Design) and has_errors(ordered) else what), ordered
+
+
+def _is_shared(file: ChartFile) -> bool:
+    """Tell whether a file is for charts to use: with a fabric it is a chart that is begun."""
+    words = {block.word for block in file.blocks}
+    return words.isdisjoint({"fabric", "chart"}) and not words.isdisjoint(
+        {"motif", "alphabet", "range", "use"}
+    )
+
+
+def _file_name(source: Source) -> str:
+    return source.path.rpartition("/")[2]
 
 
 class _Resolver:
@@ -139,6 +199,13 @@ class _Resolver:
             working,
         )
 
+    def shared(self) -> None:
+        """Look at all that charts can use; what needs a key is looked at where it is used."""
+        basket = Basket(self._ranges(), self._broken_names("range"), self.library.whole)
+        resolve_key(list(self._blocks("key")), basket, self.found)
+        self._collect("motif", MotifHead, resolve_motif)
+        self._collect("alphabet", AlphabetHead, resolve_alphabet)
+
     # --- what must be there ---
 
     def _needed(self) -> None:
@@ -148,22 +215,11 @@ class _Resolver:
         end = len(self.source.text.rstrip())
         place = self.source.span(end, end)
         if words.isdisjoint({"fabric", "key", "chart"}):
-            self.found.append(
-                error(
-                    "missing-chart",
-                    "This file holds no chart.",
-                    place,
-                    "a chart needs the blocks `fabric`, `key` and `chart`",
-                    f"motifs and alphabets are brought into a chart by `use {self._file_name()}`",
-                )
-            )
+            self.found.append(no_chart(Shared(self.source)))
             return
-        for word, example in (
-            ("fabric", "fabric linen 32 over 2"),
-            ("key", "key"),
-            ("chart", "chart 60 x 40"),
-        ):
+        for word in ("fabric", "key", "chart"):
             if word not in words:
+                example = HEADS[word].example
                 self.found.append(
                     error(
                         f"missing-{word}", f"The file has no `{word}`.", place, f"add `{example}`"
@@ -179,9 +235,6 @@ class _Resolver:
                     'below it stand lines such as `m  #a03a3a "madder"`',
                 )
             )
-
-    def _file_name(self) -> str:
-        return self.source.path.rpartition("/")[2]
 
     # --- blocks ---
 
@@ -229,8 +282,9 @@ class _Resolver:
 
     def _booklet(self) -> Booklet | None:
         if not any(self._blocks("booklet")):
-            stem = self._file_name().removesuffix(".linen").replace("-", " ").replace("_", " ")
-            return Booklet(stem.strip().capitalize() or "Chart")
+            stem = HIDDEN.sub("", _file_name(self.source).removesuffix(".linen"))
+            title = stem.replace("-", " ").replace("_", " ").strip()
+            return Booklet(title.capitalize() or "Chart")
         block = self._only("booklet", BookletHead)
         return block and resolve_booklet(*block, self.root, self.found)
 

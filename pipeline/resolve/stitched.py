@@ -21,6 +21,7 @@ from ..core.model import (
 )
 from ..core.source import Span
 from ..core.suggest import all_of, did_you_mean
+from ..stitches.kinds import STITCHES
 from .keylines import Key
 from .settings import MOST_FINDINGS
 from .spots import Spots
@@ -263,9 +264,7 @@ _ARTICLES = {"cell": "crosses", "line": "a line", "knot": "a knot", "bead": "a b
 
 def _work(entry: KeyEntry) -> str:
     """Return by which word a key entry is put into a chart."""
-    if entry.is_cell:
-        return "cell"
-    return "line" if entry.is_line else entry.parts[0].kind.value
+    return STITCHES[entry.parts[0].kind].placed or "cell"
 
 
 def _more(count: int) -> str:

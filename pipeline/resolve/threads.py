@@ -8,8 +8,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from ..core.characters import hidden_in_name
 from ..core.diagnostics import Diagnostic, Diagnostics, Hint, error, has_errors, warning
-from ..core.files import LARGEST_RANGE, beside, read_text
+from ..core.files import LARGEST_RANGE, beside, hidden_character, read_text
 from ..core.model import Thread
 from ..core.source import Source, Span
 from ..core.suggest import all_of, did_you_mean
@@ -314,6 +315,8 @@ def _thread(
             )
         )
     title, place = cell("name")
+    if hidden := hidden_in_name(title):
+        found.append(hidden_character(hidden, place))
     if len(title) > LONGEST_NAME:
         found.append(
             error("text-too-long", f"A name has at most {LONGEST_NAME} characters.", place)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from ..core.diagnostics import Diagnostic, error
-from ..core.model import Anchor, Chart, Fabric, Knot, Lettering, Line, Motif, Placement, Point
+from ..core.model import Chart, Fabric, Knot, Lettering, Line, Motif, Placement, Point
 from ..core.source import Span
 from .spots import Spots
 
@@ -28,7 +28,7 @@ def check_threads(
     for item in chart.items:
         if isinstance(item, Placement):
             # The middle of a motif with an odd number of crosses lies inside a cross.
-            parts = 2 if item.anchor is Anchor.CENTRE else 1
+            parts = 2 if 0.5 in item.anchor.share else 1
             checker.look((item.x, item.y), fabric.over * parts, item.at_span)
             checker.look(item.step, fabric.over, spots.option(item.span, "step"))
             motif = motifs.get(item.motif)

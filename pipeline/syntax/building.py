@@ -1,230 +1,241 @@
-"""From the parser's trees to nodes: one function for each start rule of the grammar."""
+"""From the parser's trees to nodes and to the pieces that they hold."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import re
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from functools import partial
 from typing import Any
 
 from lark import Token, Tree
 
-from ..core.source import Span
-from .nodes import (
-    AlphabetHead,
-    AlsoLine,
-    BookletHead,
-    BorderLine,
-    ChartHead,
-    ColourLine,
-    ColourwayHead,
-    ExpectLine,
-    FabricHead,
-    Head,
-    KeyHead,
-    KeyLine,
-    LetteringLine,
-    LetterLine,
-    MeasureLine,
-    Member,
-    MotifHead,
-    NoteLine,
-    PlacementLine,
-    RangeHead,
-    RevisionLine,
-    ShapeLine,
-    UseLine,
-    VersionLine,
-    WordLine,
-    WorkingHead,
+from ..core.source import Source, Span
+from .forms import LISTS, Form, terminal
+from .nodes import Head, Member
+from .notation import Notation
+from .phrases import (
+    Area,
+    Cloth,
+    KindWords,
+    Measure,
+    NeedleWords,
+    Number,
+    Option,
+    PartWords,
+    Place,
+    Row,
+    Size,
+    SwapPair,
+    Swaps,
+    Text,
+    ThreadWords,
+    Word,
 )
-from .tokens import Leaf, Pieces
+from .statements import OptionForm
+
+Leaf = Tree[Token]
 
 
-def build(make: Pieces, tree: Leaf) -> Head | Member:
-    """Return the node of a tree of any start rule other than `rows`."""
-    return _BUILDERS[str(tree.data)](make, tree, make.span(tree))
+def first_token(tree: Leaf) -> Token:
+    """Return the first token of a tree that holds at least one."""
+    child = tree.children[0]
+    return child if isinstance(child, Token) else first_token(child)
 
 
-def _version(make: Pieces, tree: Any, span: Span) -> VersionLine:
-    return VersionLine(make.number(tree.children[1]), span)
+def last_token(tree: Leaf) -> Token:
+    """Return the last token of a tree that holds at least one."""
+    child = tree.children[-1]
+    return child if isinstance(child, Token) else last_token(child)
 
 
-def _use(make: Pieces, tree: Any, span: Span) -> UseLine:
-    return UseLine(make.path(tree.children[1]), span)
+def _name(child: Any) -> str:
+    """Return the terminal of a token, the rule of a tree."""
+    return str(child.type if isinstance(child, Token) else child.data)
 
 
-def _booklet(make: Pieces, tree: Any, span: Span) -> BookletHead:
-    return BookletHead(make.text(tree.children[1]), span)
+def _named(children: Sequence[Any]) -> Iterator[tuple[str, Any]]:
+    """Give each child with its name; lists are taken apart."""
+    for child in children:
+        if _name(child) in LISTS:
+            yield from ((_name(child), item) for item in _trees(child))
+        else:
+            yield _name(child), child
 
 
-def _word_line(make: Pieces, tree: Any, span: Span) -> WordLine:
-    values = tuple(
-        make.text(token)
-        if token.type == "STRING"
-        else make.number(token)
-        if token.type == "NUMBER"
-        else make.word(token)
-        for token in tree.children[1:]
-    )
-    return WordLine(make.word(tree.children[0]), values, span)
+def _trees(tree: Leaf) -> list[Any]:
+    """Return the trees right in a tree, without the signs and words between them."""
+    return [child for child in tree.children if isinstance(child, Tree)]
 
 
-def _fabric(make: Pieces, tree: Any, span: Span) -> FabricHead:
-    return FabricHead(make.cloth(tree.children[1]), span)
+class Builder:
+    """Makes the nodes of one source.
 
+    Each statement is parsed as a text of its own (the parser would count the lines before it
+    anew each time); `base` is the offset in the source at which that text begins.
+    """
 
-def _fabric_line(make: Pieces, tree: Any, span: Span) -> ColourLine | MeasureLine | AlsoLine:
-    first, second, *rest = tree.children
-    if first.type == "COLOUR_WORD":
-        return ColourLine(make.word(second), make.text(rest[0]) if rest else None, span)
-    if first.type == "MARGIN":
-        return MeasureLine(make.word(first), make.measure(second), span)
-    return AlsoLine(tuple(make.cloth(each) for each in tree.children[1:]), span)
+    def __init__(self, source: Source, notation: Notation) -> None:
+        self.source = source
+        self.notation = notation
+        self.base = 0
 
+    # --- lines ---
 
-def _range(make: Pieces, tree: Any, span: Span) -> RangeHead:
-    _, name, _, path = tree.children
-    return RangeHead(make.word(name), make.path(path), span)
+    def build(self, tree: Leaf) -> Head | Member:
+        """Return the node of a statement."""
+        statement = self.notation.by_rule[str(tree.data)]
+        children = tree.children if statement.bare else tree.children[1:]
+        pieces = self._sorted(statement.form, children)
+        made: dict[str, Any] = {"span": self.span(tree)}
+        names = statement.fields
+        if names[:1] == ("word",):
+            made["word"] = self.word(tree.children[0])
+            names = names[1:]
+        if names == ("values",):
+            made["values"] = tuple(piece for piece in pieces if piece is not None)
+        else:
+            made |= zip(names, pieces, strict=False)  # what the form has no slot for has a default
+        node: Head | Member = statement.node(**made)
+        return node
 
+    def _sorted(self, form: Form, children: Sequence[Any]) -> Iterator[Any]:
+        """Give what stands in each slot of a form: a piece, all pieces, or None."""
+        for slot, held in zip(form.slots, form.sort(_named(children)), strict=True):
+            pieces = tuple(map(self._piece, held))
+            yield pieces if slot.many else pieces[0] if pieces else None
 
-def _key(_make: Pieces, _tree: Any, span: Span) -> KeyHead:
-    return KeyHead(span)
+    def _piece(self, child: Any) -> Any:
+        name = _name(child)
+        if name in self.notation.options:
+            return self._option(self.notation.options[name], child)
+        make = _PIECES.get(name)
+        return make(self, child) if make is not None else self.word(child)
 
+    def _option(self, option: OptionForm, tree: Any) -> Option | Swaps:
+        held = option.form.sort(_named(tree.children))
+        values = tuple(self._piece(child) for children in held for child in children)
+        make = Swaps if option.word == "with" else partial(Option, option.word)
+        return make(values, self.span(tree))
 
-def _key_line(make: Pieces, tree: Any, span: Span) -> KeyLine:
-    parts = [make.part(each) for each in tree.children[1:] if each.data == "part"]
-    endings = [each.children for each in tree.children[1:] if each.data == "ending"]
-    return KeyLine(
-        make.word(tree.children[0]),
-        tuple(parts),
-        tuple(make.word(value) for word, value in endings if word.type == "PRINTED"),
-        tuple(make.text(value) for word, value in endings if word.type == "NOTE"),
-        span,
-    )
+    # --- pieces ---
 
+    def ends(self, token: Token) -> tuple[int, int]:
+        """Return the offsets in the source of a token's start and end."""
+        # The lexer always sets both; lark's types say they may be missing.
+        return self.base + (token.start_pos or 0), self.base + (token.end_pos or 0)
 
-def _working(_make: Pieces, _tree: Any, span: Span) -> WorkingHead:
-    return WorkingHead(span)
+    def rows(self, tree: Leaf) -> list[Row]:
+        """Return the rows of a `rows` tree."""
+        return [self.row(token) for token in tree.children if isinstance(token, Token)]
 
+    def row(self, token: Token) -> Row:
+        """Return one row."""
+        start, end = self.ends(token)
+        return Row(token[1:-1], Span(self.source, start + 1, end - 1))
 
-def _working_line(make: Pieces, tree: Any, span: Span) -> MeasureLine | WordLine:
-    word, value = tree.children[:2]
-    if word.type == "METHOD":
-        return WordLine(make.word(word), (make.word(value),), span)
-    if word.type == "RESERVE":
-        return WordLine(make.word(word), (make.number(value),), span)
-    return MeasureLine(make.word(word), make.measure(value), span)
+    def span(self, tree: Leaf) -> Span:
+        """Return the place of a tree, from its first token to its last."""
+        return Span(self.source, self.ends(first_token(tree))[0], self.ends(last_token(tree))[1])
 
+    def word(self, child: Any) -> Word:
+        """Return a word."""
+        return Word(str(child), Span(self.source, *self.ends(child)))
 
-def _motif(make: Pieces, tree: Any, span: Span) -> MotifHead:
-    _, name, size, *options = tree.children
-    return MotifHead(make.word(name), make.size(size), make.options(options), span)
+    def text(self, child: Any) -> Text:
+        """Return a text, its quotes and escapes taken off."""
+        inside = child[1:-1]
+        if "\\" in inside:
+            inside = re.sub(r"\\(.)", r"\1", inside)
+        return Text(inside, Span(self.source, *self.ends(child)))
 
+    def number(self, child: Any) -> Number:
+        """Return a number as written."""
+        return Number(str(child), Span(self.source, *self.ends(child)))
 
-def _shape(make: Pieces, tree: Any, span: Span) -> ShapeLine:
-    word, symbol, *points = tree.children
-    return ShapeLine(
-        make.word(word), make.word(symbol), tuple(make.place(each) for each in points), span
-    )
-
-
-def _motif_line(make: Pieces, tree: Any, span: Span) -> ShapeLine:
-    return _shape(make, tree.children[0], span)
-
-
-def _alphabet(make: Pieces, tree: Any, span: Span) -> AlphabetHead:
-    _, name, *options = tree.children
-    return AlphabetHead(make.word(name), make.options(options), span)
-
-
-def _letter(make: Pieces, tree: Any, span: Span) -> LetterLine:
-    return LetterLine(make.path(tree.children[0]), span)
-
-
-def _chart(make: Pieces, tree: Any, span: Span) -> ChartHead:
-    _, size, *options = tree.children
-    return ChartHead(make.size(size), make.options(options), span)
-
-
-def _chart_line(
-    make: Pieces, tree: Any, span: Span
-) -> ShapeLine | BorderLine | PlacementLine | LetteringLine:
-    line = tree.children[0]
-    if line.data == "shape":
-        return _shape(make, line, span)
-    if line.data == "placement":
-        return PlacementLine(
-            make.word(line.children[0]), make.options_and_swaps(line.children[1:]), span
+    def place(self, child: Any) -> Place:
+        """Return a position."""
+        start, end = self.ends(child)
+        comma = child.index(",")
+        after = len(child) - len(child[comma + 1 :].lstrip())
+        return Place(
+            Number(child[:comma], Span(self.source, start, start + comma)),
+            Number(child[after:], Span(self.source, start + after, end)),
+            Span(self.source, start, end),
         )
-    if line.data == "lettering":
-        texts = [each for each in line.children[1:] if isinstance(each, Token)]
-        options = [each for each in line.children[1:] if isinstance(each, Tree)]
-        return LetteringLine(
-            tuple(make.text(each) for each in texts), make.options_and_swaps(options), span
+
+    def measure(self, tree: Any) -> Measure:
+        """Return a length with its unit."""
+        return Measure(self.number(tree.children[0]), self.word(tree.children[1]))
+
+    def size(self, tree: Any) -> Size:
+        """Return a stated size."""
+        width, _, height = tree.children
+        return Size(self.number(width), self.number(height), self.span(tree))
+
+    def cloth(self, tree: Any) -> Cloth:
+        """Return a fabric as written."""
+        numbers: dict[str, Number] = {}
+        before = "count"
+        per_cm = False
+        for child in tree.children[1:]:
+            if child.type == "NUMBER":
+                numbers[before] = self.number(child)
+            elif child.type == terminal("per"):
+                per_cm = True
+            else:
+                before = {terminal("x"): "down", terminal("over"): "over"}.get(child.type, before)
+        return Cloth(
+            self.word(tree.children[0]),
+            numbers["count"],
+            numbers.get("down"),
+            per_cm,
+            numbers.get("over"),
+            self.span(tree),
         )
-    _, repeat, *rest = line.children
-    corner = None
-    if rest and rest[0].data == "corner":
-        corner = make.word(rest.pop(0).children[-1])
-    return BorderLine(make.word(repeat), corner, make.options_and_swaps(rest), span)
+
+    def area(self, tree: Any) -> Area:
+        """Return one position, or two corners."""
+        places = [self.place(token) for token in tree.children if token.type == "POINT"]
+        return Area(places[0], places[1] if len(places) > 1 else None)
+
+    def swap(self, tree: Any) -> SwapPair:
+        """Return one pair of a `with`."""
+        return SwapPair(self.word(tree.children[0]), self.word(tree.children[-1]))
+
+    def thread(self, tree: Any) -> ThreadWords:
+        """Return a thread as written."""
+        first, second = tree.children
+        span = self.span(tree)
+        if first.type == "COLOUR":
+            return ThreadWords(None, None, self.word(first), self.text(second), span)
+        return ThreadWords(self.word(first), self.word(second), None, None, span)
+
+    def kind(self, tree: Any) -> KindWords:
+        """Return a kind of stitch as written."""
+        words = [self.word(token) for token in tree.children]
+        return KindWords(words[0], words[1] if len(words) > 1 else None, self.span(tree))
+
+    def part(self, tree: Any) -> PartWords:
+        """Return one part of a key line."""
+        return PartWords(tuple(map(self.needle, _trees(tree))), self.span(tree))
+
+    def needle(self, tree: Any) -> NeedleWords:
+        """Return one thread of a part with what is said of it."""
+        thread, *rest = tree.children
+        strands = [self.number(said.children[0]) for said in rest if said.data == "strands"]
+        kinds = [self.kind(said) for said in rest if said.data == "kind"]
+        return NeedleWords(self.thread(thread), tuple(strands), tuple(kinds))
 
 
-def _note(make: Pieces, tree: Any, span: Span) -> NoteLine:
-    places = [make.place(each) for each in tree.children if each.type == "POINT"]
-    return NoteLine(
-        make.word(tree.children[0]),
-        places[0],
-        places[1] if len(places) > 1 else None,
-        make.text(tree.children[-1]),
-        span,
-    )
-
-
-def _colourway(make: Pieces, tree: Any, span: Span) -> ColourwayHead:
-    _, name, *title = tree.children
-    return ColourwayHead(make.word(name), make.text(title[0]) if title else None, span)
-
-
-def _revision(make: Pieces, tree: Any, span: Span) -> RevisionLine:
-    _, edition, *day, text = tree.children
-    return RevisionLine(
-        make.text(edition), make.word(day[0]) if day else None, make.text(text), span
-    )
-
-
-def _expect(make: Pieces, tree: Any, span: Span) -> ExpectLine:
-    _, symbol, count, *area = tree.children
-    places = [make.place(each) for each in area if each.type == "POINT"]
-    return ExpectLine(
-        make.word(symbol),
-        make.number(count),
-        places[0] if places else None,
-        places[1] if places else None,
-        span,
-    )
-
-
-_BUILDERS: dict[str, Callable[[Pieces, Any, Span], Head | Member]] = {
-    "version": _version,
-    "use": _use,
-    "booklet": _booklet,
-    "booklet_line": _word_line,
-    "fabric": _fabric,
-    "fabric_line": _fabric_line,
-    "range": _range,
-    "range_line": _word_line,
-    "key": _key,
-    "key_line": _key_line,
-    "colourway_line": _key_line,
-    "working": _working,
-    "working_line": _working_line,
-    "motif": _motif,
-    "motif_line": _motif_line,
-    "alphabet": _alphabet,
-    "letter": _letter,
-    "chart": _chart,
-    "chart_line": _chart_line,
-    "note": _note,
-    "colourway": _colourway,
-    "revision": _revision,
-    "expect": _expect,
+_PIECES: Mapping[str, Callable[[Builder, Any], Any]] = {
+    "STRING": Builder.text,
+    "NUMBER": Builder.number,
+    "POINT": Builder.place,
+    "ROW": Builder.row,
+    "area": Builder.area,
+    "cloth": Builder.cloth,
+    "length": Builder.measure,
+    "part": Builder.part,
+    "size": Builder.size,
+    "swap": Builder.swap,
 }

@@ -65,12 +65,12 @@ def comments_after_rows(source: Source, chunk: Chunk) -> list[Comment]:
     text = source.text
     if text.find("#", chunk.start, chunk.end) == -1:
         return []
-    found = []
+    comments = []
     for start, end in chunk.lines:
         match = _TRAILING.match(text, start, end)
         if match:
-            found.append(Comment(match[1], False, Span(source, match.start(1), end)))
-    return found
+            comments.append(Comment(match[1], False, Span(source, match.start(1), end)))
+    return comments
 
 
 def comment_after(source: Source, start: int, end: int) -> list[Comment]:

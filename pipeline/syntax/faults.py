@@ -11,18 +11,17 @@ from ..core.diagnostics import Diagnostic, Hint, error
 from ..core.source import Source
 from ..core.suggest import any_of, did_you_mean, nearest
 from .cutting import Chunk
-from .habits import SLIPS, Stuck, to_go_by
-from .vocabulary import CORNERS, MOST_LISTED, article, keywords, phrases, short
+from .forms import word_of
+from .habits import HABITS, Stuck, to_go_by
+from .vocabulary import CORNERS, MOST_LISTED, article, phrases, short
 
-FOUND = re.compile(r'"(?:[^"\\\n]|\\["\\])*"|[^\s,"]+|.')
+_MET = re.compile(r'"(?:[^"\\\n]|\\["\\])*"|[^\s,"]+|.')
 
 
-def fault(
-    source: Source, rule: str, block: str, chunk: Chunk, caught: UnexpectedInput
-) -> Diagnostic:
+def fault(source: Source, block: str, chunk: Chunk, caught: UnexpectedInput) -> Diagnostic:
     """Return the finding for a statement that could not be read.
 
-    rule: the start rule it was read by. block: the top-level word it stands under.
+    block: the top-level word it stands under, or begins with.
     """
     wanted = _wanted(caught)
     at = _place_of(caught, chunk)
@@ -31,10 +30,10 @@ def fault(
         at += 1
     if at >= chunk.end or (text[at] == "#" and "COLOUR" not in wanted):
         return _stops_early(source, at, chunk, wanted, block)
-    match = FOUND.match(text, at, chunk.end)
-    stuck = Stuck(source, rule, chunk, at, match[0] if match else text[at], wanted, block)
-    for slip in SLIPS:
-        finding = slip(stuck)
+    match = _MET.match(text, at, chunk.end)
+    stuck = Stuck(source, chunk, at, match[0] if match else text[at], wanted, block)
+    for habit in HABITS:
+        finding = habit(stuck)
         if finding is not None:
             return finding
     return _general(stuck, block)
@@ -42,9 +41,9 @@ def fault(
 
 def _general(stuck: Stuck, block: str) -> Diagnostic:
     wanted = stuck.wanted
-    words = [keywords()[name] for name in wanted if name in keywords()]
+    words = [word for word in map(word_of, sorted(wanted)) if word]
     words += CORNERS if "CORNER" in wanted else ()
-    guess = did_you_mean(stuck.found, words)
+    guess = did_you_mean(stuck.met, words)
     if stuck.at == stuck.chunk.start:
         hints = [guess] if guess else []
         return error(
@@ -141,22 +140,22 @@ def stray_line(
     source: Source, chunk: Chunk, word: str, block: str, top_words: Collection[str]
 ) -> Diagnostic:
     """Return the finding for a line that belongs to no block."""
-    match = FOUND.match(source.text, chunk.start, chunk.end)
-    found = word or (match[0] if match else "")
-    span = source.span(chunk.start, chunk.start + len(found))
+    match = _MET.match(source.text, chunk.start, chunk.end)
+    first = word or (match[0] if match else "")
+    span = source.span(chunk.start, chunk.start + len(first))
     guesses = nearest(word, top_words)
     hints: list[str | Hint] = [f"did you mean {any_of(guesses)}?"] if guesses else []
     if block:
         return error(
             "stray-line",
-            f"`{short(found)}` belongs to no block: `{block}` is complete in one line.",
+            f"`{short(first)}` belongs to no block: `{block}` is complete in one line.",
             span,
             *hints,
             "move this line up into its block, above the notes and revisions",
         )
     return error(
         "unknown-word",
-        f"`{short(found)}` begins no block.",
+        f"`{short(first)}` begins no block.",
         span,
         *hints,
         f"a block begins with {any_of(top_words)}",

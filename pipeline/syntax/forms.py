@@ -1,85 +1,260 @@
-"""What a whole line of each kind looks like, for whoever is stuck in one."""
+"""What follows the word of a statement or an option: its form, one rule of the grammar as text.
+
+    RANGE_NAME "from" table_file        MOTIF_NAME size (over|symmetric)*
+
+Words and signs in quotes stand for themselves. Names in capitals are terminals of `chart.lark`.
+Other names are pieces there, kinds of file, or options of the table in `statements`. Brackets hold
+what may stand in one place, parted by `|`, or what stands together. `?`, `*` and `+` mean what they
+mean in a grammar. One form says how a line is read, how the parser's tree becomes a node, and how
+the line is written.
+"""
 
 from __future__ import annotations
 
-_HEADS = {
-    "linen": "linen 1",
-    "use": "use letters.linen",
-    "booklet": 'booklet "Saltmarsh Bands"',
-    "fabric": "fabric linen 32 over 2",
-    "range": "range estuary from estuary.csv",
-    "key": "key",
-    "working": "working",
-    "motif": "motif tern 9 x 4",
-    "alphabet": "alphabet marking height 7",
-    "chart": "chart 60 x 40",
-    "note": 'note at 20,14 "Start here."',
-    "departure": 'departure 0,30 to 60,36 "Evened out here."',
-    "inferred": 'inferred 20,14 to 24,18 "Charted from its mirror image."',
-    "kept": 'kept at 20,14 "Left as the maker turned it."',
-    "colourway": 'colourway faded "As the old piece looks today"',
-    "revision": 'revision "2" 2026-03-14 "Row 44: two crosses put right."',
-    "expect": "expect m 120",
+import re
+from collections.abc import Callable, Container, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TypeVar
+
+from .phrases import (
+    Area,
+    Cloth,
+    Measure,
+    Number,
+    Option,
+    PartWords,
+    Place,
+    Row,
+    Size,
+    SwapPair,
+    Swaps,
+    Text,
+    Word,
+)
+
+SIGNS = {",": "COMMA", "+": "PLUS", "x": "X", "%": "PERCENT"}  # words that are no letters
+_WORD = "_WORD"  # how the name of a word's terminal ends
+# Kinds of file by the endings that their names have.
+FILES: Mapping[str, tuple[str, ...]] = {
+    "chart_file": (".linen",),
+    "table_file": (".csv",),
+    "prose_file": (".md",),
+    "picture_file": (".png", ".jpg", ".jpeg"),
 }
-_LINES = {
-    "booklet": {
-        "subtitle": 'subtitle "a band sampler"',
-        "designer": 'designer "Tern & Teasel"',
-        "edition": 'edition "2" 2026-03-14',
-        "language": "language en-GB",
-        "story": "story story.md",
-        "section": 'section "About reeds" reeds.md',
-        "cover": "cover cover.png",
-        "picture": 'picture shore.jpg "The shore"',
-        "original": 'original place "Found in a boat house"',
-        "needs": 'needs "A hoop"',
-        "rights": 'rights "Copyright 2026 Tern & Teasel."',
-        "thanks": 'thanks "To all who stitched the model."',
-    },
-    "fabric": {
-        "colour": 'colour #dccbae "raw flax"',
-        "margin": "margin 3 in",
-        "also": "also linen 28 over 2, aida 14",
-    },
-    "range": {"metres": "metres 8", "strands": "strands 6", "put-up": 'put-up "skein"'},
-    "key": {"": "m  estuary 417"},
-    "working": {
-        "needleful": "needleful 45 cm",
-        "tail": "tail 5 cm",
-        "carry": "carry 12 mm",
-        "method": "method rows",
-        "reserve": "reserve 10 %",
-    },
-    "motif": {
-        "line": "line lantern 4,3 4,4 6,4",
-        "knot": "knot eye 5.5,1.5",
-        "bead": "bead drop 1,1",
-    },
-    "alphabet": {"": "A |..m..|"},
-    "chart": {
-        "border": "border leaf, corner sprig",
-        "text": 'text "TIDE" in marking at 60,60',
-        "line": "line lantern 0,0 3,4",
-        "knot": "knot eye 3,4",
-        "bead": "bead drop 8,8",
-        "": "tern at 20,14",
-    },
-    "colourway": {"": "m  estuary 220"},
+LISTS = frozenset({"cloths", "parts", "swaps"})  # rules of several pieces of one kind
+# Names that stand for one of several terminals.
+_SYMBOL = ("SYMBOL", "KEY_NAME")
+_TERMINALS = {"symbol": _SYMBOL, "new_symbol": _SYMBOL, **dict.fromkeys(FILES, ("STRING", "FILE"))}
+# What each piece of a node is called in a form; other pieces are words.
+_CALLED: Mapping[type, frozenset[str]] = {
+    Text: frozenset({"STRING"}),
+    Number: frozenset({"NUMBER"}),
+    Place: frozenset({"POINT"}),
+    Row: frozenset({"ROW"}),
+    Area: frozenset({"area"}),
+    Size: frozenset({"size"}),
+    Measure: frozenset({"length"}),
+    Cloth: frozenset({"cloth", "cloths"}),
+    PartWords: frozenset({"parts"}),
+    SwapPair: frozenset({"swaps"}),
 }
+_PIECES = frozenset().union(*_CALLED.values())
+_ITEM = re.compile(r'(?:\(([^()]*)\)|("[^"]+"|\w+))([?*+]?)')
+
+Child = TypeVar("Child")
+Piece = object  # of `phrases`
+Write = Callable[["Slot", Sequence[Piece]], str]  # returns what stands in a slot, in words
 
 
-def form(block: str, word: str) -> str | None:
-    """Return a whole line to go by; None where there is none.
-
-    block: the top-level word that the line stands under, or is. word: what the line begins with.
-    """
-    if word == block:
-        return _HEADS.get(word)
-    lines = _LINES.get(block, {})
-    return lines.get(word, lines.get(""))
+def terminal(word: str) -> str:
+    """Return the name of the terminal of a word or sign."""
+    return SIGNS.get(word) or word.upper().replace("-", "_") + _WORD
 
 
-def all_forms() -> list[tuple[str, str]]:
-    """Return each form with the block that it stands under, or that it is the first line of."""
-    inner = [(block, line) for block, lines in _LINES.items() for line in lines.values()]
-    return [*_HEADS.items(), *inner]
+def word_of(name: str) -> str | None:
+    """Return the word that a terminal stands for; None for signs, names, numbers and texts."""
+    word = name.removesuffix(_WORD)
+    return word.lower().replace("_", "-") if word != name else None
+
+
+def option_rule(name: str) -> str:
+    """Return the name of the rule of an option."""
+    return f"{name}_option"
+
+
+@dataclass(frozen=True)
+class Fixed:
+    """A word or sign that only introduces what follows it."""
+
+    word: str
+    mark: str
+
+    def rule(self, _left_out: Container[str]) -> str:
+        """Return it as part of a rule."""
+        return f'"{self.word}"{self.mark}'
+
+
+@dataclass(frozen=True)
+class Slot:
+    """A place for a piece of a node, or for several; written: what may stand there."""
+
+    written: tuple[str, ...]
+    mark: str
+
+    @cached_property
+    def many(self) -> bool:
+        """Whether several may stand there."""
+        return self.mark in ("*", "+") or self.is_list or bool(self.options)
+
+    @cached_property
+    def is_list(self) -> bool:
+        """Whether a list parted by signs stands there."""
+        return not LISTS.isdisjoint(self.written)
+
+    @cached_property
+    def words(self) -> tuple[str, ...]:
+        """The words among what may stand there."""
+        return tuple(name[1:-1] for name in self.written if name[0] == '"')
+
+    @cached_property
+    def files(self) -> tuple[str, ...]:
+        """The endings of the files that may be named there; empty where none may."""
+        return tuple(ending for name in self.written for ending in FILES.get(name, ()))
+
+    @cached_property
+    def options(self) -> tuple[str, ...]:
+        """The options among what may stand there."""
+        return tuple(filter(_is_option, self.written))
+
+    @cached_property
+    def rules(self) -> frozenset[str]:
+        """The terminals and rules of the grammar that may stand there."""
+        names = (terminal(name[1:-1]) if name[0] == '"' else name for name in self.written)
+        return frozenset(rule for name in names for rule in _rules(name))
+
+    @cached_property
+    def takes(self) -> frozenset[type]:
+        """The types of the pieces that may stand there."""
+        types = {piece for piece, called in _CALLED.items() if not called.isdisjoint(self.rules)}
+        if self.options:
+            return frozenset({Option, Swaps})
+        return frozenset(types if self.rules <= _PIECES else {*types, Word})
+
+    def rule(self, left_out: Container[str]) -> str:
+        """Return it as part of a rule."""
+        kept = (name for name in self.written if name not in left_out)
+        rules = [rule for name in kept for rule in _rules(name)]
+        if len(rules) < 2:
+            return rules[0] + self.mark if rules else ""
+        return f"({' | '.join(rules)}){self.mark}"
+
+
+@dataclass(frozen=True)
+class Group:
+    """Items that stand together or not at all."""
+
+    items: tuple[Item, ...]
+    mark: str
+
+    def rule(self, left_out: Container[str]) -> str:
+        """Return it as part of a rule."""
+        return f"({' '.join(item.rule(left_out) for item in self.items)}){self.mark}"
+
+
+Item = Fixed | Slot | Group
+
+
+def _is_option(name: str) -> bool:
+    return name.islower() and name[0] != '"' and name not in _PIECES and name not in _TERMINALS
+
+
+def _rules(name: str) -> tuple[str, ...]:
+    return (option_rule(name),) if _is_option(name) else _TERMINALS.get(name, (name,))
+
+
+@dataclass(frozen=True)
+class Form:
+    """A form taken apart."""
+
+    items: tuple[Item, ...]
+
+    @cached_property
+    def slots(self) -> tuple[Slot, ...]:
+        """The places for the pieces of a node, in order."""
+        return tuple(_slots(self.items))
+
+    @cached_property
+    def options(self) -> tuple[str, ...]:
+        """The names of all options that may stand in it."""
+        return tuple(name for slot in self.slots for name in slot.options)
+
+    def rule(self, left_out: Container[str] = ()) -> str:
+        """Return the form as the right side of a rule, without some of its options."""
+        return " ".join(filter(None, (item.rule(left_out) for item in self.items)))
+
+    def sort(self, children: Iterable[tuple[str, Child]]) -> list[list[Child]]:
+        """Return for each slot what was read for it; children: each with its rule or terminal."""
+        taken: list[list[Child]] = [[] for _ in self.slots]
+        at = 0
+        for name, child in children:
+            for place in range(at, len(taken)):  # none takes a fixed word
+                if name in self.slots[place].rules:
+                    taken[place].append(child)
+                    at = place if self.slots[place].many else place + 1
+                    break
+        return taken
+
+    def spell(self, pieces: Iterable[Piece], write: Write) -> list[str]:
+        """Return the words of a line that holds these pieces, slot by slot."""
+        left = list(pieces)
+        words: list[str] = []
+        _spell(self.items, left, write, words)
+        assert not left, (self.items, left)
+        return words
+
+
+def form(written: str) -> Form:
+    """Return a form taken apart."""
+    assert not _ITEM.sub("", written).strip(), written
+    return Form(tuple(_items(written)))
+
+
+def _items(written: str) -> Iterator[Item]:
+    for inside, single, mark in _ITEM.findall(written):
+        if single.startswith('"'):
+            yield Fixed(single[1:-1], mark)
+        elif single or "|" in inside:
+            yield Slot(tuple((single or inside).split("|")), mark)
+        else:
+            yield Group(tuple(_items(inside)), mark)
+
+
+def _slots(items: Iterable[Item]) -> Iterator[Slot]:
+    for item in items:
+        if isinstance(item, Slot):
+            yield item
+        elif isinstance(item, Group):
+            yield from _slots(item.items)
+
+
+def _spell(items: Iterable[Item], left: list[Piece], write: Write, words: list[str]) -> None:
+    """Add the words for what is left of the pieces, and take those pieces away."""
+    for item in items:
+        if isinstance(item, Fixed):
+            if item.word == ",":  # stands right behind the word before it
+                words[-1] += item.word
+            else:
+                words.append(item.word)
+        elif isinstance(item, Group):
+            if left and type(left[0]) in next(_slots(item.items)).takes:
+                _spell(item.items, left, write, words)
+        else:
+            count = 0
+            while (
+                count < len(left) and type(left[count]) in item.takes and (item.many or not count)
+            ):
+                count += 1
+            if count:
+                words.append(write(item, left[:count]))
+                del left[:count]

@@ -1,4 +1,4 @@
-"""Slips that people make often, and what to say of each."""
+"""Mistakes that people often make, and what to say of each."""
 
 from __future__ import annotations
 
@@ -9,7 +9,9 @@ from dataclasses import dataclass
 from ..core.diagnostics import Diagnostic, error
 from ..core.source import Source, Span
 from .cutting import Chunk
-from .forms import form
+from .forms import terminal
+from .nodes import NoteLine
+from .statements import HEADS, example_of
 from .vocabulary import NAMES, phrases, short
 
 _STRING = re.compile(r'"(?:[^"\\\n]|\\["\\])*"')
@@ -25,22 +27,21 @@ class Stuck:
     """Where reading of a statement stopped, what stands there, and what could have stood there."""
 
     source: Source
-    rule: str
     chunk: Chunk
     at: int
-    found: str
+    met: str
     wanted: frozenset[str]
     block: str
 
     @property
     def span(self) -> Span:
         """The place of what stands there."""
-        return self.source.span(self.at, self.at + len(self.found))
+        return self.source.span(self.at, self.at + len(self.met))
 
     @property
     def shown(self) -> str:
         """What stands there, for a sentence."""
-        return f"`{short(self.found)}`"
+        return f"`{short(self.met)}`"
 
     def match(self, pattern: re.Pattern[str]) -> re.Match[str] | None:
         """Match a pattern against what stands there."""
@@ -48,13 +49,13 @@ class Stuck:
 
 
 def _open_text(stuck: Stuck) -> Diagnostic | None:
-    if stuck.found[0] == '"' and not stuck.match(_STRING):
+    if stuck.met[0] == '"' and not stuck.match(_STRING):
         return _bad_text(stuck.source, stuck.at, stuck.chunk)
     return None
 
 
 def _bad_colour(stuck: Stuck) -> Diagnostic | None:
-    if "COLOUR" not in stuck.wanted or not stuck.found.startswith("#"):
+    if "COLOUR" not in stuck.wanted or not stuck.met.startswith("#"):
         return None
     return error(
         "bad-colour",
@@ -65,13 +66,13 @@ def _bad_colour(stuck: Stuck) -> Diagnostic | None:
 
 
 def _bad_row(stuck: Stuck) -> Diagnostic | None:
-    if "ROW" in stuck.wanted and stuck.found[0] == "|":
+    if "ROW" in stuck.wanted and stuck.met[0] == "|":
         return row_fault(stuck.source, stuck.at, stuck.chunk.end)
     return None
 
 
 def _wrong_quotes(stuck: Stuck) -> Diagnostic | None:
-    if stuck.found[0] not in "“”‘’„«'" or stuck.at == stuck.chunk.start:
+    if stuck.met[0] not in "“”‘’„«'" or stuck.at == stuck.chunk.start:
         return None
     return error(
         "wrong-quotes",
@@ -82,9 +83,9 @@ def _wrong_quotes(stuck: Stuck) -> Diagnostic | None:
 
 
 def _bad_symbol(stuck: Stuck) -> Diagnostic | None:
-    if stuck.rule not in {"key_line", "colourway_line"} or stuck.at != stuck.chunk.start:
+    if "SYMBOL" not in stuck.wanted or stuck.at != stuck.chunk.start:
         return None
-    first = stuck.found[0]
+    first = stuck.met[0]
     if first in '.|#"':
         return error(
             "bad-symbol",
@@ -117,7 +118,7 @@ def _bad_position(stuck: Stuck) -> Diagnostic | None:
 
 
 def _note_without_at(stuck: Stuck) -> Diagnostic | None:
-    if stuck.rule != "note" or stuck.wanted != {"_TO"}:
+    if HEADS[stuck.block].node is not NoteLine or stuck.wanted != {terminal("to")}:
         return None
     return error(
         "missing-at",
@@ -130,12 +131,12 @@ def _note_without_at(stuck: Stuck) -> Diagnostic | None:
 def _bad_number(stuck: Stuck) -> Diagnostic | None:
     if "NUMBER" not in stuck.wanted:
         return None
-    if stuck.found in _FIGURES:
+    if stuck.met in _FIGURES:
         return error(
             "bad-number",
             f"A number stands in figures, not in words: {stuck.shown}.",
             stuck.span,
-            f"write `{_FIGURES[stuck.found]}`",
+            f"write `{_FIGURES[stuck.met]}`",
         )
     like = stuck.match(_NUMBER_LIKE)
     if not like:
@@ -181,7 +182,7 @@ def _bad_size(stuck: Stuck) -> Diagnostic | None:
     )
 
 
-SLIPS: tuple[Callable[[Stuck], Diagnostic | None], ...] = (
+HABITS: tuple[Callable[[Stuck], Diagnostic | None], ...] = (
     _open_text,
     _bad_colour,
     _bad_row,
@@ -199,7 +200,7 @@ SLIPS: tuple[Callable[[Stuck], Diagnostic | None], ...] = (
 def to_go_by(source: Source, chunk: Chunk, block: str) -> list[str]:
     """Return as advice what a line looks like that begins as this one does."""
     first = _FIRST.match(source.text, chunk.start, chunk.end)
-    whole = form(block, first[0] if first else "")
+    whole = example_of(block, first[0] if first else "")
     return [f"a whole line looks like this: `{whole}`"] if whole else []
 
 

@@ -10,7 +10,20 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from ..core.source import Source, Span
-from .phrases import Cloth, Measure, Number, Option, PartWords, Place, Row, Size, Swaps, Text, Word
+from .phrases import (
+    Area,
+    Cloth,
+    Measure,
+    Number,
+    Option,
+    PartWords,
+    Place,
+    Row,
+    Size,
+    Swaps,
+    Text,
+    Word,
+)
 
 # --- heads and one-line statements -------------------------------------------------------------
 
@@ -100,11 +113,10 @@ class ChartHead:
 
 @dataclass(frozen=True, slots=True)
 class NoteLine:
-    """`note at 40.5,80 "…"` or `departure 0,30 to 121,36 "…"`; `end` is None for a point."""
+    """`note at 40.5,80 "…"` or `departure 0,30 to 121,36 "…"`."""
 
-    kind: Word
-    start: Place
-    end: Place | None
+    word: Word
+    area: Area
     text: Text
     span: Span = field(compare=False, repr=False)
 
@@ -204,9 +216,20 @@ class KeyLine:
 
     symbol: Word
     parts: tuple[PartWords, ...]
-    printed: tuple[Word, ...]
-    notes: tuple[Text, ...]
     span: Span = field(compare=False, repr=False)
+    endings: tuple[Option, ...] = ()  # no line of a colourway has any
+
+    @property
+    def printed(self) -> tuple[Word, ...]:
+        """The printed symbols wished for, at most one in a sound chart."""
+        values = (value for ending in self.endings for value in ending.values)
+        return tuple(value for value in values if isinstance(value, Word))
+
+    @property
+    def notes(self) -> tuple[Text, ...]:
+        """The notes, at most one in a sound chart."""
+        values = (value for ending in self.endings for value in ending.values)
+        return tuple(value for value in values if isinstance(value, Text))
 
 
 @dataclass(frozen=True, slots=True)
@@ -221,9 +244,10 @@ class ShapeLine:
 
 @dataclass(frozen=True, slots=True)
 class LetterLine:
-    """`A |..s..|`: the letter; its first row follows as a `Row`."""
+    """`A |..s..|`: the letter and its first row, which follows as a line of its own too."""
 
     character: Word | Text
+    row: Row
     span: Span = field(compare=False, repr=False)
 
 

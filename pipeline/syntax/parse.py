@@ -16,15 +16,14 @@ from lark.exceptions import UnexpectedInput
 from ..core.diagnostics import Diagnostic, Diagnostics, error
 from ..core.source import Source, Span
 from ..core.suggest import nearest
-from ..grammar import chart_parser
-from .building import build
+from .building import Builder, first_token, last_token
 from .cutting import MOST_LINES, Chunk, comment_after, comments_after_rows, cut
 from .faults import fault, stray_line, stray_rows, unknown_block, unknown_top_word
 from .habits import row_fault
 from .nodes import Block, Broken, ChartFile, Comment, Head, LetterLine, Member, VersionLine
-from .statements import HEAD_RULES, LINE_RULES, WITH_ROWS
-from .tokens import Pieces, first_token, last_token
-from .versions import missing_version, version_finding
+from .notation import lines_rule, notation
+from .statements import HEADS, Lines
+from .versions import missing_version, stated, version_finding
 
 MOST_FAULTS = 50  # findings after which reading stops
 LONGEST_LINE = 20_000  # characters of a statement; rows have their own bound
@@ -38,7 +37,7 @@ def parse(source: Source) -> tuple[ChartFile, Diagnostics]:
     """Return the lines of a source as nodes, and what is wrong with its syntax."""
     reader = _Reader(source)
     reader.read()
-    return ChartFile(source, tuple(reader.blocks), reader.all_comments()), tuple(reader.found)
+    return ChartFile(source, tuple(reader.blocks), reader.all_comments()), tuple(reader.findings)
 
 
 @dataclass
@@ -58,10 +57,10 @@ class _OpenBlock:
 class _Reader:
     def __init__(self, source: Source) -> None:
         self.source = source
-        self.parser = chart_parser()
-        self.pieces = Pieces(source)
+        self.notation = notation(stated(source))
+        self.builder = Builder(source, self.notation)
         self.blocks: list[Block] = []
-        self.found: list[Diagnostic] = []
+        self.findings: list[Diagnostic] = []
         self.comments: list[Comment] = []
         self.open: _OpenBlock | None = None
         self.first = 0  # where the first statement begins
@@ -69,12 +68,12 @@ class _Reader:
         self.lost = False  # the last statement could not be read, so rows below it are not blamed
 
     def all_comments(self) -> tuple[Comment, ...]:
-        return tuple(sorted(self.comments, key=lambda each: each.span.start))
+        return tuple(sorted(self.comments, key=lambda comment: comment.span.start))
 
     def read(self) -> None:
         chunks, self.comments, beyond = cut(self.source)
         if beyond is not None:
-            self.found.append(
+            self.findings.append(
                 error(
                     "too-many-lines",
                     f"The file has more than {MOST_LINES:,} lines.",
@@ -84,7 +83,7 @@ class _Reader:
             )
             return
         if not chunks:
-            self.found.append(
+            self.findings.append(
                 error(
                     "empty-file",
                     "There is nothing in this file.",
@@ -98,8 +97,8 @@ class _Reader:
             return
         for chunk, following in zip_longest(chunks, chunks[1:]):
             self.before_rows = following is not None and following.rows
-            if len(self.found) >= MOST_FAULTS:
-                self.found.append(
+            if len(self.findings) >= MOST_FAULTS:
+                self.findings.append(
                     error(
                         "too-many-findings",
                         f"Reading stops here after {MOST_FAULTS} findings.",
@@ -119,18 +118,18 @@ class _Reader:
     def _version_is_understood(self, chunk: Chunk) -> bool:
         word = _NAME.match(self.source.text, chunk.start, chunk.end)
         if chunk.rows or word is None or word[0] != "linen":
-            if word is None or word[0] in HEAD_RULES or not self._meant(word[0], chunk):
-                self.found.append(missing_version(self.source, chunk))
+            if word is None or word[0] in self.notation.heads or not self._meant(word[0], chunk):
+                self.findings.append(missing_version(self.source, chunk))
                 # A file that does not even begin with a block is no chart, and no more is said.
-                return word is not None and word[0] in HEAD_RULES
+                return word is not None and word[0] in self.notation.heads
             return True
         finding = version_finding(self.source, word.end(), chunk.end)
         if finding is not None:
-            self.found.append(finding)
+            self.findings.append(finding)
         return finding is None or finding.name != "newer-notation"
 
     def _too_long(self, chunk: Chunk) -> None:
-        self.found.append(
+        self.findings.append(
             error(
                 "line-too-long",
                 f"This line has {chunk.end - chunk.start:,} characters; "
@@ -148,44 +147,44 @@ class _Reader:
     def _statement(self, chunk: Chunk) -> None:
         match = _NAME.match(self.source.text, chunk.start, chunk.end)
         word = match[0] if match else ""
-        if word in HEAD_RULES:
+        if word in self.notation.heads:
             self._head(word, chunk)
             return
         block = self.open
-        rule = LINE_RULES.get(block.word) if block else None
-        if block is None or rule is None:
+        if block is None or block.word not in self.notation.lines:
             self._lose(chunk, word, None)
             return
+        rule = lines_rule(block.word)
         try:
             tree = self._parse(rule, chunk.start, chunk.end)
         except UnexpectedInput as caught:
-            self._lose(chunk, word, fault(self.source, rule, block.word, chunk, caught))
+            self._lose(chunk, word, fault(self.source, block.word, chunk, caught))
             return
         self.lost = False
         block.skip_rows = False
-        member = build(self.pieces, tree)
+        member = self.builder.build(tree)
         block.members.append(member)  # type: ignore[arg-type]  # a line rule makes a member
         if isinstance(member, LetterLine):
             block.lettered = True
-            block.members.append(self.pieces.row(last_token(tree)))
+            block.members.append(member.row)
         self._take_comment(tree, chunk)
 
     def _head(self, word: str, chunk: Chunk) -> None:
         try:
-            tree = self._parse(HEAD_RULES[word], chunk.start, chunk.end)
+            tree = self._parse(self.notation.heads[word].rule, chunk.start, chunk.end)
         except UnexpectedInput as caught:
             if self._is_taken_name(word, chunk):
                 return
             self._begin(word, chunk).broken.append(self._broken(chunk))
-            self.found.append(fault(self.source, HEAD_RULES[word], word, chunk, caught))
+            self.findings.append(fault(self.source, word, chunk, caught))
             return
         block = self._begin(word, chunk)
-        head = build(self.pieces, tree)
+        head = self.builder.build(tree)
         block.head = head  # type: ignore[assignment]  # a head rule makes a head
         block.span = head.span
         self._take_comment(tree, chunk)
         if isinstance(head, VersionLine) and chunk.start != self.first:
-            self.found.append(
+            self.findings.append(
                 error(
                     "repeated-version",
                     "The version of the notation is stated once, on the first line.",
@@ -202,17 +201,18 @@ class _Reader:
 
     def _is_taken_name(self, word: str, chunk: Chunk) -> bool:
         """Tell whether a line of the open block begins with a top-level word taken for a name."""
-        rule = LINE_RULES.get(self.open.word) if self.open else None
         text = self.source.text[chunk.start : chunk.end]
         alone = text.partition("#")[0].strip() == word  # more likely a line not yet written out
-        if self.open is None or rule is None or word == "linen" or alone:
+        if self.open is None or self.open.word not in self.notation.lines:
+            return False
+        if word == "linen" or alone:
             return False
         try:
-            self.parser.parse("my-" + text, start=rule)
+            self.notation.parser.parse("my-" + text, start=lines_rule(self.open.word))
         except UnexpectedInput:
             return False
         place = self.source.span(chunk.start, chunk.start + len(word))
-        self.found.append(
+        self.findings.append(
             error(
                 "reserved-name",
                 f"`{word}` begins a block and cannot be a name.",
@@ -227,23 +227,24 @@ class _Reader:
         """Record a line that could not be read, and guess at the top-level word meant."""
         meant = self._meant(word, chunk)
         if meant:
-            self.found.append(unknown_top_word(self.source, chunk, word, meant))
+            self.findings.append(unknown_top_word(self.source, chunk, word, meant))
             self._close()
             self.open = _OpenBlock(meant, None, self.source.span(chunk.start, chunk.end))
             self.open.broken.append(self._broken(chunk))
             self.lost = False
             return
         if self.before_rows and word and self._states_a_size(chunk):
-            self.found.append(unknown_block(self.source, chunk, word))
+            self.findings.append(unknown_block(self.source, chunk, word))
         elif finding is not None:
-            self.found.append(finding)
+            self.findings.append(finding)
         elif not self.lost:
             after = self.open.word if self.open else ""
-            self.found.append(stray_line(self.source, chunk, word, after, tuple(HEAD_RULES)))
+            heads = tuple(self.notation.heads)
+            self.findings.append(stray_line(self.source, chunk, word, after, heads))
         self.lost = True
         if self.open is not None:
             self.open.broken.append(self._broken(chunk))
-            self.open.skip_rows = self.open.word != "alphabet"
+            self.open.skip_rows = HEADS[self.open.word].lines is not Lines.LETTERS
             self.open.lettered = True
 
     def _states_a_size(self, chunk: Chunk) -> bool:
@@ -251,10 +252,12 @@ class _Reader:
 
     def _meant(self, word: str, chunk: Chunk) -> str:
         """Return the top-level word that this line would be good for, if one looks like it."""
-        for candidate in nearest(word, HEAD_RULES):
+        for candidate in nearest(word, self.notation.heads):
             rest = self.source.text[chunk.start + len(word) : chunk.end]
             try:
-                self.parser.parse(candidate + rest, start=HEAD_RULES[candidate])
+                self.notation.parser.parse(
+                    candidate + rest, start=self.notation.heads[candidate].rule
+                )
             except UnexpectedInput:
                 continue
             return candidate
@@ -270,23 +273,23 @@ class _Reader:
             self.open = None
 
     def _take_comment(self, tree: Any, chunk: Chunk) -> None:
-        end = self.pieces.ends(last_token(tree))[1]
+        end = self.builder.ends(last_token(tree))[1]
         self.comments.extend(comment_after(self.source, end, chunk.end))
 
     # --- rows ---
 
     def _rows(self, chunk: Chunk) -> None:
         block = self.open
-        if block is None or block.word not in WITH_ROWS:
+        if block is None or HEADS[block.word].lines not in (Lines.GRID, Lines.LETTERS):
             after = block.word if block else ""
             finding = stray_rows(self.source, chunk, after)
             if finding.name == "bad-symbol" or not self.lost:
-                self.found.append(finding)
+                self.findings.append(finding)
             return
         if block.skip_rows:
             return
-        if block.word == "alphabet" and not block.lettered:
-            self.found.append(
+        if HEADS[block.word].lines is Lines.LETTERS and not block.lettered:
+            self.findings.append(
                 error(
                     "row-without-letter",
                     "This row belongs to no letter.",
@@ -305,25 +308,25 @@ class _Reader:
         if len(tree.children) != len(chunk.lines):  # two rows on one line
             self._rows_one_by_one(chunk, block)
             return
-        block.members.extend(self.pieces.rows(tree))
+        block.members.extend(self.builder.rows(tree))
 
     def _rows_one_by_one(self, chunk: Chunk, block: _OpenBlock) -> None:
         for start, end in chunk.lines:
-            if len(self.found) >= MOST_FAULTS:
+            if len(self.findings) >= MOST_FAULTS:
                 return
             try:
                 tree = self._parse("rows", start, end)
             except UnexpectedInput:
-                self.found.append(row_fault(self.source, start, end))
+                self.findings.append(row_fault(self.source, start, end))
                 block.broken.append(Broken((), self.source.span(start, end)))
                 continue
-            row = self.pieces.row(first_token(tree))
+            row = self.builder.row(first_token(tree))
             if len(tree.children) > 1:
-                self.found.append(row_fault(self.source, start, end))
+                self.findings.append(row_fault(self.source, start, end))
                 block.broken.append(Broken((), self.source.span(start, end)))
             else:
                 block.members.append(row)
 
     def _parse(self, rule: str, start: int, end: int) -> Any:
-        self.pieces.base = start
-        return self.parser.parse(self.source.text[start:end], start=rule)
+        self.builder.base = start
+        return self.notation.parser.parse(self.source.text[start:end], start=rule)

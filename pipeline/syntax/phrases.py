@@ -62,6 +62,14 @@ class Size:
 
 
 @dataclass(frozen=True, slots=True)
+class Area:
+    """`at 40.5,80`, or `0,30 to 121,36`; `end` is None for a point."""
+
+    start: Place
+    end: Place | None
+
+
+@dataclass(frozen=True, slots=True)
 class Row:
     """One row: the characters between the bars, and their place."""
 
@@ -73,11 +81,11 @@ class Row:
 class Option:
     """One option of a line: its word, and what follows it, such as `over 1`.
 
-    An option without a leading word of its own is named for what it is (`repeat`, `at`).
+    An option without a leading word of its own is named for what it is (`repeat`, `cover`).
     """
 
     word: str
-    values: tuple[Word | Number | Place, ...]
+    values: tuple[Word | Text | Number | Place, ...]
     span: Span = field(compare=False, repr=False)
 
 
@@ -91,10 +99,20 @@ class SwapPair:
 
 @dataclass(frozen=True, slots=True)
 class Swaps:
-    """`with s as m, t as k`."""
+    """`with s as m, t as k`: an option like others, but for its values."""
 
     pairs: tuple[SwapPair, ...]
     span: Span = field(compare=False, repr=False)
+
+    @property
+    def word(self) -> str:
+        """The word of the option."""
+        return "with"
+
+    @property
+    def values(self) -> tuple[SwapPair, ...]:
+        """What follows the word."""
+        return self.pairs
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,36 +1,268 @@
-"""Which words begin a block, and by which rules of the grammar its lines are read."""
+"""The table of statements: every line that a chart may hold, and every option of a line.
+
+How lines are read, what is offered while they are typed, what is said of them when they are wrong,
+their tidy form, the index of the reference and the colours in text editors all follow from here
+(see "How to add a statement" in DEVELOPERS.md). What a statement means is told in `resolve`.
+"""
 
 from __future__ import annotations
 
-# Each top-level word, the rule of its own line, and the rule of the lines below it.
-HEAD_RULES = {
-    "linen": "version",
-    "use": "use",
-    "booklet": "booklet",
-    "fabric": "fabric",
-    "range": "range",
-    "key": "key",
-    "working": "working",
-    "motif": "motif",
-    "alphabet": "alphabet",
-    "chart": "chart",
-    "note": "note",
-    "departure": "note",
-    "inferred": "note",
-    "kept": "note",
-    "colourway": "colourway",
-    "revision": "revision",
-    "expect": "expect",
-}
-LINE_RULES = {
-    "booklet": "booklet_line",
-    "fabric": "fabric_line",
-    "range": "range_line",
-    "key": "key_line",
-    "working": "working_line",
-    "motif": "motif_line",
-    "alphabet": "letter",
-    "chart": "chart_line",
-    "colourway": "colourway_line",
-}
-WITH_ROWS = frozenset({"motif", "alphabet", "chart"})
+from dataclasses import dataclass, fields
+from enum import Enum
+from functools import cache, cached_property
+
+from .forms import Form, form
+from .nodes import (
+    AlphabetHead,
+    AlsoLine,
+    BookletHead,
+    BorderLine,
+    ChartHead,
+    ColourLine,
+    ColourwayHead,
+    ExpectLine,
+    FabricHead,
+    KeyHead,
+    KeyLine,
+    LetteringLine,
+    LetterLine,
+    MeasureLine,
+    MotifHead,
+    NoteLine,
+    PlacementLine,
+    RangeHead,
+    RevisionLine,
+    ShapeLine,
+    UseLine,
+    VersionLine,
+    WordLine,
+    WorkingHead,
+)
+
+
+class Lines(Enum):
+    """What stands below the first line of a statement, and how that is set in the tidy form."""
+
+    NONE = "nothing"  # such statements may stand together; those of one section are aligned
+    WORDS = "words"  # a word a line, what follows in a column
+    KEY = "key"  # a symbol a line, its thread, stitch and note in columns
+    LETTERS = "letters"  # rows, each letter before its first row
+    GRID = "grid"  # rows, and what is placed
+
+
+@dataclass(frozen=True)
+class Statement:
+    """One kind of line.
+
+    name: the word that it begins with, or what it is called where it begins with none (`bare`).
+    written: its form, which is what follows the word (see `forms`). node: what it becomes; its
+    fields, but for the word and the place, take what the form holds, in order (`values` takes all).
+    example: a whole line. under: the blocks in which it stands, empty for a line that begins a
+    block or stands alone. lines: what stands below it. section: of the reference, where that has
+    another name than the block. since: the version of the notation that brought it.
+    """
+
+    name: str
+    written: str
+    node: type
+    example: str
+    under: str = ""
+    lines: Lines = Lines.NONE
+    section: str = ""
+    bare: bool = False
+    since: int = 1
+
+    @property
+    def word(self) -> str:
+        """The word that the line begins with; empty where it begins with none."""
+        return "" if self.bare else self.name
+
+    @property
+    def blocks(self) -> tuple[str, ...]:
+        """The blocks in which it stands."""
+        return tuple(self.under.split())
+
+    @property
+    def page(self) -> str:
+        """The section of the reference that tells of it."""
+        return self.section or (self.blocks or (self.name,))[0]
+
+    @property
+    def gives_name(self) -> bool:
+        """Whether it gives a name to what stands below it, so that there may be several."""
+        return not self.under and self.written.partition(" ")[0].endswith("_NAME")
+
+    @property
+    def rule(self) -> str:
+        """The rule of the grammar that reads the line."""
+        name = self.name.replace("-", "_")
+        return f"{name}_in_{self.blocks[0]}" if self.under else f"{name}_head"
+
+    @cached_property
+    def fields(self) -> tuple[str, ...]:
+        """The fields of its node, but for the place."""
+        return tuple(field.name for field in fields(self.node) if field.name != "span")
+
+    @cached_property
+    def form(self) -> Form:
+        """What follows the word."""
+        return form(self.written)
+
+
+@dataclass(frozen=True)
+class OptionForm:
+    """An option of a line: its name and form, and its word where that is another than its name."""
+
+    name: str
+    written: str
+    other_word: str = ""
+    since: int = 1
+
+    @property
+    def word(self) -> str:
+        """The word by which nodes know the option."""
+        return self.other_word or self.name
+
+    @cached_property
+    def form(self) -> Form:
+        """The whole option."""
+        return form(self.written)
+
+
+def _note(word: str, example: str) -> Statement:
+    return Statement(word, "area STRING", NoteLine, example, section="notes")
+
+
+# In the order in which words that begin a block are offered and listed.
+# fmt: off
+STATEMENTS = (
+    Statement("linen", "NUMBER", VersionLine, "linen 1", section="how-a-file-is-written"),
+    Statement("use", "chart_file", UseLine, "use letters.linen"),
+
+    Statement("booklet", "STRING", BookletHead, 'booklet "Saltmarsh Bands"', lines=Lines.WORDS),
+    Statement("subtitle", "STRING", WordLine, 'subtitle "a band sampler"', "booklet"),
+    Statement("designer", "STRING", WordLine, 'designer "Tern & Teasel"', "booklet"),
+    Statement("edition", "STRING DATE?", WordLine, 'edition "2" 2026-03-14', "booklet"),
+    Statement("language", "LANGUAGE_TAG", WordLine, "language en-GB", "booklet"),
+    Statement("story", "prose_file", WordLine, "story story.md", "booklet"),
+    Statement("section", "STRING prose_file", WordLine,
+              'section "About reeds" reeds.md', "booklet"),
+    Statement("cover", "picture_file", WordLine, "cover cover.png", "booklet"),
+    Statement("picture", "picture_file STRING?", WordLine,
+              'picture shore.jpg "The shore"', "booklet"),
+    Statement("original", '("place"|"date"|"size"|"materials"|"keeper") STRING', WordLine,
+              'original place "Found in a boat house"', "booklet"),
+    Statement("needs", "STRING", WordLine, 'needs "A hoop"', "booklet"),
+    Statement("rights", "STRING", WordLine, 'rights "Copyright 2026 Tern & Teasel."', "booklet"),
+    Statement("thanks", "STRING", WordLine, 'thanks "To all who stitched the model."', "booklet"),
+
+    Statement("fabric", "cloth", FabricHead, "fabric linen 32 over 2", lines=Lines.WORDS),
+    Statement("colour", "COLOUR STRING?", ColourLine, 'colour #dccbae "raw flax"', "fabric"),
+    Statement("margin", "length", MeasureLine, "margin 3 in", "fabric"),
+    Statement("also", "cloths", AlsoLine, "also linen 28 over 2, aida 14", "fabric"),
+
+    Statement("range", 'RANGE_NAME "from" table_file', RangeHead, "range estuary from estuary.csv",
+              lines=Lines.WORDS),
+    Statement("metres", "NUMBER", WordLine, "metres 8", "range"),
+    Statement("strands", "NUMBER", WordLine, "strands 6", "range"),
+    Statement("put-up", "STRING", WordLine, 'put-up "skein"', "range"),
+
+    Statement("key", "", KeyHead, "key", lines=Lines.KEY),
+    Statement("stitch", "new_symbol parts (printed|note)*", KeyLine, "m  estuary 417", "key",
+              bare=True),
+
+    Statement("working", "", WorkingHead, "working", lines=Lines.WORDS),
+    Statement("needleful", "length", MeasureLine, "needleful 45 cm", "working"),
+    Statement("tail", "length", MeasureLine, "tail 5 cm", "working"),
+    Statement("carry", "length", MeasureLine, "carry 12 mm", "working"),
+    Statement("method", '("rows"|"each")', WordLine, "method rows", "working"),
+    Statement("reserve", 'NUMBER "%"', WordLine, "reserve 10 %", "working"),
+
+    Statement("motif", "MOTIF_NAME size (over|symmetric)*", MotifHead, "motif tern 9 x 4",
+              lines=Lines.GRID),
+    Statement("alphabet", "ALPHABET_NAME (height|spacing|space)*", AlphabetHead,
+              "alphabet marking height 7", lines=Lines.LETTERS),
+    Statement("letter", "(STRING|LETTER) ROW", LetterLine, "A |..m..|", "alphabet", bare=True),
+
+    Statement("chart", "size symmetric?", ChartHead, "chart 60 x 40", lines=Lines.GRID),
+    Statement("border", 'MOTIF_NAME (","? "corner" MOTIF_NAME)? (inset|mirrored|with)*', BorderLine,
+              "border leaf, corner sprig", "chart"),
+    Statement("text",
+              "STRING+ (in|point|centred|spacing|space|leading|over|cover|with|changeable)*",
+              LetteringLine, 'text "TIDE" in marking at 60,60', "chart"),
+    Statement("line", "symbol POINT+", ShapeLine, "line lantern 0,0 3,4", "chart motif"),
+    Statement("knot", "symbol POINT+", ShapeLine, "knot eye 3,4", "chart motif"),
+    Statement("bead", "symbol POINT+", ShapeLine, "bead drop 8,8", "chart motif"),
+    Statement("placement", "MOTIF_NAME (at|repeat|step|mirrored|turned|over|cover|with)*",
+              PlacementLine, "tern at 20,14", "chart", bare=True),
+
+    _note("note", 'note at 20,14 "Start here."'),
+    _note("departure", 'departure 0,30 to 60,36 "Evened out here."'),
+    _note("inferred", 'inferred 20,14 to 24,18 "Charted from its mirror image."'),
+    _note("kept", 'kept at 20,14 "Left as the maker turned it."'),
+
+    Statement("colourway", "COLOURWAY_NAME STRING?", ColourwayHead,
+              'colourway faded "As the old piece looks today"', lines=Lines.KEY),
+    Statement("change", "symbol parts", KeyLine, "m  estuary 220", "colourway", bare=True),
+
+    Statement("revision", "STRING DATE? STRING", RevisionLine,
+              'revision "2" 2026-03-14 "Row 44: two crosses put right."'),
+    Statement("expect", 'symbol NUMBER ("in" POINT "to" POINT)?', ExpectLine, "expect m 120"),
+)
+# fmt: on
+
+# In the order in which the options of a line stand in the tidy form.
+OPTIONS = (
+    OptionForm("height", '"height" NUMBER'),
+    OptionForm("inset", '"inset" NUMBER'),
+    OptionForm("repeat", '"x" NUMBER ("by" NUMBER)?'),
+    OptionForm("mirrored", '"mirrored" ("left-right"|"top-bottom"|"both")?'),
+    OptionForm("turned", '"turned" ("left"|"right"|"half")'),
+    OptionForm("in", '"in" ALPHABET_NAME'),
+    OptionForm("at", '("centre"|CORNER)? "at" POINT'),
+    OptionForm("point", '"at" POINT', "at"),
+    OptionForm("step", '"step" POINT'),
+    OptionForm("centred", '"centred"'),
+    OptionForm("spacing", '"spacing" NUMBER'),
+    OptionForm("space", '"space" NUMBER'),
+    OptionForm("leading", '"leading" NUMBER'),
+    OptionForm("over", '"over" NUMBER'),
+    OptionForm(
+        "symmetric", '"symmetric" ("left-right"|"top-bottom"|"both"|"half-turn"|"quarter-turn")'
+    ),
+    OptionForm("cover", '("replacing"|"clearing")'),
+    OptionForm("changeable", '"changeable" CHANGEABLE_NAME'),
+    OptionForm("with", '"with" swaps'),
+    OptionForm("printed", '"printed" PRINTED_NAME'),
+    OptionForm("note", '"note" STRING'),
+)
+
+HEADS = {statement.name: statement for statement in STATEMENTS if not statement.under}
+
+
+def below(block: str) -> tuple[Statement, ...]:
+    """Return the statements that stand below a word, in the order of the table."""
+    return tuple(statement for statement in STATEMENTS if block in statement.blocks)
+
+
+def example_of(block: str, word: str) -> str | None:
+    """Return a whole line to go by; None where there is none.
+
+    block: the word that the line stands under, or is. word: what the line begins with.
+    """
+    if word == block:
+        return HEADS[word].example
+    lines = [line for line in below(block) if line.word in ("", word)]
+    return next((line.example for line in sorted(lines, key=lambda line: line.bare)), None)
+
+
+@cache
+def statement_of(node: type, block: str, word: str) -> Statement:
+    """Return the statement that a node was read from.
+
+    block: the block in which it stands, empty for its first line. word: that it begins with.
+    """
+    for statement in below(block) if block else HEADS.values():
+        if statement.node is node and (not word or statement.word in ("", word)):
+            return statement
+    raise ValueError(f"no statement makes {node.__name__} of {word!r} in {block!r}")

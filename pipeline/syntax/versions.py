@@ -11,6 +11,16 @@ from .cutting import Chunk
 NOTATION = 1  # the newest version of the notation that is understood
 
 _NUMBER = re.compile(r"[ \t]+((-?[0-9]{1,9})[0-9.]*)")
+_FIRST_LINE = re.compile(r"(?:[ \t]*(?:#[^\n]*)?\n)*[ \t]*linen[ \t]+([1-9][0-9]?)(?![0-9.])")
+
+
+def stated(source: Source) -> int:
+    """Return the version of the notation in which a source is read.
+
+    It is the newest that is understood, where the source states none or one that is not known.
+    """
+    match = _FIRST_LINE.match(source.text)
+    return min(int(match[1]), NOTATION) if match else NOTATION
 
 
 def version_finding(source: Source, start: int, end: int) -> Diagnostic | None:
@@ -19,7 +29,7 @@ def version_finding(source: Source, start: int, end: int) -> Diagnostic | None:
     A version that is missing or no number is left to the grammar.
     """
     match = _NUMBER.match(source.text, start, end)
-    if match is None or match[1] == str(NOTATION):
+    if match is None or match[1] in map(str, range(1, NOTATION + 1)):
         return None
     place = source.span(*match.span(1))
     if int(match[2]) > NOTATION:

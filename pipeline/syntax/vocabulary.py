@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Collection
-from functools import cache
 
 from ..core.suggest import listed
-from ..grammar import chart_parser
+from .forms import word_of
 
 # What each terminal is called; words stand for themselves.
 PHRASES = {
@@ -17,8 +15,8 @@ PHRASES = {
     "DATE": "a date such as `2026-03-14`",
     "COLOUR": "a colour such as `#e9dfcb`",
     "PERCENT": "`%`",
-    "_COMMA": "a comma",
-    "_PLUS": "`+`",
+    "COMMA": "a comma",
+    "PLUS": "`+`",
     "X": "`x`",
     "ROW": "a row between bars, `|..m..|`",
     "SYMBOL": "a symbol (one character)",
@@ -33,34 +31,20 @@ PHRASES = {
     "CHANGEABLE_NAME": "a name, such as `initials`",
     "PRINTED_NAME": "the name of a printed symbol",
     "FABRIC_KIND": "a kind of fabric such as `linen`",
-    "KEY_WORD": "a word of the key",
+    "KEY_NAME": "a word of the key",
     "STRANDS_UNIT": "`strand` or `strands`",
     "CORNER": "a corner such as `top-left`",
 }
 CORNERS = ("top-left", "top-right", "bottom-left", "bottom-right")
-NAMES = frozenset(name for name in PHRASES if name.endswith("_NAME")) | {
-    "KEY_WORD",
-    "FABRIC_KIND",
-}
+NAMES = frozenset(name for name in PHRASES if name.endswith("_NAME")) | {"FABRIC_KIND"}
 MOST_LISTED = 8
 LONGEST_SHOWN = 40
-
-
-@cache
-def keywords() -> dict[str, str]:
-    """Return the word of each terminal that is a single fixed word."""
-    words = {}
-    for terminal in chart_parser().terminals:
-        match = re.match(r"[a-z][a-z\-]*(?=\(\?!)", terminal.pattern.value)
-        if match and terminal.name not in PHRASES:
-            words[terminal.name] = match[0]
-    return words
 
 
 def phrases(wanted: Collection[str], most: int = MOST_LISTED) -> str:
     """Return the terminals wanted as part of a sentence."""
     things = sorted({PHRASES[name] for name in wanted if name in PHRASES})
-    words = sorted(f"`{keywords()[name]}`" for name in wanted if name in keywords())
+    words = sorted(f"`{word}`" for word in map(word_of, wanted) if word)
     both = things + words
     if not both:
         return "nothing more"

@@ -7,6 +7,7 @@ refused. Nothing in an address is ever used as a path.
 
 from __future__ import annotations
 
+import stat
 from collections.abc import Callable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
@@ -102,6 +103,8 @@ def _answers(board: Board, booklet: Path) -> Mapping[str, Callable[[], _Answer |
         if not board.state.booklet.at:
             return None  # what lies there may have nothing to do with this chart
         with suppress(OSError):
+            if not stat.S_ISREG(booklet.lstat().st_mode):
+                return None  # nor is a link followed that was put there meanwhile
             return _Answer(booklet.read_bytes(), "application/pdf", BOOKLET_POLICY)
         return None
 

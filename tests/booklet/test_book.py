@@ -19,36 +19,26 @@ from linenleaf.count.size import size
 from linenleaf.count.thread import estimate
 
 from tests import book_chart
+from tests.booklets import bound
+from tests.patience import PATIENCE
 
 POINT = 72 / 25.4  # points to the mm
 
 
 @pytest.fixture(scope="module")
-def folder(tmp_path_factory):
-    made = tmp_path_factory.mktemp("band")
-    book_chart.write(made)
-    return made
+def chart(band):
+    return band().worked
 
 
 @pytest.fixture(scope="module")
-def chart(folder):
-    return book_chart.worked(folder / "band.linen")
+def booklet(band):
+    """The A4 booklet as a file."""
+    return band().path
 
 
 @pytest.fixture(scope="module")
-def booklet(chart, folder):
-    """The A4 booklet as a file, with no findings."""
-    bound, findings = bind(chart, Options())
-    assert findings == ()
-    path = folder / "a4.pdf"
-    path.write_bytes(bound.data)
-    return path
-
-
-@pytest.fixture(scope="module")
-def words(booklet):
-    with pdfplumber.open(booklet) as pdf:
-        return [each.extract_text() for each in pdf.pages]
+def words(band):
+    return [each.extract_text() for each in band().pages]
 
 
 def flat(text):
@@ -67,73 +57,64 @@ SIZES = {
 
 
 @pytest.mark.parametrize("paper", list(SIZES))
-def test_every_page_has_exactly_the_size_of_the_paper_and_keeps_its_margins(chart, folder, paper):
+def test_every_page_has_exactly_the_size_of_the_paper_and_keeps_its_margins(band, paper):
     """No text comes nearer to the edge than home printers reach: 5 mm.
 
     Common practice, no single source.
     """
-    bound, findings = bind(chart, Options(paper=paper, ink=Ink.TINTS))
-    assert findings == ()
-    path = folder / f"{paper}.pdf"
-    path.write_bytes(bound.data)
     width, height = SIZES[paper]
-    with pdfplumber.open(path) as pdf:
-        assert len(pdf.pages) == bound.pages
-        for each in pdf.pages:
-            assert float(each.width) == pytest.approx(width, abs=0.002)
-            assert float(each.height) == pytest.approx(height, abs=0.002)
-            outside = [
-                char["text"]
-                for char in each.chars
-                if char["text"].strip()
-                and not (
-                    char["x0"] >= 5 * POINT
-                    and char["x1"] <= each.width - 5 * POINT
-                    and char["top"] >= 5 * POINT
-                    and char["bottom"] <= each.height - 5 * POINT
-                )
-            ]
-            assert outside == []
-
-
-def assert_no_words_overlap(path):
-    """Words of one page do not overlap, symbols and figures of the charts apart."""
-    with pdfplumber.open(path) as pdf:
-        for each in pdf.pages:
-            texts = each.filter(
-                lambda item: item["object_type"] != "char" or "Symbols" not in item["fontname"]
+    for each in band(Options(paper, Ink.TINTS)).pages:
+        assert float(each.width) == pytest.approx(width, abs=0.002)
+        assert float(each.height) == pytest.approx(height, abs=0.002)
+        outside = [
+            char["text"]
+            for char in each.chars
+            if char["text"].strip()
+            and not (
+                char["x0"] >= 5 * POINT
+                and char["x1"] <= each.width - 5 * POINT
+                and char["top"] >= 5 * POINT
+                and char["bottom"] <= each.height - 5 * POINT
             )
-            boxes = [
-                (word["x0"], word["top"] + 1, word["x1"], word["bottom"] - 1, word["text"])
-                for word in texts.extract_words()
-            ]
-            for place, (x0, top, x1, bottom, text) in enumerate(boxes):
-                for a0, a_top, a1, a_bottom, other in boxes[place + 1 :]:
-                    across = min(x1, a1) - max(x0, a0)
-                    down = min(bottom, a_bottom) - max(top, a_top)
-                    assert across <= 0.5 or down <= 0.5, (each.page_number, text, other)
+        ]
+        assert outside == []
 
 
-def test_no_two_words_lie_on_each_other(booklet):
-    assert_no_words_overlap(booklet)
+def assert_no_words_overlap(pages):
+    """Words of one page do not overlap, symbols and figures of the charts apart."""
+    for each in pages:
+        texts = each.filter(
+            lambda item: item["object_type"] != "char" or "Symbols" not in item["fontname"]
+        )
+        boxes = [
+            (word["x0"], word["top"] + 1, word["x1"], word["bottom"] - 1, word["text"])
+            for word in texts.extract_words()
+        ]
+        for place, (x0, top, x1, bottom, text) in enumerate(boxes):
+            for a0, a_top, a1, a_bottom, other in boxes[place + 1 :]:
+                across = min(x1, a1) - max(x0, a0)
+                down = min(bottom, a_bottom) - max(top, a_top)
+                assert across <= 0.5 or down <= 0.5, (each.page_number, text, other)
+
+
+def test_no_two_words_lie_on_each_other(band):
+    assert_no_words_overlap(band().pages)
 
 
 LONG = "The Long Saltmarsh Bands of the Outer Estuary with Waders, Reeds, Boats and the Tide Line"
 
 
-@pytest.mark.parametrize("title", ["Eft", LONG, LONG + " and " + LONG])
-@pytest.mark.parametrize("paper", [Paper.A4, Paper.A5])
+@pytest.mark.parametrize(
+    ("title", "paper"),
+    [("Eft", Paper.A4), (LONG, Paper.A5), (f"{LONG} and {LONG}", Paper.A4), (LONG * 2, Paper.A5)],
+)
 def test_titles_short_and_long_keep_clear_of_everything(tmp_path, title, paper):
     text = book_chart.source(40, 20, title, notes=False)
     chart = book_chart.worked(book_chart.write(tmp_path, text))
-    bound, findings = bind(chart, Options(paper=paper))
-    assert findings == ()
-    path = tmp_path / "title.pdf"
-    path.write_bytes(bound.data)
-    assert_no_words_overlap(path)
-    with pdfplumber.open(path) as pdf:
-        assert title.split()[-1] in pdf.pages[0].extract_text()
-        assert title[:20].split()[0] in pdf.pages[1].extract_text().splitlines()[-1]
+    pages = bound(chart, Options(paper), tmp_path / "title.pdf").pages
+    assert_no_words_overlap(pages)
+    assert title.split()[-1] in pages[0].extract_text()
+    assert title[:20].split()[0] in pages[1].extract_text().splitlines()[-1]
 
 
 def test_language_title_author_and_dates(booklet):
@@ -268,7 +249,7 @@ def build_in_process(path, **environment):
         capture_output=True,
         check=True,
         env={**os.environ, **environment},
-        timeout=120,
+        timeout=PATIENCE,
     )
     return done.stdout
 
@@ -378,13 +359,8 @@ def test_cautions_rights_and_editions_close_the_booklet(words):
     assert last.index("Edition 2, 14 March 2026") < last.index("Edition 1, 2 November 2025")
 
 
-def test_another_colourway_changes_key_and_shopping_list(chart, tmp_path):
-    bound, findings = bind(chart, Options(colourway="faded"))
-    assert findings == ()
-    path = tmp_path / "faded.pdf"
-    path.write_bytes(bound.data)
-    with pdfplumber.open(path) as pdf:
-        pages = [each.extract_text() for each in pdf.pages]
+def test_another_colourway_changes_key_and_shopping_list(band):
+    pages = [each.extract_text() for each in band(Options(colourway="faded")).pages]
     key = next(each for each in pages if each.startswith("Key"))
     first = next(line for line in key.splitlines() if "full cross" in line)
     assert "estuary 101" in first
@@ -403,16 +379,13 @@ def test_progress_is_told_from_pictures_to_pages(chart):
 
 
 def test_a_cell_that_does_not_fit_on_the_paper_is_a_finding(chart):
-    bound, findings = bind(chart, Options(cell=400.0))
-    assert bound is None
+    made, findings = bind(chart, Options(cell=400.0))
+    assert made is None
     assert [each.name for each in findings] == ["no-room"]
 
 
-def test_symbols_alone_use_no_colour_on_the_chart_pages(chart, folder):
-    bound, _ = bind(chart, Options(ink=Ink.SYMBOLS))
-    path = folder / "black.pdf"
-    path.write_bytes(bound.data)
-    with pypdfium2.PdfDocument(path) as pdf:
+def test_symbols_alone_use_no_colour_on_the_chart_pages(band):
+    with pypdfium2.PdfDocument(band(Options(ink=Ink.SYMBOLS)).path) as pdf:
         charts = [
             number
             for number in range(len(pdf))

@@ -20,6 +20,7 @@ from linenleaf.booklet.maps import page_map, whole_picture
 from linenleaf.booklet.neighbours import LONG
 from linenleaf.booklet.places import DETAIL_LEAST, SHARED, places
 from linenleaf.booklet.planning import plan
+from linenleaf.booklet.prints import Prints
 from linenleaf.booklet.supplies import needle_size, size_rows, usual_strands
 from linenleaf.booklet.textwidth import text_width
 from linenleaf.chart.edges import FIGURE_HEIGHT, margins, numbered_rows
@@ -68,7 +69,7 @@ def laid_out(chart, options=None):
 # --- chart pages -------------------------------------------------------------------------------
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(
     st.integers(1, 260),
     st.integers(1, 260),
@@ -94,7 +95,7 @@ def test_chart_short_key_and_map_keep_apart_and_on_the_page(width, height, paper
             assert 0 <= arrow.y <= leaf.foot_y
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 @given(st.integers(30, 300), st.integers(1, 300), st.sampled_from([None, 2.0, 2.5, 4.0]))
 def test_the_ways_to_the_sides_keep_clear_of_the_numbers_of_the_rows(width, height, cell_mm):
     chart = full(width, height)
@@ -253,7 +254,7 @@ def test_notes_keep_their_numbers_and_are_told_by_kind():
     st.integers(1, 90),
     st.tuples(st.floats(0, 1), st.floats(0, 1), st.floats(0, 1), st.floats(0, 1)),
 )
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_the_picture_of_a_place_shows_it_and_stays_on_the_chart(width, height, shares):
     x0, x1 = sorted(share * width for share in shares[:2])
     y0, y1 = sorted(share * height for share in shares[2:])
@@ -388,8 +389,9 @@ def test_the_key_adds_up_to_the_skeins_of_the_shopping_list():
 
 def test_the_cover_is_the_piece_in_the_middle_of_its_cloth():
     chart = full(40, 20)
-    front, later, findings = cover(chart, (210.0, 190.0))
-    assert findings == []
+    prints = Prints(chart.design.folder)
+    front, later = cover(chart, prints, (210.0, 190.0))
+    assert prints.findings == []
     assert not front.photograph
     picture = Image.open(io.BytesIO(later[front.address]()[0]))
     assert picture.width / picture.height == pytest.approx(210 / 190, rel=0.01)
@@ -410,8 +412,9 @@ def test_a_photograph_is_shown_whole(tmp_path):
     chart = full(4, 4)
     shown = replace(chart.design.booklet, cover=Picture("piece.png", "By the window"))
     chart = replace(chart, design=replace(chart.design, booklet=shown, folder=tmp_path))
-    front, later, findings = cover(chart, (210.0, 190.0))
-    assert findings == []
+    prints = Prints(chart.design.folder)
+    front, later = cover(chart, prints, (210.0, 190.0))
+    assert prints.findings == []
     assert (front.photograph, front.caption, later) == (True, "By the window", {})
     assert (front.width, front.height) == pytest.approx((210.0, 52.5))
 
@@ -423,12 +426,13 @@ def test_pictures_that_cannot_be_read_are_left_out_and_told(tmp_path):
         story=Markdown("", "story.md", "![a reed](no.png)\n"),
         pictures=(Picture("gone.png", "gone"),),
     )
-    tale, _, figures, findings = story(booklet, tmp_path)
+    prints = Prints(tmp_path)
+    tale, _, figures = story(booklet, prints)
     assert tale is not None
     assert "a reed" in tale.markup
     assert "<img" not in tale.markup
     assert figures == ()
-    assert [each.name for each in findings] == ["picture-left-out"] * 2
+    assert [each.name for each in prints.findings] == ["picture-left-out"] * 2
 
 
 def test_revisions_of_one_edition_stand_together():

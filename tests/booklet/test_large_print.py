@@ -1,9 +1,7 @@
 """Large print: letters and cells as large as promised, on paper that can hold them."""
 
-import pdfplumber
 import pytest
 from click.testing import CliRunner
-from linenleaf.booklet.book import bind
 from linenleaf.booklet.keylist import short_labels
 from linenleaf.booklet.pagestyle import setting
 from linenleaf.booklet.planning import plan
@@ -11,21 +9,12 @@ from linenleaf.chart.options import LARGE_CELL, LARGE_PAPERS, Options, Paper
 from linenleaf.commands.build import command
 from linenleaf.count.count import count
 
-from .. import book_chart
-
 POINT = 72 / 25.4
 
 
 @pytest.fixture(scope="module")
-def folder(tmp_path_factory):
-    made = tmp_path_factory.mktemp("large")
-    book_chart.write(made)
-    return made
-
-
-@pytest.fixture(scope="module")
-def chart(folder):
-    return book_chart.worked(folder / "band.linen")
+def chart(band):
+    return band().worked
 
 
 def layout_of(chart, options):
@@ -35,36 +24,30 @@ def layout_of(chart, options):
 
 
 @pytest.mark.parametrize("paper", LARGE_PAPERS)
-def test_text_and_cells_are_large_and_nothing_lies_on_anything(chart, folder, paper):
+def test_text_and_cells_are_large_and_nothing_lies_on_anything(chart, band, paper):
     """16 points and more for text, none below 12; UK Association for Accessible Formats.
 
     The figures of the association are from memory: 16 points or more is called large print.
     """
-    bound, findings = bind(chart, Options(paper, large=True))
-    assert findings == ()
-    path = folder / f"{paper}.pdf"
-    path.write_bytes(bound.data)
     sizes = set()
-    with pdfplumber.open(path) as pdf:
-        assert len(pdf.pages) == bound.pages
-        for page in pdf.pages:
-            letters = [each for each in page.chars if "Symbols" not in each["fontname"]]
-            # Where text is turned, pdfplumber gives the height of its box.
-            sizes |= {round(each["size"], 1) for each in letters if each["upright"]}
-            for each in letters:
-                if each["text"].strip():
-                    assert each["x0"] >= 5 * POINT
-                    assert each["x1"] <= float(page.width) - 5 * POINT
-                    assert each["bottom"] <= float(page.height) - 5 * POINT
-            body = page.filter(
-                lambda item: item["object_type"] != "char" or "Symbols" not in item["fontname"]
-            )
-            words = body.extract_words()
-            for at, one in enumerate(words):
-                for other in words[at + 1 :]:
-                    across = min(one["x1"], other["x1"]) - max(one["x0"], other["x0"])
-                    down = min(one["bottom"], other["bottom"]) - max(one["top"], other["top"])
-                    assert across <= 0.5 or down <= 3, (page.page_number, one, other)
+    for page in band(Options(paper, large=True)).pages:
+        letters = [each for each in page.chars if "Symbols" not in each["fontname"]]
+        # Where text is turned, pdfplumber gives the height of its box.
+        sizes |= {round(each["size"], 1) for each in letters if each["upright"]}
+        for each in letters:
+            if each["text"].strip():
+                assert each["x0"] >= 5 * POINT
+                assert each["x1"] <= float(page.width) - 5 * POINT
+                assert each["bottom"] <= float(page.height) - 5 * POINT
+        body = page.filter(
+            lambda item: item["object_type"] != "char" or "Symbols" not in item["fontname"]
+        )
+        words = body.extract_words()
+        for at, one in enumerate(words):
+            for other in words[at + 1 :]:
+                across = min(one["x1"], other["x1"]) - max(one["x0"], other["x0"])
+                down = min(one["bottom"], other["bottom"]) - max(one["top"], other["top"])
+                assert across <= 0.5 or down <= 3, (page.page_number, one, other)
     assert min(sizes) >= 12
     assert setting(paper, large=True).points >= 16
     layout = layout_of(chart, Options(paper, large=True))
@@ -76,18 +59,15 @@ def test_a_stated_cell_is_kept_in_large_print(chart):
     assert layout.pagination.cell * layout.scale == pytest.approx(7.0, abs=1e-3)
 
 
-def test_cells_take_their_size_on_the_page(chart, folder):
+def test_cells_take_their_size_on_the_page(band):
     """Heavy lines of the chart page lie ten cells apart, measured in the PDF."""
-    bound, _ = bind(chart, Options(Paper.A4, cell=6.0, large=True))
-    path = folder / "six.pdf"
-    path.write_bytes(bound.data)
-    with pdfplumber.open(path) as pdf:
-        page = next(each for each in pdf.pages if each.extract_text().startswith("Chart 1"))
-        numbers = {
-            each["text"]: (each["x0"] + each["x1"]) / 2
-            for each in page.extract_words()
-            if each["text"] in {"10", "20"} and each["top"] < 30 * POINT
-        }
+    pages = band(Options(Paper.A4, cell=6.0, large=True)).pages
+    page = next(each for each in pages if each.extract_text().startswith("Chart 1"))
+    numbers = {
+        each["text"]: (each["x0"] + each["x1"]) / 2
+        for each in page.extract_words()
+        if each["text"] in {"10", "20"} and each["top"] < 30 * POINT
+    }
     assert numbers["20"] - numbers["10"] == pytest.approx(60 * POINT, abs=0.5)
 
 
@@ -95,7 +75,7 @@ def test_cells_take_their_size_on_the_page(chart, folder):
     ("more", "words"),
     [(["--paper", "a5"], "A4, A3 or Letter"), (["--cell", "3"], "5 mm or more")],
 )
-def test_what_large_print_cannot_be_is_said(folder, more, words):
-    done = CliRunner().invoke(command, [str(folder / "band.linen"), "--large", *more])
+def test_what_large_print_cannot_be_is_said(chart, more, words):
+    done = CliRunner().invoke(command, [str(chart.design.folder / "band.linen"), "--large", *more])
     assert done.exit_code == 2
     assert words in done.output

@@ -13,11 +13,8 @@ from pathlib import Path
 import numpy as np
 import pypdfium2
 import pytest
-from linenleaf.booklet.book import bind
 from linenleaf.chart.options import Fold, Ink, Options, Paper
 from PIL import Image
-
-from .. import book_chart
 
 REFERENCES = Path(__file__).parent.parent / "data" / "pages"
 OUTPUT = Path(__file__).parent.parent / "output" / "pages"
@@ -42,15 +39,13 @@ PAGES = [(book, page) for book, (_, pages) in BOOKS.items() for page in pages]
 
 
 @pytest.fixture(scope="module")
-def books(tmp_path_factory):
+def books(band):
     """The pages of each booklet, drawn when first asked for: their lines and their picture."""
-    chart = book_chart.worked(book_chart.write(tmp_path_factory.mktemp("pages")))
     drawn = {}
 
     def pages(book):
         if book not in drawn:
-            bound, _ = bind(chart, BOOKS[book][0])
-            with pypdfium2.PdfDocument(bound.data) as pdf:
+            with pypdfium2.PdfDocument(band(BOOKS[book][0]).data) as pdf:
                 drawn[book] = [(lines(page), picture(page)) for page in pdf]
         return drawn[book]
 

@@ -3,12 +3,19 @@
 from __future__ import annotations
 
 from itertools import pairwise
+from urllib.parse import unquote
 from xml.etree import ElementTree
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
+from linenleaf.booklet.prints import Prints
 from linenleaf.booklet.prose import typeset
+from linenleaf.core.model import Picture
+from linenleaf.i18n.wording import wording
+from linenleaf.resolve.commonmark import parser, picture_path, pictures
+
+from tests.rasters import SOUND
 
 
 def markup(text, readable=lambda path: True):
@@ -70,12 +77,14 @@ def test_an_https_link_is_kept_with_plain_words_inside():
         "a\\..\\b.png",
     ],
 )
-def test_a_picture_outside_the_folder_becomes_its_words(path):
-    asked = []
-    found = str(typeset(f"![a reed](<{path}>)", lambda each: bool(asked.append(each)) or True))
+def test_a_picture_outside_the_folder_becomes_its_words(tmp_path, path):
+    (tmp_path / "secret.png").write_bytes(SOUND["png-colour"][0])
+    (tmp_path / "chart").mkdir()
+    prints = Prints(tmp_path / "chart")
+    found = markup(f"![a reed](<{path}>)", lambda each: prints.take(Picture(each)) is not None)
     assert "<img" not in found
     assert "a reed" in found
-    assert asked == []
+    assert prints.files == {}
 
 
 def test_a_picture_alone_becomes_a_figure_with_its_caption():
@@ -133,3 +142,81 @@ def test_whatever_is_typed_comes_out_as_sound_markup_without_foreign_addresses(t
         assert each.tag not in {"script", "style", "iframe", "object", "link"}
         assert each.attrib.get("href", "https://").startswith("https://")
         assert each.attrib.get("src", "folder:").startswith("folder:")
+
+
+# --- one way to read ------------------------------------------------------------------------------
+
+HOSTILE = st.lists(
+    st.sampled_from(
+        [
+            *("![a](a.png)", "![b][ref]", "![ref]", "![ref][]", "![c](c.png 'Title')", "![", "]("),
+            *("[ref]: d.png\n", "\n[ref]: <e f.png> 'T'\n", "[", "]", "\\[", "\\]", "\\!", "!"),
+            *("[link](https://example.org ", "[link](x.md)", ")", "(", "<", ">", "<!-- ", " -->"),
+            *(
+                "`",
+                "``",
+                "```\n",
+                "~~~\n",
+                "    ",
+                "\t",
+                "\n",
+                "\n\n",
+                " ",
+                "# ",
+                "> ",
+                "- ",
+                "1. ",
+            ),
+            *("| ", " |\n", "|---|\n", "| a |\n|---|\n| ", "*", "**", "_", "'", '"', "--", "(c)"),
+            *("<b>", "</b>", "<div>\n", "<img src='x.png'>", "&amp;", "&#33;", "%20", "%2e", "\\"),
+            *(
+                "![x ![y](y.png) z](z.png)",
+                "[![w](w.png)](https://example.org)",
+                "https://a.b",
+                "=\n",
+            ),
+        ]
+    ),
+    max_size=25,
+).map("".join)
+
+
+@settings(deadline=None)  # the first asks for a catalogue
+@given(HOSTILE)
+def test_the_check_and_the_booklet_see_the_same_pictures(text):
+    """What `check` looks at is what stands on the page, in whatever language it is set."""
+    checked = [picture_path(each) for each, _, _ in pictures(parser().parse(text))]
+    asked: list[str] = []
+    for tag in ("en", "fr"):
+        asked.clear()
+        made = str(typeset(text, lambda each: not asked.append(each), wording(tag).quotes))
+        page = ElementTree.fromstring(f"<body>{made}</body>")
+        assert asked == checked
+        shown = [each.get("src") for each in page.iter("img")]
+        assert [unquote(each.removeprefix("folder:")) for each in shown] == checked
+
+
+@pytest.mark.parametrize(
+    ("text", "lines"),
+    [
+        ("| a |\n|---|\n| ![b](b.png) |\n", (2, 3)),
+        ("A reed:\n\n[![b](b.png)](https://example.org)\n", (2, 3)),
+        ("A reed:\n\n<!-- ![b](b.png) -->\n", (2, 3)),
+        ("![b][ref]\n\n[ref]: b.png\n", (0, 1)),
+        ("# ![b](b.png)\n", (0, 1)),
+        ("> - ![b](b.png)\n", (0, 1)),
+    ],
+)
+def test_pictures_are_found_wherever_they_stand(text, lines):
+    ((found, *place),) = pictures(parser().parse(text))
+    assert picture_path(found) == "b.png"
+    assert place[0] <= lines[0] < place[1]
+    assert "<img" in markup(text)
+
+
+@pytest.mark.parametrize(
+    "text", ["`![b](b.png)`", "    ![b](b.png)", r"!\[b](b.png)", "![b] (b.png)"]
+)
+def test_what_only_looks_like_a_picture_is_none(text):
+    assert not list(pictures(parser().parse(text)))
+    assert "<img" not in markup(text)

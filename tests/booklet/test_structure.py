@@ -8,51 +8,37 @@ from collections import Counter
 from itertools import pairwise
 from pathlib import Path
 
-import pdfplumber
 import pikepdf
 import pytest
-from linenleaf.booklet.book import bind
 from linenleaf.chart.options import Options, Paper
-from linenleaf.flow import follow
-
-from .. import book_chart
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 HEADINGS = ("/H1", "/H2", "/H3", "/H4", "/H5", "/H6")
-CASES = {
-    "every stitch": Options(),
-    "large print": Options(Paper.LETTER, large=True),
-    "saltmarsh-bands": Options(Paper.A5),
-}
+CASES = ("every stitch", "large print", "saltmarsh-bands")
 
 
 @pytest.fixture(scope="module", params=CASES)
-def path(request, tmp_path_factory):
-    folder = tmp_path_factory.mktemp("tagged")
-    demo = EXAMPLES / request.param / f"{request.param}.linen"
-    chart = follow(demo).worked if demo.exists() else None
-    if chart is None:
-        chart = book_chart.worked(book_chart.write(folder))
-    bound, _ = bind(chart, CASES[request.param])
-    made = folder / "a.pdf"
-    made.write_bytes(bound.data)
-    return made
+def booklet(request, band, built_demo):
+    if request.param == "every stitch":
+        return band()
+    if request.param == "large print":
+        return band(Options(Paper.LETTER, large=True))
+    return built_demo(request.param)
 
 
 @pytest.fixture(scope="module")
-def pdf(path):
-    with pikepdf.open(path) as opened:
+def pdf(booklet):
+    with pikepdf.open(booklet.path) as opened:
         yield opened
 
 
 @pytest.fixture(scope="module")
-def texts(path):
+def texts(booklet):
     """The text of each marked content, by page (from 0) and number."""
     found = {}
-    with pdfplumber.open(path) as opened:
-        for number, page in enumerate(opened.pages):
-            for char in page.chars:
-                found.setdefault((number, char["mcid"]), []).append(char)
+    for number, page in enumerate(booklet.pages):
+        for char in page.chars:
+            found.setdefault((number, char["mcid"]), []).append(char)
     return found
 
 

@@ -5,7 +5,6 @@ import os
 import subprocess
 import sys
 from importlib.resources import files
-from time import perf_counter
 
 import numpy as np
 import pytest
@@ -13,7 +12,6 @@ from fontTools.pens.areaPen import AreaPen
 from fontTools.pens.recordingPen import RecordingPen
 from fontTools.ttLib import TTFont
 from linenleaf.chart.font import CELL, FAMILY, FIGURES, SymbolFont, build_font, symbol_path
-from linenleaf.chart.shapes import shape_names
 from linenleaf.core.model import KeyEntry, Kind, Part, Way
 from PIL import Image, ImageDraw, ImageFont
 
@@ -151,15 +149,3 @@ def test_two_processes_build_the_same_bytes():
         for seed in ("1", "2")
     }
     assert len(found) == 1
-
-
-def test_sixty_symbols_are_built_in_under_thirty_milliseconds():
-    key = key_of("".join(chr(0x4E00 + number) for number in range(60)))
-    chosen = dict(enumerate(shape_names()[:60], start=1))
-    build_font(chosen, key)
-    times = []
-    for _ in range(5):
-        start = perf_counter()
-        build_font(chosen, key)
-        times.append(perf_counter() - start)
-    assert min(times) < 0.03

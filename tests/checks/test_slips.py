@@ -8,16 +8,16 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from linenleaf.checks.slips.slips.clusters import clusters
-from linenleaf.checks.slips.slips.further import FAR, followed
-from linenleaf.checks.slips.slips.handdrawn import Drawn, Turner
-from linenleaf.checks.slips.slips.laidout import Sheet, sheet_of
-from linenleaf.checks.slips.slips.looks import RADIUS, windows
-from linenleaf.checks.slips.slips.moves import LIVELY, moves
-from linenleaf.checks.slips.slips.odd import Odd, odd_cells
-from linenleaf.checks.slips.slips.orientations import AFTER, BACK, MATRICES, WAYS
-from linenleaf.checks.slips.slips.selfmatch import differing
-from linenleaf.checks.slips.slips.slips import CHECKS
+from linenleaf.checks.slips.clusters import clusters
+from linenleaf.checks.slips.further import FAR, followed
+from linenleaf.checks.slips.handdrawn import Drawn, Turner
+from linenleaf.checks.slips.laidout import Sheet, sheet_of
+from linenleaf.checks.slips.looks import RADIUS, windows
+from linenleaf.checks.slips.moves import LIVELY, moves
+from linenleaf.checks.slips.odd import Odd, odd_cells
+from linenleaf.checks.slips.orientations import AFTER, BACK, MATRICES, WAYS
+from linenleaf.checks.slips.selfmatch import differing
+from linenleaf.checks.slips.slips import CHECKS
 from linenleaf.compose.turning import Turn
 from linenleaf.core.diagnostics import Level
 from linenleaf.flow import follow
@@ -65,7 +65,7 @@ def test_the_eight_ways_move_cells_as_turns_do():
 
 
 @given(st.integers(0, 10**6), st.integers(2, 3))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_windows_share_their_look_exactly_where_one_turned_is_the_other(seed, kinds):
     grid = np.random.default_rng(seed).integers(0, kinds, (7, 8))
     laid = sheet(grid)
@@ -104,7 +104,7 @@ def test_leaning_stitches_are_alike_when_they_lean_as_their_mirror_image_does(tm
 
 
 @given(st.integers(0, 10**6), st.sampled_from(["step", "mirror", "turn"]))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_a_slip_in_one_of_many_is_found_and_it_alone(seed, how):
     rng = np.random.default_rng(seed)
     unit = rng.integers(0, 4, (12, 12))
@@ -116,7 +116,7 @@ def test_a_slip_in_one_of_many_is_found_and_it_alone(seed, how):
 
 
 @given(st.integers(0, 10**6))
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 def test_of_two_either_is_named_with_the_other(seed):
     rng = np.random.default_rng(seed)
     unit = rng.integers(0, 4, (16, 16))
@@ -224,7 +224,7 @@ def test_of_three_boats_the_one_with_the_higher_flag_is_named(tmp_path):
 
 
 @given(st.integers(0, 10**6), st.sampled_from([0.75, 0.85, 0.95]))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_a_figure_is_followed_as_scipy_labels_it(seed, bare):
     """What differs and the figure around it are one component of scipy.ndimage.label."""
     rng = np.random.default_rng(seed)
@@ -275,7 +275,7 @@ def test_most_slips_in_the_sampler_are_named(tmp_path):
     worked = demo(name).worked
     path = write_drawn_out(name, tmp_path)
     base = follow(path).worked
-    planted = [each for each in plant(ground_of(worked), 8, seed=2) if each.evidence]
+    planted = [each for each in plant(ground_of(worked), 3, seed=2) if each.evidence]
     found = 0
     for slip in planted:
         symbol = base.design.key[slip.symbol - 1].symbol if slip.symbol else "."
@@ -283,6 +283,6 @@ def test_most_slips_in_the_sampler_are_named(tmp_path):
         path.write_text(put(base.design.source, offset, symbol), "utf-8")
         tell = [each for each in follow(path).findings if each.name in RULES]
         found += bool(named(tell, str(path), offset))
-    assert len(planted) > 30
+    assert len(planted) > 10
     assert found >= 0.85 * len(planted)
     assert (EXAMPLES / name).is_dir()

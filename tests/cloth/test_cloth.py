@@ -8,7 +8,6 @@ import hashlib
 import io
 import subprocess
 import sys
-import time
 
 import numpy as np
 import pytest
@@ -312,17 +311,3 @@ def test_no_picture_is_larger_than_it_may_be(size, asked):
 def test_a_narrow_chart_asked_for_very_wide_stays_within_bounds():
     image = paint(worked((1, 60)), width=8000)
     assert image.width * image.height <= LARGEST * 1.01
-
-
-def test_painting_is_fast():
-    rng = np.random.default_rng(3)
-    rows = ["".join(row) for row in np.array(list("msk"))[rng.integers(0, 3, (230, 170))]]
-    chart = worked(rows=rows)
-    best = min(_seconds(chart, 10) for _ in range(3))
-    assert best < 0.8  # half of that is what is wanted on a quiet machine
-
-
-def _seconds(chart: WorkedChart, size: int) -> float:
-    start = time.process_time()
-    paint(chart, pixels_per_cross=size)
-    return time.process_time() - start

@@ -28,6 +28,7 @@ DIFFERENCE = """\
 -m shore 31
 +  m  shore 31
 """
+SUMMED = "2 files: 1 tidy already, 1 not tidy.\n"
 # As any command tells it.
 FINDING = render(parse(Source("broken.linen", BROKEN))[1][0]) + "\n\n1 error\n"
 
@@ -51,7 +52,8 @@ def contents(folder: Path) -> dict[str, bytes]:
 def test_files_are_written_only_if_they_change(folder):
     old = (folder / "tidy.linen").stat()
     ran = run("tidy.linen", "untidy.linen")
-    assert (ran.exit_code, ran.stdout, ran.stderr) == (0, "untidy.linen\n", "")
+    summed = "2 files: 1 tidy already, 1 tidied.\n"
+    assert (ran.exit_code, ran.stdout, ran.stderr) == (0, "untidy.linen\n", summed)
     assert (folder / "untidy.linen").read_text("utf-8") == TIDY
     new = (folder / "tidy.linen").stat()
     assert (new.st_ino, new.st_mtime_ns) == (old.st_ino, old.st_mtime_ns)
@@ -61,7 +63,7 @@ def test_files_are_written_only_if_they_change(folder):
 def test_check_writes_nothing_and_names_what_is_not_tidy(folder):
     before = contents(folder)
     ran = run("--check", "tidy.linen", "untidy.linen")
-    assert (ran.exit_code, ran.stdout, ran.stderr) == (1, "untidy.linen\n", "")
+    assert (ran.exit_code, ran.stdout, ran.stderr) == (1, "untidy.linen\n", SUMMED)
     ran = run("--check", "tidy.linen")
     assert (ran.exit_code, ran.stdout, ran.stderr) == (0, "", "")
     assert contents(folder) == before
@@ -70,9 +72,9 @@ def test_check_writes_nothing_and_names_what_is_not_tidy(folder):
 def test_diff_writes_nothing_and_shows_what_would_change(folder):
     before = contents(folder)
     ran = run("--diff", "tidy.linen", "untidy.linen")
-    assert (ran.exit_code, ran.stdout, ran.stderr) == (0, DIFFERENCE, "")
+    assert (ran.exit_code, ran.stdout, ran.stderr) == (0, DIFFERENCE, SUMMED)
     ran = run("--diff", "--check", "tidy.linen", "untidy.linen")
-    assert (ran.exit_code, ran.stdout, ran.stderr) == (1, DIFFERENCE, "")
+    assert (ran.exit_code, ran.stdout, ran.stderr) == (1, DIFFERENCE, SUMMED)
     assert contents(folder) == before
 
 
@@ -90,7 +92,8 @@ def test_the_difference_can_be_applied_by_git(folder, text):
 
 def test_a_broken_file_is_told_and_left_alone_and_the_others_are_tidied(folder):
     ran = run("broken.linen", "untidy.linen")
-    assert (ran.exit_code, ran.stdout, ran.stderr) == (1, "untidy.linen\n", FINDING)
+    summed = "2 files: 1 with errors, 1 tidied.\n"
+    assert (ran.exit_code, ran.stdout, ran.stderr) == (1, "untidy.linen\n", FINDING + summed)
     assert (folder / "broken.linen").read_text("utf-8") == BROKEN
     assert (folder / "untidy.linen").read_text("utf-8") == TIDY
 
@@ -154,10 +157,11 @@ def test_rulers_are_added_and_taken_out(folder):
         ((), "CHART"),
         (("missing.linen",), "missing.linen"),
         (("-", "tidy.linen"), "cannot be tidied together with files"),
-        ((".",), "is a directory"),
+        (("empty",), "There is no file *.linen in empty."),
     ],
 )
 def test_misuse_is_told_with_status_2(folder, words, says):
+    (folder / "empty").mkdir()
     ran = run(*words)
     assert ran.exit_code == 2
     assert says in ran.stderr
@@ -167,7 +171,7 @@ def test_a_folder_that_refuses_is_told(folder, monkeypatch):
     def refused(*_args, **_named):
         raise PermissionError(13, "Permission denied")
 
-    monkeypatch.setattr("linenleaf.core.output.tempfile.mkstemp", refused)
+    monkeypatch.setattr("linenleaf.core.output.os.fsync", refused)
     ran = run("untidy.linen")
     assert ran.exit_code == 2
     assert "untidy.linen cannot be written" in ran.stderr

@@ -36,7 +36,7 @@ def parts(draw):
 
 
 @given(parts())
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
 def test_a_key_line_reads_back_as_what_it_was_made_from(tmp_path, made):
     (tmp_path / "estuary.csv").write_text(RANGE, encoding="utf-8")
     text = (

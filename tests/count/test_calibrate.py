@@ -40,7 +40,7 @@ def took(worked, tail):
     return {use.thread: use.skeins for use in estimate(worked, AT_16)}
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=12)
 @given(st.integers(0, 5), st.integers(0, 110))
 def test_tails_are_found_again(seed, tail):
     worked = patchwork(seed)
@@ -51,7 +51,7 @@ def test_tails_are_found_again(seed, tail):
     assert not found.too_little
 
 
-@settings(max_examples=4, deadline=None)
+@settings(max_examples=4)
 @given(st.integers(0, 20), st.lists(st.floats(0.8, 1.3), min_size=4, max_size=4))
 def test_no_other_tails_fit_clearly_better(seed, hands):
     worked = patchwork(seed)

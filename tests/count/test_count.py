@@ -3,13 +3,11 @@
 from collections import Counter
 
 import numpy as np
-import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from linenleaf.compose.compose import compose
-from linenleaf.compose.worked import WorkedLine
 from linenleaf.core.model import KeyEntry, Kind, Knot, Line, Placement, Thread
-from linenleaf.count.count import BeadCount, count, line_stitches
+from linenleaf.count.count import BeadCount, count
 
 from ..charts import INK, KEY, LAMP, MADDER, SEDGE, cell, design, motif, part
 
@@ -115,23 +113,3 @@ def test_two_part_stitches_in_a_cell_count_for_both_threads_and_one_cell():
     counts, _ = counted(rows=("^^",), key=(*KEY, both))
     assert counts.crosses == 2
     assert {each.thread: each.number for each in counts.threads} == {MADDER: 2, SEDGE: 2}
-
-
-@pytest.mark.parametrize(
-    ("points", "cell_side", "kind", "number", "length"),
-    [
-        ([(0, 0), (3, 0)], 1, Kind.BACK, 3, 3),
-        ([(0, 0), (3, 3)], 1, Kind.BACK, 3, 3 * 2**0.5),
-        ([(0, 0), (2, 1)], 1, Kind.BACK, 1, 5**0.5),  # one slanting stitch from corner to corner
-        ([(0, 0), (4, 2)], 1, Kind.BACK, 2, 20**0.5),
-        ([(0, 0), (5, 1)], 1, Kind.BACK, 3, 26**0.5),  # no corner between: at most two crosses each
-        ([(0, 0), (2.5, 0)], 1, Kind.BACK, 3, 2.5),
-        ([(0, 0), (2, 0)], 0.5, Kind.BACK, 4, 2),  # over one: a stitch to each of its crosses
-        ([(0, 0), (4, 3), (4, 5)], 1, Kind.STRAIGHT, 2, 7),
-    ],
-)
-def test_stitches_of_a_line(points, cell_side, kind, number, length):
-    line = WorkedLine(1, np.array(points, dtype=float), cell_side, None)
-    runs = line_stitches(line, kind)
-    assert sum(run.number for run in runs) == number
-    assert sum(run.number * np.hypot(run.x, run.y) for run in runs) == pytest.approx(length)

@@ -19,9 +19,9 @@ def worked(made):
     return chart
 
 
-def of_grid(grid, **more):
-    """A chart that is one grid of key indices."""
-    return worked(design(rows=["".join(row) for row in SYMBOLS[grid]], **more))
+def of_grid(grid, *items, **more):
+    """A chart that is one grid of key indices, and what is placed on it."""
+    return worked(design(None, *items, rows=["".join(row) for row in SYMBOLS[grid]], **more))
 
 
 def of_items(size, *items, **more):

@@ -4,10 +4,15 @@ from __future__ import annotations
 
 import os
 import shlex
+import shutil
 import subprocess
 import sys
 from dataclasses import dataclass
 from pathlib import Path
+
+from linenleaf.core.installed import GIT_SETTING
+
+from tests.patience import PATIENCE
 
 CHART = """\
 linen 1
@@ -40,7 +45,10 @@ chart 30 x 20
 """
 
 RANGE = "code,name,colour\n12,sail canvas,#b5482f\n47,hull tar,#3d3a44\n"
-DRIVER = f"{shlex.quote(sys.executable)} -m linenleaf diff --git"
+GIT = shutil.which("git") or "git"
+# The line that a user gives to git, for the linenleaf that is tested.
+COMMAND = shlex.split(GIT_SETTING)[-1]
+DRIVER = COMMAND.replace(" linenleaf ", f" {shlex.quote(sys.executable)} -m linenleaf ")
 
 
 @dataclass(frozen=True)
@@ -49,8 +57,13 @@ class Repository:
 
     top: Path
 
-    def git(self, *words: str, check: bool = True) -> str:
-        """Run git as a user would who has told it of linenleaf; return what it prints."""
+    def git(
+        self, *words: str, check: bool = True, driver: str = DRIVER, path: Path | None = None
+    ) -> str:
+        """Run git as a user would who has told it of linenleaf; return what it prints.
+
+        driver: the command that git is told. path: where alone commands are looked for.
+        """
         environment = {
             **{name: value for name, value in os.environ.items() if not name.startswith("GIT_")},
             "GIT_CONFIG_GLOBAL": os.devnull,
@@ -60,15 +73,16 @@ class Repository:
             "GIT_COMMITTER_NAME": "Tern",
             "GIT_COMMITTER_EMAIL": "tern@example.org",
             "GIT_PAGER": "cat",
+            **({} if path is None else {"PATH": str(path)}),
         }
         done = subprocess.run(
-            ["git", "-c", f"diff.linenleaf.command={DRIVER}", *words],
+            [GIT, "-c", f"diff.linenleaf.command={driver}", *words],
             cwd=self.top,
             env=environment,
             capture_output=True,
             text=True,
             encoding="utf-8",
-            timeout=120,
+            timeout=PATIENCE,
             check=False,
         )
         if check:

@@ -1,17 +1,17 @@
 """Real git calls linenleaf as diff driver, and merges charts by itself."""
 
-import re
 from datetime import date
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
 from linenleaf.cli import main
+from linenleaf.core.installed import GIT_SETTING
 from linenleaf.diff.driver import answer_git
 from linenleaf.flow import follow
 from linenleaf.reports.new import start
 
-from tests.diff.repositories import DRIVER, Repository, started
+from tests.diff.repositories import COMMAND, Repository, started
 
 
 @pytest.fixture
@@ -164,8 +164,16 @@ def test_arguments_that_are_not_gits_are_misuse(tmp_path):
         answer_git(["one", "two"])
 
 
+@pytest.mark.parametrize("driver", [COMMAND, COMMAND.replace(" linenleaf ", " /bin/false ")])
+def test_where_linenleaf_is_missing_or_fails_git_shows_lines_and_goes_on(boats, tmp_path, driver):
+    boats.edit("boats.linen", ("sail at 20,2", "sail at 22,2"))
+    boats.edit("shore.csv", ("sail canvas", "weathered canvas"))
+    (tmp_path / "no commands").mkdir()
+    told = boats.git("diff", driver=driver, path=tmp_path / "no commands")
+    assert "+  sail at 22,2" in told
+    assert "+12,weathered canvas" in told  # the file after it
+
+
 def test_the_readme_tells_the_setting_that_is_tested():
     readme = (Path(__file__).resolve().parents[2] / "README.md").read_text("utf-8")
-    setting = re.search(r'git config --global diff\.linenleaf\.command "([^"]+)"', readme)
-    assert setting is not None
-    assert DRIVER.endswith(setting.group(1).removeprefix("linenleaf"))
+    assert f"\n{GIT_SETTING}\n" in readme

@@ -298,7 +298,7 @@ def picture(seed, shape):
     return np.clip(waves, 1, 8).astype(np.int32)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(st.integers(-12, 12), st.integers(-12, 12), st.integers(0, 5))
 def test_a_planted_shift_is_found(across, down, seed):
     whole = picture(seed, (90, 100))

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-import shutil
+import contextlib
 import subprocess
 import sys
 from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
+from linenleaf.cli import main
+
+from tests.patience import PATIENCE
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 
@@ -85,6 +89,14 @@ class Bench:
         assert old in text
         self.chart.write_text(text.replace(old, new, 1), "utf-8")
 
+    def ask(self, *words: str) -> Ran:
+        """Carry the command out in the folder without a process of its own, which is cheap."""
+        with contextlib.chdir(self.folder):
+            done = CliRunner().invoke(main, list(words))
+        if done.exception is not None and not isinstance(done.exception, SystemExit):
+            raise done.exception
+        return Ran(done.exit_code, done.stdout, done.stderr)
+
     def run(self, *words: str) -> Ran:
         """Run the command in the folder, as a process."""
         done = subprocess.run(
@@ -93,7 +105,7 @@ class Bench:
             capture_output=True,
             text=True,
             encoding="utf-8",
-            timeout=120,
+            timeout=PATIENCE,
             check=False,
         )
         return Ran(done.returncode, done.stdout, done.stderr)
@@ -107,13 +119,3 @@ def bench(tmp_path: Path) -> Bench:
     (folder / "estuary.csv").write_text(RANGE, "utf-8")
     (folder / "story.md").write_text("# Two knots\n\nFound in a drawer.\n", "utf-8")
     return Bench(folder)
-
-
-@pytest.fixture(scope="session")
-def demos(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A copy of the demo folders, so that building leaves the source tree alone."""
-    copy = tmp_path_factory.mktemp("demos")
-    for folder in EXAMPLES.iterdir():
-        if folder.is_dir():
-            shutil.copytree(folder, copy / folder.name, ignore=shutil.ignore_patterns("*.pdf"))
-    return copy

@@ -10,6 +10,8 @@ import sys
 import pytest
 from pypdf import PdfReader
 
+from tests.rasters import DAMAGED
+
 LAST_GOOD = b"%PDF the last good booklet"
 
 
@@ -77,6 +79,11 @@ def picture_on_the_network(bench):
     bench.edit("story    story.md", 'picture  "https://example.org/p.png" "a picture"')
 
 
+def damaged_cover(bench):
+    (bench.folder / "front.jpg").write_bytes(DAMAGED["jpeg-cut"])
+    bench.edit("story    story.md", "cover front.jpg")
+
+
 def row_without_end(bench):
     bench.edit("|.m.ssssss.m.|", "|.m.ssssss.m.")
 
@@ -110,6 +117,7 @@ CASES = {
     absolute_path: ("folder", 6),
     link_out: ("folder", 6),
     picture_on_the_network: ("network", 6),
+    damaged_cover: ("damaged", 6),
     row_without_end: ("bar", 22),
     unknown_symbol: ("q", 23),
     huge_chart: ("2,000", 18),
@@ -122,7 +130,7 @@ def test_a_broken_source_gives_a_finding_and_leaves_the_last_good_booklet(bench,
     words, line = CASES[harm]
     bench.booklet.write_bytes(LAST_GOOD)
     harm(bench)
-    ran = bench.run("build", "knots.linen")
+    ran = bench.ask("build", "knots.linen")
     assert ran.status == 1
     assert "Traceback" not in ran.said
     assert words in ran.err
@@ -143,7 +151,7 @@ def test_one_run_reports_all_mistakes(bench):
     bench.edit("fabric linen", "fabrik linen")
     bench.edit("|.m.s....s.m.|", "|.m.s.q..s.m.|")
     bench.edit("line mast 5,5 7,5", "line mast 5,5 7;5")
-    ran = bench.run("check", "knots.linen")
+    ran = bench.ask("check", "knots.linen")
     assert ran.status == 1
     places = {int(found) for found in re.findall(r"linen:(\d+):\d+: error", ran.out)}
     assert {8, 23, 29} <= places
@@ -181,7 +189,7 @@ def test_a_story_picture_from_elsewhere_stops_the_build(bench, target):
     (bench.folder.parent / "secret.png").write_bytes(b"x")
     bench.booklet.write_bytes(LAST_GOOD)
     (bench.folder / "story.md").write_text(f"# Story\n\n![shore]({target})\n", "utf-8")
-    ran = bench.run("build", "knots.linen")
+    ran = bench.ask("build", "knots.linen")
     assert "Traceback" not in ran.said
     assert ran.status == 1
     assert "story.md:3" in ran.err
@@ -201,7 +209,7 @@ def test_a_story_picture_from_elsewhere_stops_the_build(bench, target):
     ],
 )
 def test_misuse_is_told_plainly_with_status_2(bench, words, says):
-    ran = bench.run(*words)
+    ran = bench.ask(*words)
     assert ran.status == 2
     assert says in ran.err
     assert "Traceback" not in ran.said

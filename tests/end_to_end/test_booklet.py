@@ -21,7 +21,6 @@ import pypdfium2
 import pytest
 from linenleaf.colour.colour import contrast
 from linenleaf.core.model import Kind
-from linenleaf.flow import follow
 
 NAMES = ("saltmarsh-bands", "first-wader", "flood-tide")
 SYMBOLS = "LinenleafSymbols"
@@ -55,67 +54,51 @@ class Built:
     sheets: list[Sheet]
 
 
-def read_sheets(path):
+def read_sheets(pages):
     sheets = []
-    with pdfplumber.open(path) as pdf:
-        for number, page in enumerate(pdf.pages):
-            words = page.extract_text()
-            shown = re.match(r"Chart \d+(?: of \d+)? columns (\d+)–(\d+), rows (\d+)–(\d+)", words)
-            if shown is None:
-                continue
-            x0, x1, y0, y1 = map(int, shown.groups())
-            x0, y0 = x0 - 1, y0 - 1  # column 1 lies between the lines 0 and 1
-            chars = [each for each in page.chars if each["fontname"] == SYMBOLS]
-            # The cells of the grid are the symbols of one size that there are most of.
-            [(size, _)] = Counter(round(each["size"], 3) for each in chars).most_common(1)
-            cells = [each for each in chars if abs(each["size"] - size) < 0.01]
-            # A piece half a cross off the grid has symbols of the same size between the others.
-            for edge in ("x0", "top"):
-                [(common, _)] = Counter(round(c[edge] % size, 1) for c in cells).most_common(1)
-                cells = [c for c in cells if abs((c[edge] - common) / size % 1 - 0.5) > 0.4]
-            lines = {}
-            for each in cells:
-                lines.setdefault(round(each["top"] / size), []).append(each)
-            ordered = [
-                sorted(line, key=lambda each: each["x0"])
-                for _, line in sorted(lines.items())
-                if len(line) >= x1 - x0  # numbers along the edge are no row
-            ]
-            sheets.append(
-                Sheet(
-                    number,
-                    x0,
-                    y0,
-                    x1,
-                    y1,
-                    ["".join(c["text"] for c in line) for line in ordered],
-                    np.array(
-                        [
-                            [(c["x0"], c["top"], c["x1"], c["bottom"]) for c in line]
-                            for line in ordered
-                        ]
-                    ),
-                )
+    for number, page in enumerate(pages):
+        words = page.extract_text()
+        shown = re.match(r"Chart \d+(?: of \d+)? columns (\d+)–(\d+), rows (\d+)–(\d+)", words)
+        if shown is None:
+            continue
+        x0, x1, y0, y1 = map(int, shown.groups())
+        x0, y0 = x0 - 1, y0 - 1  # column 1 lies between the lines 0 and 1
+        chars = [each for each in page.chars if each["fontname"] == SYMBOLS]
+        # The cells of the grid are the symbols of one size that there are most of.
+        [(size, _)] = Counter(round(each["size"], 3) for each in chars).most_common(1)
+        cells = [each for each in chars if abs(each["size"] - size) < 0.01]
+        # A piece half a cross off the grid has symbols of the same size between the others.
+        for edge in ("x0", "top"):
+            [(common, _)] = Counter(round(c[edge] % size, 1) for c in cells).most_common(1)
+            cells = [c for c in cells if abs((c[edge] - common) / size % 1 - 0.5) > 0.4]
+        lines = {}
+        for each in cells:
+            lines.setdefault(round(each["top"] / size), []).append(each)
+        ordered = [
+            sorted(line, key=lambda each: each["x0"])
+            for _, line in sorted(lines.items())
+            if len(line) >= x1 - x0  # numbers along the edge are no row
+        ]
+        sheets.append(
+            Sheet(
+                number,
+                x0,
+                y0,
+                x1,
+                y1,
+                ["".join(c["text"] for c in line) for line in ordered],
+                np.array(
+                    [[(c["x0"], c["top"], c["x1"], c["bottom"]) for c in line] for line in ordered]
+                ),
             )
+        )
     return sheets
 
 
 @pytest.fixture(scope="module", params=NAMES)
-def built(request, demos):
-    chart = demos / request.param / f"{request.param}.linen"
-    done = subprocess.run(
-        [sys.executable, "-m", "linenleaf", "build", chart.name],
-        cwd=chart.parent,
-        capture_output=True,
-        text=True,
-        encoding="utf-8",
-        timeout=300,
-        check=False,
-    )
-    assert done.returncode == 0, done.stderr
-    assert done.stderr == ""
-    path = chart.with_suffix(".pdf")
-    return Built(path, done.stdout, follow(chart).worked, read_sheets(path))
+def built(request, built_demo):
+    booklet = built_demo(request.param)
+    return Built(booklet.path, booklet.said, booklet.worked, read_sheets(booklet.pages))
 
 
 def source_rows(worked):
@@ -152,6 +135,9 @@ def test_every_worked_cell_has_the_colour_of_its_thread_and_a_symbol(built):
         for row in range(sheet.y1 - sheet.y0):
             for column in range(sheet.x1 - sheet.x0):
                 y, x = sheet.y0 + row, sheet.x0 + column
+                # Of a large chart every third cell is looked at, in each row and column.
+                if (x + y) % 3 and worked.grid.size > 10_000:
+                    continue
                 index = int(worked.grid[y, x])
                 # Where pages overlap the cells are veiled; lines, notes and pieces cover some.
                 if not index or busy[y, x] or times[y, x] > 1:
@@ -176,7 +162,7 @@ def test_every_worked_cell_has_the_colour_of_its_thread_and_a_symbol(built):
                 symbol = "#" + "".join(f"{int(each):02x}" for each in most)
                 assert contrast(found, symbol) >= 4.4
                 looked += 1
-    assert looked > 0.5 * np.count_nonzero((worked.grid > 0) & (times == 1))
+    assert looked > 0.15 * np.count_nonzero((worked.grid > 0) & (times == 1))
 
 
 def crowded(worked):
@@ -279,7 +265,8 @@ def test_symbols_alone_use_no_colour(demos, tmp_path):
         check=True,
         capture_output=True,
     )
-    [sheet, *_] = read_sheets(out)
+    with pdfplumber.open(out) as pdf:
+        [sheet, *_] = read_sheets(pdf.pages)
     picture = pypdfium2.PdfDocument(out)[sheet.number].render(scale=2).to_numpy().astype(int)
     assert (
         picture.max(axis=2) - picture.min(axis=2)

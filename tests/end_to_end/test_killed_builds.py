@@ -16,8 +16,10 @@ import pytest
 from linenleaf.core.output import STALE, UNFINISHED
 
 from tests import doomed
+from tests.patience import PATIENCE
 
 KILLS = 50
+BUILDS = 12
 OLD = b"the last good booklet"
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="kills as POSIX does")
@@ -71,10 +73,10 @@ def test_a_build_killed_at_any_time_leaves_a_whole_booklet(processes, demos, tmp
     assert second != first
 
     draw = random.Random(6)
-    for number in range(KILLS):
+    for number in range(BUILDS):
         booklet.write_bytes(first)
-        # One in each fiftieth of the time that a build takes.
-        kill(processes, seconds * (number + draw.random()) / KILLS, *build)
+        # One in each twelfth of the time that a build takes.
+        kill(processes, seconds * (number + draw.random()) / BUILDS, *build)
         assert booklet.read_bytes() in (first, second)
         unfinished(folder, booklet.name)
 
@@ -130,7 +132,7 @@ def run(folder, *words, limit=None):
         cwd=folder,
         capture_output=True,
         text=True,
-        timeout=120,
+        timeout=PATIENCE,
         check=False,
         preexec_fn=lower,
     )

@@ -9,9 +9,8 @@ import pytest
 from linenleaf.checks import check
 from linenleaf.compose.compose import compose
 from linenleaf.core.source import Source
-from linenleaf.formatting.forward import bring_forward
 from linenleaf.formatting.rulers import Rulers, is_ruler, ruler
-from linenleaf.formatting.tidy import difference, tidy
+from linenleaf.formatting.tidy import bring_forward, difference, tidy
 from linenleaf.resolve.read import read
 from linenleaf.syntax.nodes import Block, ChartFile
 from linenleaf.syntax.parse import parse

@@ -31,10 +31,9 @@ from tests.resolve.test_read_fuzz import mend
 from tests.sources import MARKS, SMALL, WHOLE, folder_with
 from tests.writing import csv, source
 
-MANY = int(os.environ.get("LINENLEAF_FUZZ", "30"))
+MANY = int(os.environ.get("LINENLEAF_FUZZ", "15"))
 FUZZ = settings(
     max_examples=MANY,
-    deadline=None,
     derandomize=MANY <= 1000,
     database=None,
     suppress_health_check=list(HealthCheck),

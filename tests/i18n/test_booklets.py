@@ -10,7 +10,6 @@ from io import BytesIO
 from pathlib import Path
 from xml.etree import ElementTree
 
-import pdfplumber
 import pikepdf
 import pytest
 from babel.dates import format_date
@@ -22,6 +21,7 @@ from linenleaf.reports.facts import gather
 from linenleaf.reports.shoplist import as_list
 
 from tests import book_chart
+from tests.booklets import bound
 
 POINT = 72 / 25.4  # points to the mm
 SHEETS = ("pipeline/diff/", "templates/errata")
@@ -50,22 +50,20 @@ def worked(language, tmp_path_factory):
 
 
 @pytest.fixture(scope="module")
-def booklet(worked):
-    bound, findings = bind(worked, Options(cell=6))  # on several pages
-    assert findings == ()  # among them, that a face lacks a letter
-    return bound.data
+def booklet(worked, tmp_path_factory):
+    """On several pages, without a finding, such as that a face lacks a letter."""
+    return bound(worked, Options(cell=6), tmp_path_factory.mktemp("bound") / "a.pdf")
 
 
 @pytest.fixture(scope="module")
 def pages(booklet):
-    with pdfplumber.open(BytesIO(booklet)) as pdf:
-        return [flat(each.extract_text()) for each in pdf.pages]
+    return [flat(each.extract_text()) for each in booklet.pages]
 
 
 @pytest.fixture(scope="module")
 def unseen(booklet):
     """What only a screen reader or an outline tells."""
-    with pikepdf.open(BytesIO(booklet)) as pdf:
+    with pikepdf.open(booklet.path) as pdf:
         return list(told(pdf))
 
 
@@ -143,83 +141,75 @@ def test_the_day_is_that_of_cldr(language, pages):
 
 
 def test_the_language_is_stated(language, booklet):
-    with pikepdf.open(BytesIO(booklet)) as pdf:
+    with pikepdf.open(booklet.path) as pdf:
         assert str(pdf.Root.Lang) == language
         assert pdf.Root.PageLabels.Nums[1].P != "Cover"
 
 
-def outside(data: bytes) -> list[str]:
+def outside(pages) -> list[str]:
     """Letters nearer to the edge than 5 mm, or beyond the right margin of their page's text."""
     found = []
-    with pdfplumber.open(BytesIO(data)) as pdf:
-        for page in pdf.pages:
-            rules = [each["x1"] for each in page.rects + page.lines if each["x0"] > 30]
-            chart_page = any("Symbols" in each["fontname"] for each in page.chars)
-            edge = 5 * POINT if chart_page or not rules else float(page.width) - 1 - max(rules)
-            found += [
-                char["text"]
-                for char in page.chars
-                if char["text"].strip()
-                and (char["x1"] > float(page.width) - edge + 0.5 or char["x0"] < 5 * POINT)
-            ]
+    for page in pages:
+        rules = [each["x1"] for each in page.rects + page.lines if each["x0"] > 30]
+        chart_page = any("Symbols" in each["fontname"] for each in page.chars)
+        edge = 5 * POINT if chart_page or not rules else float(page.width) - 1 - max(rules)
+        found += [
+            char["text"]
+            for char in page.chars
+            if char["text"].strip()
+            and (char["x1"] > float(page.width) - edge + 0.5 or char["x0"] < 5 * POINT)
+        ]
     return found
 
 
-def overlaps(data: bytes) -> list[tuple[str, str]]:
+def overlaps(pages) -> list[tuple[str, str]]:
     """Words of a page that lie over each other; symbols and figures of the chart apart."""
     found = []
-    with pdfplumber.open(BytesIO(data)) as pdf:
-        for page in pdf.pages:
-            texts = page.filter(
-                lambda item: item["object_type"] != "char" or "Symbols" not in item["fontname"]
-            )
-            words = [
-                each for each in texts.extract_words() if re.search(r"[^\W\d]{2}", each["text"])
+    for page in pages:
+        texts = page.filter(
+            lambda item: item["object_type"] != "char" or "Symbols" not in item["fontname"]
+        )
+        words = [each for each in texts.extract_words() if re.search(r"[^\W\d]{2}", each["text"])]
+        for at, one in enumerate(words):
+            found += [
+                (one["text"], other["text"])
+                for other in words[at + 1 :]
+                if min(one["x1"], other["x1"]) - max(one["x0"], other["x0"]) > 0.5
+                and min(one["bottom"], other["bottom"]) - max(one["top"], other["top"]) > 2
             ]
-            for at, one in enumerate(words):
-                found += [
-                    (one["text"], other["text"])
-                    for other in words[at + 1 :]
-                    if min(one["x1"], other["x1"]) - max(one["x0"], other["x0"]) > 0.5
-                    and min(one["bottom"], other["bottom"]) - max(one["top"], other["top"]) > 2
-                ]
     return found
 
 
 def test_longer_words_have_room(booklet):
-    assert overlaps(booklet) == []
-    assert outside(booklet) == []
+    assert overlaps(booklet.pages) == []
+    assert outside(booklet.pages) == []
 
 
 @pytest.mark.parametrize("options", [Options(Paper.A5), Options(large=True)])
-def test_longer_words_have_room_on_small_paper_and_in_large_print(worked, options):
-    bound, findings = bind(worked, options)
-    assert findings == ()
-    assert overlaps(bound.data) == []
-    assert outside(bound.data) == []
+def test_longer_words_have_room_on_small_paper_and_in_large_print(worked, options, tmp_path):
+    pages = bound(worked, options, tmp_path / "a.pdf").pages
+    assert overlaps(pages) == []
+    assert outside(pages) == []
 
 
 @pytest.mark.parametrize("tag", ["en-GB", "de"])
 def test_signs_of_the_machinery_in_a_title_stay_as_they_are(tag, tmp_path):
-    text = book_chart.source(60, 40, TITLE).replace(
+    text = book_chart.source(40, 20, TITLE, notes=False).replace(
         '  edition  "2"', f'  language {tag}\n  edition  "2 & 50 % {{x}}"'
     )
     worked = book_chart.worked(book_chart.write(tmp_path, text))
-    bound, findings = bind(worked, Options())
-    assert findings == ()
-    with pdfplumber.open(BytesIO(bound.data)) as pdf:
-        assert TITLE in flat(pdf.pages[0].extract_text())
-        edition = {"de": "Ausgabe", "en-GB": "Edition"}[tag] + " 2 & 50 % {x}"
-        assert all(edition in flat(each.extract_text()) for each in pdf.pages[1:])
-    with pikepdf.open(BytesIO(bound.data)) as pdf:
+    booklet = bound(worked, Options(), tmp_path / "a.pdf")
+    assert TITLE in flat(booklet.pages[0].extract_text())
+    edition = {"de": "Ausgabe", "en-GB": "Edition"}[tag] + " 2 & 50 % {x}"
+    assert all(edition in flat(each.extract_text()) for each in booklet.pages[1:])
+    with pikepdf.open(booklet.path) as pdf:
         assert str(pdf.docinfo["/Title"]) == TITLE
     assert as_list(gather(worked)).startswith(TITLE)
 
 
 def test_inches_stand_first_in_america(tmp_path):
-    bound, _ = bind(chart(tmp_path, "en-US"), Options())
-    with pdfplumber.open(BytesIO(bound.data)) as pdf:
-        text = flat(" ".join(each.extract_text() for each in pdf.pages))
+    pages = bound(chart(tmp_path, "en-US"), Options(), tmp_path / "a.pdf").pages
+    text = flat(" ".join(each.extract_text() for each in pages))
     assert "March 14, 2026" in text
     assert re.search(r"[\d¼½¾⅛⅜⅝⅞] in \([\d.]+ × [\d.]+ cm\)", text)
     assert not re.search(r" cm \([\d¼½¾⅛⅜⅝⅞]+ × ", text)

@@ -20,6 +20,8 @@ from linenleaf.i18n.catalogue import catalogue, offered, read, speaks
 from linenleaf.i18n.trade import fabric, fabric_kind, number_word, opening, put_up, stitch
 from linenleaf.i18n.wording import wording
 
+from tests.patience import PATIENCE
+
 WADER = Path(__file__).resolve().parents[2] / "examples/first-wader/first-wader.linen"
 FOLDER = Path(str(files("linenleaf.templates"))) / "catalogues"
 TAGS = ["en-GB", "en-US", "nl", "nl-BE", "de", "de-AT", "de-CH", "fr", "fr-CA"]
@@ -206,6 +208,6 @@ def test_an_english_booklet_loads_neither_babel_nor_a_catalogue(tmp_path):
         "print([each for each in opened if each.endswith('.po') or '/words-' in each])\n"
     )
     ran = subprocess.run(
-        [sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=120
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=PATIENCE
     )
     assert ran.stdout.splitlines()[-2:] == ["[]", "[]"]

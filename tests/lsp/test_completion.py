@@ -7,7 +7,7 @@ from linenleaf.core.source import Source
 from linenleaf.lsp.completion import Completion, Offer, complete
 from linenleaf.lsp.outline import Outline
 from linenleaf.resolve.read import read_source
-from linenleaf.syntax.statements import HEAD_RULES
+from linenleaf.syntax.statements import HEADS
 
 from tests.lsp.marked import CURSOR, SOUND, desk_with
 
@@ -96,7 +96,7 @@ def test_elsewhere_no_name_is_offered(tmp_path, below, line):
 
 def test_words_that_begin_a_block_are_offered_anywhere_at_the_beginning_of_a_line(tmp_path):
     for below in ("linen 1", CHART, KEY):
-        assert set(texts(offered(tmp_path, below, "¦"))) >= set(HEAD_RULES) - {"linen"}
+        assert set(texts(offered(tmp_path, below, "¦"))) >= set(HEADS) - {"linen"}
 
 
 def test_an_empty_file_is_offered_its_first_line(tmp_path):

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
-
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from linenleaf.core.diagnostics import Level
@@ -142,7 +140,6 @@ def test_everything_can_be_asked_of_a_sound_text(tmp_path):
 
 @settings(
     max_examples=60,
-    deadline=timedelta(seconds=4),
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
     derandomize=True,
     database=None,

@@ -30,17 +30,6 @@ def test_an_old_file_keeps_its_permissions(tmp_path):
     assert stat.S_IMODE(path.stat().st_mode) == 0o640
 
 
-def test_a_link_stays_a_link(tmp_path):
-    (tmp_path / "real").mkdir()
-    target = tmp_path / "real" / "booklet.pdf"
-    target.write_bytes(b"old")
-    link = tmp_path / "booklet.pdf"
-    link.symlink_to(target)
-    write_whole(link, b"new")
-    assert link.is_symlink()
-    assert target.read_bytes() == b"new"
-
-
 def test_a_failure_while_writing_leaves_the_old_file_and_nothing_else(tmp_path, monkeypatch):
     path = tmp_path / "booklet.pdf"
     path.write_bytes(b"old")
@@ -88,3 +77,39 @@ def test_a_missing_folder_is_told(tmp_path):
 def test_a_folder_in_place_of_a_file_is_told(tmp_path):
     with pytest.raises(CannotWrite, match="is a folder"):
         write_whole(tmp_path, b"x")
+
+
+def test_a_link_put_there_at_the_last_moment_is_replaced_and_not_followed(tmp_path, monkeypatch):
+    elsewhere = tmp_path / "elsewhere"
+    elsewhere.write_bytes(b"precious")
+    path = tmp_path / "booklet.pdf"
+    forced = os.fsync
+
+    def meanwhile(descriptor):
+        path.symlink_to(elsewhere)
+        forced(descriptor)
+
+    monkeypatch.setattr(os, "fsync", meanwhile)
+    write_whole(path, b"new")
+    assert elsewhere.read_bytes() == b"precious"
+    assert not path.is_symlink()
+    assert path.read_bytes() == b"new"
+
+
+def test_a_second_name_of_a_file_elsewhere_lets_go_of_it(tmp_path):
+    elsewhere = tmp_path / "elsewhere"
+    elsewhere.write_bytes(b"precious")
+    path = tmp_path / "booklet.pdf"
+    path.hardlink_to(elsewhere)
+    write_whole(path, b"new")
+    assert elsewhere.read_bytes() == b"precious"
+
+
+def test_an_interruption_leaves_nothing(tmp_path, monkeypatch):
+    def interrupted(_descriptor):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(os, "fsync", interrupted)
+    with pytest.raises(KeyboardInterrupt):
+        write_whole(tmp_path / "booklet.pdf", b"new")
+    assert leftovers(tmp_path) == []

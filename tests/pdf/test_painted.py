@@ -64,7 +64,7 @@ def pictures(tmp_path_factory):
     return [each.read_bytes() for each in sorted(folder.iterdir())]
 
 
-@settings(deadline=None, max_examples=60)
+@settings(max_examples=60)
 @given(
     st.lists(
         st.tuples(

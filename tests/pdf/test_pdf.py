@@ -11,8 +11,10 @@ import sys
 import pikepdf
 import pydyf
 import pytest
-from linenleaf.pdf.renderer import Refused, Sheet, press, read_picture
+from linenleaf.pdf.renderer import Sheet, press
 from PIL import Image
+
+from tests.patience import PATIENCE
 
 PAGE = '<html lang="en-GB"><head><title>Reed</title></head><body>{}</body></html>'
 STYLE = """
@@ -27,16 +29,13 @@ def printed(body, folder, **more):
 
 @pytest.fixture
 def folder(tmp_path):
-    inner = tmp_path / "chart"
-    inner.mkdir()
-    Image.new("RGB", (8, 8), "#3f4a2c").save(inner / "reed.png")
-    Image.new("RGB", (8, 8), "#3f4a2c").save(tmp_path / "secret.png")
-    (inner / "note.txt").write_text("no picture", "utf-8")
-    return inner
+    Image.new("RGB", (8, 8), "#3f4a2c").save(tmp_path / "reed.png")
+    return tmp_path
 
 
-def test_a_picture_of_the_folder_is_printed(folder):
-    made = printed('<img src="folder:reed.png" alt="a reed">', folder)
+def test_a_picture_is_printed_from_memory(folder):
+    files = {"folder:reed.png": ((folder / "reed.png").read_bytes(), "image/png")}
+    made = printed('<img src="folder:reed.png" alt="a reed">', folder, files=files)
     assert made.remarks == ()
     with pikepdf.open(io.BytesIO(made.data)) as pdf:
         assert len(pdf.pages[0].get_images()) == 1
@@ -45,11 +44,8 @@ def test_a_picture_of_the_folder_is_printed(folder):
 @pytest.mark.parametrize(
     "address",
     [
-        "folder:../secret.png",
-        "folder:%2e%2e/secret.png",
-        "folder:/etc/hostname",
-        "folder:note.txt",
-        "folder:none.png",
+        "folder:reed.png",
+        "reed.png",
         "file:///etc/hostname",
         "https://example.org/reed.png",
         "http://127.0.0.1:9/reed.png",
@@ -64,18 +60,6 @@ def test_everything_else_is_refused_and_remarked(folder, address):
     assert all(level >= logging.WARNING for level, _ in made.remarks)
     with pikepdf.open(io.BytesIO(made.data)) as pdf:
         assert len(pdf.pages[0].get_images()) == 0
-
-
-def test_a_link_in_the_folder_that_leads_out_of_it_is_refused(folder):
-    (folder / "link.png").symlink_to(folder.parent / "secret.png")
-    with pytest.raises(Refused, match="outside"):
-        read_picture(folder, "link.png")
-
-
-def test_a_picture_of_too_many_pixels_is_refused(folder, monkeypatch):
-    monkeypatch.setattr("linenleaf.pdf.document.MOST_PICTURE_PIXELS", 63)
-    with pytest.raises(Refused, match="pixels"):
-        read_picture(folder, "reed.png")
 
 
 def test_what_the_renderer_warns_of_is_handed_on_and_not_printed(folder, capfd):
@@ -115,7 +99,11 @@ except MissingLibraries as missing:
 
 def test_missing_system_libraries_are_told_with_the_command_to_run():
     done = subprocess.run(
-        [sys.executable, "-c", WITHOUT], capture_output=True, text=True, check=False, timeout=60
+        [sys.executable, "-c", WITHOUT],
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=PATIENCE,
     )
     assert done.returncode == 0, done.stderr
     for name in ("libpango-1.0-0", "libpangoft2-1.0-0", "libharfbuzz-subset0", "libcairo2"):

@@ -15,6 +15,8 @@ from linenleaf.pdf.document import CannotPress, Later, Sheet
 from linenleaf.pdf.pressroom import ALONE, press_here, pressroom
 from linenleaf.pdf.shortkey import Labels
 
+from tests.patience import PATIENCE
+
 EXAMPLES = Path(__file__).resolve().parent.parent.parent / "examples"
 WADER = EXAMPLES / "first-wader/first-wader.linen"
 PAGE = '<html lang="en"><head><title>t</title></head><body>{}</body></html>'
@@ -172,7 +174,7 @@ def test_no_module_comes_from_the_folder_that_the_user_is_in(tmp_path):
         capture_output=True,
         text=True,
         check=False,
-        timeout=120,
+        timeout=PATIENCE,
     )
     assert done.returncode == 0, done.stderr
     assert not list(tmp_path.glob("ran-*"))

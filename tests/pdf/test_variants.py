@@ -22,6 +22,8 @@ from linenleaf.cli import main
 from linenleaf.pdf.printprofile import NotAProfile, opened, srgb
 from PIL import Image, ImageCms
 
+from tests.patience import PATIENCE
+
 from .. import book_chart
 
 POINT = 72 / 25.4
@@ -322,7 +324,7 @@ def digests(folder, **environment):
         text=True,
         check=True,
         env={**os.environ, **environment},
-        timeout=300,
+        timeout=PATIENCE,
     )
     return [each for each in done.stderr.splitlines() if re.fullmatch("[0-9a-f]{64}", each)]
 

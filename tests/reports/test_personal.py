@@ -230,10 +230,10 @@ def test_misuse_has_status_2(run):
 @pytest.mark.parametrize(
     ("letters", "name"),
     [
-        ([], "sampler.png"),
-        (["initials=I A"], "sampler-I-A.png"),
-        (["initials=I", "year=II"], "sampler-I-II.png"),
-        (["initials="], "sampler-personal.png"),
+        ([], "sampler--64px.png"),
+        (["initials=I A"], "sampler--64px-copy-i-a_a7d84d6a83dd.png"),
+        (["initials=I", "year=II"], "sampler--64px-copy-i-ii_9b36017b2a2e.png"),
+        (["initials="], "sampler--64px-copy_35ea3bebfe4f.png"),
     ],
 )
 def test_a_copy_gets_a_file_of_its_own(run, sampler, letters, name):

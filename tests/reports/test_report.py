@@ -2,12 +2,13 @@
 
 import csv
 import io
-import json
 from textwrap import dedent
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from linenleaf.reports.asked import fabric_asked
-from linenleaf.reports.exchange import as_csv, as_json
+from linenleaf.reports.exchange import as_csv, as_data, cell, table
 from linenleaf.reports.facts import gather
 from linenleaf.reports.kit import as_kit
 from linenleaf.reports.report import account, as_text
@@ -87,7 +88,8 @@ def test_the_table_for_people(saltings):
         estuary 325  night water  rope eye        13     0.3  0.1 of 1
 
         2,532 crosses, 12 line stitches, 1 knot; 4 colours, 3 skeins, 1 hank and 1 card to buy.
-        Worked as: 2,460 full, 12 full over one, 60 half, 12 back stitches, 1 knot.
+        Worked as: 2,460 full crosses, 12 full crosses over one, 60 half crosses, \
+12 back stitches, 1 knot.
         Beads: 3 beads, amber glass (lamp).
 
         fabric           per inch       finished    cut at least  strands  put-ups
@@ -208,7 +210,7 @@ def test_the_cutting_list_of_kits(saltings):
 
 
 def test_csv_for_other_programs(saltings):
-    assert as_csv(gather(saltings)) == dedent(
+    assert as_csv({"": table(gather(saltings))}) == dedent(
         """\
         what,range,code,name,colour,symbols,number,metres,put_up,put_up_metres,put_ups_used,put_ups_to_buy
         thread,estuary,207,mud flat,#8a6a49,m,2412,8.091,skein,8,1.0114,2
@@ -220,23 +222,59 @@ def test_csv_for_other_programs(saltings):
     )
 
 
-def test_no_name_is_a_formula_for_a_spreadsheet(tmp_path):
+# OWASP, "CSV Injection": a cell must not begin with = + - @, a tab or a carriage return.
+FORMULA = ("=", "+", "-", "@", "\t", "\r")
+
+
+def test_no_text_is_a_formula_for_a_spreadsheet(tmp_path):
+    (tmp_path / "shore.csv").write_text(
+        'code,name,colour,metres,strands,put-up\n5,@SUM(1),#aa3344,8,6,"=HYPERLINK(0)"\n', "utf-8"
+    )
     chart = """
+    range shore from shore.csv
     key
-      =  #aa3344 "=HYPERLINK(0)"
+      =  shore 5
       m  #445566 "+1"
+      lamp  #ffcc55 "-2+3" bead
     chart 3 x 2
       |===|
       |mmm|
+      bead lamp 1,1
     """
-    rows = list(csv.reader(io.StringIO(as_csv(gather(worked_of(chart, tmp_path))))))
-    assert [row[3] for row in rows[1:]] == ["'=HYPERLINK(0)", "'+1"]
-    assert [row[5] for row in rows[1:]] == ["'=", "m"]
+    told = as_csv({"=1.linen": table(gather(worked_of(chart, tmp_path)))}, told=True)
+    rows = list(csv.DictReader(io.StringIO(told)))
+    assert len(rows) == 3
+    for row in rows:
+        assert not any(each.startswith(FORMULA) for each in row.values())
+    assert rows[0] == {
+        "chart": "'=1.linen",
+        "what": "thread",
+        "range": "shore",
+        "code": "5",
+        "name": "'@SUM(1)",
+        "colour": "#aa3344",
+        "symbols": "'=",
+        "number": "3",
+        "metres": rows[0]["metres"],
+        "put_up": "'=HYPERLINK(0)",
+        "put_up_metres": "8",
+        "put_ups_used": rows[0]["put_ups_used"],
+        "put_ups_to_buy": "1",
+    }
+    assert float(rows[0]["metres"]) > 0  # a number stays a number
+    assert [rows[1]["name"], rows[2]["name"]] == ["'+1", "'-2+3"]
+
+
+@given(st.text(st.sampled_from("=+-@\t\r\n '\"\0\uff1d\uff0b\uff0d\uff20a1,;"), max_size=6))
+def test_a_guarded_text_can_be_had_back(text):
+    guarded = cell(text)
+    assert not guarded.lstrip(" ").startswith((*FORMULA, "\n", "\0", "＝", "＋", "－", "＠"))
+    assert guarded.removeprefix("'") == text
 
 
 def test_json_tells_the_same(saltings):
     facts = gather(saltings)
-    told = json.loads(as_json(facts))
+    told = as_data(facts)
     assert (told["title"], told["crosses"], told["fabric"], told["strands"]) == (
         "Saltings",
         2532,

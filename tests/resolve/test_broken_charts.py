@@ -11,13 +11,8 @@ import re
 from pathlib import Path
 
 import pytest
-from lark.exceptions import UnexpectedInput
 from linenleaf.core.diagnostics import Diagnostics, has_errors, render
-from linenleaf.grammar import chart_parser
 from linenleaf.resolve.read import read
-from linenleaf.syntax.forms import all_forms, form
-from linenleaf.syntax.statements import HEAD_RULES, LINE_RULES
-from linenleaf.syntax.vocabulary import keywords
 
 FOLDER = Path(__file__).parent.parent / "data" / "broken"
 CHARTS = sorted(path.name for path in FOLDER.glob("*.linen"))
@@ -67,22 +62,3 @@ def test_every_finding_says_what_to_do(name, monkeypatch):
     for each in findings:
         advice = [hint for hint in each.hints if hint.span is None]
         assert advice or PLAIN.search(each.message), each.message
-
-
-@pytest.mark.parametrize(("block", "line"), all_forms())
-def test_a_line_to_go_by_is_one(block, line):
-    head = block == line.split()[0]
-    chart_parser().parse(line, start=HEAD_RULES[block] if head else LINE_RULES[block])
-
-
-def test_there_is_a_line_to_go_by_for_every_word_that_begins_one():
-    for block in HEAD_RULES:
-        assert form(block, block)
-    inner = {line.split()[0] for _, line in all_forms()}
-    for rule in set(LINE_RULES.values()) - {"letter"}:
-        try:
-            chart_parser().parse("?", start=rule)
-        except UnexpectedInput as caught:
-            wanted = getattr(caught, "allowed", None) or caught.expected
-            words = {keywords()[each] for each in wanted if each in keywords()}
-            assert words <= inner

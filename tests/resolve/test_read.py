@@ -343,12 +343,41 @@ def test_a_story_that_is_missing_or_empty(tmp_path):
     assert names(findings) == ["missing-file"]
 
 
-def test_marks_without_width_are_let_through_in_a_story_only(tmp_path):
+@pytest.mark.parametrize("hidden", "\u200b\ufeff\u202e\u3164\u2800\u200f")
+def test_what_cannot_be_seen_is_refused_in_a_story_too(tmp_path, hidden):
     path = folder_with(tmp_path, WHOLE)
-    (tmp_path / "story.md").write_text("copied\u200b text\ufeff", "utf-8")
+    (tmp_path / "story.md").write_text(f"copied{hidden} text", "utf-8")
+    (found,) = read(path)[1]
+    assert found.name == "hidden-character"
+    assert f"U+{ord(hidden):04X}" in found.message
+    assert (found.span.line, found.span.column) == (1, 7)
+    (tmp_path / "story.md").write_text(
+        "Kreuz\u00adstich, mille\u00a0points, نمی\u200cخواهم", "utf-8"
+    )
     assert read(path)[1] == ()
-    (tmp_path / "story.md").write_text("turned \u202etext", "utf-8")
-    assert names(read(path)[1]) == ["hidden-character"]
+
+
+@pytest.mark.parametrize(
+    ("file", "plain", "harmed"),
+    [
+        ("chart.linen", '"madder"', '"madder\u00a0"'),
+        ("chart.linen", '"madder"', '"mad\u00adder"'),
+        ("chart.linen", "motif boat", "motif bo\u00adat"),
+        ("chart.linen", "motif boat", "motif bo\u3164at"),
+        ("chart.linen", "  m      shore 31", "  \u3164      shore 31"),
+        ("chart.linen", "  m      shore 31", "  \u2800      shore 31"),
+        ("chart.linen", "from shore.csv", "from sh\u00adore.csv"),
+        ("chart.linen", "from shore.csv", 'from "shore.csv\u00a0"'),
+        ("shore.csv", "31,wrack", "3\u00ad1,wrack"),
+        ("shore.csv", "31,wrack", "31,wr\u00adack"),
+    ],
+)
+def test_names_symbols_and_paths_hold_nothing_that_cannot_be_seen(tmp_path, file, plain, harmed):
+    path = folder_with(tmp_path, WHOLE)
+    text = (tmp_path / file).read_text("utf-8")
+    assert plain in text
+    (tmp_path / file).write_text(text.replace(plain, harmed, 1), "utf-8")
+    assert read(path)[0] is None
 
 
 def test_pictures_in_a_story_are_looked_at(tmp_path):

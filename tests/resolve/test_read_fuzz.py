@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable
-from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -24,7 +23,6 @@ from tests.sources import MARKS, RANGE, SMALL, STORY, WHOLE, folder_with
 MANY = int(os.environ.get("LINENLEAF_FUZZ", "150"))
 FUZZ = settings(
     max_examples=MANY,
-    deadline=timedelta(seconds=2),
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
     derandomize=MANY <= 1000,
     database=None,

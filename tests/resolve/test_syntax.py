@@ -151,7 +151,7 @@ def test_notes_at_a_point_and_over_an_area():
     point, area = (block.head for block in file.blocks[1:])
     assert isinstance(point, NoteLine)
     assert isinstance(area, NoteLine)
-    assert (point.end, point.text.value) == (None, "a # b")
+    assert (point.area.end, point.text.value) == (None, "a # b")
     assert area.text.value == 'b " \\'
 
 

@@ -11,6 +11,8 @@ from linenleaf.core.source import Source
 from linenleaf.watch.board import Board, Booklet, Phase, Picture, State
 from linenleaf.watch.page import MOST_LISTENERS, CannotServe, Page
 
+from tests.patience import PATIENCE
+
 EVIL = '<script src="//x"></script><img src=x onerror=alert(1)>"\'&'
 SVG = b'<svg xmlns="http://www.w3.org/2000/svg" width="9" height="9"/>'
 FIXED = [
@@ -54,7 +56,7 @@ def port(page):
 
 def ask(port, address, method="GET", host=None):
     """Ask with the address exactly as it stands, and return status, head and body."""
-    line = http.client.HTTPConnection("127.0.0.1", port, timeout=60)
+    line = http.client.HTTPConnection("127.0.0.1", port, timeout=PATIENCE)
     try:
         line.putrequest(method, address, skip_host=True)
         if host != "":

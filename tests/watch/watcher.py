@@ -13,7 +13,7 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 
-PATIENCE = 120  # seconds; nothing here is held to time, but nothing may wait for ever
+from tests.patience import PATIENCE
 
 
 class Watching:
@@ -27,9 +27,13 @@ class Watching:
         self._listener.start()
 
     def close(self) -> None:
-        """End it by force if it still runs."""
-        self.process.kill()
-        self.process.wait(PATIENCE)
+        """End it, by force if it does not hear; what it needed for a while goes with it."""
+        self.process.send_signal(signal.SIGINT)
+        try:
+            self.process.wait(PATIENCE)
+        except subprocess.TimeoutExpired:
+            self.process.kill()
+            self.process.wait()
         self._listener.join()
         assert self.process.stdout is not None
         self.process.stdout.close()

@@ -6,9 +6,10 @@ from collections.abc import Iterator
 from itertools import combinations
 
 from ...compose.misplaced import place
+from ...compose.turning import Turn
 from ...compose.worked import Placed, WorkedChart
 from ...core.diagnostics import Hint, Level
-from ...core.model import Mirror, Placement
+from ...core.model import Placement
 from ..checking import Check, Fault
 
 MOST_COPIES = 6  # of one motif: of more, no two are a pair
@@ -34,11 +35,8 @@ def _off_centre(worked: WorkedChart) -> Iterator[Fault]:
 
 def _mirrored(one: Placement, other: Placement) -> bool:
     """Tell whether one is the other seen in a mirror that stands upright between them."""
-    ways = {one.mirror, other.mirror}
-    return one.turns == other.turns == 0 and ways in (
-        {None, Mirror.LEFT_RIGHT},
-        {Mirror.TOP_BOTTOM, Mirror.BOTH},
-    )
+    lies, image = (Turn.of(each.mirror) for each in (one, other))
+    return one.turns == other.turns == 0 and lies.then(Turn(flip=True)) == image
 
 
 def _pair(worked: WorkedChart, first: Placed, second: Placed) -> Iterator[Fault]:

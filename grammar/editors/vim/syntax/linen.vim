@@ -8,26 +8,22 @@ syntax iskeyword @,48-57,192-255,-,_
 
 " Of two items that fit at one place the one told later wins.
 
-syntax match linenWord /\<\%(subtitle\|designer\|rights\|thanks\|needs\|language\|edition\|story\|cover\|picture\|section\|original\|place\|date\|size\|materials\|keeper\)\>/
-syntax match linenWord /\<\%(colour\|margin\|also\|per\|in\|cm\|mm\|over\|linen\|evenweave\|canvas\|aida\|blockweave\|from\|metres\|strands\?\|put-up\)\>/
-syntax match linenWord /\<\%(with\|full\|upright\|back\|straight\|knot\|bead\|half\|up\|down\|quarter\|three-quarter\|top-left\|top-right\|bottom-left\|bottom-right\|printed\|note\)\>/
-syntax match linenWord /\<\%(needleful\|tail\|carry\|method\|rows\|each\|reserve\|symmetric\|left-right\|top-bottom\|both\|half-turn\|quarter-turn\|height\|spacing\|space\)\>/
-syntax match linenWord /\<\%(line\|border\|corner\|inset\|at\|centre\|by\|step\|mirrored\|turned\|left\|right\|replacing\|clearing\|as\|text\|centred\|leading\|changeable\|to\|x\)\>/
+syntax match linenWord /\<\%(subtitle\|designer\|edition\|language\|story\|section\|cover\|picture\|original\|needs\|rights\|thanks\|colour\|margin\|also\|metres\|strands\|put-up\|needleful\|tail\|carry\|method\|reserve\|border\|text\|line\|knot\|bead\|place\|date\|size\|materials\|keeper\|from\|rows\|each\|corner\|in\|to\|height\|inset\|by\|mirrored\|left-right\|top-bottom\|both\|turned\|left\|right\|half\|centre\|at\|step\|centred\|spacing\|space\|leading\|over\|symmetric\|half-turn\|quarter-turn\|replacing\|clearing\|changeable\|with\|printed\|note\|cm\|mm\|per\|as\|full\|upright\|back\|straight\|knot\|bead\|up\|down\|quarter\|three-quarter\|top-left\|top-right\|bottom-left\|bottom-right\|strands\?\|linen\|evenweave\|canvas\|aida\|blockweave\|x\)\>/
 
 syntax match linenNumber /\%(\k\|[.]\)\@1<!-\?\d\+\%(\.\d\+\)\?\%(-\d\d-\d\d\|,\s*-\?\d\+\%(\.\d\+\)\?\)\?\%([[:alpha:]]\)\@!/
 
 " A line that begins with no known word places a motif.
-syntax match linenName /^\s*\zs\%(\%(subtitle\|designer\|rights\|thanks\|needs\|language\|edition\|story\|cover\|picture\|section\|original\|colour\|margin\|also\|metres\|strands\|put-up\|needleful\|tail\|carry\|method\|reserve\|line\|knot\|bead\|border\|text\)\>\)\@![[:alpha:]]\k\+/
+syntax match linenName /^\s*\zs\%(\%(subtitle\|designer\|edition\|language\|story\|section\|cover\|picture\|original\|needs\|rights\|thanks\|colour\|margin\|also\|metres\|strands\|put-up\|needleful\|tail\|carry\|method\|reserve\|border\|text\|line\|knot\|bead\)\>\)\@![[:alpha:]]\k\+/
 
 " Words that begin a block.
 syntax match linenHead /^\s*\zs\%(linen\|use\|booklet\|fabric\|range\|key\|working\|motif\|alphabet\|chart\|note\|departure\|inferred\|kept\|colourway\|revision\|expect\)\>/
 
 " Names and files behind the words that make or use them.
-syntax match linenName /\%(^\s*\%(motif\|alphabet\|range\|colourway\|border\)\s\+\|\<corner\s\+\)\@80<=[[:alpha:]]\k\+/
-syntax match linenPath /\%(^\s*\%(use\|story\|cover\|picture\)\s\+\|^\s*range\s\+\k\+\s\+from\s\+\|^\s*section\s\+"[^"]*"\s\+\)\@300<=[^[:space:]"#|]\+/
+syntax match linenName /\%(^\s*\%(range\|motif\|alphabet\|colourway\|border\)\s\+\|\<\%(corner\|in\|changeable\|printed\)\s\+\)\@80<=[[:alpha:]]\k\+/
+syntax match linenPath /\%(^\s*\%(use\|story\|cover\|picture\)\s\+\|^\s*\%(linen\|use\|booklet\|fabric\|range\|key\|working\|motif\|alphabet\|chart\|note\|departure\|inferred\|kept\|colourway\|revision\|expect\)\s\+\k\+\s\+\%(from\)\s\+\|^\s*\%(section\)\s\+"[^"]*"\s\+\)\@300<=[^[:space:]"#|]\+/
 
 " The symbol at the head of a key line, before a range and a code or a colour, and behind a word.
-syntax match linenSymbol /^\s*\zs\%(\%(linen\|fabric\|range\|motif\|alphabet\|chart\|note\|departure\|inferred\|kept\|colourway\|expect\|colour\|also\|original\|language\|line\|knot\|bead\|border\|method\)\>\)\@!\%(\k\{2,}\|[^[:space:].|#"]\)\ze\s\+\%(#\x\{6}\>\|\%(\%(at\|by\|in\|to\|with\|over\|step\|inset\|corner\|mirrored\|turned\|centre\|centred\|replacing\|clearing\|top-left\|top-right\|bottom-left\|bottom-right\)\>\)\@![[:alpha:]]\k\+\s\+\w\)/
+syntax match linenSymbol /^\s*\zs\%(\%(linen\|use\|booklet\|fabric\|range\|key\|working\|motif\|alphabet\|chart\|note\|departure\|inferred\|kept\|colourway\|revision\|expect\|subtitle\|designer\|edition\|language\|story\|section\|cover\|picture\|original\|needs\|rights\|thanks\|colour\|margin\|also\|metres\|strands\|put-up\|needleful\|tail\|carry\|method\|reserve\|border\|text\|line\|knot\|bead\)\>\)\@!\%(\k\{2,}\|[^[:space:].|#"]\)\ze\s\+\%(#\x\{6}\>\|\%(\%(place\|date\|size\|materials\|keeper\|from\|rows\|each\|corner\|in\|to\|height\|inset\|by\|mirrored\|left-right\|top-bottom\|both\|turned\|left\|right\|half\|centre\|at\|step\|centred\|spacing\|space\|leading\|over\|symmetric\|half-turn\|quarter-turn\|replacing\|clearing\|changeable\|with\|printed\|note\|cm\|mm\|per\|as\|full\|upright\|back\|straight\|knot\|bead\|up\|down\|quarter\|three-quarter\|top-left\|top-right\|bottom-left\|bottom-right\|strands\?\)\>\)\@![[:alpha:]]\k\+\s\+\w\)/
 syntax match linenSymbol /\%(^\s*\%(line\|knot\|bead\|expect\)\s\+\)\@80<=\S\+/
 
 syntax match linenComment /#.*$/ contains=@Spell

@@ -1,0 +1,98 @@
+"""The files that follow from the table of statements: `python -m linenleaf.lsp.editors`.
+
+These are the colours of charts in text editors and the index of the reference.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from pathlib import Path
+
+from .. import grammar
+from ..resolve.grounds import BLOCK_FABRICS, THREAD_FABRICS
+from ..syntax.notation import inner_words
+from ..syntax.statements import HEADS, OPTIONS, STATEMENTS, Lines, Statement, below
+from ..syntax.vocabulary import CORNERS
+from ..templates import render
+
+FOLDER = Path(grammar.__file__).resolve().parent
+# What each file is made of, the sign between words that may stand in a place in its patterns, and
+# how a letter that may be left out is written there.
+_EDITORS = {
+    "editors/vscode/linen.tmLanguage.json": ("editors/linen.tmLanguage.json.j2", "|", "s?"),
+    "editors/vim/syntax/linen.vim": ("editors/linen.vim.j2", r"\|", r"s\?"),
+}
+_INDEX = re.compile(r"(<!-- index: [^>]*-->\n)(?:.*\n)*?(<!-- end of the index -->)")
+
+
+def written() -> dict[Path, str]:
+    """Return the text of each file that follows from the table."""
+    texts = {}
+    for name, (template, joint, plural) in _EDITORS.items():
+        words = {place: joint.join(some) for place, some in _words().items()}
+        words["inside"] += f"{joint}strand{plural}"
+        texts[FOLDER / name] = render(template, **words) + "\n"
+    reference = FOLDER / "notation.md"
+    index = "".join(f"{line}\n" for line in ("", *_index(), ""))
+    texts[reference] = _INDEX.sub(
+        lambda marks: marks[1] + index + marks[2], reference.read_text("utf-8")
+    )
+    return texts
+
+
+def _words() -> Mapping[str, Sequence[str]]:
+    """Return the words of the notation by the places where they stand."""
+    heads = list(HEADS.values())
+    lines = [statement for statement in STATEMENTS if statement.under and statement.word]
+    both = [*heads, *lines]
+    forms = "\n".join(entry.written for entry in (*STATEMENTS, *OPTIONS))
+    return {
+        "heads": [statement.word for statement in heads],
+        "begin": [statement.word for statement in lines],
+        "inside": [*inner_words(), *CORNERS],
+        "fabrics": [*THREAD_FABRICS, *BLOCK_FABRICS],
+        "keys": [statement.word for statement in heads if statement.lines is Lines.KEY],
+        "named": [statement.word for statement in heads if statement.gives_name],
+        "with_name": _with(lines, "[A-Z]+_NAME"),
+        "with_symbol": _with(lines, "symbol"),
+        "head_with_symbol": _with(heads, "symbol"),
+        "with_file": _with(both, "[a-z]+_file"),
+        "with_text_and_file": _with(both, "STRING [a-z]+_file"),
+        "before_file": _before(forms, "[a-z]+_file"),
+        "before_name": _before(forms, "[A-Z]+_NAME"),
+    }
+
+
+def _with(statements: Sequence[Statement], pattern: str) -> list[str]:
+    """Return the words of statements right behind which such a piece stands."""
+    return [
+        statement.word for statement in statements if re.match(rf"{pattern}\b", statement.written)
+    ]
+
+
+def _before(forms: str, pattern: str) -> list[str]:
+    """Return the words inside lines right behind which such a piece stands."""
+    return list(dict.fromkeys(re.findall(rf'"([a-z-]+)" {pattern}\b', forms)))
+
+
+def _index() -> Iterator[str]:
+    """Give the lines of the index: each statement, and what may stand below it."""
+    yield "| statement | for example | lines below it |"
+    yield "| --- | --- | --- |"
+    for head in HEADS.values():
+        rows = ["rows"] if head.lines in (Lines.GRID, Lines.LETTERS) else []
+        lines = [*rows, *(_shown(line, line.word or line.example) for line in below(head.word))]
+        example = _shown(head, head.example)
+        yield f"| [`{head.word}`](#{head.page}) | {example} | {' · '.join(lines)} |"
+
+
+def _shown(statement: Statement, text: str) -> str:
+    since = f" (from `linen {statement.since}`)" if statement.since > 1 else ""
+    return "`" + text.replace("|", r"\|") + "`" + since
+
+
+if __name__ == "__main__":
+    for path, text in written().items():
+        path.write_text(text, "utf-8")
+        print(path)

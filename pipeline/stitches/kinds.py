@@ -1,0 +1,182 @@
+"""Every kind of stitch, with all that is known of it: written once, as data.
+
+Counts, thread, pictures, signs, words, checks and completion follow from these entries.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Protocol
+
+from ..core.model import Kind, Point, Way
+from ..core.saying import to_say
+
+MIDDLE = (0.5, 0.5)
+CORNERS: Mapping[Way, Point] = {
+    Way.TOP_LEFT: (0.0, 0.0),
+    Way.TOP_RIGHT: (1.0, 0.0),
+    Way.BOTTOM_LEFT: (0.0, 1.0),
+    Way.BOTTOM_RIGHT: (1.0, 1.0),
+}
+ASSUMED = Kind.FULL  # what a symbol stands for where no kind is stated
+
+
+@dataclass(frozen=True)
+class Stroke:
+    """The needle comes up at a place, the thread lies on the front, and it goes down at another.
+
+    up, down: in shares of the cell, x right and y down; along a line from its start (0) to its
+    end (1). layer: strokes of a higher layer lie on those of a lower one, over a whole piece.
+    """
+
+    up: Point
+    down: Point
+    layer: int
+
+
+@dataclass(frozen=True)
+class Stitch:
+    """What is known of a kind of stitch.
+
+    strokes: for each way in which it may lie, in working order; from the last the needle goes to
+    the first of the next stitch along the row. Those of a line are worked along it. Empty for what
+    stands in a hole. rows: in rows, the first stroke of each stitch is worked on the way out and
+    the second on the way back, with the method for it. far: a line whose every written stretch is
+    one stitch. bead: it is sewn on and no thread of the key. strands: in the needle, where none
+    are stated. placed: the word that puts it into a chart, empty for what fills cells. one, many:
+    what it is called. name: the same in the key of a booklet, a message of the catalogues.
+    """
+
+    strokes: Mapping[Way | None, tuple[Stroke, ...]]
+    rows: bool
+    far: bool
+    bead: bool
+    strands: int
+    placed: str
+    one: str
+    many: str
+    name: str
+
+
+_Strokes = Mapping[Way | None, tuple[Stroke, ...]]
+
+# The upper leg of every cross falls from top left to bottom right, as in rows worked there and
+# back from the left.
+_RISING = Stroke((0.0, 1.0), (1.0, 0.0), 1)
+_FALLING = Stroke((1.0, 1.0), (0.0, 0.0), 2)
+_LINE: _Strokes = {
+    None: (Stroke((1.0, 0.0), (0.0, 0.0), 0),)
+}  # up ahead, down where the last one began
+
+
+def _turned(stroke: Stroke) -> Stroke:
+    return Stroke(stroke.down, stroke.up, stroke.layer)
+
+
+def _quarter(way: Way) -> Stroke:
+    # Between middle and corner such that the way to the same quarter of the next cell is short.
+    corner = CORNERS[way]
+    stroke = Stroke(corner, MIDDLE, 0)
+    return stroke if corner[0] == 0 else _turned(stroke)
+
+
+_QUARTERS: _Strokes = {way: (_quarter(way),) for way in CORNERS}
+# The quarter, then the half cross across its corner.
+_THREE_QUARTERS: _Strokes = {
+    Way.TOP_LEFT: (Stroke((0.0, 0.0), MIDDLE, 0), _turned(_RISING)),
+    Way.TOP_RIGHT: (Stroke((1.0, 0.0), MIDDLE, 0), _turned(_FALLING)),
+    Way.BOTTOM_LEFT: (Stroke((0.0, 1.0), MIDDLE, 0), _FALLING),
+    Way.BOTTOM_RIGHT: (Stroke((1.0, 1.0), MIDDLE, 0), _RISING),
+}
+
+
+def _cell(strokes: _Strokes, one: str, many: str, name: str, *, rows: bool = False) -> Stitch:
+    return Stitch(strokes, rows, False, False, 2, "", one, many, name)
+
+
+def _line(one: str, many: str, name: str, *, far: bool) -> Stitch:
+    return Stitch(_LINE, False, far, False, 1, "line", one, many, name)
+
+
+STITCHES: Mapping[Kind, Stitch] = {
+    Kind.FULL: _cell(
+        {None: (_RISING, _FALLING)},
+        "full cross",
+        "full crosses",
+        to_say("full cross"),
+        rows=True,
+    ),
+    Kind.HALF: _cell(
+        {Way.UP: (_RISING,), Way.DOWN: (_turned(_FALLING),)},
+        "half cross",
+        "half crosses",
+        to_say("half cross"),
+    ),
+    Kind.QUARTER: _cell(
+        _QUARTERS,
+        "quarter cross",
+        "quarter crosses",
+        to_say("quarter cross"),
+    ),
+    Kind.THREE_QUARTER: _cell(
+        _THREE_QUARTERS,
+        "three-quarter cross",
+        "three-quarter crosses",
+        to_say("three-quarter"),
+    ),
+    Kind.UPRIGHT: _cell(
+        {None: (Stroke((0.5, 1.0), (0.5, 0.0), 1), Stroke((0.0, 0.5), (1.0, 0.5), 2))},
+        "upright cross",
+        "upright crosses",
+        to_say("upright cross"),
+    ),
+    Kind.BACK: _line("back stitch", "back stitches", to_say("back stitch"), far=False),
+    Kind.STRAIGHT: _line(
+        "straight stitch", "straight stitches", to_say("straight stitch"), far=True
+    ),
+    Kind.KNOT: Stitch({None: ()}, False, False, False, 2, "knot", "knot", "knots", to_say("knot")),
+    Kind.BEAD: Stitch({None: ()}, False, False, True, 1, "bead", "bead", "beads", to_say("bead")),
+}
+
+
+class Laid(Protocol):
+    """A stitch as it lies in a cell, such as a part of a key line."""
+
+    @property
+    def kind(self) -> Kind:
+        """Its kind."""
+
+    @property
+    def way(self) -> Way | None:
+        """Which way it lies."""
+
+
+def strokes(part: Laid) -> tuple[Stroke, ...]:
+    """Return the strokes of a stitch as it lies, in working order."""
+    return STITCHES[part.kind].strokes[part.way]
+
+
+def quarters(part: Laid) -> frozenset[Way]:
+    """Return the quarters of its cell that a stitch runs through, by their corners.
+
+    An upright cross runs between them, through none.
+    """
+    return frozenset(
+        way
+        for way, corner in CORNERS.items()
+        if any(_meets(each, corner) for each in strokes(part))
+    )
+
+
+def is_whole(part: Laid) -> bool:
+    """Tell whether a stitch fills its cell, so that no other finds room in it."""
+    return len(quarters(part)) == len(CORNERS)
+
+
+def _meets(stroke: Stroke, corner: Point) -> bool:
+    """Tell whether a stroke runs through the middle of the quarter at a corner."""
+    x, y = ((one + other) / 2 for one, other in zip(corner, MIDDLE, strict=True))
+    (x0, y0), (x1, y1) = stroke.up, stroke.down
+    aside = (x1 - x0) * (y - y0) - (y1 - y0) * (x - x0)
+    return aside == 0 and min(x0, x1) <= x <= max(x0, x1) and min(y0, y1) <= y <= max(y0, y1)

@@ -1,0 +1,44 @@
+"""Booklets that many tests read, each bound and read once for all of them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from io import BytesIO
+from pathlib import Path
+from typing import Any
+
+import pdfplumber
+from linenleaf.booklet.book import bind
+from linenleaf.chart.options import Options
+from linenleaf.compose.worked import WorkedChart
+
+
+@dataclass(frozen=True, eq=False)
+class Booklet:
+    """A booklet without a finding. said: what the command said, if it was built by that."""
+
+    path: Path
+    worked: WorkedChart
+    said: str = ""
+
+    @cached_property
+    def data(self) -> bytes:
+        """The bytes of the PDF."""
+        return self.path.read_bytes()
+
+    @cached_property
+    def pages(self) -> list[Any]:
+        """The pages as pdfplumber reads them, which keeps what it has read of each."""
+        return pdfplumber.open(BytesIO(self.data)).pages
+
+
+def bound(worked: WorkedChart, options: Options, path: Path) -> Booklet:
+    """Bind a booklet in this process, without a finding, and write it."""
+    made, findings = bind(worked, options)
+    assert findings == ()
+    assert made is not None
+    path.write_bytes(made.data)
+    booklet = Booklet(path, worked)
+    assert len(booklet.pages) == made.pages
+    return booklet

@@ -1,0 +1,113 @@
+"""What holds for all tests: nothing is held to time, and nothing is left behind."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
+from collections.abc import Callable
+from functools import cache
+from pathlib import Path
+
+import pytest
+from hypothesis import settings
+from linenleaf.chart.options import Options
+from linenleaf.flow import follow
+
+from tests import book_chart
+from tests.booklets import Booklet, bound
+from tests.patience import PATIENCE
+
+EXAMPLES = Path(__file__).resolve().parent.parent / "examples"
+
+# A machine that is busy with something else is no fault of what is tested.
+settings.register_profile("untimed", deadline=None)
+settings.load_profile("untimed")
+
+PLACE = pytest.StashKey[Path]()
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_configure(config: pytest.Config) -> None:
+    """Give the run a temporary folder of its own, which its processes are told of too."""
+    config.stash[PLACE] = place = Path(tempfile.mkdtemp(prefix="linenleaf-tests-"))
+    os.environ["TMPDIR"] = str(place)
+    tempfile.tempdir = None  # so that it is asked for anew
+
+
+def pytest_sessionfinish(session: pytest.Session) -> None:
+    """Fail when a process of ours left anything in the temporary folder."""
+    left = _left(session.config)
+    if left and session.exitstatus == pytest.ExitCode.OK:
+        session.exitstatus = pytest.ExitCode.TESTS_FAILED
+
+
+def pytest_terminal_summary(
+    terminalreporter: pytest.TerminalReporter, config: pytest.Config
+) -> None:
+    """Tell what was left."""
+    left = _left(config)
+    if left:
+        terminalreporter.section("left in the temporary folder", red=True)
+        terminalreporter.line("\n".join(left))
+
+
+def pytest_unconfigure(config: pytest.Config) -> None:
+    """Take the folder away."""
+    shutil.rmtree(config.stash[PLACE], ignore_errors=True)
+
+
+def _left(config: pytest.Config) -> list[str]:
+    """Return the names of what is left, but for pytest's own folder."""
+    names = (each.name for each in config.stash[PLACE].iterdir())
+    return sorted(each for each in names if not each.startswith("pytest-of-"))
+
+
+@pytest.fixture(scope="session")
+def band(tmp_path_factory: pytest.TempPathFactory) -> Callable[..., Booklet]:
+    """The booklet of the chart that uses everything, as asked for; bound once each."""
+    folder = tmp_path_factory.mktemp("band")
+    worked = book_chart.worked(book_chart.write(folder))
+
+    @cache
+    def booklet(options: Options = Options()) -> Booklet:  # noqa: B008 - never changed
+        return bound(worked, options, folder / f"{len(list(folder.iterdir()))}.pdf")
+
+    return booklet
+
+
+@pytest.fixture(scope="session")
+def demos(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A copy of the demo folders, so that building leaves the source tree alone."""
+    copy = tmp_path_factory.mktemp("demos")
+    for folder in EXAMPLES.iterdir():
+        if folder.is_dir():
+            shutil.copytree(folder, copy / folder.name, ignore=shutil.ignore_patterns("*.pdf"))
+    return copy
+
+
+@pytest.fixture(scope="session")
+def built_demo(demos: Path) -> Callable[[str], Booklet]:
+    """A demo built by the command, as a user would; once each."""
+
+    @cache
+    def booklet(name: str) -> Booklet:
+        chart = demos / name / f"{name}.linen"
+        done = subprocess.run(
+            [sys.executable, "-m", "linenleaf", "build", chart.name],
+            cwd=chart.parent,
+            capture_output=True,
+            text=True,
+            encoding="utf-8",
+            timeout=PATIENCE,
+            check=False,
+        )
+        assert done.returncode == 0, done.stderr
+        assert done.stderr == ""
+        worked = follow(chart).worked
+        assert worked is not None
+        return Booklet(chart.with_suffix(".pdf"), worked, done.stdout)
+
+    return booklet

@@ -1,0 +1,148 @@
+"""Nothing that cannot be seen is printed, whatever files are called and whatever stands in them."""
+
+from __future__ import annotations
+
+import ast
+import json
+import os
+from pathlib import Path
+
+import linenleaf
+import pytest
+import regex
+from click.testing import CliRunner, Result
+from linenleaf.cli import main
+from linenleaf.terminal import echo_findings
+
+# The properties as the `regex` package has them, from the Unicode Character Database.
+HIDDEN = regex.compile(
+    r"[[\p{Cc}\p{Cf}\p{Cs}\p{Zl}\p{Zp}\p{Default_Ignorable_Code_Point}\p{Bidi_Control}]--[\n]]",
+    regex.VERSION1,
+)
+STRANGE = {
+    # Escape, bell, the one-byte form of escape and bracket, a turned direction, an isolate, no
+    # width, the Hangul filler, a variation selector, a tag.
+    "hidden": "re\x1b[31m\x07\x9b31m\u202e\u2066\u200b\u3164\ufe0f\U000e0061ed",
+    "line end": "re\ned.linen:1:1: error: forged",
+    "no UTF-8": os.fsdecode(b"re\xe9d"),
+}
+CHART = """\
+linen 1
+fabric linen 32 over 2
+range shore from {range}
+key
+  m  shore 31
+chart 3 x 1
+  |{row}|
+"""
+RANGE = "code,name,colour\n31,wrack,#3f4a2c\n"
+
+
+@pytest.fixture(params=STRANGE)
+def name(request, tmp_path, monkeypatch) -> str:
+    name = STRANGE[request.param]
+    folder = tmp_path / name
+    folder.mkdir()
+    for chart, near, row in (
+        (f"{name}.linen", "shore.csv", "mmm"),
+        ("other.linen", "shore.csv", "m.m"),
+        ("wrong.linen", "shore.csv", "mm"),
+        ("guess.linen", "shore-.csv", "mmm"),
+    ):
+        (folder / chart).write_text(CHART.format(range=near, row=row), "utf-8")
+    (folder / "shore.csv").write_text(RANGE, "utf-8")
+    (folder / f"shore-{name}.csv").write_text(RANGE, "utf-8")
+    monkeypatch.chdir(tmp_path)
+    return name
+
+
+def run(*words: str) -> Result:
+    done = CliRunner().invoke(main, words)
+    assert done.exception is None or isinstance(done.exception, SystemExit)
+    return done
+
+
+def test_nothing_hidden_is_printed(name):
+    chart, other = f"{name}/{name}.linen", f"{name}/other.linen"
+    missing = f"{name}-missing.linen"
+    for words in (
+        ["check", chart],
+        ["check", name],
+        ["check", f"{name}/wrong.linen"],
+        ["check", f"{name}/guess.linen"],
+        ["check", missing],
+        ["check", chart, "--format", "json"],
+        ["check", name, "--format", "json"],
+        ["check", name, "--format", "sarif"],
+        ["check", "--about", name],
+        ["check", chart, "--letter", f"{name}=x"],
+        ["check", f"--{name}"],
+        [name],
+        ["count", name, "--format", "csv"],
+        ["count", chart, "--format", "json"],
+        ["count", chart, "--colourway", name],
+        ["count", chart, "--fabric", name],
+        ["count", chart, "--used", f"{name}=1"],
+        ["tidy", chart, "--diff"],
+        ["tidy", chart],
+        ["tidy", name, "--check"],
+        ["picture", chart, "--width", "64"],
+        ["picture", chart, "-o", f"{name}/{name}"],
+        ["picture", chart, "-o", f"{missing}/x.png"],
+        ["diff", other, chart],
+        ["diff", f"{name}:x.linen", chart],
+        ["diff", other, chart, "--format", "json"],
+        ["errata", other, chart, "--revisions"],
+        ["match", f"{name}/shore-{name}.csv", "#3f4a2c"],
+        ["match", f"{name}/shore-{name}.csv", name],
+        ["match", chart, "--into", f"{name}/shore-{name}.csv"],
+        ["new", f"{name}/new-{name}"],
+        ["new", f"{name}/new-{name}"],
+        ["bring", f"{name}/shore.csv", "--range", f"{name}/shore-{name}.csv", "--means", name],
+    ):
+        done = run(*words)
+        found = HIDDEN.search(done.output)
+        assert found is None, (words, done.output)
+        assert not any(line.startswith("ed.linen:1:1:") for line in done.output.splitlines()), words
+
+
+def test_a_guess_shows_the_name_by_its_numbers(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    Path("reed.linen").write_text(CHART.format(range="shore.csv", row="mmm"), "utf-8")
+    Path("sho\u202ere.csv").write_text(RANGE, "utf-8")
+    assert "did you mean `sho<U+202E>re.csv`?" in run("check", "reed.linen").output
+
+
+def test_json_says_the_same_with_numbers(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    name = "reed\u202e\U000e0061\x07.linen"
+    Path(name).write_text(CHART.format(range="shore.csv", row="mmm"), "utf-8")
+    done = run("check", name, "--format", "json")
+    assert "reed\\u202e\\udb40\\udc61\\u0007.linen" in done.stdout
+    assert json.loads(done.stdout)["chart"] == name
+
+
+def test_colours_are_put_in_after_all_else(monkeypatch, capsys):
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    monkeypatch.setattr("sys.stdout.isatty", lambda: True)
+    echo_findings("a\x1b[31m.linen:1:1: error: Wrong. [wrong]\n  1 | error: x")
+    shown = capsys.readouterr().out
+    assert shown.startswith("a<U+001B>[31m.linen:1:1: ")
+    assert shown.endswith(" Wrong. [wrong]\n  1 | error: x\n")
+
+
+PRINTS = {"print", "echo", "secho"}
+
+
+def test_no_other_module_prints():
+    folder = Path(linenleaf.__file__).parent
+    for path in folder.rglob("*.py"):
+        tree = ast.parse(path.read_text("utf-8"))
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Call):
+                called = ast.unparse(node.func)
+                ours = called == "echo"  # of `terminal`; what it is given goes through there
+                assert ours or called.rpartition(".")[2] not in PRINTS or path.stem == "terminal", (
+                    path,
+                    node.lineno,
+                )
