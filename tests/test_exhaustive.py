@@ -7,7 +7,7 @@ import re
 import shutil
 import subprocess
 import sys
-from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import linenleaf
@@ -27,11 +27,12 @@ HOMONYMS = {"checks/slips/clusters.py", "checks/slips/slips.py"}
 CHANGES = "diff/changes.py"  # the union of all kinds of change between two charts
 
 
-def trees() -> Iterator[tuple[str, ast.Module]]:
-    for path in MODULES:
-        name = path.relative_to(PACKAGE).as_posix()
-        if name not in HOMONYMS:
-            yield name, ast.parse(path.read_text("utf-8"))
+@cache
+def trees() -> tuple[tuple[str, ast.Module], ...]:
+    names = [(path.relative_to(PACKAGE).as_posix(), path) for path in MODULES]
+    return tuple(
+        (name, ast.parse(path.read_text("utf-8"))) for name, path in names if name not in HOMONYMS
+    )
 
 
 def members(node: ast.AST) -> set[tuple[str, str]]:

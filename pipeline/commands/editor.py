@@ -29,7 +29,7 @@ def command(stdio: bool) -> None:
             raise
         from ..core.installed import to_add
 
-        stop(f"Serving an editor takes a package that is not installed. Type:\n{to_add('editor')}")
+        stop("Serving an editor takes a package that is not installed. Type:", to_add("editor"))
     if not stdio and sys.stdin.isatty():
         stop("`editor` is started by a text editor, not by hand. See `linenleaf editor --help`.")
     # What goes wrong in the talk itself is told to the editor; tracebacks would only fill its log.
