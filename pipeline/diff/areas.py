@@ -81,11 +81,11 @@ def _described(canvas: Canvas, x: Ints, y: Ints, area: Ints) -> tuple[Area, ...]
 def _counted(codes: Ints, most: int) -> tuple[Ints, Ints]:
     """Return the codes below `most` that occur, rising, and how often."""
     if most > LONGEST_TABLE:
-        found, numbers = np.unique(codes, return_counts=True)
-        return found, numbers
+        kept, numbers = np.unique(codes, return_counts=True)
+        return kept, numbers
     counted = np.bincount(codes, minlength=most)
-    found = np.flatnonzero(counted)
-    return found, counted[found]
+    kept = np.flatnonzero(counted)
+    return kept, counted[kept]
 
 
 # --- cells that lie together ----------------------------------------------------------------------

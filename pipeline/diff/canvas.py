@@ -68,8 +68,8 @@ class Canvas:
         where = self.old.astype(np.int32)
         where *= wide
         where += self.new
-        found: Mask = self.table.ravel()[where]
-        return found
+        differ: Mask = self.table.ravel()[where]
+        return differ
 
     def edges(self) -> tuple[list[Rectangle], list[Rectangle]]:
         """Return the parts of the canvas that only the old chart has, and only the new one."""
@@ -189,11 +189,11 @@ def _peaks(old: Classes, new: Classes) -> list[Offset]:
     weights[0] = 0
     size = rows, columns
     before, after = (np.fft.rfft2(weights[each], size) for each in (old, new))
-    found = np.fft.irfft2(after * before.conj(), size)
-    many = min(PEAKS, found.size)
-    highest = np.argpartition(found, -many, axis=None)[-many:]
+    agreeing = np.fft.irfft2(after * before.conj(), size)
+    many = min(PEAKS, agreeing.size)
+    highest = np.argpartition(agreeing, -many, axis=None)[-many:]
     offsets: dict[Offset, None] = {}
-    for at in highest[np.argsort(-found.ravel()[highest], kind="stable")].tolist():
+    for at in highest[np.argsort(-agreeing.ravel()[highest], kind="stable")].tolist():
         y, x = divmod(at, columns)
         wrapped = itertools.product((x, x - columns), (y, y - rows))
         offsets |= dict.fromkeys(sorted(wrapped, key=_far))

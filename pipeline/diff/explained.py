@@ -43,10 +43,10 @@ class Explained:
 
     def mask(self, canvas: Canvas, numbers: Collection[int]) -> NDArray[np.bool_]:
         """Return the cells that some matches explain, on the canvas."""
-        found = np.zeros(canvas.changed.shape, dtype=bool)
+        cells = np.zeros(canvas.changed.shape, dtype=bool)
         mine = np.isin(self.by, list(numbers))
-        found[self.y[mine], self.x[mine]] = True
-        return found
+        cells[self.y[mine], self.x[mine]] = True
+        return cells
 
 
 def explain(
@@ -99,9 +99,9 @@ def _told(each: Match, redrawn: Collection[str]) -> bool:
 def _owners(worked: WorkedChart, x: Ints, y: Ints) -> Ints:
     """Return who placed what is seen at some cells; NOBODY off the chart and on bare fabric."""
     inside = (x >= 0) & (y >= 0) & (x < worked.width) & (y < worked.height)
-    found = np.full(len(x), NOBODY, dtype=np.int64)
-    found[inside] = worked.owner[y[inside], x[inside]]
-    return found
+    owners = np.full(len(x), NOBODY, dtype=np.int64)
+    owners[inside] = worked.owner[y[inside], x[inside]]
+    return owners
 
 
 def _only_half_changed(
@@ -132,7 +132,7 @@ def _grid_changed(
     at: tuple[Ints, Ints],
 ) -> NDArray[np.bool_]:
     """Tell at which changed cells the whole-chart grid is seen and has itself changed."""
-    found = np.zeros(len(now), dtype=bool)
+    changed = np.zeros(len(now), dtype=bool)
     for each in matches:
         if each.old is None or each.new is None or each.old.sort is not Sort.GRID:
             continue
@@ -143,8 +143,8 @@ def _grid_changed(
         inside = (left >= 0) & (top >= 0) & (left < before.shape[1]) & (top < before.shape[0])
         was = np.zeros(len(seen), dtype=np.int64)
         was[inside] = before[top[inside], left[inside]]
-        found[seen] = canvas.table[was, after[y + canvas.top, x + canvas.left]]
-    return found
+        changed[seen] = canvas.table[was, after[y + canvas.top, x + canvas.left]]
+    return changed
 
 
 def spot(each: Match, cells: int, new: WorkedChart, shift: tuple[int, int]) -> Spot:

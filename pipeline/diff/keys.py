@@ -139,7 +139,7 @@ def differs(pairs: KeyPairs) -> NDArray[np.bool_]:
     numbers = {each: at for at, each in enumerate(dict.fromkeys([*old, *new]))}
     one = np.array([numbers[each] for each in old])
     other = np.array([numbers[each] for each in new])
-    found: NDArray[np.bool_] = one[:, None] != other[None, :]
+    table: NDArray[np.bool_] = one[:, None] != other[None, :]
     for index, partner in pairs.partner.items():
-        found[index, partner] = False
-    return found
+        table[index, partner] = False
+    return table

@@ -98,7 +98,7 @@ def stretches(
     # A line that is worked in another kind of stitch now is told of the key, not of each stitch.
     kinds = {each.kind: key[each.index - 1].parts[0].kind for each in old}
     kinds |= {each.kind: new_key[each.index - 1].parts[0].kind for each in new}
-    found = _paired(
+    by_pair = _paired(
         [(each.kind, each.index) for each in old],
         [(each.kind, each.index) for each in new],
         Counter(steps(old, kinds, over)),
@@ -106,7 +106,7 @@ def stretches(
     )
     made = [
         Stretch(one, other, tuple(points))
-        for (one, other), steps in found.items()
+        for (one, other), steps in by_pair.items()
         for points in chains(steps)
     ]
     return tuple(sorted(made, key=lambda each: (each.points[0][::-1], not each.old, each.new)))
@@ -125,7 +125,7 @@ def _paired(
     index_old, index_new = dict(old), dict(new)
     same = gone & come
     before, after = _by_place(gone - same), _by_place(come - same)
-    found: dict[tuple[int, int], list[_Place]] = {}
+    places: dict[tuple[int, int], list[_Place]] = {}
     for place in {**before, **after}:
         kinds = zip_longest(before.get(place, ()), after.get(place, ()))
         for one, other in kinds:
@@ -133,15 +133,15 @@ def _paired(
                 0 if one is None else index_old[one],
                 0 if other is None else index_new[other],
             )
-            found.setdefault(pair, []).append(place)
-    return found
+            places.setdefault(pair, []).append(place)
+    return places
 
 
 def _by_place(counted: Mapping[tuple[int, _Place], int]) -> dict[_Place, list[int]]:
-    found: dict[_Place, list[int]] = {}
+    kinds: dict[_Place, list[int]] = {}
     for (kind, place), many in counted.items():
-        found.setdefault(place, []).extend([kind] * many)
-    return found
+        kinds.setdefault(place, []).extend([kind] * many)
+    return kinds
 
 
 def steps(runs: Sequence[Run], kinds: Mapping[int, Kind], over: int) -> Iterator[tuple[int, _Step]]:
@@ -176,7 +176,7 @@ def chains(steps: Sequence[_Step]) -> list[list[Point]]:
     used = [False] * len(steps)
     # Ends first: begun in the middle a line would fall in two.
     order = sorted(there, key=lambda point: (len(there[point]) % 2 == 0, point[1], point[0]))
-    found = []
+    lines = []
     for start in order:
         while True:
             line = [start]
@@ -190,8 +190,8 @@ def chains(steps: Sequence[_Step]) -> list[list[Point]]:
                 line.append(_other(steps[best], line))
             if len(line) == 1:
                 break
-            found.append(_straightened(line))
-    return found
+            lines.append(_straightened(line))
+    return lines
 
 
 def _other(step: _Step, line: list[Point]) -> Point:
@@ -218,7 +218,7 @@ def _straightened(line: list[Point]) -> list[Point]:
 
 def dotted(old: Sequence[Mark], new: Sequence[Mark]) -> tuple[Dotted, ...]:
     """Return the knots and beads that differ, by key lines before and after."""
-    found = _paired(
+    by_pair = _paired(
         [(each.kind, each.index) for each in old],
         [(each.kind, each.index) for each in new],
         Counter((each.kind, _rounded(each.x, each.y)) for each in old),
@@ -226,7 +226,7 @@ def dotted(old: Sequence[Mark], new: Sequence[Mark]) -> tuple[Dotted, ...]:
     )
     return tuple(
         Dotted(one, other, tuple(sorted(points, key=lambda each: each[::-1])))
-        for (one, other), points in sorted(found.items())
+        for (one, other), points in sorted(by_pair.items())
     )
 
 

@@ -61,7 +61,7 @@ def tally(counts: tuple[Counts, Counts], uses: tuple[Uses, Uses] | None) -> tupl
     use is one of which nothing can have changed. Beads are counted, but not bought by the skein.
     """
     were, are = (_numbers(each) for each in counts)
-    found = []
+    tallies = []
     for name in dict.fromkeys([*are, *were]):
         was, now = were.get(name, _NONE), are.get(name, _NONE)
         bead = was.bead or now.bead
@@ -69,8 +69,8 @@ def tally(counts: tuple[Counts, Counts], uses: tuple[Uses, Uses] | None) -> tupl
         made = Tally(was.thread, now.thread, (was.number, now.number), skeins, buy, bead)
         to_buy = (0, 0) if buy is None else buy
         if (was.thread, was.number, to_buy[0]) != (now.thread, now.number, to_buy[1]):
-            found.append(made)
-    return tuple(found)
+            tallies.append(made)
+    return tuple(tallies)
 
 
 @dataclass(frozen=True)
@@ -94,10 +94,12 @@ def _amounts(
 
 
 def _numbers(counts: Counts) -> dict[ThreadName, _Number]:
-    found = {thread_name(each.thread): _Number(each.thread, each.number) for each in counts.threads}
+    numbers = {
+        thread_name(each.thread): _Number(each.thread, each.number) for each in counts.threads
+    }
     for each in counts.beads:
-        found[thread_name(each.bead)] = _Number(each.bead, each.number, bead=True)
-    return found
+        numbers[thread_name(each.bead)] = _Number(each.bead, each.number, bead=True)
+    return numbers
 
 
 def thread_uses(
@@ -125,10 +127,10 @@ def _estimate(worked: WorkedChart, fabric: Fabric, only: set[Thread]) -> list[Th
         stints += cell_stints(worked, fabric, replace(sheet, grid=grid))
     stints += line_stints(worked, fabric)
     stints += knot_stints(worked, fabric)
-    found: dict[Needle, list[Stint]] = {}
+    by_needle: dict[Needle, list[Stint]] = {}
     for stint in stints:
-        found.setdefault(stint.needle, []).append(stint)
-    uses = reckon(worked.design, found, worked.design.working)
+        by_needle.setdefault(stint.needle, []).append(stint)
+    uses = reckon(worked.design, by_needle, worked.design.working)
     return [each for each in uses if each.thread in only]
 
 

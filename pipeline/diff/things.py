@@ -191,8 +191,8 @@ def _stitched(
         unit = matches[number].new if new else matches[number].old
         if unit is not None:
             total += np.bincount(unit.classes.ravel(), minlength=len(total))
-    found = [(index[kind], int(total[kind])) for kind in np.flatnonzero(total).tolist() if kind]
-    return tuple(sorted(found, key=lambda each: (-each[1], each[0])))
+    stitched = [(index[kind], int(total[kind])) for kind in np.flatnonzero(total).tolist() if kind]
+    return tuple(sorted(stitched, key=lambda each: (-each[1], each[0])))
 
 
 def _patched(match: Match, pairs: KeyPairs) -> Patched:
@@ -203,8 +203,8 @@ def _patched(match: Match, pairs: KeyPairs) -> Patched:
         for unit, classes in ((old, pairs.old_class), (new, pairs.new_class))
     )
     canvas = lay(pairs, before, after, (0, 0))
-    found = areas(canvas, old.classes != new.classes, MOST_PIECE_AREAS)
-    return Patched(new.name, new.x, new.y, new.cell, found)
+    patches = areas(canvas, old.classes != new.classes, MOST_PIECE_AREAS)
+    return Patched(new.name, new.x, new.y, new.cell, patches)
 
 
 def _indices(cells: Classes, classes: NDArray[np.int32]) -> NDArray[np.uint16]:

@@ -88,26 +88,30 @@ def units(worked: WorkedChart, classes: NDArray[np.int32]) -> list[Unit]:
     contents, strokes = _Contents(classes), _Strokes(worked, classes)
     over = worked.design.ground.fabric.over
     texts = _texts(worked)
-    found: list[Unit] = []
+    placed_units: list[Unit] = []
     on_grid = [(at, each) for at, each in enumerate(worked.placed) if not each.piece]
     for together, group in groupby(on_grid, lambda each: _line_of_text(each[1])):
         members = list(group)
         if together is not None:
-            found.extend(_set_lines(members, texts, contents, over))
+            placed_units.extend(_set_lines(members, texts, contents, over))
             continue
         for at, each in members:
             sort = Sort.GRID if each.motif is None else Sort.MOTIF
             made, key = contents.of(each.grid)
             if each.motif is not None and not made.any():
                 key = *key, *strokes.within(each)
-            found.append(Unit(sort, each.name, each.x, each.y, each.cell, over, made, (at,), key))
+            placed_units.append(
+                Unit(sort, each.name, each.x, each.y, each.cell, over, made, (at,), key)
+            )
     for piece in worked.pieces:
         text = texts.get(written_at(piece.span))
         name = piece.name if text is None else _spaced(piece.name, text)
         sort = Sort.MOTIF if text is None else Sort.TEXT
         made, key = contents.of(piece.grid)
-        found.append(Unit(sort, name, piece.x, piece.y, piece.cell, piece.over, made, (), key))
-    return found
+        placed_units.append(
+            Unit(sort, name, piece.x, piece.y, piece.cell, piece.over, made, (), key)
+        )
+    return placed_units
 
 
 def written_at(span: Span | None) -> Written | None:
