@@ -118,7 +118,8 @@ def for_moved(change: Moved, spots: Sequence[Spot]) -> Advice:
 
 def for_turned(spots: Sequence[Spot]) -> Advice:
     """Return what to do with things that stand as they stood, but turned."""
-    return Advice(Do.MAY_STAY if all(spot.free for spot in spots) else Do.GIVE_WAY)
+    free = all(spot.free for spot in spots)
+    return Advice(Do.LEAVE_OR_REPLACE, len(spots)) if free else Advice(Do.GIVE_WAY)
 
 
 def for_removed(spots: Sequence[Spot]) -> Advice:

@@ -18,8 +18,7 @@ from ..chart.plotted import Plot
 from ..chart.symbols import choose
 from ..templates import render
 from .changes import Changes
-from .rings import marks
-from .views import Side, View
+from .views import Side, View, marks
 
 CELL = 0.25  # mm of the largest cell for each point of the size of type
 HIGHEST = 5.7  # mm of the highest picture for each point

@@ -14,9 +14,8 @@ from ..templates import render
 from .changes import Changes
 from .entries import entries
 from .errata import corrections
-from .rings import Marks, marks
 from .sentences import Teller
-from .views import View, merged, view
+from .views import Marks, View, marks, merged, view
 
 WIDTH = 1600  # pixels at the most
 MOST_PAIRS = 16  # places shown

@@ -1,4 +1,4 @@
-"""Which cells of the old and the new chart to show side by side for a difference."""
+"""Which cells of both charts to show side by side for a change, and what is drawn round them."""
 
 from __future__ import annotations
 
@@ -7,8 +7,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
+from ..chart.clip import meet
 from ..compose.worked import WorkedChart
+from .areas import NEAR, boxes, label
 from .canvas import Box
 from .changes import Changes, Places
 from .entries import NO_CELLS, Item
@@ -17,6 +20,9 @@ AROUND = 3  # cells shown round what changed
 LEAST = (18, 9)  # cells shown across and down, where the chart has so many
 MOST_MERGED = 120  # cells across and down of a view that shows several places
 MOST = (56, 44)  # cells up to which two places far apart are shown in one view
+RING = 0.75  # cells between what changed and its ring
+_HANDLE = 0.4477  # what a curve leaves of a radius, to stand for a quarter circle
+RADIUS = 0.7  # cells, of the corners of a ring
 
 Window = tuple[int, int, int, int]
 
@@ -148,3 +154,66 @@ def _overlap(one: Window, other: Window) -> bool:
 
 def _whole(box: Box) -> Window:
     return int(box[0]), int(box[1]), int(box[2]), int(box[3])
+
+
+# --- outlines and rings ---------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Marks:
+    """Paths in cells from the corner of a window."""
+
+    outline: str
+    rings: str
+
+
+def marks(side: Side) -> Marks:
+    """Return what is drawn over one side of a view."""
+    x0, y0, x1, y1 = side.window
+    mask = np.zeros((y1 - y0, x1 - x0), dtype=bool)
+    x, y = side.cells.T
+    inside = (x >= x0) & (x < x1) & (y >= y0) & (y < y1)
+    mask[y[inside] - y0, x[inside] - x0] = True
+    ringed = boxes(*label(mask, NEAR)).tolist()
+    for each in side.rings:
+        box = meet(each, (x0, y0, x1, y1))
+        if box is not None:
+            ringed.append([box[0] - x0, box[1] - y0, box[2] - x0, box[3] - y0])
+    rings = "".join(_ring((each[0], each[1], each[2], each[3])) for each in ringed)
+    return Marks(outline(mask), rings)
+
+
+def outline(mask: NDArray[np.bool_]) -> str:
+    """Return the edges between marked cells and others as a path, each straight run once."""
+    padded = np.pad(mask, 1)
+    level = padded[1:, 1:-1] != padded[:-1, 1:-1]
+    upright = padded[1:-1, 1:] != padded[1:-1, :-1]
+    runs = [f"M{x0} {y}H{x1}" for y, x0, x1 in _runs(level)]
+    runs += [f"M{x} {y0}V{y1}" for x, y0, y1 in _runs(upright.T)]
+    return "".join(runs)
+
+
+def _runs(mask: NDArray[np.bool_]) -> list[list[int]]:
+    """Return row, start and end of each run of marked cells along the rows."""
+    steps = np.diff(np.pad(mask, ((0, 0), (1, 1))).astype(np.int8), axis=1)
+    rows, starts = np.nonzero(steps == 1)
+    ends = np.nonzero(steps == -1)[1]
+    runs: list[list[int]] = np.stack([rows, starts, ends], axis=1).tolist()
+    return runs
+
+
+def _ring(box: Box) -> str:
+    """Return a rectangle with round corners round a box."""
+    x0, y0, x1, y1 = box[0] - RING, box[1] - RING, box[2] + RING, box[3] + RING
+    r = min(RADIUS, (x1 - x0) / 2, (y1 - y0) / 2)
+    h = r * _HANDLE
+    across, down = x1 - x0 - 2 * r, y1 - y0 - 2 * r
+
+    turn, back = f"{r - h:.4g}", f"{h:.4g}"
+    end = f"{r:.4g}"
+    return (
+        f"M{x0 + r:.5g} {y0:.5g}h{across:.5g}c{turn} 0 {end} {back} {end} {end}"
+        f"v{down:.5g}c0 {turn} -{back} {end} -{end} {end}"
+        f"h{-across:.5g}c-{turn} 0 -{end} -{back} -{end} -{end}"
+        f"v{-down:.5g}c0 -{turn} {back} -{end} {end} -{end}z"
+    )

@@ -13,9 +13,8 @@ from hypothesis.extra import numpy as hnp
 from linenleaf.cli import main
 from linenleaf.diff.compare import compare
 from linenleaf.diff.entries import entries
-from linenleaf.diff.rings import marks, outline
 from linenleaf.diff.sidebyside import picture
-from linenleaf.diff.views import MOST, Side, merged, view
+from linenleaf.diff.views import MOST, Side, marks, merged, outline, view
 from PIL import Image
 from scipy import ndimage
 
