@@ -48,7 +48,7 @@ class Item:
     heading: where or what. told: what changed. begun: what to do if it is stitched already;
     unpicks: whether by taking stitches out. old, new: what to look at, each on its own chart.
     cells: the cells that changed, on the new chart. old_rings, new_rings: what to ring besides
-    them, each on its own chart.
+    them, each on its own chart. note: what is said of its pictures.
     """
 
     heading: str
@@ -60,6 +60,7 @@ class Item:
     cells: Places
     old_rings: tuple[Box, ...] = ()
     new_rings: tuple[Box, ...] = ()
+    note: str = ""
 
     @property
     def corner(self) -> tuple[float, float]:
@@ -276,8 +277,8 @@ class _Writer:
         """Give an item for each of a few copies, or one for many."""
         spots = change.spots
         if len(spots) > MOST_ALIKE:
-            first = self.teller.gettext("the first place is shown")
-            yield self._at(spots[0], [*self.teller.told(change), first], advice(spots))
+            item = self._at(spots[0], self.teller.told(change), advice(spots))
+            yield replace(item, note=self.teller.gettext("The first place is shown."))
             return
         for spot in spots:
             alone = replace(change, spots=(spot,))

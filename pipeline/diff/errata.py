@@ -234,7 +234,8 @@ def _anew(changes: Changes) -> bool:
 def _correction(
     changes: Changes, teller: Teller, shots: Shots, number: int, item: Item
 ) -> Correction:
-    told = Correction(number, item.heading, item.told, item.begun)
+    note = (item.note,) if item.note else ()
+    told = Correction(number, item.heading, item.told + note, item.begun)
     if number > MOST_SHOWN:
         return told
     sides = view(changes, item)

@@ -136,7 +136,8 @@ def test_several_things_that_moved_together_may_stay_only_if_all_are_stitched():
     [item] = entries(compared(chart(3), chart(12), thread=False)).items
     assert item.begun == Do.ALL_MAY_STAY.value
     assert item.unpicks
-    assert item.told[-1] == "The first place is shown."
+    assert item.note == "The first place is shown."
+    assert item.note not in revision_lines(compared(chart(3), chart(12), thread=False))
 
 
 def test_another_printed_symbol_is_told_even_if_the_source_has_the_same_sign():
