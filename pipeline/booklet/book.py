@@ -44,6 +44,7 @@ from .planning import plan
 from .prints import Prints
 from .supplies import SizeRow, Supply, size_rows, supply
 from .textwidth import cell_width, heading_width
+from .wordbreaks import with_breaks
 
 Progress = Callable[[str, int, int], None]
 
@@ -211,7 +212,7 @@ def bind(
         lambda done, of: tell("charts", done, of),
     )
     svgs = _leaf_pages(filled, book, options)
-    html = filled("booklet.html.j2", book=book, phrases=needed(map(fromstring, svgs)))
+    html = with_breaks(filled("booklet.html.j2", book=book, phrases=needed(map(fromstring, svgs))))
     base, style = _styles(filled, book, options, len(svgs))
     sheet = Sheet(
         html,

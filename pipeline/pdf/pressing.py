@@ -22,6 +22,7 @@ from queue import SimpleQueue
 from threading import Thread
 from typing import TYPE_CHECKING, BinaryIO
 
+from ..core.shortage import NO_MEMORY, is_shortage
 from ..core.system import MissingLibrary
 from .document import CannotPress, Later, Printed
 from .pressorders import Drawn, Finisher, LaidOut, LastTouch, Order, Ready, put, take
@@ -134,7 +135,13 @@ def main() -> None:
     out = os.fdopen(os.dup(1), "wb")
     os.dup2(2, 1)  # whatever a library prints must not stand among the messages
     with suppress(_Ended, BrokenPipeError):
-        work(sys.stdin.buffer, out)
+        try:
+            work(sys.stdin.buffer, out)
+        except Exception as fault:
+            if not is_shortage(fault):
+                raise
+            fault.__traceback__ = None  # lets go of the pages
+            put(out, CannotPress(NO_MEMORY))
     _leave()
 
 
