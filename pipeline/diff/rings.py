@@ -15,6 +15,7 @@ from .views import Side
 
 AROUND = 0.75  # cells between what changed and its ring
 _HANDLE = 0.4477  # what a curve leaves of a radius, to stand for a quarter circle
+MOST_OUTLINED = 5_000  # cells; more are seen without, and take minutes to draw
 RADIUS = 0.7  # cells, of the corners of a ring
 
 
@@ -39,7 +40,8 @@ def marks(side: Side) -> Marks:
         if box is not None:
             ringed.append([box[0] - x0, box[1] - y0, box[2] - x0, box[3] - y0])
     rings = "".join(_ring((each[0], each[1], each[2], each[3])) for each in ringed)
-    return Marks(outline(mask), rings)
+    few = np.count_nonzero(mask) <= MOST_OUTLINED
+    return Marks(outline(mask) if few else "", rings)
 
 
 def outline(mask: NDArray[np.bool_]) -> str:
