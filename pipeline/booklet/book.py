@@ -12,7 +12,7 @@ from pathlib import Path
 from ..chart.options import Ink, Options
 from ..compose.colourway import recolour
 from ..compose.worked import WorkedChart
-from ..core.diagnostics import Diagnostic, Diagnostics, Level, error
+from ..core.diagnostics import Diagnostic, Diagnostics, finding
 from ..core.model import Booklet, Design
 from ..count.count import count
 from ..count.thread import estimate
@@ -238,7 +238,12 @@ def bind(
     made = press(sheet, count_page, drawn.finisher, meanwhile)
     tell("pages", made.pages, made.pages)
     span = worked.design.booklet.span
-    findings += [Diagnostic("layout", Level.WARNING, words, span) for _, words in made.remarks]
+    findings += [
+        finding(
+            "layout", words, span, "look at the page; a shorter text or another paper mostly helps"
+        )
+        for _, words in made.remarks
+    ]
     if printed:
         findings += not_in_fours(span, made.pages)
     if options.fold is not None:
@@ -325,7 +330,7 @@ def file_date(day: date | None) -> str | None:
 
 def no_date() -> Diagnostic:
     """Return the finding for an environment that states what is no date."""
-    return error(
+    return finding(
         "bad-epoch",
         f"The environment's {EPOCH} is no number of seconds since 1970.",
         None,
@@ -334,7 +339,7 @@ def no_date() -> Diagnostic:
 
 
 def _no_room(worked: WorkedChart, options: Options) -> Diagnostic:
-    return error(
+    return finding(
         "no-room",
         f"No chart cell fits on {options.paper.name.title()} paper beside the key.",
         worked.design.chart.span,

@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 from linenleaf.checks import CHECKS
 from linenleaf.checks.symmetry import TURNS
-from linenleaf.core.diagnostics import Level, render
+from linenleaf.core.diagnostics import render
+from linenleaf.core.findings import Level
 from linenleaf.core.model import Symmetry
 
 from ..snippets import found_in

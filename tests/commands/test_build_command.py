@@ -7,7 +7,7 @@ from click.testing import CliRunner
 from linenleaf.booklet import book
 from linenleaf.checks import CHECKS
 from linenleaf.cli import main
-from linenleaf.core.diagnostics import Level
+from linenleaf.core.findings import Level
 from linenleaf.pdf.pressroom import ALONE
 
 from ..checks.cases import CASES
