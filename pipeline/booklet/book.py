@@ -13,7 +13,7 @@ from xml.etree.ElementTree import fromstring
 from ..chart.options import Ink, Options
 from ..compose.colourway import recolour
 from ..compose.worked import WorkedChart
-from ..core.diagnostics import Diagnostic, Diagnostics, Level, error, hint
+from ..core.diagnostics import Diagnostic, Diagnostics, finding
 from ..core.model import Booklet, Design
 from ..core.system import INSTALL, SUBSETTER
 from ..count.count import count
@@ -255,7 +255,12 @@ def _afterwards(worked: WorkedChart, options: Options, made: Printed) -> Diagnos
     """Return what there is to say of a booklet that is made."""
     span = worked.design.booklet.span
     findings = [lacking(each) for each in made.lacking]
-    findings += [Diagnostic("layout", Level.WARNING, words, span) for _, words in made.remarks]
+    findings += [
+        finding(
+            "layout", words, span, "look at the page; a shorter text or another paper mostly helps"
+        )
+        for _, words in made.remarks
+    ]
     if options.purpose.printed:
         findings += not_in_fours(span, made.pages)
     if options.fold is not None:
@@ -355,7 +360,7 @@ def file_date(day: date | None) -> str | None:
 
 def no_date() -> Diagnostic:
     """Return the finding for an environment that states what is no date."""
-    return error(
+    return finding(
         "bad-epoch",
         f"The environment's {EPOCH} is no number of seconds since 1970.",
         None,
@@ -365,11 +370,11 @@ def no_date() -> Diagnostic:
 
 def lacking(sentence: str) -> Diagnostic:
     """Return the finding for what this computer lacks, which is no fault of the chart."""
-    return hint("lacking-library", sentence, None, f"{INSTALL} {SUBSETTER}")
+    return finding("lacking-library", sentence, None, f"{INSTALL} {SUBSETTER}")
 
 
 def _no_room(worked: WorkedChart, options: Options) -> Diagnostic:
-    return error(
+    return finding(
         "no-room",
         f"No chart cell fits on {options.paper.name.title()} paper beside the key.",
         worked.design.chart.span,

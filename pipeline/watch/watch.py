@@ -17,7 +17,7 @@ from queue import Empty, SimpleQueue
 
 from ..chart.options import Options
 from ..compose.personal import Letters, NotChangeable
-from ..core.diagnostics import Diagnostic, Diagnostics, error, summary
+from ..core.diagnostics import Diagnostic, Diagnostics, finding, summary
 from ..core.files import noting
 from ..core.model import Design
 from ..core.output import CannotWrite, write_whole
@@ -173,7 +173,17 @@ class Watch:
             try:
                 begun = go()
             except NotChangeable as reason:
-                begun = Flow(None, (error("not-changeable", str(reason), None),))
+                begun = Flow(
+                    None,
+                    (
+                        finding(
+                            "not-changeable",
+                            str(reason),
+                            None,
+                            "name lettering that the chart marks as `changeable`",
+                        ),
+                    ),
+                )
             except Exception as caught:
                 # A fault of ours must not end the watch: the next save may be better.
                 fault = f"{type(caught).__name__}: {caught}"
@@ -191,7 +201,7 @@ class Watch:
         if name is None or name in names:
             return None
         known = ", ".join(names) if names else "none"
-        return error(
+        return finding(
             "no-such-colourway",
             f"There is no colourway named {name}. The chart has: {known}.",
             design.chart.span,
