@@ -6,10 +6,24 @@ from collections.abc import Collection
 
 from ..compose.worked import WorkedChart
 from ..core.diagnostics import Diagnostics, Silenced, in_order
+from . import keys, lines, lookalikes, pieces, remarks, symmetry
+from .checking import Check
 from .meant import without_the_meant
-from .registry import CHECKS
+from .slips import placings, slips
 
 __all__ = ["CHECKS", "NAMES", "check", "examine"]
+
+# All checks, in the order in which the reference lists them.
+CHECKS: tuple[Check, ...] = (
+    *symmetry.CHECKS,
+    *lines.CHECKS,
+    *pieces.CHECKS,
+    *placings.CHECKS,
+    *keys.CHECKS,
+    *lookalikes.CHECKS,
+    *remarks.CHECKS,
+    *slips.CHECKS,
+)
 
 NAMES = frozenset(each.name for each in CHECKS)
 

@@ -15,7 +15,7 @@ from ..core.diagnostics import Hint
 from ..core.model import KeyEntry, Mirror, Motif, Symmetry
 from ..core.source import Span
 from .checking import Check, Fault
-from .elements import steps
+from .lines import steps
 from .slips.handdrawn import Drawn, Turner, drawn_motifs, excused
 
 _ADVICE = "make them alike, or take `symmetric` out"

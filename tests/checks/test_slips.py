@@ -9,15 +9,21 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from linenleaf.checks.slips.clusters import clusters
-from linenleaf.checks.slips.further import FAR, followed
-from linenleaf.checks.slips.handdrawn import Drawn, Turner
-from linenleaf.checks.slips.laidout import Sheet, sheet_of
+from linenleaf.checks.slips.handdrawn import (
+    AFTER,
+    BACK,
+    MATRICES,
+    WAYS,
+    Drawn,
+    Sheet,
+    Turner,
+    sheet_of,
+)
 from linenleaf.checks.slips.looks import RADIUS, windows
-from linenleaf.checks.slips.moves import LIVELY, moves
+from linenleaf.checks.slips.moves import LIVELY, differing, moves
 from linenleaf.checks.slips.odd import Odd, odd_cells
-from linenleaf.checks.slips.orientations import AFTER, BACK, MATRICES, WAYS
-from linenleaf.checks.slips.selfmatch import differing
 from linenleaf.checks.slips.slips import CHECKS
+from linenleaf.checks.slips.squares import FAR, followed
 from linenleaf.compose.turning import Turn
 from linenleaf.core.findings import Level
 from linenleaf.flow import follow

@@ -10,14 +10,23 @@ from enum import Enum
 import numpy as np
 from numpy.typing import NDArray
 
-from .further import FAR, MOST_FOLLOWED, followed
-from .kinds import more_of
-from .laidout import BARE_CELL, Cells, Sheet
+from .handdrawn import BARE_CELL, MATRICES, Cells, Matrices, Sheet
 from .looks import Windows
-from .moves import Numbers
-from .orientations import MATRICES, Matrices
-from .selfmatch import Pairs
-from .squares import MIDDLE, REACH, RIM, Rows, many, places, spread, squares
+from .moves import Numbers, Pairs
+from .odd import more_of
+from .squares import (
+    FAR,
+    MIDDLE,
+    MOST_FOLLOWED,
+    REACH,
+    RIM,
+    Rows,
+    followed,
+    many,
+    places,
+    spread,
+    squares,
+)
 
 MOST_DIFFERING = 40  # cells of a cluster
 LEAST_FIGURE = 24  # stitches around it that are as they are elsewhere

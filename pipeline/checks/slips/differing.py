@@ -7,19 +7,19 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from .further import MOST_FOLLOWED, followed
-from .laidout import Sheet
-from .moves import Numbers
-from .selfmatch import Pairs
+from .handdrawn import Sheet
+from .moves import Numbers, Pairs
 from .squares import (
     ALL,
     FULL,
     MIDDLE,
+    MOST_FOLLOWED,
     REACH,
     RIM,
     TOUCHING,
     Rows,
     bit_at,
+    followed,
     many,
     part_of,
     spread,

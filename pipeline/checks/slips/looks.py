@@ -12,8 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from .laidout import BARE_CELL, NOTHING, Cells, Sheet
-from .orientations import MATRICES
+from .handdrawn import BARE_CELL, MATRICES, NOTHING, Cells, Sheet
 
 RADIUS = 2  # cells on each side: a window of 5 x 5
 SIDE = 2 * RADIUS + 1

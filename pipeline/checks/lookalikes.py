@@ -1,4 +1,4 @@
-"""Threads side by side that look alike: to every eye, to some eyes, in a grey print."""
+"""What looks alike side by side: threads to every eye, to some or in grey; printed symbols."""
 
 from __future__ import annotations
 
@@ -7,10 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ..chart import likeness
 from ..chart.ink import needle_colour
 from ..chart.shapes import difference as shape_difference
 from ..chart.symbolbox import main_part
-from ..chart.symbols import APART_TOUCHING, MUCH, choose, touching
+from ..chart.symbols import APART, APART_TOUCHING, MUCH, check_wishes, choose, touching
 from ..colour.vision import Sight, apart
 from ..compose.colourway import recolour
 from ..compose.worked import WorkedChart
@@ -18,6 +19,39 @@ from ..core.diagnostics import Hint
 from ..core.model import KeyEntry, Thread
 from ..core.source import Span
 from .checking import Check, Fault
+
+
+def _wishes(name: str) -> Callable[[WorkedChart], Iterator[Fault]]:
+    def look(worked: WorkedChart) -> Iterator[Fault]:
+        for each in check_wishes(worked.design):
+            if each.name == name:
+                yield Fault(each.message, each.span, each.hints)
+
+    return look
+
+
+def _alike_symbols(worked: WorkedChart) -> Iterator[Fault]:
+    key = worked.design.key
+    chosen = choose(worked)
+    for one, other in np.argwhere(np.triu(touching(worked))).tolist():
+        first, second = chosen.get(one), chosen.get(other)
+        if first is None or second is None:
+            continue
+        apart = shape_difference(first, second)
+        # What was chosen freely is as far apart as the set allows, unless the key is very long.
+        wished = key[one - 1].printed or key[other - 1].printed
+        if apart < (APART if wished else likeness.ALIKE):
+            yield Fault(
+                f"`{key[one - 1].symbol}` and `{key[other - 1].symbol}` lie side by side, and "
+                f"their printed symbols `{first}` and `{second}` look alike "
+                f"({apart:.2f} of 1, where {APART:g} is wanted).",
+                key[other - 1].span,
+                (
+                    Hint(f"`{key[one - 1].symbol}` stands here", key[one - 1].span),
+                    "wish for another symbol, or leave the choice open",
+                ),
+            )
+
 
 ALIKE = 5.0  # CIEDE2000; below it two threads are hard to tell apart on the cloth (from memory)
 SAME = 3.0  # CIEDE2000; below it nothing but the symbols tells two threads apart (from memory)
@@ -45,7 +79,7 @@ def _threads(entry: KeyEntry) -> list[Thread]:
     return sorted(found, key=lambda each: each.label)
 
 
-def _alike(worked: WorkedChart) -> Iterator[Fault]:
+def _alike_threads(worked: WorkedChart) -> Iterator[Fault]:
     pairs = np.argwhere(np.triu(touching(worked)[1:, 1:], 1)).tolist()
     told: set[frozenset[Thread]] = set()
     for palette in _palettes(worked):
@@ -154,7 +188,12 @@ def _of_some(palette: _Palette, sight: Sight, found: list[tuple[float, int, int]
 
 
 CHECKS = (
-    Check("alike-threads", _alike),
+    Check("alike-threads", _alike_threads),
     Check("alike-to-some", _to_some((Sight.NO_RED, Sight.NO_GREEN, Sight.NO_BLUE), SAME)),
     Check("alike-in-grey", _to_some((Sight.GREY,), SAME)),
+    Check("unknown-shape", _wishes("unknown-shape")),
+    Check("shape-wished-twice", _wishes("shape-wished-twice")),
+    Check("too-many-symbols", _wishes("too-many-symbols")),
+    Check("printed-unused", _wishes("printed-unused")),
+    Check("alike-symbols", _alike_symbols),
 )
