@@ -74,7 +74,7 @@ class _Interruptions:
 def _carried_out() -> int:
     """Carry out the command; return its exit status."""
     # Loaded here, where an interruption is heard.
-    from .core.shortage import NO_MEMORY, is_shortage, look_for_room  # noqa: PLC0415
+    from .core.system import NO_MEMORY, is_shortage, look_for_room  # noqa: PLC0415
 
     # Linear algebra is a trifle here: one thread for it, without 30 MB for each processor.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")

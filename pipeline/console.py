@@ -90,7 +90,7 @@ def check_large(paper: Paper, cell: float | None) -> None:
 
 def letters_in(letters: Sequence[str]) -> dict[str, tuple[str, ...]]:
     """Return the lettering of a personal copy; leave with status 2 where it cannot be."""
-    from .compose.personal import NotChangeable, letters_asked
+    from .compose.copies import NotChangeable, letters_asked
 
     try:
         return letters_asked(letters)
@@ -103,7 +103,7 @@ def begin(chart: Path, letters: Sequence[str] = (), root: Path | None = None) ->
 
     root: as for `set_out`.
     """
-    from .compose.personal import NotChangeable
+    from .compose.copies import NotChangeable
     from .flow import set_out
 
     try:
@@ -134,7 +134,7 @@ def follow_chart(
     worked = told(follow_flow(chart, letters), alone=alone)
     if colourway is None:
         return worked
-    from .compose.colourway import recolour
+    from .compose.copies import recolour
 
     check_colourway(chart, worked, colourway)
     return recolour(worked, colourway)

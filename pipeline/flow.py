@@ -8,7 +8,7 @@ from functools import partial
 from pathlib import Path
 
 from .compose.compose import compose
-from .compose.personal import Letters, explained, personalise
+from .compose.copies import Letters, explained, personalise
 from .compose.worked import WorkedChart
 from .core.diagnostics import Diagnostics, Silenced, has_errors, in_order
 from .core.model import Design

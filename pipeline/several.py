@@ -12,7 +12,7 @@ import click
 
 from .console import FINDINGS, MISUSE, PassedOver, stop
 from .core.characters import escaped
-from .core.folders import CannotList, charts_below
+from .core.files import CannotList, charts_below
 from .terminal import echo
 
 CHARTS = click.argument(

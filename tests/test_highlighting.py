@@ -18,6 +18,7 @@ from pathlib import Path
 
 import pytest
 from linenleaf.core.source import Source, Span
+from linenleaf.syntax.forms import CORNERS
 from linenleaf.syntax.nodes import (
     ColourLine,
     KeyLine,
@@ -30,7 +31,6 @@ from linenleaf.syntax.notation import inner_words
 from linenleaf.syntax.parse import parse
 from linenleaf.syntax.phrases import Number, Row, Text, ThreadWords
 from linenleaf.syntax.statements import HEADS
-from linenleaf.syntax.vocabulary import CORNERS
 from textmate_grammar.parsers.base import LanguageParser
 from textmate_grammar.utils.cache import init_cache
 

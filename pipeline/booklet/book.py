@@ -11,7 +11,7 @@ from pathlib import Path
 from xml.etree.ElementTree import fromstring
 
 from ..chart.options import Ink, Options
-from ..compose.colourway import recolour
+from ..compose.copies import recolour
 from ..compose.worked import WorkedChart
 from ..core.diagnostics import Diagnostic, Diagnostics, finding
 from ..core.model import Booklet, Design
@@ -20,13 +20,12 @@ from ..count.count import count
 from ..count.thread import estimate
 from ..i18n.filling import fill
 from ..i18n.wording import Wording, wording
-from ..pdf.document import Apart, Later, Press, Printed, Sheet
+from ..pdf.document import Apart, Later, Press, Printed, Sheet, stylesheet
 from ..pdf.enclosed import enclosed
 from ..pdf.leafpages import LeafPages
 from ..pdf.pixels import Pixels
 from ..pdf.pressroom import press_here
 from ..pdf.printprofile import PrintProfile, srgb
-from ..pdf.stylesheets import stylesheet
 from ..pdf.typecase import needed
 from ..pdf.variants import BLEED, MARKS, NO_DATE, Said, Variant, in_one_ink
 from .bindery import folded, not_in_fours, undated

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
 
-from ..compose.colourway import recolour
+from ..compose.copies import recolour
 from ..compose.worked import WorkedChart
 from ..core.model import MM_PER_INCH
 from ..count.count import BeadCount, count

@@ -14,9 +14,8 @@ from typing import TYPE_CHECKING, Protocol
 
 from linenleaf.templates import number
 
-from ..chart.embedded import EmbeddedFont
 from ..chart.options import Ink
-from ..chart.plotted import Plot
+from ..chart.plotted import EmbeddedFont, Plot
 from ..compose.worked import WorkedChart
 from ..pdf.document import Later
 from .howto import HowTo

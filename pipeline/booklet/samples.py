@@ -7,8 +7,7 @@ from linenleaf.templates import render
 
 from ..chart.crosses import Crosses, crosses
 from ..chart.draw import Drawing
-from ..chart.overdrawn import Dots, Lines, Stroke, dots
-from ..chart.strokes import RIM, line_width
+from ..chart.overdrawn import RIM, Dots, Lines, Stroke, dots, line_width
 from ..compose.worked import WorkedKnot, WorkedLine
 from .samplesize import CELL, INSET, cells_across, sample_size
 

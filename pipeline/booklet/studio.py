@@ -6,12 +6,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from ..chart.draw import Drawing, draw_excerpt, draw_page
-from ..chart.embedded import EmbeddedFont
 from ..chart.font import build_font
 from ..chart.options import Ink
 from ..chart.paginate import Page, Pagination
 from ..chart.plot import Plotter
-from ..chart.plotted import Plot
+from ..chart.plotted import EmbeddedFont, Plot
 from ..chart.symbols import choose
 from ..compose.worked import WorkedChart
 from ..core.model import Note

@@ -10,7 +10,7 @@ import numpy as np
 
 from ..compose.worked import IndexGrid, Piece
 from ..core.model import Note
-from .clip import Box, meet
+from .overdrawn import Box, meet
 
 RADIUS = 1.45  # mm, of the ring around a number
 CROWDED = 2.1  # radii from middle to middle, below which rings are too near each other

@@ -17,15 +17,25 @@ from ..compose.worked import Piece, WorkedChart
 from ..core.model import Note
 from ..templates import render
 from .badges import RADIUS, Badge, badges
-from .clip import Box, meet, polyline
-from .crosses import Crosses, Mask, Palette, crosses
+from .crosses import Crosses, Mask, Palette, box_path, crosses
 from .edges import Window, edges, margins, window_of
-from .fills import box_path
 from .ink import EDGE, VEIL
 from .options import Ink
-from .overdrawn import Lines, dots
+from .overdrawn import (
+    HALO,
+    RIM,
+    Box,
+    Lines,
+    LineStyle,
+    PointStyle,
+    dots,
+    line_styles,
+    line_width,
+    meet,
+    point_styles,
+    polyline,
+)
 from .paginate import Page, Pagination
-from .strokes import HALO, RIM, LineStyle, PointStyle, line_styles, line_width, point_styles
 
 
 @dataclass(frozen=True, eq=False)

@@ -26,8 +26,8 @@ from fontTools.pens.ttGlyphPen import TTGlyphPen
 from fontTools.ttLib import TTFont
 
 from ..core.model import BARE, KeyEntry
+from .ink import WHOLE, symbol_box
 from .shapes import BOX, Outline, Point, outline, symbol_path
-from .symbolbox import WHOLE, symbol_box
 
 Glyph = Any  # of fontTools, as its pen gives it
 

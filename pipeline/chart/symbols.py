@@ -35,8 +35,8 @@ from ..compose.worked import IndexGrid, WorkedChart
 from ..core.diagnostics import Diagnostic, Diagnostics, Hint, finding, in_order
 from ..core.model import Design, KeyEntry
 from ..core.suggest import any_of
+from .ink import symbol_box
 from .shapes import PLAINEST, Measures, measures, shape_names
-from .symbolbox import symbol_box
 
 __all__ = ["check_wishes", "choose", "shape_names", "touching"]
 

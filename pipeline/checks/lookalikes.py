@@ -1,4 +1,4 @@
-"""What looks alike side by side: threads to every eye, to some or in grey; printed symbols."""
+"""What looks alike side by side: threads to all or some eyes or in grey, printed symbols."""
 
 from __future__ import annotations
 
@@ -8,12 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..chart import likeness
-from ..chart.ink import needle_colour
+from ..chart.ink import main_part, needle_colour
 from ..chart.shapes import difference as shape_difference
-from ..chart.symbolbox import main_part
 from ..chart.symbols import APART, APART_TOUCHING, MUCH, check_wishes, choose, touching
 from ..colour.vision import Sight, apart
-from ..compose.colourway import recolour
+from ..compose.copies import recolour
 from ..compose.worked import WorkedChart
 from ..core.diagnostics import Hint
 from ..core.model import KeyEntry, Thread

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 import numpy as np
 
-from ..compose.measure import threads
+from ..compose.crossings import threads
 from ..compose.misplaced import place
 from ..compose.worked import Piece, WorkedChart
 from ..core.diagnostics import Hint

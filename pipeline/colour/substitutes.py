@@ -19,8 +19,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..core.model import Thread
-from .assignment import assign
 from .colorimetry import Floats, ciede2000, labs
+from .matching import assign
 
 CLEAR = 5.0  # CIEDE2000; nearer than that two threads that touch are hard to tell apart
 APART = 10.0

@@ -14,10 +14,8 @@ from ..core.diagnostics import Diagnostics, finding, has_errors
 from ..core.files import LARGEST_PICTURE, LARGEST_TEXT, as_text, read_bytes
 from ..core.output import CannotWrite, may_write
 from ..core.source import Source
-from ..importing.cells import Cells
-from ..importing.sheetcells import LARGEST_SHEET, read_sheet
-from ..importing.signs import SIGNS
-from ..importing.source import written
+from ..importing.cells import LARGEST_SHEET, Cells, read_sheet
+from ..importing.source import SIGNS, written
 from ..importing.threadfit import FAR, Fit, fit
 from ..reports.rangename import range_name
 from ..resolve.grounds import resolve_ground

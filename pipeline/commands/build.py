@@ -166,7 +166,7 @@ def _build(one: One, wish: _Wish) -> str:
     say(findings)
     if bound is None:
         sys.exit(FINDINGS)
-    from ..compose.colourway import recolour
+    from ..compose.copies import recolour
     from ..reports.report import account
 
     shown = worked if colourway is None else recolour(worked, colourway)

@@ -94,8 +94,7 @@ def two_charts(charts: tuple[str, ...], *, thread: bool | None) -> tuple[Changes
     would take long.
     """
     from ..diff.compare import compare
-    from ..diff.history import NoRevision
-    from ..diff.sides import opener
+    from ..diff.history import NoRevision, opener
 
     if len(charts) != 2:
         stop(TWO)

@@ -69,8 +69,8 @@ def command(
     if large:
         check_large(Paper(paper), cell)
     from ..core.output import CannotWrite
-    from ..watch.board import Board, State
     from ..watch.page import CannotServe, Page
+    from ..watch.view import Board, State
     from ..watch.watch import Asked, Told, Watch
 
     options = Options(Paper(paper), Ink(ink), cell, colourway, large)

@@ -13,9 +13,9 @@ from ..core.model import Border, Cover, Design, Item, Lettering, Line, Placement
 from ..core.source import Span
 from ..resolve.settings import LARGEST_AREA, LARGEST_SIDE, MOST_POINTS
 from .border import Side, sides
+from .crossings import Spot, corner, middle_start, threads
 from .laying import Laying
 from .lettering import SetLine, set_line, span_inside
-from .measure import Spot, corner, middle_start, threads
 from .misplaced import (
     GRID,
     between_threads,

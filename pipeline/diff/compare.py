@@ -15,13 +15,11 @@ from ..count.count import Counts, count
 from .areas import areas, stitches
 from .canvas import Canvas, Classes, Mask, Offset, align, lay
 from .changes import Change, Changes, Moved, Shifted, Sort, Strip
-from .explained import explain
-from .figures import moved_figures, moved_together
+from .explained import explain, moved_figures, moved_together
 from .keys import KeyPairs, pair
 from .lines import left_over, lined, strokework
 from .matching import match
-from .redrawing import redrawn_motifs
-from .restated import facts, words
+from .restated import facts, redrawn_motifs, words
 from .stretches import dotted, stretches, with_strayed
 from .tallying import key_changes, tally, thread_uses, touched_threads
 from .things import settle, things

@@ -19,8 +19,7 @@ from ..core.findings import Level
 from ..pictures.caption import description
 from .compare import compare
 from .difftext import as_text, printable
-from .history import NoRevision, revision_with, top_of
-from .sides import Opener, Side, opener
+from .history import NoRevision, Opener, Side, opener, revision_with, top_of
 
 NOTHING = "/dev/null"
 QUICK = 250_000  # cells up to which skeins are reckoned

@@ -18,15 +18,13 @@ from ..chart.options import Ink, Paper
 from ..core.diagnostics import Diagnostics, finding
 from ..core.model import Booklet, Revision
 from ..i18n.filling import fill
-from ..pdf.document import Sheet
+from ..pdf.document import Sheet, stylesheet
 from ..pdf.renderer import press
-from ..pdf.stylesheets import stylesheet
 from .changes import Changes
 from .difftext import measure
 from .entries import Item, Notice, entries
 from .sentences import Teller
-from .shots import Room, Shots, room
-from .views import view
+from .views import Room, Shots, room, view
 
 WHOLE = "whole:"
 MOST_ITEMS = 80  # told one by one

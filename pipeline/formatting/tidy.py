@@ -12,9 +12,9 @@ from dataclasses import replace
 from ..core.characters import escaped
 from ..core.diagnostics import Diagnostics, has_errors
 from ..core.source import Source
+from ..syntax.cutting import NOTATION
 from ..syntax.nodes import ChartFile, VersionLine
 from ..syntax.parse import parse
-from ..syntax.versions import NOTATION
 from .arranging import arrange
 from .rulers import Rulers
 

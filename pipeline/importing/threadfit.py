@@ -13,9 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..colour.assignment import assign
 from ..colour.colorimetry import Floats, ciede2000, labs
-from ..colour.matching import in_words
+from ..colour.matching import assign, in_words
 from ..core.model import Thread
 from .cells import Cells, IndexCells, Wanted, joined
 

@@ -17,12 +17,11 @@ from ..chart.shapes import shape_names
 from ..core.model import KeyEntry
 from ..resolve.grounds import BLOCK_FABRICS, THREAD_FABRICS
 from ..stitches.kinds import STITCHES
-from ..syntax.forms import terminal, word_of
+from ..syntax.cutting import stated
+from ..syntax.forms import CORNERS, terminal, word_of
 from ..syntax.nodes import KeyLine, VersionLine
 from ..syntax.notation import Notation, lines_rule, notation
 from ..syntax.statements import Statement
-from ..syntax.versions import stated
-from ..syntax.vocabulary import CORNERS
 from .outline import Outline
 
 MOST_FILES = 200

@@ -1,20 +1,54 @@
-"""The texts that lie open in an editor, and what is known of them."""
+"""The texts that lie open in an editor, and everything found out about them."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from ..compose.worked import WorkedChart
 from ..core.diagnostics import Diagnostic, in_order
-from ..core.files import LARGEST_TEXT, as_text, unsaved_texts
+from ..core.files import LARGEST_TEXT, as_text, noting, unsaved_texts
 from ..core.source import Source
-from ..count.count import Counts
-from .examination import Examination
+from ..count.count import Counts, count
+from ..flow import follow
 from .hover import Tally
 from .outline import Outline, outline
+
+
+@dataclass(frozen=True, eq=False)
+class Examination:
+    """What came of reading, composing and checking a chart.
+
+    findings: by real path of the file they point into. named: real paths of the files that the
+    chart names. worked, counts: None when there are errors.
+    """
+
+    path: Path
+    findings: Mapping[Path, tuple[Diagnostic, ...]]
+    named: frozenset[Path]
+    worked: WorkedChart | None
+    counts: Counts | None
+
+
+def examine(path: Path, texts: Mapping[Path, bytes]) -> Examination:
+    """Examine the chart at a path; texts: those open in the editor, by real path."""
+    named: set[Path] = set()
+    with unsaved_texts(texts), noting(named.add):
+        flow = follow(path)
+    real = path.resolve()
+    findings: dict[Path, list[Diagnostic]] = {real: []}
+    for each in flow.proper:
+        place = real if each.span is None else Path(each.span.path).resolve()
+        findings.setdefault(place, []).append(each)
+    return Examination(
+        path,
+        {file: tuple(found) for file, found in findings.items()},
+        frozenset({real, *(each.resolve() for each in named)}),
+        flow.worked,
+        None if flow.worked is None else count(flow.worked),
+    )
 
 
 class Desk:

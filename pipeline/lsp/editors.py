@@ -11,9 +11,9 @@ from pathlib import Path
 
 from .. import grammar
 from ..resolve.grounds import BLOCK_FABRICS, THREAD_FABRICS
+from ..syntax.forms import CORNERS
 from ..syntax.notation import inner_words
 from ..syntax.statements import HEADS, OPTIONS, STATEMENTS, Lines, Statement, below
-from ..syntax.vocabulary import CORNERS
 from ..templates import render
 from ..terminal import echo
 

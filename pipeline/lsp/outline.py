@@ -1,8 +1,8 @@
-"""What a chart file and the files it uses define, as far as they can be read."""
+"""What a chart file and its files define: names for the tools, blocks and colours for an editor."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -14,9 +14,20 @@ from ..resolve.keylines import Key, resolve_key
 from ..resolve.library import Volume, gather
 from ..resolve.needles import Basket
 from ..resolve.threads import ThreadRange, resolve_range
-from ..syntax.nodes import AlphabetHead, Block, ChartFile, KeyLine, MotifHead, RangeHead
+from ..syntax.nodes import (
+    AlphabetHead,
+    Block,
+    ChartFile,
+    ChartHead,
+    ColourLine,
+    ColourwayHead,
+    KeyLine,
+    MotifHead,
+    RangeHead,
+)
 from ..syntax.parse import parse
-from ..syntax.phrases import ThreadWords
+from ..syntax.phrases import Size, ThreadWords
+from ..syntax.statements import HEADS, Lines
 from .mentions import Mention, Sort
 
 
@@ -104,3 +115,76 @@ def outline(source: Source, path: Path) -> Outline:
                 key_lines.setdefault(line.symbol.text, line)
     key = resolve_key(keys, Basket(ranges), ignored)
     return Outline(file, path, volumes, motifs, alphabets, ranges, key, key_lines)
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One block: its word, its name where it has one, its size, all of it, and its first line."""
+
+    word: str
+    name: str
+    size: str
+    whole: Span
+    head: Span
+
+
+_LISTED = frozenset(
+    word
+    for word, statement in HEADS.items()
+    if statement.gives_name or statement.lines in (Lines.KEY, Lines.LETTERS, Lines.GRID)
+)
+
+
+def contents(file: ChartFile) -> Iterator[Entry]:
+    """Give the blocks of a file that are worth going to, in order."""
+    for block in file.blocks:
+        if block.word in _LISTED:
+            start, end = block.span.start, _end(block)
+            whole = Span(file.source, start, end)
+            yield Entry(block.word, _name(block), _size(block), whole, block.span)
+
+
+def _end(block: Block) -> int:
+    parts = (*block.members, *block.broken, block)
+    return max(part.span.end for part in parts)
+
+
+def _name(block: Block) -> str:
+    if isinstance(block.head, MotifHead | AlphabetHead | RangeHead | ColourwayHead):
+        return block.head.name.text
+    return block.word
+
+
+def _size(block: Block) -> str:
+    size: Size | None = block.head.size if isinstance(block.head, MotifHead | ChartHead) else None
+    return f"{size.width.text} x {size.height.text}" if size is not None else ""
+
+
+@dataclass(frozen=True)
+class Swatch:
+    """A colour (#rrggbb), where it is named, and whether it is written out there."""
+
+    colour: str
+    span: Span
+    written: bool
+
+
+def swatches(outline: Outline) -> Iterator[Swatch]:
+    """Give the colours of a file's threads and of its fabric, in order."""
+    for block in outline.file.blocks:
+        for line in block.members:
+            if isinstance(line, ColourLine):
+                yield Swatch(line.colour.text, line.colour.span, True)
+            elif isinstance(line, KeyLine):
+                for part in line.parts:
+                    for needle in part.needles:
+                        yield from _swatch(outline, needle.thread)
+
+
+def _swatch(outline: Outline, words: ThreadWords) -> Iterator[Swatch]:
+    if words.colour is not None:
+        yield Swatch(words.colour.text, words.colour.span, True)
+    elif words.code is not None:
+        thread = outline.thread(words)
+        if thread is not None:
+            yield Swatch(thread.colour, words.code.span, False)

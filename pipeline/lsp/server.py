@@ -17,11 +17,10 @@ from pygls.uris import from_fs_path, to_fs_path
 from .. import __version__
 from ..core.diagnostics import Diagnostic
 from ..core.findings import Level
-from ..core.shortage import NO_MEMORY, is_shortage
 from ..core.source import Source, Span
+from ..core.system import NO_MEMORY, is_shortage
 from ..reports.codeunits import Units, offset_of, units_before
-from .desk import Desk
-from .examination import examine
+from .desk import Desk, examine
 from .mentions import Mention, mention_at
 from .outline import Outline
 

@@ -24,12 +24,10 @@ from xml.etree.ElementTree import Element, fromstring
 
 import pydyf
 
-from ..chart.embedded import EmbeddedFont
 from ..chart.operators import colour, numbers, plain, row
-from ..chart.plotted import Plot
-from .fontnames import at, shared_resources
+from ..chart.plotted import EmbeddedFont, Plot
 from .pixels import Pixels
-from .typecase import SVG, Phrase, cut, needed, pieces, runs
+from .typecase import SVG, Phrase, at, cut, needed, pieces, runs, shared_resources
 
 _POINT = 72 / 25.4
 _PX = 25.4 / 96  # mm

@@ -2,7 +2,7 @@
 
 It loads what sets the pages while the chart is still being read, lays the pages out while the
 chart pages are drawn, and ends with the booklet. What it is told comes in on its standard input,
-what it has to say goes out on its standard output (see `pressorders`); only the process that
+what it has to say goes out on its standard output (see `pressroom`); only the process that
 started it holds the other ends.
 """
 
@@ -22,11 +22,9 @@ from queue import SimpleQueue
 from threading import Thread
 from typing import TYPE_CHECKING, BinaryIO
 
-from ..core.shortage import NO_MEMORY, is_shortage
-from ..core.system import MissingLibrary
-from .document import CannotPress, Later, Printed
-from .pressorders import Drawn, Finisher, LaidOut, LastTouch, Order, Ready, put, take
-from .stylesheets import stylesheet
+from ..core.system import NO_MEMORY, MissingLibrary, is_shortage
+from .document import CannotPress, Later, Printed, stylesheet
+from .pressroom import Drawn, Finisher, LaidOut, LastTouch, Order, Ready, put, take
 
 if TYPE_CHECKING:
     from .renderer import Renderer

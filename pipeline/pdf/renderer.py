@@ -39,9 +39,9 @@ from .document import (
     Refused,
     Sheet,
 )
-from .fontnames import name_fonts, unlike
 from .kept import FIRST, Kept
 from .pixels import Pixels
+from .typecase import name_fonts, unlike
 
 _MISSING = False
 # What WeasyPrint prints where a library is missing is told in our own words.

@@ -2,6 +2,9 @@
 
 Screen: PDF/UA-1 (ISO 14289-1). Printer: PDF/X-4 (ISO 15930-7) with bleed and crop marks. Archive:
 PDF/A-3u (ISO 19005-3) with its sources attached, tagged like the one for the screen.
+
+WeasyPrint 70 tags the text of margin boxes as content but leaves it out of the structure tree.
+ISO 14289-1, 7.1, has all that is no content marked as an artifact; ISO 32000-1, 14.8.2.2 says how.
 """
 
 from __future__ import annotations
@@ -19,13 +22,120 @@ from uuid import NAMESPACE_OID, uuid5
 import pydyf
 
 from ..chart.options import Fold, Purpose
-from .artifacts import mark_feet
 from .enclosed import Enclosed
 from .folding import impose
-from .headers import name_headers, print_links
 
 if TYPE_CHECKING:
     from .printprofile import PrintProfile
+
+
+PRINTED = 4  # ISO 32000-1, table 165: the flag of an annotation that is on paper as on the screen
+
+
+def name_headers(pdf: Any) -> None:
+    """Say what the headers of tables head, and let each cell name those above it.
+
+    All headers of ours stand above columns. WeasyPrint lets one that spans several head the first
+    of them alone. ISO 14289-1, 7.5, and ISO 32000-1, table 349.
+    """
+    for each in pdf.objects:
+        if isinstance(each, dict) and each.get("S") == "/Table":
+            _name_headers(pdf, each)
+
+
+def _name_headers(pdf: Any, table: Any) -> None:
+    heads: dict[int, list[Any]] = {}  # the headers met so far above each column
+    for row in _below(pdf, table, "/TR"):
+        column = 0
+        for cell in _kids(pdf, row):
+            attributes = cell.setdefault("A", pydyf.Dictionary({"O": "/Table"}))
+            span = range(column, column + int(attributes.get("ColSpan", 1)))
+            if cell["S"] == "/TH":
+                attributes["Scope"] = "/Column"
+                for at in span:
+                    heads.setdefault(at, []).append(cell["ID"])
+            else:
+                above = {id(head): head for at in span for head in heads.get(at, ())}
+                attributes["Headers"] = pydyf.Array(above.values())
+            column = span.stop
+
+
+def print_links(pdf: Any) -> None:
+    """Let links count as printed: they are words of the page, with nothing of their own to hide."""
+    for each in pdf.objects:
+        if isinstance(each, dict) and each.get("Subtype") == "/Link":
+            each.setdefault("F", PRINTED)
+
+
+def _below(pdf: Any, element: Any, kind: str) -> Iterator[Any]:
+    for kid in _kids(pdf, element):
+        if kid["S"] == kind:
+            yield kid
+        else:
+            yield from _below(pdf, kid, kind)
+
+
+def _kids(pdf: Any, element: Any) -> Iterator[Any]:
+    """Return the structure elements right below one."""
+    for each in element.get("K", ()):
+        if isinstance(each, bytes):
+            kid = pdf.objects[int(each.split()[0])]
+            if "S" in kid:
+                yield kid
+
+
+_FOOT = {"Type": "/Pagination", "Subtype": "/Footer"}
+
+
+def mark_feet(pdf: Any) -> None:
+    """Mark as artifacts what a tagged pydyf PDF has tagged outside its structure tree."""
+    if "StructTreeRoot" not in pdf.catalog:
+        return
+    root = _at(pdf, pdf.catalog["StructTreeRoot"])
+    parents = _at(pdf, root["ParentTree"])["Nums"]
+    owners = dict(zip(parents[::2], parents[1::2], strict=True))
+    linked = _linked(pdf, root["K"])
+    for number in pdf.pages["Kids"][::3]:
+        page = pdf.objects[number]
+        owned = owners.get(page.get("StructParents"))
+        if not isinstance(owned, list):
+            continue
+        loose = {at for at, owner in enumerate(owned) if owner not in linked}
+        _mark(_at(pdf, page["Contents"]).stream, loose)
+        for at in loose:
+            owned[at] = b"null"
+
+
+def _linked(pdf: Any, kids: Any) -> set[bytes]:
+    """Return the references of all structure elements that the tree leads to."""
+    found: set[bytes] = set()
+    waiting = [each for each in kids if isinstance(each, bytes)]
+    while waiting:
+        reference = waiting.pop()
+        if reference in found:
+            continue
+        found.add(reference)
+        within = _at(pdf, reference).get("K", ())
+        waiting.extend(each for each in within if isinstance(each, bytes))
+    return found
+
+
+def _mark(items: list[Any], loose: set[int]) -> None:
+    """Turn marked contents of these numbers into artifacts; feet are drawn last."""
+    left = set(loose)
+    for at in range(len(items) - 1, 1, -1):
+        if not left:
+            return
+        properties = items[at - 1]
+        if items[at] == b"BDC" and isinstance(properties, dict) and properties.get("MCID") in left:
+            left.discard(properties["MCID"])
+            items[at - 2] = "/Artifact"
+            items[at - 1] = pydyf.Dictionary(_FOOT)
+
+
+def _at(pdf: Any, reference: bytes) -> Any:
+    return pdf.objects[int(reference.split()[0])]
+
 
 BLEED = 3.0  # mm beyond the edge that a picture runs on, so that no white shows after cutting
 MARKS = 8.0  # mm beyond the edge; crop marks stand in the outer half of it

@@ -12,17 +12,24 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from ..chart.clip import Box
-from ..chart.crosses import Crosses, Palette, crosses
+from ..chart.crosses import Crosses, Palette, box_path, by_value, crosses, rectangles
 from ..chart.edges import FIGURE, Edges, Window, edges, margins
-from ..chart.fills import box_path, by_value, rectangles
-from ..chart.ink import paint
+from ..chart.ink import paint, symbol_box
 from ..chart.options import Ink
-from ..chart.overdrawn import Dots, Lines, Stroke, dots
+from ..chart.overdrawn import (
+    HALO,
+    RIM,
+    Box,
+    Dots,
+    Lines,
+    Stroke,
+    dots,
+    line_styles,
+    line_width,
+    point_styles,
+)
 from ..chart.paginate import BAND
 from ..chart.shapes import symbol_path
-from ..chart.strokes import HALO, RIM, line_styles, line_width, point_styles
-from ..chart.symbolbox import symbol_box
 from ..chart.symbols import choose
 from ..cloth.scale import LARGEST
 from ..compose.worked import IndexGrid, Piece, WorkedChart

@@ -9,12 +9,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..chart.crosses import Crosses, Palette, crosses
-from ..chart.ink import paint
+from ..chart.ink import paint, symbol_box
 from ..chart.options import Ink
-from ..chart.overdrawn import Dots, Lines, Stroke, dots
+from ..chart.overdrawn import RIM, Dots, Lines, Stroke, dots, line_styles, line_width, point_styles
 from ..chart.shapes import symbol_path
-from ..chart.strokes import RIM, line_styles, line_width, point_styles
-from ..chart.symbolbox import symbol_box
 from ..chart.symbols import choose
 from ..cloth.scale import LARGEST
 from ..compose.worked import WorkedChart, WorkedKnot, WorkedLine

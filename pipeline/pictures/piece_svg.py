@@ -10,10 +10,9 @@ import numpy as np
 from linenleaf.templates import render
 from numpy.typing import NDArray
 
-from ..chart.fills import mark_path
+from ..chart.crosses import mark_path
 from ..chart.ink import mix, needle_colour
-from ..chart.overdrawn import discs
-from ..chart.strokes import is_bead
+from ..chart.overdrawn import discs, is_bead
 from ..cloth.legs import Leg, legs_of
 from ..cloth.overlay import BEAD_SHARE, KNOT_SHARE, MOST_INSET
 from ..cloth.scale import Lattice, lattice

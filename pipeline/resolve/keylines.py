@@ -11,10 +11,10 @@ from ..core.model import KeyEntry, Kind, Lies, Part, Way
 from ..core.source import Span
 from ..core.suggest import listed
 from ..stitches.kinds import ASSUMED, CORNERS, STITCHES, is_whole, quarters
+from ..syntax.cutting import stated
 from ..syntax.nodes import Block, KeyLine
 from ..syntax.notation import notation
 from ..syntax.phrases import KindWords, PartWords, Text, Word
-from ..syntax.versions import stated
 from .needles import Basket, needle
 
 MOST_KEY_LINES = 500

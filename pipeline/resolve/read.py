@@ -27,6 +27,7 @@ from ..core.model import (
     Working,
 )
 from ..core.source import Source, Span
+from ..syntax.cutting import NOTATION
 from ..syntax.nodes import (
     AlphabetHead,
     Block,
@@ -45,7 +46,6 @@ from ..syntax.nodes import (
 from ..syntax.parse import parse
 from ..syntax.phrases import Word
 from ..syntax.statements import HEADS
-from ..syntax.versions import NOTATION
 from .alphabets import resolve_alphabet
 from .colourways import resolve_colourway
 from .grounds import resolve_ground, resolve_working

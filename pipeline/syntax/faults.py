@@ -11,9 +11,8 @@ from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.source import Source
 from ..core.suggest import any_of, did_you_mean, nearest
 from .cutting import Chunk
-from .forms import word_of
+from .forms import CORNERS, MOST_LISTED, article, phrases, short, word_of
 from .habits import HABITS, Stuck, to_go_by
-from .vocabulary import CORNERS, MOST_LISTED, article, phrases, short
 
 _MET = re.compile(r'"(?:[^"\\\n]|\\["\\])*"|[^\s,"]+|.')
 

@@ -9,10 +9,9 @@ from dataclasses import dataclass
 from ..core.diagnostics import Diagnostic, finding
 from ..core.source import Source, Span
 from .cutting import Chunk
-from .forms import terminal
+from .forms import NAMES, phrases, short, terminal
 from .nodes import NoteLine
 from .statements import HEADS, example_of
-from .vocabulary import NAMES, phrases, short
 
 _STRING = re.compile(r'"(?:[^"\\\n]|\\["\\])*"')
 _BAD_ESCAPE = re.compile(r'"(?:[^"\\\n]|\\["\\])*(\\.?)')

@@ -9,9 +9,9 @@ from functools import cache, cached_property
 from lark import Lark
 
 from ..grammar import chart_parser, pieces
+from .cutting import NOTATION
 from .forms import SIGNS, option_rule, terminal
 from .statements import OPTIONS, STATEMENTS, Lines
-from .versions import NOTATION
 
 _QUOTED = re.compile(r'"([a-z][a-z-]*|[,+%])"')
 

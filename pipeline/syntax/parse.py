@@ -17,13 +17,21 @@ from ..core.diagnostics import Diagnostic, Diagnostics, Hint, finding
 from ..core.source import Source, Span
 from ..core.suggest import nearest
 from .building import Builder, first_token, last_token
-from .cutting import MOST_LINES, Chunk, comment_after, comments_after_rows, cut
+from .cutting import (
+    MOST_LINES,
+    Chunk,
+    comment_after,
+    comments_after_rows,
+    cut,
+    missing_version,
+    stated,
+    version_finding,
+)
 from .faults import fault, stray_line, stray_rows, unknown_block, unknown_top_word
 from .habits import row_fault
 from .nodes import Block, Broken, ChartFile, Comment, Head, LetterLine, Member, VersionLine
 from .notation import lines_rule, notation
 from .statements import HEADS, Lines, newer
-from .versions import missing_version, stated, version_finding
 
 MOST_FAULTS = 50  # findings after which reading stops
 LONGEST_LINE = 20_000  # characters of a statement; rows have their own bound

@@ -1,13 +1,16 @@
-"""Events of the file system, from watchdog: the only module that knows it.
+"""When files change: events from watchdog, and what files look like on the disk.
 
 watchdog needs no other package, lets the watched folders change while it runs and knows the
 interfaces of Linux, macOS, the BSDs and Windows. Folders are watched, not files: editors write
 another file and give it the name of the old one, and a file may not be there yet.
+
+Events of the file system only say when to look: they may be lost, doubled or late, and they are
+silent on some network disks. The stamps say whether anything is different.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 
 from watchdog.events import (
@@ -24,6 +27,41 @@ from watchdog.events import (
 )
 from watchdog.observers import Observer
 from watchdog.observers.api import BaseObserver, ObservedWatch
+
+Stamp = tuple[int, int, int, int] | None  # None: not there
+
+
+def stamp(path: Path) -> Stamp:
+    """Return what tells one content of a file from the next: inode, size and the two times.
+
+    The time of the last change of state is among them, for a file may be copied over with the
+    time of its original.
+    """
+    try:
+        state = path.stat()
+    except (OSError, ValueError):
+        return None
+    return (state.st_ino, state.st_size, state.st_mtime_ns, state.st_ctime_ns)
+
+
+def stamps(paths: Iterable[Path]) -> dict[Path, Stamp]:
+    """Return the stamp of each file."""
+    return {path: stamp(path) for path in paths}
+
+
+def folders(paths: Iterable[Path]) -> frozenset[Path]:
+    """Return the folders in which these files lie, or would lie.
+
+    Of a folder that is not there, the nearest above it that is.
+    """
+    return frozenset(_nearest(path.absolute().parent) for path in paths)
+
+
+def _nearest(folder: Path) -> Path:
+    while not folder.is_dir() and folder != folder.parent:
+        folder = folder.parent
+    return folder
+
 
 # Not those of opening and reading: these are our own.
 _KINDS: list[type[FileSystemEvent]] = [

@@ -20,8 +20,7 @@ import font_source_sans_pro
 import font_source_serif_pro
 from linenleaf.templates import render, text
 
-from .board import Board
-from .view import view
+from .view import Board, view
 
 LOOPBACK = "127.0.0.1"
 MOST_LISTENERS = 32  # pages that hear of news at the same time

@@ -16,17 +16,16 @@ from pathlib import Path
 from queue import Empty, SimpleQueue
 
 from ..chart.options import Options
-from ..compose.personal import Letters, NotChangeable
+from ..compose.copies import Letters, NotChangeable
 from ..core.diagnostics import Diagnostic, Diagnostics, finding, summary
 from ..core.files import noting
 from ..core.model import Design
 from ..core.output import CannotWrite, write_whole
 from ..flow import Composed, Flow, set_out
 from .binder import Binder
-from .board import Board, Booklet, Phase, Picture, State
-from .events import FolderEvents
-from .fingerprints import Stamp, folders, stamp, stamps
+from .events import FolderEvents, Stamp, folders, stamp, stamps
 from .jobs import Bound, Drawn, Failed, Hopeless, Job, Reply
+from .view import Board, Booklet, Phase, Picture, State
 
 QUIET = 0.03  # seconds without a change after which a save is taken to be over
 RESTLESS = 1.0  # seconds after which a chart that changes all the time is read all the same

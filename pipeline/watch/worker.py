@@ -12,10 +12,9 @@ from contextlib import suppress
 from multiprocessing.connection import Connection
 
 from ..booklet.book import bind
-from ..compose.colourway import recolour
+from ..compose.copies import recolour
 from ..compose.worked import WorkedChart
-from ..core.shortage import NO_MEMORY, is_shortage
-from ..core.system import MissingLibrary
+from ..core.system import NO_MEMORY, MissingLibrary, is_shortage
 from ..pdf.document import CannotPress
 from ..pictures.chart_svg import chart_png, chart_svg
 from .jobs import Bound, Drawn, Failed, Hopeless, Job, Ready

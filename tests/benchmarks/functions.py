@@ -22,8 +22,8 @@ from linenleaf.compose.compose import compose
 from linenleaf.core.model import Placement
 from linenleaf.core.source import Source
 from linenleaf.core.suggest import nearest
-from linenleaf.lsp.edits import edits
-from linenleaf.lsp.examination import examine
+from linenleaf.lsp.answers import edits
+from linenleaf.lsp.desk import examine
 from linenleaf.reports.codeunits import units_before
 from linenleaf.resolve.read import read
 

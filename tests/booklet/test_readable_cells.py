@@ -15,8 +15,8 @@ import pytest
 from coloraide import Color
 from linenleaf.chart.ink import paint
 from linenleaf.chart.options import Ink, Options
-from linenleaf.chart.strokes import MARKS, point_styles
-from linenleaf.compose.colourway import recolour
+from linenleaf.chart.overdrawn import MARKS, point_styles
+from linenleaf.compose.copies import recolour
 from linenleaf.core.model import Kind
 from linenleaf.flow import follow
 

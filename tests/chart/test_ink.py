@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from linenleaf.chart.ink import VEIL, mix, needle_colour, paint
 from linenleaf.chart.options import Ink
-from linenleaf.chart.strokes import DASHES, MARKS, line_styles, point_styles
+from linenleaf.chart.overdrawn import DASHES, MARKS, line_styles, point_styles
 from linenleaf.colour.colour import BLACK, WHITE, contrast, luminance
 from linenleaf.core.model import KeyEntry, Kind, Part, Strands, Thread, Way
 from linenleaf.stitches.kinds import CORNERS

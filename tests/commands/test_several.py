@@ -17,8 +17,8 @@ import jsonschema
 import pytest
 from click.testing import CliRunner, Result
 from linenleaf.cli import main
-from linenleaf.core import folders
-from linenleaf.core.folders import CannotList, charts_below
+from linenleaf.core import files
+from linenleaf.core.files import CannotList, charts_below
 
 from .test_check_command import SCHEMA
 
@@ -146,11 +146,11 @@ def test_a_chart_named_twice_is_taken_once(folder):
 
 
 def test_a_folder_with_too_much_in_it_is_refused(folder, monkeypatch):
-    monkeypatch.setattr(folders, "MOST_CHARTS", 4)
+    monkeypatch.setattr(files, "MOST_CHARTS", 4)
     done = run("check", ".")
     assert done.exit_code == 2
     assert ". has 5 charts below it; at most 4 are taken at once." in done.stderr
-    monkeypatch.setattr(folders, "MOST_ENTRIES", 3)
+    monkeypatch.setattr(files, "MOST_ENTRIES", 3)
     with pytest.raises(CannotList, match="more than 3 files"):
         charts_below(folder)
 

@@ -3,8 +3,7 @@
 import pytest
 from click.testing import CliRunner
 from linenleaf.cli import main
-from linenleaf.diff.history import NoRevision, Shelf, revision, revision_with, top_of
-from linenleaf.diff.sides import opener
+from linenleaf.diff.history import NoRevision, Shelf, opener, revision, revision_with, top_of
 
 from tests.diff.repositories import CHART, RANGE, started
 

@@ -23,7 +23,7 @@ from linenleaf.flow import follow
 from linenleaf.formatting.tidy import tidy
 from linenleaf.importing.cells import Cells, Wanted
 from linenleaf.importing.pixelcells import read_pixels, shades_of
-from linenleaf.importing.signs import SIGNS, choose_signs
+from linenleaf.importing.source import SIGNS, choose_signs
 from linenleaf.importing.threadfit import fit
 from linenleaf.resolve.read import read
 from PIL import Image

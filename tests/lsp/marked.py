@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from linenleaf.lsp.desk import Desk
-from linenleaf.lsp.examination import examine
+from linenleaf.lsp.desk import Desk, examine
 
 from tests.sources import MARKS, WHOLE, folder_with
 

@@ -6,12 +6,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from linenleaf.core.findings import Level
 from linenleaf.lsp.completion import complete
-from linenleaf.lsp.contents import contents
-from linenleaf.lsp.desk import Desk
-from linenleaf.lsp.examination import examine
+from linenleaf.lsp.desk import Desk, examine
 from linenleaf.lsp.hover import hover
 from linenleaf.lsp.mentions import mention_at
-from linenleaf.lsp.swatches import swatches
+from linenleaf.lsp.outline import contents, swatches
 from linenleaf.reports.codeunits import Units, offset_of, units_before
 
 from tests.lsp.marked import MARKS, SOUND, WHOLE, desk_with

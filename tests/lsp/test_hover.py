@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from linenleaf.lsp.examination import examine
+from linenleaf.lsp.desk import examine
 from linenleaf.lsp.hover import hover
 from linenleaf.lsp.mentions import Sort, mention_at
 from markdown_it import MarkdownIt

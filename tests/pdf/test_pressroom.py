@@ -153,7 +153,7 @@ def test_another_version_from_another_place_is_not_trusted(monkeypatch):
     code = (
         "import sys\n"
         "from pathlib import Path\n"
-        "from linenleaf.pdf.pressorders import Ready, put\n"
+        "from linenleaf.pdf.pressroom import Ready, put\n"
         "from linenleaf.pdf.document import Printed\n"
         "put(sys.stdout.buffer, Ready(Path('/elsewhere')))\n"
         "put(sys.stdout.buffer, Printed(b'not ours', 9, ()))\n"

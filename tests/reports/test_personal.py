@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from linenleaf.cli import main
 from linenleaf.compose.compose import compose
-from linenleaf.compose.personal import NotChangeable, letters_asked, personalise
+from linenleaf.compose.copies import NotChangeable, letters_asked, personalise
 from linenleaf.count.count import count
 from linenleaf.flow import follow
 

@@ -97,7 +97,7 @@ def followed(tmp_path_factory):
     (copy / "syntax").mkdir(parents=True)
     for folder, names in ((PACKAGE, copy), (PACKAGE / "syntax", copy / "syntax")):
         for path in folder.iterdir():
-            if path.name not in ("syntax", "statements.py", "versions.py", "__pycache__"):
+            if path.name not in ("syntax", "statements.py", "cutting.py", "__pycache__"):
                 (names / path.name).symlink_to(path)
     for room in ("grammar", "templates"):
         if not (copy / room).exists():
@@ -107,9 +107,9 @@ def followed(tmp_path_factory):
     table = changed(table, "\nOPTIONS = (", f"\nOPTIONS = (\n    {FADING}")
     table = changed(table, "(at|repeat|step|", "(at|fading|repeat|step|")
     (copy / "syntax" / "statements.py").write_text(table, "utf-8")
-    versions = (PACKAGE / "syntax" / "versions.py").read_text("utf-8")
+    versions = (PACKAGE / "syntax" / "cutting.py").read_text("utf-8")
     versions = re.sub(r"^NOTATION = \d+", "NOTATION = 2", versions, flags=re.MULTILINE)
-    (copy / "syntax" / "versions.py").write_text(versions, "utf-8")
+    (copy / "syntax" / "cutting.py").write_text(versions, "utf-8")
     ran = subprocess.run(
         [sys.executable, Path(__file__).parent / "follow.py"],
         env={**os.environ, "PYTHONPATH": str(copy.parent), "LINENLEAF_NO_CACHE": "1"},

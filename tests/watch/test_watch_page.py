@@ -7,8 +7,8 @@ from html.parser import HTMLParser
 
 import pytest
 from linenleaf.core.source import Source
-from linenleaf.watch.board import Board, Booklet, Phase, Picture, State
 from linenleaf.watch.page import MOST_LISTENERS, CannotServe, Page
+from linenleaf.watch.view import Board, Booklet, Phase, Picture, State
 
 from tests.made_up import error
 from tests.patience import PATIENCE

@@ -14,11 +14,9 @@ from linenleaf.core.diagnostics import Hint
 from linenleaf.core.source import Source
 from linenleaf.templates import text
 from linenleaf.watch import binder
-from linenleaf.watch.board import Board, Booklet, Phase, Picture, State
-from linenleaf.watch.events import FolderEvents
-from linenleaf.watch.fingerprints import folders, stamp, stamps
+from linenleaf.watch.events import FolderEvents, folders, stamp, stamps
 from linenleaf.watch.jobs import Bound, Ended, Failed, Job, Ready
-from linenleaf.watch.view import MOST_SHOWN, view
+from linenleaf.watch.view import MOST_SHOWN, Board, Booklet, Phase, Picture, State, view
 
 from tests.charts import design
 from tests.diff.pairs import worked

@@ -1,4 +1,4 @@
-"""Grids as they were drawn by hand, with their places, and laid out on one sheet to look at at once."""
+"""Grids as they were drawn by hand, with their places, and all laid out on one sheet."""
 
 from __future__ import annotations
 

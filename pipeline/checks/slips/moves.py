@@ -1,4 +1,4 @@
-"""Moves: a turn and a shift that carry one place of a grid onto another that looks like it.
+"""Moves of a grid onto what looks like it, and which cells differ from where one carries them.
 
 Every two windows that look alike speak for one move. A repeat, a mirror image or a figure drawn
 again has many windows that speak for the same.

@@ -1,4 +1,4 @@
-"""Which of two cells that ought to be alike is the slip: not one that comes up elsewhere just so."""
+"""Which of two cells that ought to be alike is the slip: none that comes up elsewhere just so."""
 
 from __future__ import annotations
 

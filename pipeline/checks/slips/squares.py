@@ -1,4 +1,4 @@
-"""Squares around cells that differ, held against those around their like, as bits.
+"""Squares around cells that differ, held against those of their like; followed further for few.
 
 A square has a row of bits for each of its rows, so that a figure is followed through thousands of
 squares at once.

@@ -1,4 +1,4 @@
-"""Personal copies: lettering that the chart marks as changeable, replaced for one buyer.
+"""The same chart for one buyer, with other lettering, or in other threads.
 
 The chart file stays as it is. The copy is composed, checked and counted like any chart, with one
 exception: `expect` states counts of the chart as published, so it is held to that.
@@ -12,9 +12,52 @@ from dataclasses import replace
 
 from ..core.characters import hidden_in_name
 from ..core.diagnostics import Diagnostic, Hint
-from ..core.model import Design, Item, Lettering
+from ..core.model import Colourway, Design, Item, KeyEntry, Lettering, Thread
 from ..core.source import Span
 from ..core.suggest import all_of, did_you_mean
+from .worked import WorkedChart
+
+
+def recolour(worked: WorkedChart, name: str) -> WorkedChart:
+    """Return the worked chart with the threads of one of its colourways.
+
+    A photograph for the cover shows other threads: the drawn piece stands in its place.
+
+    Raises:
+        KeyError: when the chart has no colourway of that name.
+    """
+    for each in worked.design.colourways:
+        if each.name == name:
+            return replace(worked, design=_recoloured(worked.design, each))
+    raise KeyError(name)
+
+
+def _recoloured(design: Design, colourway: Colourway) -> Design:
+    changes = {each.symbol: each.needles for each in colourway.changes}
+    key = tuple(
+        _rethreaded(entry, changes[entry.symbol]) if entry.symbol in changes else entry
+        for entry in design.key
+    )
+    threads: dict[Thread, None] = {}
+    for entry in key:
+        for part in entry.parts:
+            threads.update(dict.fromkeys(strands.thread for strands in part.needle))
+    return replace(
+        design,
+        key=key,
+        threads=tuple(threads),
+        booklet=replace(design.booklet, cover=None),
+        in_colourway=colourway,
+    )
+
+
+def _rethreaded(entry: KeyEntry, needles: tuple[tuple[object, ...], ...]) -> KeyEntry:
+    parts = tuple(
+        replace(part, needle=needle)  # type: ignore[arg-type]
+        for part, needle in zip(entry.parts, needles, strict=True)
+    )
+    return replace(entry, parts=parts)
+
 
 LONGEST = 200  # characters of a line
 MOST_LINES = 50

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.chart.clip import meet, polyline, segment
+from linenleaf.chart.overdrawn import meet, polyline, segment
 
 BOX = (0.0, 0.0, 10.0, 8.0)
 places = st.tuples(st.integers(-20, 30), st.integers(-20, 30)).map(

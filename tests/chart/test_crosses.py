@@ -6,7 +6,7 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra import numpy as grids
-from linenleaf.chart.fills import box_path, by_value, mark_path, rectangles
+from linenleaf.chart.crosses import box_path, by_value, mark_path, rectangles
 
 small_grids = grids.arrays(
     np.uint16, grids.array_shapes(min_dims=2, max_dims=2, max_side=12), elements=st.integers(0, 3)

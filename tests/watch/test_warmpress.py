@@ -7,8 +7,8 @@ import time
 from pathlib import Path
 
 import pytest
-from linenleaf.watch import aside as module
-from linenleaf.watch.aside import Aside
+from linenleaf.watch import warmpress as module
+from linenleaf.watch.warmpress import Aside
 
 COPIES = pytest.mark.skipif(sys.platform != "linux", reason="copies are made on Linux only")
 

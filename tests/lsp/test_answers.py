@@ -2,7 +2,7 @@
 
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.lsp.edits import edits
+from linenleaf.lsp.answers import edits
 
 TEXTS = st.lists(st.sampled_from(["", "a", "b", "|..|", "e\u0301"]), max_size=12).map("\n".join)
 
