@@ -169,7 +169,7 @@ class Palette:
         self.inks = sorted({each for row in symbols for each in row})
         self.ink = np.array([[self.inks.index(each) for each in row] for row in symbols])
         marks = [BARE, *(entry.symbol if entry.is_cell else BARE for entry in key)]
-        self.points = np.array([ord(each) for each in marks], np.uint32)
+        self.points = np.array([ord(mark) for mark in marks], np.uint32)
 
 
 def crosses(grid: IndexGrid, palette: Palette, veil: Mask | None = None) -> Crosses:
@@ -187,7 +187,7 @@ def crosses(grid: IndexGrid, palette: Palette, veil: Mask | None = None) -> Cros
 
 
 def _patches(grid: IndexGrid, palette: Palette, veiled: NDArray[np.intp]) -> tuple[Patch, ...]:
-    found = []
+    patches = []
     part = palette.part[grid]
     if not part.any():
         return ()
@@ -199,8 +199,8 @@ def _patches(grid: IndexGrid, palette: Palette, veiled: NDArray[np.intp]) -> tup
             for region in regions if len(x) else ():
                 start, rest = _outline(region, paired)
                 d = mark_path(np.stack([x, y], axis=1), start, rest)
-                found.append(Patch(region.fill, region.stroke, d))
-    return tuple(found)
+                patches.append(Patch(region.fill, region.stroke, d))
+    return tuple(patches)
 
 
 def _outline(region: Region, paired: bool) -> _Outline:

@@ -124,7 +124,7 @@ def _draw(drawing: Drawing, window: Window, cell: float, notes: Sequence[tuple[i
     veil = _veil(window)
     around = margins(worked.height)
     width, height = (window.x1 - window.x0) * cell, (window.y1 - window.y0) * cell
-    pieces = [each for each in worked.pieces if meet(_bounds(each), view)]
+    pieces = [piece for piece in worked.pieces if meet(_bounds(piece), view)]
     return render(
         "chart_page.svg.j2",
         width=width + 2 * around.side,
@@ -138,7 +138,7 @@ def _draw(drawing: Drawing, window: Window, cell: float, notes: Sequence[tuple[i
         veil=_strips(window) if veil is not None else "",
         crosses=crosses(grid, drawing.palette, veil),
         edges=edges(window, cell, drawing.tens_from),
-        pieces=[_off(each, drawing, window, view) for each in pieces],
+        pieces=[_off(piece, drawing, window, view) for piece in pieces],
         strokes=drawing.lines.strokes(drawing.line_styles, view),
         line_width=line_width(cell),
         halo=HALO,
@@ -146,8 +146,8 @@ def _draw(drawing: Drawing, window: Window, cell: float, notes: Sequence[tuple[i
         rim_colour=EDGE,
         dots=dots(worked.knots, drawing.point_styles, view, HALO),
         badges=[
-            _shown(each, view, cell)
-            for each in badges(notes, worked.pieces, worked.grid, view, cell)
+            _shown(badge, view, cell)
+            for badge in badges(notes, worked.pieces, worked.grid, view, cell)
         ],
         radius=RADIUS / cell,
     )
@@ -173,7 +173,7 @@ def _strips(window: Window) -> str:
         (0, top, x0 - window.x0, bottom - top),
         (x1 - window.x0, top, window.x1 - x1, bottom - top),
     ]
-    return box_path(np.array([each for each in strips if each[2] and each[3]]))
+    return box_path(np.array([strip for strip in strips if strip[2] and strip[3]]))
 
 
 def _bounds(piece: Piece) -> Box:

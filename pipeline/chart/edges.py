@@ -172,13 +172,13 @@ def edges(window: Window, cell: float, tens_from: tuple[int, int] = (0, 0)) -> E
     columns = _with_end(tens_x, window.x1, window.width, cell, 3.4 * FIGURE_WIDTH)
     rows = _with_end(tens_y, window.y1, window.height, cell, 1.3 * FIGURE_HEIGHT)
     ticks = [
-        _upright((each - window.x0) * cell, *span)
-        for each in columns
+        _upright((column - window.x0) * cell, *span)
+        for column in columns
         for span in (_before(0), _after(down))
     ]
     ticks += [
-        _level((each - window.y0) * cell, *span)
-        for each in rows
+        _level((row - window.y0) * cell, *span)
+        for row in rows
         for span in (_before(0), _after(across))
     ]
     return Edges(
@@ -256,16 +256,16 @@ def _numbers(
     window: Window, cell: float, origin: tuple[int, int], columns: list[int], rows: list[int]
 ) -> tuple[Number, ...]:
     across, down = (window.x1 - window.x0) * cell, (window.y1 - window.y0) * cell
-    found = []
-    for each in columns:
-        x, text = (each - window.x0) * cell, str(abs(each - origin[0]))
-        found.append(Number(text, x, -NUMBER_AT, "middle"))
-        found.append(Number(text, x, down + NUMBER_AT + FIGURE_HEIGHT, "middle"))
-    for each in rows:
-        y, text = (each - window.y0) * cell + FIGURE_HEIGHT / 2, str(abs(each - origin[1]))
-        found.append(Number(text, -NUMBER_AT, y, "end"))
-        found.append(Number(text, across + NUMBER_AT, y, "start"))
-    return tuple(found)
+    numbers = []
+    for column in columns:
+        x, text = (column - window.x0) * cell, str(abs(column - origin[0]))
+        numbers.append(Number(text, x, -NUMBER_AT, "middle"))
+        numbers.append(Number(text, x, down + NUMBER_AT + FIGURE_HEIGHT, "middle"))
+    for row in rows:
+        y, text = (row - window.y0) * cell + FIGURE_HEIGHT / 2, str(abs(row - origin[1]))
+        numbers.append(Number(text, -NUMBER_AT, y, "end"))
+        numbers.append(Number(text, across + NUMBER_AT, y, "start"))
+    return tuple(numbers)
 
 
 def _with_end(tens: range, end: int, length: int, cell: float, apart: float) -> list[int]:

@@ -153,7 +153,7 @@ def _seated(contours: Outline, entry: KeyEntry) -> Outline:
     if box == WHOLE:
         return contours
     x, y, side = box
-    return tuple(each.moved(side, x * BOX, y * BOX) for each in contours)
+    return tuple(contour.moved(side, x * BOX, y * BOX) for contour in contours)
 
 
 def _glyph(contours: Outline) -> Glyph:
@@ -186,8 +186,8 @@ def _missing() -> Glyph:
         ((840, 200), (840, 800), (560, 500)),
     ):
         pen.moveTo(points[0])
-        for each in points[1:]:
-            pen.lineTo(each)
+        for point in points[1:]:
+            pen.lineTo(point)
         pen.closePath()
     return pen.glyph()
 

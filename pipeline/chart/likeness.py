@@ -143,17 +143,17 @@ def write(target: Path) -> None:
 
     The drawings come in order of rank, then the combined shapes likewise.
     """
-    found = measure(all_names())
+    measured = measure(all_names())
     drawn = len(drawn_names())
-    later = found.differences[drawn:, drawn:]
-    order = [*rank(found.differences[:drawn, :drawn]), *(drawn + row for row in rank(later))]
-    found = measure([found.names[row] for row in order])
+    later = measured.differences[drawn:, drawn:]
+    order = [*rank(measured.differences[:drawn, :drawn]), *(drawn + row for row in rank(later))]
+    measured = measure([measured.names[row] for row in order])
     np.savez_compressed(
         target,
-        names=np.array(" ".join(found.names)),
-        coverage=np.round(found.coverage * 255).astype(np.uint8),
-        differences=np.round(found.differences * 255).astype(np.uint8),
-        digest=np.array(found.digest),
+        names=np.array(" ".join(measured.names)),
+        coverage=np.round(measured.coverage * 255).astype(np.uint8),
+        differences=np.round(measured.differences * 255).astype(np.uint8),
+        digest=np.array(measured.digest),
     )
 
 

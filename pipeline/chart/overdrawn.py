@@ -62,16 +62,16 @@ def segment(start: Point, end: Point, box: Box) -> tuple[Point, Point] | None:
 
 def polyline(points: Sequence[Point], box: Box) -> list[list[Point]]:
     """Return the parts of a line through points that lie inside a box, each as its points."""
-    found: list[list[Point]] = []
+    polylines: list[list[Point]] = []
     for start, end in pairwise(points):
         cut = segment(start, end, box)
         if cut is None or cut[0] == cut[1]:
             continue
-        if found and found[-1][-1] == cut[0] == start:
-            found[-1].append(cut[1])
+        if polylines and polylines[-1][-1] == cut[0] == start:
+            polylines[-1].append(cut[1])
         else:
-            found.append(list(cut))
-    return found
+            polylines.append(list(cut))
+    return polylines
 
 
 # Each begins anew with the cell, so that a stitch of one cell already shows which line it is.
@@ -121,20 +121,20 @@ class PointStyle:
 
 def line_styles(design: Design, ink: Ink) -> dict[int, LineStyle]:
     """Return the style of each line of the key by its index, in the order of the key."""
-    found: dict[int, LineStyle] = {}
+    styles: dict[int, LineStyle] = {}
     for index, entry in enumerate(design.key, 1):
         if entry.is_line:
             straight = _is_straight(entry.parts[0].kind)
             colour = stroke_colour(needle_colour(entry.parts[0].needle), ink)
             rim = EDGE if faint(colour) else ""
-            dash = DASHES[len(found) % len(DASHES)]
-            found[index] = LineStyle(index, colour, rim, dash, straight)
-    return found
+            dash = DASHES[len(styles) % len(DASHES)]
+            styles[index] = LineStyle(index, colour, rim, dash, straight)
+    return styles
 
 
 def point_styles(design: Design, ink: Ink) -> dict[int, PointStyle]:
     """Return the style of each knot or bead of the key by its index, in the order of the key."""
-    found: dict[int, PointStyle] = {}
+    styles: dict[int, PointStyle] = {}
     seen = {True: 0, False: 0}
     for index, entry in enumerate(design.key, 1):
         if entry.is_point:
@@ -145,8 +145,8 @@ def point_styles(design: Design, ink: Ink) -> dict[int, PointStyle]:
             seen[bead] += 1
             dark = bead or contrast(colour, EDGE) > contrast(colour, WHITE)
             on = EDGE if dark else WHITE
-            found[index] = PointStyle(index, colour, EDGE if pale else "", bead, mark, on)
-    return found
+            styles[index] = PointStyle(index, colour, EDGE if pale else "", bead, mark, on)
+    return styles
 
 
 def _is_straight(kind: Kind) -> bool:
@@ -229,12 +229,12 @@ class Lines:
     def __init__(self, lines: Sequence[WorkedLine]) -> None:
         self._lines = lines
         self._bounds = np.array(
-            [[*each.points.min(axis=0), *each.points.max(axis=0)] for each in lines]
+            [[*line.points.min(axis=0), *line.points.max(axis=0)] for line in lines]
         ).reshape(len(lines), 4)
 
     def strokes(self, styles: Mapping[int, LineStyle], view: Box) -> tuple[Stroke, ...]:
         """Return the lines in view by key line, from the corner of the view."""
-        found: dict[int, list[str]] = {}
+        paths: dict[int, list[str]] = {}
         ends: dict[int, list[tuple[float, float]]] = {}
         x0, y0, x1, y1 = view
         left, top, right, bottom = self._bounds.T
@@ -245,18 +245,18 @@ class Lines:
             within = (0.0, 0.0, x1 - x0, y1 - y0)
             for part in polyline(points, within):
                 path = "L".join(f"{x:.6g} {y:.6g}" for x, y in part)
-                found.setdefault(line.index, []).append("M" + path)
+                paths.setdefault(line.index, []).append("M" + path)
             ends.setdefault(line.index, []).extend(
                 point for point in (points[0], points[-1]) if meet((*point, *point), within)
             )
         return tuple(
             Stroke(
                 style,
-                "".join(found[index]),
+                "".join(paths[index]),
                 discs(ends[index], KNOT / 2) if style.straight else "",
             )
             for index, style in styles.items()
-            if index in found
+            if index in paths
         )
 
 
@@ -269,9 +269,9 @@ def dots(
     """
     x0, y0, x1, y1 = view
     found: dict[int, list[tuple[float, float]]] = {}
-    for each in knots:
-        if x0 <= each.x <= x1 and y0 <= each.y <= y1:
-            found.setdefault(each.index, []).append((each.x - x0, each.y - y0))
+    for knot in knots:
+        if x0 <= knot.x <= x1 and y0 <= knot.y <= y1:
+            found.setdefault(knot.index, []).append((knot.x - x0, knot.y - y0))
     return tuple(
         _dots(style, found[index], halo) for index, style in styles.items() if index in found
     )

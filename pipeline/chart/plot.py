@@ -190,7 +190,7 @@ def _shape(kind: str, own: Mapping[str, str]) -> str:
         given = numbers(own["points"])
         points = [row(*given[at : at + 2]) for at in range(0, len(given), 2)]
         closed = " h" if kind == "polygon" else ""
-        return f"{points[0]} m " + " ".join(f"{each} l" for each in points[1:]) + closed
+        return f"{points[0]} m " + " ".join(f"{point} l" for point in points[1:]) + closed
     values = {name: float(own[name]) for name in _GEOMETRY[kind] & own.keys()}
     if kind == "rect":
         return f"{row(values['x'], values['y'], values['width'], values['height'])} re"

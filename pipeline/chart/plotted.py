@@ -36,9 +36,9 @@ class EmbeddedFont:
     def finish(self, _document: Any, pdf: Any) -> None:
         """Add the font to the resources that all pages share: a finisher for WeasyPrint."""
         shared = next(
-            each
-            for each in pdf.objects
-            if isinstance(each, pydyf.Dictionary) and isinstance(each.get("Font"), bytes)
+            obj
+            for obj in pdf.objects
+            if isinstance(obj, pydyf.Dictionary) and isinstance(obj.get("Font"), bytes)
         )
         fonts = pdf.objects[int(shared["Font"].split()[0])]
 
@@ -61,7 +61,7 @@ class EmbeddedFont:
                 "FontFile2": add(file),
             }
         )
-        glyphs = b"".join(each.to_bytes(2, "big") for each in self.glyphs)
+        glyphs = b"".join(glyph.to_bytes(2, "big") for glyph in self.glyphs)
         numbers = pydyf.Stream([glyphs], compress=True)
         widths = pydyf.Array([round(each, 3) for each in self.advances])
         descendant = pydyf.Dictionary(

@@ -216,7 +216,7 @@ def parse(path: str) -> Outline:
         for command, numbers in steps[1:]:
             points = _points(numbers)
             if command == "L":
-                segments.extend((each,) for each in points)
+                segments.extend((point,) for point in points)
             else:
                 segments.extend(zip(points[::2], points[1::2], strict=True))
         if segments[-1][-1] != start:
@@ -228,10 +228,10 @@ def parse(path: str) -> Outline:
 @cache
 def _drawn(name: str) -> Outline:
     text = (FOLDER / f"{name}.svg").read_text(encoding="utf-8")
-    found = re.search(r'<path d="([^"]*)"', text)
-    if found is None:
+    path = re.search(r'<path d="([^"]*)"', text)
+    if path is None:
         raise ValueError(f"no path in {name}.svg")
-    return parse(found[1])
+    return parse(path[1])
 
 
 def _polygon(points: tuple[Point, ...]) -> Contour:

@@ -74,7 +74,7 @@ def choose(worked: WorkedChart) -> dict[int, str]:
         open_to = _open(key[index - 1], place, given, set_aside, kept)
         if not len(open_to):
             break
-        before = np.array([each for each in cells if each in chosen], dtype=int)
+        before = np.array([cell for cell in cells if cell in chosen], dtype=int)
         others = np.array([chosen[each] for each in before], dtype=int)
         apart = kept.differences[open_to][:, others]
         unfit = np.maximum(0, kept.coverage[open_to] - _ink_allowed(areas[index]))
@@ -116,7 +116,7 @@ def touching(worked: WorkedChart) -> Counts:
 
 def check_wishes(design: Design) -> Diagnostics:
     """Report wishes for a printed symbol that cannot be granted, and a key that is too long."""
-    found: list[Diagnostic] = []
+    faults: list[Diagnostic] = []
     names = shape_names()
     first: dict[str, KeyEntry] = {}
     for entry in design.key:
@@ -124,7 +124,7 @@ def check_wishes(design: Design) -> Diagnostics:
         if not wish:
             continue
         if not entry.is_cell:
-            found.append(
+            faults.append(
                 finding(
                     "printed-unused",
                     f"`{entry.symbol}` is drawn as it is stitched and has no printed symbol.",
@@ -134,7 +134,7 @@ def check_wishes(design: Design) -> Diagnostics:
             )
         elif wish not in names:
             near = get_close_matches(wish, names, n=3, cutoff=0.5)
-            found.append(
+            faults.append(
                 finding(
                     "unknown-shape",
                     f"There is no printed symbol called `{wish}`.",
@@ -145,7 +145,7 @@ def check_wishes(design: Design) -> Diagnostics:
                 )
             )
         elif wish in first:
-            found.append(
+            faults.append(
                 finding(
                     "shape-wished-twice",
                     f"`{entry.symbol}` and `{first[wish].symbol}` both ask to be printed as"
@@ -159,7 +159,7 @@ def check_wishes(design: Design) -> Diagnostics:
             first[wish] = entry
     cells = [entry for entry in design.key if entry.is_cell]
     if len(cells) > len(names):
-        found.append(
+        faults.append(
             finding(
                 "too-many-symbols",
                 f"The key has {len(cells)} lines for cells, and there are only {len(names)} printed"
@@ -168,7 +168,7 @@ def check_wishes(design: Design) -> Diagnostics:
                 "use fewer threads, or divide the chart into two",
             )
         )
-    return in_order(found)
+    return in_order(faults)
 
 
 def _granted(key: Iterable[KeyEntry], kept: Measures) -> dict[int, int]:
@@ -218,7 +218,7 @@ def _liking(mark: str, names: tuple[str, ...]) -> NDArray[np.uint64]:
 
 @cache
 def _hashes(names: tuple[str, ...]) -> NDArray[np.uint64]:
-    return np.array([_hash(each) for each in names], dtype=np.uint64)
+    return np.array([_hash(name) for name in names], dtype=np.uint64)
 
 
 def _hash(text: str) -> int:

@@ -68,14 +68,14 @@ class _Palette:
 
 def _palettes(worked: WorkedChart) -> Iterator[_Palette]:
     yield _Palette("", worked.design.key, None)
-    for each in worked.design.colourways:
-        key = recolour(worked, each.name).design.key
-        yield _Palette(f"In the colourway `{each.name}` ", key, each.span)
+    for colourway in worked.design.colourways:
+        key = recolour(worked, colourway.name).design.key
+        yield _Palette(f"In the colourway `{colourway.name}` ", key, colourway.span)
 
 
 def _threads(entry: KeyEntry) -> list[Thread]:
-    found = {strands.thread for part in entry.parts for strands in part.needle}
-    return sorted(found, key=lambda each: each.label)
+    used = {strands.thread for part in entry.parts for strands in part.needle}
+    return sorted(used, key=lambda each: each.label)
 
 
 def _alike_threads(worked: WorkedChart) -> Iterator[Fault]:

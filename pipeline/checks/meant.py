@@ -47,12 +47,12 @@ def without_the_meant(
     quiet: list[Silenced] = []
     used: set[Span] = set()
     for each in findings:
-        found = None if each.level is Level.ERROR else _remark_on(each)
-        if found is None:
+        meant = None if each.level is Level.ERROR else _remark_on(each)
+        if meant is None:
             kept.append(each)
         else:
-            used.add(found.remark)
-            quiet.append(found)
+            used.add(meant.remark)
+            quiet.append(meant)
     for remark in _all_remarks(source):
         if remark.span not in used:
             kept.extend(_idle(remark, names, known))

@@ -89,7 +89,7 @@ def _fabric_name(fabric: Fabric) -> str:
 
 
 def _to_the_middle(part: Part) -> bool:
-    return any(MIDDLE in (each.up, each.down) for each in strokes(part))
+    return any(MIDDLE in (stroke.up, stroke.down) for stroke in strokes(part))
 
 
 def _no_middle(worked: WorkedChart) -> Iterator[Fault]:

@@ -60,7 +60,7 @@ def _other_language(worked: WorkedChart) -> Iterator[Fault]:
 def _edition_without_revision(worked: WorkedChart) -> Iterator[Fault]:
     design = worked.design
     edition = design.booklet.edition
-    if edition in _FIRST or any(each.edition == edition for each in design.revisions):
+    if edition in _FIRST or any(revision.edition == edition for revision in design.revisions):
         return
     yield Fault(
         f"This is edition {edition}, but nothing says what changed in it.",
@@ -71,23 +71,28 @@ def _edition_without_revision(worked: WorkedChart) -> Iterator[Fault]:
 
 def _not_as_expected(worked: WorkedChart) -> Iterator[Fault]:
     whole = {each.entry.symbol: each.number for each in count(worked).entries}
-    for each in worked.design.expectations:
-        found = whole.get(each.symbol, 0) if each.area is None else _in_area(worked, each)
-        if found != each.count:
+    for expectation in worked.design.expectations:
+        held = (
+            whole.get(expectation.symbol, 0)
+            if expectation.area is None
+            else _in_area(worked, expectation)
+        )
+        if held != expectation.count:
             where = "the chart"
-            if each.area is not None:
-                x0, y0, x1, y1 = each.area
+            if expectation.area is not None:
+                x0, y0, x1, y1 = expectation.area
                 where = f"{place((x0, y0))} to {place((x1, y1))}"
             yield Fault(
-                f"{each.count} of `{each.symbol}` are expected, but {where} holds {found}.",
-                each.span,
-                (f"{_difference(each.count, found)}: put the chart right, or the number",),
+                f"{expectation.count} of `{expectation.symbol}` are expected, but {where} holds "
+                f"{held}.",
+                expectation.span,
+                (f"{_difference(expectation.count, held)}: put the chart right, or the number",),
             )
 
 
-def _difference(wanted: int, found: int) -> str:
-    apart = abs(found - wanted)
-    return f"{apart} too {'many' if found > wanted else 'few'}"
+def _difference(wanted: int, held: int) -> str:
+    apart = abs(held - wanted)
+    return f"{apart} too {'many' if held > wanted else 'few'}"
 
 
 def _in_area(worked: WorkedChart, expected: Expectation) -> int:
@@ -99,12 +104,12 @@ def _in_area(worked: WorkedChart, expected: Expectation) -> int:
     if not indices:
         return 0
     index = indices[0]
-    found = _cells_in(worked.grid, index, (x0, y0, x1, y1))
+    number = _cells_in(worked.grid, index, (x0, y0, x1, y1))
     for piece in worked.pieces:
         area = ((x0 - piece.x) / piece.cell, (y0 - piece.y) / piece.cell)
         area_end = ((x1 - piece.x) / piece.cell, (y1 - piece.y) / piece.cell)
-        found += _cells_in(piece.grid, index, (*area, *area_end))
-    return found
+        number += _cells_in(piece.grid, index, (*area, *area_end))
+    return number
 
 
 def _cells_in(grid: IndexGrid, index: int, area: tuple[float, float, float, float]) -> int:

@@ -31,7 +31,7 @@ _EPSILON, _KAPPA = 216 / 24389, 24389 / 27  # CIE 15:2018, where cube root and l
 
 def from_hex(colours: Sequence[str]) -> Floats:
     """Return sRGB colours `#rrggbb` as channels from 0 to 1, (n, 3)."""
-    data = bytes.fromhex("".join(each[1:] for each in colours))
+    data = bytes.fromhex("".join(colour[1:] for colour in colours))
     return np.frombuffer(data, np.uint8).reshape(-1, 3) / 255
 
 
@@ -85,8 +85,8 @@ def adapted(xyz: ArrayLike, seen: Floats, wanted: Floats = D65) -> Floats:
     """Return how XYZ would be in another light: `seen` becomes `wanted` (Bradford)."""
     gain = (_CONES @ wanted) / (_CONES @ seen)
     change = np.linalg.inv(_CONES) @ (gain[:, None] * _CONES)
-    found: Floats = np.asarray(xyz, dtype=np.float64) @ change.T
-    return found
+    xyz_wanted: Floats = np.asarray(xyz, dtype=np.float64) @ change.T
+    return xyz_wanted
 
 
 def labs(colours: Sequence[str]) -> Floats:

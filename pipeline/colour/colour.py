@@ -77,10 +77,10 @@ def difference(one: str, other: str) -> float:
 def differences(colours: Sequence[str]) -> NDArray[np.float64]:
     """Return the CIEDE2000 difference of each two colours, (n, n), zero on the diagonal."""
     values = labs(colours)
-    found = np.zeros((len(colours), len(colours)))
+    matrix = np.zeros((len(colours), len(colours)))
     for row in range(1, len(colours)):
-        found[row, :row] = found[:row, row] = ciede2000(values[row], values[:row])
-    return found
+        matrix[row, :row] = matrix[:row, row] = ciede2000(values[row], values[:row])
+    return matrix
 
 
 def ink_for(cell: str) -> str:

@@ -112,11 +112,11 @@ def colour_asked(text: str, light: str = "d65") -> Floats | None:
 
 def nearest_threads(lab: ArrayLike, threads: Sequence[Thread], most: int) -> list[Match]:
     """Return the nearest threads to a Lab colour, best first; of equals the first in the range."""
-    colours = labs([each.colour for each in threads])
-    found = ciede2000(np.asarray(lab, dtype=np.float64), colours)
-    order = np.argsort(found, kind="stable")[:most]
+    colours = labs([thread.colour for thread in threads])
+    apart = ciede2000(np.asarray(lab, dtype=np.float64), colours)
+    order = np.argsort(apart, kind="stable")[:most]
     return [
-        Match(threads[at], float(found[at]), in_words(lab, colours[at], float(found[at])))
+        Match(threads[at], float(apart[at]), in_words(lab, colours[at], float(apart[at])))
         for at in order.tolist()
     ]
 

@@ -60,8 +60,8 @@ def substitutes(
         raise TooFew(
             f"{len(range_)} threads are too few; the key needs {len(threads)} different ones."
         )
-    own = labs([each.colour for each in threads])
-    there = labs([each.colour for each in range_])
+    own = labs([thread.colour for thread in threads])
+    there = labs([thread.colour for thread in range_])
     far = ciede2000(own[:, None], there[None])
     # Only what comes near to any thread can be of use; the rest would be compared for nothing.
     most = min(len(range_), max(MOST_CHOICES, len(threads)))
@@ -99,8 +99,8 @@ class _Problem:
         """Return (m,) what a row would lack of its neighbours in each column, they staying."""
         beside = np.flatnonzero(self.needed[row])
         lack = self.needed[row, beside] - self.between[:, columns[beside]]
-        found: Floats = APART * np.square(np.maximum(lack, 0)).sum(axis=1)
-        return found
+        penalties: Floats = APART * np.square(np.maximum(lack, 0)).sum(axis=1)
+        return penalties
 
     def total(self, columns: NDArray[np.int64]) -> float:
         """Return the sum that is made small."""

@@ -64,7 +64,7 @@ def seen(colours: Sequence[str], sight: Sight) -> list[str]:
         case Sight.ALL:
             return list(colours)
         case Sight.GREY:
-            return [grey(each) for each in colours]
+            return [grey(colour) for colour in colours]
         case Sight.NO_RED:
             cones = _NO_RED
         case Sight.NO_GREEN:

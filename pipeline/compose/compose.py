@@ -269,11 +269,11 @@ class _Composer:
     ) -> None:
         letters = [
             (
-                self.stamps.letter(item.alphabet, each.character, item.swap),
-                Spot(spot.x + each.column * spot.cell, spot.y, spot.cell),
-                each.column,
+                self.stamps.letter(item.alphabet, letter.character, item.swap),
+                Spot(spot.x + letter.column * spot.cell, spot.y, spot.cell),
+                letter.column,
             )
-            for each in line.letters
+            for letter in line.letters
         ]
         if not letters:
             return
@@ -286,22 +286,22 @@ class _Composer:
         for stamp, at, column in letters:
             self.laying.record(number, stamp, at, item.span)
             grid[:, column : column + stamp.width] = stamp.grid
-        name = "".join(each.character for each in line.letters)
+        name = "".join(letter.character for letter in line.letters)
         self.laying.lay_piece(number, Stamp(name, grid), spot, cover, item.span)
 
     def all_findings(self) -> list[Diagnostic]:
         design, meetings = self.design, self.laying.meetings
-        found = [*self.findings, *missing_turns(design, self.missing_turns)]
+        findings = [*self.findings, *missing_turns(design, self.missing_turns)]
         for pair, meeting in meetings.overlaps.items():
             if pair not in meetings.cut:  # else the same is said better below
-                found.append(overlap(design, *pair, meeting))
-        found.extend(cut_piece(design, *pair, each) for pair, each in meetings.cut.items())
-        found.extend(outside(design, item, each) for item, each in meetings.outside.items())
-        if self.laying.crossings.too_fine and any(each.piece for each in self.laying.placed):
+                findings.append(overlap(design, *pair, meeting))
+        findings.extend(cut_piece(design, *pair, each) for pair, each in meetings.cut.items())
+        findings.extend(outside(design, item, each) for item, each in meetings.outside.items())
+        if self.laying.crossings.too_fine and any(placed.piece for placed in self.laying.placed):
             message = (
                 f"A chart this large over {self.over} threads has too many thread crossings "
                 "to hold anything off its grid."
             )
             advice = "divide the work into several charts"
-            found.append(finding("too-fine", message, design.chart.span, advice))
-        return found
+            findings.append(finding("too-fine", message, design.chart.span, advice))
+        return findings

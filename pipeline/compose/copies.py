@@ -26,14 +26,14 @@ def recolour(worked: WorkedChart, name: str) -> WorkedChart:
     Raises:
         KeyError: when the chart has no colourway of that name.
     """
-    for each in worked.design.colourways:
-        if each.name == name:
-            return replace(worked, design=_recoloured(worked.design, each))
+    for colourway in worked.design.colourways:
+        if colourway.name == name:
+            return replace(worked, design=_recoloured(worked.design, colourway))
     raise KeyError(name)
 
 
 def _recoloured(design: Design, colourway: Colourway) -> Design:
-    changes = {each.symbol: each.needles for each in colourway.changes}
+    changes = {change.symbol: change.needles for change in colourway.changes}
     key = tuple(
         _rethreaded(entry, changes[entry.symbol]) if entry.symbol in changes else entry
         for entry in design.key
@@ -77,7 +77,7 @@ def letters_asked(texts: Iterable[str]) -> dict[str, tuple[str, ...]]:
     Raises:
         NotChangeable: for what is no such text, or holds what cannot be seen.
     """
-    found: dict[str, tuple[str, ...]] = {}
+    lettering: dict[str, tuple[str, ...]] = {}
     for text in texts:
         name, sign, line = text.partition("=")
         if not sign or not name.strip():
@@ -85,10 +85,10 @@ def letters_asked(texts: Iterable[str]) -> dict[str, tuple[str, ...]]:
         line = unicodedata.normalize("NFC", line)
         if hidden_in_name(line) or len(line) > LONGEST:
             raise NotChangeable(f"{name}: a line has at most {LONGEST} characters, all visible.")
-        found[name.strip()] = (*found.get(name.strip(), ()), line)
-        if len(found[name.strip()]) > MOST_LINES:
+        lettering[name.strip()] = (*lettering.get(name.strip(), ()), line)
+        if len(lettering[name.strip()]) > MOST_LINES:
             raise NotChangeable(f"{name}: a text has at most {MOST_LINES} lines.")
-    return found
+    return lettering
 
 
 def personalise(design: Design, letters: Letters) -> Design:
@@ -139,7 +139,7 @@ def explained(findings: Iterable[Diagnostic], design: Design) -> tuple[Diagnosti
         for item in design.chart.items
         if isinstance(item, Lettering) and item.changeable in changed and item.span is not None
     ]
-    return tuple(_explained(each, texts) for each in findings)
+    return tuple(_explained(finding, texts) for finding in findings)
 
 
 def _explained(finding: Diagnostic, texts: Collection[tuple[Span, str]]) -> Diagnostic:

@@ -31,7 +31,7 @@ def part_text(part: Part) -> str:
     """Return one stitch of a key line, such as `estuary 220 1 strand half up`."""
     blend = len(part.needle) > 1
     usual = 1 if blend else STITCHES[part.kind].strands
-    words = [" with ".join(_strands_text(each, usual) for each in part.needle)]
+    words = [" with ".join(_strands_text(strands, usual) for strands in part.needle)]
     if part.kind is not ASSUMED:
         words.append(part.kind.value)
     if part.way is not None:

@@ -102,8 +102,8 @@ def note(
 def looked_up(numbers: NDArray[np.int32], items: list[int]) -> Whole:
     """Return the item of each number, without turning the whole list into an array."""
     unique, inverse = np.unique(numbers, return_inverse=True)
-    found = np.array([items[number] for number in unique.tolist()], dtype=np.int64)
-    return found[inverse]
+    values = np.array([items[number] for number in unique.tolist()], dtype=np.int64)
+    return values[inverse]
 
 
 GRID = -1  # the item number of the whole-chart grid
@@ -202,7 +202,7 @@ def between_threads(design: Design, what: str, span: Span | None) -> Diagnostic:
 def missing_turns(design: Design, missing: Mapping[int, Iterable[MissingTurn]]) -> list[Diagnostic]:
     """Tell of part stitches whose turned form the key lacks. missing: item -> what it needs."""
     key = design.key
-    found: list[Diagnostic] = []
+    findings: list[Diagnostic] = []
     offered: dict[tuple[str, ...], str] = {}
     for item, each_missing in missing.items():
         for each in dict.fromkeys(each_missing):
@@ -210,7 +210,7 @@ def missing_turns(design: Design, missing: Mapping[int, Iterable[MissingTurn]]) 
             texts = tuple(part_text(part) for part in each.parts)
             if texts not in offered:
                 offered[texts] = free_symbol(entry.symbol, key, offered.values())
-            found.append(
+            findings.append(
                 finding(
                     "turned-stitch",
                     f"Turned or mirrored, the `{entry.symbol}` of {item_name(design, item)} "
@@ -220,7 +220,7 @@ def missing_turns(design: Design, missing: Mapping[int, Iterable[MissingTurn]]) 
                     Hint(f"`{entry.symbol}` stands here", entry.span),
                 )
             )
-    return found
+    return findings
 
 
 def remainder(design: Design, border: Border, left_over: Remainder) -> Diagnostic:
@@ -264,7 +264,7 @@ def missing_letters(
 
 
 def _listed(letters: list[str]) -> str:
-    shown = ", ".join(f"`{each}`" for each in letters[:MOST_LETTERS])
+    shown = ", ".join(f"`{letter}`" for letter in letters[:MOST_LETTERS])
     return f"{shown} and more" if len(letters) > MOST_LETTERS else shown
 
 

@@ -73,8 +73,8 @@ def called(character: str) -> str:
 
 def hidden_in_name(name: str) -> str | None:
     """Return the first character that no name may hold: a hidden one, or a blank but the space."""
-    found = _NOT_IN_NAMES.search(name)
-    return found[0] if found else None
+    hidden = _NOT_IN_NAMES.search(name)
+    return hidden[0] if hidden else None
 
 
 def hidden_in_text(text: str) -> Iterator[int]:
@@ -89,10 +89,10 @@ def hidden_in_text(text: str) -> Iterator[int]:
     there = frozenset(HIDDEN.findall("".join(frozenset(text)))) - _PLAIN
     if not there:
         return
-    for found in re.finditer(f"[{re.escape(''.join(sorted(there)))}]", text):
-        at = found.start()
+    for hidden in re.finditer(f"[{re.escape(''.join(sorted(there)))}]", text):
+        at = hidden.start()
         before, after = text[max(0, at - _LOOKED_AT) : at], text[at + 1 : at + 2]
-        if not _is_of_use(found[0], before, after):
+        if not _is_of_use(hidden[0], before, after):
             yield at
 
 

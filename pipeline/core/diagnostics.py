@@ -62,7 +62,7 @@ def finding(name: str, message: str, span: Span | None, *hints: Hint | str) -> D
 
 
 def _hints(hints: Sequence[Hint | str]) -> tuple[Hint, ...]:
-    return tuple(Hint(each) if isinstance(each, str) else each for each in hints)
+    return tuple(Hint(hint) if isinstance(hint, str) else hint for hint in hints)
 
 
 def has_errors(diagnostics: Iterable[Diagnostic]) -> bool:
@@ -91,12 +91,12 @@ def render(diagnostic: Diagnostic) -> str:
     else:
         span = diagnostic.span
         lines = [f"{_shown(span)}: {head}", *_excerpt(span)]
-    for each in diagnostic.hints:
-        if each.span is None:
-            lines.append(f"  = {escaped(each.message)}")
+    for hint in diagnostic.hints:
+        if hint.span is None:
+            lines.append(f"  = {escaped(hint.message)}")
         else:
-            lines.append(f"  = {_shown(each.span)}: {escaped(each.message)}")
-            lines.extend(_excerpt(each.span))
+            lines.append(f"  = {_shown(hint.span)}: {escaped(hint.message)}")
+            lines.extend(_excerpt(hint.span))
     return "\n".join(lines)
 
 

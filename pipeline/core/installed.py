@@ -54,7 +54,7 @@ def to_add(extra: str, environment: Path = Path(sys.prefix)) -> str:
     if (environment / UV_RECEIPT).is_file():
         tool = tomllib.loads((environment / UV_RECEIPT).read_text("utf-8"))["tool"]
         own, *others = sorted(tool["requirements"], key=lambda each: each["name"] != PROGRAM)
-        added = [f"--with={each}" for each in (*(_as_given(each) for each in others), *wanted)]
+        added = [f"--with={each}" for each in (*(_as_given(other) for other in others), *wanted)]
         editable = ("--editable",) if "editable" in own else ()
         return to_paste("uv", "tool", "install", *added, *editable, _as_given(own))
     if (environment / PIPX_RECEIPT).is_file():

@@ -106,7 +106,7 @@ def _segments(data: bytes) -> Iterator[tuple[int, int, int]]:
 
 
 def _coded_end(data: bytes, at: int) -> int:
-    found = _MARKER.search(data, at)
-    if found is None:
+    marker = _MARKER.search(data, at)
+    if marker is None:
         raise NotSound("it is cut off")
-    return found.start()
+    return marker.start()

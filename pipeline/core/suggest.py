@@ -20,8 +20,8 @@ def nearest(word: str, known: Iterable[str], most: int = 3) -> list[str]:
         likely = nsmallest(MOST_COMPARED, names, key=lambda name: _unlikeness(folded, name))
     else:
         likely = list(names)
-    found = get_close_matches(folded, likely, n=most, cutoff=0.6)
-    return [names[each] for each in found]
+    near = get_close_matches(folded, likely, n=most, cutoff=0.6)
+    return [names[each] for each in near]
 
 
 def _unlikeness(word: str, name: str) -> int:

@@ -110,7 +110,7 @@ def _without(part: Rectangle, other: Rectangle) -> list[Rectangle]:
         (x0, top, left, bottom),
         (right, top, x1, bottom),
     ]
-    return [each for each in around if each[0] < each[2] and each[1] < each[3]]
+    return [box for box in around if box[0] < box[2] and box[1] < box[3]]
 
 
 def _spread(

@@ -188,7 +188,9 @@ class _Writer:
         if not index:
             return None
         needles = [part.needle for part in self.teller.entry(index, new=new).parts]
-        threads = {thread_name(each.thread): each.thread for needle in needles for each in needle}
+        threads = {
+            thread_name(strands.thread): strands.thread for needle in needles for strands in needle
+        }
         return [self.teller.thread_in_full(thread) for thread in threads.values()]
 
     def _area(self, area: kinds.Area) -> _Plain:

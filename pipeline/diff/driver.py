@@ -112,4 +112,4 @@ def _by_line(old: Side, new: Side, why: str = "") -> str:
 
 
 def _first(findings: Diagnostics) -> str:
-    return next((each.message for each in findings if each.level is Level.ERROR), "")
+    return next((finding.message for finding in findings if finding.level is Level.ERROR), "")

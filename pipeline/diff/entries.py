@@ -254,7 +254,7 @@ class _Writer:
         return Notice(self.teller.gettext("Other colourways"), tuple(told))
 
     def _thread(self, tallies: Sequence[kinds.Tally]) -> Notice:
-        bought = [each for each in tallies if each.bought and each.bought[0] != each.bought[1]]
+        bought = [tally for tally in tallies if tally.bought and tally.bought[0] != tally.bought[1]]
         told = [_sentence(self.teller.tally(each)) for each in bought]
         return Notice(self.teller.gettext("Thread to buy"), tuple(told))
 
@@ -352,16 +352,16 @@ class _Writer:
 
     def _drawn(self, group: Sequence[Drawn]) -> Item:
         """Return one item for lines and knots that lie together."""
-        boxes = [_bounds(each) for each in group]
+        boxes = [_bounds(member) for member in group]
         after = _round([box for each, box in zip(group, boxes, strict=True) if _now(each)] or boxes)
         before = _round(
             [box for each, box in zip(group, boxes, strict=True) if _was(each)] or boxes
         )
-        told = [self.teller.drawn(each) for each in group]
+        told = [self.teller.drawn(member) for member in group]
         if len(group) > MOST_DRAWN:
             told = self._by_kind(group)
         if len(group) > 1:
-            whole = _round([_span(each) for each in group])
+            whole = _round([_span(member) for member in group])
             heading = self.teller.rows_columns([*np.floor(whole[:2]), *np.ceil(whole[2:])])
         else:
             place = self.teller.point(_points(group[0])[0])
@@ -371,8 +371,8 @@ class _Writer:
     def _by_kind(self, group: Sequence[Drawn]) -> list[str]:
         """Return of many lines and knots that lie together how many there are of each kind."""
         alike: dict[tuple[type, int, int], list[Drawn]] = {}
-        for each in group:
-            alike.setdefault((type(each), each.old, each.new), []).append(each)
+        for member in group:
+            alike.setdefault((type(member), member.old, member.new), []).append(member)
         told = []
         for together in alike.values():
             first = together[0]

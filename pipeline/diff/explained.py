@@ -139,12 +139,12 @@ def _grid_changed(
 ) -> NDArray[np.bool_]:
     """Tell at which changed cells the whole-chart grid is seen and has itself changed."""
     changed = np.zeros(len(now), dtype=bool)
-    for each in matches:
-        if each.old is None or each.new is None or each.old.sort is not Sort.GRID:
+    for pair in matches:
+        if pair.old is None or pair.new is None or pair.old.sort is not Sort.GRID:
             continue
-        seen = np.flatnonzero(now == each.new.numbers[0])
+        seen = np.flatnonzero(now == pair.new.numbers[0])
         x, y = at[0][seen], at[1][seen]
-        before, after = old.placed[each.old.numbers[0]].grid, new.placed[each.new.numbers[0]].grid
+        before, after = old.placed[pair.old.numbers[0]].grid, new.placed[pair.new.numbers[0]].grid
         left, top = x + canvas.old_left, y + canvas.old_top
         inside = (left >= 0) & (top >= 0) & (left < before.shape[1]) & (top < before.shape[0])
         was = np.zeros(len(seen), dtype=np.int64)
@@ -243,8 +243,8 @@ def moved_figures(old: Classes, new: Classes, changed: Mask) -> tuple[list[Figur
             _figures(each, ground, rest, within, old.size) for each in (before, after)
         )
         pairs = by_votes(
-            [(each.alike, each.place) for each in figures],
-            [(each.alike, each.place) for each in others],
+            [(figure.alike, figure.place) for figure in figures],
+            [(other.alike, other.place) for other in others],
         )
         moved += [
             Figure(figures[one].cells + np.array([left, top]), (int(by[0]), int(by[1])), ground)
@@ -273,12 +273,12 @@ def _may_have_moved(old: Classes, new: Classes, ground: int) -> bool:
 def _explained(old: Classes, new: Classes, figures: Sequence[Figure]) -> Mask:
     """Return the cells that hold what they should when the figures are moved."""
     played = old.copy()
-    for each in figures:
-        x, y = each.cells.T
-        played[y, x] = each.ground
-    for each in figures:
-        x, y = each.cells.T
-        played[y + each.by[1], x + each.by[0]] = old[y, x]
+    for figure in figures:
+        x, y = figure.cells.T
+        played[y, x] = figure.ground
+    for figure in figures:
+        x, y = figure.cells.T
+        played[y + figure.by[1], x + figure.by[0]] = old[y, x]
     return np.asarray(played == new)
 
 

@@ -51,7 +51,7 @@ def thread_name(thread: Thread) -> ThreadName:
 
 def stitch(entry: KeyEntry) -> Stitch:
     """Return what is worked, without the symbol that stands for it."""
-    return tuple(sorted((_part(each) for each in entry.parts), key=str))
+    return tuple(sorted((_part(part) for part in entry.parts), key=str))
 
 
 def _part(part: Part) -> tuple[object, ...]:

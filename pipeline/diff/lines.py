@@ -84,8 +84,8 @@ def _went(match: Match, redrawn: Collection[str]) -> bool:
 
 
 def _only(marks: Iterable[Mark], others: Iterable[Mark]) -> list[Mark]:
-    there = {(each.kind, each.x, each.y) for each in others}
-    return [each for each in marks if (each.kind, each.x, each.y) not in there]
+    there = {(other.kind, other.x, other.y) for other in others}
+    return [mark for mark in marks if (mark.kind, mark.x, mark.y) not in there]
 
 
 def left_over(
@@ -189,11 +189,11 @@ def _within(
 ) -> tuple[list[Run], list[Mark]]:
     low, high = np.array(box[:2]) - NEAR, np.array(box[2:]) + NEAR
     lines = [
-        each
-        for each in worked.lines
-        if bool((each.points >= low).all() and (each.points <= high).all())
+        line
+        for line in worked.lines
+        if bool((line.points >= low).all() and (line.points <= high).all())
     ]
     knots = [
-        each for each in worked.knots if low[0] <= each.x <= high[0] and low[1] <= each.y <= high[1]
+        knot for knot in worked.knots if low[0] <= knot.x <= high[0] and low[1] <= knot.y <= high[1]
     ]
     return runs_of(lines, classes, shift), marks_of(knots, classes, shift)

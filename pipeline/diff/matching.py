@@ -120,8 +120,8 @@ def _moved(
     old: list[Unit], new: list[Unit], shift: Offset, alike: Callable[[Unit], Hashable]
 ) -> list[Match]:
     pairs = by_votes(
-        [(alike(each), (each.x + shift[0], each.y + shift[1])) for each in old],
-        [(alike(each), (each.x, each.y)) for each in new],
+        [(alike(unit), (unit.x + shift[0], unit.y + shift[1])) for unit in old],
+        [(alike(unit), (unit.x, unit.y)) for unit in new],
     )
     moved = [Match(old[one], new[other], by) for one, other, by in pairs]
     gone, come = {one for one, _, _ in pairs}, {other for _, other, _ in pairs}
@@ -174,7 +174,7 @@ def by_votes(
 def _texts(old: list[Unit], new: list[Unit], shift: Offset) -> list[Match]:
     """Pair texts that were set where another text stood: they were reworded."""
     reworded = []
-    for one in [each for each in old if each.sort is Sort.TEXT]:
+    for one in [unit for unit in old if unit.sort is Sort.TEXT]:
         x0, y0, x1, y1 = one.box
         x0, y0, x1, y1 = x0 + shift[0], y0 + shift[1], x1 + shift[0], y1 + shift[1]
         for other in new:

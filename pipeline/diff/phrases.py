@@ -191,7 +191,9 @@ class Phrases:
         """Return a key line in full: threads by code and name, and how they are worked."""
         told = []
         for part in self.entry(index, new=new).parts:
-            threads = self.together([self.thread_in_full(each.thread) for each in part.needle])
+            threads = self.together(
+                [self.thread_in_full(strands.thread) for strands in part.needle]
+            )
             kind = "" if part.kind == ASSUMED else f", {trade.stitch(self.words, part)}"
             told.append(f"{threads}{kind}, {self._strands(part)}")
         return " + ".join(told)

@@ -87,13 +87,13 @@ def _runs(
     index = {entry.symbol: at for at, entry in enumerate(key, 1)}
     return [
         Run(
-            index[each.symbol],
-            int(classes[index[each.symbol]]),
-            np.array(each.points) + shift,
+            index[line.symbol],
+            int(classes[index[line.symbol]]),
+            np.array(line.points) + shift,
             1.0,
         )
-        for each in lines
-        if each.symbol in index
+        for line in lines
+        if line.symbol in index
     ]
 
 
@@ -105,10 +105,10 @@ def _marks(
 ) -> list[Mark]:
     index = {entry.symbol: at for at, entry in enumerate(key, 1)}
     return [
-        Mark(index[each.symbol], int(classes[index[each.symbol]]), x + shift[0], y + shift[1])
-        for each in knots
-        if each.symbol in index
-        for x, y in each.points
+        Mark(index[knot.symbol], int(classes[index[knot.symbol]]), x + shift[0], y + shift[1])
+        for knot in knots
+        if knot.symbol in index
+        for x, y in knot.points
     ]
 
 

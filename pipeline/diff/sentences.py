@@ -422,7 +422,8 @@ class Teller(Phrases):
         after = self._colours(change.new, self.changes.new)
         symbols = [each for each in {**after, **before} if before.get(each) != after.get(each)]
         told = self.semicolons(
-            [self.change(before.get(each, "?"), after.get(each, "?")) for each in symbols] or [""]
+            [self.change(before.get(symbol, "?"), after.get(symbol, "?")) for symbol in symbols]
+            or [""]
         )
         if change.old is None:
             return self.gettext("%(what)s is new: %(text)s", what=what, text=told)
@@ -438,7 +439,7 @@ class Teller(Phrases):
             for index, entry in enumerate(worked.design.key, 1)
         }
         for change in () if colourway is None else colourway.changes:
-            needles = [[each.thread for each in needle] for needle in change.needles]
+            needles = [[strands.thread for strands in needle] for needle in change.needles]
             colours[change.symbol] = " + ".join(
                 self.together([self.thread_in_full(thread) for thread in needle])
                 for needle in needles

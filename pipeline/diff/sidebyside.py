@@ -103,7 +103,7 @@ class _Pair:
 
 def _pair(changes: Changes, shapes: Sequence[Mapping[int, str]], view_: View, at: int) -> _Pair:
     sides = view_.old, view_.new
-    widest = max(each.window[2] - each.window[0] for each in sides)
+    widest = max(side.window[2] - side.window[0] for side in sides)
     unit = max(1, min(UNIT, WIDTH // 2 // (widest + MARGINS)))
     fine = unit >= FINE
     old, new = (

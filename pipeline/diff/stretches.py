@@ -60,18 +60,18 @@ _Place = TypeVar("_Place", bound=Hashable)
 
 def unlike(old: Sequence[Run], new: Sequence[Run]) -> tuple[list[Run], list[Run]]:
     """Return the lines of each side that the other has not, point for point."""
-    first = _rest(old, Counter(looks(each) for each in new))
-    return first, _rest(new, Counter(looks(each) for each in old))
+    first = _rest(old, Counter(looks(run) for run in new))
+    return first, _rest(new, Counter(looks(run) for run in old))
 
 
 def _rest(runs: Sequence[Run], there: Counter[Hashable]) -> list[Run]:
     rest = []
-    for each in runs:
-        alike = looks(each)
+    for run in runs:
+        alike = looks(run)
         if there[alike]:
             there[alike] -= 1
         else:
-            rest.append(each)
+            rest.append(run)
     return rest
 
 
@@ -96,11 +96,11 @@ def stretches(
     but is worked otherwise has both its indices.
     """
     # A line that is worked in another kind of stitch now is told of the key, not of each stitch.
-    kinds = {each.kind: key[each.index - 1].parts[0].kind for each in old}
-    kinds |= {each.kind: new_key[each.index - 1].parts[0].kind for each in new}
+    kinds = {run.kind: key[run.index - 1].parts[0].kind for run in old}
+    kinds |= {run.kind: new_key[run.index - 1].parts[0].kind for run in new}
     by_pair = _paired(
-        [(each.kind, each.index) for each in old],
-        [(each.kind, each.index) for each in new],
+        [(run.kind, run.index) for run in old],
+        [(run.kind, run.index) for run in new],
         Counter(steps(old, kinds, over)),
         Counter(steps(new, kinds, over)),
     )
@@ -150,9 +150,9 @@ def steps(runs: Sequence[Run], kinds: Mapping[int, Kind], over: int) -> Iterator
     kinds: the kind of stitch of each class. over: threads to a cross.
     """
     ends, line = cut(
-        [each.points for each in runs],
-        [each.cell for each in runs],
-        [STITCHES[kinds[each.kind]].far for each in runs],
+        [run.points for run in runs],
+        [run.cell for run in runs],
+        [STITCHES[kinds[run.kind]].far for run in runs],
         over,
     ).ends()
     for of, (start, end) in zip(line.tolist(), ends.tolist(), strict=True):

@@ -60,7 +60,7 @@ def tally(counts: tuple[Counts, Counts], uses: tuple[Uses, Uses] | None) -> tupl
     counts, uses: of both charts; uses None where the thread was not reckoned. A thread without a
     use is one of which nothing can have changed. Beads are counted, but not bought by the skein.
     """
-    were, are = (_numbers(each) for each in counts)
+    were, are = (_numbers(count) for count in counts)
     tallies = []
     for name in dict.fromkeys([*are, *were]):
         was, now = were.get(name, _NONE), are.get(name, _NONE)
@@ -86,7 +86,7 @@ _NONE = _Number(None, 0)
 def _amounts(
     name: ThreadName, uses: tuple[Uses, Uses]
 ) -> tuple[tuple[float, float], tuple[int, int]]:
-    old, new = (each.get(name) for each in uses)
+    old, new = (use.get(name) for use in uses)
     return (
         (old.skeins if old else 0.0, new.skeins if new else 0.0),
         (old.buy if old else 0, new.buy if new else 0),
@@ -109,8 +109,8 @@ def thread_uses(
     fabric = worked.design.ground.fabric
     if touched is None:
         return {thread_name(each.thread): each for each in estimate(worked, fabric)}
-    names = {thread_name(each) for each in touched}
-    only = {each for each in _threads(worked.design.key) if thread_name(each) in names}
+    names = {thread_name(thread) for thread in touched}
+    only = {thread for thread in _threads(worked.design.key) if thread_name(thread) in names}
     if not only:
         return {}
     return {thread_name(each.thread): each for each in _estimate(worked, fabric, only)}
@@ -131,11 +131,11 @@ def _estimate(worked: WorkedChart, fabric: Fabric, only: set[Thread]) -> list[Th
     for stint in stints:
         by_needle.setdefault(stint.needle, []).append(stint)
     uses = reckon(worked.design, by_needle, worked.design.working)
-    return [each for each in uses if each.thread in only]
+    return [use for use in uses if use.thread in only]
 
 
 def _threads(entries: Iterable[KeyEntry]) -> set[Thread]:
-    return {each.thread for entry in entries for part in entry.parts for each in part.needle}
+    return {strands.thread for entry in entries for part in entry.parts for strands in part.needle}
 
 
 def touched_threads(
@@ -160,14 +160,14 @@ def touched_threads(
             indices |= set(np.unique(grid[y0:y1, x0:x1]).tolist())
         used |= _threads(worked.entry(each) for each in indices - {0})
         # Lines, knots and pieces are few: all their threads are looked at.
-        indices = {each.index for each in worked.lines} | {each.index for each in worked.knots}
+        indices = {line.index for line in worked.lines} | {knot.index for knot in worked.knots}
         for piece in worked.pieces:
             indices |= {*np.unique(piece.grid).tolist()} - {0}
-        used |= _threads(worked.entry(each) for each in indices)
+        used |= _threads(worked.entry(index) for index in indices)
         used |= {
-            each
-            for each in _threads(worked.design.key)
-            if each not in _threads((old if worked is new else new).design.key)
+            thread
+            for thread in _threads(worked.design.key)
+            if thread not in _threads((old if worked is new else new).design.key)
         }
     return frozenset(used)
 
@@ -181,7 +181,8 @@ def _all_touched(old: WorkedChart, new: WorkedChart, canvas: Canvas) -> bool:
 
 def _pieces(worked: WorkedChart) -> list[tuple[object, ...]]:
     return [
-        (each.x, each.y, each.cell, each.grid.shape, each.grid.tobytes()) for each in worked.pieces
+        (piece.x, piece.y, piece.cell, piece.grid.shape, piece.grid.tobytes())
+        for piece in worked.pieces
     ]
 
 

@@ -132,13 +132,13 @@ def runs_of(
     step = np.array(shift)
     return [
         Run(
-            each.index,
-            int(classes[each.index]),
-            each.points + step,
-            each.cell,
-            written_at(each.span),
+            line.index,
+            int(classes[line.index]),
+            line.points + step,
+            line.cell,
+            written_at(line.span),
         )
-        for each in lines
+        for line in lines
     ]
 
 
@@ -148,8 +148,8 @@ def marks_of(
     """Return knots and beads by class, so far to the right and down."""
     x, y = shift
     return [
-        Mark(each.index, int(classes[each.index]), each.x + x, each.y + y, written_at(each.span))
-        for each in knots
+        Mark(knot.index, int(classes[knot.index]), knot.x + x, knot.y + y, written_at(knot.span))
+        for knot in knots
     ]
 
 
@@ -195,8 +195,8 @@ class _Strokes:
 
 
 def _texts(worked: WorkedChart) -> dict[Written | None, Lettering]:
-    texts = [each for each in worked.design.chart.items if isinstance(each, Lettering)]
-    return {written_at(each.span): each for each in texts if each.span}
+    texts = [item for item in worked.design.chart.items if isinstance(item, Lettering)]
+    return {written_at(text.span): text for text in texts if text.span}
 
 
 def _line_of_text(placed: Placed) -> tuple[object, ...] | None:
@@ -214,11 +214,11 @@ def _set_lines(
 ) -> Iterator[Unit]:
     """Give the lines of text that letters in a row make: each begins left of where one ended."""
     line: list[tuple[int, Placed]] = []
-    for each in letters:
-        if line and each[1].x < line[-1][1].x + line[-1][1].width:
+    for letter in letters:
+        if line and letter[1].x < line[-1][1].x + line[-1][1].width:
             yield _set_line(line, texts, contents, over)
             line = []
-        line.append(each)
+        line.append(letter)
     yield _set_line(line, texts, contents, over)
 
 

@@ -193,7 +193,7 @@ def marks(side: Side) -> Marks:
         box = meet(each, (x0, y0, x1, y1))
         if box is not None:
             ringed.append([box[0] - x0, box[1] - y0, box[2] - x0, box[3] - y0])
-    rings = "".join(_ring((each[0], each[1], each[2], each[3])) for each in ringed)
+    rings = "".join(_ring((ring[0], ring[1], ring[2], ring[3])) for ring in ringed)
     few = np.count_nonzero(mask) <= MOST_OUTLINED
     return Marks(outline(mask) if few else "", rings)
 

@@ -196,7 +196,7 @@ class _Sheet:
         if '"' in text:
             return line
         pieces = text.split(self.part)
-        start = line.start + sum(len(each) + 1 for each in pieces[:column])
+        start = line.start + sum(len(piece) + 1 for piece in pieces[:column])
         start += len(pieces[column]) - len(pieces[column].lstrip())
         return self.source.span(start, start + len(pieces[column].strip()))
 
@@ -209,8 +209,8 @@ class _Meanings:
     ) -> None:
         self.meant = meant
         self.bare = bare
-        self.codes = {each.code: each for each in threads}
-        self.names = {each.name.casefold(): each for each in reversed(threads)}
+        self.codes = {thread.code: thread for thread in threads}
+        self.names = {thread.name.casefold(): thread for thread in reversed(threads)}
 
     def is_bare(self, word: str) -> bool:
         """Tell whether a cell is bare fabric."""

@@ -36,7 +36,7 @@ class Chosen:
     @property
     def words(self) -> str:
         """How near the thread is, in words; empty where it was asked for or is the very colour."""
-        sought = [each.colour for each in self.stands_for if each.thread is None]
+        sought = [sign.colour for sign in self.stands_for if sign.thread is None]
         if self.difference == 0:
             return ""
         if len(sought) == 1:
@@ -48,7 +48,7 @@ class Chosen:
     @property
     def symbol(self) -> str:
         """The symbol that was used for it where it came from, if any."""
-        return next((each.symbol for each in self.stands_for if each.symbol), "")
+        return next((sign.symbol for sign in self.stands_for if sign.symbol), "")
 
 
 @dataclass(frozen=True, eq=False)
@@ -66,11 +66,11 @@ def fit(cells: Cells, threads: Sequence[Thread], most: int) -> Fit:
     """
     asked = [each.thread for each in cells.wanted]
     stated = {each for each in asked if each is not None}
-    free = [each for each in threads if each not in stated]
+    free = [thread for thread in threads if thread not in stated]
     open_ones = [at for at, each in enumerate(asked) if each is None]
     colours = [cells.wanted[at].colour for at in open_ones]
     places = {thread: at for at, thread in enumerate(threads)}
-    found = np.array([places[each] if each else -1 for each in asked], dtype=np.int64)
+    stated_at = np.array([places[each] if each else -1 for each in asked], dtype=np.int64)
     if colours:
         room = min(most - len(stated), len(free))
         if len(colours) <= room:
@@ -78,8 +78,8 @@ def fit(cells: Cells, threads: Sequence[Thread], most: int) -> Fit:
         else:
             weights = cells.counts[open_ones]
             given = _shared(colours, weights, threads, [places[each] for each in stated], room)
-        found[open_ones] = given
-    return _fit(cells, threads, found)
+        stated_at[open_ones] = given
+    return _fit(cells, threads, stated_at)
 
 
 def _one_each(colours: Sequence[str], threads: Sequence[Thread]) -> list[int]:
@@ -113,7 +113,7 @@ def _shared(
     From the nearest threads of all colours the one that is missed least is dropped until there is
     room: by the sum over crosses of the squared difference.
     """
-    far = _apart(colours, [each.colour for each in threads])
+    far = _apart(colours, [thread.colour for thread in threads])
     kept = sorted({*np.argmin(far, axis=1).tolist(), *stated})
     cost = weights[:, None] * far**2
     rows = np.arange(len(colours))
@@ -148,7 +148,7 @@ def _fit(cells: Cells, threads: Sequence[Thread], found: NDArray[np.int64]) -> F
     chosen = []
     for at, thread in enumerate(threads[each] for each in ordered.tolist()):
         members = tuple(cells.wanted[each] for each in np.flatnonzero(groups == at).tolist())
-        far = _apart([each.colour for each in members], [thread.colour])[:, 0]
+        far = _apart([member.colour for member in members], [thread.colour])[:, 0]
         difference = float(np.average(far, weights=weights[groups == at]))
         chosen.append(Chosen(thread, members, difference, int(counts[at])))
     return Fit(tuple(chosen), grid)

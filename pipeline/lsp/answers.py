@@ -107,7 +107,7 @@ def _watch_texts(server: ChartServer) -> None:
 
     @server.feature(types.WORKSPACE_DID_CHANGE_WATCHED_FILES)
     def files_changed(params: types.DidChangeWatchedFilesParams) -> None:
-        server.files_changed([each.uri for each in params.changes])
+        server.files_changed([change.uri for change in params.changes])
 
     @server.feature(types.INITIALIZED)
     async def initialized(_params: types.InitializedParams) -> None:
@@ -152,12 +152,14 @@ def _answer(server: ChartServer) -> None:
     @server.feature(types.TEXT_DOCUMENT_COMPLETION)
     def completed(params: types.CompletionParams) -> types.CompletionList:
         looked = server.look(params.text_document, params.position)
-        found = complete(*looked) if looked is not None else None
-        if looked is None or found is None:
+        completion = complete(*looked) if looked is not None else None
+        if looked is None or completion is None:
             return types.CompletionList(is_incomplete=False, items=[])
         source, offset = looked[0].file.source, looked[1]
-        place = types.Range(server.position(source, found.start), server.position(source, offset))
-        items = [_item(number, each, place) for number, each in enumerate(found.choices)]
+        place = types.Range(
+            server.position(source, completion.start), server.position(source, offset)
+        )
+        items = [_item(number, each, place) for number, each in enumerate(completion.choices)]
         return types.CompletionList(is_incomplete=False, items=items)
 
     @server.feature(types.TEXT_DOCUMENT_FORMATTING)
@@ -216,9 +218,9 @@ def _item(number: int, choice: Choice, place: types.Range) -> types.CompletionIt
 
 
 def _text_edits(server: ChartServer, source: Source, text: str) -> Iterator[types.TextEdit]:
-    for each in edits(source.text, text):
-        place = server.range(source.span(each.start, each.end))
-        yield types.TextEdit(place, each.text)
+    for edit in edits(source.text, text):
+        place = server.range(source.span(edit.start, edit.end))
+        yield types.TextEdit(place, edit.text)
 
 
 def _colour(written: str) -> types.Color:

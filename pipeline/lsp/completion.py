@@ -219,7 +219,7 @@ def _codes(spot: _Spot) -> Iterator[Choice]:
 def _symbols(spot: _Spot) -> Iterator[Choice]:
     if not spot.tokens and "new_symbol" in spot.statements[0].form.slots[0].written:
         return
-    placed = {each.placed for each in STITCHES.values()}
+    placed = {stitch.placed for stitch in STITCHES.values()}
     if spot.first and spot.first.lower() in placed:
         placed = {spot.first.lower()}
     elif terminal("with") in {token.type for token in spot.tokens}:

@@ -39,9 +39,9 @@ def examine(path: Path, texts: Mapping[Path, bytes]) -> Examination:
         flow = follow(path)
     real = path.resolve()
     findings: dict[Path, list[Diagnostic]] = {real: []}
-    for each in flow.proper:
-        place = real if each.span is None else Path(each.span.path).resolve()
-        findings.setdefault(place, []).append(each)
+    for finding in flow.proper:
+        place = real if finding.span is None else Path(finding.span.path).resolve()
+        findings.setdefault(place, []).append(finding)
     return Examination(
         path,
         {file: tuple(found) for file, found in findings.items()},
@@ -154,11 +154,11 @@ class Desk:
 
     def findings(self) -> dict[Path, tuple[Diagnostic, ...]]:
         """Return all findings by the file they point into."""
-        found: dict[Path, list[Diagnostic]] = {}
+        gathered: dict[Path, list[Diagnostic]] = {}
         for examination in self._examined.values():
             for path, findings in examination.findings.items():
-                found.setdefault(path, []).extend(findings)
-        return {path: in_order(findings) for path, findings in found.items()}
+                gathered.setdefault(path, []).extend(findings)
+        return {path: in_order(findings) for path, findings in gathered.items()}
 
     def tally(self, path: Path) -> Tally | None:
         """Return the chart that a text belongs to as it last was without errors."""

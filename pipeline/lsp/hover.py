@@ -68,7 +68,7 @@ def _symbol(mention: Mention, outline: Outline, tally: Tally | None) -> list[str
 def _part(part: Part) -> str:
     if STITCHES[part.kind].bead:
         return f"bead: {_named(part.needle[0].thread)}"  # the key names it like a thread
-    threads = " with ".join(_in_needle(each) for each in part.needle)
+    threads = " with ".join(_in_needle(strands) for strands in part.needle)
     return f"{_stitch(part)}: {threads}"
 
 
@@ -87,10 +87,10 @@ def _named(thread: Thread) -> str:
 
 
 def _entry_count(entry: KeyEntry, counts: Counts) -> str:
-    found = next((each for each in counts.entries if each.entry.symbol == entry.symbol), None)
-    if found is None:
+    counted = next((each for each in counts.entries if each.entry.symbol == entry.symbol), None)
+    if counted is None:
         return "not stitched anywhere in the chart"
-    return ", ".join(_counted(found, entry.parts[0].kind))
+    return ", ".join(_counted(counted, entry.parts[0].kind))
 
 
 def _counted(found: EntryCount, kind: Kind) -> Iterator[str]:
@@ -137,9 +137,11 @@ def _motif(mention: Mention, outline: Outline, tally: Tally | None) -> list[str]
     size = f"{head.size.width.text} x {head.size.height.text} crosses"
     lines = [", ".join([f"**{_plain(head.name.text)}** motif, {size}", *_stated(head.options)])]
     if tally is not None:
-        times = Counter(each.motif.name for each in tally.worked.placed if each.motif is not None)
+        times = Counter(
+            placed.motif.name for placed in tally.worked.placed if placed.motif is not None
+        )
         lines.append(f"placed {_times(times[mention.name])}{tally.stale}")
-    return lines + _drawn([each.cells for each in block.members if isinstance(each, Row)])
+    return lines + _drawn([member.cells for member in block.members if isinstance(member, Row)])
 
 
 def _times(number: int) -> str:
@@ -148,7 +150,7 @@ def _times(number: int) -> str:
 
 def _stated(options: Sequence[Option]) -> Iterator[str]:
     for option in options:
-        values = (each.text for each in option.values if isinstance(each, Word | Number))
+        values = (value.text for value in option.values if isinstance(value, Word | Number))
         yield " ".join([option.word, *values])
 
 
@@ -172,15 +174,15 @@ def _alphabet(mention: Mention, outline: Outline, _tally: Tally | None) -> list[
 
 
 def _letters(block: Block) -> list[str]:
-    written = [each.character for each in block.members if isinstance(each, LetterLine)]
+    written = [member.character for member in block.members if isinstance(member, LetterLine)]
     return [each.value if isinstance(each, Text) else each.text for each in written]
 
 
 def _range(mention: Mention, outline: Outline, _tally: Tally | None) -> list[str]:
-    found = outline.ranges.get(mention.name)
-    if found is None:
+    range_ = outline.ranges.get(mention.name)
+    if range_ is None:
         return []
-    return [f"**{_plain(found.name)}** range of {many(len(found.threads), 'thread')}"]
+    return [f"**{_plain(range_.name)}** range of {many(len(range_.threads), 'thread')}"]
 
 
 # --- Markdown ----------------------------------------------------------------------------------

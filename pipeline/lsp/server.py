@@ -125,11 +125,11 @@ class ChartServer(LanguageServer):
         self._told = {path for path, each in findings.items() if each}
 
     def _diagnostic(self, finding: Diagnostic) -> types.Diagnostic:
-        advice = [f"= {each.message}" for each in finding.hints if each.span is None]
+        advice = [f"= {hint.message}" for hint in finding.hints if hint.span is None]
         second = [
-            types.DiagnosticRelatedInformation(self.location(each.span), each.message)
-            for each in finding.hints
-            if each.span is not None
+            types.DiagnosticRelatedInformation(self.location(hint.span), hint.message)
+            for hint in finding.hints
+            if hint.span is not None
         ]
         start = types.Position(0, 0)
         return types.Diagnostic(

@@ -34,16 +34,16 @@ def enclosed(folder: Path, paths: Iterable[Path]) -> tuple[Enclosed, ...]:
     What is not there or too large has been told of where the chart names it.
     """
     root = folder.resolve()
-    found: dict[str, Enclosed] = {}
+    by_name: dict[str, Enclosed] = {}
     for path in paths:
         target = path.resolve()
         if not target.is_relative_to(root):
             continue
         name = escaped(target.relative_to(root).as_posix())  # a name may not even be text
-        if name in found:
+        if name in by_name:
             continue
         data, _ = read_bytes(target, name, LARGEST_PICTURE)
         if data is not None:
             media = _MEDIA.get(target.suffix.lower(), "application/octet-stream")
-            found[name] = Enclosed(name, data, media)
-    return tuple(found.values())
+            by_name[name] = Enclosed(name, data, media)
+    return tuple(by_name.values())

@@ -38,11 +38,11 @@ def sides(pages: int) -> tuple[Side, ...]:
     def page(number: int) -> int | None:
         return number if number < pages else None
 
-    found = []
+    sides_of_sheets = []
     for at in range(sheets):
-        found.append(Side(at + 1, True, page(last - 2 * at), page(2 * at)))
-        found.append(Side(at + 1, False, page(2 * at + 1), page(last - 2 * at - 1)))
-    return tuple(found)
+        sides_of_sheets.append(Side(at + 1, True, page(last - 2 * at), page(2 * at)))
+        sides_of_sheets.append(Side(at + 1, False, page(2 * at + 1), page(last - 2 * at - 1)))
+    return tuple(sides_of_sheets)
 
 
 def blanks(pages: int) -> int:

@@ -96,9 +96,9 @@ class _Written:
         self.drawings = drawings
         self.shown: dict[str, str] = {}
         self.known: dict[bytes, bytes] = {
-            each.stream[0]: each.reference
-            for each in pdf.objects
-            if isinstance(each, pydyf.Stream) and each.extra.get("Type") == "/XObject"
+            obj.stream[0]: obj.reference
+            for obj in pdf.objects
+            if isinstance(obj, pydyf.Stream) and obj.extra.get("Type") == "/XObject"
         }
         self.pages: list[Any] = []
         self.where: dict[str, Any] = {}
@@ -116,11 +116,11 @@ class _Written:
     def _clear(self) -> None:
         """Take away the structure of the page that is replaced; remember where it was."""
         kids, own = self.document["K"], []
-        for each in kids:
-            if at(self.pdf, each).get("Pg") == self.case.reference:
-                own.append(each)
+        for kid in kids:
+            if at(self.pdf, kid).get("Pg") == self.case.reference:
+                own.append(kid)
         self.first = kids.index(own[0])
-        kids[:] = [each for each in kids if each not in own]
+        kids[:] = [kid for kid in kids if kid not in own]
         while own:
             element = at(self.pdf, own.pop())
             self.spare.append(element.number)
@@ -163,9 +163,9 @@ class _Written:
         if self.document is not None:
             self.document["K"][self.first : self.first] = self.parts
         entries = [names[0], *names]
-        for each in self.pdf.objects:
-            if isinstance(each, dict) and "Title" in each and self._leads_here(each.get("Dest")):
-                each["Dest"] = self.where[entries.pop(0)]
+        for obj in self.pdf.objects:
+            if isinstance(obj, dict) and "Title" in obj and self._leads_here(obj.get("Dest")):
+                obj["Dest"] = self.where[entries.pop(0)]
         named = self.pdf.catalog["Names"]["Dests"]["Names"]
         for n in range(0, len(named), 2):
             if self._leads_here(named[n + 1]):
@@ -225,8 +225,8 @@ class _Pen:
     def draw(self, svg: Element, matrix: Matrix) -> None:
         # What is left of the other page begins with turning it upside down, and this stays.
         self.out.append(f"q {row(_POINT, 0, 0, _POINT, 0, 0)} cm".encode())
-        for each in svg:
-            self._run(each, matrix, self.written.document)
+        for child in svg:
+            self._run(child, matrix, self.written.document)
         self.out.append(b"Q")
 
     def _run(self, element: Element, matrix: Matrix, parent: Any) -> None:
@@ -257,13 +257,13 @@ class _Pen:
         if element.get("aria-hidden") == "true":
             if parent is not None:
                 self.out.extend(["/Artifact", _FOOT, b"BDC"])
-            for each in element:
-                self._run(each, inner, None)
+            for child in element:
+                self._run(child, inner, None)
             if parent is not None:
                 self.out.append(b"EMC")
         elif role is None or parent is None:
-            for each in element:
-                self._run(each, inner, parent)
+            for child in element:
+                self._run(child, inner, parent)
         else:
             made = self._element(_ROLES[role], parent)
             if role == "img":
@@ -281,8 +281,8 @@ class _Pen:
             self.owners.append(made.reference)
             made["K"].append(number)
             self.out.extend([f"/{made['S'][1:]}", pydyf.Dictionary({"MCID": number}), b"BDC"])
-        for each in element:
-            self._run(each, matrix, None if whole else made)
+        for child in element:
+            self._run(child, matrix, None if whole else made)
         if whole:
             self.out.append(b"EMC")
 
@@ -306,8 +306,8 @@ class _Pen:
 
     def _link(self, element: Element, matrix: Matrix, parent: Any) -> None:
         if not self.written.linked:
-            for each in element:
-                self._run(each, matrix, parent)
+            for child in element:
+                self._run(child, matrix, parent)
             return
         area = pydyf.Array(_bounds(_extent(element), matrix))
         link = self.written.new(
@@ -324,8 +324,8 @@ class _Pen:
         )
         self.links.append(link.reference)
         if parent is None:
-            for each in element:
-                self._run(each, matrix, None)
+            for child in element:
+                self._run(child, matrix, None)
             return
         made = self._element("Link", parent)
         leads = pydyf.Dictionary(
@@ -369,7 +369,7 @@ class _Pen:
             for (style, text), number in runs(element)
             for piece in pieces((style, folio if number else text))
         ]
-        width = sum(each.width for each in words) * _PX
+        width = sum(word.width for word in words) * _PX
         x = float(element.attrib["x"]) - width * _ANCHORS[element.get("text-anchor", "start")]
         self.out.append(
             f"q {_PX:.6f} 0 0 {_PX:.6f} {row(x, float(element.attrib['y']))} cm".encode()
@@ -413,12 +413,12 @@ def _times(one: Matrix, other: Matrix) -> Matrix:
 
 def _extent(element: Element) -> tuple[Box, Matrix]:
     """Return the first box that is drawn within an element, and how it is moved there."""
-    for each in element:
-        if each.tag in (f"{SVG}image", f"{SVG}rect"):
-            return _box(each), _STILL
-        if each.tag == f"{SVG}g":
-            box, move = _extent(each)
-            return box, _times(move, _move(each.get("transform", "")))
+    for child in element:
+        if child.tag in (f"{SVG}image", f"{SVG}rect"):
+            return _box(child), _STILL
+        if child.tag == f"{SVG}g":
+            box, move = _extent(child)
+            return box, _times(move, _move(child.get("transform", "")))
     raise ValueError("a link or figure of a chart page has no extent")
 
 

@@ -162,7 +162,9 @@ class Renderer:
             pages: list[int] = []
             data = document.write_pdf(finisher=finish, **sheet.variant.settings)
             remarks.extend(_foreign(strange))
-        said = tuple(dict.fromkeys(each for each in remarks if not _SUBSETTING.search(each[1])))
+        said = tuple(
+            dict.fromkeys(remark for remark in remarks if not _SUBSETTING.search(remark[1]))
+        )
         return Printed(data, pages[0], said, () if has_subsetter() else (NO_SUBSETTER,))
 
     @contextmanager
@@ -291,11 +293,11 @@ def _foreign(strange: list[tuple[str, str]]) -> Iterator[tuple[int, str]]:
 
 def _name_links(pdf: Any, titles: Mapping[str, str]) -> None:
     """Let a link be announced by its title, not by the name of its anchor."""
-    for each in pdf.objects:
-        if isinstance(each, dict) and each.get("Subtype") == "/Link":
-            to = f"#{each['Dest'].string}" if "Dest" in each else each["A"]["URI"].string
+    for obj in pdf.objects:
+        if isinstance(obj, dict) and obj.get("Subtype") == "/Link":
+            to = f"#{obj['Dest'].string}" if "Dest" in obj else obj["A"]["URI"].string
             if to in titles:
-                each["Contents"] = pydyf.String(titles[to])
+                obj["Contents"] = pydyf.String(titles[to])
 
 
 def _label_pages(pdf: Any, labels: Mapping[int, str]) -> None:
@@ -330,8 +332,8 @@ def _remarks() -> Iterator[list[tuple[int, str]]]:
     )
     logger = logging.getLogger("weasyprint")
     handlers, propagate = tuple(logger.handlers), logger.propagate
-    for each in handlers:
-        logger.removeHandler(each)
+    for handler in handlers:
+        logger.removeHandler(handler)
     logger.addHandler(listener)
     logger.propagate = False
     try:
@@ -339,8 +341,8 @@ def _remarks() -> Iterator[list[tuple[int, str]]]:
     finally:
         logger.removeHandler(listener)
         logger.propagate = propagate
-        for each in handlers:
-            logger.addHandler(each)
+        for handler in handlers:
+            logger.addHandler(handler)
 
 
 @contextmanager

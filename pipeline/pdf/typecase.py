@@ -51,13 +51,13 @@ def name_fonts(pdf: Any) -> None:
         names[name.encode()] = fresh
         del shared[name]
         shared[fresh.decode()] = reference
-    for each in pdf.objects:
-        if isinstance(each, pydyf.Stream) and "Filter" not in each.extra:
-            each.stream[:] = [
+    for obj in pdf.objects:
+        if isinstance(obj, pydyf.Stream) and "Filter" not in obj.extra:
+            obj.stream[:] = [
                 _CHOSEN.sub(lambda found: b"/%s %s Tf" % (names[found[1]], found[2]), item)
                 if isinstance(item, bytes) and item.endswith(b" Tf") and item[1:7] in names
                 else item
-                for item in each.stream
+                for item in obj.stream
             ]
 
 
@@ -141,12 +141,12 @@ def pieces(phrase: Phrase) -> list[Phrase]:
 
 def needed(pages: Iterable[Element]) -> tuple[Phrase, ...]:
     """Return all that has to be set for some pages, each once."""
-    found: dict[Phrase, None] = {}
+    phrases: dict[Phrase, None] = {}
     for page in pages:
         for text in page.iter(f"{SVG}text"):
             for (style, words), folio in runs(text):
-                found |= dict.fromkeys(pieces((style, _FIGURES if folio else words)))
-    return tuple(found)
+                phrases |= dict.fromkeys(pieces((style, _FIGURES if folio else words)))
+    return tuple(phrases)
 
 
 def cut(items: list[Any], phrases: tuple[Phrase, ...]) -> tuple[list[Any], dict[Phrase, Word]]:

@@ -38,9 +38,9 @@ def name_headers(pdf: Any) -> None:
     All headers of ours stand above columns. WeasyPrint lets one that spans several head the first
     of them alone. ISO 14289-1, 7.5, and ISO 32000-1, table 349.
     """
-    for each in pdf.objects:
-        if isinstance(each, dict) and each.get("S") == "/Table":
-            _name_headers(pdf, each)
+    for obj in pdf.objects:
+        if isinstance(obj, dict) and obj.get("S") == "/Table":
+            _name_headers(pdf, obj)
 
 
 def _name_headers(pdf: Any, table: Any) -> None:
@@ -62,9 +62,9 @@ def _name_headers(pdf: Any, table: Any) -> None:
 
 def print_links(pdf: Any) -> None:
     """Let links count as printed: they are words of the page, with nothing of their own to hide."""
-    for each in pdf.objects:
-        if isinstance(each, dict) and each.get("Subtype") == "/Link":
-            each.setdefault("F", PRINTED)
+    for obj in pdf.objects:
+        if isinstance(obj, dict) and obj.get("Subtype") == "/Link":
+            obj.setdefault("F", PRINTED)
 
 
 def _below(pdf: Any, element: Any, kind: str) -> Iterator[Any]:
@@ -108,16 +108,16 @@ def mark_feet(pdf: Any) -> None:
 
 def _linked(pdf: Any, kids: Any) -> set[bytes]:
     """Return the references of all structure elements that the tree leads to."""
-    found: set[bytes] = set()
-    waiting = [each for each in kids if isinstance(each, bytes)]
+    references: set[bytes] = set()
+    waiting = [kid for kid in kids if isinstance(kid, bytes)]
     while waiting:
         reference = waiting.pop()
-        if reference in found:
+        if reference in references:
             continue
-        found.add(reference)
+        references.add(reference)
         within = _at(pdf, reference).get("K", ())
         waiting.extend(each for each in within if isinstance(each, bytes))
-    return found
+    return references
 
 
 def _mark(items: list[Any], loose: set[int]) -> None:
@@ -284,19 +284,19 @@ def _mean_srgb(pdf: Any) -> None:
 
 def _resources(pdf: Any) -> Iterator[Any]:
     """Return the resources of all pages and drawings."""
-    for each in pdf.objects:
-        if isinstance(each, dict) and "Font" in each and "Type" not in each:
-            yield each
+    for obj in pdf.objects:
+        if isinstance(obj, dict) and "Font" in obj and "Type" not in obj:
+            yield obj
 
 
 def _identify(pdf: Any) -> None:
     """Let the name of the document follow its content; WeasyPrint 70 gives it one at random."""
     metadata = _metadata(pdf)
     digest = sha256()
-    for each in pdf.objects:
-        if each is metadata or each.free == "f":
+    for obj in pdf.objects:
+        if obj is metadata or obj.free == "f":
             continue
-        digest.update(_plain(each) if isinstance(each, pydyf.Stream) else each.data)
+        digest.update(_plain(obj) if isinstance(obj, pydyf.Stream) else obj.data)
     name = f"xmp.did:{uuid5(NAMESPACE_OID, digest.hexdigest())}".encode()
     metadata.stream[:] = [_DOCUMENT_ID.sub(name, each) for each in metadata.stream]
 
@@ -362,6 +362,6 @@ def _metadata(pdf: Any) -> Any:
 def _streams(pdf: Any) -> Iterator[Any]:
     """Return the streams that draw: pages and what stands on them, but no images and fonts."""
     foreign = {"Length1", "BitsPerComponent", "N"}  # of fonts, images and colour profiles
-    for each in pdf.objects:
-        if isinstance(each, pydyf.Stream) and not each.extra.keys() & foreign:
-            yield each
+    for obj in pdf.objects:
+        if isinstance(obj, pydyf.Stream) and not obj.extra.keys() & foreign:
+            yield obj

@@ -32,8 +32,8 @@ def description(worked: WorkedChart) -> str:
     used = np.bincount(worked.grid.ravel(), minlength=len(worked.design.key) + 1) > 0
     for piece in worked.pieces:
         used |= np.bincount(piece.grid.ravel(), minlength=len(used)) > 0
-    used[[each.index for each in worked.lines]] = True
-    used[[each.index for each in worked.knots]] = True
+    used[[line.index for line in worked.lines]] = True
+    used[[knot.index for knot in worked.knots]] = True
     threads = {
         needled.thread.label + needled.thread.colour
         for index in np.flatnonzero(used[1:]).tolist()

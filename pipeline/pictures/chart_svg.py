@@ -230,7 +230,7 @@ def panel(
     view = (float(x0), float(y0), float(x1), float(y1))
     grid = worked.grid[y0:y1, x0:x1]
     pieces = [each for each in (_cut(piece, view) for piece in worked.pieces) if each is not None]
-    units = [_unit(unit, each) for each in pieces]
+    units = [_unit(unit, piece) for piece in pieces]
     palette = Palette(design.key, ink)
     edge = edges(
         Window(worked.width, worked.height, x0, y0, x1, y1, own=(x0, y0, x1, y1)),
@@ -252,21 +252,21 @@ def panel(
         _marks(grid, shapes, unit),
         edge,
         "".join(
-            text_path(each.text, each.x, each.y, FIGURE, STRONG, each.anchor)
-            for each in edge.numbers
-            if cell * BAND > CROWDED or not int(each.text) % (10 * BAND)
+            text_path(number.text, number.x, number.y, FIGURE, STRONG, number.anchor)
+            for number in edge.numbers
+            if cell * BAND > CROWDED or not int(number.text) % (10 * BAND)
         ),
         [
             _Off(
-                each.x - x0,
-                each.y - y0,
-                each.cell,
-                _unit(unit, each),
-                box_path(_cells(each.grid)) if each.grid.any() else "",
-                crosses(each.grid, palette),
-                _marks(each.grid, shapes, _unit(unit, each)),
+                piece.x - x0,
+                piece.y - y0,
+                piece.cell,
+                _unit(unit, piece),
+                box_path(_cells(piece.grid)) if piece.grid.any() else "",
+                crosses(piece.grid, palette),
+                _marks(piece.grid, shapes, _unit(unit, piece)),
             )
-            for each in pieces
+            for piece in pieces
         ],
         Lines(worked.lines).strokes(line_styles(design, ink), view),
         dots(worked.knots, point_styles(design, ink), view, HALO),

@@ -123,11 +123,11 @@ def _sheet(worked: WorkedChart, ratio: float | None) -> _Sheet:
     """Set the entries in as many columns as come nearest to a shape."""
     entries = count(worked).entries
     said = wording(worked.design.booklet.language)
-    words = [_words(each, said) for each in entries]
+    words = [_words(entry, said) for entry in entries]
     marks = max((RUN if each.entry.is_line else 1.0 for each in entries), default=1.0) * CELL
-    most = max((len(_colours(each)) for each in entries), default=1)
+    most = max((len(_colours(entry)) for entry in entries), default=1)
     before = marks + GAP + most * SWATCH[0] + GAP
-    column = before + max((each.length for each in words), default=0.0)
+    column = before + max((word.length for word in words), default=0.0)
     widths = text_length(worked.design.booklet.title, 7.0, STRONG)
 
     def size(columns: int) -> tuple[float, float]:
@@ -155,15 +155,15 @@ def _sheet(worked: WorkedChart, ratio: float | None) -> _Sheet:
 
 
 def _colours(counted: EntryCount) -> tuple[str, ...]:
-    needles = (each for part in counted.entry.parts for each in part.needle)
-    return tuple(dict.fromkeys(each.thread.colour for each in needles))
+    needles = (strands for part in counted.entry.parts for strands in part.needle)
+    return tuple(dict.fromkeys(needle.thread.colour for needle in needles))
 
 
 def _words(counted: EntryCount, words: Wording) -> _Words:
     entry = counted.entry
-    threads = dict.fromkeys(each.thread for part in entry.parts for each in part.needle)
-    labels = [each.label for each in threads]
-    names = [each.name if each.code else "" for each in threads]
+    threads = dict.fromkeys(strands.thread for part in entry.parts for strands in part.needle)
+    labels = [thread.label for thread in threads]
+    names = [thread.name if thread.code else "" for thread in threads]
     kinds = dict.fromkeys(stitch(words, part, brief=len(entry.parts) > 1) for part in entry.parts)
     name = " + ".join(name or label for name, label in zip(names, labels, strict=True))
     codes = [label for name, label in zip(names, labels, strict=True) if name]

@@ -114,7 +114,7 @@ def _weave(worked: WorkedChart) -> _Weave:
 def _crosses(worked: WorkedChart, at: Lattice) -> Iterator[_Stroke]:
     """Give the legs of all cells, the lower ones of every thread before the upper ones."""
     grids = [(worked.grid, 0.0, 0.0, 1.0)]
-    grids += [(each.grid, each.x, each.y, each.cell) for each in worked.pieces]
+    grids += [(piece.grid, piece.x, piece.y, piece.cell) for piece in worked.pieces]
     for grid, x, y, cell in grids:
         used = [int(each) for each in np.unique(grid) if each]
         legs = [(leg, index) for index in used for leg in legs_of(worked.entry(index).parts)]
@@ -159,14 +159,14 @@ def _lines(worked: WorkedChart, at: Lattice) -> Iterator[_Stroke]:
 def _rounds(worked: WorkedChart, at: Lattice) -> list[_Round]:
     found = []
     side = min(at.width, at.height)
-    for index in sorted({each.index for each in worked.knots}):
+    for index in sorted({knot.index for knot in worked.knots}):
         part = worked.entry(index).parts[0]
         bead = is_bead(part.kind)
         radius = (BEAD_SHARE if bead else KNOT_SHARE) * side
         points = [
-            ((each.x + at.margin) * at.width, (each.y + at.margin) * at.height)
-            for each in worked.knots
-            if each.index == index
+            ((knot.x + at.margin) * at.width, (knot.y + at.margin) * at.height)
+            for knot in worked.knots
+            if knot.index == index
         ]
         colour = needle_colour(part.needle)
         found.append(

@@ -165,7 +165,7 @@ def quarters(part: Laid) -> frozenset[Way]:
     return frozenset(
         way
         for way, corner in CORNERS.items()
-        if any(_meets(each, corner) for each in strokes(part))
+        if any(_meets(stroke, corner) for stroke in strokes(part))
     )
 
 

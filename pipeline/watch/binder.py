@@ -33,7 +33,7 @@ def _unheard() -> Iterator[None]:
     resource_tracker.ensure_running()  # `multiprocessing` would start it, and let signals through
     ends = (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)
     heard: list[int] = []
-    handlers = {each: signal.signal(each, lambda number, _: heard.append(number)) for each in ends}
+    handlers = {end: signal.signal(end, lambda number, _: heard.append(number)) for end in ends}
     before = signal.pthread_sigmask(signal.SIG_BLOCK, ends)
     try:
         yield

@@ -196,7 +196,7 @@ class Watch:
     def _missing_colourway(self, design: Design) -> Diagnostic | None:
         """Return an error where the colourway asked for is not in the chart."""
         name = self._asked.options.colourway
-        names = [each.name for each in design.colourways]
+        names = [colourway.name for colourway in design.colourways]
         if name is None or name in names:
             return None
         known = ", ".join(names) if names else "none"

@@ -73,14 +73,14 @@ def clusters(sheet: Sheet, seen: Windows, first: Pairs) -> list[Cluster]:
     # What goes on beyond the square may be a mast on its hull, or a hull wider than that.
     goes_on = (marked & RIM).any(axis=1) | (~enough & (figure & RIM).any(axis=1))
     goes_on &= ~kept & (number > 1) & (number <= MOST_DIFFERING)
-    found: dict[frozenset[tuple[int, int]], _Pair] = {}
+    differing: dict[frozenset[tuple[int, int]], _Pair] = {}
 
     def note(each: int, kind: Kind | None, steps: Numbers) -> None:
         if kind is not None:
             matrix = MATRICES[first.way[each]]
             cells = _tuples(first.cell[each] + steps)
             twins = _tuples(first.twin[each] + steps @ matrix.T)
-            found.setdefault(frozenset(cells + twins), _Pair(kind, cells, twins, matrix))
+            differing.setdefault(frozenset(cells + twins), _Pair(kind, cells, twins, matrix))
 
     for each in np.flatnonzero(kept).tolist():
         steps = places(marked[each])
@@ -100,8 +100,10 @@ def clusters(sheet: Sheet, seen: Windows, first: Pairs) -> list[Cluster]:
         steps = np.argwhere(seen_far.marked) - FAR
         if seen_far.figure >= LEAST_SHARE * len(steps):
             note(each, _kind(seen_far.own, seen_far.there, steps + FAR), steps)
-    often = Counter(frozenset(part) for pair in found.values() for part in (pair.cells, pair.twins))
-    told = (_told(sheet, seen, pair, often) for pair in found.values())
+    often = Counter(
+        frozenset(part) for pair in differing.values() for part in (pair.cells, pair.twins)
+    )
+    told = (_told(sheet, seen, pair, often) for pair in differing.values())
     return [cluster for cluster in told if cluster is not None]
 
 

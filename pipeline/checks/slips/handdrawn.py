@@ -148,7 +148,9 @@ _NUMBER = {MATRICES[number].tobytes(): number for number in range(len(WAYS))}
 AFTER: Matrices = np.array(
     [[_NUMBER[np.ascontiguousarray(one @ two).tobytes()] for two in MATRICES] for one in MATRICES]
 )
-BACK: Matrices = np.array([_NUMBER[np.ascontiguousarray(each.T).tobytes()] for each in MATRICES])
+BACK: Matrices = np.array(
+    [_NUMBER[np.ascontiguousarray(matrix.T).tobytes()] for matrix in MATRICES]
+)
 
 
 Cells = NDArray[np.uint16]

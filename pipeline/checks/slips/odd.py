@@ -88,10 +88,12 @@ class Odd:
 
 def odd_cells(sheet: Sheet, seen: Windows, alone: Pairs) -> list[Odd]:
     """Return the cells of a sheet that alone differ where all around them is as elsewhere."""
-    found = suspects(sheet, alone, SURE)
+    suspected = suspects(sheet, alone, SURE)
     pairs: dict[Place, dict[Place, float]] = defaultdict(dict)
-    columns = (found.cell, found.twin, found.way, found.alike, found.partly)
-    for cell, twin, way, alike, partly in zip(*(each.tolist() for each in columns), strict=True):
+    columns = (suspected.cell, suspected.twin, suspected.way, suspected.alike, suspected.partly)
+    for cell, twin, way, alike, partly in zip(
+        *(column.tolist() for column in columns), strict=True
+    ):
         one, other = (cell[0], cell[1]), (twin[0], twin[1])
         near = _apart(one, other) <= NEAR
         weight = (alike or partly) * (_NEAR if near else _FAR)[way]
@@ -114,9 +116,9 @@ def _told(sheet: Sheet, seen: Windows, pairs: dict[Place, dict[Place, float]]) -
         if sum(twins.values()) < SURE:
             continue
         order = tuple(sorted(twins, key=lambda each: (-twins[each], _apart(cell, each), each)))
-        found = _judged(sheet, seen, cell, order)
-        if found is not None:
-            odd.append(found)
+        slip = _judged(sheet, seen, cell, order)
+        if slip is not None:
+            odd.append(slip)
             told |= {cell, order[0]}
     return sorted(odd, key=lambda each: each.cell)
 

@@ -128,11 +128,11 @@ def _found(name: str) -> Callable[[WorkedChart], Iterator[Fault]]:
 def _look_over(worked: WorkedChart) -> list[Slip]:
     """Return all slips; no cell is told of twice by different rules."""
     turner = Turner(worked.design.key)
-    found = [*nearly_symmetric(worked, turner), *nearly_motifs(worked, turner)]
-    told = {(slip.drawn.name, slip.cell) for slip in found}
+    slips = [*nearly_symmetric(worked, turner), *nearly_motifs(worked, turner)]
+    told = {(slip.drawn.name, slip.cell) for slip in slips}
     drawings = list(hand_drawn(worked))
     if not drawings:
-        return found
+        return slips
     sheet = sheet_of(drawings, turner)
     seen = windows(sheet, LIVELY)
     alone, several = differing(sheet, moves(seen))
@@ -140,9 +140,9 @@ def _look_over(worked: WorkedChart) -> list[Slip]:
         cell, *twins = (sheet.find(*each) for each in (odd.cell, *odd.twins))
         known = not told.isdisjoint(_names([cell, twins[0]]))
         # What is kept so on purpose says nothing of how the others are to be.
-        twins = [each for each in twins if not _excused(each)]
+        twins = [twin for twin in twins if not _excused(twin)]
         if twins and not (known or _stated(cell, twins[0])):
-            found.append(_odd(cell, twins, odd.sure))
+            slips.append(_odd(cell, twins, odd.sure))
         told.update(_names([cell]))
     for cluster in clusters(sheet, seen, several):
         cells, twins = (
@@ -151,11 +151,11 @@ def _look_over(worked: WorkedChart) -> list[Slip]:
         known = not told.isdisjoint(_names(cells + twins))
         excused = any(_excused(each) for each in cells + twins)
         if not (known or excused or _stated(cells[0], twins[0])):
-            found.append(_feature(cluster, cells, twins))
+            slips.append(_feature(cluster, cells, twins))
         told.update(_names(cells + twins))
     lone = (sheet.find(*each) for each in specks(sheet, worked))
-    found.extend(_speck(*each) for each in lone if told.isdisjoint(_names([each])))
-    return [slip for slip in found if not _excused((slip.drawn, slip.cell))]
+    slips.extend(_speck(*each) for each in lone if told.isdisjoint(_names([each])))
+    return [slip for slip in slips if not _excused((slip.drawn, slip.cell))]
 
 
 def _names(spots: Sequence[_Spot]) -> list[tuple[str, Cell]]:

@@ -101,8 +101,8 @@ def many(marks: Rows) -> Numbers:
 
 def places(marks: Rows) -> Numbers:
     """Return the rows and columns, off the middle, that one square (SIDE,) has marked."""
-    found: Numbers = np.argwhere(marks[:, None] & _BITS) - REACH
-    return found
+    offsets: Numbers = np.argwhere(marks[:, None] & _BITS) - REACH
+    return offsets
 
 
 FAR = 24  # cells on each side of the middle
@@ -166,8 +166,8 @@ def _around(sheet: Sheet, middle: Numbers, steps: Numbers) -> Cells:
     height, width = sheet.cells.shape
     on = (row >= 0) & (row < height) & (column >= 0) & (column < width)
     cells = sheet.cells[row.clip(0, height - 1), column.clip(0, width - 1)]
-    found: Cells = np.where(on, np.maximum(cells, BARE_CELL), np.uint16(BARE_CELL))
-    return found
+    cells_around: Cells = np.where(on, np.maximum(cells, BARE_CELL), np.uint16(BARE_CELL))
+    return cells_around
 
 
 def _spread(marks: Marks) -> Marks:
