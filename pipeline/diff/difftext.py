@@ -11,7 +11,8 @@ from typing import assert_never
 from ..i18n.trade import opening
 from . import changes as kinds
 from .changes import Change, Changes
-from .sentences import Restated, Teller
+from .facts import Restated
+from .sentences import Teller
 
 WIDTH = 100  # columns
 GLUE = "\0"  # a blank at which no line is broken

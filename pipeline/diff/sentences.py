@@ -3,52 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import assert_never
 
-from ..compose.keytext import key_line
-from ..compose.worked import WorkedChart
 from ..core.model import (
-    Colourway,
-    Fabric,
-    Kind,
-    Method,
-    Note,
-    NoteKind,
-    Part,
     Point,
-    Working,
 )
-from ..core.saying import to_say
-from ..count.size import size
 from ..i18n import trade
-from ..pictures.caption import fabric_words
 from . import changes as kinds
 from .changes import Change, Changes, Drawn, Stitches
-from .phrases import MOST_PLACES, Phrases, in_print, in_terminal
+from .facts import Facts
+from .phrases import MOST_PLACES, in_print, in_terminal
 
 MOST_POINTS = 8  # of one line or one kind of knot
 MOST_KINDS = 6  # of change in one area
 MOST_LISTED = 24  # places of a motif
 
-_NOTES = {
-    NoteKind.NOTE: to_say("note"),
-    NoteKind.DEPARTURE: to_say("departure"),
-    NoteKind.INFERRED: to_say("inferred"),
-    NoteKind.KEPT: to_say("kept"),
-}
 
-
-@dataclass(frozen=True)
-class Restated:
-    """Something in words or figures: what it is, before and after; empty where it was not there."""
-
-    what: str
-    old: str
-    new: str
-
-
-class Teller(Phrases):
+class Teller(Facts):
     """Puts the changes between two charts into words."""
 
     @classmethod
@@ -366,156 +337,3 @@ class Teller(Phrases):
         return f"{self.whole(number)} × {change.thread.put_up}"
 
     # --- figures and words ---
-
-    def restated(self, change: kinds.Told) -> Restated:
-        """Return what is another text or figure, before and after."""
-        match change:
-            case kinds.Fact():
-                charts = self.changes.old, self.changes.new
-                figures = [self.plain(self._figure(worked, change.what)) for worked in charts]
-                return Restated(self.gettext(change.what), *figures)
-            case kinds.Noted():
-                return self._noted(change.old, change.new)
-            case kinds.Recoloured():
-                one = change.new or change.old
-                assert one is not None
-                what = self.gettext("colourway %(name)s", name=one.name)
-                return Restated(what, _as_written(change.old), _as_written(change.new))
-            case kinds.Lettered():
-                what = self.gettext("alphabet %(name)s", name=change.alphabet)
-                letters = self.ngettext(
-                    "letter drawn anew: %(letters)s",
-                    "letters drawn anew: %(letters)s",
-                    len(change.letters),
-                    letters=", ".join(change.letters),
-                )
-                return Restated(what, "", letters)
-            case kinds.Worded():
-                what = self.gettext(change.what, name=change.name)
-                return Restated(what, change.old, change.new)
-            case _:
-                assert_never(change)
-
-    def _noted(self, old: Note | None, new: Note | None) -> Restated:
-        note = new or old
-        assert note is not None
-        kind = self.gettext(_NOTES[note.kind])
-        if old and new and old.text == new.text:
-            return Restated(
-                self.gettext("%(what)s, place", what=kind), self._place(old), self._place(new)
-            )
-        texts = [each.text if each else "" for each in (old, new)]
-        return Restated(f"{kind} {self._place(note)}", *texts)
-
-    def _place(self, note: Note) -> str:
-        first, last = self.point((note.x0, note.y0)), self.point((note.x1, note.y1))
-        if first == last:
-            return self.gettext("at %(place)s", place=first)
-        return self.gettext("%(first)s to %(last)s", first=first, last=last)
-
-    def recoloured(self, change: kinds.Recoloured) -> str:
-        """Return what threads a colourway is worked in now, by the name that is printed."""
-        one = change.new or change.old
-        assert one is not None
-        what = self.gettext("colourway %(name)s", name=one.title or one.name)
-        before = self._colours(change.old, self.changes.old)
-        after = self._colours(change.new, self.changes.new)
-        symbols = [each for each in {**after, **before} if before.get(each) != after.get(each)]
-        told = self.semicolons(
-            [self.change(before.get(symbol, "?"), after.get(symbol, "?")) for symbol in symbols]
-            or [""]
-        )
-        if change.old is None:
-            return self.gettext("%(what)s is new: %(text)s", what=what, text=told)
-        if change.new is None:
-            return self.gettext("%(what)s is left out", what=what)
-        return self.colon(what, told)
-
-    def _colours(self, colourway: Colourway | None, worked: WorkedChart) -> dict[str, str]:
-        """Return the threads of the key by its symbols, as they are in a colourway."""
-        new = worked is self.changes.new
-        colours = {
-            entry.symbol: self.threads(index, new=new)
-            for index, entry in enumerate(worked.design.key, 1)
-        }
-        for change in () if colourway is None else colourway.changes:
-            needles = [[strands.thread for strands in needle] for needle in change.needles]
-            colours[change.symbol] = " + ".join(
-                self.together([self.thread_in_full(thread) for thread in needle])
-                for needle in needles
-            )
-        return colours
-
-    def replaced(self, restated: Restated) -> str:
-        """Return something before and after: `fabric: linen 28 -> linen 32`."""
-        old, new = restated.old, restated.new
-        told = self.change(old, new) if old else new
-        if not new:
-            told = self.gettext("no longer %(what)s", what=old)
-        return self.colon(restated.what, told)
-
-    def reads(self, restated: Restated) -> str:
-        """Return a text as it reads now, for those who work by it."""
-        values = {"what": restated.what, "text": self.quoted(restated.new or restated.old)}
-        if not restated.new:
-            return self.gettext("%(what)s is left out: %(text)s", **values)
-        if not restated.old:
-            return self.gettext("%(what)s is new: %(text)s", **values)
-        return self.gettext("%(what)s reads: %(text)s", **values)
-
-    def _figure(self, worked: WorkedChart, what: kinds.Measure) -> str:
-        ground = worked.design.ground
-        match what:
-            case kinds.Measure.CHART:
-                columns, rows = self.whole(worked.width), self.whole(worked.height)
-                return self.gettext("%(columns)s × %(rows)s crosses", columns=columns, rows=rows)
-            case kinds.Measure.FABRIC:
-                return self._fabric(ground.fabric)
-            case kinds.Measure.COLOUR:
-                return f"{ground.colour} {ground.colour_name}".strip()
-            case kinds.Measure.STITCHED:
-                own = size(worked, ground.fabric)
-                return self.words.area(own.width, own.height)
-            case kinds.Measure.CUT:
-                own = size(worked, ground.fabric)
-                return self.words.cut(own.cut_width, own.cut_height)
-            case kinds.Measure.OTHERS:
-                return ", ".join(self._fabric(fabric) for fabric in ground.also)
-            case kinds.Measure.WORKING:
-                return self._working(worked.design.working)
-            case _:
-                assert_never(what)
-
-    def _fabric(self, fabric: Fabric) -> str:
-        """Return a fabric: as the source has it where signs are typed, else as the trade says."""
-        return fabric_words(fabric) if self.signs.typed else trade.fabric(self.words, fabric)
-
-    def _working(self, working: Working) -> str:
-        match working.method:
-            case Method.ROWS:
-                how = self.gettext("rows there and back")
-            case Method.EACH:
-                how = self.gettext("each cross finished")
-            case _:
-                assert_never(working.method)
-        cm = self.words.figures.cm
-        return self.gettext(
-            "%(how)s, needlefuls of %(needleful)s cm, tails of %(tail)s cm, carried up to "
-            "%(carry)s cm, %(reserve)s%% in reserve",
-            how=how,
-            needleful=cm(working.needleful),
-            tail=cm(working.tail),
-            carry=cm(working.carry),
-            reserve=round(100 * working.reserve),
-        )
-
-
-def _as_written(colourway: Colourway | None) -> str:
-    """Return a colourway as the source has it."""
-    if colourway is None:
-        return ""
-    lines = [
-        key_line(change.symbol, [Part(Kind.FULL, needle) for needle in change.needles])
-        for change in colourway.changes
-    ]
-    return f'"{colourway.title}": {"; ".join(lines)}'
