@@ -66,10 +66,6 @@ class Wording:
         """Return the message for so many, with its values filled in, among them `num`."""
         return self.messages(singular, plural, number) % {"num": number, **values}
 
-    def pgettext(self, context: str, message: str) -> str:
-        """Return a message as it is said in a context."""
-        return self.message(message, context)
-
     @property
     def inch(self) -> str:
         """What inches are called behind a figure."""
