@@ -9,7 +9,7 @@ import numpy as np
 from ..compose.measure import threads
 from ..compose.misplaced import place
 from ..compose.worked import Piece, WorkedChart
-from ..core.diagnostics import Hint, Level
+from ..core.diagnostics import Hint
 from ..core.model import Fabric, Note, Part
 from ..stitches.kinds import MIDDLE, strokes
 from .checking import Check, Fault
@@ -115,22 +115,7 @@ def _no_middle(worked: WorkedChart) -> Iterator[Fault]:
 
 
 CHECKS = (
-    Check(
-        "piece-without-note",
-        Level.WARNING,
-        "a piece off the grid or over fewer threads that no note explains",
-        _without_note,
-    ),
-    Check(
-        "not-on-this-fabric",
-        Level.WARNING,
-        "a piece that cannot be worked on one of the other fabrics, such as a block weave",
-        _not_on_fabric,
-    ),
-    Check(
-        "no-hole-in-the-middle",
-        Level.WARNING,
-        "a quarter or three-quarter cross over an odd number of threads",
-        _no_middle,
-    ),
+    Check("piece-without-note", _without_note),
+    Check("not-on-this-fabric", _not_on_fabric),
+    Check("no-hole-in-the-middle", _no_middle),
 )

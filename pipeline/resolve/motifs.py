@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ..core.diagnostics import Diagnostic, error
+from ..core.diagnostics import Diagnostic, finding
 from ..core.model import Knot, Line, Motif
 from ..syntax.nodes import Block, Member, MotifHead, ShapeLine
 from ..syntax.phrases import Row
@@ -23,7 +23,7 @@ def shape(line: ShapeLine, found: list[Diagnostic]) -> Line | Knot | None:
     if line.word.text == "line":
         if len(kept) < 2:
             found.append(
-                error(
+                finding(
                     "too-few-points",
                     "A line needs two points or more.",
                     line.points[0].span,
