@@ -18,6 +18,8 @@ from linenleaf.booklet.book import bind
 from linenleaf.chart.options import Fold, Options, Paper, Purpose
 from linenleaf.pictures.key_svg import key_svg
 from linenleaf.reports.facts import gather
+from linenleaf.reports.kit import kit_of
+from linenleaf.reports.kitsheet import as_sheet
 from linenleaf.reports.shoplist import as_list
 
 from tests import book_chart
@@ -249,6 +251,27 @@ def test_the_shopping_list(worked, language):
             "fr": "À prévoir aussi : a hoop of 20 cm",
         }[language]
     )
+
+
+def test_no_english_is_left_on_the_sheet_for_kits(worked, language):
+    sheet = as_sheet(kit_of(gather(worked), 25, 1400.0))
+    names = ("kitsheet", "shoplist")
+    place = Path(str(files("linenleaf.templates"))) / f"catalogues/{language}.po"
+    messages = [
+        (message, said)
+        for each in read_po(BytesIO(place.read_bytes()))
+        if any(name in at for at, _ in each.locations for name in names)
+        for message, said in (
+            zip(each.id, each.string, strict=True)
+            if each.pluralizable
+            else [(each.id, each.string)]
+        )
+    ]
+    assert len(messages) > 40
+    for message, said in messages:
+        for part in PLACE.split(message):
+            if len(part) > 5 and part.strip(" :,") not in said:
+                assert part not in sheet, said
 
 
 def test_the_picture_of_the_key(worked, language):
