@@ -78,7 +78,7 @@ def table(facts: Facts) -> Table:
 # and the line end, the null character and the wide forms of the four signs, which some
 # spreadsheets take for the same. Blanks before them do not help. An apostrophe is guarded too, so
 # that the first one of a text can always be taken off again.
-_FORMULA = re.compile("\\s*[=+\\-@\\uff1d\\uff0b\\uff0d\\uff20\\0']|[\\t\\r\\n]")
+_FORMULA = re.compile("\\s*[=+\\-@\\uff1d\\uff0b\\uff0d\\uff20\\0'\\t\\r\\n]")
 
 
 def cell(text: str) -> str:

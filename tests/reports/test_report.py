@@ -5,7 +5,7 @@ import io
 from textwrap import dedent
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from linenleaf.reports.asked import fabric_asked
 from linenleaf.reports.exchange import as_csv, as_data, cell, table
@@ -241,6 +241,7 @@ def test_no_text_is_a_formula_for_a_spreadsheet(tmp_path):
 
 
 @given(st.text(st.sampled_from("=+-@\t\r\n '\"\0\uff1d\uff0b\uff0d\uff20a1,;"), max_size=6))
+@example(" \r")
 def test_a_guarded_text_can_be_had_back(text):
     guarded = cell(text)
     assert not guarded.lstrip(" ").startswith((*FORMULA, "\n", "\0", "＝", "＋", "－", "＠"))
