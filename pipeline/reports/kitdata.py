@@ -91,6 +91,7 @@ def kit_data(kit: Kit) -> dict[str, object]:
                 "put_up_metres": each.thread.metres,
                 "lengths_from_one_put_up": each.each,
                 "put_ups_to_buy": each.put_ups,
+                "lengths_left_over": each.put_ups * each.each - each.number * kit.kits,
             }
             for each in kit.threads
         ],
@@ -124,5 +125,6 @@ def _plan(cloth: Plan) -> dict[str, object]:
         "strips_length_mm": round(cloth.length, 6),
         "straightening_mm": round(cloth.measures.straighten, 6),
         "length_to_buy_mm": round(cloth.buy, 6),
+        "left_at_the_end_mm": round(cloth.left, 6),
         "spare_pieces": cloth.spare,
     }

@@ -144,10 +144,12 @@ def _cutting(words: Wording, kit: Kit) -> list[str]:
         for each in cloth.strips
     ]
     taken = words.gettext(
-        "The strips take %(length)s; with %(more)s to straighten the end, buy %(buy)s.",
+        "The strips take %(length)s; with %(more)s to straighten the end, buy %(buy)s; %(left)s of "
+        "it are left over.",
         length=_measured(words, cloth.length),
         more=_measured(words, cloth.measures.straighten),
         buy=_off_the_roll(words, cloth.buy),
+        left=_measured(words, cloth.left),
     )
     lines = [
         words.gettext("Cut the end of the roll straight along a thread, then strips across it:"),
@@ -200,24 +202,26 @@ def _lengths(words: Wording, kit: Kit) -> list[str]:
         "",
         words.gettext("Thread"),
         words.gettext("Name"),
-        words.gettext("Lengths in a kit"),
-        words.gettext("Length of each"),
+        words.gettext("Length"),
+        words.gettext("In a kit"),
         words.gettext("For all kits"),
         words.gettext("From one skein")
         if all(each.thread.put_up == SKEIN for each in kit.threads)
         else words.gettext("From one put-up"),
         words.gettext("Buy"),
+        words.gettext("Left over"),
     )
     rows = [
         (
             str(no),
             each.thread.label,
             each.thread.name if each.thread.code else "",
-            words.figures.whole(each.number),
             _measured(words, each.length),
+            words.figures.whole(each.number),
             words.figures.whole(each.number * kit.kits),
             words.figures.whole(each.each),
             words.figures.whole(each.put_ups),
+            words.figures.whole(each.put_ups * each.each - each.number * kit.kits),
         )
         for no, each in enumerate(kit.threads, 1)
     ]
@@ -227,9 +231,9 @@ def _lengths(words: Wording, kit: Kit) -> list[str]:
         more=words.figures.figure(reserve * 100),
     )
     rule = words.gettext(
-        "Cut whole lengths with all strands; what is too short for one is left over."
+        "Cut whole lengths with all strands. An end too short for a length is waste."
     )
-    return [rule, more, *table((heads, *rows), (RIGHT, LEFT, LEFT, *(RIGHT,) * 5))]
+    return [rule, more, *table((heads, *rows), (RIGHT, LEFT, LEFT, *(RIGHT,) * 6))]
 
 
 def _card(words: Wording, kit: Kit) -> list[str]:

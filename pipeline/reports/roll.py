@@ -79,6 +79,11 @@ class Plan:
         """Length to buy: with what goes to straighten the end, up to the next step."""
         return rounded_up(self.length + self.measures.straighten, self.measures.sold)
 
+    @property
+    def left(self) -> float:
+        """Length that is left over at the end of what was bought."""
+        return max(0.0, self.buy - self.length - self.measures.straighten)
+
     def beside(self, strips: Strips) -> float:
         """Return the width that is left at the side of a strip."""
         return max(0.0, self.roll - strips.side_by_side * strips.across)

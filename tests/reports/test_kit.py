@@ -112,7 +112,7 @@ Cutting the fabric
   -----------------------------------------------------------------------------------------------
        3              20 cm                    6          21 cm             14 cm      18
        1              21 cm                    7          20 cm              0 cm       7  turned
-  The strips take 81 cm; with 5 cm to straighten the end, buy 0.9 m.
+  The strips take 81 cm; with 5 cm to straighten the end, buy 0.9 m; 4 cm of it are left over.
   Pieces may be turned: the fabric has the same count both ways.
 
   +--------+--------+--------+--------+--------+--------+......
@@ -130,15 +130,15 @@ Cutting the fabric
   +--------+-------+--------+-------+--------+-------+--------+
 
 Cutting the thread
-  Cut whole lengths with all strands; what is too short for one is left over.
+  Cut whole lengths with all strands. An end too short for a length is waste.
   A kit holds 10 % more than the stitches take.
-     Thread     Name          Lengths in a kit  Length of each  For all kits  From one skein  Buy
-  -----------------------------------------------------------------------------------------------
-  1  pebble 11  bog oak                      2         45.7 cm            50              17    3
-  2  pebble 14  dry sand                     2         45.7 cm            50              17    3
-  3  pebble 17  shell white                  2         45.7 cm            50              17    3
-  4  pebble 20  plover's leg                 1         45.7 cm            25              17    2
-  5  pebble 23  tide                         1         45.7 cm            25              17    2
+     Thread     Name           Length  In a kit  For all kits  From one skein  Buy  Left over
+  -------------------------------------------------------------------------------------------
+  1  pebble 11  bog oak       45.7 cm         2            50              17    3          1
+  2  pebble 14  dry sand      45.7 cm         2            50              17    3          1
+  3  pebble 17  shell white   45.7 cm         2            50              17    3          1
+  4  pebble 20  plover's leg  45.7 cm         1            25              17    2          9
+  5  pebble 23  tide          45.7 cm         1            25              17    2          9
 
 For the thread card of First Wader, edition 1
   1  pebble 11 bog oak: 2 x 45.7 cm (18 in), 6 strands
@@ -162,9 +162,10 @@ def wader(kits, roll=None, language="en-GB"):
 def test_a_sheet_for_25_kits_recounted_by_hand():
     # 31 x 24 crosses of 1/14 in and twice 3 in: 208.6 x 195.9 mm, so 21 x 20 cm. On 140 cm lie 6
     # of 21 cm, or, turned, 7 of 20 cm: 3 strips of 20 cm and one of 21 cm hold 18 + 7 in 81 cm;
-    # 5 strips of 20 cm would take 100 cm, 4 of 21 cm 84 cm. With 5 cm: 86 cm, so 0.9 m.
+    # 5 strips of 20 cm would take 100 cm, 4 of 21 cm 84 cm. With 5 cm: 86 cm, so 0.9 m, 4 cm over.
     # Bog oak takes 3 needlefuls of two strands; with 10 % these are 6.6 strands, 2 lengths of six.
-    # 8 m give 17 lengths of 18 in (45.72 cm): 50 lengths take 3 skeins, 25 take 2.
+    # 8 m give 17 lengths of 18 in (45.72 cm): 50 lengths take 3 skeins and leave 1, 25 take 2 and
+    # leave 9.
     assert as_sheet(wader(25, 1400.0)) == SHEET
 
 
@@ -218,7 +219,7 @@ def test_inches_and_yards_in_america():
     sheet = as_sheet(wader(25, 55 * 25.4, "en-US"))
     assert "25 pieces of 8¼ × 7¾ in (21 × 20 cm)" in sheet
     assert "1 yd from a roll 55 in (139.7 cm) wide" in sheet
-    assert "The strips take 31½ in; with 2 in to straighten the end, buy 1 yd." in sheet
+    assert "take 31½ in; with 2 in to straighten the end, buy 1 yd; 2½ in of it are left" in sheet
     assert "pebble 11 bog oak: 2 x 18 in (45.7 cm), 6 strands" in sheet
 
 
