@@ -18,6 +18,8 @@ from linenleaf.booklet.book import bind
 from linenleaf.chart.options import Fold, Options, Paper, Purpose
 from linenleaf.pictures.key_svg import key_svg
 from linenleaf.reports.facts import gather
+from linenleaf.reports.kit import kit_of
+from linenleaf.reports.kitsheet import as_sheet
 from linenleaf.reports.shoplist import as_list
 
 from tests import book_chart
@@ -61,6 +63,13 @@ def pages(booklet):
 
 
 @pytest.fixture(scope="module")
+def lists(worked):
+    """What is printed for shops and buyers."""
+    facts = gather(worked)
+    return [flat(as_sheet(kit_of(facts, 25, 1400.0))), flat(as_list(facts))]
+
+
+@pytest.fixture(scope="module")
 def unseen(booklet):
     """What only a screen reader or an outline tells."""
     with pikepdf.open(booklet.path) as pdf:
@@ -101,7 +110,7 @@ def within(words: str, texts: list[str]) -> bool:
     return any(whole.search(each) for each in texts)
 
 
-def test_no_english_is_left(language, pages, unseen):
+def test_no_english_is_left(language, pages, unseen, lists):
     said = fixed_words(language)
     spoken = [own for _, own in said] + [flat(OWN)]
     wanted = {
@@ -113,12 +122,12 @@ def test_no_english_is_left(language, pages, unseen):
     # Short words, and those that the language or the designer has too, say nothing.
     wanted = {each for each in wanted if len(each) > 3 and not within(each, spoken)}
     assert len(wanted) > 180
-    assert [each for each in sorted(wanted) if within(each, pages + unseen)] == []
+    assert [each for each in sorted(wanted) if within(each, pages + unseen + lists)] == []
 
 
-def test_the_words_of_the_language_stand_there(language, pages, unseen):
+def test_the_words_of_the_language_stand_there(language, pages, unseen, lists):
     """Most of them: a few are for charts of another kind."""
-    texts = " ".join(pages + unseen)
+    texts = " ".join(pages + unseen + lists)
     parts = [
         max((part.strip() for part in PLACE.split(own)), key=len)
         for _, own in fixed_words(language)
