@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from ..console import FINDINGS, progress, say, stop, target_of, write
+from ..console import FINDINGS, progress, say, stop, target_of, told_if_long, write
 from ..core.files import noting
 from ..terminal import echo, echo_json
 
@@ -76,10 +76,12 @@ def command(
     from ..diff.diffjson import as_json
     from ..diff.difftext import as_text
 
+    with told_if_long("comparing"):
+        words = as_json(found, said) if form == "json" else as_text(found, said)
     if form == "json":
-        echo_json(as_json(found, said))
+        echo_json(words)
     else:
-        echo(as_text(found, said), nl=False)
+        echo(words, nl=False)
     if output is not None:
         draw(found, output, (*map(Path, charts), *sources))
     if exit_code and found:
@@ -103,7 +105,8 @@ def two_charts(
         stop(TWO)
     try:
         with opener() as opened:
-            old, new = (opened.open(each) for each in charts)
+            with told_if_long("reading"):
+                old, new = (opened.open(each) for each in charts)
             for side in (old, new):
                 if side.worked is None:
                     say(side.findings)
@@ -111,7 +114,8 @@ def two_charts(
                 sys.exit(FINDINGS)
             if thread is None:
                 thread = max(old.worked.grid.size, new.worked.grid.size) <= QUICK
-            return compare(old.worked, new.worked, thread=thread), (old.said, new.said)
+            with told_if_long("comparing"):
+                return compare(old.worked, new.worked, thread=thread), (old.said, new.said)
     except NoRevision as reason:
         stop(str(reason))
 
