@@ -7,7 +7,7 @@ cloth is put together by indexing alone.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -25,6 +25,7 @@ HOLE = 0.60  # light in the hole between four threads
 TONE = 0.34  # how much lighter thick threads are, as a share of their thickness
 SLUB_RUN = 9  # crossings from one change of thickness to the next
 BAND = 32  # rows of crosses put together at a time
+MOST_THREADS = 8  # across a cross that is fewer pixels wide than it has threads
 
 
 @dataclass(frozen=True)
@@ -61,6 +62,8 @@ def weave(
     to (rows * down, columns * across, 3) for the picture.
     """
     how = texture(fabric)
+    # Between the pixels most of them would be lost, at great cost.
+    how = replace(how, threads=min(how.threads, max(MOST_THREADS, across, down)))
     rng = np.random.default_rng(seed)
     laid = _Laid(
         how.threads,

@@ -46,7 +46,7 @@ def words(folder: Path) -> dict[str, tuple[str | Path, ...]]:
         "build": ("build", chart, "-o", folder / "chart.pdf"),
         "watch": ("watch", chart),
         "picture": ("picture", chart, "-o", folder / "piece.png"),
-        "picture --chart": ("picture", chart, "--chart", "-o", folder / "chart.png"),
+        "picture --of chart": ("picture", chart, "--of", "chart", "-o", folder / "chart.png"),
         "diff": ("diff", chart, other),
         "diff -o .png": ("diff", chart, other, "-o", folder / "diff.png"),
         "diff -o .pdf": ("diff", chart, other, "-o", folder / "diff.pdf"),
@@ -56,7 +56,7 @@ def words(folder: Path) -> dict[str, tuple[str | Path, ...]]:
 
 
 def saved_once(folder: Path) -> Iterator[signal.Signals | None]:
-    """Wait for the booklet, change a cross, wait for the booklet, and interrupt the watch."""
+    """Wait for the booklet, change a cross, wait for the booklet, and end the watch."""
     chart, booklet = folder / "chart.linen", folder / "chart.pdf"
     booklet.unlink(missing_ok=True)
     while not booklet.exists():
@@ -68,7 +68,7 @@ def saved_once(folder: Path) -> Iterator[signal.Signals | None]:
     while booklet.stat().st_mtime_ns == made:
         yield None
     time.sleep(1)
-    yield signal.SIGINT
+    yield signal.SIGTERM  # a job in the background hears no Ctrl-C
 
 
 def cost(folder: Path, name: str) -> Run:
@@ -99,7 +99,7 @@ def main() -> None:
             one, two = cost(folders[small], name), cost(folders[large], name)
             growth = (two.cpu / large**2) / (one.cpu / small**2)
             over = " over" if growth > AIM or two.memory > AIM_MEMORY else ""
-            if {one.status, two.status} - {0, 1, 130}:
+            if {one.status, two.status} - {0, 1, -signal.SIGTERM}:
                 over = f" failed: {two.said.strip()[:80]}"
             print(
                 f"{name:<18}{one.cpu:>8.1f}{two.cpu:>8.1f}{growth:>9.2f}"

@@ -12,6 +12,7 @@ import tempfile
 import time
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -84,9 +85,7 @@ def summed(
             stdin=subprocess.DEVNULL,
             stdout=out,
             stderr=out,
-            preexec_fn=(lambda: resource.setrlimit(resource.RLIMIT_CPU, (most, most + 5)))
-            if most
-            else None,
+            preexec_fn=partial(_bounded, most) if most else None,  # noqa: PLW1509 - no threads here
         )
         highest = 0.0
         while True:
@@ -101,9 +100,11 @@ def summed(
         seconds = time.perf_counter() - begun
         child.returncode = os.waitstatus_to_exitcode(status)
         out.seek(0)
-        return Run(
-            seconds, usage.ru_utime + usage.ru_stime, highest, out.read(), child.returncode
-        )
+        return Run(seconds, usage.ru_utime + usage.ru_stime, highest, out.read(), child.returncode)
+
+
+def _bounded(most: int) -> None:
+    resource.setrlimit(resource.RLIMIT_CPU, (most, most + 5))
 
 
 def _family(pid: int) -> Iterator[int]:

@@ -112,7 +112,9 @@ def points(many: int) -> Files:
 def large(many: int, corner: str) -> Files:
     """A motif of one stitch and much bare cloth again and again, and one of a cell."""
     side = 1000
-    before = f"motif big {side} x {side}\n|m{'.' * (side - 1)}|\n" + f"|{'.' * side}|\n" * (side - 1)
+    before = f"motif big {side} x {side}\n|m{'.' * (side - 1)}|\n" + f"|{'.' * side}|\n" * (
+        side - 1
+    )
     before += "motif dot 1 x 1\n|m|\n"
     lines = f"big at {corner} replacing\n" * (many // side**2)
     return chart(lines + f"dot at {corner} replacing\n" * (many % side**2), before=before)
@@ -182,6 +184,7 @@ CASES: list[tuple[str, int, Callable[[int], Files], str]] = [
     ("story and sections in all", 1, lambda n: story("|a|\n|-|\n" + "|a|\n" * (n - 1)),
         "too-intricate"),
     ("story and sections in all", 2, lambda n: story("*a* " * n), "too-intricate"),
+    ("story and sections in all", 3, lambda n: story("***\n" * n), "too-intricate"),
     ("`note` and the like", 0, lambda n: chart(after='note at 0,0 "a"\n' * n),
         "too-many-of-a-kind"),
     ("`revision`", 0, lambda n: chart(after='revision "1" "a"\n' * n), "too-many-of-a-kind"),
