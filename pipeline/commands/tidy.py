@@ -8,7 +8,7 @@ from pathlib import Path
 
 import click
 
-from ..console import FINDINGS, say, stop, write
+from ..console import FINDINGS, say, stop, told_if_long, write
 from ..core.characters import escaped
 from ..core.diagnostics import Diagnostics
 from ..core.files import LARGEST_TEXT, as_text, read_bytes
@@ -96,7 +96,8 @@ def _tidied(chart: Path, rulers: Rulers) -> tuple[_Tidied | None, Diagnostics]:
     source, findings = as_text(before, shown)
     if source is None:
         return None, findings
-    text, findings = tidy(source, rulers)
+    with told_if_long("tidying"):
+        text, findings = tidy(source, rulers)
     if text is None:
         return None, findings
     return _Tidied(chart, source, before, text.encode()), findings

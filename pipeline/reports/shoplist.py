@@ -35,7 +35,10 @@ def as_list(facts: Facts) -> str:
         *thread_lines(words, facts.bought),
         *needle_lines(words, needles(facts.worked, size.fabric), 1, beads=bool(beads)),
         *bead_lines(words, beads),
-        *(words.gettext("You will also need: %(what)s", what=each) for each in design.booklet.needs),
+        *(
+            words.gettext("You will also need: %(what)s", what=each)
+            for each in design.booklet.needs
+        ),
     ]
     # Where the list is pasted, blanks that hold words together are no help.
     return "\n".join(lines).replace(NO_BREAK, " ") + "\n"
