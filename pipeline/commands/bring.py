@@ -34,7 +34,9 @@ _COLOUR = re.compile(r"#[0-9A-Fa-f]{6}")
 
 @click.command()
 @click.argument("grid", metavar="PNG|CSV", type=FILE)
-@click.option("--range", "threads", metavar="CSV", type=FILE, required=True, help="The thread range.")
+@click.option(
+    "--range", "threads", metavar="CSV", type=FILE, required=True, help="The thread range."
+)
 @click.option(
     "--fabric",
     default="linen 32 over 2",
@@ -198,7 +200,7 @@ def _of_picture(
 def _too_many(grid: Path, count: int) -> NoReturn:
     stop(
         f"{grid} has {count:,} colours; at most {MOST} can be told apart on a chart. "
-        "Say how many threads to use, such as --threads 30; near colours then share one."
+        "Say how many threads to use, such as --threads 30; similar colours then share one."
     )
 
 
