@@ -60,7 +60,7 @@ def terms_of(message: str) -> Iterator[dict[str, str]]:
 
 def forms(message: str | tuple[str, ...]) -> list[str]:
     texts = (message,) if isinstance(message, str) else message
-    return [PLACE.sub(" ", each.replace("\u00a0", " ")) for each in texts]
+    return [PLACE.sub(" ", each.replace("\u00a0", " ").replace("\u00ad", "")) for each in texts]
 
 
 def said(language: str) -> Iterator[tuple[str, str]]:
