@@ -39,7 +39,7 @@ LETTERS = click.option(
     "letters",
     multiple=True,
     metavar="NAME=TEXT",
-    help="A text marked `changeable`, for a personal copy; given again, its next line.",
+    help="New words for a text marked `changeable`; repeated, for its next line.",
 )
 
 # How a booklet looks, for every command that builds one.
@@ -71,12 +71,12 @@ CELL = click.option(
     type=click.FloatRange(1.5, 12),
     callback=_number,
     metavar="MM",
-    help="Side of a chart cell; without it the size that needs the fewest pages.",
+    help="Side of a chart cell; otherwise the size that needs the fewest pages.",
 )
 LARGE = click.option(
     "--large",
     is_flag=True,
-    help="Large print for tired eyes: text of 16 points, chart cells of 5 mm or more.",
+    help="Large print: text of 16 points, chart cells of 5 mm or more.",
 )
 
 

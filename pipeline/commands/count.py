@@ -65,7 +65,7 @@ WORDS = {"text": as_text, "list": as_list}
     "--used",
     multiple=True,
     metavar="THREAD=AMOUNT",
-    help="What a worked model really took; prints a `working` block fitted to it.",
+    help="What the stitched model really took; prints a `working` block fitted to it.",
 )
 @COLOURWAY
 @LETTERS
@@ -82,7 +82,7 @@ def command(
 ) -> None:
     """Count stitches, thread, skeins and sizes.
 
-    Of a folder all charts in it and below are counted.
+    Of a folder, all charts in it and below are counted.
 
     \b
     Example:  linenleaf count saltmarsh.linen --format csv > saltmarsh.csv

@@ -37,11 +37,11 @@ QUICK = 250_000  # cells of a chart up to which skeins are reckoned unasked
     type=click.Path(path_type=Path),
     help="Also draw old and new side by side, the changes ringed: a .png, .svg or .pdf file.",
 )
-@click.option("--exit-code", is_flag=True, help="Leave with status 1 when the charts differ.")
+@click.option("--exit-code", is_flag=True, help="Exit with status 1 when the charts differ.")
 @click.option(
     "--thread/--no-thread",
     default=None,
-    help="Reckon the skeins before and after; unasked only of charts that are not huge.",
+    help="Work out the skeins before and after; otherwise only for charts that are not huge.",
 )
 @click.option("--git", is_flag=True, help="Take the arguments git gives to a diff driver.")
 def command(
@@ -52,7 +52,7 @@ def command(
     thread: bool | None,
     git: bool,
 ) -> None:
-    """Tell what differs between two charts, as a stitcher would.
+    """Say what changed between two charts, in a stitcher's words.
 
     OLD and NEW are charts, or charts of a revision as REVISION:path. What they use is taken from
     the same revision.

@@ -35,13 +35,13 @@ STREAM = Path("-")
     "--rulers/--no-rulers",
     "ruled",
     default=None,
-    help="Count the columns above every grid, or no longer; else rulers stay as they are.",
+    help="Add a ruler above every grid, or take rulers out; otherwise they stay as they are.",
 )
 def command(charts: tuple[Path, ...], check: bool, show: bool, ruled: bool | None) -> None:
-    """Bring sources to their one tidy form; `-` reads a source and writes it out.
+    """Format charts in the standard layout; `-` reads standard input.
 
-    The meaning and every remark stay. A source with lines that cannot be read stays as it is. Of
-    a folder all sources in it and below are tidied.
+    What a chart says does not change, and every remark is kept. A source with lines that cannot
+    be read is left as it is. In a folder, all sources in it and below are formatted.
 
     Example:  linenleaf tidy saltmarsh.linen marking.linen
     """

@@ -64,5 +64,5 @@ def _absurd(number: Number, what: str, bounds: str) -> Diagnostic:
         "absurd-number",
         f"{what} cannot be {text}: {bounds} is possible.",
         number.span,
-        "look whether a figure is doubled, or a unit is missing",
+        "check whether a figure is doubled or a unit is missing",
     )

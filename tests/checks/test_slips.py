@@ -220,7 +220,7 @@ def test_a_mast_too_high_and_another_thread_are_told(drawn, expected, mirrored, 
 def test_of_three_boats_the_one_with_the_higher_flag_is_named(tmp_path):
     text = fleet(boat(10, "m"), boat(11, "m"), boat(10, "m"))
     (message,) = (e.message for e in found_in(text, tmp_path) if e.name in RULES)
-    assert message.startswith("At 22,1 to 26,4 the chart is one row higher than its like")
+    assert message.startswith("At 22,1 to 26,4 the chart is one row higher than the matching part")
 
 
 @given(st.integers(0, 10**6), st.sampled_from([0.75, 0.85, 0.95]))
