@@ -30,8 +30,8 @@ atexit.register(shutil.rmtree, PLACE, ignore_errors=True)
 settings.register_profile("untimed", deadline=None)
 settings.load_profile("untimed")
 
-# Of Python and of the renderer, which take them away when the process of the tests ends.
-NOT_YET_GONE = ("pytest-of-", "pymp-", "weasyprint-")
+# Of Python, which takes them away when the process of the tests ends.
+NOT_YET_GONE = ("pytest-of-", "pymp-")
 
 
 @pytest.hookimpl(tryfirst=True)
