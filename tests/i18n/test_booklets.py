@@ -34,8 +34,8 @@ PLACE = re.compile(r"%\(\w+\)s|%%")
 OWN = book_chart.source() + book_chart.STORY + book_chart.RANGE + "Stretch it over a board."
 
 
-def chart(folder: Path, language: str, title: str = "Saltmarsh Band"):
-    text = book_chart.source(60, 40, title)
+def chart(folder: Path, language: str, text: str = book_chart.source(40, 20)):
+    """A chart whose booklet is in a language."""
     return book_chart.worked(
         book_chart.write(folder, text.replace("  edition", f"  language {language}\n  edition"))
     )
@@ -203,10 +203,8 @@ def test_longer_words_have_room_on_small_paper_and_in_large_print(worked, option
 
 @pytest.mark.parametrize("tag", ["en-GB", "de"])
 def test_signs_of_the_machinery_in_a_title_stay_as_they_are(tag, tmp_path):
-    text = book_chart.source(40, 20, TITLE, notes=False).replace(
-        '  edition  "2"', f'  language {tag}\n  edition  "2 & 50 % {{x}}"'
-    )
-    worked = book_chart.worked(book_chart.write(tmp_path, text))
+    text = book_chart.PLAIN.replace('"Reed"', f'"{TITLE}"').replace('"1"', '"2 & 50 % {x}"')
+    worked = chart(tmp_path, tag, text)
     booklet = bound(worked, Options(), tmp_path / "a.pdf")
     assert TITLE in flat(booklet.pages[0].extract_text())
     edition = {"de": "Ausgabe", "en-GB": "Edition"}[tag] + " 2 & 50 % {x}"
@@ -217,7 +215,8 @@ def test_signs_of_the_machinery_in_a_title_stay_as_they_are(tag, tmp_path):
 
 
 def test_inches_stand_first_in_america(tmp_path):
-    pages = bound(chart(tmp_path, "en-US"), Options(), tmp_path / "a.pdf").pages
+    worked = chart(tmp_path, "en-US", book_chart.PLAIN)
+    pages = bound(worked, Options(), tmp_path / "a.pdf").pages
     text = flat(" ".join(each.extract_text() for each in pages))
     assert "March 14, 2026" in text
     assert re.search(r"[\d¼½¾⅛⅜⅝⅞] in \([\d.]+ × [\d.]+ cm\)", text)
@@ -226,7 +225,8 @@ def test_inches_stand_first_in_america(tmp_path):
     assert re.search(r"in cm in cm", text)  # above the columns of the table of sizes
 
 
-def test_sheets_to_fold_and_sources_are_named_in_the_language(worked, language, tmp_path):
+def test_sheets_to_fold_and_sources_are_named_in_the_language(language, tmp_path):
+    worked = chart(tmp_path, language, book_chart.PLAIN)
     folded, _ = bind(worked, Options(Paper.A5, fold=Fold.A4))
     with pikepdf.open(BytesIO(folded.data)) as pdf:
         assert str(pdf.Root.PageLabels.Nums[1].P) == {
