@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ..compose.worked import WorkedChart
 from ..core.model import Fabric
@@ -59,6 +59,12 @@ class SizeRow:
 def needle_size(fabric: Fabric) -> int:
     """Return the size of tapestry needle that suits a fabric."""
     return _by_fineness(fabric, _NEEDLES, _FINEST)
+
+
+def needles(worked: WorkedChart, fabric: Fabric) -> tuple[int, ...]:
+    """Return the sizes of tapestry needles for a fabric, and for what goes over fewer threads."""
+    overs = {fabric.over, *(each.over for each in worked.pieces if each.over < fabric.over)}
+    return tuple(sorted({needle_size(replace(fabric, over=each)) for each in overs}))
 
 
 def usual_strands(fabric: Fabric) -> int:

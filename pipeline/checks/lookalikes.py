@@ -43,11 +43,11 @@ def _alike_symbols(worked: WorkedChart) -> Iterator[Fault]:
             yield Fault(
                 f"`{key[one - 1].symbol}` and `{key[other - 1].symbol}` lie side by side, and "
                 f"their printed symbols `{first}` and `{second}` look alike "
-                f"({apart:.2f} of 1, where {APART:g} is wanted).",
+                f"(difference {apart:.2f}; at least {APART:g} wanted).",
                 key[other - 1].span,
                 (
                     Hint(f"`{key[one - 1].symbol}` stands here", key[one - 1].span),
-                    "wish for another symbol, or leave the choice open",
+                    "ask for another symbol, or leave the choice open",
                 ),
             )
 
@@ -173,7 +173,7 @@ def _of_some(palette: _Palette, sight: Sight, found: list[tuple[float, int, int]
     more = f" and {len(found) - SHOWN} more pairs" if len(found) > SHOWN else ""
     _, one, other = found[0]
     advice = (
-        "wish for symbols that differ more (`printed NAME`), or choose a lighter or darker thread"
+        "ask for symbols that differ more (`printed NAME`), or choose a lighter or darker thread"
         if sight.printed
         else "choose a lighter or darker thread, so that the chart and the cloth can be read by all"
     )

@@ -61,8 +61,8 @@ class Facts(Phrases):
             case kinds.Lettered():
                 what = self.gettext("alphabet %(name)s", name=change.alphabet)
                 letters = self.ngettext(
-                    "letter drawn anew: %(letters)s",
-                    "letters drawn anew: %(letters)s",
+                    "letter redrawn: %(letters)s",
+                    "letters redrawn: %(letters)s",
                     len(change.letters),
                     letters=", ".join(change.letters),
                 )

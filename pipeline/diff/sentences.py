@@ -168,7 +168,7 @@ class Teller(Facts):
         place = self.corners([change.spot.new])
         if change.old == change.new:
             return self.gettext(
-                "the text “%(text)s” at %(place)s set in other letters",
+                "the text “%(text)s” at %(place)s in another alphabet",
                 text=change.new,
                 place=place,
             )
@@ -335,5 +335,3 @@ class Teller(Facts):
         if change.thread.put_up == trade.SKEIN:
             return self.ngettext("%(count)s skein", "%(count)s skeins", number)
         return f"{self.whole(number)} × {change.thread.put_up}"
-
-    # --- figures and words ---
