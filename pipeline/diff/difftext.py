@@ -11,7 +11,7 @@ from typing import assert_never
 from ..i18n.trade import opening
 from . import changes as kinds
 from .changes import Change, Changes
-from .facts import Restated
+from .particulars import Restated
 from .sentences import Teller
 
 WIDTH = 100  # columns

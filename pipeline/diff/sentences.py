@@ -11,7 +11,7 @@ from ..core.model import (
 from ..i18n import trade
 from . import changes as kinds
 from .changes import Change, Changes, Drawn, Stitches
-from .facts import Facts
+from .particulars import Particulars
 from .phrases import MOST_PLACES, in_print, in_terminal
 
 MOST_POINTS = 8  # of one line or one kind of knot
@@ -19,7 +19,7 @@ MOST_KINDS = 6  # of change in one area
 MOST_LISTED = 24  # places of a motif
 
 
-class Teller(Facts):
+class Teller(Particulars):
     """Puts the changes between two charts into words."""
 
     @classmethod

@@ -41,7 +41,7 @@ class Restated:
     new: str
 
 
-class Facts(Phrases):
+class Particulars(Phrases):
     """Puts into words what a chart says of itself in figures and words."""
 
     def restated(self, change: kinds.Told) -> Restated:
