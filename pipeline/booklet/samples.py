@@ -7,7 +7,7 @@ from linenleaf.templates import render
 
 from ..chart.crosses import Crosses, crosses
 from ..chart.draw import Drawing
-from ..chart.overdrawn import RIM, Dots, Lines, Stroke, dots, line_width
+from ..chart.overdrawn import RIM, Dots, DrawnStroke, Lines, dots, line_width
 from ..compose.worked import WorkedKnot, WorkedLine
 from .samplesize import CELL, INSET, cells_across, sample_size
 
@@ -19,7 +19,7 @@ def draw_sample(drawing: Drawing, index: int) -> str:
     width, height = sample_size(entry)
     view = (0.0, 0.0, across, 1.0)
     cells: Crosses | None = None
-    strokes: tuple[Stroke, ...] = ()
+    strokes: tuple[DrawnStroke, ...] = ()
     points: tuple[Dots, ...] = ()
     if entry.is_cell:
         cells = crosses(np.array([[index]], np.uint16), drawing.palette)

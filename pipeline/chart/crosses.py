@@ -121,7 +121,7 @@ class Patch:
 
 
 @dataclass(frozen=True)
-class Run:
+class SymbolRun:
     """Symbols of one colour in a row; the colour UNSEEN stands for text that is not painted."""
 
     text: str
@@ -129,11 +129,11 @@ class Run:
 
 
 @dataclass(frozen=True)
-class Row:
+class SymbolRow:
     """One row of symbols; y is its lower edge."""
 
     y: int
-    runs: tuple[Run, ...]
+    runs: tuple[SymbolRun, ...]
 
 
 @dataclass(frozen=True)
@@ -142,7 +142,7 @@ class Crosses:
 
     fills: tuple[Fill, ...] = ()
     patches: tuple[Patch, ...] = ()
-    rows: tuple[Row, ...] = ()
+    rows: tuple[SymbolRow, ...] = ()
 
 
 class Palette:
@@ -227,7 +227,7 @@ def _outline(region: Region, paired: bool) -> _Outline:
             assert_never(region.kind)
 
 
-def _rows(grid: IndexGrid, palette: Palette, veiled: NDArray[np.intp]) -> tuple[Row, ...]:
+def _rows(grid: IndexGrid, palette: Palette, veiled: NDArray[np.intp]) -> tuple[SymbolRow, ...]:
     rows, columns = grid.shape
     text = palette.points[grid].astype("<u4").tobytes().decode("utf-32-le")
     # Bare cells show nothing, so they go along with the run before them, or the first.
@@ -240,8 +240,8 @@ def _rows(grid: IndexGrid, palette: Palette, veiled: NDArray[np.intp]) -> tuple[
     begin = np.flatnonzero(starts)
     ends = np.append(begin[1:], rows * columns).tolist()
     runs = [
-        Run(text[start:end], palette.inks[at])
+        SymbolRun(text[start:end], palette.inks[at])
         for start, end, at in zip(begin.tolist(), ends, ink.ravel()[begin].tolist(), strict=True)
     ]
     edges = np.searchsorted(begin, np.arange(rows + 1) * columns).tolist()
-    return tuple(Row(y + 1, tuple(runs[edges[y] : edges[y + 1]])) for y in range(rows))
+    return tuple(SymbolRow(y + 1, tuple(runs[edges[y] : edges[y + 1]])) for y in range(rows))

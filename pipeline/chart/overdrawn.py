@@ -200,7 +200,7 @@ _ARC = 0.5522847498  # handle of the Bézier curve that stands for a quarter cir
 
 
 @dataclass(frozen=True)
-class Stroke:
+class DrawnStroke:
     """All lines of one key line in view. ends: the ends of straight stitches, as small discs."""
 
     style: LineStyle
@@ -232,7 +232,7 @@ class Lines:
             [[*line.points.min(axis=0), *line.points.max(axis=0)] for line in lines]
         ).reshape(len(lines), 4)
 
-    def strokes(self, styles: Mapping[int, LineStyle], view: Box) -> tuple[Stroke, ...]:
+    def strokes(self, styles: Mapping[int, LineStyle], view: Box) -> tuple[DrawnStroke, ...]:
         """Return the lines in view by key line, from the corner of the view."""
         paths: dict[int, list[str]] = {}
         ends: dict[int, list[tuple[float, float]]] = {}
@@ -250,7 +250,7 @@ class Lines:
                 point for point in (points[0], points[-1]) if meet((*point, *point), within)
             )
         return tuple(
-            Stroke(
+            DrawnStroke(
                 style,
                 "".join(paths[index]),
                 discs(ends[index], KNOT / 2) if style.straight else "",

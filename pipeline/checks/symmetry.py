@@ -16,7 +16,7 @@ from ..core.model import KeyEntry, Mirror, Motif, Symmetry
 from ..core.source import Span
 from .checking import Check, Fault
 from .lines import steps
-from .slips.handdrawn import Drawn, Turner, drawn_motifs, excused
+from .slips.handdrawn import HandDrawn, Turner, drawn_motifs, excused
 
 _ADVICE = "make them alike, or take `symmetric` out"
 SHOWN = 3  # broken cells named one by one
@@ -83,7 +83,7 @@ def _not_square(name: str, width: int, height: int, span: Span | None) -> Fault:
     )
 
 
-def _motif_cells(drawn: Drawn, motif: Motif, turner: Turner, turn: Turn) -> Iterator[Fault]:
+def _motif_cells(drawn: HandDrawn, motif: Motif, turner: Turner, turn: Turn) -> Iterator[Fault]:
     assert motif.symmetry is not None
     broken = turner.turned(drawn.codes, turn) != drawn.codes
     pairs, count = broken_pairs(broken, turn, SHOWN)

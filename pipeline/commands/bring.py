@@ -16,7 +16,7 @@ from ..core.output import CannotWrite, may_write
 from ..core.source import Source
 from ..importing.cells import LARGEST_SHEET, Cells, read_sheet
 from ..importing.source import SIGNS, written
-from ..importing.threadfit import FAR, Fit, fit
+from ..importing.threadfit import FAR, ThreadFit, fit
 from ..reports.rangename import range_name
 from ..resolve.grounds import resolve_ground
 from ..resolve.read import read_source
@@ -135,7 +135,7 @@ def _meant(meanings: tuple[str, ...]) -> dict[str, str]:
 
 def _fitted(
     grid: Path, found: ThreadRange, most: int | None, bare: str | None, meant: dict[str, str]
-) -> tuple[Fit, str, list[str]]:
+) -> tuple[ThreadFit, str, list[str]]:
     """Return the threads chosen for a file, what it is, and what to tell of it."""
     threads = list(found.threads.values())
     data, findings = read_bytes(grid, str(grid), max(LARGEST_PICTURE, LARGEST_SHEET))
@@ -220,7 +220,7 @@ def _leave(findings: Diagnostics) -> NoReturn:
     sys.exit(FINDINGS)
 
 
-def _account(found: Fit, threads: ThreadRange, hints: list[str]) -> str:
+def _account(found: ThreadFit, threads: ThreadRange, hints: list[str]) -> str:
     height, width = found.grid.shape
     crosses = sum(each.crosses for each in found.chosen)
     count = len(found.chosen)

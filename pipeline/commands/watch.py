@@ -69,7 +69,7 @@ def command(
     if large:
         check_large(Paper(paper), cell)
     from ..core.output import CannotWrite
-    from ..watch.page import CannotServe, Page
+    from ..watch.page import CannotServe, WatchPage
     from ..watch.view import Board, State
     from ..watch.watch import Asked, Told, Watch
 
@@ -87,7 +87,7 @@ def command(
         if page:
             board = Board(State(str(chart)))
             try:
-                shown = Page(board, target, port or 0)
+                shown = WatchPage(board, target, port or 0)
             except CannotServe as reason:
                 stop(str(reason))
             closing.callback(shown.close)

@@ -19,7 +19,7 @@ from ..core.findings import Level
 from ..pictures.caption import description
 from .compare import compare
 from .difftext import as_text, printable
-from .history import NoRevision, Opener, Side, opener, revision_with, top_of
+from .history import ComparedSide, NoRevision, Opener, opener, revision_with, top_of
 
 NOTHING = "/dev/null"
 QUICK = 250_000  # cells up to which skeins are reckoned
@@ -79,7 +79,7 @@ def answer_git(arguments: Sequence[str]) -> str:
         return heading + as_text(changes, (before.said, after.said)) + "\n"
 
 
-def _open(opened: Opener, given: _Given) -> Side:
+def _open(opened: Opener, given: _Given) -> ComparedSide:
     """Return one side, with what it uses from the revision in which it has this content."""
     if given.at_work:
         return opened.open_file(Path(given.file), given.path)
@@ -92,7 +92,7 @@ def _open(opened: Opener, given: _Given) -> Side:
     return opened.open_revision(kept_in, given.path, given.path)
 
 
-def _what(side: Side) -> str:
+def _what(side: ComparedSide) -> str:
     """Return what a chart is, if it can be read."""
     if side.worked is None:
         return ""
@@ -101,7 +101,7 @@ def _what(side: Side) -> str:
     return f": {booklet.title}{edition}. {description(side.worked)}"
 
 
-def _by_line(old: Side, new: Side, why: str = "") -> str:
+def _by_line(old: ComparedSide, new: ComparedSide, why: str = "") -> str:
     """Return the lines that differ, and why they are shown instead of the chart."""
     if not why:
         side, which = (old, "old") if old.worked is None else (new, "new")

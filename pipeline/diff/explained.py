@@ -18,7 +18,7 @@ from ..count.forest import Ints
 from .areas import NEAR, boxes, label
 from .canvas import NOBODY, Box, Canvas, Classes, Mask
 from .changes import Moved, Sort, Spot, Turn
-from .matching import Match, by_votes
+from .matching import Matched, by_votes
 from .units import Unit
 
 HALF = 0.5  # of the cells of a thing that came or went have to have changed
@@ -33,7 +33,7 @@ class Explained:
     of motifs of lines alone that changed.
     """
 
-    matches: Sequence[Match]
+    matches: Sequence[Matched]
     x: Ints
     y: Ints
     by: Ints
@@ -59,7 +59,7 @@ def explain(
     old: WorkedChart,
     new: WorkedChart,
     canvas: Canvas,
-    matches: Sequence[Match],
+    matches: Sequence[Matched],
     redrawn: Collection[str],
     lined: Collection[int],
 ) -> Explained:
@@ -95,7 +95,7 @@ def explain(
     return Explained(matches, x, y, by, cells, lined)
 
 
-def _told(each: Match, redrawn: Collection[str]) -> bool:
+def _told(each: Matched, redrawn: Collection[str]) -> bool:
     units = [unit for unit in (each.old, each.new) if unit is not None]
     if units[0].sort is Sort.GRID:
         return False
@@ -133,7 +133,7 @@ def _grid_changed(
     canvas: Canvas,
     old: WorkedChart,
     new: WorkedChart,
-    matches: Sequence[Match],
+    matches: Sequence[Matched],
     now: Ints,
     at: tuple[Ints, Ints],
 ) -> NDArray[np.bool_]:
@@ -153,7 +153,7 @@ def _grid_changed(
     return changed
 
 
-def spot(each: Match, cells: int, new: WorkedChart, shift: tuple[int, int]) -> Spot:
+def spot(each: Matched, cells: int, new: WorkedChart, shift: tuple[int, int]) -> Spot:
     """Return where a match was and is."""
     return Spot(
         None if each.old is None else each.old.box,
@@ -163,7 +163,7 @@ def spot(each: Match, cells: int, new: WorkedChart, shift: tuple[int, int]) -> S
     )
 
 
-def _free(each: Match, new: WorkedChart, shift: tuple[int, int]) -> bool:
+def _free(each: Matched, new: WorkedChart, shift: tuple[int, int]) -> bool:
     """Tell whether nothing else of the new chart is stitched where a thing was."""
     if each.old is None:
         return True

@@ -261,7 +261,7 @@ class Shelf(Mapping[Path, bytes]):
 
 
 @dataclass(frozen=True)
-class Side:
+class ComparedSide:
     """One of two charts. said: as the person named it. worked: None after an error."""
 
     said: str
@@ -277,7 +277,7 @@ class Opener:
         self._nowhere = nowhere
         self._shelf = shelf
 
-    def open(self, said: str) -> Side:
+    def open(self, said: str) -> ComparedSide:
         """Return a chart by its path or as REVISION:path.
 
         Raises:
@@ -298,19 +298,19 @@ class Opener:
         where = f"Revision {named}" if named else "What is staged"
         raise NoRevision(f"{where} has no file {path}.")
 
-    def open_file(self, path: Path, said: str) -> Side:
+    def open_file(self, path: Path, said: str) -> ComparedSide:
         """Return a chart that lies in a folder."""
         source, findings = read_text(path, said, LARGEST_TEXT)
         if source is None:
-            return Side(said, "", None, in_order(findings))
+            return ComparedSide(said, "", None, in_order(findings))
         design, findings = read_source(source, path)
         if design is None or has_errors(findings):
-            return Side(said, source.text, None, findings)
+            return ComparedSide(said, source.text, None, findings)
         worked, more = compose(design)
         findings = in_order(findings + more)
-        return Side(said, source.text, None if has_errors(findings) else worked, findings)
+        return ComparedSide(said, source.text, None if has_errors(findings) else worked, findings)
 
-    def open_revision(self, revised: Revision, path: str, said: str) -> Side:
+    def open_revision(self, revised: Revision, path: str, said: str) -> ComparedSide:
         """Return a chart of a revision; path: from the top of the repository."""
         return self.open_file(self._shelf.place(self._nowhere, revised, path), said)
 

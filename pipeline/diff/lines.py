@@ -13,7 +13,7 @@ from .canvas import Box, Mask, Offset
 from .changes import Changes, Sort
 from .explained import Explained
 from .keys import KeyPairs
-from .matching import Match
+from .matching import Matched
 from .stretches import Mark, Run, Written, dotted, unlike
 from .units import Unit, drawn_places, marks_of, runs_of
 
@@ -44,7 +44,7 @@ def strokework(old: WorkedChart, new: WorkedChart, pairs: KeyPairs, shift: Offse
 
 def lined(
     worked: tuple[WorkedChart, WorkedChart],
-    matches: Sequence[Match],
+    matches: Sequence[Matched],
     redrawn: Collection[str],
     strokes: Strokework,
     shift: Offset,
@@ -78,7 +78,7 @@ def lined(
     return frozenset(told)
 
 
-def _went(match: Match, redrawn: Collection[str]) -> bool:
+def _went(match: Matched, redrawn: Collection[str]) -> bool:
     assert match.new is not None
     return match.moved and (not match.altered or match.new.name in redrawn)
 

@@ -17,7 +17,7 @@ _Thing = TypeVar("_Thing")
 
 
 @dataclass(frozen=True, eq=False)
-class Match:
+class Matched:
     """One thing, before and after; None where it was not there.
 
     by: how far it moved, apart from a shift of the whole chart.
@@ -45,20 +45,20 @@ class Match:
         return not self.moved and not self.altered
 
 
-def match(old: Iterable[Unit], new: Iterable[Unit], shift: Offset) -> list[Match]:
+def match(old: Iterable[Unit], new: Iterable[Unit], shift: Offset) -> list[Matched]:
     """Pair the things of two charts; shift: how far the whole old chart lies on the new one.
 
     The surest pairs come first: the same cells at the same place, the same name at the same
     place, the same cells elsewhere, the same name elsewhere, a text where a text was.
     """
     before, after = list(old), list(new)
-    matches: list[Match] = []
+    matches: list[Matched] = []
 
     def place(unit: Unit, x: float = 0, y: float = 0) -> tuple[float, float]:
         return round(unit.x + x, 3), round(unit.y + y, 3)
 
     def pair(of_old: Callable[[Unit], Hashable], of_new: Callable[[Unit], Hashable]) -> None:
-        matches.extend(Match(*each) for each in _pair(before, after, of_old, of_new))
+        matches.extend(Matched(*each) for each in _pair(before, after, of_old, of_new))
 
     # A chart has one grid of its own at most, wherever a shift has put its corner.
     pair(
@@ -87,8 +87,8 @@ def match(old: Iterable[Unit], new: Iterable[Unit], shift: Offset) -> list[Match
         )
     )
     matches.extend(_texts(before, after, shift))
-    matches.extend(Match(each, None) for each in before)
-    matches.extend(Match(None, each) for each in after)
+    matches.extend(Matched(each, None) for each in before)
+    matches.extend(Matched(None, each) for each in after)
     return matches
 
 
@@ -118,12 +118,12 @@ def _pair(
 
 def _moved(
     old: list[Unit], new: list[Unit], shift: Offset, alike: Callable[[Unit], Hashable]
-) -> list[Match]:
+) -> list[Matched]:
     pairs = by_votes(
         [(alike(unit), (unit.x + shift[0], unit.y + shift[1])) for unit in old],
         [(alike(unit), (unit.x, unit.y)) for unit in new],
     )
-    moved = [Match(old[one], new[other], by) for one, other, by in pairs]
+    moved = [Matched(old[one], new[other], by) for one, other, by in pairs]
     gone, come = {one for one, _, _ in pairs}, {other for _, other, _ in pairs}
     old[:] = [each for at, each in enumerate(old) if at not in gone]
     new[:] = [each for at, each in enumerate(new) if at not in come]
@@ -171,7 +171,7 @@ def by_votes(
     return paired
 
 
-def _texts(old: list[Unit], new: list[Unit], shift: Offset) -> list[Match]:
+def _texts(old: list[Unit], new: list[Unit], shift: Offset) -> list[Matched]:
     """Pair texts that were set where another text stood: they were reworded."""
     reworded = []
     for one in [unit for unit in old if unit.sort is Sort.TEXT]:
@@ -181,7 +181,7 @@ def _texts(old: list[Unit], new: list[Unit], shift: Offset) -> list[Match]:
             left, top, right, bottom = other.box
             meets = left < x1 and right > x0 and top < y1 and bottom > y0
             if other.sort is Sort.TEXT and meets:
-                reworded.append(Match(one, other))
+                reworded.append(Matched(one, other))
                 old.remove(one)
                 new.remove(other)
                 break

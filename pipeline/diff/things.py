@@ -28,7 +28,7 @@ from .changes import (
 )
 from .explained import Explained, spot
 from .keys import KeyPairs
-from .matching import Match
+from .matching import Matched
 from .units import Unit
 
 MOST_PIECE_AREAS = 8  # in one piece off the grid
@@ -46,7 +46,7 @@ class _Groups:
     patched: list[int] = field(default_factory=list)
 
 
-def settle(matches: Sequence[Match], redrawn: Collection[str], shift: Offset) -> list[Match]:
+def settle(matches: Sequence[Matched], redrawn: Collection[str], shift: Offset) -> list[Matched]:
     """Take redrawn motifs that only grew to the left or upwards for standing where they stood."""
     settled = []
     for match in matches:
@@ -181,7 +181,7 @@ def turn_of(old: Unit, new: Unit) -> Turn:
 
 
 def _stitched(
-    matches: Sequence[Match], numbers: Iterable[int], pairs: KeyPairs, *, new: bool
+    matches: Sequence[Matched], numbers: Iterable[int], pairs: KeyPairs, *, new: bool
 ) -> tuple[tuple[int, int], ...]:
     """Return how many cells of each key index some things hold together, most first."""
     classes = pairs.new_class if new else pairs.old_class
@@ -195,7 +195,7 @@ def _stitched(
     return tuple(sorted(stitched, key=lambda each: (-each[1], each[0])))
 
 
-def _patched(match: Match, pairs: KeyPairs) -> Patched:
+def _patched(match: Matched, pairs: KeyPairs) -> Patched:
     """Return the changed cells of a piece; its key indices are found again by class."""
     old, new = _unit(match.old), _unit(match.new)
     before, after = (

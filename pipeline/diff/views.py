@@ -42,7 +42,7 @@ Window = tuple[int, int, int, int]
 
 
 @dataclass(frozen=True, eq=False)
-class Side:
+class ShownSide:
     """What is shown of one chart: the window, cells to outline, boxes to ring."""
 
     window: Window
@@ -54,8 +54,8 @@ class Side:
 class View:
     """A place before and after."""
 
-    old: Side
-    new: Side
+    old: ShownSide
+    new: ShownSide
 
 
 def view(changes: Changes, item: Item) -> View:
@@ -73,8 +73,8 @@ def view(changes: Changes, item: Item) -> View:
     else:
         windows = _same(changes, both)
     return View(
-        Side(windows[0], item.cells - np.array([x, y]), item.old_rings),
-        Side(windows[1], item.cells, item.new_rings),
+        ShownSide(windows[0], item.cells - np.array([x, y]), item.old_rings),
+        ShownSide(windows[1], item.cells, item.new_rings),
     )
 
 
@@ -136,7 +136,7 @@ def merged(changes: Changes, views: Iterable[View]) -> list[View]:
         made.append(waiting)
     if not made:
         whole = [(0, 0, each.width, each.height) for each in (changes.old, changes.new)]
-        return [View(Side(whole[0], NO_CELLS, ()), Side(whole[1], NO_CELLS, ()))]
+        return [View(ShownSide(whole[0], NO_CELLS, ()), ShownSide(whole[1], NO_CELLS, ()))]
     return sorted(made, key=lambda each: (each.new.window[1], each.new.window[0]))
 
 
@@ -151,7 +151,7 @@ def _together(changes: Changes, one: View, other: View) -> View | None:
     if new[2] - new[0] > MOST_MERGED or new[3] - new[1] > MOST_MERGED:
         return None
     first, second = (
-        Side(window, np.concatenate([a.cells, b.cells]), a.rings + b.rings)
+        ShownSide(window, np.concatenate([a.cells, b.cells]), a.rings + b.rings)
         for window, (a, b) in zip((old, new), sides, strict=True)
     )
     return View(first, second)
@@ -181,7 +181,7 @@ class Marks:
     rings: str
 
 
-def marks(side: Side) -> Marks:
+def marks(side: ShownSide) -> Marks:
     """Return what is drawn over one side of a view."""
     x0, y0, x1, y1 = side.window
     mask = np.zeros((y1 - y0, x1 - x0), dtype=bool)
@@ -338,13 +338,13 @@ class Shots:
         self.drawings[address] = self._plotters[new].plot(sample)
         return address
 
-    def _cell(self, chart: Drawing, side: Side, across: float) -> float:
+    def _cell(self, chart: Drawing, side: ShownSide, across: float) -> float:
         around = margins(chart.worked.height)
         columns, rows = _size(side)
         most, highest = CELL * self._room.type, HIGHEST * self._room.type
         return min(most, (across - 2 * around.side) / columns, (highest - 2 * around.end) / rows)
 
-    def _picture(self, at: int, side: Side, cell: float) -> Overlaid:
+    def _picture(self, at: int, side: ShownSide, cell: float) -> Overlaid:
         chart, plotter = self._charts[at], self._plotters[at]
         around = margins(chart.worked.height)
         columns, rows = _size(side)
@@ -362,6 +362,6 @@ class Shots:
         return Overlaid((plotter.plot(excerpt), plotter.plot(rings)))
 
 
-def _size(side: Side) -> tuple[int, int]:
+def _size(side: ShownSide) -> tuple[int, int]:
     x0, y0, x1, y1 = side.window
     return x1 - x0, y1 - y0

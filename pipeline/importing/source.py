@@ -14,7 +14,7 @@ from ..core.source import Source
 from ..formatting.spelling import path_text, quoted
 from ..formatting.tidy import tidy
 from .cells import IndexCells
-from .threadfit import Chosen, Fit
+from .threadfit import ChosenThread, ThreadFit
 
 # What is taken when the letters of a name are used up; the easily mistaken come last.
 _LATER = "".join(each for each in ascii_lowercase + ascii_uppercase + digits if each not in "lIO01")
@@ -52,7 +52,7 @@ LONGEST_NAME = 60  # characters of a thread's name in a remark
 
 
 def written(
-    found: Fit, title: str, fabric: str, range_name: str, range_path: str, origin: str
+    found: ThreadFit, title: str, fabric: str, range_name: str, range_path: str, origin: str
 ) -> str:
     """Return the source of a whole-chart grid, each thread with its name and how near it is.
 
@@ -91,7 +91,7 @@ def _rows(grid: IndexCells, signs: Sequence[str]) -> list[str]:
     return [f"|{row.tobytes().decode('utf-32-le')}|" for row in points]
 
 
-def _remark(chosen: Chosen) -> str:
+def _remark(chosen: ChosenThread) -> str:
     name = _plain(chosen.thread.name)
     short = name if len(name) <= LONGEST_NAME else name[: LONGEST_NAME - 1] + "…"
     return ", ".join(filter(None, (short, chosen.words)))

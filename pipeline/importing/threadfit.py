@@ -22,7 +22,7 @@ FAR = 10.0  # CIEDE2000, from which `matching` speaks of another colour
 
 
 @dataclass(frozen=True)
-class Chosen:
+class ChosenThread:
     """A thread of the key and what it stands for.
 
     difference: how far it is from that (CIEDE2000), on average over its crosses.
@@ -52,14 +52,14 @@ class Chosen:
 
 
 @dataclass(frozen=True, eq=False)
-class Fit:
+class ThreadFit:
     """The threads of the key, light to dark, and the grid of indices into them from 1."""
 
-    chosen: tuple[Chosen, ...]
+    chosen: tuple[ChosenThread, ...]
     grid: IndexCells
 
 
-def fit(cells: Cells, threads: Sequence[Thread], most: int) -> Fit:
+def fit(cells: Cells, threads: Sequence[Thread], most: int) -> ThreadFit:
     """Choose at most so many threads of a range for the cells.
 
     Threads that are asked for by name are used in any case; `most` is not less than their number.
@@ -134,7 +134,7 @@ def _apart(colours: Sequence[str], others: Sequence[str]) -> Floats:
     return ciede2000(labs(colours)[:, None], labs(others)[None])
 
 
-def _fit(cells: Cells, threads: Sequence[Thread], found: NDArray[np.int64]) -> Fit:
+def _fit(cells: Cells, threads: Sequence[Thread], found: NDArray[np.int64]) -> ThreadFit:
     """Gather what stands for each thread, and order the threads from light to dark."""
     used = np.unique(found)
     lightness = labs([threads[at].colour for at in used.tolist()])[:, 0]
@@ -150,5 +150,5 @@ def _fit(cells: Cells, threads: Sequence[Thread], found: NDArray[np.int64]) -> F
         members = tuple(cells.wanted[each] for each in np.flatnonzero(groups == at).tolist())
         far = _apart([member.colour for member in members], [thread.colour])[:, 0]
         difference = float(np.average(far, weights=weights[groups == at]))
-        chosen.append(Chosen(thread, members, difference, int(counts[at])))
-    return Fit(tuple(chosen), grid)
+        chosen.append(ChosenThread(thread, members, difference, int(counts[at])))
+    return ThreadFit(tuple(chosen), grid)

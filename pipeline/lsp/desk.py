@@ -13,7 +13,7 @@ from ..core.files import LARGEST_TEXT, as_text, noting, unsaved_texts
 from ..core.source import Source
 from ..count.count import Counts, count
 from ..flow import follow
-from .hover import Tally
+from .hover import ChartTally
 from .outline import Outline, outline
 
 
@@ -160,10 +160,10 @@ class Desk:
                 gathered.setdefault(path, []).extend(findings)
         return {path: in_order(findings) for path, findings in gathered.items()}
 
-    def tally(self, path: Path) -> Tally | None:
+    def tally(self, path: Path) -> ChartTally | None:
         """Return the chart that a text belongs to as it last was without errors."""
         chart = self._chart_of(path)
         if chart not in self._last_sound:
             return None
         worked, counts = self._last_sound[chart]
-        return Tally(worked, counts, self._examined[chart].worked is worked)
+        return ChartTally(worked, counts, self._examined[chart].worked is worked)

@@ -22,7 +22,7 @@ _SPECIAL = re.compile(r"([\\`*_\[\]<>&~#|!$])")  # what Markdown takes for marku
 
 
 @dataclass(frozen=True)
-class Tally:
+class ChartTally:
     """The chart as it was when it last had no errors. current: whether that is how it stands."""
 
     worked: WorkedChart
@@ -35,9 +35,9 @@ class Tally:
         return "" if self.current else " before the last changes"
 
 
-def hover(mention: Mention, outline: Outline, tally: Tally | None) -> str | None:
+def hover(mention: Mention, outline: Outline, tally: ChartTally | None) -> str | None:
     """Return what there is to say of a name, None where it is not known."""
-    tellers: dict[Sort, Callable[[Mention, Outline, Tally | None], list[str]]] = {
+    tellers: dict[Sort, Callable[[Mention, Outline, ChartTally | None], list[str]]] = {
         Sort.SYMBOL: _symbol,
         Sort.THREAD: _thread,
         Sort.MOTIF: _motif,
@@ -52,7 +52,7 @@ def hover(mention: Mention, outline: Outline, tally: Tally | None) -> str | None
 # --- symbols and threads -----------------------------------------------------------------------
 
 
-def _symbol(mention: Mention, outline: Outline, tally: Tally | None) -> list[str]:
+def _symbol(mention: Mention, outline: Outline, tally: ChartTally | None) -> list[str]:
     entry = outline.key.known.get(mention.name)
     if entry is None:
         return []
@@ -105,7 +105,7 @@ def _counted(found: EntryCount, kind: Kind) -> Iterator[str]:
         yield f"{found.points:,} {kind_words(kind, found.points)}"
 
 
-def _thread(mention: Mention, outline: Outline, tally: Tally | None) -> list[str]:
+def _thread(mention: Mention, outline: Outline, tally: ChartTally | None) -> list[str]:
     thread = outline.thread(mention.thread) if mention.thread is not None else None
     if thread is None:
         return []
@@ -129,7 +129,7 @@ def _thread(mention: Mention, outline: Outline, tally: Tally | None) -> list[str
 # --- motifs, alphabets, ranges -----------------------------------------------------------------
 
 
-def _motif(mention: Mention, outline: Outline, tally: Tally | None) -> list[str]:
+def _motif(mention: Mention, outline: Outline, tally: ChartTally | None) -> list[str]:
     block = outline.motifs.get(mention.name)
     if block is None or not isinstance(block.head, MotifHead):
         return []
@@ -162,7 +162,7 @@ def _drawn(rows: Sequence[str]) -> list[str]:
     return ["\n".join(["~~~", *(f"|{row}|" for row in rows), "~~~"])]
 
 
-def _alphabet(mention: Mention, outline: Outline, _tally: Tally | None) -> list[str]:
+def _alphabet(mention: Mention, outline: Outline, _tally: ChartTally | None) -> list[str]:
     block = outline.alphabets.get(mention.name)
     if block is None or not isinstance(block.head, AlphabetHead):
         return []
@@ -178,7 +178,7 @@ def _letters(block: Block) -> list[str]:
     return [each.value if isinstance(each, Text) else each.text for each in written]
 
 
-def _range(mention: Mention, outline: Outline, _tally: Tally | None) -> list[str]:
+def _range(mention: Mention, outline: Outline, _tally: ChartTally | None) -> list[str]:
     range_ = outline.ranges.get(mention.name)
     if range_ is None:
         return []

@@ -161,7 +161,7 @@ def _size(block: Block) -> str:
 
 
 @dataclass(frozen=True)
-class Swatch:
+class NamedColour:
     """A colour (#rrggbb), where it is named, and whether it is written out there."""
 
     colour: str
@@ -169,22 +169,22 @@ class Swatch:
     written: bool
 
 
-def swatches(outline: Outline) -> Iterator[Swatch]:
+def swatches(outline: Outline) -> Iterator[NamedColour]:
     """Give the colours of a file's threads and of its fabric, in order."""
     for block in outline.file.blocks:
         for line in block.members:
             if isinstance(line, ColourLine):
-                yield Swatch(line.colour.text, line.colour.span, True)
+                yield NamedColour(line.colour.text, line.colour.span, True)
             elif isinstance(line, KeyLine):
                 for part in line.parts:
                     for needle in part.needles:
                         yield from _swatch(outline, needle.thread)
 
 
-def _swatch(outline: Outline, words: ThreadWords) -> Iterator[Swatch]:
+def _swatch(outline: Outline, words: ThreadWords) -> Iterator[NamedColour]:
     if words.colour is not None:
-        yield Swatch(words.colour.text, words.colour.span, True)
+        yield NamedColour(words.colour.text, words.colour.span, True)
     elif words.code is not None:
         thread = outline.thread(words)
         if thread is not None:
-            yield Swatch(thread.colour, words.code.span, False)
+            yield NamedColour(thread.colour, words.code.span, False)

@@ -18,7 +18,7 @@ _POINT = 72 / 25.4
 
 
 @dataclass(frozen=True)
-class Side:
+class SheetSide:
     """One side of a sheet: the pages on its left and right, counted from 0, None for a blank."""
 
     sheet: int
@@ -27,7 +27,7 @@ class Side:
     right: int | None
 
 
-def sides(pages: int) -> tuple[Side, ...]:
+def sides(pages: int) -> tuple[SheetSide, ...]:
     """Return both sides of each sheet in the order of printing, the outermost sheet first.
 
     The sheets lie in each other; what is missing to a multiple of four is blank at the end.
@@ -40,8 +40,8 @@ def sides(pages: int) -> tuple[Side, ...]:
 
     sides_of_sheets = []
     for at in range(sheets):
-        sides_of_sheets.append(Side(at + 1, True, page(last - 2 * at), page(2 * at)))
-        sides_of_sheets.append(Side(at + 1, False, page(2 * at + 1), page(last - 2 * at - 1)))
+        sides_of_sheets.append(SheetSide(at + 1, True, page(last - 2 * at), page(2 * at)))
+        sides_of_sheets.append(SheetSide(at + 1, False, page(2 * at + 1), page(last - 2 * at - 1)))
     return tuple(sides_of_sheets)
 
 

@@ -114,7 +114,7 @@ Phrase = tuple[str, str]  # how it is set, which is a class of the style sheet; 
 
 
 @dataclass(frozen=True)
-class Word:
+class SetWord:
     """The operators that draw some words, and their width, both in CSS pixels.
 
     The words begin at the origin, where the top of their line is; y grows downwards.
@@ -149,7 +149,7 @@ def needed(pages: Iterable[Element]) -> tuple[Phrase, ...]:
     return tuple(phrases)
 
 
-def cut(items: list[Any], phrases: tuple[Phrase, ...]) -> tuple[list[Any], dict[Phrase, Word]]:
+def cut(items: list[Any], phrases: tuple[Phrase, ...]) -> tuple[list[Any], dict[Phrase, SetWord]]:
     """Return what else is drawn on the page of a type case, and its words.
 
     items: the operators of the page, as in the stream of pydyf.
@@ -158,14 +158,14 @@ def cut(items: list[Any], phrases: tuple[Phrase, ...]) -> tuple[list[Any], dict[
         ValueError: when there are not as many words as phrases.
     """
     rest: list[Any] = []
-    words: list[Word] = []
+    words: list[SetWord] = []
     at = 0
     while at < len(items):
         end = _end(items, at)
         if end is not None and _is_word(items, at, end):
             moved = _MOVED.fullmatch(items[at + 1])
             assert moved is not None
-            words.append(Word(tuple(_untagged(items[at + 2 : end])), -float(moved[1])))
+            words.append(SetWord(tuple(_untagged(items[at + 2 : end])), -float(moved[1])))
             at = end + 1
         else:
             rest.append(items[at])

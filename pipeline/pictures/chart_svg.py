@@ -21,8 +21,8 @@ from ..chart.overdrawn import (
     RIM,
     Box,
     Dots,
+    DrawnStroke,
     Lines,
-    Stroke,
     dots,
     line_styles,
     line_width,
@@ -108,7 +108,7 @@ class Panel:
     edges: Edges
     numerals: str
     pieces: list[_Off]
-    strokes: tuple[Stroke, ...]
+    strokes: tuple[DrawnStroke, ...]
     dots: tuple[Dots, ...]
     line_width: float
     halo: float = HALO

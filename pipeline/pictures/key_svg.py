@@ -11,7 +11,16 @@ import numpy as np
 from ..chart.crosses import Crosses, Palette, crosses
 from ..chart.ink import paint, symbol_box
 from ..chart.options import Ink
-from ..chart.overdrawn import RIM, Dots, Lines, Stroke, dots, line_styles, line_width, point_styles
+from ..chart.overdrawn import (
+    RIM,
+    Dots,
+    DrawnStroke,
+    Lines,
+    dots,
+    line_styles,
+    line_width,
+    point_styles,
+)
 from ..chart.shapes import symbol_path
 from ..chart.symbols import choose
 from ..cloth.scale import LARGEST
@@ -54,7 +63,7 @@ class _Entry:
     x: float
     y: float
     cells: Crosses | None
-    strokes: tuple[Stroke, ...]
+    strokes: tuple[DrawnStroke, ...]
     dots: tuple[Dots, ...]
     symbol: str
     colour: str
@@ -183,7 +192,7 @@ def _entry(
     across = RUN if entry.is_line else 1.0
     view = (0.0, 0.0, across, 1.0)
     shape = choose(worked).get(index)
-    strokes: Sequence[Stroke] = ()
+    strokes: Sequence[DrawnStroke] = ()
     points: Sequence[Dots] = ()
     if entry.is_line:
         run = np.array([[0.1, 0.5], [across - 0.1, 0.5]])

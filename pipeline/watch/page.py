@@ -64,7 +64,7 @@ class _Server(ThreadingHTTPServer):
         """Say nothing: a browser that goes away in the middle is nothing to tell."""
 
 
-class Page:
+class WatchPage:
     """The page, served in threads of its own until it is closed."""
 
     def __init__(self, board: Board, booklet: Path, port: int = 0) -> None:

@@ -14,8 +14,8 @@ from linenleaf.checks.slips.handdrawn import (
     BACK,
     MATRICES,
     WAYS,
-    Drawn,
-    Sheet,
+    DrawnSheet,
+    HandDrawn,
     Turner,
     sheet_of,
 )
@@ -38,14 +38,14 @@ SLIPPED = f"{RAY}.{RAY}.{BARE_HEART}.{RAY}."
 RULES = {each.name for each in CHECKS}  # of this family
 
 
-def sheet(*grids: np.ndarray, key=()) -> Sheet:
+def sheet(*grids: np.ndarray, key=()) -> DrawnSheet:
     """Grids of small numbers as drawings; 0 is bare."""
     letters = np.array([ord("."), *range(ord("a"), ord("z") + 1)], np.uint32)
-    drawn = [Drawn("a drawing", letters[grid], (), None, None) for grid in grids]
+    drawn = [HandDrawn("a drawing", letters[grid], (), None, None) for grid in grids]
     return sheet_of(drawn, Turner(key))
 
 
-def odd(laid: Sheet) -> list[Odd]:
+def odd(laid: DrawnSheet) -> list[Odd]:
     """The cells that are odd, and nothing else that may be wrong."""
     seen = windows(laid, LIVELY)
     alone, several = differing(laid, moves(seen))

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from linenleaf.booklet.book import bind
 from linenleaf.chart.options import Fold, Options, Paper
 from linenleaf.cli import main
-from linenleaf.pdf.folding import Side, blanks, creep, sides
+from linenleaf.pdf.folding import SheetSide, blanks, creep, sides
 
 from .. import book_chart
 
@@ -21,12 +21,12 @@ from .. import book_chart
 def test_eight_pages_go_on_two_sheets():
     """Eight and one, two and seven, six and three, four and five: common practice of binders."""
     assert sides(8) == (
-        Side(1, True, 7, 0),
-        Side(1, False, 1, 6),
-        Side(2, True, 5, 2),
-        Side(2, False, 3, 4),
+        SheetSide(1, True, 7, 0),
+        SheetSide(1, False, 1, 6),
+        SheetSide(2, True, 5, 2),
+        SheetSide(2, False, 3, 4),
     )
-    assert sides(1) == (Side(1, True, None, 0), Side(1, False, None, None))
+    assert sides(1) == (SheetSide(1, True, None, 0), SheetSide(1, False, None, None))
 
 
 @given(st.integers(1, 400))

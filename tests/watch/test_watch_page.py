@@ -7,7 +7,7 @@ from html.parser import HTMLParser
 
 import pytest
 from linenleaf.core.source import Source
-from linenleaf.watch.page import MOST_LISTENERS, CannotServe, Page
+from linenleaf.watch.page import MOST_LISTENERS, CannotServe, WatchPage
 from linenleaf.watch.view import Board, Booklet, Phase, Picture, State
 
 from tests.made_up import error
@@ -44,7 +44,7 @@ def booklet(tmp_path):
 
 @pytest.fixture
 def page(board, booklet):
-    page = Page(board, booklet)
+    page = WatchPage(board, booklet)
     yield page
     page.close()
 
@@ -226,4 +226,4 @@ def test_a_crowd_of_listeners_is_turned_away(port):
 
 def test_a_port_that_is_taken_is_told(port, board, booklet):
     with pytest.raises(CannotServe, match=f"Port {port} cannot be used: .*--port"):
-        Page(board, booklet, port)
+        WatchPage(board, booklet, port)

@@ -10,7 +10,7 @@ from enum import Enum
 import numpy as np
 from numpy.typing import NDArray
 
-from .handdrawn import BARE_CELL, MATRICES, Cells, Matrices, Sheet
+from .handdrawn import BARE_CELL, MATRICES, Cells, DrawnSheet, Matrices
 from .looks import Windows
 from .moves import Numbers, Pairs
 from .odd import more_of
@@ -36,7 +36,7 @@ LEAST_SHARE = 1  # of these for each cell that differs
 _Places = tuple[tuple[int, int], ...]
 
 
-class Kind(Enum):
+class ClusterKind(Enum):
     """What several cells have in common."""
 
     THREAD = "another thread"
@@ -46,7 +46,12 @@ class Kind(Enum):
     RIGHT = "one column further right"
 
 
-_STEPS = {Kind.HIGHER: (-1, 0), Kind.LOWER: (1, 0), Kind.LEFT: (0, -1), Kind.RIGHT: (0, 1)}
+_STEPS = {
+    ClusterKind.HIGHER: (-1, 0),
+    ClusterKind.LOWER: (1, 0),
+    ClusterKind.LEFT: (0, -1),
+    ClusterKind.RIGHT: (0, 1),
+}
 
 
 @dataclass(frozen=True)
@@ -56,13 +61,13 @@ class Cluster:
     sure: whether it is these cells that are odd, since the others look like more of their kind.
     """
 
-    kind: Kind
+    kind: ClusterKind
     cells: tuple[tuple[int, int], ...]
     twins: tuple[tuple[int, int], ...]
     sure: bool
 
 
-def clusters(sheet: Sheet, seen: Windows, first: Pairs) -> list[Cluster]:
+def clusters(sheet: DrawnSheet, seen: Windows, first: Pairs) -> list[Cluster]:
     """Return the clusters that begin with these cells, if it can be said what is wrong."""
     around = squares(sheet, first)
     marked, figure = _joined(around.alike, around.differ)
@@ -75,7 +80,7 @@ def clusters(sheet: Sheet, seen: Windows, first: Pairs) -> list[Cluster]:
     goes_on &= ~kept & (number > 1) & (number <= MOST_DIFFERING)
     differing: dict[frozenset[tuple[int, int]], _Pair] = {}
 
-    def note(each: int, kind: Kind | None, steps: Numbers) -> None:
+    def note(each: int, kind: ClusterKind | None, steps: Numbers) -> None:
         if kind is not None:
             matrix = MATRICES[first.way[each]]
             cells = _tuples(first.cell[each] + steps)
@@ -111,14 +116,14 @@ def clusters(sheet: Sheet, seen: Windows, first: Pairs) -> list[Cluster]:
 class _Pair:
     """Two parts that differ. matrix: how the twins lie."""
 
-    kind: Kind
+    kind: ClusterKind
     cells: _Places
     twins: _Places
     matrix: Matrices
 
 
 def _told(
-    sheet: Sheet, seen: Windows, pair: _Pair, often: Mapping[frozenset[tuple[int, int]], int]
+    sheet: DrawnSheet, seen: Windows, pair: _Pair, often: Mapping[frozenset[tuple[int, int]], int]
 ) -> Cluster | None:
     """Return the cluster as it is told; None where there are more of either kind.
 
@@ -162,11 +167,11 @@ def _joined(alike: Rows, differ: Rows) -> tuple[Rows, Rows]:
     return marked, figure
 
 
-def _kind(own: Cells, there: Cells, cells: Numbers) -> Kind | None:
+def _kind(own: Cells, there: Cells, cells: Numbers) -> ClusterKind | None:
     """Return what is wrong with cells (n, 2) of a square, None where that cannot be said."""
     row, column = cells.T
     if _in_one_other_thread(own[row, column], there[row, column]):
-        return Kind.THREAD
+        return ClusterKind.THREAD
     for kind, (down, across) in _STEPS.items():
         area = np.s_[row.min() : row.max() + 1, column.min() : column.max() + 1]
         before = np.s_[

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from .handdrawn import Sheet
+from .handdrawn import DrawnSheet
 from .moves import Numbers, Pairs
 from .squares import (
     ALL,
@@ -61,7 +61,7 @@ class Suspects:
     partly: NDArray[np.float64]
 
 
-def suspects(sheet: Sheet, alone: Pairs, least: int) -> Suspects:
+def suspects(sheet: DrawnSheet, alone: Pairs, least: int) -> Suspects:
     """Return the cells that differ alone, where a figure around them speaks for that.
 
     least: stitches of a figure that is large enough.

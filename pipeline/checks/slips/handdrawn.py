@@ -19,7 +19,7 @@ NO_SYMBOL = np.uint32(0xFFFFFFFF)  # stands for a turned stitch that the key has
 
 
 @dataclass(frozen=True, eq=False)
-class Drawn:
+class HandDrawn:
     """A grid drawn by hand. codes: (rows, columns) the code point of each cell's symbol.
 
     excused: cells that a note says are kept so on purpose, None where there are none.
@@ -50,13 +50,13 @@ def codes_of(rows: Sequence[str]) -> Codes:
     return np.frombuffer(text, dtype="<u4").reshape(len(rows), -1)
 
 
-def drawn_motifs(worked: WorkedChart) -> Iterator[Drawn]:
+def drawn_motifs(worked: WorkedChart) -> Iterator[HandDrawn]:
     """Yield the motifs that are placed or stand in the chart's own file."""
     placed = {each.motif.name for each in worked.placed if each.motif is not None}
     own = worked.design.source.path
     for motif in worked.design.motifs.values():
         if motif.name in placed or motif.span is None or motif.span.source.path == own:
-            yield Drawn(
+            yield HandDrawn(
                 f"the motif `{motif.name}`",
                 codes_of(motif.rows),
                 motif.row_spans,
@@ -65,13 +65,13 @@ def drawn_motifs(worked: WorkedChart) -> Iterator[Drawn]:
             )
 
 
-def drawn_chart(worked: WorkedChart) -> Drawn | None:
+def drawn_chart(worked: WorkedChart) -> HandDrawn | None:
     """Return the whole-chart grid, if there is one."""
     chart = worked.design.chart
     if not chart.rows:
         return None
     codes = codes_of(chart.rows)
-    return Drawn("the chart", codes, chart.row_spans, chart.span, None, excused(worked))
+    return HandDrawn("the chart", codes, chart.row_spans, chart.span, None, excused(worked))
 
 
 def excused(worked: WorkedChart) -> NDArray[np.bool_] | None:
@@ -162,7 +162,7 @@ _CODES = 0x110000
 
 
 @dataclass(frozen=True, eq=False)
-class Sheet:
+class DrawnSheet:
     """Drawings side by side.
 
     cells: (rows, columns) a number for each symbol, NOTHING around and between. images: (8,
@@ -174,18 +174,18 @@ class Sheet:
     cells: Cells
     images: Cells
     leans: tuple[bool, ...]
-    drawn: tuple[Drawn, ...]
+    drawn: tuple[HandDrawn, ...]
     corners: tuple[tuple[int, int], ...]
     number: NDArray[np.int32]
 
-    def find(self, row: int, column: int) -> tuple[Drawn, tuple[int, int]]:
+    def find(self, row: int, column: int) -> tuple[HandDrawn, tuple[int, int]]:
         """Return the drawing that a cell belongs to, and its place there."""
         which = int(self.number[row, column])
         top, left = self.corners[which]
         return self.drawn[which], (row - top, column - left)
 
 
-def sheet_of(drawings: Sequence[Drawn], turner: Turner) -> Sheet:
+def sheet_of(drawings: Sequence[HandDrawn], turner: Turner) -> DrawnSheet:
     """Lay drawings out; at least one."""
     codes, corners, number = _laid_out(drawings)
     table = np.zeros(_CODES, np.uint16)
@@ -202,11 +202,11 @@ def sheet_of(drawings: Sequence[Drawn], turner: Turner) -> Sheet:
                 known = image != NO_SYMBOL and table[image] > BARE_CELL
                 images[way, table[code]] = table[image] if known else NO_IMAGE
     leans = tuple(bool((each != images[0]).any()) for each in images)
-    return Sheet(cells, images, leans, tuple(drawings), corners, number)
+    return DrawnSheet(cells, images, leans, tuple(drawings), corners, number)
 
 
 def _laid_out(
-    drawings: Sequence[Drawn],
+    drawings: Sequence[HandDrawn],
 ) -> tuple[Codes, tuple[tuple[int, int], ...], NDArray[np.int32]]:
     """Return the codes of all cells, the corner of each drawing, and which one has each cell."""
     area = sum((d.codes.shape[0] + GAP) * (d.codes.shape[1] + GAP) for d in drawings)

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from .handdrawn import BARE_CELL, MATRICES, NOTHING, Cells, Sheet
+from .handdrawn import BARE_CELL, MATRICES, NOTHING, Cells, DrawnSheet
 
 RADIUS = 2  # cells on each side: a window of 5 x 5
 SIDE = 2 * RADIUS + 1
@@ -38,7 +38,7 @@ class Windows:
     lively: NDArray[np.int64]
 
 
-def windows(sheet: Sheet, least: int) -> Windows:
+def windows(sheet: DrawnSheet, least: int) -> Windows:
     """Return the windows; those are lively in which at least so many of 40 neighbours differ."""
     lively = changes(sheet.cells) >= least
     values = _mixed(np.arange(sheet.images.shape[1] + 1, dtype=np.uint64))

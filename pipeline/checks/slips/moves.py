@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from .handdrawn import AFTER, BACK, MATRICES, NOTHING, Cells, Sheet
+from .handdrawn import AFTER, BACK, MATRICES, NOTHING, Cells, DrawnSheet
 from .looks import RADIUS, Hashes, Windows
 
 LIVELY = 12  # of 40 pairs of neighbours that differ, in a window that may speak for a move
@@ -143,7 +143,7 @@ class Pairs:
     votes: Numbers
 
 
-def differing(sheet: Sheet, found: Sequence[Move]) -> tuple[Pairs, Pairs]:
+def differing(sheet: DrawnSheet, found: Sequence[Move]) -> tuple[Pairs, Pairs]:
     """Return the cells that differ alone under any of these moves, and the first of several."""
     alone: list[tuple[Numbers, Move]] = []
     several: list[tuple[Numbers, Move]] = []
@@ -166,7 +166,7 @@ def differing(sheet: Sheet, found: Sequence[Move]) -> tuple[Pairs, Pairs]:
     return _paired(sheet, alone), _paired(sheet, several)
 
 
-def _paired(sheet: Sheet, found: Sequence[tuple[Numbers, Move]]) -> Pairs:
+def _paired(sheet: DrawnSheet, found: Sequence[tuple[Numbers, Move]]) -> Pairs:
     cells, twins = [NO_CELLS], [NO_CELLS]
     moved: list[Move] = []
     many: list[int] = []
@@ -184,7 +184,7 @@ def _paired(sheet: Sheet, found: Sequence[tuple[Numbers, Move]]) -> Pairs:
     return Pairs(cell[drawn], twin[drawn], way[drawn], votes[drawn])
 
 
-def _span(sheet: Sheet, move: Move, axis: int, asked: tuple[int, int]) -> tuple[int, int]:
+def _span(sheet: DrawnSheet, move: Move, axis: int, asked: tuple[int, int]) -> tuple[int, int]:
     """Return which rows (axis 0) or columns to look at: on the sheet, and moved on it as well."""
     matrix = MATRICES[move.way]
     to = 0 if matrix[0, axis] else 1
@@ -195,7 +195,7 @@ def _span(sheet: Sheet, move: Move, axis: int, asked: tuple[int, int]) -> tuple[
     return start, min(sheet.cells.shape[axis], high, asked[1] + beyond)
 
 
-def _differ(sheet: Sheet, move: Move, area: tuple[int, int, int, int]) -> NDArray[np.bool_]:
+def _differ(sheet: DrawnSheet, move: Move, area: tuple[int, int, int, int]) -> NDArray[np.bool_]:
     """Return which cells of an area differ from where they are carried."""
     top, left, bottom, right = area
     matrix = MATRICES[move.way]

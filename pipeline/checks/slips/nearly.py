@@ -15,7 +15,7 @@ from ...core.diagnostics import Hint
 from ...core.model import BARE, Mirror, Motif
 from ..checking import Fault
 from ..symmetry import Pair, broken_pairs
-from .handdrawn import WAYS, Codes, Drawn, Turner, codes_of, drawn_chart, drawn_motifs
+from .handdrawn import WAYS, Codes, HandDrawn, Turner, codes_of, drawn_chart, drawn_motifs
 
 
 class Pattern:
@@ -107,7 +107,7 @@ class Slip:
     """A cell of a drawing that is likely wrong. name: of the rule that found it."""
 
     name: str
-    drawn: Drawn
+    drawn: HandDrawn
     cell: Cell
     message: str
     hints: tuple[Hint | str, ...]
@@ -118,7 +118,7 @@ class Slip:
         return Fault(self.message, self.drawn.cell_span(*self.cell), self.hints)
 
 
-def hand_drawn(worked: WorkedChart) -> Iterator[Drawn]:
+def hand_drawn(worked: WorkedChart) -> Iterator[HandDrawn]:
     """Yield the whole-chart grid, if there is one, and the motifs."""
     whole = drawn_chart(worked)
     if whole is not None:
@@ -142,7 +142,7 @@ def nearly_symmetric(worked: WorkedChart, turner: Turner) -> Iterator[Slip]:
                 yield slip
 
 
-def _against_its_image(drawn: Drawn, pair: Pair) -> Slip:
+def _against_its_image(drawn: HandDrawn, pair: Pair) -> Slip:
     lone = _lone(drawn, pair)
     cell, image = pair if lone is None else lone
     hint = Hint("its mirror image", drawn.cell_span(*image))
@@ -165,7 +165,7 @@ def _against_its_image(drawn: Drawn, pair: Pair) -> Slip:
     )
 
 
-def _lone(drawn: Drawn, pair: Pair) -> Pair | None:
+def _lone(drawn: HandDrawn, pair: Pair) -> Pair | None:
     """Return the lone stitch of a pair first, if all around both cells is one other stitch.
 
     A symbol that stands nowhere else is not taken for a slip: it is an eye, or a berry.
@@ -181,7 +181,7 @@ def _lone(drawn: Drawn, pair: Pair) -> Pair | None:
     return None
 
 
-def _one_pair_broken(drawn: Drawn, turner: Turner) -> Iterator[Pair]:
+def _one_pair_broken(drawn: HandDrawn, turner: Turner) -> Iterator[Pair]:
     """Yield the one pair of cells by which an unstated symmetry is broken."""
     if drawn.motif is None or drawn.motif.symmetry is not None:
         return
@@ -235,7 +235,7 @@ def _smaller(motif: Motif, other: Motif) -> bool:
     return motif.name != other.name and motif.width * motif.height < other.width * other.height
 
 
-def _differing(target: Drawn, motif: Motif, pattern: Codes, start: Cell) -> Slip:
+def _differing(target: HandDrawn, motif: Motif, pattern: Codes, start: Cell) -> Slip:
     row, column = start
     there = target.codes[row : row + pattern.shape[0], column : column + pattern.shape[1]]
     down, across = np.argwhere(there != pattern)[0].tolist()

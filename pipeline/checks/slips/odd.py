@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .differing import figures, suspects
-from .handdrawn import WAYS, Sheet
+from .handdrawn import WAYS, DrawnSheet
 from .looks import RADIUS, Windows
 from .moves import Pairs
 from .squares import part_of, squares
@@ -42,7 +42,7 @@ def seen_elsewhere(
 
 
 def more_of(
-    sheet: Sheet,
+    sheet: DrawnSheet,
     seen: Windows,
     cells: Sequence[tuple[int, int]],
     apart: Sequence[tuple[int, int]] = (),
@@ -86,7 +86,7 @@ class Odd:
     sure: bool
 
 
-def odd_cells(sheet: Sheet, seen: Windows, alone: Pairs) -> list[Odd]:
+def odd_cells(sheet: DrawnSheet, seen: Windows, alone: Pairs) -> list[Odd]:
     """Return the cells of a sheet that alone differ where all around them is as elsewhere."""
     suspected = suspects(sheet, alone, SURE)
     pairs: dict[Place, dict[Place, float]] = defaultdict(dict)
@@ -108,7 +108,7 @@ def _apart(one: Place, other: Place) -> int:
     return max(abs(one[0] - other[0]), abs(one[1] - other[1]))
 
 
-def _told(sheet: Sheet, seen: Windows, pairs: dict[Place, dict[Place, float]]) -> list[Odd]:
+def _told(sheet: DrawnSheet, seen: Windows, pairs: dict[Place, dict[Place, float]]) -> list[Odd]:
     odd: list[Odd] = []
     told: set[Place] = set()
     for cell in sorted(pairs, key=lambda each: (-len(pairs[each]), each)):
@@ -123,7 +123,7 @@ def _told(sheet: Sheet, seen: Windows, pairs: dict[Place, dict[Place, float]]) -
     return sorted(odd, key=lambda each: each.cell)
 
 
-def _judged(sheet: Sheet, seen: Windows, cell: Place, twins: tuple[Place, ...]) -> Odd | None:
+def _judged(sheet: DrawnSheet, seen: Windows, cell: Place, twins: tuple[Place, ...]) -> Odd | None:
     """Return which is odd, the cell or its surest twin; None where there are more of either."""
     other = twins[0]
     this, that = Odd(cell, twins, sure=True), Odd(other, (cell,), sure=True)
@@ -138,12 +138,12 @@ def _judged(sheet: Sheet, seen: Windows, cell: Place, twins: tuple[Place, ...]) 
     return replace(that if _fits_less(sheet, other, cell) else this, sure=False)
 
 
-def _fits_less(sheet: Sheet, one: Place, other: Place) -> bool:
+def _fits_less(sheet: DrawnSheet, one: Place, other: Place) -> bool:
     """Tell whether fewer neighbours of the one hold what it holds than is so for the other."""
     return _neighbours_alike(sheet, one) < _neighbours_alike(sheet, other)
 
 
-def _neighbours_alike(sheet: Sheet, cell: Place) -> int:
+def _neighbours_alike(sheet: DrawnSheet, cell: Place) -> int:
     row, column = cell
     around = sheet.cells[row - 1 : row + 2, column - 1 : column + 2]
     return int(np.count_nonzero(around == sheet.cells[cell]))

@@ -14,8 +14,8 @@ from ...core.diagnostics import Hint
 from ...core.model import BARE
 from ..checking import Check, Fault
 from ..symmetry import TURNS
-from .clusters import Cluster, Kind, clusters
-from .handdrawn import BARE_CELL, Drawn, Sheet, Turner, sheet_of
+from .clusters import Cluster, ClusterKind, clusters
+from .handdrawn import BARE_CELL, DrawnSheet, HandDrawn, Turner, sheet_of
 from .looks import windows
 from .moves import LIVELY, differing, moves
 from .nearly import Cell, Slip, at, hand_drawn, nearly_motifs, nearly_symmetric
@@ -38,7 +38,7 @@ class _Lone:
     field: Numbers
 
 
-def specks(sheet: Sheet, worked: WorkedChart) -> list[tuple[int, int]]:
+def specks(sheet: DrawnSheet, worked: WorkedChart) -> list[tuple[int, int]]:
     """Return the cells (row, column of the sheet) that are alone of their kind in a field.
 
     What lies so twice, in the whole chart as it is worked, is meant: an eye, a berry, a window.
@@ -109,7 +109,7 @@ def _kinds_once(worked: WorkedChart) -> set[tuple[str, str]]:
     }
 
 
-_Spot = tuple[Drawn, Cell]
+_Spot = tuple[HandDrawn, Cell]
 
 _LOOKED_OVER: WeakKeyDictionary[WorkedChart, list[Slip]] = WeakKeyDictionary()
 
@@ -207,7 +207,7 @@ def _odd(spot: _Spot, twins: Sequence[_Spot], sure: bool) -> Slip:
     )
 
 
-def _elsewhere(spot: _Spot, beside: Drawn) -> str:
+def _elsewhere(spot: _Spot, beside: HandDrawn) -> str:
     drawn, cell = spot
     return at(cell) if drawn is beside else f"{at(cell)} of {drawn.name}"
 
@@ -222,7 +222,7 @@ def _feature(cluster: Cluster, cells: Sequence[_Spot], twins: Sequence[_Spot]) -
     advice = "unless it is meant"
     if not cluster.sure:
         advice = f"or change the matching part, {advice}"
-    if cluster.kind is Kind.THREAD:
+    if cluster.kind is ClusterKind.THREAD:
         return Slip(
             "other-thread",
             drawn,
@@ -245,7 +245,7 @@ def _area(spots: Sequence[_Spot]) -> str:
     return f"{at((min(rows), min(columns)))} to {at((max(rows) + 1, max(columns) + 1))}"
 
 
-def _speck(drawn: Drawn, cell: Cell) -> Slip:
+def _speck(drawn: HandDrawn, cell: Cell) -> Slip:
     field, symbol = drawn.symbol(cell[0], cell[1] - 1), drawn.symbol(*cell)
     what = "A hole" if symbol == BARE else f"A lone `{symbol}`"
     return Slip(

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from .handdrawn import BARE_CELL, MATRICES, Cells, Sheet
+from .handdrawn import BARE_CELL, MATRICES, Cells, DrawnSheet
 from .moves import Numbers, Pairs
 
 REACH = 8  # cells on each side of the middle of a square
@@ -37,7 +37,7 @@ class Squares:
     differ: Rows
 
 
-def squares(sheet: Sheet, pairs: Pairs) -> Squares:
+def squares(sheet: DrawnSheet, pairs: Pairs) -> Squares:
     """Return the squares around the cells of these pairs."""
     # With so much around it that every square is whole. Beyond a drawing the fabric is bare: a
     # figure that ends at the edge is no other than one that ends within.
@@ -130,7 +130,7 @@ class Followed:
 
 
 def followed(
-    sheet: Sheet, pair: tuple[Numbers, Numbers, int], least: int, most: int
+    sheet: DrawnSheet, pair: tuple[Numbers, Numbers, int], least: int, most: int
 ) -> Followed | None:
     """Follow what differs and the figure around it; None where it does not end.
 
@@ -161,7 +161,7 @@ def followed(
     return Followed(own, there, marked, size)
 
 
-def _around(sheet: Sheet, middle: Numbers, steps: Numbers) -> Cells:
+def _around(sheet: DrawnSheet, middle: Numbers, steps: Numbers) -> Cells:
     row, column = np.moveaxis(middle + steps, -1, 0)
     height, width = sheet.cells.shape
     on = (row >= 0) & (row < height) & (column >= 0) & (column < width)
