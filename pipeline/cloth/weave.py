@@ -120,7 +120,8 @@ class _Laid:
             _between(self.level[:, down], across).T,
         )
         level = np.clip(np.rint(thick * 1.9 + (LEVELS - 1) / 2), 0, LEVELS - 1).astype(np.intp)
-        return (up * LEVELS + level) * FIBRES
+        tile: NDArray[np.intp] = (up * LEVELS + level) * FIBRES
+        return tile
 
 
 def _slubs(rng: np.random.Generator, length: int, threads: int) -> Floats:

@@ -245,8 +245,8 @@ def _ways(
     joined = join(cells, area, covered, layers, reach)
     order = joined.order
     return _Ways(
-        np.bincount(needle_run, front),
-        np.bincount(needle_run, back),
+        np.bincount(needle_run, front).astype(np.float64),
+        np.bincount(needle_run, back).astype(np.float64),
         needle_area[order],
         stitched[order],
         joined.carry,
