@@ -56,7 +56,8 @@ class Place:
 
     shots: its pictures; a wide detail is divided. pages: the chart pages it is on. fine: crosses
     smaller than the chart's own lie here, and the pictures are details to work from. beside:
-    whether the words stand beside the picture.
+    whether the words stand beside the picture. small: the threads spanned and the strands (None for
+    those of the key) of the crosses that are smaller than the chart's own.
     """
 
     number: int
@@ -65,6 +66,7 @@ class Place:
     pages: tuple[int, ...]
     fine: bool
     beside: bool
+    small: tuple[tuple[int, int | None], ...] = ()
 
     @property
     def point(self) -> bool:
@@ -122,7 +124,9 @@ def _place(
         for part, start in enumerate(starts, 1)
     )
     beside = parts == 1 and (not fine or width - shots[0].width >= WORDS)
-    return Place(number, note, shots, _pages(note, pagination.pages), fine, beside)
+    pages = _pages(note, pagination.pages)
+    small = dict.fromkeys((each.over, each.strands) for each in _small(worked, area) if fine)
+    return Place(number, note, shots, pages, fine, beside, tuple(small))
 
 
 def _shot(
@@ -142,9 +146,13 @@ def _shot(
 
 def _is_fine(worked: WorkedChart, area: Area) -> bool:
     """Whether an area is about crosses smaller than the chart's own, not just around some."""
-    small = [piece for piece in worked.pieces if piece.cell < 1 and _overlap(_bounds(piece), area)]
+    small = _small(worked, area)
     covered = sum(piece.width * piece.height for piece in small)
     return bool(small) and covered >= ABOUT * (area[2] - area[0]) * (area[3] - area[1])
+
+
+def _small(worked: WorkedChart, area: Area) -> list[Piece]:
+    return [piece for piece in worked.pieces if piece.cell < 1 and _overlap(_bounds(piece), area)]
 
 
 def _meant(worked: WorkedChart, note: Note) -> Area:

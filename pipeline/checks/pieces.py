@@ -8,7 +8,8 @@ import numpy as np
 
 from ..compose.measure import threads
 from ..compose.misplaced import place
-from ..compose.worked import Piece, WorkedChart
+from ..compose.needled import in_needle
+from ..compose.worked import Piece, WorkedChart, present
 from ..core.diagnostics import Hint, Level
 from ..core.model import Fabric, Note, Part
 from ..stitches.kinds import MIDDLE, strokes
@@ -88,6 +89,23 @@ def _fabric_name(fabric: Fabric) -> str:
     return f"{fabric.kind} {fabric.count_x:g}{over}"
 
 
+def _key_strands(worked: WorkedChart) -> Iterator[Fault]:
+    over = worked.design.ground.fabric.over
+    for pieces in _by_placing(worked.pieces):
+        first = pieces[0]
+        if first.over >= over or first.strands is not None:
+            continue
+        used = {index for piece in pieces for index in present(piece.grid)} - {0}
+        most = max(in_needle(part) for index in used for part in worked.entry(index).parts)
+        if most > 1:
+            yield Fault(
+                f"`{first.name}` is worked over {_number_word(first.over)} in as many strands as "
+                f"the key says, up to {most}: its strands are not stated.",
+                first.span,
+                (f"add `strands 1` here or to the motif, or `strands {most}` if that is meant",),
+            )
+
+
 def _to_the_middle(part: Part) -> bool:
     return any(MIDDLE in (each.up, each.down) for each in strokes(part))
 
@@ -126,6 +144,12 @@ CHECKS = (
         Level.WARNING,
         "a piece that cannot be worked on one of the other fabrics, such as a block weave",
         _not_on_fabric,
+    ),
+    Check(
+        "strands-of-the-chart",
+        Level.HINT,
+        "a piece over fewer threads that takes its strands from the key",
+        _key_strands,
     ),
     Check(
         "no-hole-in-the-middle",

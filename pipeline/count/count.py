@@ -23,7 +23,8 @@ class EntryCount:
     index: of the key, from 1. cells: crosses (or part crosses) of the chart's own size.
     other: crosses of another size, by the threads each spans (1 for over one).
     stitches: back and straight stitches. length: of those, in sides of a cross of the chart.
-    points: knots or beads.
+    points: knots or beads. apart: of the pieces for which other strands are stated than those of
+    the key line: the threads a cross spans, the strands, and how many crosses.
     """
 
     index: int
@@ -33,6 +34,7 @@ class EntryCount:
     stitches: int
     length: float
     points: int
+    apart: tuple[tuple[int, int, int], ...] = ()
 
     @property
     def number(self) -> int:
@@ -104,8 +106,13 @@ def count(worked: WorkedChart) -> Counts:
     over = worked.design.ground.fabric.over
     cells = np.bincount(worked.grid.ravel(), minlength=many)
     other: list[Counter[int]] = [Counter() for _ in range(many)]
+    apart: list[Counter[tuple[int, int]]] = [Counter() for _ in range(many)]
     for piece in worked.pieces:
         found = np.bincount(piece.grid.ravel(), minlength=many)
+        if piece.strands is not None:
+            for number in (np.flatnonzero(found[1:]) + 1).tolist():
+                if worked.entry(number, piece.strands) != worked.entry(number):
+                    apart[number][piece.over, piece.strands] += int(found[number])
         if piece.over == over:
             cells = cells + found
         else:
@@ -126,6 +133,7 @@ def count(worked: WorkedChart) -> Counts:
             int(stitches[index]),
             float(length[index]),
             points[index],
+            tuple((*which, number) for which, number in sorted(apart[index].items())),
         )
         for index, entry in enumerate(worked.design.key, 1)
     )

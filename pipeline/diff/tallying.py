@@ -147,7 +147,8 @@ def _all_touched(old: WorkedChart, new: WorkedChart, canvas: Canvas) -> bool:
 
 def _pieces(worked: WorkedChart) -> list[tuple[object, ...]]:
     return [
-        (each.x, each.y, each.cell, each.grid.shape, each.grid.tobytes()) for each in worked.pieces
+        (each.x, each.y, each.cell, each.strands, each.grid.shape, each.grid.tobytes())
+        for each in worked.pieces
     ]
 
 

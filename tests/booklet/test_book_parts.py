@@ -370,6 +370,16 @@ def test_the_key_tells_each_thread_once_in_a_line():
     assert told[1] is None
 
 
+def test_strands_of_a_piece_stand_in_the_key_in_brackets_or_alone():
+    fish = motif("fish", "ms", over=1, strands=1)
+    placed = Placement("tern", 0, 0), Placement("fish", 2, 0)
+    chart, _ = compose(design((4, 2), *placed, motifs=[fish, motif("tern", "m")]))
+    made = key(chart.design, count(chart), estimate(chart, chart.design.ground.fabric))
+    both, alone = (row.threads for row in made.cells)
+    assert [(each.strands, each.apart) for each in (*both, *alone)] == [(2, (1,)), (1, ())]
+    assert made.apart == (1,)
+
+
 def test_the_key_adds_up_to_the_skeins_of_the_shopping_list():
     chart = worked("mmss", "/m\\s")
     uses = estimate(chart, chart.design.ground.fabric)

@@ -70,7 +70,11 @@ def test_a_quarter_cross_over_two_has_its_hole_in_the_middle(folder):
     quarter = '  ^  #a03a3a "madder" quarter top-left\n'
     text = KEY + quarter + "chart 3 x 1\n  |ms^|\n"
     assert found_in(text, folder) == ()
-    over_one = KEY + quarter + "motif dot 1 x 1 over 1\n  |^|\nchart 3 x 1\n  |ms.|\n  dot at 2,0\n"
+    over_one = (
+        KEY
+        + quarter
+        + "motif dot 1 x 1 over 1 strands 1\n  |^|\nchart 3 x 1\n  |ms.|\n  dot at 2,0\n"
+    )
     noted = over_one + 'note at 2,0 "Over one."\n'
     assert [each.name for each in found_in(noted, folder)] == ["no-hole-in-the-middle"]
 
