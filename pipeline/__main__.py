@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     Handler = Callable[[int, FrameType | None], object] | signal.Handlers
 
 FULL = {errno.ENOSPC, errno.EDQUOT, errno.EIO, errno.EFBIG}
+MISUSE = 2  # exit status, see `console`
 INTERRUPTED = 128  # exit status: this and the number of the signal, as shells have it
 PATIENCE = 5.0  # seconds after which an interruption that went astray is repeated
 AGAIN = 0.02  # seconds, where it is known to have gone astray
@@ -73,18 +74,27 @@ class _Interruptions:
 def _carried_out() -> int:
     """Carry out the command; return its exit status."""
     # Loaded here, where an interruption is heard.
-    from .cli import main  # noqa: PLC0415
+    from .core.shortage import NO_MEMORY, is_shortage, look_for_room  # noqa: PLC0415
 
+    # Linear algebra is a trifle here: one thread for it, without 30 MB for each processor.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     try:
+        look_for_room()
+        from .cli import main  # noqa: PLC0415 - now, so that the environment is set before
+
         main(prog_name="linenleaf")
     except SystemExit as end:
         if isinstance(end.code, int | None):
             return end.code or 0
         raise
-    except OSError as reason:
-        if reason.errno not in FULL:
+    except Exception as fault:
+        if isinstance(fault, OSError) and fault.errno in FULL:
+            return _unsaid(fault)
+        if not is_shortage(fault):
             raise
-        return _unsaid(reason)
+        fault.__traceback__ = None  # lets go of what was worked on
+        sys.stderr.write(f"linenleaf: {NO_MEMORY}\n")
+        return MISUSE
     return 0
 
 

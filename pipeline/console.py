@@ -211,9 +211,14 @@ def _same(source: Path, target: Path) -> bool:
         return False
 
 
-def stop(message: str) -> NoReturn:
-    """Say why the command cannot be carried out, and leave with status 2."""
+def stop(message: str, to_type: str = "") -> NoReturn:
+    """Say why the command cannot be carried out, and leave with status 2.
+
+    to_type: a line for the shell that mends it, below the message.
+    """
     echo(f"linenleaf: {escaped(message)}", err=True)
+    if to_type:
+        echo(escaped(to_type), err=True)
     sys.exit(MISUSE)
 
 

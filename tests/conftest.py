@@ -60,9 +60,9 @@ def pytest_unconfigure(config: pytest.Config) -> None:
 
 
 def _left(config: pytest.Config) -> list[str]:
-    """Return the names of what is left, but for pytest's own folder."""
+    """Return the names of what is left, but for pytest's own folder and the renderer's."""
     names = (each.name for each in config.stash[PLACE].iterdir())
-    return sorted(each for each in names if not each.startswith("pytest-of-"))
+    return sorted(each for each in names if not each.startswith(("pytest-of-", "weasyprint-")))
 
 
 @pytest.fixture(scope="session")

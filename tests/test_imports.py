@@ -4,6 +4,7 @@ import ast
 import graphlib
 import importlib.util
 import re
+from functools import cache
 from pathlib import Path
 
 import linenleaf
@@ -13,6 +14,7 @@ PACKAGE = Path(linenleaf.__file__).resolve().parent
 GUIDE = Path(__file__).resolve().parent.parent / "DEVELOPERS.md"
 
 
+@cache
 def modules() -> dict[str, Path]:
     """All modules of pipeline/ by dotted name below the package."""
     found = {}

@@ -39,6 +39,7 @@ from .planning import plan
 from .prints import Prints
 from .supplies import SizeRow, Supply, size_rows, supply
 from .textwidth import cell_width, heading_width
+from .wordbreaks import with_breaks
 
 Progress = Callable[[str, int, int], None]
 
@@ -206,7 +207,7 @@ def bind(
         Drawn(book.leaves, book.layout, book.places, book.map, book.how),
         lambda done, of: tell("charts", done, of),
     )
-    html = filled("booklet.html.j2", book=book)
+    html = with_breaks(filled("booklet.html.j2", book=book))
     base, style = _styles(filled, book, options)
     sheet = Sheet(
         html,

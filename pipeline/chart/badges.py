@@ -13,6 +13,7 @@ from ..core.model import Note
 from .clip import Box, meet
 
 RADIUS = 1.45  # mm, of the ring around a number
+CROWDED = 2.1  # radii from middle to middle, below which rings are too near each other
 
 
 @dataclass(frozen=True)
@@ -30,6 +31,30 @@ class Badge:
     tip: tuple[float, float] | None
 
 
+class _Rings:
+    """The middles of rings, in squares as wide as rings look around."""
+
+    def __init__(self, near: float) -> None:
+        self._near = near
+        self._squares: dict[tuple[int, int], list[tuple[float, float]]] = {}
+
+    def add(self, x: float, y: float) -> None:
+        self._squares.setdefault(self._square(x, y), []).append((x, y))
+
+    def crowding(self, x: float, y: float) -> int:
+        """Return how many rings are too near."""
+        column, row = self._square(x, y)
+        return sum(
+            math.hypot(x - each[0], y - each[1]) < self._near
+            for across in (column - 1, column, column + 1)
+            for down in (row - 1, row, row + 1)
+            for each in self._squares.get((across, down), ())
+        )
+
+    def _square(self, x: float, y: float) -> tuple[int, int]:
+        return math.floor(x / self._near), math.floor(y / self._near)
+
+
 def badges(
     notes: Sequence[tuple[int, Note]],
     pieces: Sequence[Piece],
@@ -44,6 +69,7 @@ def badges(
     """
     radius = RADIUS / cell
     placed: list[Badge] = []
+    rings = _Rings(CROWDED * radius)
     for number, note in notes:
         meant = _meant(note, pieces)
         area = meet(meant, view)
@@ -52,7 +78,8 @@ def badges(
             continue  # out of view, or its edge just touches
         gap = radius + (0.75 if point else 0.12)
         spots = _spots(area, gap, radius, view)
-        x, y = min(spots, key=lambda spot: _cost(spot, radius, grid, placed, spots))
+        x, y = min(spots, key=lambda spot: _cost(spot, radius, grid, rings, spots))
+        rings.add(x, y)
         placed.append(Badge(number, x, y, meant, (area[0], area[1]) if point else None))
     return tuple(placed)
 
@@ -100,11 +127,10 @@ def _cost(
     spot: tuple[float, float],
     radius: float,
     grid: IndexGrid,
-    placed: Sequence[Badge],
+    rings: _Rings,
     spots: list[tuple[float, float]],
 ) -> tuple[int, int, int]:
     x, y = spot
-    crowded = sum(math.hypot(x - each.x, y - each.y) < 2.1 * radius for each in placed)
     rows = slice(max(0, math.floor(y - radius)), max(0, math.ceil(y + radius)))
     columns = slice(max(0, math.floor(x - radius)), max(0, math.ceil(x + radius)))
-    return crowded, int(np.count_nonzero(grid[rows, columns])), spots.index(spot)
+    return rings.crowding(x, y), int(np.count_nonzero(grid[rows, columns])), spots.index(spot)

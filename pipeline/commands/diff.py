@@ -14,7 +14,7 @@ from ..core.files import noting
 from ..terminal import echo, echo_json
 
 if TYPE_CHECKING:
-    from ..diff.differences import Differences
+    from ..diff.changes import Changes
 
 SUFFIXES = (".png", ".svg", ".pdf")
 TWO = "Two charts are compared: name the old one and the new one."
@@ -72,23 +72,21 @@ def command(
         target_of(output, output, SUFFIXES, output.name)
     sources: list[Path] = []
     with noting(sources.append):
-        found, said = two_charts(charts, thread=thread)
+        changes, said = two_charts(charts, thread=thread)
     from ..diff.diffjson import as_json
     from ..diff.difftext import as_text
 
     if form == "json":
-        echo_json(as_json(found, said))
+        echo_json(as_json(changes, said))
     else:
-        echo(as_text(found, said), nl=False)
+        echo(as_text(changes, said), nl=False)
     if output is not None:
-        draw(found, output, (*map(Path, charts), *sources))
-    if exit_code and found:
+        draw(changes, output, (*map(Path, charts), *sources))
+    if exit_code and changes:
         sys.exit(FINDINGS)
 
 
-def two_charts(
-    charts: tuple[str, ...], *, thread: bool | None
-) -> tuple[Differences, tuple[str, str]]:
+def two_charts(charts: tuple[str, ...], *, thread: bool | None) -> tuple[Changes, tuple[str, str]]:
     """Return what differs between two charts, and how they were named.
 
     Leaves with a sentence when there are not two, or one of them is not there, and with the
@@ -116,11 +114,11 @@ def two_charts(
         stop(str(reason))
 
 
-def draw(found: Differences, output: Path, sources: Iterable[Path]) -> None:
+def draw(changes: Changes, output: Path, sources: Iterable[Path]) -> None:
     """Draw the differences into a file and tell where it is; sources: as for `write`."""
     from ..diff.sidebyside import picture
 
     with progress() as report:
         report("picture", 0, 1)
-        data = picture(found, output.suffix.lower())
+        data = picture(changes, output.suffix.lower())
     write(output, data, sources)

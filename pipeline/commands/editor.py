@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 import sys
+from typing import BinaryIO, cast
 
 import click
 
@@ -24,14 +25,18 @@ def command(stdio: bool) -> None:
     """
     try:
         from ..lsp.answers import chart_server
+        from ..lsp.incoming import Incoming
     except ModuleNotFoundError as missing:
         if (missing.name or "").partition(".")[0] not in {"pygls", "lsprotocol"}:
             raise
         from ..core.installed import to_add
 
-        stop(f"Serving an editor takes a package that is not installed. Type:\n{to_add('editor')}")
+        stop("Serving an editor takes a package that is not installed. Type:", to_add("editor"))
     if not stdio and sys.stdin.isatty():
         stop("`editor` is started by a text editor, not by hand. See `linenleaf editor --help`.")
     # What goes wrong in the talk itself is told to the editor; tracebacks would only fill its log.
     logging.getLogger("pygls").setLevel(logging.CRITICAL)
-    chart_server().start_io()
+    incoming = Incoming(sys.stdin.buffer)
+    chart_server().start_io(cast(BinaryIO, incoming))
+    if incoming.fault:
+        stop(f"What the editor sent cannot be read: {incoming.fault}.")

@@ -34,10 +34,10 @@ def command(charts: tuple[str, ...], output: Path | None, paper: str, revisions:
     Example:  linenleaf errata edition-1:saltmarsh.linen saltmarsh.linen --paper letter
     """
     if revisions:
-        from ..diff.revisions import revision_lines
+        from ..diff.entries import revision_lines
 
-        found, _ = two_charts(charts, thread=False)
-        echo(revision_lines(found), nl=False)
+        changes, _ = two_charts(charts, thread=False)
+        echo(revision_lines(changes), nl=False)
         return
     if len(charts) != 2:
         stop(TWO)
@@ -45,17 +45,17 @@ def command(charts: tuple[str, ...], output: Path | None, paper: str, revisions:
     target = target_of(
         beside, output, (".pdf",), corrections_name(beside, (charts[0], charts[1]), wished)
     )
-    found, _ = two_charts(charts, thread=True)
+    changes, _ = two_charts(charts, thread=True)
     from ..diff.errata import corrections, same_edition
     from ..pdf.document import CannotPress
 
     try:
         with progress() as report:
             report("pages", 0, 1)
-            data, findings = corrections(found, wished)
+            data, findings = corrections(changes, wished)
     except CannotPress as reason:
         stop(str(reason))
-    say(findings + same_edition(found))
+    say(findings + same_edition(changes))
     if data is None:
         sys.exit(FINDINGS)
     write(target, data, map(Path, charts))

@@ -11,6 +11,7 @@ import numpy as np
 from ..core.diagnostics import Diagnostic, Diagnostics, Hint, error, has_errors, in_order
 from ..core.model import Border, Cover, Design, Item, Lettering, Line, Motif, Placement
 from ..core.source import Span
+from ..resolve.settings import LARGEST_AREA, LARGEST_SIDE, MOST_POINTS
 from .border import Side, sides
 from .laying import Laying
 from .lettering import SetLine, set_line, span_inside
@@ -29,7 +30,6 @@ from .stamps import MissingTurn, Stamp, Stamps
 from .turning import Turn
 from .worked import WorkedChart, WorkedKnot, WorkedLine
 
-LARGEST_SIDE = 2_000  # crosses
 MOST_COPIES = 200_000  # motifs, letters and border parts, all told
 MOST_CELLS = 100_000_000  # cells of all copies, bare ones too
 
@@ -81,6 +81,8 @@ class _Composer:
         self.missing_turns: dict[int, list[MissingTurn]] = {}
         self._copies = 0
         self._cells = 0
+        self._points = 0
+        self._off_grid = 0
 
     def run(self) -> None:
         chart = self.design.chart
@@ -98,10 +100,14 @@ class _Composer:
         elif isinstance(item, Lettering):
             self._lettering(number, item)
         elif isinstance(item, Line):
+            if not self._few_points(len(item.points), item.span):
+                return
             points = np.array(item.points, dtype=np.float64)
             index = self.stamps.index[item.symbol]
             self.laying.add_line(number, WorkedLine(index, points, 1.0, item.span))
         else:
+            if not self._few_points(len(item.points), item.span):
+                return
             index = self.stamps.index[item.symbol]
             for x, y in item.points:
                 self.laying.add_knot(number, WorkedKnot(index, x, y, item.span))
@@ -125,7 +131,14 @@ class _Composer:
             what = f"The step of `{item.motif}`"
             self.findings.append(between_threads(self.design, what, span))
             return
-        if not self._room(item.across * item.down, stamp.grid.size, item.span):
+        copies = item.across * item.down
+        if not self._room(copies, stamp.grid.size, item.span):
+            return
+        if not self._few_points(copies * stamp.points, item.span):
+            return
+        every = (start[0], step_x), (start[1], step_y)
+        on_grid = cell == self.over and not any(each % self.over for two in every for each in two)
+        if not on_grid and not self._few_off_grid(copies * stamp.grid.size, item.span):
             return
         for down in range(item.down):
             for across in range(item.across):
@@ -164,6 +177,32 @@ class _Composer:
             self.findings.append(error("too-many-copies", message, span, advice))
         return False
 
+    def _few_off_grid(self, crosses: int, span: Span | None) -> bool:
+        """Tell whether so many more crosses may lie off the chart's own grid."""
+        before = self._off_grid <= LARGEST_AREA
+        self._off_grid += crosses
+        if before and self._off_grid > LARGEST_AREA:
+            message = (
+                f"With this {self._off_grid:,} crosses lie off the chart's own grid; "
+                f"at most {LARGEST_AREA:,} can."
+            )
+            advice = "divide the work into several charts"
+            self.findings.append(error("too-many-copies", message, span, advice))
+        return self._off_grid <= LARGEST_AREA
+
+    def _few_points(self, points: int, span: Span | None) -> bool:
+        """Tell whether so many more points of lines and knots may be placed."""
+        before = self._points <= MOST_POINTS
+        self._points += points
+        if before and self._points > MOST_POINTS:
+            message = (
+                f"With this the chart holds {self._points:,} points of lines, knots and beads; "
+                f"at most {MOST_POINTS:,} can be placed."
+            )
+            advice = "draw fewer outlines, or divide the work into several charts"
+            self.findings.append(error("too-many-points", message, span, advice))
+        return self._points <= MOST_POINTS
+
     def _note_missing(self, number: int, missing: tuple[MissingTurn, ...]) -> None:
         if missing:
             self.missing_turns.setdefault(number, []).extend(missing)
@@ -189,6 +228,8 @@ class _Composer:
     def _side(self, number: int, item: Border, side: Side) -> None:
         stamp, missing = self.stamps.motif(side.motif, side.turn, item.swap)
         if not side.count or not self._room(side.count, stamp.grid.size, item.span):
+            return
+        if not self._few_points(side.count * stamp.points, item.span):
             return
         self._note_missing(number, missing)
         motif = self.design.motifs[side.motif]
@@ -231,6 +272,10 @@ class _Composer:
             self.laying.clear(number, Spot(left, y, cell), -(-(right - left) // cell), height)
             cover = Cover.NOTHING
         for line, spot in placed:
+            if not self.laying.on_grid(spot) and not self._few_off_grid(
+                line.width * alphabet.height, item.span
+            ):
+                return
             if self._room(len(line.letters), line.width * alphabet.height, item.span):
                 self._line_of_text(number, item, line, spot, cover)
 

@@ -55,6 +55,11 @@ class Stamp:
         object.__setattr__(self, "full", bool(self.mask.all()))
 
     @property
+    def points(self) -> int:
+        """How many points its lines, knots and beads have."""
+        return len(self.knots) + sum(len(line.points) for line in self.lines)
+
+    @property
     def width(self) -> int:
         """Width in its own crosses."""
         return int(self.grid.shape[1])

@@ -1,46 +1,132 @@
-"""What to do for those who have stitched past a change."""
+"""What those who have stitched past a change can do: data first, then words."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from enum import Enum
 
-from .differences import Stitches
+from ..core.saying import to_count, to_say
+from .changes import Drawn, Moved, Spot, Stitches, Strayed
+from .phrases import Phrases
 
 
-def for_crosses(stitches: Sequence[Stitches]) -> str:
+class Do(Enum):
+    """What can be done, in words; those for so many count the crosses to take out, or to add."""
+
+    ADD = to_count(
+        "The fabric is bare there: add the cross at any time.",
+        "The fabric is bare there: add the %(count)s crosses at any time.",
+    )
+    TAKE_OUT = to_count(
+        "%(count)s cross too many: take it out. Nothing takes its place.",
+        "%(count)s crosses too many: take them out. Nothing takes their place.",
+    )
+    LEAVE_OR_REPLACE = to_count(
+        "If it is stitched already, leaving it disturbs nothing around; to match the new "
+        "edition, take it out and stitch anew.",
+        "If they are stitched already, leaving them disturbs nothing around; to match the "
+        "new edition, take them out and stitch anew.",
+    )
+    REPLACE = to_count(
+        "Take out %(count)s cross and stitch %(into)s.",
+        "Take out %(count)s crosses and stitch %(into)s.",
+    )
+    STITCH_ANY_TIME = to_say("The fabric is bare there: it can be stitched at any time.")
+    MAKE_ROOM = to_count(
+        "%(count)s cross that stood there before must be taken out for it.",
+        "%(count)s crosses that stood there before must be taken out for it.",
+    )
+    MAY_STAY = to_say(
+        "If it is stitched already it can stay: nothing else comes to lie there. Count "
+        "what follows from the grid, not from it."
+    )
+    ALL_MAY_STAY = to_say(
+        "If all are stitched already they can stay: nothing else comes to lie there. If "
+        "only some are, take these out, or the others will not stand in line with them. "
+        "Count what follows from the grid, not from them."
+    )
+    MAY_GO = to_say("If it is stitched already it can stay, or be taken out: nothing replaces it.")
+    GIVE_WAY = to_say("If it is stitched already, take it out: other stitches come to lie there.")
+    ADD_LINES = to_say("It lies over the crosses: it can be added at any time.")
+    TAKE_OUT_LINES = to_say("If it is worked already, take it out; the crosses below stay.")
+    REPLACE_LINES = to_say("If it is worked already, take it out and work it anew.")
+    ONE_THREAD = to_say(
+        "Go on as you began, with enough thread for all of it, or take out what is stitched; both "
+        "side by side would show."
+    )
+    MEASURE = to_say(
+        "If the fabric is cut already, see that enough is left around the stitched area."
+    )
+
+
+_HARMLESS = {Do.ADD, Do.STITCH_ANY_TIME, Do.MAY_STAY, Do.ADD_LINES, Do.MEASURE}
+
+
+@dataclass(frozen=True)
+class Advice:
+    """What to do; number: the crosses that it counts, into: those to stitch in their place."""
+
+    do: Do
+    number: int = 0
+    into: int = 0
+
+    @property
+    def unpicks(self) -> bool:
+        """Whether stitches may have to be taken out."""
+        return self.do not in _HARMLESS
+
+    def say(self, phrases: Phrases) -> str:
+        """Return it in words."""
+        words = self.do.value
+        if isinstance(words, str):
+            return phrases.gettext(words)
+        singular, plural = words
+        return phrases.ngettext(singular, plural, self.number, into=phrases.whole(self.into))
+
+
+def for_crosses(stitches: Iterable[Stitches]) -> Advice:
     """Return what to do where cells differ and are stitched already."""
-    out = sum(each.number for each in stitches if each.old)
-    into = sum(each.number for each in stitches if each.new)
+    changed = list(stitches)
+    out = sum(each.number for each in changed if each.old)
+    into = sum(each.number for each in changed if each.new)
     if not out:
-        return f"The fabric is bare there: {_add(into)} at any time."
+        return Advice(Do.ADD, into)
     if not into:
-        return f"{crosses(out)} too many: take {_them(out)} out. Nothing takes their place."
-    if all(each.old and each.new for each in stitches):
-        return (
-            f"If {'it is' if out == 1 else 'they are'} stitched already, "
-            f"leaving {_them(out)} disturbs nothing around; to match the new edition, take "
-            f"{_them(out)} out and stitch anew."
-        )
-    return f"Take out {crosses(out)} and stitch {into:,}."
+        return Advice(Do.TAKE_OUT, out)
+    if all(each.old and each.new for each in changed):
+        return Advice(Do.LEAVE_OR_REPLACE, out)
+    return Advice(Do.REPLACE, out, into)
 
 
-def for_lines(added: bool, removed: bool) -> str:
+def for_lines(drawn: Sequence[Drawn]) -> Advice:
     """Return what to do where lines, knots or beads came or went."""
-    if added and removed:
-        return "If it is worked already, take it out and work it anew."
-    if added:
-        return "It lies over the crosses: it can be added at any time."
-    return "If it is worked already, take it out; the crosses below stay."
+    strayed = any(isinstance(each, Strayed) for each in drawn)
+    if strayed or (any(each.new for each in drawn) and any(each.old for each in drawn)):
+        return Advice(Do.REPLACE_LINES)
+    return Advice(Do.ADD_LINES if any(each.new for each in drawn) else Do.TAKE_OUT_LINES)
 
 
-def _add(number: int) -> str:
-    return "add the cross" if number == 1 else f"add the {number:,} crosses"
+def for_moved(change: Moved, spots: Sequence[Spot]) -> Advice:
+    """Return what to do with things that moved; spots: those of them that are spoken of."""
+    if change.lines_only:
+        return Advice(Do.REPLACE_LINES)
+    if not all(spot.free for spot in spots):
+        return Advice(Do.GIVE_WAY)
+    return Advice(Do.MAY_STAY if len(change.spots) == 1 else Do.ALL_MAY_STAY)
 
 
-def crosses(number: int) -> str:
-    """Return so many crosses in words."""
-    return "1 cross" if number == 1 else f"{number:,} crosses"
+def for_turned(spots: Sequence[Spot]) -> Advice:
+    """Return what to do with things that stand as they stood, but turned."""
+    free = all(spot.free for spot in spots)
+    return Advice(Do.LEAVE_OR_REPLACE, len(spots)) if free else Advice(Do.GIVE_WAY)
 
 
-def _them(number: int) -> str:
-    return "it" if number == 1 else "them"
+def for_removed(spots: Sequence[Spot]) -> Advice:
+    """Return what to do with things that are left out."""
+    return Advice(Do.MAY_GO if all(spot.free for spot in spots) else Do.GIVE_WAY)
+
+
+def for_added(stitched: int) -> Advice:
+    """Return what to do for something new; stitched: crosses that stood in its place."""
+    return Advice(Do.MAKE_ROOM, stitched) if stitched else Advice(Do.STITCH_ANY_TIME)

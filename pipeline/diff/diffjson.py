@@ -1,4 +1,4 @@
-"""The differences of two charts as plain data, for tools.
+"""The changes between two charts as plain data, for tools.
 
 Boxes are [x0, y0, x1, y1] and positions [x, y] on grid lines, of the new chart unless named
 otherwise; a stitch is the symbol or word of its key line, null for bare fabric.
@@ -7,120 +7,45 @@ otherwise; a stitch is the symbol or word of its key line, null for bare fabric.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from typing import assert_never
 
-from .differences import Area, Arrived, Differences, Dotted, Spot, Stitches, Stretch
-from .keypairs import thread_name
-from .words import Teller
+from . import changes as kinds
+from .changes import Change, Changes, Drawn
+from .keys import thread_name
+from .sentences import Teller
 
 FORMAT = 1  # raised when a reader of an older one could misunderstand a newer one
+_LISTS = (
+    "areas", "edges", "moved", "arrived", "gone", "turned", "reworded", "redrawn", "off_grid",
+    "lines", "knots", "key", "threads", "facts", "words",
+)  # fmt: skip
+_Plain = dict[str, object]
 
 
-def as_json(found: Differences, said: tuple[str, str]) -> str:
-    """Return the differences as JSON; said: how both charts were named."""
-    return json.dumps(_told(found, said), ensure_ascii=False, indent=2) + "\n"
-
-
-def _told(found: Differences, said: tuple[str, str]) -> dict[str, object]:
-    plain = _Plain(found)
-    return {
+def as_json(changes: Changes, said: tuple[str, str]) -> str:
+    """Return the changes as JSON; said: how both charts were named."""
+    writer = _Writer(changes)
+    lists: dict[str, list[_Plain]] = {name: [] for name in _LISTS}
+    for change in changes.every:
+        for name, plain in writer.written(change):
+            lists[name].append(plain)
+    told = {
         "format": FORMAT,
-        "old": _side(said[0], found, new=False),
-        "new": _side(said[1], found, new=True),
-        "different": bool(found),
-        "shift": list(found.shift),
-        "changed_cells": len(found.changed),
-        "stitches": plain.stitches(found.stitches),
-        "areas": plain.areas(found.areas),
-        "edges": [
-            {"box": each.box, "cells": each.number, "of": "old" if each.lost else "new"}
-            for each in found.strips
-        ],
-        "moved": [
-            {
-                "what": each.sort.value if each.name else "area",
-                "name": each.name,
-                "by": each.by,
-                "turned": each.turned,
-                "places": plain.spots(each.spots),
-            }
-            for each in found.moved
-        ],
-        "arrived": [plain.arrived(each, new=True) for each in found.arrived],
-        "gone": [plain.arrived(each, new=False) for each in found.gone],
-        "turned": [
-            {
-                "name": each.name,
-                "how": each.how,
-                "places": plain.spots(each.spots),
-                "areas": plain.areas(each.areas),
-            }
-            for each in found.turned
-        ],
-        "reworded": [
-            {
-                "old": each.old,
-                "new": each.new,
-                "places": plain.spots([each.spot]),
-                "areas": plain.areas(each.areas),
-            }
-            for each in found.reworded
-        ],
-        "redrawn": [
-            {
-                "name": each.name,
-                "in_motif": {
-                    "areas": plain.areas(each.areas),
-                    "lines": plain.strokes(each.strokes),
-                    "knots": plain.points(each.points),
-                },
-                "size": each.resized,
-                "places": plain.spots(each.spots),
-                "areas": plain.areas(each.places),
-            }
-            for each in found.redrawn
-        ],
-        "off_grid": [
-            {
-                "name": each.name,
-                "at": [each.x, each.y],
-                "cell": each.cell,
-                "areas": plain.areas(each.areas),
-            }
-            for each in found.patched
-        ],
-        "lines": plain.strokes(found.strokes),
-        "knots": plain.points(found.points),
-        "key": [
-            {
-                "old": plain.symbol(each.old, new=False),
-                "new": plain.symbol(each.new, new=True),
-                "changed": each.what,
-                "stitches": each.number,
-                "words": plain.teller.key_change(each),
-            }
-            for each in found.key
-        ],
-        "threads": [
-            {
-                "range": each.thread.range,
-                "code": each.thread.code,
-                "name": each.thread.name,
-                "bead": each.bead,
-                "stitches": each.stitches,
-                "skeins_used": None if each.skeins is None else [round(n, 6) for n in each.skeins],
-                "skeins_to_buy": each.buy,
-            }
-            for each in found.tallies
-        ],
-        "facts": [vars(each) for each in found.facts],
-        "words": [vars(each) for each in found.words],
-        "renamed": dict(found.renamed),
+        "old": _side(said[0], changes, new=False),
+        "new": _side(said[1], changes, new=True),
+        "different": bool(changes),
+        "shift": list(changes.shift),
+        "changed_cells": len(changes.cells),
+        "stitches": writer.stitches(changes.stitches),
+        **lists,
+        "renamed": {change.old: change.new for change in changes.of(kinds.Renamed)},
     }
+    return json.dumps(told, ensure_ascii=False, indent=2) + "\n"
 
 
-def _side(said: str, found: Differences, *, new: bool) -> dict[str, object]:
-    worked = found.new if new else found.old
+def _side(said: str, changes: Changes, *, new: bool) -> _Plain:
+    worked = changes.new if new else changes.old
     booklet = worked.design.booklet
     return {
         "chart": said,
@@ -132,77 +57,188 @@ def _side(said: str, found: Differences, *, new: bool) -> dict[str, object]:
     }
 
 
-class _Plain:
-    def __init__(self, found: Differences) -> None:
-        self.found = found
-        self.teller = Teller(found)
+class _Writer:
+    def __init__(self, changes: Changes) -> None:
+        self.changes = changes
+        self.teller = Teller.in_terminal(changes)
 
-    def symbol(self, index: int, *, new: bool) -> str | None:
-        worked = self.found.new if new else self.found.old
+    def written(self, change: Change) -> Iterator[tuple[str, _Plain]]:
+        """Give the lists that a change stands in, and what stands there."""
+        match change:
+            case kinds.Shifted() | kinds.Renamed():
+                pass  # of the chart as a whole
+            case kinds.Area():
+                yield "areas", self._area(change)
+            case kinds.Strip():
+                of = "old" if change.lost else "new"
+                yield "edges", {"box": change.box, "cells": change.number, "of": of}
+            case kinds.Moved():
+                yield (
+                    "moved",
+                    {
+                        "what": change.sort.value if change.name else "area",
+                        "name": change.name,
+                        "by": change.by,
+                        "turned": self.teller.turn(change.turn, change.over),
+                        "places": self._spots(change.spots),
+                    },
+                )
+            case kinds.Added():
+                yield "arrived", self._came(change, new=True)
+            case kinds.Removed():
+                yield "gone", self._came(change, new=False)
+            case kinds.Turned():
+                yield (
+                    "turned",
+                    {
+                        "name": change.name,
+                        "how": self.teller.turn(change.turn, change.over),
+                        "places": self._spots(change.spots),
+                        "areas": self._areas(change.areas),
+                    },
+                )
+            case kinds.Reworded():
+                yield (
+                    "reworded",
+                    {
+                        "old": change.old,
+                        "new": change.new,
+                        "places": self._spots([change.spot]),
+                        "areas": self._areas(change.areas),
+                    },
+                )
+            case kinds.Redrawn():
+                drawn = [each for part in change.drawn for each in self._drawn(part)]
+                yield (
+                    "redrawn",
+                    {
+                        "name": change.name,
+                        "in_motif": {
+                            "areas": self._areas(change.areas),
+                            "lines": [plain for name, plain in drawn if name == "lines"],
+                            "knots": [plain for name, plain in drawn if name == "knots"],
+                        },
+                        "size": change.resized,
+                        "places": self._spots(change.spots),
+                        "areas": self._areas(change.places),
+                    },
+                )
+            case kinds.Patched():
+                yield (
+                    "off_grid",
+                    {
+                        "name": change.name,
+                        "at": [change.x, change.y],
+                        "cell": change.cell,
+                        "areas": self._areas(change.areas),
+                    },
+                )
+            case kinds.Stretch() | kinds.Dotted() | kinds.Strayed():
+                yield from self._drawn(change)
+            case kinds.KeyChange():
+                yield (
+                    "key",
+                    {
+                        "old": self._symbol(change.old, new=False),
+                        "new": self._symbol(change.new, new=True),
+                        "changed": change.what,
+                        "stitches": change.number,
+                        "words": self.teller.key_line(change),
+                    },
+                )
+            case kinds.Tally():
+                yield (
+                    "threads",
+                    {
+                        "range": change.thread.range,
+                        "code": change.thread.code,
+                        "name": change.thread.name,
+                        "bead": change.bead,
+                        "stitches": change.stitches,
+                        "skeins_used": change.skeins and [round(n, 6) for n in change.skeins],
+                        "skeins_to_buy": change.buy,
+                    },
+                )
+            case kinds.Fact():
+                yield "facts", vars(self.teller.restated(change))
+            case kinds.Noted() | kinds.Recoloured() | kinds.Lettered() | kinds.Worded():
+                yield "words", vars(self.teller.restated(change))
+            case _:
+                assert_never(change)
+
+    def _symbol(self, index: int, *, new: bool) -> str | None:
+        worked = self.changes.new if new else self.changes.old
         return worked.entry(index).symbol if index else None
 
-    def stitches(self, stitches: Iterable[Stitches]) -> list[dict[str, object]]:
+    def stitches(self, stitches: Iterable[kinds.Stitches]) -> list[_Plain]:
+        """Return what cells held before and after."""
         return [
             {
-                "old": self.symbol(each.old, new=False),
-                "new": self.symbol(each.new, new=True),
-                "cells": each.number,
-                "old_thread": self._threads(each.old, new=False),
-                "new_thread": self._threads(each.new, new=True),
-                "words": self.teller.stitches(each),
+                "old": self._symbol(cells.old, new=False),
+                "new": self._symbol(cells.new, new=True),
+                "cells": cells.number,
+                "old_thread": self._threads(cells.old, new=False),
+                "new_thread": self._threads(cells.new, new=True),
+                "words": self.teller.stitches(cells),
             }
-            for each in stitches
+            for cells in stitches
         ]
 
     def _threads(self, index: int, *, new: bool) -> list[str] | None:
         if not index:
             return None
-        needles = [part.needle for part in self.teller.parts(index, new=new)]
+        needles = [part.needle for part in self.teller.entry(index, new=new).parts]
         threads = {thread_name(each.thread): each.thread for needle in needles for each in needle}
-        return [self.teller.thread_in_full(each) for each in threads.values()]
+        return [self.teller.thread_in_full(thread) for thread in threads.values()]
 
-    def areas(self, areas: Iterable[Area]) -> list[dict[str, object]]:
-        return [
-            {
-                "box": each.box,
-                "words": self.teller.rows_columns(each.box),
-                "cells": each.cells.tolist(),
-                "stitches": self.stitches(each.stitches),
-            }
-            for each in areas
-        ]
-
-    def spots(self, spots: Sequence[Spot]) -> list[dict[str, object]]:
-        return [
-            {"old_box": each.old, "new_box": each.new, "cells": each.cells, "free": each.free}
-            for each in spots
-        ]
-
-    def arrived(self, each: Arrived, *, new: bool) -> dict[str, object]:
+    def _area(self, area: kinds.Area) -> _Plain:
         return {
-            "what": each.sort.value,
-            "name": each.name,
-            "places": self.spots(each.spots),
+            "box": area.box,
+            "words": self.teller.rows_columns(area.box),
+            "cells": area.cells.tolist(),
+            "stitches": self.stitches(area.stitches),
+        }
+
+    def _areas(self, areas: Iterable[kinds.Area]) -> list[_Plain]:
+        return [self._area(area) for area in areas]
+
+    def _spots(self, spots: Sequence[kinds.Spot]) -> list[_Plain]:
+        return [
+            {"old_box": spot.old, "new_box": spot.new, "cells": spot.cells, "free": spot.free}
+            for spot in spots
+        ]
+
+    def _came(self, change: kinds.Added | kinds.Removed, *, new: bool) -> _Plain:
+        return {
+            "what": change.sort.value,
+            "name": change.name,
+            "places": self._spots(change.spots),
             "stitches": [
                 {
-                    "symbol": self.symbol(index, new=new),
+                    "symbol": self._symbol(index, new=new),
                     "thread": self._threads(index, new=new),
                     "cells": number,
                 }
-                for index, number in each.stitches
+                for index, number in change.stitches
             ],
         }
 
-    def strokes(self, strokes: Iterable[Stretch]) -> list[dict[str, object]]:
-        return [self._drawn(each, self.teller.stretch(each)) for each in strokes]
+    def _drawn(self, change: Drawn) -> Iterator[tuple[str, _Plain]]:
+        match change:
+            case kinds.Stretch():
+                yield "lines", self._over(change)
+            case kinds.Dotted():
+                yield "knots", self._over(change)
+            case kinds.Strayed():
+                yield "knots", self._over(kinds.Dotted(change.old, 0, (change.was,)))
+                yield "knots", self._over(kinds.Dotted(0, change.new, (change.now,)))
+            case _:
+                assert_never(change)
 
-    def points(self, points: Iterable[Dotted]) -> list[dict[str, object]]:
-        return [self._drawn(each, self.teller.dotted(each)) for each in points]
-
-    def _drawn(self, each: Stretch | Dotted, words: str) -> dict[str, object]:
+    def _over(self, change: kinds.Stretch | kinds.Dotted) -> _Plain:
         return {
-            "old": self.symbol(each.old, new=False),
-            "new": self.symbol(each.new, new=True),
-            "points": each.points,
-            "words": words,
+            "old": self._symbol(change.old, new=False),
+            "new": self._symbol(change.new, new=True),
+            "points": change.points,
+            "words": self.teller.drawn(change),
         }

@@ -1,54 +1,104 @@
-"""What `linenleaf diff` prints: the differences as calm text, the most important first."""
+"""What `linenleaf diff` prints: the changes as calm text, the most important first."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterator, Sequence
 from difflib import unified_diff
+from enum import Enum
 from textwrap import wrap
+from typing import assert_never
 
-from .differences import Differences, Tally, Worded
-from .naming import TERMINAL, Signs
-from .words import Teller
+from ..i18n.trade import opening
+from . import changes as kinds
+from .changes import Change, Changes
+from .sentences import Restated, Teller
 
-MEASURE = (
-    "Rows and columns count from 1 at the top left, as numbered along the chart; "
-    "20,14 are the grid lines themselves."
-)
 WIDTH = 100  # columns
 GLUE = "\0"  # a blank at which no line is broken
 LONGEST = 64  # characters of a text shown in a line
 MOST_LINES = 24  # of a changed story
 
 
-def as_text(found: Differences, titles: tuple[str, str], signs: Signs = TERMINAL) -> str:
-    """Return the differences for a terminal; titles: what both charts are called."""
-    teller = Teller(found, signs)
-    sections = [
-        ("Crosses", _crosses(teller)),
-        ("Motifs and texts", _things(teller)),
-        ("Lines and knots", _lines(teller)),
-        ("Key", [teller.key_change(each) for each in found.key]),
-        ("Thread", _threads(teller)),
-        ("Size and fabric", [_worded(each, signs) for each in found.facts]),
-        ("Words", [line for each in found.words for line in _in_words(each, signs)]),
-    ]
+class _Section(Enum):
+    """A heading with what stands below it, in their order."""
+
+    WHOLE = ""
+    CROSSES = "Crosses"
+    THINGS = "Motifs and texts"
+    LINES = "Lines and knots"
+    KEY = "Key"
+    THREAD = "Thread"
+    SIZE = "Size and fabric"
+    WORDS = "Words"
+
+    @property
+    def has_places(self) -> bool:
+        """Whether rows, columns or grid lines are named in it."""
+        return self in (_Section.WHOLE, _Section.CROSSES, _Section.THINGS, _Section.LINES)
+
+
+def as_text(changes: Changes, titles: tuple[str, str]) -> str:
+    """Return the changes for a terminal; titles: what both charts are called."""
+    teller = Teller.in_terminal(changes)
     lines = [teller.change(*map(printable, titles)), ""]
-    if not found:
-        return "\n".join(
-            [*lines, "No difference that can be seen on the chart or in its words.", ""]
-        )
-    lines += [*_summary(teller), ""]
-    for heading, told in sections:
-        if told:
-            lines += [heading, *(line for each in told for line in _wrapped(each)), ""]
-    if any(told for _, told in sections[:3]) or found.shift != (0, 0):
-        lines += wrap(MEASURE, WIDTH)
+    if not changes:
+        lines.append(teller.gettext("No difference that can be seen on the chart or in its words."))
+        lines += [line for change in changes.of(kinds.Renamed) for line in teller.told(change)]
+        return "\n".join([*lines, ""])
+    sections: dict[_Section, list[str]] = {section: [] for section in _Section}
+    for change in changes.every:
+        sections[_section(change)] += _lines(teller, change)
+    sections[_Section.THREAD] = _threads(teller, changes.of(kinds.Tally))
+    for section, told in sections.items():
+        if section is _Section.WHOLE:
+            lines += [*told, *_summary(teller), ""]
+        elif told:
+            lines += [section.value, *(line for each in told for line in _wrapped(each)), ""]
+    if any(told for section, told in sections.items() if section.has_places):
+        lines += wrap(measure(teller), WIDTH)
     return "\n".join(lines).rstrip("\n") + "\n"
+
+
+def _section(change: Change) -> _Section:
+    match change:
+        case kinds.Shifted():
+            return _Section.WHOLE
+        case kinds.Strip() | kinds.Area():
+            return _Section.CROSSES
+        case kinds.Moved() | kinds.Redrawn() | kinds.Turned() | kinds.Added() | kinds.Removed():
+            return _Section.THINGS
+        case kinds.Reworded() | kinds.Patched() | kinds.Renamed():
+            return _Section.THINGS
+        case kinds.Stretch() | kinds.Dotted() | kinds.Strayed():
+            return _Section.LINES
+        case kinds.KeyChange():
+            return _Section.KEY
+        case kinds.Tally():
+            return _Section.THREAD
+        case kinds.Fact():
+            return _Section.SIZE
+        case kinds.Noted() | kinds.Recoloured() | kinds.Lettered() | kinds.Worded():
+            return _Section.WORDS
+        case _:
+            assert_never(change)
+
+
+def _lines(teller: Teller, change: Change) -> list[str]:
+    """Return the lines that tell of a change, the first one for the whole of it."""
+    if isinstance(change, kinds.Shifted):
+        places = "Places below are those of the new one."
+        return [f"{sentence}. {places}" for sentence in map(opening, teller.told(change))]
+    if isinstance(change, kinds.KeyChange):
+        return [teller.key_line(change)]
+    if isinstance(change, kinds.Told):
+        return _in_words(teller, teller.restated(change))
+    whole, *parts = teller.told(change)
+    return [whole, *(f"  {part}" for part in parts)]
 
 
 def printable(text: str) -> str:
     """Return a name of a file without what would steer a terminal."""
-    return "".join(each if each.isprintable() else "\N{REPLACEMENT CHARACTER}" for each in text)
+    return "".join(sign if sign.isprintable() else "\N{REPLACEMENT CHARACTER}" for sign in text)
 
 
 def _wrapped(line: str) -> list[str]:
@@ -58,92 +108,53 @@ def _wrapped(line: str) -> list[str]:
         return [f"  {line}"]
     inset = " " * (deep + 2)
     # Broken where one thing ends, if that can be, and not between a number and its noun.
-    solid = "; ".join(each.replace(" ", GLUE) for each in line.strip().split("; "))
+    solid = "; ".join(part.replace(" ", GLUE) for part in line.strip().split("; "))
     if max(map(len, solid.split("; "))) > WIDTH - deep - 8:
         solid = line.strip()
-    found = wrap(
+    broken = wrap(
         solid,
         WIDTH,
         initial_indent=inset,
         subsequent_indent=inset + "    ",
         break_on_hyphens=False,
     )
-    return [each.replace(GLUE, " ") for each in found]
+    return [part.replace(GLUE, " ") for part in broken]
 
 
-def _summary(teller: Teller) -> list[str]:
-    found = teller.found
-    lines = []
-    if found.shift != (0, 0):
-        way = teller.by(found.shift)
-        lines.append(f"The whole chart moved {way}. Places below are those of the new one.")
+def measure(teller: Teller) -> str:
+    """Return what rows, columns and places are counted by."""
+    return teller.gettext(
+        "Rows and columns count from 1 at the top left, as numbered along the chart; %(place)s are "
+        "the grid lines themselves.",
+        place=teller.point((20, 14)),
+    )
+
+
+def _summary(teller: Teller) -> Iterator[str]:
+    changes = teller.changes
     numbers = {"stitched otherwise": 0, "added": 0, "removed": 0}
-    for each in found.stitches:
-        word = "stitched otherwise" if each.old and each.new else "added" if each.new else "removed"
-        numbers[word] += each.number
-    told = ", ".join(f"{number:,} {word}" for word, number in numbers.items() if number)
+    for cells in changes.stitches:
+        both = cells.old and cells.new
+        numbers["stitched otherwise" if both else "added" if cells.new else "removed"] += (
+            cells.number
+        )
     many = sum(numbers.values())
     if many:
-        differ = "1 cross differs" if many == 1 else f"{many:,} crosses differ"
-        lines.append(f"{differ}: {told}.")
+        told = ", ".join(f"{number:,} {word}" for word, number in numbers.items() if number)
+        yield f"{teller.differ(many)}: {told}."
     else:
-        lines.append("Every cross is the same." if found.shift == (0, 0) else "No cross differs.")
-    return lines
+        yield "Every cross is the same." if changes.shift == (0, 0) else "No cross differs."
 
 
-def _crosses(teller: Teller) -> list[str]:
-    found = teller.found
-    return [*(teller.strip(each) for each in found.strips), *teller.areas(found.areas)]
-
-
-def _things(teller: Teller) -> list[str]:
-    found = teller.found
-    lines = [teller.moved(each) for each in found.moved]
-    for redrawn in found.redrawn:
-        lines.append(teller.redrawn(redrawn))
-        lines += _below("in the motif", teller.areas(redrawn.areas))
-        lines += _below("in the motif", [teller.stretch(each) for each in redrawn.strokes])
-        lines += _below("in the motif", teller.all_dotted(redrawn.points))
-        places = "; ".join(teller.rows_columns(each.box) for each in redrawn.places)
-        lines += _below("on the chart", [places] if places else [])
-    for turned in found.turned:
-        lines.append(teller.turned(turned))
-        if not turned.how:
-            lines += _below("on the chart", teller.areas(turned.areas))
-    lines += [teller.arrived(each) for each in (*found.arrived, *found.gone)]
-    for reworded in found.reworded:
-        lines.append(teller.reworded(reworded))
-        lines += _below(
-            "", [f"{reworded.spot.cells:,} crosses differ"] if reworded.spot.cells else []
-        )
-    for patched in found.patched:
-        lines.append(teller.patched(patched))
-        lines += _below("in its own crosses", teller.areas(patched.areas))
-    lines += [f"{old} is now called {new}" for old, new in found.renamed.items()]
-    return lines
-
-
-def _below(head: str, lines: Iterable[str]) -> list[str]:
-    return [f"  {head}, {line}" if head else f"  {line}" for line in lines]
-
-
-def _lines(teller: Teller) -> list[str]:
-    found = teller.found
-    return [
-        *(teller.stretch(each) for each in found.strokes),
-        *teller.all_dotted(found.points),
-    ]
-
-
-def _threads(teller: Teller) -> list[str]:
+def _threads(teller: Teller, tallies: Sequence[kinds.Tally]) -> list[str]:
     rows: list[tuple[str, ...]] = []
-    for each in teller.found.tallies:
-        name = teller.thread_in_full(each.thread) + (" (beads)" if each.bead else "")
-        skeins = "" if each.buy is None else _change(teller, *each.buy)
-        rows.append((name, _change(teller, *each.stitches), skeins, _thread_itself(teller, each)))
+    for tally in tallies:
+        name = teller.thread_in_full(tally.thread) + (" (beads)" if tally.bead else "")
+        skeins = "" if tally.buy is None else _number(teller, *tally.buy)
+        rows.append((name, _number(teller, *tally.stitches), skeins, _thread_itself(teller, tally)))
     if not rows:
         return []
-    reckoned = all(each.buy is not None or each.bead for each in teller.found.tallies)
+    reckoned = all(tally.bought is not None for tally in tallies)
     heads = ("", "stitches", "skeins to buy" if reckoned else "", "")
     return [
         *_columns([heads, *rows]),
@@ -151,13 +162,13 @@ def _threads(teller: Teller) -> list[str]:
     ]
 
 
-def _thread_itself(teller: Teller, each: Tally) -> str:
+def _thread_itself(teller: Teller, tally: kinds.Tally) -> str:
     """Return what changed of the thread as it is sold."""
-    old, new = each.old, each.new
+    old, new = tally.old, tally.new
     if old is None or new is None:
         return "new" if old is None else "no longer used"
     told = [
-        teller.change(*(str(getattr(one, what)) for one in (old, new)))
+        teller.change(*(str(getattr(thread, what)) for thread in (old, new)))
         for what in ("name", "colour", "put_up")
         if getattr(old, what) != getattr(new, what)
     ]
@@ -168,7 +179,7 @@ def _thread_itself(teller: Teller, each: Tally) -> str:
     return ", ".join(told)
 
 
-def _change(teller: Teller, old: int, new: int) -> str:
+def _number(teller: Teller, old: int, new: int) -> str:
     return f"{new:,}" if old == new else teller.change(f"{old:,}", f"{new:,}")
 
 
@@ -182,17 +193,12 @@ def _columns(rows: Sequence[tuple[str, ...]]) -> list[str]:
     ]
 
 
-def _worded(each: Worded, signs: Signs) -> str:
-    if not each.old or not each.new:
-        return f"{each.what}: {each.new or 'no longer ' + each.old}"
-    return f"{each.what}: {each.old} {signs.becomes} {each.new}"
-
-
-def _in_words(each: Worded, signs: Signs) -> list[str]:
+def _in_words(teller: Teller, restated: Restated) -> list[str]:
     """Return a text before and after; of a long one only the lines that differ."""
-    if "\n" not in each.old + each.new and len(each.old) + len(each.new) <= 2 * LONGEST:
-        return [_worded(each, signs)]
-    old, new = each.old.splitlines() or [""], each.new.splitlines() or [""]
+    texts = restated.old + restated.new
+    if "\n" not in texts and len(texts) <= 2 * LONGEST:
+        return [teller.replaced(restated)]
+    old, new = restated.old.splitlines() or [""], restated.new.splitlines() or [""]
     changed = [
         line
         for line in unified_diff(old, new, lineterm="", n=0)
@@ -201,4 +207,4 @@ def _in_words(each: Worded, signs: Signs) -> list[str]:
     told = [f"  {line[0]} {line[1:]}" for line in changed[:MOST_LINES]]
     if len(changed) > MOST_LINES:
         told.append(f"  … and {len(changed) - MOST_LINES} more lines")
-    return [f"{each.what}:", *told]
+    return [f"{restated.what}:", *told]

@@ -71,12 +71,12 @@ def answer_git(arguments: Sequence[str]) -> str:
         if before.worked is None or after.worked is None:
             return heading + _by_line(before, after)
         size = max(before.worked.grid.size, after.worked.grid.size)
-        found = compare(before.worked, after.worked, thread=size <= QUICK)
-        if not found:
+        changes = compare(before.worked, after.worked, thread=size <= QUICK)
+        if not changes:
             return heading + _by_line(
                 before, after, "The chart is the same, only written otherwise."
             )
-        return heading + as_text(found, (before.said, after.said)) + "\n"
+        return heading + as_text(changes, (before.said, after.said)) + "\n"
 
 
 def _open(opened: Opener, given: _Given) -> Side:
@@ -84,12 +84,12 @@ def _open(opened: Opener, given: _Given) -> Side:
     if given.at_work:
         return opened.open_file(Path(given.file), given.path)
     try:
-        found = revision_with(top_of(Path()), given.path, given.blob)
+        kept_in = revision_with(top_of(Path()), given.path, given.blob)
     except NoRevision:
-        found = None
-    if found is None:
+        kept_in = None
+    if kept_in is None:
         return opened.open_file(Path(given.file), given.path)
-    return opened.open_revision(found, given.path, given.path)
+    return opened.open_revision(kept_in, given.path, given.path)
 
 
 def _what(side: Side) -> str:

@@ -1,14 +1,18 @@
-"""The sheet of corrections: one clean page, or more if needed, for those who have the old chart."""
+"""The sheet of corrections: one clean page, or more if needed, for those who have the old chart.
+
+It speaks the language of the new chart.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date
 
 import numpy as np
 
 from ..booklet.book import file_date, no_date
-from ..booklet.frontmatter import editions, running_title
+from ..booklet.frontmatter import Edition, editions, running_title
 from ..booklet.maps import whole_picture
 from ..chart.options import Ink, Paper
 from ..core.diagnostics import Diagnostic, Diagnostics, Level, warning
@@ -17,32 +21,124 @@ from ..i18n.filling import fill
 from ..pdf.document import Sheet
 from ..pdf.renderer import press
 from ..pdf.stylesheets import stylesheet
-from .differences import Differences
-from .errataviews import Corrections, Entry, Issue, MapSpot, Remark, SmallMap
-from .items import Item, items
-from .naming import PRINT
-from .notices import Notice, notices, words_changed
+from .changes import Changes
+from .difftext import measure
+from .entries import Item, Notice, entries
+from .sentences import Teller
 from .shots import Room, Shots, room
 from .views import view
-from .words import Teller
 
 WHOLE = "whole:"
 MOST_ITEMS = 80  # told one by one
 MOST_SHOWN = 48  # shown in pictures
 MOST_CHANGED, FEW = 0.6, 400  # of the crosses, and in number: beyond, the chart is another one
+LONG = 420  # characters beyond which words stand above the pictures
+OVERLEAF = 1200  # characters beyond which they may go on overleaf
 BRIEF = 12  # characters of an edition that can stand over every picture
 FOOT = 0.75  # of the size of type
 FEET = (0.62, 0.3)  # of the width of a page
 MAP = (44.0, 50.0)  # mm, the most that the small map takes
-MEASURE = (
-    "Rows and columns count from 1 at the top left, as numbered along the chart: column 10 ends at "
-    "the line marked 10. Places such as 20,14 are the grid lines themselves."
-)
-LANGUAGE = "en-GB"  # of the sheet, whatever that of the chart
+
+
+# --- what the templates show ---------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Issue:
+    """One of the two editions: `Edition 3` or `Before`, its name in full, its day."""
+
+    short: str
+    name: str
+    day: date | None
+
+
+@dataclass(frozen=True)
+class Correction:
+    """One correction as it is set; number: 0 for one without a place.
+
+    before, after: addresses of its pictures, empty for none. stacked: whether these stand one
+    below the other.
+    """
+
+    number: int
+    heading: str
+    told: tuple[str, ...]
+    begun: str
+    before: str = ""
+    after: str = ""
+    old_place: str = ""
+    new_place: str = ""
+    stacked: bool = False
+
+    @property
+    def room(self) -> str:
+        """Whether its words need more room than there is beside the pictures, as a class."""
+        letters = sum(map(len, (*self.told, self.begun)))
+        return "long overleaf" if letters > OVERLEAF else "long" if letters > LONG else ""
+
+    @property
+    def alt(self) -> str:
+        """What its pictures show."""
+        return " ".join(self.told)
+
+
+@dataclass(frozen=True)
+class MapSpot:
+    """A number on the small map, in mm."""
+
+    number: int
+    x: float
+    y: float
+
+
+@dataclass(frozen=True)
+class SmallMap:
+    """The whole new chart, small, with the corrections numbered."""
+
+    width: float
+    height: float
+    spots: tuple[MapSpot, ...]
+
+
+@dataclass(frozen=True)
+class Corrections:
+    """Everything that the templates show.
+
+    differing: crosses that differ. anew: whether there is too much to be told. rest: corrections
+    that are not told. unpicking: whether stitches have to be taken out. advice: whether to say
+    what to do for those who have begun. room: how the page is divided; inset: of the cells in a
+    picture, in mm. feet: what stands at both ends of the foot of a page.
+    """
+
+    name: str
+    language: str
+    booklet: Booklet
+    stamp: str
+    old: Issue
+    new: Issue
+    edition: str
+    different: bool
+    differing: int
+    anew: bool
+    rest: int
+    map: SmallMap | None
+    notices: tuple[Correction, ...]
+    items: tuple[Correction, ...]
+    measure: str
+    words: tuple[str, ...]
+    says: tuple[Edition, ...]
+    unpicking: bool
+    advice: bool
+    room: Room
+    inset: float
+    feet: tuple[str, str]
+
+
+# --- the sheet -----------------------------------------------------------------------------------
 
 
 def corrections(
-    found: Differences, paper: Paper = Paper.A4, *, advice: bool = True
+    changes: Changes, paper: Paper = Paper.A4, *, advice: bool = True
 ) -> tuple[bytes | None, Diagnostics]:
     """Return the sheet as PDF, and findings; None where it cannot be made.
 
@@ -52,68 +148,70 @@ def corrections(
     Raises:
         CannotPress: when the pages cannot be set on this computer.
     """
-    stamp = file_date(found.new.design.booklet.day)
+    booklet = changes.new.design.booklet
+    stamp = file_date(booklet.day)
     if stamp is None:
         return None, (no_date(),)
     divided = room(paper)
-    shots = Shots(found, divided)
-    sheet = _sheet(found, stamp, shots, divided, advice=advice)
+    shots = Shots(changes, divided)
+    sheet = _sheet(changes, stamp, shots, divided, advice=advice)
     files = {}
     if sheet.map is not None:
-        files[WHOLE] = (whole_picture(found.new, Ink.COLOUR), "image/png")
+        files[WHOLE] = (whole_picture(changes.new, Ink.COLOUR), "image/png")
+    style = fill(booklet.language, "errata.css.j2", paper=paper, sheet=sheet)
     printed = press(
         Sheet(
-            fill(LANGUAGE, "errata.html.j2", sheet=sheet),
-            stylesheet("booklet.css") + fill(LANGUAGE, "errata.css.j2", paper=paper, sheet=sheet),
-            found.new.design.folder,
+            fill(booklet.language, "errata.html.j2", sheet=sheet),
+            stylesheet("booklet.css") + style,
+            changes.new.design.folder,
             files,
             shots.drawings,
         ),
         finisher=shots.finish,
     )
-    span = found.new.design.booklet.span
-    remarks = [Diagnostic("layout", Level.WARNING, each, span) for _, each in printed.remarks]
+    remarks = [
+        Diagnostic("layout", Level.WARNING, remark, booklet.span) for _, remark in printed.remarks
+    ]
     return printed.data, tuple(remarks)
 
 
 def _sheet(
-    found: Differences, stamp: str, shots: Shots, divided: Room, *, advice: bool
+    changes: Changes, stamp: str, shots: Shots, divided: Room, *, advice: bool
 ) -> Corrections:
-    booklet = found.new.design.booklet
-    anew = _anew(found)
-    every = [] if anew else items(found)
-    entries = [_entry(found, shots, *each) for each in enumerate(every[:MOST_ITEMS], 1)]
-    heading = "Corrections" if advice else "What changed"
-    lead = list(_lead(found, advice=advice))
-    if anew:
-        lead.append(
-            "That is most of them, so they are not told one by one: work from the new edition."
-        )
-    if len(every) > len(entries):
-        rest = len(every) - len(entries)
-        lead.append(f"{rest:,} further changes are not told here: work from the new edition.")
-    old, new = issues(found.old.design.booklet, booklet)
-    name = f"{heading} {'to' if advice else 'in'} {booklet.title}"
+    teller = Teller.in_print(changes)
+    booklet = changes.new.design.booklet
+    anew = _anew(changes)
+    listed = entries(changes)
+    items = () if anew else listed.items[:MOST_ITEMS]
+    old, new = issues(changes, teller)
+    title = booklet.title
+    name = teller.gettext("What changed in %(title)s", title=title)
+    if advice:
+        name = teller.gettext("Corrections to %(title)s", title=title)
+    versions = teller.change(old.short, new.short)
     return Corrections(
         name,
-        heading,
-        booklet.title,
-        booklet.designer,
+        booklet.language,
+        booklet,
         stamp,
         old,
         new,
-        tuple(lead),
-        _map(found, every[:MOST_ITEMS]),
-        tuple(_remark(shots, *each) for each in enumerate(notices(found))),
-        tuple(entries),
-        MEASURE if entries else "",
-        words_changed(found),
-        editions(new_revisions(found)),
-        advice and any("out" in each.begun.split() for each in entries),
+        changes.old.design.booklet.edition,
+        bool(changes),
+        len(changes.cells),
+        anew,
+        0 if anew else len(listed.items) - len(items),
+        _map(changes, items),
+        tuple(_notice(shots, *numbered) for numbered in enumerate(listed.notices)),
+        tuple(_correction(changes, teller, shots, *numbered) for numbered in enumerate(items, 1)),
+        measure(teller) if items else "",
+        listed.words,
+        editions(new_revisions(changes)),
+        advice and any(item.unpicks for item in items),
         advice,
         divided,
         shots.inset,
-        _feet(divided, name, f"{old.short} to {new.short}" if old.short == old.name else ""),
+        _feet(divided, name, versions if old.short == old.name else ""),
     )
 
 
@@ -121,41 +219,43 @@ def _feet(divided: Room, *words: str) -> tuple[str, str]:
     """Return what stands at both ends of the foot of a page, cut to fit."""
     size = FOOT * divided.type
     first, second = (
-        running_title(each, share * divided.whole, size)
-        for each, share in zip(words, FEET, strict=True)
+        running_title(text, share * divided.whole, size)
+        for text, share in zip(words, FEET, strict=True)
     )
     return first, second
 
 
-def _anew(found: Differences) -> bool:
+def _anew(changes: Changes) -> bool:
     """Tell whether so much differs that a list of it would help nobody."""
-    stitched = max(int(np.count_nonzero(each.grid)) for each in (found.old, found.new))
-    return len(found.changed) > MOST_CHANGED * stitched and len(found.changed) > FEW
+    stitched = max(int(np.count_nonzero(chart.grid)) for chart in (changes.old, changes.new))
+    return len(changes.cells) > MOST_CHANGED * stitched and len(changes.cells) > FEW
 
 
-def _entry(found: Differences, shots: Shots, number: int, item: Item) -> Entry:
-    told = Entry(number, item.heading, item.told, item.begun)
+def _correction(
+    changes: Changes, teller: Teller, shots: Shots, number: int, item: Item
+) -> Correction:
+    note = (item.note,) if item.note else ()
+    told = Correction(number, item.heading, item.told + note, item.begun)
     if number > MOST_SHOWN:
         return told
-    sides = view(found, item)
+    sides = view(changes, item)
     taken = shots.take(sides, str(number))
     if taken is None:
         return told
-    teller = Teller(found, PRINT)
     return replace(
         told,
         before=taken[0][0],
         after=taken[0][1],
         old_place=teller.rows_columns(sides.old.window),
         new_place=teller.rows_columns(sides.new.window),
-        alt=" ".join(item.told),
         stacked=taken[1],
     )
 
 
-def _remark(shots: Shots, number: int, notice: Notice) -> Remark:
+def _notice(shots: Shots, number: int, notice: Notice) -> Correction:
     name = str(number)
-    return Remark(
+    return Correction(
+        0,
         notice.heading,
         notice.told,
         notice.begun,
@@ -164,45 +264,34 @@ def _remark(shots: Shots, number: int, notice: Notice) -> Remark:
     )
 
 
-def issues(old: Booklet, new: Booklet) -> tuple[Issue, Issue]:
+def issues(changes: Changes, teller: Teller) -> tuple[Issue, Issue]:
     """Return what both editions are called; by their numbers only if these tell them apart."""
-    names = [f"Edition {each.edition}" if each.edition else "The chart" for each in (old, new)]
-    shorts = ["Before", "Now"]
-    brief = all(0 < len(each.edition) <= BRIEF for each in (old, new))
+    booklets = changes.old.design.booklet, changes.new.design.booklet
+    old, new = booklets
+    names = [
+        teller.gettext("Edition %(edition)s", edition=booklet.edition)
+        if booklet.edition
+        else teller.gettext("The chart")
+        for booklet in booklets
+    ]
+    shorts = [teller.gettext("Before"), teller.gettext("Now")]
+    brief = all(0 < len(booklet.edition) <= BRIEF for booklet in booklets)
     if brief and old.edition != new.edition:
         shorts = names
     return Issue(shorts[0], names[0], old.day), Issue(shorts[1], names[1], new.day)
 
 
-def _lead(found: Differences, *, advice: bool) -> Iterator[str]:
-    edition = found.old.design.booklet.edition
-    if advice and edition:
-        yield (
-            f"For everyone who has edition {edition}. The edition stands at the foot of the pages "
-            "of the booklet."
-        )
-    number = sum(each.number for each in found.stitches)
-    if not found:
-        yield "Nothing has changed that can be seen on the chart or in its words."
-    elif not number:
-        yield "Every cross of the chart is the same."
-    elif number == 1:
-        yield "One cross of the chart differs."
-    else:
-        yield f"{number:,} crosses of the chart differ."
-
-
-def _map(found: Differences, every: Sequence[Item]) -> SmallMap | None:
-    if not every:
+def _map(changes: Changes, items: Sequence[Item]) -> SmallMap | None:
+    if not items:
         return None
-    new = found.new
+    new = changes.new
     scale = min(MAP[0] / new.width, MAP[1] / new.height)
     width, height = new.width * scale, new.height * scale
     spots = []
-    for number, each in enumerate(every, 1):
-        box, (x, y) = each.new, (0, 0)
+    for number, item in enumerate(items, 1):
+        box, (x, y) = item.new, (0, 0)
         if box is None:
-            box, (x, y) = each.old, found.shift
+            box, (x, y) = item.old, changes.shift
         assert box is not None
         across, down = (box[0] + box[2]) / 2 + x, (box[1] + box[3]) / 2 + y
         spots.append(MapSpot(number, _inside(across * scale, width), _inside(down * scale, height)))
@@ -213,16 +302,17 @@ def _inside(value: float, most: float) -> float:
     return min(max(value, 0.0), most)
 
 
-def new_revisions(found: Differences) -> list[Revision]:
+def new_revisions(changes: Changes) -> list[Revision]:
     """Return the revisions of the new chart that the old one does not have."""
-    before = {(each.edition, each.text) for each in found.old.design.revisions}
-    return [each for each in found.new.design.revisions if (each.edition, each.text) not in before]
+    old, new = changes.old.design.revisions, changes.new.design.revisions
+    before = {(revision.edition, revision.text) for revision in old}
+    return [revision for revision in new if (revision.edition, revision.text) not in before]
 
 
-def same_edition(found: Differences) -> Diagnostics:
+def same_edition(changes: Changes) -> Diagnostics:
     """Return a finding when both charts have the same edition though they differ."""
-    old, new = found.old.design.booklet, found.new.design.booklet
-    if not found or old.edition != new.edition:
+    old, new = changes.old.design.booklet, changes.new.design.booklet
+    if not changes or old.edition != new.edition:
         return ()
     said = f"Both charts are edition {new.edition}"
     if not new.edition:

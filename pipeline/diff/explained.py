@@ -10,10 +10,10 @@ from numpy.typing import NDArray
 
 from ..compose.worked import WorkedChart
 from ..count.forest import Ints
-from .canvas import NOBODY, Canvas
-from .differences import Spot
+from .canvas import NOBODY, Box, Canvas
+from .changes import Sort, Spot
 from .matching import Match
-from .units import Box, Sort, Unit
+from .units import Unit
 
 HALF = 0.5  # of the cells of a thing that came or went have to have changed
 
@@ -23,7 +23,8 @@ class Explained:
     """The changed cells, and what explains them.
 
     x, y: of each changed cell, on the canvas. by: the number in `matches` of what explains it,
-    NOBODY for what nothing does. cells: how many cells each match explains.
+    NOBODY for what nothing does. cells: how many cells each match explains. lined: the matches
+    of motifs of lines alone that changed.
     """
 
     matches: Sequence[Match]
@@ -31,20 +32,21 @@ class Explained:
     y: Ints
     by: Ints
     cells: Ints
+    lined: Collection[int]
 
     def reported(self, number: int) -> bool:
-        """Tell whether a match is to be told of: it changed cells, or lies off the grid."""
+        """Tell whether a match is to be told of: it changed cells or lines, or is off the grid."""
         each = self.matches[number]
         unit = each.new or each.old
         assert unit is not None
-        return bool(self.cells[number]) or unit.off_grid
+        return bool(self.cells[number]) or unit.off_grid or number in self.lined
 
     def mask(self, canvas: Canvas, numbers: Collection[int]) -> NDArray[np.bool_]:
         """Return the cells that some matches explain, on the canvas."""
-        found = np.zeros(canvas.changed.shape, dtype=bool)
+        cells = np.zeros(canvas.changed.shape, dtype=bool)
         mine = np.isin(self.by, list(numbers))
-        found[self.y[mine], self.x[mine]] = True
-        return found
+        cells[self.y[mine], self.x[mine]] = True
+        return cells
 
 
 def explain(
@@ -53,13 +55,15 @@ def explain(
     canvas: Canvas,
     matches: Sequence[Match],
     redrawn: Collection[str],
+    lined: Collection[int],
 ) -> Explained:
     """Find out what explains each changed cell.
 
-    redrawn: names of motifs whose drawing differs. A thing that was placed otherwise explains
-    what it covers and what it uncovers, but not what changed in the whole-chart grid below it. A
-    new thing counts only if half of what is seen of it has changed: else the source was only put
-    together in another way.
+    redrawn: names of motifs whose drawing differs. lined: see `Explained`.
+
+    A thing that was placed otherwise explains what it covers and what it uncovers, but not what
+    changed in the whole-chart grid below it. A new thing counts only if half of what is seen of
+    it has changed: else the source was only put together in another way.
     """
     flat = np.flatnonzero(canvas.changed)
     y, x = np.divmod(flat, max(canvas.changed.shape[1], 1))
@@ -82,7 +86,7 @@ def explain(
         by = np.where(by == NOBODY, fate_old[was], by)
         by[_grid_changed(canvas, old, new, matches, now, (x, y))] = NOBODY
     cells = np.bincount(by[by != NOBODY], minlength=len(matches))
-    return Explained(matches, x, y, by, cells)
+    return Explained(matches, x, y, by, cells, lined)
 
 
 def _told(each: Match, redrawn: Collection[str]) -> bool:
@@ -95,9 +99,9 @@ def _told(each: Match, redrawn: Collection[str]) -> bool:
 def _owners(worked: WorkedChart, x: Ints, y: Ints) -> Ints:
     """Return who placed what is seen at some cells; NOBODY off the chart and on bare fabric."""
     inside = (x >= 0) & (y >= 0) & (x < worked.width) & (y < worked.height)
-    found = np.full(len(x), NOBODY, dtype=np.int64)
-    found[inside] = worked.owner[y[inside], x[inside]]
-    return found
+    owners = np.full(len(x), NOBODY, dtype=np.int64)
+    owners[inside] = worked.owner[y[inside], x[inside]]
+    return owners
 
 
 def _only_half_changed(
@@ -128,7 +132,7 @@ def _grid_changed(
     at: tuple[Ints, Ints],
 ) -> NDArray[np.bool_]:
     """Tell at which changed cells the whole-chart grid is seen and has itself changed."""
-    found = np.zeros(len(now), dtype=bool)
+    changed = np.zeros(len(now), dtype=bool)
     for each in matches:
         if each.old is None or each.new is None or each.old.sort is not Sort.GRID:
             continue
@@ -139,8 +143,8 @@ def _grid_changed(
         inside = (left >= 0) & (top >= 0) & (left < before.shape[1]) & (top < before.shape[0])
         was = np.zeros(len(seen), dtype=np.int64)
         was[inside] = before[top[inside], left[inside]]
-        found[seen] = canvas.table[was, after[y + canvas.top, x + canvas.left]]
-    return found
+        changed[seen] = canvas.table[was, after[y + canvas.top, x + canvas.left]]
+    return changed
 
 
 def spot(each: Match, cells: int, new: WorkedChart, shift: tuple[int, int]) -> Spot:

@@ -155,11 +155,11 @@ def revision_with(top: Path, path: str, blob: str) -> Revision | None:
         return None
     for said in ("HEAD", INDEX):
         try:
-            found = revision(top, said)
+            candidate = revision(top, said)
         except NoRevision:
             continue
-        if found.blob_name(path) == blob:
-            return found
+        if candidate.blob_name(path) == blob:
+            return candidate
     # First all that is near, then any revision in which the file changed.
     for wanted in (("--all",), ("--all", "--", path)):
         told = _git(top, "rev-list", f"--max-count={MOST_REVISIONS}", *wanted) or b""
@@ -217,11 +217,11 @@ class Shelf(Mapping[Path, bytes]):
     _roots: dict[Path, tuple[Revision, str]] = field(default_factory=dict)
     _read: dict[Path, bytes | None] = field(default_factory=dict)
 
-    def place(self, nowhere: Path, found: Revision, path: str) -> Path:
+    def place(self, nowhere: Path, kept_in: Revision, path: str) -> Path:
         """Return where a chart of a revision seems to lie; nowhere: a folder that is empty."""
         root = nowhere.resolve() / f"revision-{len(self._roots)}"
         folder = posixpath.dirname(path)
-        self._roots[root] = (found, folder)
+        self._roots[root] = (kept_in, folder)
         return root / posixpath.basename(path)
 
     def __getitem__(self, path: Path) -> bytes:
@@ -234,11 +234,11 @@ class Shelf(Mapping[Path, bytes]):
         return data
 
     def _fetch(self, path: Path) -> bytes | None:
-        for root, (found, folder) in self._roots.items():
+        for root, (kept_in, folder) in self._roots.items():
             if path.is_relative_to(root):
                 inside = PurePosixPath(*path.relative_to(root).parts)
                 try:
-                    return found.read(posixpath.join(folder, str(inside)), folder)
+                    return kept_in.read(posixpath.join(folder, str(inside)), folder)
                 except NoRevision:
                     return None
         return None

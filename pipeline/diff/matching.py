@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 from ..core.model import Point
-from .alignment import Offset
-from .units import Sort, Unit
+from .canvas import Offset
+from .changes import Sort
+from .units import Unit
 
 MOST_PAIRS = 250_000  # of alike things whose every offset is looked at; beyond, order decides
 
@@ -51,13 +52,13 @@ def match(old: Iterable[Unit], new: Iterable[Unit], shift: Offset) -> list[Match
     place, the same cells elsewhere, the same name elsewhere, a text where a text was.
     """
     before, after = list(old), list(new)
-    found: list[Match] = []
+    matches: list[Match] = []
 
     def place(unit: Unit, x: float = 0, y: float = 0) -> tuple[float, float]:
         return round(unit.x + x, 3), round(unit.y + y, 3)
 
     def pair(of_old: Callable[[Unit], Hashable], of_new: Callable[[Unit], Hashable]) -> None:
-        found.extend(Match(*each) for each in _pair(before, after, of_old, of_new))
+        matches.extend(Match(*each) for each in _pair(before, after, of_old, of_new))
 
     # A chart has one grid of its own at most, wherever a shift has put its corner.
     pair(
@@ -76,8 +77,8 @@ def match(old: Iterable[Unit], new: Iterable[Unit], shift: Offset) -> list[Match
         lambda each: (each.sort, each.name, each.over, place(each, *shift)),
         lambda each: (each.sort, each.name, each.over, place(each)),
     )
-    found.extend(_moved(before, after, shift, lambda each: (each.sort, each.over, each.content)))
-    found.extend(
+    matches.extend(_moved(before, after, shift, lambda each: (each.sort, each.over, each.content)))
+    matches.extend(
         _moved(
             before,
             after,
@@ -85,10 +86,10 @@ def match(old: Iterable[Unit], new: Iterable[Unit], shift: Offset) -> list[Match
             lambda each: (each.sort, each.name) if each.sort is Sort.MOTIF else id(each),
         )
     )
-    found.extend(_texts(before, after, shift))
-    found.extend(Match(each, None) for each in before)
-    found.extend(Match(None, each) for each in after)
-    return found
+    matches.extend(_texts(before, after, shift))
+    matches.extend(Match(each, None) for each in before)
+    matches.extend(Match(None, each) for each in after)
+    return matches
 
 
 def _pair(
@@ -122,11 +123,11 @@ def _moved(
         [(alike(each), (each.x + shift[0], each.y + shift[1])) for each in old],
         [(alike(each), (each.x, each.y)) for each in new],
     )
-    found = [Match(old[one], new[other], by) for one, other, by in pairs]
+    moved = [Match(old[one], new[other], by) for one, other, by in pairs]
     gone, come = {one for one, _, _ in pairs}, {other for _, other, _ in pairs}
     old[:] = [each for at, each in enumerate(old) if at not in gone]
     new[:] = [each for at, each in enumerate(new) if at not in come]
-    return found
+    return moved
 
 
 def by_votes(
@@ -158,7 +159,7 @@ def by_votes(
             by = round(there[0] - place[0], 3), round(there[1] - place[1], 3)
             votes.setdefault(by, []).append((at, other))
     free_old, free_new = [True] * len(old), [True] * len(new)
-    found = []
+    paired = []
     order = sorted(
         votes.items(), key=lambda each: (-len(each[1]), abs(each[0][0]) + abs(each[0][1]), each[0])
     )
@@ -166,13 +167,13 @@ def by_votes(
         for one, other in pairs:
             if free_old[one] and free_new[other]:
                 free_old[one] = free_new[other] = False
-                found.append((one, other, by))
-    return found
+                paired.append((one, other, by))
+    return paired
 
 
 def _texts(old: list[Unit], new: list[Unit], shift: Offset) -> list[Match]:
     """Pair texts that were set where another text stood: they were reworded."""
-    found = []
+    reworded = []
     for one in [each for each in old if each.sort is Sort.TEXT]:
         x0, y0, x1, y1 = one.box
         x0, y0, x1, y1 = x0 + shift[0], y0 + shift[1], x1 + shift[0], y1 + shift[1]
@@ -180,8 +181,8 @@ def _texts(old: list[Unit], new: list[Unit], shift: Offset) -> list[Match]:
             left, top, right, bottom = other.box
             meets = left < x1 and right > x0 and top < y1 and bottom > y0
             if other.sort is Sort.TEXT and meets:
-                found.append(Match(one, other))
+                reworded.append(Match(one, other))
                 old.remove(one)
                 new.remove(other)
                 break
-    return found
+    return reworded

@@ -2,43 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
 from ..compose.rows import UNKNOWN, RowTable
 from ..core.model import Design, KeyEntry, Knot, Line, Motif
-from .alignment import align
 from .areas import areas
-from .canvas import lay
-from .differences import Area, Dotted, Stretch
-from .keypairs import KeyPairs
-from .stretches import Mark, Run, dotted, stretches, unlike
+from .canvas import align, lay
+from .changes import Lettered, Redrawn
+from .keys import KeyPairs
+from .stretches import Mark, Run, dotted, stretches, unlike, with_strayed
 
 
-@dataclass(frozen=True, eq=False)
-class Drawing:
-    """How the drawing of one motif changed, in its own measure; see `differences.Redrawn`."""
+def redrawn_motifs(old: Design, new: Design, pairs: KeyPairs) -> dict[str, Redrawn]:
+    """Return the motifs of both designs that are drawn otherwise, in the order of the new one.
 
-    areas: tuple[Area, ...]
-    strokes: tuple[Stretch, ...]
-    points: tuple[Dotted, ...]
-    resized: tuple[tuple[int, int], tuple[int, int]] | None
-
-
-def redrawn_motifs(old: Design, new: Design, pairs: KeyPairs) -> dict[str, Drawing]:
-    """Return the motifs of both designs that are drawn otherwise, in the order of the new one."""
+    Where their copies stand is not known here.
+    """
     tables = RowTable(old.key), RowTable(new.key)
-    found: dict[str, Drawing] = {}
+    redrawn: dict[str, Redrawn] = {}
     for name, motif in new.motifs.items():
         before = old.motifs.get(name)
         if before is None or _same(before, motif):
             continue
         drawing = _compare(before, motif, tables, pairs, new.ground.fabric.over)
         if drawing is not None:
-            found[name] = drawing
-    return found
+            redrawn[name] = drawing
+    return redrawn
 
 
 def _same(one: Motif, other: Motif) -> bool:
@@ -47,7 +38,7 @@ def _same(one: Motif, other: Motif) -> bool:
 
 def _compare(
     old: Motif, new: Motif, tables: tuple[RowTable, RowTable], pairs: KeyPairs, over: int
-) -> Drawing | None:
+) -> Redrawn | None:
     before, after = (table.grid(each.rows) for table, each in zip(tables, (old, new), strict=True))
     # What the key does not hold is swapped where the motif is placed: here it is left bare.
     before, after = (np.where(each == UNKNOWN, 0, each) for each in (before, after))
@@ -58,16 +49,16 @@ def _compare(
         _runs(new.lines, pairs.new, pairs.new_class),
     )
     strokes = stretches(lines, more, pairs.old, pairs.new, new.over or over)
-    points = dotted(
+    dots = dotted(
         _marks(old.knots, pairs.old, pairs.old_class, shift),
         _marks(new.knots, pairs.new, pairs.new_class),
     )
-    resized = (old.width, old.height) != (new.width, new.height)
+    drawn = *strokes, *with_strayed(dots, pairs.partner)
+    sizes = (old.width, old.height), (new.width, new.height)
     changed = areas(canvas, canvas.changed)
-    if not (changed or strokes or points):
+    if not (changed or drawn):
         return None
-    sizes = ((old.width, old.height), (new.width, new.height)) if resized else None
-    return Drawing(changed, strokes, points, sizes)
+    return Redrawn(new.name, changed, drawn, sizes if sizes[0] != sizes[1] else None)
 
 
 def _runs(
@@ -104,18 +95,15 @@ def _marks(
     ]
 
 
-def redrawn_letters(old: Design, new: Design) -> dict[str, tuple[str, ...]]:
-    """Return by alphabet the letters of both designs that are drawn otherwise."""
-    found = {}
+def redrawn_letters(old: Design, new: Design) -> Iterator[Lettered]:
+    """Give by alphabet the letters of both designs that are drawn otherwise."""
     for name, alphabet in new.alphabets.items():
         before = old.alphabets.get(name)
-        if before is None:
-            continue
-        letters = tuple(
+        letters = {} if before is None else before.letters
+        redrawn = tuple(
             character
             for character, letter in alphabet.letters.items()
-            if character in before.letters and before.letters[character].rows != letter.rows
+            if character in letters and letters[character].rows != letter.rows
         )
-        if letters:
-            found[name] = letters
-    return found
+        if redrawn:
+            yield Lettered(name, redrawn)

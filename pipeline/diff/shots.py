@@ -17,9 +17,8 @@ from ..chart.plot import Plotter
 from ..chart.plotted import Plot
 from ..chart.symbols import choose
 from ..templates import render
-from .differences import Differences
-from .rings import marks
-from .views import Side, View
+from .changes import Changes
+from .views import Side, View, marks
 
 CELL = 0.25  # mm of the largest cell for each point of the size of type
 HIGHEST = 5.7  # mm of the highest picture for each point
@@ -76,12 +75,12 @@ class Overlaid:
 class Shots:
     """Makes the drawings and keeps them by address."""
 
-    def __init__(self, found: Differences, divided: Room) -> None:
+    def __init__(self, changes: Changes, divided: Room) -> None:
         """Prepare both charts for a page that is divided so."""
         self.drawings: dict[str, object] = {}
         self._room = divided
-        self._charts = [Drawing(each, Ink.COLOUR) for each in (found.old, found.new)]
-        self._chosen = [choose(each) for each in (found.old, found.new)]
+        self._charts = [Drawing(each, Ink.COLOUR) for each in (changes.old, changes.new)]
+        self._chosen = [choose(each) for each in (changes.old, changes.new)]
         self._plotters = [
             Plotter(build_font(chosen, chart.worked.design.key), name)
             for chosen, chart, name in zip(self._chosen, self._charts, FONTS, strict=True)

@@ -11,12 +11,11 @@ from ..chart.options import Ink
 from ..chart.symbols import choose
 from ..pictures.chart_svg import FINE, UNIT, Panel, panel
 from ..templates import render
-from .differences import Differences
+from .changes import Changes
+from .entries import entries
 from .errata import corrections
-from .items import items
-from .rings import Marks, marks
-from .views import View, merged, view
-from .words import Teller
+from .sentences import Teller
+from .views import Marks, View, marks, merged, view
 
 WIDTH = 1600  # pixels at the most
 MOST_PAIRS = 16  # places shown
@@ -41,25 +40,25 @@ class _Arrow:
     y: float
 
 
-def picture(found: Differences, suffix: str) -> bytes:
+def picture(changes: Changes, suffix: str) -> bytes:
     """Return the picture as the bytes of a file; suffix: `.png`, `.svg` or `.pdf`.
 
     Places near each other share a pair; where there are more than MOST_PAIRS, the first are shown.
     A chart without a change that has a place is shown whole.
     """
     if suffix == ".pdf":
-        data, _ = corrections(found, advice=False)
+        data, _ = corrections(changes, advice=False)
         return data or b""
-    views = merged(found, [view(found, each) for each in items(found)])
-    svg = _svg(found, views[:MOST_PAIRS])
+    views = merged(changes, [view(changes, item) for item in entries(changes).items])
+    svg = _svg(changes, views[:MOST_PAIRS])
     if suffix == ".svg":
         return svg.encode()
     return bytes(cairosvg.svg2png(bytestring=svg.encode(), scale=1))
 
 
-def _svg(found: Differences, views: Sequence[View]) -> str:
-    shapes = [choose(each) for each in (found.old, found.new)]
-    pairs = [_pair(found, shapes, each, at) for at, each in enumerate(views)]
+def _svg(changes: Changes, views: Sequence[View]) -> str:
+    shapes = [choose(each) for each in (changes.old, changes.new)]
+    pairs = [_pair(changes, shapes, each, at) for at, each in enumerate(views)]
     width = max(each.width for each in pairs)
     placed: list[_Placed] = []
     arrows: list[_Arrow] = []
@@ -77,8 +76,8 @@ def _svg(found: Differences, views: Sequence[View]) -> str:
     return render(
         "difference.svg.j2",
         prefix="d",
-        title=_title(found),
-        desc=_description(found),
+        title=_title(changes),
+        desc=_description(changes),
         width=width,
         height=height,
         pixels=(round(width * per_mm), round(height * per_mm)),
@@ -103,7 +102,7 @@ class _Pair:
         return max(each.height for each, _ in self.panels)
 
 
-def _pair(found: Differences, shapes: Sequence[Mapping[int, str]], view_: View, at: int) -> _Pair:
+def _pair(changes: Changes, shapes: Sequence[Mapping[int, str]], view_: View, at: int) -> _Pair:
     sides = view_.old, view_.new
     widest = max(each.window[2] - each.window[0] for each in sides)
     unit = max(1, min(UNIT, WIDTH // 2 // (widest + MARGINS)))
@@ -121,17 +120,18 @@ def _pair(found: Differences, shapes: Sequence[Mapping[int, str]], view_: View, 
             ),
             marks(side),
         )
-        for number, (worked, side) in enumerate(zip((found.old, found.new), sides, strict=True))
+        for number, (worked, side) in enumerate(zip((changes.old, changes.new), sides, strict=True))
     )
     return _Pair((old, new))
 
 
-def _title(found: Differences) -> str:
-    booklet = found.new.design.booklet
-    return f"{booklet.title}: what changed"
+def _title(changes: Changes) -> str:
+    title = changes.new.design.booklet.title
+    return Teller.in_print(changes).gettext("What changed in %(title)s", title=title)
 
 
-def _description(found: Differences) -> str:
-    teller = Teller(found)
-    told = [f"{each.heading}: {' '.join(each.told)}" for each in items(found)[:MOST_PAIRS]]
-    return "Old and new side by side. " + " ".join(told) if told else teller.change("Old", "new")
+def _description(changes: Changes) -> str:
+    shown = entries(changes).items[:MOST_PAIRS]
+    teller = Teller.in_print(changes)
+    told = [teller.colon(item.heading, " ".join(item.told)) for item in shown]
+    return " ".join([teller.gettext("Old and new side by side."), *told])

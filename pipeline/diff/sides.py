@@ -48,10 +48,10 @@ class Opener:
                 f"There is no file {said}. A file of a revision is written REVISION:path."
             )
         top = top_of(Path())
-        found = revision(top, named)
+        revised = revision(top, named)
         for each in _meant(top, path):
-            if found.holds(each):
-                return self.open_revision(found, each, said)
+            if revised.holds(each):
+                return self.open_revision(revised, each, said)
         where = f"Revision {named}" if named else "What is staged"
         raise NoRevision(f"{where} has no file {path}.")
 
@@ -67,9 +67,9 @@ class Opener:
         findings = in_order(findings + more)
         return Side(said, source.text, None if has_errors(findings) else worked, findings)
 
-    def open_revision(self, found: Revision, path: str, said: str) -> Side:
+    def open_revision(self, revised: Revision, path: str, said: str) -> Side:
         """Return a chart of a revision; path: from the top of the repository."""
-        return self.open_file(self._shelf.place(self._nowhere, found, path), said)
+        return self.open_file(self._shelf.place(self._nowhere, revised, path), said)
 
 
 @contextmanager

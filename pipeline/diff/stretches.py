@@ -19,32 +19,39 @@ from numpy.typing import NDArray
 from ..core.model import KeyEntry, Kind, Point
 from ..stitches.kinds import STITCHES
 from ..stitches.lines import cut
-from .differences import Dotted, Stretch
+from .changes import Dotted, Strayed, Stretch
 
 PLACES = 3  # decimals of a cross to which positions are compared
+
+Written = tuple[str, int, int]  # a path, and from where to where in that file
 
 
 @dataclass(frozen=True, eq=False)
 class Run:
     """A line of one chart: its key index, its class, its points (n, 2) on the new chart.
 
-    cell: the side of a cross where it lies.
+    cell: the side of a cross where it lies. written: where it stands in a source.
     """
 
     index: int
     kind: int
     points: NDArray[np.float64]
     cell: float
+    written: Written | None = None
 
 
 @dataclass(frozen=True)
 class Mark:
-    """A knot or bead of one chart: its key index, its class, its place on the new chart."""
+    """A knot or bead of one chart: its key index, its class, its place on the new chart.
+
+    written: where it stands in a source.
+    """
 
     index: int
     kind: int
     x: float
     y: float
+    written: Written | None = None
 
 
 _Step = tuple[Point, Point]
@@ -53,22 +60,23 @@ _Place = TypeVar("_Place", bound=Hashable)
 
 def unlike(old: Sequence[Run], new: Sequence[Run]) -> tuple[list[Run], list[Run]]:
     """Return the lines of each side that the other has not, point for point."""
-    first = _rest(old, Counter(_looks(each) for each in new))
-    return first, _rest(new, Counter(_looks(each) for each in old))
+    first = _rest(old, Counter(looks(each) for each in new))
+    return first, _rest(new, Counter(looks(each) for each in old))
 
 
 def _rest(runs: Sequence[Run], there: Counter[Hashable]) -> list[Run]:
     rest = []
     for each in runs:
-        looks = _looks(each)
-        if there[looks]:
-            there[looks] -= 1
+        alike = looks(each)
+        if there[alike]:
+            there[alike] -= 1
         else:
             rest.append(each)
     return rest
 
 
-def _looks(run: Run) -> Hashable:
+def looks(run: Run) -> Hashable:
+    """Return what is the same for the same lines."""
     # The same from either end; adding 0 makes of -0 a plain 0.
     points = np.round(run.points, PLACES) + 0.0
     return run.kind, min(points.tobytes(), points[::-1].tobytes())
@@ -90,7 +98,7 @@ def stretches(
     # A line that is worked in another kind of stitch now is told of the key, not of each stitch.
     kinds = {each.kind: key[each.index - 1].parts[0].kind for each in old}
     kinds |= {each.kind: new_key[each.index - 1].parts[0].kind for each in new}
-    found = _paired(
+    by_pair = _paired(
         [(each.kind, each.index) for each in old],
         [(each.kind, each.index) for each in new],
         Counter(steps(old, kinds, over)),
@@ -98,7 +106,7 @@ def stretches(
     )
     made = [
         Stretch(one, other, tuple(points))
-        for (one, other), steps in found.items()
+        for (one, other), steps in by_pair.items()
         for points in chains(steps)
     ]
     return tuple(sorted(made, key=lambda each: (each.points[0][::-1], not each.old, each.new)))
@@ -117,7 +125,7 @@ def _paired(
     index_old, index_new = dict(old), dict(new)
     same = gone & come
     before, after = _by_place(gone - same), _by_place(come - same)
-    found: dict[tuple[int, int], list[_Place]] = {}
+    places: dict[tuple[int, int], list[_Place]] = {}
     for place in {**before, **after}:
         kinds = zip_longest(before.get(place, ()), after.get(place, ()))
         for one, other in kinds:
@@ -125,15 +133,15 @@ def _paired(
                 0 if one is None else index_old[one],
                 0 if other is None else index_new[other],
             )
-            found.setdefault(pair, []).append(place)
-    return found
+            places.setdefault(pair, []).append(place)
+    return places
 
 
 def _by_place(counted: Mapping[tuple[int, _Place], int]) -> dict[_Place, list[int]]:
-    found: dict[_Place, list[int]] = {}
+    kinds: dict[_Place, list[int]] = {}
     for (kind, place), many in counted.items():
-        found.setdefault(place, []).extend([kind] * many)
-    return found
+        kinds.setdefault(place, []).extend([kind] * many)
+    return kinds
 
 
 def steps(runs: Sequence[Run], kinds: Mapping[int, Kind], over: int) -> Iterator[tuple[int, _Step]]:
@@ -168,7 +176,7 @@ def chains(steps: Sequence[_Step]) -> list[list[Point]]:
     used = [False] * len(steps)
     # Ends first: begun in the middle a line would fall in two.
     order = sorted(there, key=lambda point: (len(there[point]) % 2 == 0, point[1], point[0]))
-    found = []
+    lines = []
     for start in order:
         while True:
             line = [start]
@@ -182,8 +190,8 @@ def chains(steps: Sequence[_Step]) -> list[list[Point]]:
                 line.append(_other(steps[best], line))
             if len(line) == 1:
                 break
-            found.append(_straightened(line))
-    return found
+            lines.append(_straightened(line))
+    return lines
 
 
 def _other(step: _Step, line: list[Point]) -> Point:
@@ -210,7 +218,7 @@ def _straightened(line: list[Point]) -> list[Point]:
 
 def dotted(old: Sequence[Mark], new: Sequence[Mark]) -> tuple[Dotted, ...]:
     """Return the knots and beads that differ, by key lines before and after."""
-    found = _paired(
+    by_pair = _paired(
         [(each.kind, each.index) for each in old],
         [(each.kind, each.index) for each in new],
         Counter((each.kind, _rounded(each.x, each.y)) for each in old),
@@ -218,5 +226,24 @@ def dotted(old: Sequence[Mark], new: Sequence[Mark]) -> tuple[Dotted, ...]:
     )
     return tuple(
         Dotted(one, other, tuple(sorted(points, key=lambda each: each[::-1])))
-        for (one, other), points in sorted(found.items())
+        for (one, other), points in sorted(by_pair.items())
     )
+
+
+def with_strayed(
+    dots: Sequence[Dotted], partner: Mapping[int, int]
+) -> tuple[Dotted | Strayed, ...]:
+    """Return knots and beads with a single one that went and came of one key line made one change.
+
+    partner: the new index of each old one that lives on.
+    """
+    left = list(dots)
+    strayed = []
+    for gone in [each for each in left if not each.new and len(each.points) == 1]:
+        for come in left:
+            single = not come.old and len(come.points) == 1
+            if single and come.new == partner.get(gone.old):
+                strayed.append(Strayed(gone.old, come.new, gone.points[0], come.points[0]))
+                left = [each for each in left if each is not gone and each is not come]
+                break
+    return *strayed, *left

@@ -1,4 +1,4 @@
-"""Stitches, put-ups used and put-ups to buy of each thread, before and after."""
+"""The lines of the key that changed, and stitches and put-ups of each thread before and after."""
 
 from __future__ import annotations
 
@@ -14,12 +14,44 @@ from ..count.count import Counts
 from ..count.stints import Needle, Stint, cell_stints, sheets
 from ..count.strokework import knot_stints, line_stints
 from ..count.thread import ThreadUse, estimate, reckon
+from .areas import boxes, label
 from .canvas import Canvas
-from .differences import KeyChange, Tally
-from .keypairs import ThreadName, thread_name
-from .labelling import boxes, label
+from .changes import KeyChange, Tally
+from .keys import KeyPairs, ThreadName, stitch, thread_name
 
 Uses = Mapping[ThreadName, ThreadUse]
+
+
+def key_changes(pairs: KeyPairs, old: Counts, new: Counts) -> tuple[KeyChange, ...]:
+    """Return the lines of the key that differ, in the order of the new key, those gone last."""
+    before = {each.index: each.number for each in old.entries}
+    after = {each.index: each.number for each in new.entries}
+    partner = {other: index for index, other in pairs.partner.items()}
+    changes = []
+    for index, entry in enumerate(pairs.new, 1):
+        number = after.get(index, 0)
+        if index not in partner:
+            changes.append(KeyChange(0, index, (), number))
+            continue
+        was = pairs.old[partner[index] - 1]
+        what = tuple(
+            word
+            for word, differs in (
+                ("symbol", was.symbol != entry.symbol),
+                ("stitch", stitch(was) != stitch(entry)),
+                ("note", was.note != entry.note),
+                ("printed", was.printed != entry.printed),
+            )
+            if differs
+        )
+        if what:
+            changes.append(KeyChange(partner[index], index, what, number))
+    changes += [
+        KeyChange(index, 0, (), before.get(index, 0))
+        for index in range(1, len(pairs.old) + 1)
+        if index not in pairs.partner
+    ]
+    return tuple(changes)
 
 
 def tally(counts: tuple[Counts, Counts], uses: tuple[Uses, Uses] | None) -> tuple[Tally, ...]:
@@ -29,7 +61,7 @@ def tally(counts: tuple[Counts, Counts], uses: tuple[Uses, Uses] | None) -> tupl
     use is one of which nothing can have changed. Beads are counted, but not bought by the skein.
     """
     were, are = (_numbers(each) for each in counts)
-    found = []
+    tallies = []
     for name in dict.fromkeys([*are, *were]):
         was, now = were.get(name, _NONE), are.get(name, _NONE)
         bead = was.bead or now.bead
@@ -37,8 +69,8 @@ def tally(counts: tuple[Counts, Counts], uses: tuple[Uses, Uses] | None) -> tupl
         made = Tally(was.thread, now.thread, (was.number, now.number), skeins, buy, bead)
         to_buy = (0, 0) if buy is None else buy
         if (was.thread, was.number, to_buy[0]) != (now.thread, now.number, to_buy[1]):
-            found.append(made)
-    return tuple(found)
+            tallies.append(made)
+    return tuple(tallies)
 
 
 @dataclass(frozen=True)
@@ -62,10 +94,12 @@ def _amounts(
 
 
 def _numbers(counts: Counts) -> dict[ThreadName, _Number]:
-    found = {thread_name(each.thread): _Number(each.thread, each.number) for each in counts.threads}
+    numbers = {
+        thread_name(each.thread): _Number(each.thread, each.number) for each in counts.threads
+    }
     for each in counts.beads:
-        found[thread_name(each.bead)] = _Number(each.bead, each.number, bead=True)
-    return found
+        numbers[thread_name(each.bead)] = _Number(each.bead, each.number, bead=True)
+    return numbers
 
 
 def thread_uses(
@@ -93,10 +127,10 @@ def _estimate(worked: WorkedChart, fabric: Fabric, only: set[Thread]) -> list[Th
         stints += cell_stints(worked, fabric, replace(sheet, grid=grid))
     stints += line_stints(worked, fabric)
     stints += knot_stints(worked, fabric)
-    found: dict[Needle, list[Stint]] = {}
+    by_needle: dict[Needle, list[Stint]] = {}
     for stint in stints:
-        found.setdefault(stint.needle, []).append(stint)
-    uses = reckon(worked.design, found, worked.design.working)
+        by_needle.setdefault(stint.needle, []).append(stint)
+    uses = reckon(worked.design, by_needle, worked.design.working)
     return [each for each in uses if each.thread in only]
 
 

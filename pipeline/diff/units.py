@@ -2,30 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
-from enum import StrEnum
+from collections.abc import Hashable, Iterable, Iterator
+from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import groupby
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ..compose.worked import IndexGrid, Placed, WorkedChart
-from ..core.model import Lettering
+from ..compose.worked import IndexGrid, Placed, WorkedChart, WorkedKnot, WorkedLine
+from ..core.model import Knot, Lettering, Line, Motif
 from ..core.source import Span
-from .alignment import Classes
+from .canvas import Box, Classes, Offset
+from .changes import Sort
+from .stretches import Mark, Run, Written, looks
 
 WHOLE_GRID = "grid"  # what compose calls the whole-chart grid; no motif can have this name
 
-Box = tuple[float, float, float, float]  # x0, y0, x1, y1 on grid lines of one chart
-
-
-class Sort(StrEnum):
-    """What a unit is to the person who charted it."""
-
-    MOTIF = "motif"
-    TEXT = "text"
-    GRID = "grid"
+NEAR = 1e-3  # crosses
 
 
 @dataclass(frozen=True, eq=False)
@@ -34,7 +28,8 @@ class Unit:
 
     x, y: its corner on the chart. cell: the side of its crosses in crosses of the chart; over:
     the threads that one spans. classes: what it stitches, by class. numbers: those of its parts
-    in `worked.placed`, none for what lies off the grid. content: the same for the same cells.
+    in `worked.placed`, none for what lies off the grid. content: the same for the same cells,
+    and of a motif without any for the same lines and knots.
     """
 
     sort: Sort
@@ -52,6 +47,11 @@ class Unit:
         """Where it lies."""
         height, width = self.classes.shape
         return self.x, self.y, self.x + width * self.cell, self.y + height * self.cell
+
+    @property
+    def bare(self) -> bool:
+        """Whether it stitches no cell: a motif of lines and knots alone."""
+        return self.sort is Sort.MOTIF and not self.classes.any()
 
     @property
     def off_grid(self) -> bool:
@@ -85,51 +85,130 @@ def units(worked: WorkedChart, classes: NDArray[np.int32]) -> list[Unit]:
     classes: of each key index. What lies off the grid is taken as it came to lie, after all else
     was placed; what lies on it as it was placed, since the grid tells the rest.
     """
-    contents = _Contents(classes)
+    contents, strokes = _Contents(classes), _Strokes(worked, classes)
     over = worked.design.ground.fabric.over
     texts = _texts(worked)
-    found: list[Unit] = []
+    placed_units: list[Unit] = []
     on_grid = [(at, each) for at, each in enumerate(worked.placed) if not each.piece]
     for together, group in groupby(on_grid, lambda each: _line_of_text(each[1])):
         members = list(group)
         if together is not None:
-            found.extend(_set_lines(members, texts, contents, over))
+            placed_units.extend(_set_lines(members, texts, contents, over))
             continue
         for at, each in members:
             sort = Sort.GRID if each.motif is None else Sort.MOTIF
             made, key = contents.of(each.grid)
-            found.append(Unit(sort, each.name, each.x, each.y, each.cell, over, made, (at,), key))
+            if each.motif is not None and not made.any():
+                key = *key, *strokes.within(each)
+            placed_units.append(
+                Unit(sort, each.name, each.x, each.y, each.cell, over, made, (at,), key)
+            )
     for piece in worked.pieces:
-        text = texts.get(_place(piece.span))
+        text = texts.get(written_at(piece.span))
         name = piece.name if text is None else _spaced(piece.name, text)
         sort = Sort.MOTIF if text is None else Sort.TEXT
         made, key = contents.of(piece.grid)
-        found.append(Unit(sort, name, piece.x, piece.y, piece.cell, piece.over, made, (), key))
-    return found
+        placed_units.append(
+            Unit(sort, name, piece.x, piece.y, piece.cell, piece.over, made, (), key)
+        )
+    return placed_units
 
 
-_Place = tuple[str, int, int] | None
-
-
-def _place(span: Span | None) -> _Place:
+def written_at(span: Span | None) -> Written | None:
+    """Return what tells a place in a source from all others."""
     return None if span is None else (span.path, span.start, span.end)
 
 
-def _texts(worked: WorkedChart) -> dict[_Place, Lettering]:
-    items = worked.design.chart.items
-    return {_place(each.span): each for each in items if isinstance(each, Lettering) and each.span}
+def drawn_places(motif: Motif) -> list[Written]:
+    """Return where the lines and knots of a motif are written."""
+    drawn: tuple[Line | Knot, ...] = (*motif.lines, *motif.knots)
+    return [place for each in drawn if (place := written_at(each.span)) is not None]
+
+
+def runs_of(
+    lines: Iterable[WorkedLine], classes: NDArray[np.int32], shift: Offset = (0, 0)
+) -> list[Run]:
+    """Return lines by class, so far to the right and down."""
+    step = np.array(shift)
+    return [
+        Run(
+            each.index,
+            int(classes[each.index]),
+            each.points + step,
+            each.cell,
+            written_at(each.span),
+        )
+        for each in lines
+    ]
+
+
+def marks_of(
+    knots: Iterable[WorkedKnot], classes: NDArray[np.int32], shift: Offset = (0, 0)
+) -> list[Mark]:
+    """Return knots and beads by class, so far to the right and down."""
+    x, y = shift
+    return [
+        Mark(each.index, int(classes[each.index]), each.x + x, each.y + y, written_at(each.span))
+        for each in knots
+    ]
+
+
+class _Strokes:
+    """The lines and knots of a chart by where they are written, made when they are asked for."""
+
+    def __init__(self, worked: WorkedChart, classes: NDArray[np.int32]) -> None:
+        self._worked, self._classes = worked, classes
+
+    @cached_property
+    def _runs(self) -> dict[Written | None, tuple[list[Run], NDArray[np.float64]]]:
+        """Lines, and knots as lines of one point, with the boxes round them."""
+        runs = runs_of(self._worked.lines, self._classes)
+        runs += [
+            Run(each.index, each.kind, np.array([[each.x, each.y]]), 0.0, each.written)
+            for each in marks_of(self._worked.knots, self._classes)
+        ]
+        by_place: dict[Written | None, list[Run]] = {}
+        for run in runs:
+            by_place.setdefault(run.written, []).append(run)
+        return {
+            place: (
+                together,
+                np.array([[*run.points.min(axis=0), *run.points.max(axis=0)] for run in together]),
+            )
+            for place, together in by_place.items()
+        }
+
+    def within(self, placed: Placed) -> list[Hashable]:
+        """Return what is the same for the same lines and knots of a copy of a motif."""
+        assert placed.motif is not None
+        corner = np.array([placed.x, placed.y])
+        low, high = corner - NEAR, corner + np.array([placed.width, placed.height]) + NEAR
+        alike: list[Hashable] = []
+        for place in drawn_places(placed.motif):
+            if place not in self._runs:
+                continue
+            runs, boxes = self._runs[place]
+            inside = (boxes[:, :2] >= low).all(axis=1) & (boxes[:, 2:] <= high).all(axis=1)
+            for at in np.flatnonzero(inside).tolist():
+                alike.append(looks(replace(runs[at], points=runs[at].points - corner)))
+        return sorted(alike, key=repr)
+
+
+def _texts(worked: WorkedChart) -> dict[Written | None, Lettering]:
+    texts = [each for each in worked.design.chart.items if isinstance(each, Lettering)]
+    return {written_at(each.span): each for each in texts if each.span}
 
 
 def _line_of_text(placed: Placed) -> tuple[object, ...] | None:
     """Return what the letters of one line share, None for what is no letter."""
     if placed.motif is not None or placed.name == WHOLE_GRID:
         return None
-    return _place(placed.span), placed.y, placed.cell
+    return written_at(placed.span), placed.y, placed.cell
 
 
 def _set_lines(
     letters: list[tuple[int, Placed]],
-    texts: dict[_Place, Lettering],
+    texts: dict[Written | None, Lettering],
     contents: _Contents,
     over: int,
 ) -> Iterator[Unit]:
@@ -145,7 +224,7 @@ def _set_lines(
 
 def _set_line(
     letters: list[tuple[int, Placed]],
-    texts: dict[_Place, Lettering],
+    texts: dict[Written | None, Lettering],
     contents: _Contents,
     over: int,
 ) -> Unit:
@@ -157,7 +236,7 @@ def _set_line(
         at = round((each.x - first.x) / first.cell)
         classes[: made.shape[0], at : at + made.shape[1]] = made
     name = "".join(each.name for _, each in letters)
-    text = texts.get(_place(first.span))
+    text = texts.get(written_at(first.span))
     return Unit(
         Sort.TEXT,
         name if text is None else _spaced(name, text),

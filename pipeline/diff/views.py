@@ -1,4 +1,4 @@
-"""Which cells of the old and the new chart to show side by side for a difference."""
+"""Which cells of both charts to show side by side for a change, and what is drawn round them."""
 
 from __future__ import annotations
 
@@ -7,16 +7,23 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
+from ..chart.clip import meet
 from ..compose.worked import WorkedChart
-from .differences import Differences, Places
-from .items import NO_CELLS, Item
-from .units import Box
+from .areas import NEAR, boxes, label
+from .canvas import Box
+from .changes import Changes, Places
+from .entries import NO_CELLS, Item
 
 AROUND = 3  # cells shown round what changed
 LEAST = (18, 9)  # cells shown across and down, where the chart has so many
 MOST_MERGED = 120  # cells across and down of a view that shows several places
 MOST = (56, 44)  # cells up to which two places far apart are shown in one view
+RING = 0.75  # cells between what changed and its ring
+_HANDLE = 0.4477  # what a curve leaves of a radius, to stand for a quarter circle
+MOST_OUTLINED = 5_000  # cells; more are seen without, and take minutes to draw
+RADIUS = 0.7  # cells, of the corners of a ring
 
 Window = tuple[int, int, int, int]
 
@@ -38,9 +45,9 @@ class View:
     new: Side
 
 
-def view(found: Differences, item: Item) -> View:
+def view(changes: Changes, item: Item) -> View:
     """Return what to show for a difference: the same place of both charts if that can be."""
-    x, y = found.shift
+    x, y = changes.shift
     old_focus = item.old or _moved(item.new, -x, -y)
     new_focus = item.new or _moved(item.old, x, y)
     assert old_focus is not None
@@ -49,22 +56,22 @@ def view(found: Differences, item: Item) -> View:
     wide, high = both[2] - both[0], both[3] - both[1]
     apart = not _near(_moved(old_focus, x, y) or new_focus, new_focus)
     if apart and (wide + 2 * AROUND > MOST[0] or high + 2 * AROUND > MOST[1]):
-        windows = _window(found.old, old_focus), _window(found.new, new_focus)
+        windows = _window(changes.old, old_focus), _window(changes.new, new_focus)
     else:
-        windows = _same(found, both)
+        windows = _same(changes, both)
     return View(
         Side(windows[0], item.cells - np.array([x, y]), item.old_rings),
         Side(windows[1], item.cells, item.new_rings),
     )
 
 
-def _same(found: Differences, both: Box) -> tuple[Window, Window]:
+def _same(changes: Changes, both: Box) -> tuple[Window, Window]:
     """Return one place of both charts; where one of them ends earlier it shows less of it."""
-    x, y = found.shift
-    new = _window(found.new, both)
-    old = _clipped(found.old, (new[0] - x, new[1] - y, new[2] - x, new[3] - y))
+    x, y = changes.shift
+    new = _window(changes.new, both)
+    old = _clipped(changes.old, (new[0] - x, new[1] - y, new[2] - x, new[3] - y))
     if old is None:
-        old = _window(found.old, (both[0] - x, both[1] - y, both[2] - x, both[3] - y))
+        old = _window(changes.old, (both[0] - x, both[1] - y, both[2] - x, both[3] - y))
     return old, new
 
 
@@ -100,7 +107,7 @@ def _union(one: Box, other: Box) -> Box:
     )
 
 
-def merged(found: Differences, views: Iterable[View]) -> list[View]:
+def merged(changes: Changes, views: Iterable[View]) -> list[View]:
     """Return views with those that show the same cells, before and after, made one.
 
     None grows beyond MOST_MERGED. Where there is none, both charts are shown whole.
@@ -109,24 +116,24 @@ def merged(found: Differences, views: Iterable[View]) -> list[View]:
     for each in views:
         waiting = each
         for other in list(made):
-            both = _together(found, waiting, other)
+            both = _together(changes, waiting, other)
             if both is not None:
                 made.remove(other)
                 waiting = both
         made.append(waiting)
     if not made:
-        whole = [(0, 0, each.width, each.height) for each in (found.old, found.new)]
+        whole = [(0, 0, each.width, each.height) for each in (changes.old, changes.new)]
         return [View(Side(whole[0], NO_CELLS, ()), Side(whole[1], NO_CELLS, ()))]
     return sorted(made, key=lambda each: (each.new.window[1], each.new.window[0]))
 
 
-def _together(found: Differences, one: View, other: View) -> View | None:
+def _together(changes: Changes, one: View, other: View) -> View | None:
     sides = [(one.old, other.old), (one.new, other.new)]
     if not all(_overlap(first.window, second.window) for first, second in sides):
         return None
     old, new = (_whole(_union(first.window, second.window)) for first, second in sides)
-    x, y = found.shift
-    if _clipped(found.old, (new[0] - x, new[1] - y, new[2] - x, new[3] - y)) != old:
+    x, y = changes.shift
+    if _clipped(changes.old, (new[0] - x, new[1] - y, new[2] - x, new[3] - y)) != old:
         return None
     if new[2] - new[0] > MOST_MERGED or new[3] - new[1] > MOST_MERGED:
         return None
@@ -148,3 +155,67 @@ def _overlap(one: Window, other: Window) -> bool:
 
 def _whole(box: Box) -> Window:
     return int(box[0]), int(box[1]), int(box[2]), int(box[3])
+
+
+# --- outlines and rings ---------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Marks:
+    """Paths in cells from the corner of a window."""
+
+    outline: str
+    rings: str
+
+
+def marks(side: Side) -> Marks:
+    """Return what is drawn over one side of a view."""
+    x0, y0, x1, y1 = side.window
+    mask = np.zeros((y1 - y0, x1 - x0), dtype=bool)
+    x, y = side.cells.T
+    inside = (x >= x0) & (x < x1) & (y >= y0) & (y < y1)
+    mask[y[inside] - y0, x[inside] - x0] = True
+    ringed = boxes(*label(mask, NEAR)).tolist()
+    for each in side.rings:
+        box = meet(each, (x0, y0, x1, y1))
+        if box is not None:
+            ringed.append([box[0] - x0, box[1] - y0, box[2] - x0, box[3] - y0])
+    rings = "".join(_ring((each[0], each[1], each[2], each[3])) for each in ringed)
+    few = np.count_nonzero(mask) <= MOST_OUTLINED
+    return Marks(outline(mask) if few else "", rings)
+
+
+def outline(mask: NDArray[np.bool_]) -> str:
+    """Return the edges between marked cells and others as a path, each straight run once."""
+    padded = np.pad(mask, 1)
+    level = padded[1:, 1:-1] != padded[:-1, 1:-1]
+    upright = padded[1:-1, 1:] != padded[1:-1, :-1]
+    runs = [f"M{x0} {y}H{x1}" for y, x0, x1 in _runs(level)]
+    runs += [f"M{x} {y0}V{y1}" for x, y0, y1 in _runs(upright.T)]
+    return "".join(runs)
+
+
+def _runs(mask: NDArray[np.bool_]) -> list[list[int]]:
+    """Return row, start and end of each run of marked cells along the rows."""
+    steps = np.diff(np.pad(mask, ((0, 0), (1, 1))).astype(np.int8), axis=1)
+    rows, starts = np.nonzero(steps == 1)
+    ends = np.nonzero(steps == -1)[1]
+    runs: list[list[int]] = np.stack([rows, starts, ends], axis=1).tolist()
+    return runs
+
+
+def _ring(box: Box) -> str:
+    """Return a rectangle with round corners round a box."""
+    x0, y0, x1, y1 = box[0] - RING, box[1] - RING, box[2] + RING, box[3] + RING
+    r = min(RADIUS, (x1 - x0) / 2, (y1 - y0) / 2)
+    h = r * _HANDLE
+    across, down = x1 - x0 - 2 * r, y1 - y0 - 2 * r
+
+    turn, back = f"{r - h:.4g}", f"{h:.4g}"
+    end = f"{r:.4g}"
+    return (
+        f"M{x0 + r:.5g} {y0:.5g}h{across:.5g}c{turn} 0 {end} {back} {end} {end}"
+        f"v{down:.5g}c0 {turn} -{back} {end} -{end} {end}"
+        f"h{-across:.5g}c-{turn} 0 -{end} -{back} -{end} -{end}"
+        f"v{-down:.5g}c0 -{turn} {back} -{end} {end} -{end}z"
+    )

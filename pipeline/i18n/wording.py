@@ -57,6 +57,10 @@ class Wording:
         """Return a message with its values filled in; `%%` in it is a per cent sign."""
         return self.message(message) % values
 
+    def pgettext(self, context: str, message: str, /, **values: object) -> str:
+        """Return a message about something, with its values filled in."""
+        return self.message(message, context) % values
+
     def ngettext(self, singular: str, plural: str, number: int, /, **values: object) -> str:
         """Return the message for so many, with its values filled in, among them `num`."""
         return self.messages(singular, plural, number) % {"num": number, **values}

@@ -9,11 +9,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..core.model import Thread
-from ..resolve.settings import LARGEST_SIDE
+from ..resolve.settings import LARGEST_AREA, LARGEST_SIDE
 
 IndexCells = NDArray[np.int32]  # (height, width): 0 bare, else an index counted from 1
 
-LARGEST = f"a chart has at most {LARGEST_SIDE:,} x {LARGEST_SIDE:,} crosses"
+LARGEST = f"a chart has at most {LARGEST_SIDE:,} crosses each way, and {LARGEST_AREA:,} in all"
+
+
+def too_large(width: int, height: int) -> bool:
+    """Return whether so many cells are more than a chart holds."""
+    return max(width, height) > LARGEST_SIDE or width * height > LARGEST_AREA
 
 
 @dataclass(frozen=True)

@@ -16,8 +16,7 @@ from PIL import Image
 from ..core.diagnostics import Diagnostic, Diagnostics, error
 from ..core.raster import picture_size, whole_pictures
 from ..core.source import Source
-from ..resolve.settings import LARGEST_SIDE
-from .cells import LARGEST, Cells, IndexCells, Wanted
+from .cells import LARGEST, Cells, IndexCells, Wanted, too_large
 
 PNG = b"\x89PNG\r\n\x1a\n"
 OPAQUE = 128  # of 255; what is less opaque is bare
@@ -35,7 +34,7 @@ def read_pixels(data: bytes, shown: str) -> tuple[Pixels | None, Diagnostics]:
     if size is None:
         return None, (_damaged(shown),)
     # Told from the header, before anything is unpacked.
-    if max(size) > LARGEST_SIDE:
+    if too_large(*size):
         return None, (_too_large(size, shown),)
     try:
         with warnings.catch_warnings(), whole_pictures():

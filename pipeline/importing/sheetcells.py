@@ -19,7 +19,7 @@ from ..core.model import BARE, Thread
 from ..core.source import Source, Span
 from ..core.suggest import did_you_mean
 from ..resolve.settings import LARGEST_SIDE
-from .cells import LARGEST, Cells, Wanted
+from .cells import LARGEST, Cells, Wanted, too_large
 
 LARGEST_SHEET = 64 * 1024 * 1024  # bytes
 MOST_FAULTS = 10  # cells that are told one by one
@@ -98,6 +98,10 @@ class _Sheet:
                 found.append(finding)
                 break
             rows.append(cells or [])
+            if too_large(len(rows[0]), len(rows)):
+                message = f"The sheet has {len(rows[0]):,} cells a row and {len(rows):,} rows."
+                found.append(error("chart-too-large", message, self.line(number), LARGEST))
+                break
         return rows
 
     def _cells(self, number: int) -> list[str] | None:

@@ -15,6 +15,7 @@ from ..syntax.notation import inner_words
 from ..syntax.statements import HEADS, OPTIONS, STATEMENTS, Lines, Statement, below
 from ..syntax.vocabulary import CORNERS
 from ..templates import render
+from ..terminal import echo
 
 FOLDER = Path(grammar.__file__).resolve().parent
 # What each file is made of, the sign between words that may stand in a place in its patterns, and
@@ -95,4 +96,4 @@ def _shown(statement: Statement, text: str) -> str:
 if __name__ == "__main__":
     for path, text in written().items():
         path.write_text(text, "utf-8")
-        print(path)
+        echo(str(path))

@@ -16,6 +16,7 @@ from pygls.uris import from_fs_path, to_fs_path
 
 from .. import __version__
 from ..core.diagnostics import Diagnostic, Level
+from ..core.shortage import NO_MEMORY, is_shortage
 from ..core.source import Source, Span
 from ..reports.codeunits import Units, offset_of, units_before
 from .desk import Desk
@@ -109,7 +110,8 @@ class ChartServer(LanguageServer):
                 self._tell()
 
     def _confess(self, path: Path, fault: Exception) -> None:
-        message = f"linenleaf could not examine {path.name}: a fault of its own ({fault!r})."
+        why = NO_MEMORY if is_shortage(fault) else f"a fault of its own ({fault!r})."
+        message = f"linenleaf could not examine {path.name}: {why}"
         self.window_log_message(types.LogMessageParams(types.MessageType.Error, message))
 
     def _tell(self) -> None:

@@ -22,6 +22,7 @@ from threading import Thread
 from typing import BinaryIO
 
 from ..core.cachefolder import cache_folder, keep
+from ..core.shortage import NO_MEMORY, is_shortage
 from .document import CannotPress, Later, Printed
 from .pressorders import Drawn, Finisher, LaidOut, LastTouch, Order, Ready, put, take
 from .stylesheets import stylesheet
@@ -140,7 +141,13 @@ def main() -> None:
     out = os.fdopen(os.dup(1), "wb")
     os.dup2(2, 1)  # whatever a library prints must not stand among the messages
     with suppress(_Ended, BrokenPipeError):
-        work(sys.stdin.buffer, out)
+        try:
+            work(sys.stdin.buffer, out)
+        except Exception as fault:
+            if not is_shortage(fault):
+                raise
+            fault.__traceback__ = None  # lets go of the pages
+            put(out, CannotPress(NO_MEMORY))
     # What is left to tidy away, the system does faster.
     os._exit(0)
 

@@ -19,6 +19,7 @@ from queue import Empty, SimpleQueue
 from threading import Thread
 from typing import TYPE_CHECKING
 
+from ..core.shortage import NO_MEMORY
 from .pressorders import Drawn, Finisher, LaidOut, LastTouch, Order, Ready, put, take
 
 if TYPE_CHECKING:
@@ -123,7 +124,26 @@ class _Room:
         last = None if finisher is None else finisher()
         self._tell(LastTouch(last))
         answer = self._hear(progress, wait=True)
-        return _pressed(sheet, made, progress, last) if answer is None else answer
+        if answer is not None:
+            return answer
+        self._told_to_end()
+        return _pressed(sheet, made, progress, last)
+
+    def _told_to_end(self) -> None:
+        """Tell when the system ended the other process: what it could not hold, nor can this one.
+
+        Raises:
+            CannotPress: with the sentence for the user.
+        """
+        from .document import CannotPress  # noqa: PLC0415
+
+        with suppress(subprocess.TimeoutExpired):
+            ended = self._process.wait(0.5)
+            if ended < 0:
+                raise CannotPress(
+                    f"The system ended the process that lays out the pages (signal {-ended}). "
+                    + NO_MEMORY
+                )
 
     def _tell(self, message: object) -> None:
         assert self._process.stdin is not None

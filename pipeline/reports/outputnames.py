@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
 
-from ..chart.options import Ink, Options, Paper, Purpose
+from ..chart.options import Options, Paper
 from ..pictures.shape import Shape
 
 APART = "--"
@@ -42,23 +42,23 @@ def booklet_name(
     chart: Path, options: Options, letters: Letters | None = None, profile: bytes | None = None
 ) -> str:
     """Return the name of a booklet. letters: of a personal copy. profile: of the printer."""
-    marks = []
+    marks, usual = [], Options()
     if options.fold is not None:
         marks.append(f"fold-{options.fold.value}")  # which says the paper too
-    elif options.paper is not Paper.A4:
+    elif options.paper is not usual.paper:
         marks.append(options.paper.value)
-    if options.ink is not Ink.COLOUR:
+    if options.ink is not usual.ink:
         marks.append(options.ink.value)
     if options.cell is not None:
         marks.append(f"cell-{options.cell!r}mm".replace(".0mm", "mm"))
     if options.large:
         marks.append("large")
-    if options.purpose is not Purpose.SCREEN:
+    if options.purpose is not usual.purpose:
         marks.append(options.purpose.value)
     words = _chosen(options.colourway, letters)
     if profile is not None:
         words.append(Chosen("profile", "", sha256(profile).hexdigest()))
-    return _name(chart, marks, words, "a4", ".pdf")
+    return _name(chart, marks, words, usual.paper.value, ".pdf")
 
 
 def picture_name(

@@ -8,11 +8,12 @@ from pathlib import Path
 from ..core.diagnostics import Diagnostic, Hint, error
 from ..core.files import LARGEST_TEXT, beside, read_text
 from ..core.source import Span
+from ..syntax.cutting import lines_of
 from ..syntax.nodes import ChartFile, UseLine
 from ..syntax.parse import parse
 from ..syntax.phrases import Text
 
-MOST_FILES = 50
+MOST_FILES, MOST_LINES = 50, 120_000  # and lines in all of them, blank ones apart
 DEEPEST = 8  # charts that use charts that use charts ...
 
 
@@ -54,9 +55,11 @@ class _Gatherer:
         self.found = found
         self.volumes: dict[Path, Volume] = {}
         self.whole = True
+        self.lines = 0
 
     def add(self, volume: Volume, above: tuple[tuple[Path, Span | None], ...], depth: int) -> None:
         self.volumes[volume.real] = volume
+        self.lines += lines_of(volume.file.source)
         self.whole &= not any(
             block.word == "use" and block.head is None for block in volume.file.blocks
         )
@@ -109,6 +112,12 @@ class _Gatherer:
         self.found.extend(findings)
         if source is None:
             self.whole = False
+            return
+        if self.lines + lines_of(source) > MOST_LINES:
+            self.whole = False
+            message = f"With this the files used have more than {MOST_LINES:,} lines in all."
+            advice = "put what this chart needs into a file of its own"
+            self.found.append(error("too-many-lines", message, span, advice))
             return
         file, findings = parse(source)
         self.found.extend(findings)

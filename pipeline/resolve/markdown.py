@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from urllib.parse import unquote
+
+from markdown_it.token import Token
 
 from ..core.diagnostics import Diagnostic, error, warning
 from ..core.files import LARGEST_STORY, beside, read_text
@@ -12,14 +15,23 @@ from ..core.source import Source, Span
 from ..syntax.phrases import Text, Word
 from .commonmark import parser, picture_path, pictures
 from .pictures import Album
+from .proseamount import Amount
 
 MOST_PICTURES = 100  # in one text
 
 
 def resolve_markdown(
-    heading: str, path: Word | Text, root: Path, album: Album, found: list[Diagnostic]
+    heading: str,
+    path: Word | Text,
+    root: Path,
+    album: Album,
+    amount: Amount,
+    found: list[Diagnostic],
 ) -> Markdown | None:
-    """Read a story or section; root is the chart's folder, album looks at its pictures."""
+    """Read a story or section; root is the chart's folder, album looks at its pictures.
+
+    amount: of all the texts of the booklet so far, which is added to.
+    """
     written = path.value if isinstance(path, Text) else path.text
     real, findings = beside(root, root, written, path.span)
     found.extend(findings)
@@ -32,13 +44,19 @@ def resolve_markdown(
         return None
     if not source.text.strip():
         found.append(warning("empty-story", "There is nothing in this file.", path.span))
-    _check_pictures(source, album, found)
+    if not amount.has_room(source.text, path.span, found):
+        return None
+    # The text of a stranger may nest as deep as the parser allows, which is bounded.
+    tokens = parser().parse(source.text)
+    amount.add(tokens, source, found)
+    _check_pictures(tokens, source, album, found)
     return Markdown(heading, written, source.text, source, path.span)
 
 
-def _check_pictures(source: Source, album: Album, found: list[Diagnostic]) -> None:
-    # The text of a stranger may nest as deep as the parser allows, which is bounded.
-    for seen, (picture, first, last) in enumerate(pictures(parser().parse(source.text)), 1):
+def _check_pictures(
+    tokens: Sequence[Token], source: Source, album: Album, found: list[Diagnostic]
+) -> None:
+    for seen, (picture, first, last) in enumerate(pictures(tokens), 1):
         span = _place(source, str(picture.attrGet("src") or ""), first, last)
         if seen > MOST_PICTURES:
             found.append(

@@ -18,7 +18,8 @@ from .amounts import whole
 from .keylines import Key, text_value
 from .markdown import resolve_markdown
 from .pictures import Album
-from .settings import MOST_FINDINGS, point
+from .proseamount import Amount
+from .settings import MOST_FINDINGS, MOST_NEEDS, at_most, point
 
 MOST_COUNT = 100_000_000  # crosses that can be expected
 MOST_SECTIONS = 20
@@ -42,6 +43,7 @@ class _Writing:
     original: dict[str, str] = field(default_factory=dict)
     needs: list[str] = field(default_factory=list)
     sections: list[Markdown] = field(default_factory=list)
+    amount: Amount = field(default_factory=Amount)
     edition_span: Span | None = None
     language_span: Span | None = None
 
@@ -55,6 +57,9 @@ def resolve_booklet(
         found.append(error("missing-title", "The booklet needs a title.", head.title.span))
     writing = _Writing()
     album = Album(root)
+    lines = [each for each in block.members if isinstance(each, WordLine)]
+    needs = [each for each in lines if each.word.text == "needs"]
+    at_most(MOST_NEEDS, "lines of `needs`", needs, found)
     first: dict[str, Span] = {}
     for line in block.members:
         if not isinstance(line, WordLine):
@@ -119,9 +124,10 @@ def _take(
     word, first = line.word.text, line.values[0]
     match word:
         case "story":
-            writing.story = resolve_markdown("", _path(line, 0), root, album, found)
+            writing.story = resolve_markdown("", _path(line, 0), root, album, writing.amount, found)
         case "section" if isinstance(first, Text):
-            made = resolve_markdown(text_value(first, found), _path(line, 1), root, album, found)
+            heading = text_value(first, found)
+            made = resolve_markdown(heading, _path(line, 1), root, album, writing.amount, found)
             if made is not None:
                 writing.sections.append(made)
         case "cover" | "picture":

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from ..core.diagnostics import Diagnostic, error
-from ..core.model import Anchor, Border, Chart, Item, Mirror, Placement
+from ..core.model import Anchor, Border, Chart, Item, Knot, Line, Mirror, Placement
 from ..syntax.nodes import Block, BorderLine, ChartHead, LetteringLine, PlacementLine, ShapeLine
 from ..syntax.phrases import Option, Row, Word
 from .amounts import whole
@@ -12,7 +14,15 @@ from .inscriptions import lettering
 from .motifs import shape
 from .placed import Names, cover_of, known_motif, options_of, over_of, place_of, strands_of
 from .repeats import repeats_of
-from .settings import LARGEST_SIDE, MOST_FINDINGS, number_in, options_by_word, size_of, symmetry_in
+from .settings import (
+    LARGEST_SIDE,
+    MOST_FINDINGS,
+    MOST_POINTS,
+    number_in,
+    options_by_word,
+    size_of,
+    symmetry_in,
+)
 
 _TURNS = {"right": 1, "half": 2, "left": 3}
 
@@ -49,6 +59,24 @@ def resolve_chart(
         tuple(row.span for row in rows),
         block.span,
     )
+
+
+def check_points(shapes: Sequence[Line | Knot], found: list[Diagnostic]) -> None:
+    """Tell of more points than are drawn, in the chart and in its motifs, placed or not."""
+    points = 0
+    for each in shapes:
+        points += len(each.points)
+        if points > MOST_POINTS:
+            found.append(
+                error(
+                    "too-many-points",
+                    f"With this there are more than {MOST_POINTS:,} points of lines, knots and "
+                    "beads.",
+                    each.span,
+                    "draw fewer outlines, or divide the work into several charts",
+                )
+            )
+            return
 
 
 def _placement(line: PlacementLine, names: Names, found: list[Diagnostic]) -> Placement | None:

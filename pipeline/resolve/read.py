@@ -7,7 +7,7 @@ nothing is wrong, since a chart that is partly understood is not to be stitched 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Container, Iterator
+from collections.abc import Callable, Container, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Generic, TypeVar
@@ -15,7 +15,17 @@ from typing import Generic, TypeVar
 from ..core.characters import HIDDEN
 from ..core.diagnostics import Diagnostic, Diagnostics, Hint, error, has_errors, in_order
 from ..core.files import LARGEST_TEXT, read_text
-from ..core.model import Booklet, Chart, Colourway, Design, Ground, Thread, Working
+from ..core.model import (
+    Booklet,
+    Chart,
+    Colourway,
+    Design,
+    Ground,
+    Knot,
+    Line,
+    Thread,
+    Working,
+)
 from ..core.source import Source, Span
 from ..syntax.nodes import (
     AlphabetHead,
@@ -45,16 +55,24 @@ from .matter import resolve_booklet, resolve_expectations, resolve_note, resolve
 from .motifs import resolve_motif
 from .needles import Basket
 from .placed import Names
-from .placing import resolve_chart
-from .settings import MOST_FINDINGS
+from .placing import check_points, resolve_chart
+from .settings import (
+    MOST_COLOURWAYS,
+    MOST_EXPECTED,
+    MOST_FINDINGS,
+    MOST_NOTES,
+    MOST_REVISIONS,
+    at_most,
+)
 from .spots import Spots
 from .stitched import Placeable, check_stitches, placed_names
 from .threads import ThreadRange, resolve_range
 from .wholethreads import check_threads
 
-MOST_RANGES = 50
+MOST_RANGES, MOST_IN_RANGES = 50, 60_000  # and threads in all of them
 
 _Head = TypeVar("_Head")
+_Line = TypeVar("_Line", NoteLine, RevisionLine, ExpectLine)
 _Made = TypeVar("_Made")
 
 
@@ -171,14 +189,22 @@ class _Resolver:
         if chart is not None:
             spots = Spots(block for volume in self.library.volumes for block in volume.file.blocks)
             placeable = Placeable(motifs.made, alphabets.made, [*motifs.own, *alphabets.own])
+            drawn = [*chart.items, *(s for m in motifs.made.values() for s in (*m.lines, *m.knots))]
+            check_points([each for each in drawn if isinstance(each, Line | Knot)], self.found)
             if key.known:
                 check_stitches(chart, placeable, key, spots, self.found)
             if ground is not None:
                 check_threads(chart, kept_motifs, ground.fabric, spots, self.found)
-        notes = [resolve_note(line, self.found) for line in self._lines(NoteLine)]
+        notes = [
+            resolve_note(line, self.found) for line in self._few(NoteLine, MOST_NOTES, "notes")
+        ]
         colourways = self._colourways(key, basket)
-        revisions = [resolve_revision(line, self.found) for line in self._lines(RevisionLine)]
-        expectations = resolve_expectations(list(self._lines(ExpectLine)), key, self.found)
+        revisions = [
+            resolve_revision(line, self.found)
+            for line in self._few(RevisionLine, MOST_REVISIONS, "revisions")
+        ]
+        expected = self._few(ExpectLine, MOST_EXPECTED, "lines of `expect`")
+        expectations = resolve_expectations(expected, key, self.found)
         if booklet is None or ground is None or working is None or chart is None:
             return None
         return Design(
@@ -243,10 +269,10 @@ class _Resolver:
             if block.word == word:
                 yield block
 
-    def _lines(self, kind: type[_Head]) -> Iterator[_Head]:
-        for block in self.main.file.blocks:
-            if isinstance(block.head, kind):
-                yield block.head
+    def _few(self, kind: type[_Line], most: int, what: str) -> Sequence[_Line]:
+        """Return the lines of a kind that is bounded in number."""
+        heads = [block.head for block in self.main.file.blocks if isinstance(block.head, kind)]
+        return at_most(most, what, heads, self.found)
 
     def _only(self, word: str, kind: type[_Head]) -> tuple[Block, _Head | None] | None:
         """Return the one block of a kind, its head None where it could not be read.
@@ -304,6 +330,7 @@ class _Resolver:
 
     def _ranges(self) -> dict[str, ThreadRange]:
         ranges: dict[str, ThreadRange] = {}
+        threads = 0
         for volume in self.library.volumes:
             for block in self._blocks("range", volume):
                 if not isinstance(block.head, RangeHead):
@@ -322,9 +349,20 @@ class _Resolver:
                 if name.text in ranges:
                     self._duplicate("range", name, ranges[name.text].span)
                     continue
-                ranges[name.text] = resolve_range(
+                ranges[name.text] = made = resolve_range(
                     block, block.head, self.root, volume.folder, self.found
                 )
+                threads += len(made.threads)
+                if threads > MOST_IN_RANGES:
+                    self.found.append(
+                        error(
+                            "range-too-long",
+                            f"With this the ranges have more than {MOST_IN_RANGES:,} threads.",
+                            name.span,
+                            "leave out those that the chart does not use",
+                        )
+                    )
+                    return ranges
         return ranges
 
     def _collect(
@@ -367,7 +405,8 @@ class _Resolver:
     def _colourways(self, key: Key, basket: Basket) -> tuple[Colourway, ...]:
         made: dict[str, Colourway | None] = {}
         places: dict[str, Span] = {}
-        for block in self._blocks("colourway"):
+        blocks = list(self._blocks("colourway"))
+        for block in at_most(MOST_COLOURWAYS, "colourways", blocks, self.found):
             head = block.head
             if not isinstance(head, ColourwayHead):
                 continue

@@ -3,23 +3,69 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Protocol, TypeVar
 
 from ..core.diagnostics import Diagnostic, Hint, error
 from ..core.model import Symmetry
+from ..core.source import Span
 from ..syntax.phrases import Number, Option, Place, Size, Word
 from .amounts import whole
 
 LARGEST_SIDE = 2_000  # crosses
+LARGEST_AREA = 2_000_000  # crosses; a gibibyte of memory holds what every command asks for these
 MOST_OVER = 12  # threads one cross may span
 MOST_FINDINGS = 100  # of one chart; what follows is seldom a new slip
+# Statements of a kind in one chart, so that no source takes longer than its pages are worth.
+MOST_NOTES, MOST_REVISIONS, MOST_EXPECTED, MOST_NEEDS, MOST_COLOURWAYS = 2000, 2000, 500, 200, 20
+MOST_POINTS = 50_000  # of lines, knots and beads, as written and as placed
 FURTHEST = 10_000.0  # crosses from the corner that anything can be placed
+
+
+class _Placed(Protocol):
+    @property
+    def span(self) -> Span: ...
+
+
+_Line = TypeVar("_Line", bound=_Placed)
+
+
+def at_most(
+    most: int, what: str, lines: Sequence[_Line], found: list[Diagnostic]
+) -> Sequence[_Line]:
+    """Return as many lines as a chart may have; one more is told of.
+
+    what: the lines, in the plural.
+    """
+    if len(lines) > most:
+        found.append(
+            error(
+                "too-many-of-a-kind",
+                f"There are {len(lines):,} {what}; a chart has at most {most:,}.",
+                lines[most].span,
+                "a work with so many is better divided into several charts",
+            )
+        )
+    return lines[:most]
 
 
 def size_of(size: Size, what: str, found: list[Diagnostic]) -> tuple[int, int] | None:
     """Return width and height of a stated size."""
     width = whole(size.width, f"The width of {what}", 1, LARGEST_SIDE, found)
     height = whole(size.height, f"The height of {what}", 1, LARGEST_SIDE, found)
-    return None if width is None or height is None else (width, height)
+    if width is None or height is None:
+        return None
+    if width * height > LARGEST_AREA:
+        found.append(
+            error(
+                "too-many-crosses",
+                f"{width:,} x {height:,} are {width * height:,} crosses; {what} has at most "
+                f"{LARGEST_AREA:,}, such as 1,400 x 1,400 or 2,000 x 1,000.",
+                size.span,
+                "divide a larger work into several charts that join along a row or column",
+            )
+        )
+        return None
+    return width, height
 
 
 def point(place: Place, found: list[Diagnostic]) -> tuple[float, float] | None:

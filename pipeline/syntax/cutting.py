@@ -60,6 +60,11 @@ def cut(source: Source) -> tuple[list[Chunk], list[Comment], Span | None]:
     return chunks, comments, None
 
 
+def lines_of(source: Source) -> int:
+    """Return how many lines a text has, blank ones apart."""
+    return sum(1 for _ in _LINE.finditer(source.text))
+
+
 def comments_after_rows(source: Source, chunk: Chunk) -> list[Comment]:
     """Return the comments behind the closing bars of a run of rows."""
     text = source.text

@@ -7,13 +7,13 @@ bad line gives one finding and every other line is still read.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import zip_longest
 from typing import Any
 
 from lark.exceptions import UnexpectedInput
 
-from ..core.diagnostics import Diagnostic, Diagnostics, error
+from ..core.diagnostics import Diagnostic, Diagnostics, Hint, error
 from ..core.source import Source, Span
 from ..core.suggest import nearest
 from .building import Builder, first_token, last_token
@@ -22,7 +22,7 @@ from .faults import fault, stray_line, stray_rows, unknown_block, unknown_top_wo
 from .habits import row_fault
 from .nodes import Block, Broken, ChartFile, Comment, Head, LetterLine, Member, VersionLine
 from .notation import lines_rule, notation
-from .statements import HEADS, Lines
+from .statements import HEADS, Lines, newer
 from .versions import missing_version, stated, version_finding
 
 MOST_FAULTS = 50  # findings after which reading stops
@@ -176,7 +176,7 @@ class _Reader:
             if self._is_taken_name(word, chunk):
                 return
             self._begin(word, chunk).broken.append(self._broken(chunk))
-            self.findings.append(fault(self.source, word, chunk, caught))
+            self._tell(fault(self.source, word, chunk, caught))
             return
         block = self._begin(word, chunk)
         head = self.builder.build(tree)
@@ -234,18 +234,28 @@ class _Reader:
             self.lost = False
             return
         if self.before_rows and word and self._states_a_size(chunk):
-            self.findings.append(unknown_block(self.source, chunk, word))
+            self._tell(unknown_block(self.source, chunk, word))
         elif finding is not None:
-            self.findings.append(finding)
+            self._tell(finding)
         elif not self.lost:
             after = self.open.word if self.open else ""
             heads = tuple(self.notation.heads)
-            self.findings.append(stray_line(self.source, chunk, word, after, heads))
+            self._tell(stray_line(self.source, chunk, word, after, heads))
         self.lost = True
         if self.open is not None:
             self.open.broken.append(self._broken(chunk))
             self.open.skip_rows = HEADS[self.open.word].lines is not Lines.LETTERS
             self.open.lettered = True
+
+    def _tell(self, finding: Diagnostic) -> None:
+        """Add what is wrong with a line; if it stops at a word of a later version, say so first."""
+        place = finding.span
+        word = self.source.text[place.start : place.end] if place else ""
+        since = newer(word, self.notation.version)
+        if since is not None:
+            later = Hint(f"`{word}` is a word of `linen {since}`, if the first line says so")
+            finding = replace(finding, hints=(later, *finding.hints))
+        self.findings.append(finding)
 
     def _states_a_size(self, chunk: Chunk) -> bool:
         return bool(_SIZED.match(self.source.text, chunk.start, chunk.end))

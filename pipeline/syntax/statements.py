@@ -242,6 +242,14 @@ OPTIONS = (
 HEADS = {statement.name: statement for statement in STATEMENTS if not statement.under}
 
 
+def newer(word: str, version: int) -> int | None:
+    """Return the version that brought a word of the notation, where a version has it not yet."""
+    for entry in (*STATEMENTS, *OPTIONS):
+        if entry.since > version and (entry.word == word or f'"{word}"' in entry.written):
+            return entry.since
+    return None
+
+
 def below(block: str) -> tuple[Statement, ...]:
     """Return the statements that stand below a word, in the order of the table."""
     return tuple(statement for statement in STATEMENTS if block in statement.blocks)

@@ -95,7 +95,8 @@ class Binder:
         match reply:
             case Ready():
                 self._ready = self._loaded = True
-                self._dropped = None
+                # What is done can no longer be dropped, nor the process ended for it.
+                self._doing = self._dropped = None
                 self._send()
                 return None
             case Ended(process):

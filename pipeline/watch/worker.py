@@ -14,6 +14,7 @@ from multiprocessing.connection import Connection
 from ..booklet.book import bind
 from ..compose.colourway import recolour
 from ..compose.worked import WorkedChart
+from ..core.shortage import NO_MEMORY, is_shortage
 from ..pdf.document import CannotPress
 from ..pictures.chart_svg import chart_png, chart_svg
 from .jobs import Bound, Drawn, Failed, Job, Ready
@@ -71,6 +72,7 @@ def _do(job: Job, connection: Connection, press: WarmPress) -> None:
     except Exception as fault:
         # A fault of ours must not end the watch: the next save may be better.
         words = f"linenleaf itself is at fault: {type(fault).__name__}: {fault}"
+        words = NO_MEMORY if is_shortage(fault) else words
         connection.send(Failed(job.number, words))
     else:
         data, pages = (b"", 0) if bound is None else (bound.data, bound.pages)

@@ -16,14 +16,14 @@ from babel.messages.extract import extract
 from babel.messages.pofile import read_po, write_po
 
 # Spoken by the program itself, in English.
-_OTHERS = ("errata", "watch", "new/")
+_OTHERS = ("watch", "new/")
 _KEYWORDS: dict[str, Any] = {
     "_": None,
     "gettext": None,
     "ngettext": (1, 2),
     "pgettext": ((1, "c"), 2),
 }
-_MESSAGES: dict[str, Any] = {**_KEYWORDS, "message": None, "to_say": None}
+_MESSAGES: dict[str, Any] = {**_KEYWORDS, "message": None, "to_say": None, "to_count": (1, 2)}
 _JINJA = {"newstyle_gettext": "true", "silent": "false", "trim_blocks": "true"}
 _WIDTH = 100
 

@@ -63,7 +63,9 @@ def test_every_page_has_exactly_the_size_of_the_paper_and_keeps_its_margins(band
     Common practice, no single source.
     """
     width, height = SIZES[paper]
-    for each in band(Options(paper, Ink.TINTS)).pages:
+    booklet = band(Options(paper, Ink.TINTS))
+    assert len(booklet.pages) == booklet.count
+    for each in booklet.pages:
         assert float(each.width) == pytest.approx(width, abs=0.002)
         assert float(each.height) == pytest.approx(height, abs=0.002)
         outside = [

@@ -47,7 +47,7 @@ def at(name, x, y, **more):
 
 def changed(found):
     """The changed cells as pairs of column and row, on the new chart."""
-    return set(map(tuple, found.changed.tolist()))
+    return set(map(tuple, found.cells.tolist()))
 
 
 def in_areas(areas):

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from hypothesis.extra import numpy as hnp
 from linenleaf.core.model import Strands
 from linenleaf.diff.areas import MOST_AREAS, NEAR
-from linenleaf.diff.differences import Stitches
+from linenleaf.diff.changes import Area, KeyChange, Moved, Stitches, Strip, Tally
 from scipy import ndimage
 
 from tests.charts import FULLS, INK, MADDER, SEDGE, cell, design, part
@@ -30,8 +30,8 @@ def test_the_changed_cells_are_those_that_numpy_finds(grids):
         y, x = np.nonzero(old != new)
         assert changed(found) == set(zip(x.tolist(), y.tolist(), strict=True))
     # Whatever else is found, no change may be lost: each is in one area, or a figure moved.
-    if not found.moved and not found.strips:
-        assert in_areas(found.areas) == changed(found)
+    if not found.of(Moved) and not found.of(Strip):
+        assert in_areas(found.of(Area)) == changed(found)
 
 
 @given(GRIDS)
@@ -45,9 +45,9 @@ def test_what_changed_is_counted_by_what_was_and_is(grids):
     )
     expected = {Stitches(*pair, int(n)) for pair, n in zip(pairs.tolist(), numbers, strict=True)}
     assert set(found.stitches) == expected
-    if not found.moved:
+    if not found.of(Moved):
         totals = {}
-        for area in found.areas:
+        for area in found.of(Area):
             for each in area.stitches:
                 totals[each.old, each.new] = totals.get((each.old, each.new), 0) + each.number
         assert totals == {(each.old, each.new): each.number for each in expected}
@@ -65,11 +65,11 @@ def test_the_areas_are_those_of_scipy():
         for across in range(NEAR):
             grown |= np.roll(np.pad(mask, NEAR), (down, across), (0, 1))[NEAR:-NEAR, NEAR:-NEAR]
     labels, many = ndimage.label(np.pad(mask, 0) | grown, np.ones((3, 3)))
-    assert len(found.areas) == many
+    assert len(found.of(Area)) == many
     by_scipy = {
         frozenset(map(tuple, np.argwhere(mask & (labels == n)))) for n in range(1, many + 1)
     }
-    by_us = {frozenset((y, x) for x, y in each.cells.tolist()) for each in found.areas}
+    by_us = {frozenset((y, x) for x, y in each.cells.tolist()) for each in found.of(Area)}
     assert by_us == by_scipy
 
 
@@ -79,8 +79,8 @@ def test_areas_are_boxes_on_grid_lines_in_reading_order():
     new[43:46, 80:92] = 2
     new[10, 6] = 0
     found = compared(of_grid(old), of_grid(new), thread=False)
-    assert [each.box for each in found.areas] == [(6, 10, 7, 11), (80, 43, 92, 46)]
-    assert [each.stitches for each in found.areas] == [
+    assert [each.box for each in found.of(Area)] == [(6, 10, 7, 11), (80, 43, 92, 46)]
+    assert [each.stitches for each in found.of(Area)] == [
         (Stitches(1, 0, 1),),
         (Stitches(1, 2, 36),),
     ]
@@ -91,19 +91,19 @@ def test_a_scatter_of_changes_is_told_by_blocks_of_the_chart():
     old = np.ones((300, 300), np.uint16)
     new = np.where(rng.random(old.shape) < 0.01, 2, 1).astype(np.uint16)
     found = compared(of_grid(old), of_grid(new), thread=False)
-    assert 1 < len(found.areas) <= MOST_AREAS
-    assert in_areas(found.areas) == changed(found)
+    assert 1 < len(found.of(Area)) <= MOST_AREAS
+    assert in_areas(found.of(Area)) == changed(found)
     # Each stays within a block, or nearly so: an area lies with the block of its middle.
-    assert all(x1 - x0 < 64 and y1 - y0 < 64 for x0, y0, x1, y1 in (a.box for a in found.areas))
-    assert sum(len(each.cells) for each in found.areas) == len(found.changed)
+    assert all(x1 - x0 < 64 and y1 - y0 < 64 for x0, y0, x1, y1 in (a.box for a in found.of(Area)))
+    assert sum(len(each.cells) for each in found.of(Area)) == len(found.cells)
 
 
 def test_a_chart_is_like_itself():
     grid = np.random.default_rng(1).integers(0, 4, (40, 30)).astype(np.uint16)
     found = compared(of_grid(grid), of_grid(grid.copy()))
     assert not found
-    assert not len(found.changed)
-    assert found.tallies == ()
+    assert not len(found.cells)
+    assert found.of(Tally) == ()
 
 
 # --- the key decides what is the same ------------------------------------------------------------
@@ -118,31 +118,31 @@ def pair_of(old_key, new_key, old_rows, new_rows=None):
 def test_another_symbol_for_the_same_stitch_is_no_change_of_any_cell():
     renamed = (cell("q", part(MADDER)), *FULLS[1:])
     found = pair_of(FULLS, renamed, ["mms", "ssm"], ["qqs", "ssq"])
-    assert not len(found.changed)
-    [change] = found.key
+    assert not len(found.cells)
+    [change] = found.of(KeyChange)
     assert (change.old, change.new, change.what) == (1, 1, ("symbol",))
 
 
 def test_another_thread_for_a_symbol_is_one_change_of_the_key():
     rethreaded = (cell("m", part(INK)), *FULLS[1:2])
     found = pair_of(FULLS[:2], rethreaded, ["mmmm", "ssmm"])
-    assert not len(found.changed)
-    [change] = found.key
+    assert not len(found.cells)
+    [change] = found.of(KeyChange)
     assert (change.old, change.new, change.what, change.number) == (1, 1, ("stitch",), 6)
 
 
 def test_two_symbols_that_change_places_in_key_and_rows_change_nothing():
     swapped = (cell("m", part(SEDGE)), cell("s", part(MADDER)))
     found = pair_of(FULLS[:2], swapped, ["mmms", "mmss"], ["sssm", "ssmm"])
-    assert not len(found.changed)
-    assert {each.what for each in found.key} == {("symbol",)}
+    assert not len(found.cells)
+    assert {each.what for each in found.of(KeyChange)} == {("symbol",)}
 
 
 def test_two_symbols_that_change_places_in_the_key_alone_change_the_key():
     swapped = (cell("m", part(SEDGE)), cell("s", part(MADDER)))
     found = pair_of(FULLS[:2], swapped, ["mmms", "mmss"])
-    assert {each.what for each in found.key} == {("stitch",)}
-    assert not len(found.changed)
+    assert {each.what for each in found.of(KeyChange)} == {("stitch",)}
+    assert not len(found.cells)
 
 
 def test_a_key_in_another_order_changes_nothing():
@@ -153,21 +153,21 @@ def test_a_key_in_another_order_changes_nothing():
 def test_cells_that_go_to_a_symbol_of_the_same_stitch_are_unchanged():
     twice = (*FULLS[:2], cell("t", part(SEDGE)))
     found = pair_of(twice, twice, ["mst", "sst"], ["mtt", "tss"])
-    assert not len(found.changed)
+    assert not len(found.cells)
 
 
 @pytest.mark.parametrize("number", [1, 3])
 def test_more_strands_are_a_change_of_the_key(number):
     thick = (cell("m", part(MADDER, strands=number)), *FULLS[1:2])
     found = pair_of(FULLS[:2], thick, ["mms"])
-    assert [each.what for each in found.key] == [("stitch",)]
+    assert [each.what for each in found.of(KeyChange)] == [("stitch",)]
 
 
 def test_a_thread_that_is_sold_otherwise_is_no_change_of_a_stitch():
     longer = replace(MADDER, metres=10.0, colour="#a03b3a")
     new = (cell("m", replace(part(MADDER), needle=(Strands(longer, 2),))), FULLS[1])
     found = pair_of(FULLS[:2], new, ["mms"])
-    assert not len(found.changed)
-    assert not found.key
-    [tally] = found.tallies
+    assert not len(found.cells)
+    assert not found.of(KeyChange)
+    [tally] = found.of(Tally)
     assert (tally.old, tally.new) == (MADDER, longer)

@@ -12,10 +12,9 @@ from hypothesis import given
 from hypothesis.extra import numpy as hnp
 from linenleaf.cli import main
 from linenleaf.diff.compare import compare
-from linenleaf.diff.items import items
-from linenleaf.diff.rings import marks, outline
+from linenleaf.diff.entries import entries
 from linenleaf.diff.sidebyside import picture
-from linenleaf.diff.views import MOST, Side, merged, view
+from linenleaf.diff.views import MOST, Side, marks, merged, outline, view
 from PIL import Image
 from scipy import ndimage
 
@@ -74,7 +73,7 @@ def test_within_the_rings_are_the_colours_of_both_charts():
 
 def test_the_svg_says_what_it_shows():
     root = ET.fromstring(picture(one_cell_changed(), ".svg"))
-    assert root.find(f"{SVG}title").text == "Test: what changed"
+    assert root.find(f"{SVG}title").text == "What changed in Test"
     assert "Row 18, column 21: 1 cross madder → sedge." in root.find(f"{SVG}desc").text
     names = [each.get("id") for each in root.iter(f"{SVG}pattern")]
     assert len(names) == len(set(names))
@@ -91,7 +90,7 @@ def test_places_far_apart_have_pairs_of_their_own_and_near_ones_share():
     new = old.copy()
     new[10, 10] = new[14, 16] = new[250, 280] = 2
     found = compared(of_grid(old), of_grid(new), thread=False)
-    views = merged(found, [view(found, each) for each in items(found)])
+    views = merged(found, [view(found, each) for each in entries(found).items])
     assert len(views) == 2
     assert all(each.old.window == each.new.window for each in views)
     assert [len(each.new.cells) for each in views] == [2, 1]
@@ -106,12 +105,12 @@ def test_a_move_across_the_chart_shows_both_places():
         return of_items((200, 80), *items, motifs=(tern, reed))
 
     found = compared(chart(3), chart(180), thread=False)
-    [item] = items(found)
+    [item] = entries(found).items
     seen = view(found, item)
     assert seen.old.window[0] == 0
     assert seen.new.window[2] == 192
     assert seen.old.window[2] - seen.old.window[0] < MOST[0]
-    near_by = view(compared(chart(3), chart(20), thread=False), items(found)[0])
+    near_by = view(compared(chart(3), chart(20), thread=False), entries(found).items[0])
     assert near_by.old.window[2] - near_by.old.window[0] < MOST[0]
 
 

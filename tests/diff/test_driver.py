@@ -24,7 +24,7 @@ def test_git_diff_tells_what_differs_on_the_chart(boats):
     told = boats.git("diff")
     assert told.startswith("chart boats.linen\n")
     assert "sail moved 2 columns to the right, from 20,2 to 22,2" in told
-    assert "sail drawn otherwise; placed 2 times" in told
+    assert "sail redrawn; placed 2 times" in told
     assert "1 cross sail canvas -> hull tar" in told
     assert "@@" not in told
 
@@ -121,10 +121,10 @@ def test_branches_that_touch_different_motifs_merge_by_themselves(boats):
     assert flow.worked is not None
     assert not flow.findings
     told = boats.git("diff", "HEAD~1", "HEAD")
-    assert "sail drawn otherwise; placed 2 times" in told
-    assert "hull drawn" not in told
+    assert "sail redrawn; placed 2 times" in told
+    assert "hull redrawn" not in told
     told = boats.git("diff", "HEAD^2", "HEAD")
-    assert "hull drawn otherwise" in told
+    assert "hull redrawn" in told
     assert "hull moved 1 column to the left" in told
 
 

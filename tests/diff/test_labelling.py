@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra import numpy as hnp
-from linenleaf.diff.labelling import boxes, label
+from linenleaf.diff.areas import boxes, label
 from scipy import ndimage
 
 MASKS = hnp.arrays(bool, hnp.array_shapes(min_dims=2, max_dims=2, min_side=1, max_side=14))

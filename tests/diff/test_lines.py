@@ -6,8 +6,18 @@ import networkx as nx
 import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.core.model import KeyEntry, Kind, Knot, Line
+from linenleaf.core.model import KeyEntry, Kind, Knot, Line, Mirror
 from linenleaf.core.source import Source
+from linenleaf.diff.changes import (
+    Added,
+    Dotted,
+    KeyChange,
+    Moved,
+    Redrawn,
+    Removed,
+    Strayed,
+    Stretch,
+)
 from linenleaf.diff.stretches import chains
 
 from tests.charts import KEY, LAMP, line, motif, part
@@ -22,7 +32,7 @@ def chart(*items, **more):
 
 def strokes(old, new):
     found = compared(chart(*old), chart(*new), thread=False)
-    return [(each.old, each.new, each.points) for each in found.strokes]
+    return [(each.old, each.new, each.points) for each in found.of(Stretch)]
 
 
 def test_a_line_in_two_parts_is_the_same_line():
@@ -59,15 +69,15 @@ def test_a_line_in_another_thread_names_both():
     old = chart(line("lantern", (1, 1), (5, 1)), key=key)
     new = chart(line("rust", (1, 1), (5, 1)), key=key)
     found = compared(old, new, thread=False)
-    assert [(each.old, each.new) for each in found.strokes] == [(LANTERN, 8)]
-    assert not found.key
+    assert [(each.old, each.new) for each in found.of(Stretch)] == [(LANTERN, 8)]
+    assert not found.of(KeyChange)
 
 
 def test_knots_that_came_and_went():
     old = chart(Knot("eye", ((1, 1), (2, 2))))
     new = chart(Knot("eye", ((2, 2), (3.5, 3))), Knot("eye", ((4, 4),)))
     found = compared(old, new, thread=False)
-    assert [(each.old, each.new, each.points) for each in found.points] == [
+    assert [(each.old, each.new, each.points) for each in found.of(Dotted)] == [
         (0, EYE, ((3.5, 3.0), (4.0, 4.0))),
         (EYE, 0, ((1.0, 1.0),)),
     ]
@@ -102,8 +112,8 @@ def placed(tern=TERN, x=3, y=3, **more):
 
 def test_lines_and_knots_of_a_moved_motif_are_not_told_by_themselves():
     found = compared(placed(), placed(x=9), thread=False)
-    assert [each.by for each in found.moved] == [(6, 0)]
-    assert found.strokes == found.points == ()
+    assert [each.by for each in found.of(Moved)] == [(6, 0)]
+    assert found.of(Stretch) == found.of(Dotted) == ()
 
 
 def test_a_line_of_a_motif_that_changed_is_told_of_the_motif():
@@ -115,22 +125,61 @@ def test_a_line_of_a_motif_that_changed_is_told_of_the_motif():
         knots=[Knot("eye", ((1.5, 1.5),))],
     )
     found = compared(placed(), placed(other), thread=False)
-    assert found.strokes == ()
-    [redrawn] = found.redrawn
-    assert [(each.old, each.new, each.points) for each in redrawn.strokes] == [
+    assert found.of(Stretch) == ()
+    [redrawn] = found.of(Redrawn)
+    assert [(each.old, each.new, each.points) for each in redrawn.drawn] == [
         (0, LANTERN, ((2, 0), (3, 0)))
     ]
     assert [spot.new for spot in redrawn.spots] == [(3, 3, 6, 5)]
 
 
-def test_a_motif_of_lines_alone_that_moved_shows_as_lines():
-    mast = spanned("mast", "..", "..", lines=[line("lantern", (0, 0), (0, 2))])
+# --- motifs of lines alone ----------------------------------------------------------------------
 
-    def with_mast(x):
-        return of_items((20, 20), at("mast", x, 3), at("post", 16, 16), motifs=(mast, POST))
+MAST = spanned("mast", "..", "..", lines=[line("lantern", (0, 0), (0, 2), (1, 2))])
+STAR = spanned("star", "..", "..", knots=[Knot("eye", ((1, 1),))])
+LINES_ALONE = (MAST, STAR, POST)
 
-    found = compared(with_mast(3), with_mast(5), thread=False)
-    assert {(each.old, each.new) for each in found.strokes} == {(LANTERN, 0), (0, LANTERN)}
+
+def rigged(*items):
+    return of_items((20, 20), *items, at("post", 16, 16), motifs=LINES_ALONE)
+
+
+def test_a_motif_of_lines_alone_that_moved_is_one_move():
+    old = rigged(at("mast", 3, 3), at("star", 10, 3))
+    found = compared(old, rigged(at("mast", 5, 3), at("star", 10, 4)), thread=False)
+    assert {(each.name, each.by, each.lines_only) for each in found.of(Moved)} == {
+        ("mast", (2, 0), True),
+        ("star", (0, 1), True),
+    }
+    assert not any(found.of(kind) for kind in (Stretch, Dotted, Strayed, Added, Removed))
+
+
+def test_a_motif_of_lines_alone_comes_and_goes():
+    old, new = rigged(at("mast", 3, 3)), rigged(at("star", 3, 3))
+    found = compared(old, new, thread=False)
+    assert [each.name for each in found.of(Added)] == ["star"]
+    assert [each.name for each in found.of(Removed)] == ["mast"]
+    assert not any(found.of(kind) for kind in (Stretch, Dotted, Strayed, Moved))
+
+
+def test_the_same_lines_from_a_motif_or_by_themselves_are_no_difference():
+    by_itself = rigged(line("lantern", (3, 3), (3, 5), (4, 5)))
+    assert not compared(rigged(at("mast", 3, 3)), by_itself, thread=False)
+    assert not compared(by_itself, rigged(at("mast", 3, 3)), thread=False)
+
+
+def test_a_motif_of_lines_alone_that_is_mirrored_where_it_stands_shows_as_lines():
+    found = compared(
+        rigged(at("mast", 3, 3)), rigged(at("mast", 3, 3, mirror=Mirror.LEFT_RIGHT)), thread=False
+    )
+    assert {(each.old, each.new) for each in found.of(Stretch)} == {(LANTERN, 0), (0, LANTERN)}
+
+
+def test_a_single_knot_that_stands_elsewhere_has_moved():
+    old, new = (chart(Knot("eye", ((x, 1), (9, 9)))) for x in (1, 2))
+    found = compared(old, new, thread=False)
+    assert found.of(Strayed) == (Strayed(EYE, EYE, (1, 1), (2, 1)),)
+    assert not found.of(Dotted)
 
 
 STEPS = st.lists(

@@ -8,8 +8,24 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from linenleaf.core.model import Anchor, Border, Chart, Cover, Lettering, Mirror
 from linenleaf.core.source import Source
-from linenleaf.diff.alignment import agreement, align
-from linenleaf.diff.units import Sort
+from linenleaf.diff.canvas import agreement, align
+from linenleaf.diff.changes import (
+    Added,
+    Area,
+    Fact,
+    Lettered,
+    Measure,
+    Moved,
+    Patched,
+    Removed,
+    Renamed,
+    Reworded,
+    Sort,
+    Stretch,
+    Strip,
+    Turn,
+    Turned,
+)
 
 from tests.charts import alphabet, design, line, motif
 from tests.diff.pairs import at, changed, compared, in_areas, of_grid, of_items, worked
@@ -35,79 +51,81 @@ def test_a_motif_that_moved_is_one_move(x, y, to_x, to_y):
     if (x, y) == (to_x, to_y):
         assert not found
         return
-    [moved] = found.moved
+    [moved] = found.of(Moved)
     assert (moved.sort, moved.name, moved.by) == (Sort.MOTIF, "tern", (to_x - x, to_y - y))
     [spot] = moved.spots
     assert spot.old == (x, y, x + 9, y + 4)
     assert spot.new == (to_x, to_y, to_x + 9, to_y + 4)
-    assert found.areas == ()
-    assert found.arrived == found.gone == ()
-    assert spot.cells == len(found.changed)
+    assert found.of(Area) == ()
+    assert found.of(Added) == found.of(Removed) == ()
+    assert spot.cells == len(found.cells)
 
 
 def test_a_row_of_repeats_moves_together():
     old = chart(at("reed", 1, 3, across=12, step=(4, 0)))
     new = chart(at("reed", 1, 5, across=12, step=(4, 0)), at("gull", 40, 30))
     found = compared(old, new, thread=False)
-    [moved] = found.moved
+    [moved] = found.of(Moved)
     assert (moved.name, moved.by, len(moved.spots)) == ("reed", (0, 2), 12)
-    assert [each.name for each in found.arrived] == ["gull"]
-    assert found.arrived[0].stitches == ((1, 10),)
+    assert [each.name for each in found.of(Added)] == ["gull"]
+    assert found.of(Added)[0].stitches == ((1, 10),)
 
 
 def test_two_motifs_of_three_that_are_alike_move():
     old = chart(*(at("tern", x, 5) for x in (1, 20, 40)), at("reed", 0, 30))
     new = chart(*(at("tern", x, y) for x, y in ((1, 5), (20, 15), (40, 15))), at("reed", 0, 30))
-    [moved] = compared(old, new, thread=False).moved
+    [moved] = compared(old, new, thread=False).of(Moved)
     assert (moved.by, len(moved.spots)) == ((0, 10), 2)
 
 
 def test_whether_a_moved_motif_may_stay_is_told():
     old = chart(at("tern", 1, 1), at("reed", 0, 30), at("reed", 50, 30))
     free = compared(old, chart(at("tern", 30, 20), at("reed", 0, 30), at("reed", 50, 30)))
-    assert [spot.free for spot in free.moved[0].spots] == [True]
+    assert [spot.free for spot in free.of(Moved)[0].spots] == [True]
     taken = compared(
         old, chart(at("tern", 30, 20), at("gull", 1, 1), at("reed", 0, 30), at("reed", 50, 30))
     )
-    assert [spot.free for spot in taken.moved[0].spots] == [False]
+    assert [spot.free for spot in taken.of(Moved)[0].spots] == [False]
 
 
 @pytest.mark.parametrize(
-    ("how", "words"),
+    ("how", "turn"),
     [
-        ({"mirror": Mirror.LEFT_RIGHT}, "mirrored left to right"),
-        ({"mirror": Mirror.TOP_BOTTOM}, "mirrored top to bottom"),
-        ({"mirror": Mirror.BOTH}, "turned upside down"),
-        ({"turns": 1}, "turned a quarter to the right"),
-        ({"turns": 3}, "turned a quarter to the left"),
-        ({"turns": 2}, "turned upside down"),
+        ({"mirror": Mirror.LEFT_RIGHT}, Turn.LEFT_RIGHT),
+        ({"mirror": Mirror.TOP_BOTTOM}, Turn.TOP_BOTTOM),
+        ({"mirror": Mirror.BOTH}, Turn.UPSIDE_DOWN),
+        ({"turns": 1}, Turn.TO_THE_RIGHT),
+        ({"turns": 3}, Turn.TO_THE_LEFT),
+        ({"turns": 2}, Turn.UPSIDE_DOWN),
     ],
 )
-def test_a_motif_that_was_turned_where_it_stands(how, words):
+def test_a_motif_that_was_turned_where_it_stands(how, turn):
     old = chart(at("tern", 10, 10), at("reed", 0, 30))
     new = chart(at("tern", 10, 10, **how), at("reed", 0, 30))
     found = compared(old, new, thread=False)
-    [turned] = found.turned
-    assert (turned.name, turned.how) == ("tern", words)
+    [turned] = found.of(Turned)
+    assert (turned.name, turned.turn) == ("tern", turn)
     assert in_areas(turned.areas) == changed(found)
-    assert found.areas == found.moved == ()
+    assert found.of(Area) == found.of(Moved) == ()
 
 
 def test_a_motif_in_other_symbols_is_no_other_motif():
     old = chart(at("tern", 10, 10), at("reed", 0, 30))
     new = chart(at("tern", 10, 10, swap=(("m", "k"),)), at("reed", 0, 30))
-    [turned] = compared(old, new, thread=False).turned
-    assert (turned.name, turned.how) == ("tern", "")
+    [turned] = compared(old, new, thread=False).of(Turned)
+    assert (turned.name, turned.turn) == ("tern", Turn.NOT)
 
 
 def test_what_came_and_what_went():
     old = chart(at("tern", 10, 10), at("reed", 0, 30))
     new = chart(at("gull", 40, 20), at("reed", 0, 30))
     found = compared(old, new, thread=False)
-    assert [(each.name, each.spots[0].new) for each in found.arrived] == [
+    assert [(each.name, each.spots[0].new) for each in found.of(Added)] == [
         ("gull", (40, 20, 46, 23))
     ]
-    assert [(each.name, each.spots[0].old) for each in found.gone] == [("tern", (10, 10, 19, 14))]
+    assert [(each.name, each.spots[0].old) for each in found.of(Removed)] == [
+        ("tern", (10, 10, 19, 14))
+    ]
 
 
 def test_the_same_stitches_from_another_source_are_no_difference():
@@ -125,7 +143,7 @@ def test_a_renamed_motif_is_only_renamed():
     new = of_items((60, 40), at("sandpiper", 10, 10), at("gull", 40, 20), motifs=(sandpiper, GULL))
     found = compared(old, new)
     assert not found
-    assert found.renamed == {"tern": "sandpiper"}
+    assert found.of(Renamed) == (Renamed("tern", "sandpiper"),)
 
 
 def test_an_inset_border_moves_part_by_part():
@@ -134,8 +152,11 @@ def test_an_inset_border_moves_part_by_part():
     old = of_items((24, 16), Border("step", "square"), motifs=parts)
     new = of_items((24, 16), Border("step", "square", inset=2), motifs=parts)
     found = compared(old, new, thread=False)
-    assert not found.areas
-    assert {each.name for each in (*found.moved, *found.gone, *found.turned)} <= {"step", "square"}
+    assert not found.of(Area)
+    assert {each.name for each in (*found.of(Moved), *found.of(Removed), *found.of(Turned))} <= {
+        "step",
+        "square",
+    }
 
 
 def test_a_moved_motif_uncovers_what_lies_below_it():
@@ -146,15 +167,15 @@ def test_a_moved_motif_uncovers_what_lies_below_it():
         return worked(design((40, 20), motifs=MOTIFS, chart=Chart(40, 20, tuple(rows), items)))
 
     found = compared(with_tern(3), with_tern(20), thread=False)
-    assert [each.by for each in found.moved] == [(17, 0)]
-    assert found.areas == ()
+    assert [each.by for each in found.of(Moved)] == [(17, 0)]
+    assert found.of(Area) == ()
     # What changed in the ground below it is told all the same.
     changed_rows = [*rows[:6], "s" * 5 + "kkk" + "s" * 32, *rows[7:]]
     items = (at("tern", 20, 5, cover=Cover.REPLACING),)
     new = worked(design((40, 20), motifs=MOTIFS, chart=Chart(40, 20, tuple(changed_rows), items)))
     found = compared(with_tern(3), new, thread=False)
-    assert [each.by for each in found.moved] == [(17, 0)]
-    assert in_areas(found.areas) == {(5, 6), (6, 6), (7, 6)}
+    assert [each.by for each in found.of(Moved)] == [(17, 0)]
+    assert in_areas(found.of(Area)) == {(5, 6), (6, 6), (7, 6)}
 
 
 # --- pieces off the grid ------------------------------------------------------------------------
@@ -163,14 +184,16 @@ def test_a_moved_motif_uncovers_what_lies_below_it():
 def test_a_piece_off_the_grid_moves_and_changes():
     old = chart(at("tern", 10.5, 10), at("reed", 0, 30))
     found = compared(old, chart(at("tern", 12.5, 10), at("reed", 0, 30)), thread=False)
-    [moved] = found.moved
+    [moved] = found.of(Moved)
     assert (moved.name, moved.by, moved.spots[0].new) == ("tern", (2, 0), (12.5, 10, 21.5, 14))
     fine = compared(old, chart(at("tern", 10.5, 10, over=1), at("reed", 0, 30)), thread=False)
-    assert [(each.name, each.how) for each in fine.turned] == [("tern", "now over 1")]
+    assert [(each.name, each.turn, each.over) for each in fine.of(Turned)] == [
+        ("tern", Turn.FINER, 1)
+    ]
     other = compared(
         old, chart(at("tern", 10.5, 10, swap=(("k", "s"),)), at("reed", 0, 30)), thread=False
     )
-    [patched] = other.patched
+    [patched] = other.of(Patched)
     assert (patched.name, patched.x, patched.y) == ("tern", 10.5, 10)
     assert in_areas(patched.areas) == {(5, 2)}
 
@@ -196,16 +219,16 @@ def text(words, x=5, y=5, letters=LETTERS):
 
 def test_a_text_moves_as_one():
     found = compared(text("SEA ASE"), text("SEA ASE", x=12, y=8), thread=False)
-    [moved] = found.moved
+    [moved] = found.of(Moved)
     assert (moved.sort, moved.name, moved.by) == (Sort.TEXT, "SEA ASE", (7, 3))
 
 
 def test_a_text_that_reads_otherwise_is_told_once():
     found = compared(text("SEA"), text("SEAS"), thread=False)
-    [reworded] = found.reworded
+    [reworded] = found.of(Reworded)
     assert (reworded.old, reworded.new) == ("SEA", "SEAS")
     assert in_areas(reworded.areas) == changed(found)
-    assert found.areas == ()
+    assert found.of(Area) == ()
 
 
 def test_a_letter_drawn_anew_is_told_of_text_and_alphabet():
@@ -214,8 +237,8 @@ def test_a_letter_drawn_anew_is_told_of_text_and_alphabet():
         {**{k: v.rows for k, v in LETTERS.letters.items()}, "A": ["mmm", "m.m", "mmm", "m.m"]},
     )
     found = compared(text("SEA"), text("SEA", letters=other), thread=False)
-    assert [(each.old, each.new) for each in found.reworded] == [("SEA", "SEA")]
-    assert ("alphabet marking", "letter drawn anew: A") in [(w.what, w.new) for w in found.words]
+    assert [(each.old, each.new) for each in found.of(Reworded)] == [("SEA", "SEA")]
+    assert found.of(Lettered) == (Lettered("marking", ("A",)),)
 
 
 # --- figures of a chart that is one grid --------------------------------------------------------
@@ -248,8 +271,8 @@ def test_a_figure_moved_in_a_grid_is_a_move(x, y, to_x, to_y, on_water):
     if (x, y) == (to_x, to_y):
         assert not found
         return
-    assert found.areas == ()
-    [moved] = found.moved
+    assert found.of(Area) == ()
+    [moved] = found.of(Moved)
     assert (moved.sort, moved.name, moved.by) == (Sort.GRID, "", (to_x - x, to_y - y))
 
 
@@ -261,8 +284,8 @@ def test_a_figure_that_moved_and_a_cell_that_changed_are_told_apart():
     stamp(new, BOAT, 11, 10)
     new[30, 30] = 2
     found = compared(of_grid(old), of_grid(new), thread=False)
-    assert [each.by for each in found.moved] == [(1, 0)]
-    assert in_areas(found.areas) == {(30, 30)}
+    assert [each.by for each in found.of(Moved)] == [(1, 0)]
+    assert in_areas(found.of(Area)) == {(30, 30)}
 
 
 # --- shifts of the whole chart ------------------------------------------------------------------
@@ -323,8 +346,8 @@ def test_a_shifted_chart_differs_only_where_it_differs():
     found = compared(of_grid(old), of_grid(new), thread=False)
     assert found.shift == (8, 5)
     assert changed(found) == {(40, 30)}
-    assert found.strips == ()
-    assert [each.what for each in found.facts][:1] == ["chart"]
+    assert found.of(Strip) == ()
+    assert found.of(Fact)[0].what is Measure.CHART
 
 
 def test_placed_motifs_shift_with_the_chart():
@@ -333,8 +356,8 @@ def test_placed_motifs_shift_with_the_chart():
     new = chart(*(at("tern", x + 6, y + 2) for x, y in places), size=(70, 44))
     found = compared(old, new, thread=False)
     assert found.shift == (6, 2)
-    assert found.moved == ()
-    assert not len(found.changed)
+    assert found.of(Moved) == ()
+    assert not len(found.cells)
 
 
 def test_what_a_shift_pushes_over_the_edge_is_told_by_rows_and_columns():
@@ -343,8 +366,8 @@ def test_what_a_shift_pushes_over_the_edge_is_told_by_rows_and_columns():
     new[2:, 5:] = old[:-2, :-5]
     found = compared(of_grid(old), of_grid(new), thread=False)
     assert found.shift == (5, 2)
-    assert found.areas == ()
-    strips = {(each.box, each.lost) for each in found.strips}
+    assert found.of(Area) == ()
+    strips = {(each.box, each.lost) for each in found.of(Strip)}
     assert strips == {
         ((0, 58, 70, 60), True),
         ((65, 0, 70, 58), True),
@@ -360,4 +383,4 @@ def test_lines_shift_with_the_chart():
 
     found = compared(lined(0, (60, 40)), lined(5, (65, 40)), thread=False)
     assert found.shift == (5, 0)
-    assert found.strokes == ()
+    assert found.of(Stretch) == ()

@@ -3,7 +3,7 @@
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from linenleaf.core.model import Chart, Cover, Mirror
-from linenleaf.diff.units import Sort
+from linenleaf.diff.changes import Added, Area, Moved, Removed, Sort, Turned
 
 from tests.charts import design, motif
 from tests.diff.pairs import at, changed, compared, worked
@@ -57,14 +57,14 @@ def test_no_change_is_lost_and_none_is_told_twice(editions):
     old, new = (chart(*each) for each in editions)
     found = compared(old, new, thread=False)
     assert found.shift == (0, 0)
-    if any(each.sort is Sort.GRID for each in found.moved):
+    if any(each.sort is Sort.GRID for each in found.of(Moved)):
         return  # figures within the grid tell their own size, not what changed
     spots = [
         spot
-        for group in (found.moved, found.arrived, found.gone, found.turned)
+        for group in (found.of(Moved), found.of(Added), found.of(Removed), found.of(Turned))
         for each in group
         for spot in each.spots
     ]
-    told = sum(spot.cells for spot in spots) + sum(each.number for each in found.areas)
-    assert told == len(changed(found)) == len(found.changed)
-    assert bool(found) == bool(len(found.changed))
+    told = sum(spot.cells for spot in spots) + sum(each.number for each in found.of(Area))
+    assert told == len(changed(found)) == len(found.cells)
+    assert bool(found) == bool(len(found.cells))

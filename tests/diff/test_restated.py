@@ -18,7 +18,10 @@ from linenleaf.core.model import (
     ThreadChange,
     Working,
 )
-from linenleaf.diff.restated import facts, words
+from linenleaf.diff.changes import Fact, Measure
+from linenleaf.diff.phrases import in_terminal
+from linenleaf.diff.restated import words
+from linenleaf.diff.sentences import Teller
 
 from tests.charts import INK, LAMP, design
 from tests.diff.pairs import compared, worked
@@ -27,7 +30,9 @@ PLAIN = design(rows=["mms", "s.m"])
 
 
 def told(old, new, shift=(0, 0)):
-    return [(each.what, each.old, each.new) for each in words(old, new, shift)]
+    teller = Teller(None, *in_terminal())
+    said = [teller.restated(each) for each in words(old, new, shift)]
+    return [(each.what, each.old, each.new) for each in said]
 
 
 def with_booklet(**more):
@@ -149,7 +154,10 @@ def test_size_fabric_and_working():
         Fabric("linen", 36, 36, 2), "#ffffff", "white", also=(Fabric("aida", 14, 14, block=True),)
     )
     new = worked(replace(PLAIN, ground=ground, working=Working(method=Method.EACH)))
-    found = {each.what: (each.old, each.new) for each in facts(old, new)}
+    changes = compared(old, new, thread=False)
+    teller = Teller.in_terminal(changes)
+    said = [teller.restated(each) for each in changes.of(Fact)]
+    found = {each.what: (each.old, each.new) for each in said}
     assert found["fabric"] == ("linen 32 over 2", "linen 36 over 2")
     assert found["fabric colour"] == ("#f1ebdd", "#ffffff white")
     assert found["other fabrics"] == ("", "aida 14")
@@ -164,6 +172,6 @@ def test_size_fabric_and_working():
 def test_a_chart_with_more_rows_says_so():
     taller = worked(design(rows=["mms", "s.m", "..."]))
     found = compared(worked(PLAIN), taller, thread=False)
-    assert [each.what for each in found.facts] == ["chart", "stitched area"]
-    assert not len(found.changed)
+    assert [each.what for each in found.of(Fact)] == [Measure.CHART, Measure.STITCHED]
+    assert not len(found.cells)
     assert found

@@ -6,10 +6,12 @@ import os
 import re
 import subprocess
 import sys
+from io import BytesIO
 from pathlib import Path
 
 import numpy as np
 import page as validator
+import pdfplumber
 import pikepdf
 import pypdfium2
 import pytest
@@ -20,7 +22,7 @@ from linenleaf.diff.compare import compare
 from linenleaf.diff.errata import corrections
 from linenleaf.resolve.read import read
 
-from tests.diff.pairs import worked
+from tests.diff.pairs import of_text, worked
 from tests.patience import PATIENCE
 
 DATA = Path(__file__).resolve().parent.parent / "data" / "diff"
@@ -74,7 +76,7 @@ def test_what_changed_is_told_with_both_editions(words):
     assert "14 March 2026" in words
     assert "1 October 2026" in words
     assert "For everyone who has edition 1." in words
-    assert "Boat is moved 4 columns to the left and 1 row down: from 40,1 to 36,2." in words
+    assert "Boat moved 4 columns to the left and 1 row down, from 40,1 to 36,2." in words
     assert "Rows 1–11" not in words  # the first boat stands as it stood
     assert "“EBB” → “BEE”" in words
     assert "Note at 8,1 reads: “Work the mast last, over the crosses.”" in words
@@ -99,16 +101,16 @@ def test_the_key_fabric_and_thread_come_before_the_chart():
     page = pypdfium2.PdfDocument(data)[0].get_textpage().get_text_range()
     page = " ".join(page.split())
     assert "Before you go on" in page
-    assert "Now shore 58 rope brown, 2 strands, instead of shore 12 sail canvas" in page
-    assert "shore 12 sail canvas: none." in page
-    assert "Fabric: linen 32 over 2 instead of linen 28 over 2." in page
+    assert "Shore 12 sail canvas, 2 strands → shore 58 rope brown, 2 strands; 54 stitches." in page
+    assert "Shore 12 sail canvas: no longer needed, before 1 skein." in page
+    assert "Fabric: 28-count linen over two → 32-count linen over two." in page
     assert "On the chart" not in page
 
 
 def test_a_shift_tells_how_to_find_ones_place():
     data, _ = corrections(differences("boats-1", "boats-shifted"))
     page = " ".join(pypdfium2.PdfDocument(data)[0].get_textpage().get_text_range().split())
-    assert "The whole chart stands 4 columns to the right and 2 rows down" in page
+    assert "The whole chart moved 4 columns to the right and 2 rows down." in page
     assert "add 4 to each column number and add 2 to each row number of the old one" in page
 
 
@@ -133,7 +135,7 @@ def test_it_is_tagged_and_every_picture_speaks(sheet):
         alts = [str(each.Alt) for each in pdf.objects if isinstance(each, pikepdf.Dictionary)
                 and "/Alt" in each]  # fmt: skip
     assert any(
-        re.match(r"Edition 1, rows \d+–\d+, columns \d+–\d+: Boat is moved", each) for each in alts
+        re.match(r"Edition 1, rows \d+–\d+, columns \d+–\d+: Boat moved", each) for each in alts
     )
     assert any(each.startswith("Edition 2, rows") for each in alts)
 
@@ -208,3 +210,50 @@ def test_the_list_goes_into_the_new_edition(tmp_path):
     told = [each.text for each in design.revisions if each.edition == "2"]
     assert len(told) == len(lines)
     assert any("“EBB” → “BEE”" in each for each in told)
+
+
+def test_a_sheet_speaks_its_language_to_readers_and_machines(tmp_path):
+    (tmp_path / "shore.csv").write_bytes((DATA / "shore.csv").read_bytes())
+    charts = []
+    for name in ("boats-1", "boats-moves"):
+        path = tmp_path / f"{name}.linen"
+        text = (DATA / path.name).read_text("utf-8")
+        path.write_text(text.replace("  designer", "  language de\n  designer"), "utf-8")
+        charts.append(worked(read(path)[0]))
+    data, findings = corrections(compare(*charts), Paper.A5)
+    assert findings == ()
+    with pikepdf.open(BytesIO(data)) as pdf:
+        assert str(pdf.Root.Lang) == "de"
+        assert str(pdf.docinfo.Title) == "Korrekturen zu Two Boats"
+        alts = [str(each.Alt) for each in pdf.objects if isinstance(each, pikepdf.Dictionary)
+                and "/Alt" in each]  # fmt: skip
+    assert any(each.startswith("Ausgabe 2, Reihen") for each in alts)
+    pages = [each.get_textpage().get_text_range() for each in pypdfium2.PdfDocument(data)]
+    text = " ".join(" ".join(pages).split())
+    assert "14. März 2026" in text
+    assert "Im Zählmuster" in text
+    assert "Wenn Sie schon weiter sind:" in text
+    assert "Edition" not in text
+
+
+def test_nothing_runs_off_a_page(tmp_path):
+    """A key of 36 lines in other threads, a motif with many changes and 139 added lines."""
+    signs = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJ"
+    key = "".join(f'  {sign} #{4000 * at:06x} "old {at}"\n' for at, sign in enumerate(signs))
+    rows = "".join(f"  |{signs}|\n" for _ in range(30))
+    head = 'linen 1\nbooklet "Field"\n  edition "1" 2026-03-14\n\nfabric linen 28 over 2\n\nkey\n'
+    text = f'{head}{key}  mast #112233 "mast" back 1 strand\n\nchart 36 x 30\n{rows}'
+    lines = "".join(f"  line mast {n % 16 * 2},{n // 16 * 2} {n % 16 * 2 + 1},{n // 16 * 2 + 2}\n"
+                    for n in range(139))  # fmt: skip
+    new = text.replace("old ", "new ").replace("1 strand", "2 strands").replace('"1"', '"2"')
+    new = new.replace("|" + signs, "|" + signs[::-1], 3) + lines
+    charts = of_text(text, tmp_path / "old.linen"), of_text(new, tmp_path / "new.linen")
+    data, findings = corrections(compare(*charts), Paper.A5)
+    assert findings == ()
+    with pdfplumber.open(BytesIO(data)) as pdf:
+        for page in pdf.pages:
+            for letter in page.chars:
+                assert 10 < letter["x0"] < letter["x1"] < page.width - 10
+                assert 10 < letter["top"] < letter["bottom"] < page.height - 10
+        told = " ".join(page.extract_text() for page in pdf.pages)
+    assert all(f"new {at}, " in told for at in range(len(signs)))

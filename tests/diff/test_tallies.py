@@ -10,7 +10,8 @@ from linenleaf.core.model import Fabric, Working
 from linenleaf.count.count import count
 from linenleaf.count.thread import estimate
 from linenleaf.diff.canvas import lay
-from linenleaf.diff.keypairs import pair, thread_name
+from linenleaf.diff.changes import Tally
+from linenleaf.diff.keys import pair, thread_name
 from linenleaf.diff.tallying import thread_uses, touched_threads
 
 from tests.charts import MADDER, line, motif
@@ -39,7 +40,7 @@ def test_what_is_told_of_a_thread_is_what_a_whole_estimate_says(seed, x, y, symb
     new_grid[y : y + 3, x : x + 2] = symbol
     old, new = of_grid(old_grid), of_grid(new_grid)
     before, after = by_thread(old), by_thread(new)
-    told = {each.thread: each for each in compared(old, new).tallies}
+    told = {each.thread: each for each in compared(old, new).of(Tally)}
     for thread in {*before, *after}:
         was, now = before.get(thread), after.get(thread)
         same = was is not None and now is not None and was[0] == now[0] and was[1].buy == now[1].buy
@@ -142,13 +143,13 @@ def test_another_working_touches_every_thread():
     grid = patchy(3)
     old = of_grid(grid)
     new = of_grid(grid, working=Working(reserve=60.0))
-    assert {each.thread.name for each in compared(old, new).tallies} == {"madder", "sedge", "ink"}
+    assert {each.thread.name for each in compared(old, new).of(Tally)} == {"madder", "sedge", "ink"}
 
 
 def test_without_thread_stitches_are_counted_and_skeins_are_not():
     old = of_grid(np.ones((4, 4), np.uint16))
     new = of_grid(np.ones((4, 5), np.uint16))
-    [told] = compared(old, new, thread=False).tallies
+    [told] = compared(old, new, thread=False).of(Tally)
     assert told.stitches == (16, 20)
     assert told.skeins is told.buy is None
 
@@ -159,5 +160,5 @@ def test_a_line_counts_for_its_thread():
     lined = replace(
         new.design, chart=replace(new.design.chart, items=(line("lantern", (0, 0), (4, 0)),))
     )
-    [told] = compared(old, worked(lined)).tallies
+    [told] = compared(old, worked(lined)).of(Tally)
     assert (told.thread.name, told.stitches, told.buy) == ("lamp", (0, 4), (0, 1))

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from linenleaf.diff.items import items
+from linenleaf.diff.entries import entries
 from linenleaf.diff.views import merged, view
 
 from tests.charts import motif
@@ -16,7 +16,7 @@ def seen(size, *blocks):
     for x, y, across, down in blocks:
         new[y : y + down, x : x + across] = 2
     found = compared(of_grid(old), of_grid(new), thread=False)
-    views = merged(found, [view(found, each) for each in items(found)])
+    views = merged(found, [view(found, each) for each in entries(found).items])
     assert all(each.old.window == each.new.window for each in views)
     return [each.new.window for each in views]
 
@@ -80,7 +80,7 @@ def test_where_a_motif_went_is_shown_with_where_it_was_if_it_is_not_far(name, ne
         of_items((150, 60), at(name, *spot), motifs=(TERN, SHORE)) for spot in ((10, 10), new)
     )
     found = compared(chart, moved, thread=False)
-    [item] = items(found)
+    [item] = entries(found).items
     both = view(found, item)
     assert (both.old.window == both.new.window) == shared
     [[x, y, right, down]] = [both.new.window]

@@ -150,12 +150,12 @@ def test_the_last_of_many_quick_saves_wins_and_every_booklet_is_whole(bench):
 
 @pytest.mark.skipif(not Path("/proc/self/task").is_dir(), reason="needs Linux's list of children")
 class TestItsProcess:
-    def test_ctrl_c_ends_all_with_status_0(self, bench):
+    def test_ctrl_c_ends_all_with_status_130(self, bench):
         with watching(bench.folder, "knots.linen") as watch:
             watch.until("all well")
             children = watch.children()
             assert children
-            assert watch.interrupt() == 0
+            assert watch.interrupt() == 130
             watch.until("The watch has ended")
             while not all(watch.gone(each) for each in children):
                 time.sleep(0.01)  # one of them is Python's own and ends when it hears of ours
@@ -170,7 +170,7 @@ class TestItsProcess:
             # WeasyPrint's folder of faces: then the pages are being set.
             while not list(place.glob("*/weasyprint-*")) and not bench.booklet.exists():
                 time.sleep(0.001)
-            assert watch.interrupt() == 0
+            assert watch.interrupt() == 130
         assert list(place.iterdir()) == []
         assert {each.name for each in bench.folder.iterdir()} <= {
             "knots.linen",
@@ -187,7 +187,7 @@ class TestItsProcess:
             watch.well()
             for each in watch.children():
                 os.kill(each, signal.SIGINT)
-            assert watch.interrupt() == 0
+            assert watch.interrupt() == 130
             watch.until("The watch has ended")
             assert not any("Traceback" in line for line in watch.heard)
 
@@ -227,7 +227,7 @@ def test_a_personal_copy_is_watched_like_any_other(bench):
     bench.edit("chart 12", "alphabet tiny height 1\n  m |m|\n  n |mm|\n\nchart 12")
     words = ("knots.linen", "--no-page", "--letter", "initials=n")
     with watching(bench.folder, *words) as watch:
-        watch.until(r"knots-n\.pdf: \d+ pages")
+        watch.until(r"knots--copy-n_[0-9a-f]{12}\.pdf: \d+ pages")
         bench.edit(" changeable initials", "")
         watch.until("error: No text of this chart can be replaced")
         watch.until("1 error; the booklet stays")

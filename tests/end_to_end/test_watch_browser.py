@@ -228,7 +228,7 @@ def test_it_is_named_for_those_who_listen(browser, address):
 def test_it_tells_that_the_watch_has_ended_and_finds_a_new_one(browser, bench, watch, address):
     browser.get(address)
     picture(browser)
-    assert watch.interrupt() == 0
+    assert watch.interrupt() == 130
     until(browser, "document.body.classList.contains('lost')")
     reads(browser, "#line", "The watch has ended")
     bench.chart.write_text(SOUND.replace("Two Knots", "Later"), "utf-8")

@@ -24,6 +24,7 @@ from tests import book_chart
 from tests.booklets import bound
 
 POINT = 72 / 25.4  # points to the mm
+SHEETS = ("pipeline/diff/", "templates/errata")
 LANGUAGES = ["nl", "de", "fr"]
 TITLE = "Reeds 50 % {{ tide }} %(num)s {x} & %s"
 PLACE = re.compile(r"%\(\w+\)s|%%")
@@ -81,11 +82,11 @@ def told(pdf: pikepdf.Pdf) -> Iterator[str]:
 
 
 def fixed_words(language: str) -> list[tuple[str, str]]:
-    """The fixed parts of each English message, and of its translation."""
+    """Each English message of a booklet, and its translation; other sheets have some of theirs."""
     place = Path(str(files("linenleaf.templates"))) / f"catalogues/{language}.po"
     found = []
     for each in read_po(BytesIO(place.read_bytes())):
-        if each.id:
+        if each.id and not all(where.startswith(SHEETS) for where, _ in each.locations):
             pairs = (
                 zip(each.id, each.string, strict=False)
                 if each.pluralizable

@@ -113,6 +113,33 @@ def test_a_process_that_is_lost_is_made_good(monkeypatch, code):
     assert made == press_here(sheet(body, later={"later:": Later(draw)}))
 
 
+@pytest.mark.parametrize(
+    ("code", "words"),
+    [
+        ("import os, sys; sys.stdin.buffer.read(9); os.kill(os.getpid(), 9)", "signal 9"),
+        (
+            "import sys\n"
+            "from linenleaf.pdf import pressing\n"
+            "def work(*_): raise MemoryError\n"
+            "pressing.work = work\n"
+            "pressing.main()\n",
+            "",
+        ),
+    ],
+)
+def test_a_process_that_runs_out_of_memory_is_not_tried_again(monkeypatch, code, words):
+    start = subprocess.Popen
+
+    def other(words: list[str], **more: object) -> subprocess.Popen[bytes]:
+        return start([words[0], "-c", code], **more)
+
+    monkeypatch.setattr(subprocess, "Popen", other)
+    with pressroom() as press, pytest.raises(CannotPress) as told:
+        press(sheet())
+    assert words in str(told.value)
+    assert "not enough memory" in str(told.value)
+
+
 def test_another_version_from_another_place_is_not_trusted(monkeypatch):
     start = subprocess.Popen
     code = (

@@ -53,7 +53,7 @@ from linenleaf.syntax.parse import parse
 
 from tests.writing import csv, source
 
-FEW = settings(max_examples=60, derandomize=True, suppress_health_check=list(HealthCheck))
+FEW = settings(max_examples=30, derandomize=True, suppress_health_check=list(HealthCheck))
 
 # Texts as people write them, with what might be taken for notation.
 LETTERS = 'abcXYZ 0189.,:;-#|"\\/&<>%éßøλж漢¿"'

@@ -4,6 +4,7 @@ import math
 import re
 from collections import Counter
 from fractions import Fraction
+from importlib.resources import files
 from itertools import pairwise
 
 import numpy as np
@@ -23,7 +24,6 @@ from ..thread_charts import ENDLESS
 
 BACK, STRAIGHT = 1, 2
 KEY = (KeyEntry("rope", (part(INK, Kind.BACK),)), KeyEntry("ray", (part(INK, Kind.STRAIGHT),)))
-HALF = Fraction(1, 2)
 
 
 def worked(*lines: WorkedLine, over: int = 2) -> WorkedChart:
@@ -88,6 +88,19 @@ def test_a_straight_stitch_goes_from_point_to_point():
     ends, of = cut(lines, [1.0] * 3, [True] * 3, 2).ends()
     assert ends.tolist() == [[[0, 0], [4, 2]], [[4, 2], [4, 9]]]
     assert of.tolist() == [0, 0]
+
+
+def test_the_table_of_the_reference_holds():
+    text = files("linenleaf.grammar").joinpath("notation.md").read_text("utf-8")
+    table = text.partition("| written | over two threads |")[2].partition("\n\n")[0]
+    rows = re.findall(
+        r"^\| `([\d., ]+)`( in `straight`)? \| (\d+).*? \| (\d+)", table, re.MULTILINE
+    )
+    assert len(rows) == 5
+    for written, straight, *numbers in rows:
+        points = np.array([each.split(",") for each in written.split()], dtype=np.float64)
+        for over, number in zip((2, 1), numbers, strict=True):
+            assert cut([points], [1.0], [bool(straight)], over).many.sum() == int(number)
 
 
 # --- everywhere the same -------------------------------------------------------------------------

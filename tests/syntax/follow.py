@@ -38,6 +38,11 @@ def chart_line(version: int, line: str) -> list[str]:
     return members + [finding.name for finding in findings]
 
 
+def said(text: str) -> list[str]:
+    """What is said of a text, as a user sees it."""
+    return [render(finding) for finding in parse(Source("chart.linen", text))[1]]
+
+
 if __name__ == "__main__":
     report = {
         "written": [text for _, text in sorted(written().items())],
@@ -48,7 +53,11 @@ if __name__ == "__main__":
         "options": [offered(f"linen {version}\nchart 3 x 3\n tern ") for version in (1, 2)],
         "below": offered('linen 1\nbooklet "A"\n  '),
         "placed": [chart_line(version, "hoop at 1,1") for version in (1, 2)],
-        "said": [render(each) for each in parse(Source("chart.linen", "linen 2\nhoop\n"))[1]],
+        "said": said("linen 2\nhoop\n"),
+        "too early": [
+            *said('linen 1\nhoop "Beech" round\n'),
+            *said("linen 1\nchart 3 x 3\n  tern fading 3 at 1,1\n"),
+        ],
         "reserved": ["hoop" in notation(version).reserved for version in (1, 2)],
     }
     print(json.dumps(report))

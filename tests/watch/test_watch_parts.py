@@ -1,6 +1,7 @@
 """The parts of the watch by themselves: what a change is, what the page is told, its words."""
 
 import os
+import queue
 import re
 import shutil
 import threading
@@ -8,13 +9,20 @@ import time
 
 import pytest
 from coloraide import Color
+from linenleaf.chart.options import Options
 from linenleaf.core.diagnostics import Hint, error, hint, warning
 from linenleaf.core.source import Source
 from linenleaf.templates import text
+from linenleaf.watch import binder
 from linenleaf.watch.board import Board, Booklet, Phase, Picture, State
 from linenleaf.watch.events import FolderEvents
 from linenleaf.watch.fingerprints import folders, stamp, stamps
+from linenleaf.watch.jobs import Bound, Ended, Failed, Job, Ready
 from linenleaf.watch.view import MOST_SHOWN, view
+
+from tests.charts import design
+from tests.diff.pairs import worked
+from tests.patience import PATIENCE
 
 SOURCE = Source("reeds/reeds.linen", "linen 1\n  |ss<b>|\n")
 
@@ -103,6 +111,29 @@ class TestEvents:
     def test_a_folder_that_is_not_there_is_no_fault(self, events, tmp_path):
         events.follow(frozenset({tmp_path / "none"}))
         assert not events.deaf
+
+
+class TestBinder:
+    def test_a_job_that_follows_one_that_is_done_is_given_all_the_time_it_needs(self, monkeypatch):
+        """Only what is no longer wanted has to let go soon."""
+        monkeypatch.setattr(binder, "PATIENCE", -1)
+        inbox = queue.SimpleQueue()
+        process = binder.Binder(inbox.put)
+
+        def until(*kinds):
+            while not isinstance(heard := inbox.get(timeout=PATIENCE), kinds):
+                process.heard(heard)
+                process.guard()
+            return process.heard(heard) or heard
+
+        try:
+            for number in (1, 2):
+                process.give(Job(number, worked(design(rows=["mm"])), Options(), picture=False))
+                process.guard()
+                assert isinstance(until(Bound, Failed, Ended), Bound)
+                until(Ready)
+        finally:
+            process.close()
 
 
 class TestBoard:

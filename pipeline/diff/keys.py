@@ -1,4 +1,4 @@
-"""Which key line of one chart is which of another, and which stitches are the same.
+"""Which key line of one chart is which of another, which stitches are the same, what changed.
 
 A stitch is the same when the same threads, as many strands of each, are worked in the same kind of
 stitch lying the same way, whatever its symbol. A key line whose thread was changed is still that
@@ -139,7 +139,7 @@ def differs(pairs: KeyPairs) -> NDArray[np.bool_]:
     numbers = {each: at for at, each in enumerate(dict.fromkeys([*old, *new]))}
     one = np.array([numbers[each] for each in old])
     other = np.array([numbers[each] for each in new])
-    found: NDArray[np.bool_] = one[:, None] != other[None, :]
+    table: NDArray[np.bool_] = one[:, None] != other[None, :]
     for index, partner in pairs.partner.items():
-        found[index, partner] = False
-    return found
+        table[index, partner] = False
+    return table

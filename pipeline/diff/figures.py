@@ -13,8 +13,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..core.model import Point
-from .alignment import Classes
-from .labelling import Mask, boxes, label
+from .areas import NEAR, boxes, label
+from .canvas import Canvas, Classes, Mask
+from .changes import Moved, Sort, Spot, Turn
 from .matching import by_votes
 
 FEWEST = 4  # cells of a figure: fewer are alike by chance
@@ -36,7 +37,9 @@ class Figure:
 
 
 @dataclass(frozen=True, eq=False)
-class _Found:
+class _Seen:
+    """A figure of one chart: its cells, what is the same for the same looks, its corner."""
+
     cells: NDArray[np.int64]
     alike: Hashable
     place: Point
@@ -47,13 +50,13 @@ def moved_figures(old: Classes, new: Classes, changed: Mask) -> tuple[list[Figur
 
     old, new: what is stitched, of one size. changed: the cells to be explained.
     """
-    found: list[Figure] = []
+    moved: list[Figure] = []
     done = np.zeros_like(changed)
     if np.count_nonzero(changed) > MOST * changed.size:
-        return found, done  # another chart
+        return moved, done  # another chart
     rows, columns = (np.flatnonzero(changed.any(axis=axis)).tolist() for axis in (1, 0))
     if not rows:
-        return found, done
+        return moved, done
     # Of a figure that moved the cells along all its sides have changed, so it lies in between.
     top, left = max(rows[0] - 1, 0), max(columns[0] - 1, 0)
     view = np.s_[top : rows[-1] + 2, left : columns[-1] + 2]
@@ -70,14 +73,14 @@ def moved_figures(old: Classes, new: Classes, changed: Mask) -> tuple[list[Figur
             [(each.alike, each.place) for each in figures],
             [(each.alike, each.place) for each in others],
         )
-        found += [
+        moved += [
             Figure(figures[one].cells + np.array([left, top]), (int(by[0]), int(by[1])), ground)
             for one, _, by in pairs
             if by != (0, 0)
         ]
-        if found:
-            done = changed & _explained(old, new, found)
-    return found, done
+        if moved:
+            done = changed & _explained(old, new, moved)
+    return moved, done
 
 
 def _may_have_moved(old: Classes, new: Classes, ground: int) -> bool:
@@ -114,7 +117,7 @@ def _grounds(old: Classes, new: Classes, changed: Mask) -> list[int]:
 
 def _figures(
     grid: Classes, ground: int, changed: Mask, within: tuple[int, int, int, int], whole: int
-) -> list[_Found]:
+) -> list[_Seen]:
     """Return the figures on one ground that hold a changed cell, with what they look like."""
     x, y, number = label(grid != ground)
     if not len(number):
@@ -129,12 +132,42 @@ def _figures(
     _, number = np.unique(number[keep], return_inverse=True)
     order = np.argsort(number, kind="stable")
     ends = np.append(np.flatnonzero(np.diff(number[order], prepend=-1)), len(order))
-    found = []
+    seen = []
     for at, (left, top, right, bottom) in enumerate(boxes(x, y, number).tolist()):
         if left < within[0] or top < within[1] or right > within[2] or bottom > within[3]:
             continue
         mine = order[ends[at] : ends[at + 1]]
         cells = np.stack([x[mine], y[mine]], axis=1)
         looks = (cells - (left, top)).tobytes(), grid[y[mine], x[mine]].tobytes()
-        found.append(_Found(cells, looks, (left, top)))
-    return found
+        seen.append(_Seen(cells, looks, (left, top)))
+    return seen
+
+
+def moved_together(
+    figures: Sequence[Figure], canvas: Canvas, shape: tuple[int, ...]
+) -> list[Moved]:
+    """Return figures that moved, those that went the same way as one."""
+    by_step: dict[tuple[int, int], list[Figure]] = {}
+    for figure in figures:
+        by_step.setdefault(figure.by, []).append(figure)
+    moves = []
+    for step, together in by_step.items():
+        mask = np.zeros(shape, dtype=bool)
+        for figure in together:
+            mask[figure.cells[:, 1], figure.cells[:, 0]] = True
+        arrived = np.roll(mask, (step[1], step[0]), (0, 1))
+        bare = (canvas.new == 0) | arrived
+        x, y, group = label(mask, 2 * NEAR)
+        spots = []
+        for number, box in enumerate(boxes(x, y, group).tolist()):
+            mine = group == number
+            old = _moved_box(box, canvas.old_left, canvas.old_top)
+            new = _moved_box(box, canvas.left + step[0], canvas.top + step[1])
+            free = bool(bare[y[mine], x[mine]].all())
+            spots.append(Spot(old, new, int(mine.sum()), free))
+        moves.append(Moved(Sort.GRID, "", step, Turn.NOT, 0, tuple(spots)))
+    return moves
+
+
+def _moved_box(box: Sequence[int], x: int, y: int) -> tuple[int, int, int, int]:
+    return box[0] + x, box[1] + y, box[2] + x, box[3] + y

@@ -1,0 +1,461 @@
+"""The changes as a sheet of corrections lists them: each with its place and advice, or without.
+
+The list speaks the language of the chart.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import partial
+from typing import TypeVar, assert_never
+
+import numpy as np
+
+from ..chart.symbols import choose
+from ..i18n.trade import opening
+from . import changes as kinds
+from .advice import (
+    Advice,
+    Do,
+    for_added,
+    for_crosses,
+    for_lines,
+    for_moved,
+    for_removed,
+    for_turned,
+)
+from .areas import in_blocks
+from .canvas import Box
+from .changes import Change, Changes, Drawn, Places
+from .lines import around, drawn_otherwise, moved
+from .sentences import Teller
+
+NO_CELLS: Places = np.empty((0, 2), dtype=np.int64)
+MOST_ALIKE = 3  # copies of one thing that are shown one by one
+MOST_AREAS = 24  # items of changed cells; more of them are told together, place by place
+MOST_TOLD = 12  # sentences of one entry; of the others only their number
+MOST_DRAWN = 6  # lines and knots of one entry told one by one
+_NO_FACTS = (kinds.Measure.CHART, kinds.Measure.OTHERS, kinds.Measure.WORKING)
+_Thing = TypeVar("_Thing")
+_WORDS = (kinds.Subject.NEEDS, kinds.Subject.RIGHTS)  # and notes: what a stitcher works by
+
+
+@dataclass(frozen=True, eq=False)
+class Item:
+    """One difference that has a place.
+
+    heading: where or what. told: what changed. begun: what to do if it is stitched already;
+    unpicks: whether by taking stitches out. old, new: what to look at, each on its own chart.
+    cells: the cells that changed, on the new chart. old_rings, new_rings: what to ring besides
+    them, each on its own chart. note: what is said of its pictures.
+    """
+
+    heading: str
+    told: tuple[str, ...]
+    begun: str
+    unpicks: bool
+    old: Box | None
+    new: Box | None
+    cells: Places
+    old_rings: tuple[Box, ...] = ()
+    new_rings: tuple[Box, ...] = ()
+    note: str = ""
+
+    @property
+    def corner(self) -> tuple[float, float]:
+        """Where it comes on the sheet: from top to bottom and left to right."""
+        box = self.new or self.old
+        assert box is not None
+        return box[1], box[0]
+
+
+@dataclass(frozen=True)
+class Notice:
+    """A change without a place. old, new: the lines of the keys that it speaks of, or 0."""
+
+    heading: str
+    told: tuple[str, ...]
+    begun: str = ""
+    old: int = 0
+    new: int = 0
+
+
+@dataclass(frozen=True, eq=False)
+class Entries:
+    """What a sheet of corrections lists: what to know first, the places, words of the booklet."""
+
+    notices: tuple[Notice, ...]
+    items: tuple[Item, ...]
+    words: tuple[str, ...]
+
+
+def entries(changes: Changes) -> Entries:
+    """Return the changes that a stitcher has to know of, those with a place in reading order."""
+    return _Writer(changes).entries()
+
+
+def revision_lines(changes: Changes) -> str:
+    """Return one `revision` line for each entry, to be put into the source of the new chart."""
+    booklet = changes.new.design.booklet
+    head = f"revision {_in_quotes(booklet.edition or '1')} "
+    if booklet.day is not None:
+        head += f"{booklet.day.isoformat()} "
+    listed = entries(changes)
+    every: list[Notice | Item] = [*listed.notices, *listed.items]
+    colon = Teller.in_print(changes).colon
+    told = [colon(each.heading, " ".join(each.told)) for each in every]
+    return "".join(f"{head}{_in_quotes(each)}\n" for each in told)
+
+
+def _in_quotes(text: str) -> str:
+    return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'
+
+
+class _Writer:
+    def __init__(self, changes: Changes) -> None:
+        self.changes = changes
+        self.teller = Teller.in_print(changes)
+
+    def entries(self) -> Entries:
+        of = self.changes.of
+        key = of(kinds.KeyChange)
+        notices = (
+            self._numbering([*of(kinds.Shifted), *of(kinds.Strip)]),
+            *self._key(key),
+            *self._symbols(key),
+            self._colourways(of(kinds.Recoloured)),
+            self._thread(of(kinds.Tally)),
+            self._size(of(kinds.Fact)),
+        )
+        items = [item for change in self.changes.every for item in self._items(change)]
+        items += self._areas(of(kinds.Area))
+        drawn: list[Drawn] = [*of(kinds.Stretch), *of(kinds.Dotted), *of(kinds.Strayed)]
+        items += [self._drawn(group) for group in _lying_together(drawn)]
+        words: list[Change] = [*of(kinds.Noted)]
+        words += [change for change in of(kinds.Worded) if change.what in _WORDS]
+        return Entries(
+            tuple(notice for notice in notices if notice.told),
+            tuple(sorted(items, key=lambda item: item.corner)),
+            tuple(_sentence(self.teller.told(change)[0]) for change in words),
+        )
+
+    def _items(self, change: Change) -> Iterator[Item]:
+        """Give the items of a change that is told by itself; see `entries` for the others."""
+        match change:
+            case kinds.Moved():
+                yield from self._placed(change, partial(for_moved, change))
+            case kinds.Turned():
+                yield from self._placed(change, for_turned)
+            case kinds.Added():
+                yield from self._placed(change, self._room)
+            case kinds.Removed():
+                yield from self._placed(change, for_removed)
+            case kinds.Redrawn():
+                yield from self._redrawn(change)
+            case kinds.Reworded():
+                stitches = [cells for area in change.areas for cells in area.stitches]
+                advice = for_crosses(stitches)
+                yield self._at(change.spot, [self.teller.reworded(change)], advice)
+            case kinds.Patched():
+                yield from self._patched(change)
+            case kinds.Shifted() | kinds.Strip() | kinds.KeyChange() | kinds.Tally():
+                pass  # without a place: notices
+            case kinds.Fact() | kinds.Recoloured():
+                pass  # notices too
+            case kinds.Area() | kinds.Stretch() | kinds.Dotted() | kinds.Strayed():
+                pass  # those that lie together make one item
+            case kinds.Noted() | kinds.Worded():
+                pass  # words
+            case kinds.Lettered() | kinds.Renamed():
+                pass  # what they change on the chart is told by itself
+            case _:
+                assert_never(change)
+
+    def _sentences(self, told: Sequence[str]) -> tuple[str, ...]:
+        """Return what is told as sentences, of a long list the first and the number of others."""
+        shown = told[:MOST_TOLD] if len(told) > MOST_TOLD + 1 else told
+        sentences = [_sentence(each) for each in shown]
+        if len(shown) < len(told):
+            rest = len(told) - len(shown)
+            sentences.append(
+                self.teller.ngettext("%(count)s more change.", "%(count)s more changes.", rest)
+            )
+        return tuple(sentences)
+
+    def _item(
+        self,
+        heading: str,
+        told: Sequence[str],
+        advice: Advice,
+        old: Box | None,
+        new: Box | None,
+        cells: Places | None = None,
+        rings: tuple[tuple[Box, ...], tuple[Box, ...]] = ((), ()),
+    ) -> Item:
+        """Return an item; without cells its whole places are ringed."""
+        if cells is None:
+            cells = NO_CELLS
+            rings = (() if old is None else (old,)), (() if new is None else (new,))
+        begun = advice.say(self.teller)
+        told = self._sentences(told)
+        return Item(opening(heading), told, begun, advice.unpicks, old, new, cells, *rings)
+
+    # --- without a place ---
+
+    def _numbering(self, whole: Sequence[kinds.Shifted | kinds.Strip]) -> Notice:
+        told = [each for change in whole for each in self.teller.told(change)]
+        begun = ""
+        x, y = self.changes.shift
+        if (x, y) != (0, 0):
+            columns = rows = ""
+            if x > 0:
+                columns = self.teller.gettext("add %(number)s to each column number", number=x)
+            elif x < 0:
+                columns = self.teller.gettext("take %(number)s from each column number", number=-x)
+            if y > 0:
+                rows = self.teller.gettext("add %(number)s to each row number", number=y)
+            elif y < 0:
+                rows = self.teller.gettext("take %(number)s from each row number", number=-y)
+            begun = self.teller.gettext(
+                "What is stitched is right. To find your place on the new chart, %(do)s of the old "
+                "one; and see that enough fabric is left around.",
+                do=self.teller.both(columns, rows),
+            )
+        return Notice(self.teller.gettext("Numbering"), self._sentences(told), begun)
+
+    def _key(self, changes: Sequence[kinds.KeyChange]) -> Iterator[Notice]:
+        heading = self.teller.gettext("Key")
+        told = [change for change in changes if change.other_stitches]
+        for number, change in enumerate(told):
+            # Of many the first says it for all of them.
+            advised = change.what and (number == 0 or len(told) <= MOST_ALIKE)
+            begun = Advice(Do.ONE_THREAD).say(self.teller) if advised else ""
+            sentence = _sentence(self.teller.key_change(change))
+            yield Notice(heading, (sentence,), begun, change.old, change.new)
+
+    def _symbols(self, changes: Sequence[kinds.KeyChange]) -> Iterator[Notice]:
+        """Give the key lines that are printed with another symbol and are otherwise the same."""
+        old, new = choose(self.changes.old), choose(self.changes.new)
+        told = {change.new for change in changes if change.other_stitches}
+        for before, after in self.changes.pairs.partner.items():
+            drawn = before in old and after in new and old[before] != new[after]
+            if drawn and after not in told:
+                what = self.teller.in_key(after, new=True)
+                sentence = self.teller.gettext(
+                    "%(what)s: another symbol for the same stitches", what=what
+                )
+                yield Notice(
+                    self.teller.gettext("Symbol"), (_sentence(sentence),), "", before, after
+                )
+
+    def _colourways(self, changes: Sequence[kinds.Recoloured]) -> Notice:
+        told = [_sentence(self.teller.recoloured(change)) for change in changes]
+        return Notice(self.teller.gettext("Other colourways"), tuple(told))
+
+    def _thread(self, tallies: Sequence[kinds.Tally]) -> Notice:
+        bought = [each for each in tallies if each.bought and each.bought[0] != each.bought[1]]
+        told = [_sentence(self.teller.tally(each)) for each in bought]
+        return Notice(self.teller.gettext("Thread to buy"), tuple(told))
+
+    def _size(self, facts: Sequence[kinds.Fact]) -> Notice:
+        told = [each for each in facts if each.what not in _NO_FACTS]
+        cut = any(each.what is kinds.Measure.CUT for each in told)
+        return Notice(
+            self.teller.gettext("Size and fabric"),
+            tuple(_sentence(text) for each in told for text in self.teller.told(each)),
+            Advice(Do.MEASURE).say(self.teller) if cut else "",
+        )
+
+    # --- things placed ---
+
+    def _placed(
+        self,
+        change: kinds.Moved | kinds.Turned | kinds.Added | kinds.Removed,
+        advice: Callable[[Sequence[kinds.Spot]], Advice],
+    ) -> Iterator[Item]:
+        """Give an item for each of a few copies, or one for many."""
+        spots = change.spots
+        if len(spots) > MOST_ALIKE:
+            item = self._at(spots[0], self.teller.told(change), advice(spots))
+            yield replace(item, note=self.teller.gettext("The first place is shown."))
+            return
+        for spot in spots:
+            alone = replace(change, spots=(spot,))
+            if isinstance(alone, kinds.Added | kinds.Removed) and len(spots) > 1:
+                alone = replace(alone, stitches=())  # those of all of them
+            yield self._at(spot, self.teller.told(alone)[:1], advice([spot]))
+
+    def _at(self, spot: kinds.Spot, told: Sequence[str], advice: Advice) -> Item:
+        box = spot.new or spot.old
+        assert box is not None
+        return self._item(self.teller.cells(box), told, advice, spot.old, spot.new)
+
+    def _room(self, spots: Sequence[kinds.Spot]) -> Advice:
+        return for_added(max(self._stitched_before(spot.new) for spot in spots))
+
+    def _stitched_before(self, box: Box | None) -> int:
+        """Return how many of the changed cells in a box were stitched on the old chart."""
+        if box is None:
+            return 0
+        x, y = self.changes.cells.T
+        inside = (x >= box[0]) & (y >= box[1]) & (x < box[2]) & (y < box[3])
+        old = self.changes.old
+        x, y = x[inside] - self.changes.shift[0], y[inside] - self.changes.shift[1]
+        there = (x >= 0) & (y >= 0) & (x < old.width) & (y < old.height)
+        return int(np.count_nonzero(old.grid[y[there], x[there]]))
+
+    def _redrawn(self, change: kinds.Redrawn) -> Iterator[Item]:
+        """Give one item for a motif, shown at its first place."""
+        if not change.spots:
+            return
+        stitches = [cells for area in change.places for cells in area.stitches]
+        advice = for_crosses(stitches) if change.places else for_lines(change.drawn)
+        cells = np.concatenate([NO_CELLS, *(area.cells for area in change.places)])
+        spot = next((each for each in change.spots if each.new is not None), change.spots[0])
+        rings: tuple[tuple[Box, ...], tuple[Box, ...]] = ((), ())
+        if spot.old is not None and spot.new is not None:
+            rings = drawn_otherwise(self.changes, spot.old, spot.new)
+        heading = self.teller.motif(change.name)
+        told = self.teller.told(change)
+        yield self._item(heading, told, advice, spot.old, spot.new, cells, rings)
+
+    def _patched(self, change: kinds.Patched) -> Iterator[Item]:
+        x, y, cell = change.x, change.y, change.cell
+        for area, told in zip(change.areas, self.teller.within_piece(change), strict=True):
+            x0, y0, x1, y1 = area.box
+            box = x + x0 * cell, y + y0 * cell, x + x1 * cell, y + y1 * cell
+            heading = self.teller.patched(change)
+            yield self._item(heading, [told], for_crosses(area.stitches), self._back(box), box)
+
+    def _back(self, box: Box) -> Box:
+        """Return a box of the new chart on the old one."""
+        x, y = self.changes.shift
+        return moved(box, -x, -y)
+
+    # --- crosses, lines and knots by themselves ---
+
+    def _areas(self, areas: Sequence[kinds.Area]) -> Iterator[Item]:
+        """Give an item for each area, or where there are many for those near each other."""
+        groups = [[area] for area in areas]
+        if len(areas) > MOST_AREAS:
+            groups = _by_block(areas, [area.box for area in areas])
+        for group in groups:
+            box = _round([area.box for area in group])
+            stitches = [cells for area in group for cells in area.stitches]
+            told = self.teller.areas(group)
+            if len(group) == 1:
+                told = self.teller.in_cells(stitches[:MOST_TOLD], stitches)
+            cells = np.concatenate([area.cells for area in group])
+            heading, advice = self.teller.rows_columns(box), for_crosses(stitches)
+            yield self._item(heading, told, advice, self._back(box), box, cells)
+
+    def _drawn(self, group: Sequence[Drawn]) -> Item:
+        """Return one item for lines and knots that lie together."""
+        boxes = [_bounds(each) for each in group]
+        after = _round([box for each, box in zip(group, boxes, strict=True) if _now(each)] or boxes)
+        before = _round(
+            [box for each, box in zip(group, boxes, strict=True) if _was(each)] or boxes
+        )
+        told = [self.teller.drawn(each) for each in group]
+        if len(group) > MOST_DRAWN:
+            told = self._by_kind(group)
+        if len(group) > 1:
+            whole = _round([_span(each) for each in group])
+            heading = self.teller.rows_columns([*np.floor(whole[:2]), *np.ceil(whole[2:])])
+        else:
+            place = self.teller.point(_points(group[0])[0])
+            heading = self.teller.gettext("at %(place)s", place=place)
+        return self._item(heading, told, for_lines(group), self._back(before), after)
+
+    def _by_kind(self, group: Sequence[Drawn]) -> list[str]:
+        """Return of many lines and knots that lie together how many there are of each kind."""
+        alike: dict[tuple[type, int, int], list[Drawn]] = {}
+        for each in group:
+            alike.setdefault((type(each), each.old, each.new), []).append(each)
+        told = []
+        for together in alike.values():
+            first = together[0]
+            if len(together) == 1 or isinstance(first, kinds.Strayed):
+                told += [self.teller.drawn(each) for each in together]
+                continue
+            number = sum(len(_points(each)) for each in together)
+            what = self.teller.worked(first, number)
+            if isinstance(first, kinds.Stretch):
+                what = self.teller.ngettext(
+                    "%(what)s, in %(count)s place",
+                    "%(what)s, in %(count)s places",
+                    len(together),
+                    what=what,
+                )
+            told.append(what)
+        return told
+
+
+def _sentence(told: str) -> str:
+    return f"{opening(told)}."
+
+
+def _points(drawn: Drawn) -> Sequence[tuple[float, float]]:
+    return (drawn.now, drawn.was) if isinstance(drawn, kinds.Strayed) else drawn.points
+
+
+def _span(drawn: Drawn) -> Box:
+    xs, ys = zip(*_points(drawn), strict=True)
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def _bounds(drawn: Drawn) -> Box:
+    """Return the box to look at, with a little room."""
+    return around(_points(drawn))
+
+
+def _now(drawn: Drawn) -> bool:
+    return bool(drawn.new)
+
+
+def _was(drawn: Drawn) -> bool:
+    return bool(drawn.old)
+
+
+def _round(boxes: Sequence[Box]) -> Box:
+    """Return the box round some boxes."""
+    lefts, tops, rights, bottoms = zip(*boxes, strict=True)
+    return min(lefts), min(tops), max(rights), max(bottoms)
+
+
+def _by_block(things: Sequence[_Thing], boxes: Sequence[Box]) -> list[list[_Thing]]:
+    """Return things together that lie in one block of the chart, in MOST_AREAS groups at most."""
+    corners = np.floor(np.array(boxes)).astype(np.int64)
+    corners -= np.tile(np.minimum(corners[:, :2].min(axis=0), 0), 2)
+    block = in_blocks(corners, MOST_AREAS)
+    groups: list[list[_Thing]] = [[] for _ in range(int(block.max()) + 1)]
+    for thing, number in zip(things, block.tolist(), strict=True):
+        groups[number].append(thing)
+    return groups
+
+
+def _lying_together(drawn: Sequence[Drawn]) -> list[list[Drawn]]:
+    """Group lines and knots whose surroundings touch; of many, those of a block of the chart."""
+    groups: list[list[tuple[Drawn, Box]]] = []
+    for each in drawn:
+        box = _bounds(each)
+        joined = [(each, box)]
+        apart = []
+        for group in groups:
+            if any(_meet(box, other) for _, other in group):
+                joined = group + joined
+            else:
+                apart.append(group)
+        groups = [*apart, joined]
+    if len(groups) > MOST_AREAS:
+        return _by_block(drawn, [_bounds(each) for each in drawn])
+    parted = []
+    for group in groups:
+        lines, boxes = [each for each, _ in group], [box for _, box in group]
+        parted += [lines] if len(lines) <= MOST_TOLD else _by_block(lines, boxes)
+    return parted
+
+
+def _meet(one: Box, other: Box) -> bool:
+    return one[0] <= other[2] and other[0] <= one[2] and one[1] <= other[3] and other[1] <= one[3]

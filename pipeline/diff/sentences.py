@@ -1,0 +1,520 @@
+"""Every change told in the words of a language: once, for all who tell of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import assert_never
+
+from ..compose.keytext import key_line
+from ..compose.worked import WorkedChart
+from ..core.model import (
+    Colourway,
+    Fabric,
+    Kind,
+    Method,
+    Note,
+    NoteKind,
+    Part,
+    Point,
+    Working,
+)
+from ..core.saying import to_say
+from ..count.size import size
+from ..i18n import trade
+from ..pictures.caption import fabric_words
+from . import changes as kinds
+from .changes import Change, Changes, Drawn, Stitches
+from .phrases import MOST_PLACES, Phrases, in_print, in_terminal
+
+MOST_POINTS = 8  # of one line or one kind of knot
+MOST_KINDS = 6  # of change in one area
+MOST_LISTED = 24  # places of a motif
+
+_NOTES = {
+    NoteKind.NOTE: to_say("note"),
+    NoteKind.DEPARTURE: to_say("departure"),
+    NoteKind.INFERRED: to_say("inferred"),
+    NoteKind.KEPT: to_say("kept"),
+}
+
+
+@dataclass(frozen=True)
+class Restated:
+    """Something in words or figures: what it is, before and after; empty where it was not there."""
+
+    what: str
+    old: str
+    new: str
+
+
+class Teller(Phrases):
+    """Puts the changes between two charts into words."""
+
+    @classmethod
+    def in_terminal(cls, changes: Changes) -> Teller:
+        """Return one that speaks as the terminal does."""
+        return cls(changes, *in_terminal())
+
+    @classmethod
+    def in_print(cls, changes: Changes) -> Teller:
+        """Return one that speaks the language of the chart."""
+        return cls(changes, *in_print(changes))
+
+    def told(self, change: Change) -> list[str]:
+        """Return a change in words: the whole of it first, then what belongs to it."""
+        match change:
+            case kinds.Shifted():
+                return [self.gettext("the whole chart moved %(way)s", way=self.by(change.by))]
+            case kinds.Strip():
+                return [self.strip(change)]
+            case kinds.Area():
+                return [self.area(change)]
+            case kinds.Moved():
+                return [self.moved(change)]
+            case kinds.Redrawn():
+                return [self.redrawn(change), *self.within_motif(change)]
+            case kinds.Turned():
+                there = [] if change.turn is not kinds.Turn.NOT else self._on_chart(change.areas)
+                return [self.turned(change), *there]
+            case kinds.Added():
+                return [self._came(change, change.stitches, new=True)]
+            case kinds.Removed():
+                return [self._came(change, change.stitches, new=False)]
+            case kinds.Reworded():
+                return [self.reworded(change), *self._crosses_differ(change.spot.cells)]
+            case kinds.Patched():
+                return [self.patched(change), *self.within_piece(change)]
+            case kinds.Stretch() | kinds.Dotted() | kinds.Strayed():
+                return [self.drawn(change)]
+            case kinds.KeyChange():
+                return [self.key_change(change)]
+            case kinds.Tally():
+                return [self.tally(change)]
+            case kinds.Noted() if change.elsewhere:
+                return [self.replaced(self.restated(change))]
+            case kinds.Noted() | kinds.Worded():
+                return [self.reads(self.restated(change))]
+            case kinds.Recoloured():
+                return [self.recoloured(change)]
+            case kinds.Fact() | kinds.Lettered():
+                return [self.replaced(self.restated(change))]
+            case kinds.Renamed():
+                return [
+                    self.gettext("%(old)s is now called %(new)s", old=change.old, new=change.new)
+                ]
+            case _:
+                assert_never(change)
+
+    # --- crosses ---
+
+    def areas(self, areas: Iterable[kinds.Area]) -> list[str]:
+        """Return a line for each area: where it is and what changed there."""
+        return [self.area(area) for area in areas]
+
+    def area(self, area: kinds.Area) -> str:
+        """Return where an area is and what changed there, the rarest changes by their number."""
+        stitches = area.stitches
+        shown = stitches[:MOST_KINDS] if len(stitches) > MOST_KINDS + 1 else stitches
+        told = self.semicolons(self.in_cells(shown, stitches))
+        return self.colon(self.rows_columns(area.box), told)
+
+    def in_cells(self, shown: Sequence[Stitches], every: Sequence[Stitches]) -> list[str]:
+        """Return what changed in some cells, and how many more did."""
+        told = [self.stitches(cells) for cells in shown]
+        rest = sum(cells.number for cells in every) - sum(cells.number for cells in shown)
+        if rest:
+            told.append(self.gettext("%(number)s more in other colours", number=self.whole(rest)))
+        return told
+
+    def strip(self, strip: kinds.Strip) -> str:
+        """Return what only one of the charts has along an edge."""
+        values = {"place": self.rows_columns(strip.box), "crosses": self.crosses(strip.number)}
+        if strip.lost:
+            return self.gettext(
+                "no longer on the chart, %(place)s of the old one: %(crosses)s", **values
+            )
+        return self.gettext("beyond the edge of the old chart, %(place)s: %(crosses)s", **values)
+
+    def _crosses_differ(self, number: int) -> list[str]:
+        return [self.differ(number)] if number else []
+
+    def differ(self, number: int) -> str:
+        """Return that so many crosses differ."""
+        return self.ngettext("%(count)s cross differs", "%(count)s crosses differ", number)
+
+    # --- things placed ---
+
+    def moved(self, change: kinds.Moved) -> str:
+        """Return what moved, how far, from where and where to."""
+        turned = self.turn(change.turn, change.over)
+        values = {
+            "what": self.thing(change.sort, change.name, len(change.spots)),
+            "way": self.by(change.by) + (f", {turned}" if turned else ""),
+        }
+        olds, news = [spot.old for spot in change.spots], [spot.new for spot in change.spots]
+        if change.sort is kinds.Sort.GRID:
+            places = self.semicolons([self.cells(box) for box in olds[:MOST_PLACES] if box])
+            return self.gettext("%(what)s moved %(way)s: %(places)s", places=places, **values)
+        if len(olds) > 1:
+            places = self.corners(news)
+            return self.gettext(
+                "%(what)s moved %(way)s; now at %(places)s", places=places, **values
+            )
+        old, new = self.corners(olds), self.corners(news)
+        return self.gettext(
+            "%(what)s moved %(way)s, from %(old)s to %(new)s", old=old, new=new, **values
+        )
+
+    def _came(
+        self, change: kinds.Added | kinds.Removed, stitches: Sequence[tuple[int, int]], *, new: bool
+    ) -> str:
+        values = {
+            "what": self.thing(change.sort, change.name, len(change.spots)),
+            "places": self.corners([spot.new if new else spot.old for spot in change.spots]),
+        }
+        if new:
+            told = self.gettext("%(what)s added at %(places)s", **values)
+        else:
+            told = self.gettext("%(what)s left out at %(places)s", **values)
+        inside = ", ".join(
+            f"{self.counted(index, number, new=new)} {self.threads(index, new=new)}"
+            for index, number in stitches
+        )
+        return self.colon(told, inside) if inside else told
+
+    def turned(self, change: kinds.Turned) -> str:
+        """Return what stands where it stood, but otherwise."""
+        return self.gettext(
+            "%(what)s at %(places)s: %(how)s",
+            what=self.thing(kinds.Sort.MOTIF, change.name, len(change.spots)),
+            places=self.corners([spot.new for spot in change.spots]),
+            how=self.turn(change.turn, change.over) or self.gettext("in other stitches"),
+        )
+
+    def reworded(self, change: kinds.Reworded) -> str:
+        """Return a text that reads otherwise, or is set in other letters."""
+        place = self.corners([change.spot.new])
+        if change.old == change.new:
+            return self.gettext(
+                "the text “%(text)s” at %(place)s set in other letters",
+                text=change.new,
+                place=place,
+            )
+        texts = self.change(self.quoted(change.old), self.quoted(change.new))
+        return self.gettext("the text at %(place)s: %(change)s", place=place, change=texts)
+
+    def redrawn(self, change: kinds.Redrawn) -> str:
+        """Return that a motif is drawn otherwise, and where it is placed."""
+        name = self.motif(change.name)
+        if not change.spots:
+            return self.gettext("%(motif)s redrawn; it is not placed", motif=name)
+        told = self.ngettext(
+            "%(motif)s redrawn; placed once, at %(places)s",
+            "%(motif)s redrawn; placed %(count)s times, at %(places)s",
+            len(change.spots),
+            motif=name,
+            places=self.corners([spot.new for spot in change.spots]),
+        )
+        if change.resized is None:
+            return told
+        sizes = self.change(*(f"{wide} x {high}" for wide, high in change.resized))
+        return self.semicolons([told, self.gettext("its size %(change)s", change=sizes)])
+
+    def within_motif(self, change: kinds.Redrawn) -> list[str]:
+        """Return what changed in a motif, and where that shows on the chart."""
+        inside = [*self.areas(change.areas), *(self.drawn(each) for each in change.drawn)]
+        told = [self.gettext("in the motif, %(what)s", what=each) for each in inside]
+        if change.places:
+            places = [self.rows_columns(area.box) for area in change.places]
+            told.append(
+                self.gettext("on the chart, %(what)s", what=self.first(places, MOST_LISTED, "; "))
+            )
+        return told
+
+    def _on_chart(self, areas: Iterable[kinds.Area]) -> list[str]:
+        return [self.gettext("on the chart, %(what)s", what=told) for told in self.areas(areas)]
+
+    def patched(self, change: kinds.Patched) -> str:
+        """Return that a piece off the grid has changed, and where it lies."""
+        return self.gettext(
+            "%(motif)s off the grid at %(place)s",
+            motif=self.motif(change.name),
+            place=self.point((change.x, change.y)),
+        )
+
+    def within_piece(self, change: kinds.Patched) -> list[str]:
+        """Return what changed in a piece off the grid."""
+        return [
+            self.gettext("in its own crosses, %(what)s", what=told)
+            for told in self.areas(change.areas)
+        ]
+
+    # --- lines and knots ---
+
+    def drawn(self, change: Drawn) -> str:
+        """Return what became of a stretch of a line, or of knots or beads."""
+        match change:
+            case kinds.Stretch():
+                return f"{self.worked(change, 2)}, {self._along(change.points)}"
+            case kinds.Dotted():
+                places = self.listed([self.point(at) for at in change.points], MOST_POINTS)
+                what = self.worked(change, len(change.points))
+                return self.gettext("%(what)s, at %(places)s", what=what, places=places)
+            case kinds.Strayed():
+                what = f"{self.counted(change.new, 1, new=True)} "
+                return self.gettext(
+                    "%(what)s moved, from %(old)s to %(new)s",
+                    what=what + self.threads(change.new, new=True),
+                    old=self.point(change.was),
+                    new=self.point(change.now),
+                )
+            case _:
+                assert_never(change)
+
+    def _along(self, points: Sequence[Point]) -> str:
+        first, *between, last = (self.point(at) for at in points)
+        if not between:
+            return self.gettext("from %(first)s to %(last)s", first=first, last=last)
+        if len(points) > MOST_POINTS:
+            return self.ngettext(
+                "from %(first)s over %(count)s point to %(last)s",
+                "from %(first)s over %(count)s points to %(last)s",
+                len(between),
+                first=first,
+                last=last,
+            )
+        return self.gettext(
+            "from %(first)s by %(between)s to %(last)s",
+            first=first,
+            between=", ".join(between),
+            last=last,
+        )
+
+    def worked(self, change: kinds.Stretch | kinds.Dotted, number: int) -> str:
+        """Return what became of a line, or of so many knots: `back stitch madder added`."""
+        index, new = change.new or change.old, bool(change.new)
+        entry = self.entry(index, new=new)
+        noun = trade.stitch(self.words, entry.parts[0], brief=True)
+        if entry.is_point:
+            noun = self.counted(index, number, new=new)
+        threads = self.threads(index, new=new)
+        if change.old and change.new:
+            return f"{noun} {self.change(self.threads(change.old, new=False), threads)}"
+        return self.added(f"{noun} {threads}") if new else self.removed(f"{noun} {threads}")
+
+    # --- key and thread ---
+
+    def key_change(self, change: kinds.KeyChange) -> str:
+        """Return what changed in one line of the key."""
+        many = self.ngettext("%(count)s stitch", "%(count)s stitches", change.number)
+        if not change.old:
+            now = self.in_key(change.new, new=True)
+            return self.gettext("new, %(what)s; %(stitches)s", what=now, stitches=many)
+        was = self.in_key(change.old, new=False)
+        if not change.new:
+            return self.gettext("no longer there, was %(what)s", what=was)
+        before = self.changes.old.entry(change.old)
+        after = self.changes.new.entry(change.new)
+        now = self.in_key(change.new, new=True)
+        told = []
+        if "symbol" in change.what:
+            told.append(self.gettext("now %(symbol)s", symbol=after.symbol))
+        if "stitch" in change.what:
+            told += [self.change(was, now), many]
+        elif "symbol" in change.what:
+            told.append(now)
+        if "note" in change.what:
+            notes = self.change(self.quoted(before.note), self.quoted(after.note))
+            told.append(self.gettext("note %(change)s", change=notes))
+        if "printed" in change.what:
+            chosen = self.gettext("chosen automatically")
+            shapes = self.change(before.printed or chosen, after.printed or chosen)
+            told.append(self.gettext("printed symbol %(change)s", change=shapes))
+        return self.semicolons(told)
+
+    def key_line(self, change: kinds.KeyChange) -> str:
+        """Return the same after the symbol or word that the line had, or has if it is new."""
+        worked = self.changes.old if change.old else self.changes.new
+        return f"{worked.entry(change.old or change.new).symbol}: {self.key_change(change)}"
+
+    def tally(self, change: kinds.Tally) -> str:
+        """Return what is to be bought of a thread, or how many beads, and what was before."""
+        thread = self.thread_in_full(change.thread)
+        if change.bought is None:
+            return self.colon(thread, self.change(*map(self.whole, change.stitches)))
+        was, now = change.bought
+        before, after = (self._put_ups(change, number) for number in change.bought)
+        if not now:
+            return self.gettext(
+                "%(thread)s: no longer needed, before %(before)s", thread=thread, before=before
+            )
+        if not was:
+            return self.gettext("%(thread)s: %(now)s, new", thread=thread, now=after)
+        return self.gettext(
+            "%(thread)s: %(now)s instead of %(before)s",
+            thread=thread,
+            now=after,
+            before=self.whole(was),
+        )
+
+    def _put_ups(self, change: kinds.Tally, number: int) -> str:
+        if change.bead:
+            return self.ngettext("%(count)s bead", "%(count)s beads", number)
+        if change.thread.put_up == trade.SKEIN:
+            return self.ngettext("%(count)s skein", "%(count)s skeins", number)
+        return f"{self.whole(number)} × {change.thread.put_up}"
+
+    # --- figures and words ---
+
+    def restated(self, change: kinds.Told) -> Restated:
+        """Return what is another text or figure, before and after."""
+        match change:
+            case kinds.Fact():
+                charts = self.changes.old, self.changes.new
+                figures = [self.plain(self._figure(worked, change.what)) for worked in charts]
+                return Restated(self.gettext(change.what), *figures)
+            case kinds.Noted():
+                return self._noted(change.old, change.new)
+            case kinds.Recoloured():
+                one = change.new or change.old
+                assert one is not None
+                what = self.gettext("colourway %(name)s", name=one.name)
+                return Restated(what, _as_written(change.old), _as_written(change.new))
+            case kinds.Lettered():
+                what = self.gettext("alphabet %(name)s", name=change.alphabet)
+                letters = self.ngettext(
+                    "letter drawn anew: %(letters)s",
+                    "letters drawn anew: %(letters)s",
+                    len(change.letters),
+                    letters=", ".join(change.letters),
+                )
+                return Restated(what, "", letters)
+            case kinds.Worded():
+                what = self.gettext(change.what, name=change.name)
+                return Restated(what, change.old, change.new)
+            case _:
+                assert_never(change)
+
+    def _noted(self, old: Note | None, new: Note | None) -> Restated:
+        note = new or old
+        assert note is not None
+        kind = self.gettext(_NOTES[note.kind])
+        if old and new and old.text == new.text:
+            return Restated(
+                self.gettext("%(what)s, place", what=kind), self._place(old), self._place(new)
+            )
+        texts = [each.text if each else "" for each in (old, new)]
+        return Restated(f"{kind} {self._place(note)}", *texts)
+
+    def _place(self, note: Note) -> str:
+        first, last = self.point((note.x0, note.y0)), self.point((note.x1, note.y1))
+        if first == last:
+            return self.gettext("at %(place)s", place=first)
+        return self.gettext("%(first)s to %(last)s", first=first, last=last)
+
+    def recoloured(self, change: kinds.Recoloured) -> str:
+        """Return what threads a colourway is worked in now, by the name that is printed."""
+        one = change.new or change.old
+        assert one is not None
+        what = self.gettext("colourway %(name)s", name=one.title or one.name)
+        before = self._colours(change.old, self.changes.old)
+        after = self._colours(change.new, self.changes.new)
+        symbols = [each for each in {**after, **before} if before.get(each) != after.get(each)]
+        told = self.semicolons(
+            [self.change(before.get(each, "?"), after.get(each, "?")) for each in symbols] or [""]
+        )
+        if change.old is None:
+            return self.gettext("%(what)s is new: %(text)s", what=what, text=told)
+        if change.new is None:
+            return self.gettext("%(what)s is left out", what=what)
+        return self.colon(what, told)
+
+    def _colours(self, colourway: Colourway | None, worked: WorkedChart) -> dict[str, str]:
+        """Return the threads of the key by its symbols, as they are in a colourway."""
+        new = worked is self.changes.new
+        colours = {
+            entry.symbol: self.threads(index, new=new)
+            for index, entry in enumerate(worked.design.key, 1)
+        }
+        for change in () if colourway is None else colourway.changes:
+            needles = [[each.thread for each in needle] for needle in change.needles]
+            colours[change.symbol] = " + ".join(
+                self.together([self.thread_in_full(thread) for thread in needle])
+                for needle in needles
+            )
+        return colours
+
+    def replaced(self, restated: Restated) -> str:
+        """Return something before and after: `fabric: linen 28 -> linen 32`."""
+        old, new = restated.old, restated.new
+        told = self.change(old, new) if old else new
+        if not new:
+            told = self.gettext("no longer %(what)s", what=old)
+        return self.colon(restated.what, told)
+
+    def reads(self, restated: Restated) -> str:
+        """Return a text as it reads now, for those who work by it."""
+        values = {"what": restated.what, "text": self.quoted(restated.new or restated.old)}
+        if not restated.new:
+            return self.gettext("%(what)s is left out: %(text)s", **values)
+        if not restated.old:
+            return self.gettext("%(what)s is new: %(text)s", **values)
+        return self.gettext("%(what)s reads: %(text)s", **values)
+
+    def _figure(self, worked: WorkedChart, what: kinds.Measure) -> str:
+        ground = worked.design.ground
+        match what:
+            case kinds.Measure.CHART:
+                columns, rows = self.whole(worked.width), self.whole(worked.height)
+                return self.gettext("%(columns)s × %(rows)s crosses", columns=columns, rows=rows)
+            case kinds.Measure.FABRIC:
+                return self._fabric(ground.fabric)
+            case kinds.Measure.COLOUR:
+                return f"{ground.colour} {ground.colour_name}".strip()
+            case kinds.Measure.STITCHED:
+                own = size(worked, ground.fabric)
+                return self.words.area(own.width, own.height)
+            case kinds.Measure.CUT:
+                own = size(worked, ground.fabric)
+                return self.words.cut(own.cut_width, own.cut_height)
+            case kinds.Measure.OTHERS:
+                return ", ".join(self._fabric(fabric) for fabric in ground.also)
+            case kinds.Measure.WORKING:
+                return self._working(worked.design.working)
+            case _:
+                assert_never(what)
+
+    def _fabric(self, fabric: Fabric) -> str:
+        """Return a fabric: as the source has it where signs are typed, else as the trade says."""
+        return fabric_words(fabric) if self.signs.typed else trade.fabric(self.words, fabric)
+
+    def _working(self, working: Working) -> str:
+        match working.method:
+            case Method.ROWS:
+                how = self.gettext("rows there and back")
+            case Method.EACH:
+                how = self.gettext("each cross finished")
+            case _:
+                assert_never(working.method)
+        cm = self.words.figures.cm
+        return self.gettext(
+            "%(how)s, needlefuls of %(needleful)s cm, tails of %(tail)s cm, carried up to "
+            "%(carry)s cm, %(reserve)s%% in reserve",
+            how=how,
+            needleful=cm(working.needleful),
+            tail=cm(working.tail),
+            carry=cm(working.carry),
+            reserve=round(100 * working.reserve),
+        )
+
+
+def _as_written(colourway: Colourway | None) -> str:
+    """Return a colourway as the source has it."""
+    if colourway is None:
+        return ""
+    lines = [
+        key_line(change.symbol, [Part(Kind.FULL, needle) for needle in change.needles])
+        for change in colourway.changes
+    ]
+    return f'"{colourway.title}": {"; ".join(lines)}'

@@ -1,0 +1,207 @@
+"""The table "Limits and safety" of grammar/notation.md is true, line by line.
+
+For each line: a source at the limit passes, one beyond it is refused with a finding. The figures
+are read from the table, so that it cannot say another one.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from linenleaf.flow import follow
+
+NOTATION = Path(__file__).resolve().parents[2] / "grammar" / "notation.md"
+HEAD = 'linen 1\n{book}fabric linen 32 over 2\n{cloth}key\n  m  #3f4a2c "wrack"\n{key}'
+HEAD += '  rope  #20242c "ink" back\n  eye  #aa3344 "madder" knot\n'
+BOOK = 'booklet "Limits"\n'
+SIGNS = [chr(each) for each in range(0x3400, 0x3400 + 600)]
+
+Files = dict[str, str]
+
+
+def limits() -> dict[str, list[int]]:
+    """The figures of each line of the table, by what it is about."""
+    text = NOTATION.read_text("utf-8").partition("| what | at most |")[2].partition("\n\n")[0]
+    rows = re.findall(r"^\| (?!what|-)(.+?) \| (.+?) \|$", text, re.MULTILINE)
+    return {what: [int(n.replace(",", "")) for n in re.findall(r"[\d,]*\d", most)]
+            for what, most in rows}  # fmt: skip
+
+
+def chart(
+    body: str = "|m.|\n|..|\n",
+    *,
+    book: str = "",
+    cloth: str = "",
+    key: str = "",
+    before: str = "",
+    size: str = "2 x 2",
+    after: str = "",
+    **files: str,
+) -> Files:
+    head = HEAD.format(book=BOOK + book if book else "", cloth=cloth, key=key)
+    return {"chart.linen": f"{head}{before}chart {size}\n{body}{after}", **files}
+
+
+def found(folder: Path, files: Files) -> set[str]:
+    """The names of the errors of a chart."""
+    for name, text in files.items():
+        (folder / name).write_text(text, "utf-8")
+    return {each.name for each in follow(folder / "chart.linen").findings if each.level == 0}
+
+
+def story(text: str) -> Files:
+    return chart(book="  story story.md\n", **{"story.md": text})
+
+
+def row(width: int) -> Files:
+    return chart("|" + "m" * width + "|\n", size=f"{width} x 1")
+
+
+def letters(height: int) -> Files:
+    first = "  T |m|\n" + "    |m|\n" * (height - 1)
+    return chart(before=f"alphabet tall height {height}\n" + first)
+
+
+def keys(cells: int, others: int = 0) -> Files:
+    # With `m`, `rope` and `eye`.
+    lines = "".join(f'  {s}  #{n:06x} "t {n}"\n' for n, s in enumerate(SIGNS[: cells - 1]))
+    lines += "".join(f'  back-{n}  #{n:06x} "b {n}" back\n' for n in range(others - 2))
+    return chart(key=lines)
+
+
+def stitches(parts: int) -> Files:
+    # Quarters in all corners, and one more that no cell has room for.
+    corners = ["top-left", "top-right", "bottom-left", "bottom-right", "top-left"]
+    joined = " + ".join(f'#11223{n} "q {n}" quarter {c}' for n, c in enumerate(corners[:parts]))
+    return chart(key=f"  x  {joined}\n")
+
+
+def blend(threads: int) -> Files:
+    return chart(key="  x  " + " with ".join(f'#11223{n} "b {n}"' for n in range(threads)) + "\n")
+
+
+def strands(many: int) -> Files:
+    return chart(key=f'  x  #112233 "x" {many} strands\n')
+
+
+def colourways(many: int) -> Files:
+    return chart(after="".join(f'colourway way-{n}\n m #00{n:04x} "w {n}"\n' for n in range(many)))
+
+
+def repeats(across: int) -> Files:
+    dots = f"dot x {across} by 100 at 0,0 step 1,1\n"
+    return chart(dots, before="motif dot 1 x 1\n|m|\n", size=f"{across} x 100")
+
+
+def copies(many: int) -> Files:
+    lines = "dot x 2000 by 5 at 0,0 step 1,1 replacing\n" * (many // 10_000)
+    lines += "dot at 0,0 replacing\n" * (many % 10_000)
+    return chart(lines, before="motif dot 1 x 1\n|m|\n", size="2000 x 5")
+
+
+def points(many: int) -> Files:
+    line = "line rope " + "0,0 1,1 " * 500 + "\n"
+    return chart(line * (many // 1000) + "knot eye 1,1\n" * (many % 1000))
+
+
+def threads(many: int) -> Files:
+    rows = "".join(f"{n},t {n},#aabbcc\n" for n in range(many))
+    return chart(before="range estuary from r.csv\n", **{"r.csv": "code,name,colour\n" + rows})
+
+
+def ranges(many: int, each: int = 1) -> Files:
+    files = {
+        f"r{n}.csv": "code,name,colour\n" + "".join(f"{c},t,#aabbcc\n" for c in range(each))
+        for n in range(many)
+    }
+    return chart(before="".join(f"range r{n:02} from r{n}.csv\n" for n in range(many)), **files)
+
+
+def sections(many: int, size: int = 1) -> Files:
+    lines = "".join(f'  section "S {n}" part.md\n' for n in range(many))
+    return chart(book=lines, **{"part.md": "a " * (size // 2)})
+
+
+def used(many: int, lines: int = 1, own: int = 0) -> Files:
+    files = {f"u{n}.linen": "linen 1\n" + "# x\n" * lines for n in range(many)}
+    lines_of_use = "".join(f"use u{n}.linen\n" for n in range(many))
+    return chart(before=lines_of_use + "# x\n" * own, **files)
+
+
+def deep(many: int) -> Files:
+    files = {f"u{n}.linen": f"linen 1\nuse u{n + 1}.linen\n" for n in range(many)}
+    files[f"u{many}.linen"] = "linen 1\n"
+    return chart(before="use u1.linen\n", **files)
+
+
+def fabrics(many: int) -> Files:
+    return chart(cloth="  also aida 14\n" * many)
+
+
+# What the table says: the line, which of its figures, a source with so many, and the finding.
+CASES: list[tuple[str, int, Callable[[int], Files], str]] = [
+    ("chart file", 2, lambda n: chart(after="# x\n" * (n - 9)), "too-many-lines"),
+    ("a line that is not a row", 0, lambda n: chart(f"line rope 0,0 1,1{' ' * (n - 18)}#\n"),
+        "line-too-long"),
+    ("a text", 0, lambda n: chart(after=f'note at 0,0 "{"a" * n}"\n'), "text-too-long"),
+    ("a name", 0, lambda n: chart(before=f"motif {'a' * n} 1 x 1\n|m|\n"), "name-too-long"),
+    ("chart, motif, row", 0, row, "absurd-number"),
+    ("chart, motif, row", 1, lambda n: chart("line rope 0,0 1,1\n", size=f"2000 x {-(-n // 2000)}"),
+        "too-many-crosses"),
+    ("height of letters", 0, letters, "absurd-number"),
+    ("key", 0, lambda n: keys(209, n - 209), "key-too-long"),
+    ("key", 1, keys, "too-many-symbols"),
+    ("key", 2, stitches, "too-many-parts"),
+    ("key", 3, blend, "blend-too-long"),
+    ("key", 4, strands, "absurd-number"),
+    ("colourways", 0, colourways, "too-many-of-a-kind"),
+    ("repeats of one placement", 0, lambda n: repeats(-(-n // 100)), "too-many-repeats"),
+    ("all that is placed", 0, copies, "too-many-copies"),
+    ("lines, knots and beads", 0, points, "too-many-points"),
+    ("thread range", 1, threads, "range-too-long"),
+    ("thread range", 3, ranges, "too-many-files"),
+    ("thread range", 4, lambda n: ranges(25, -(-n // 25)), "range-too-long"),
+    ("story or section", 0, lambda n: story("a" * 1024 * n), "file-too-large"),
+    ("story or section", 2, sections, "too-many-files"),
+    ("story and sections in all", 1, lambda n: story("|a|\n|-|\n" + "|a|\n" * (n - 1)),
+        "too-intricate"),
+    ("story and sections in all", 2, lambda n: story("*a* " * n), "too-intricate"),
+    ("`note` and the like", 0, lambda n: chart(after='note at 0,0 "a"\n' * n),
+        "too-many-of-a-kind"),
+    ("`revision`", 0, lambda n: chart(after='revision "1" "a"\n' * n), "too-many-of-a-kind"),
+    ("`expect`", 0, lambda n: chart(after="expect m 1\n" * n), "too-many-of-a-kind"),
+    ("`needs`", 0, lambda n: chart(book='  needs "a"\n' * n), "too-many-of-a-kind"),
+    ("other fabrics", 0, fabrics, "too-many-fabrics"),
+    ("files used", 0, used, "too-many-files"),
+    ("files used", 1, deep, "too-many-files"),
+    ("files used", 2, lambda n: used(3, 30_000, n - 90_015), "too-many-lines"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("what", "which", "source", "finding"), CASES, ids=[f"{c[0]} {c[1]}" for c in CASES]
+)
+def test_at_the_limit_and_beyond(
+    what: str,
+    which: int,
+    source: Callable[[int], Files],
+    finding: str,
+    tmp_path: Path,
+) -> None:
+    most = limits()[what][which]
+    assert found(tmp_path, source(most)) == set()
+    assert finding in found(tmp_path, source(most + 1))
+
+
+def test_every_line_of_the_table_is_looked_at() -> None:
+    # Looked at with strange pictures, with many charts, and with fabrics.
+    elsewhere = {
+        "picture",
+        "all pictures of a booklet",
+        "a folder that is named",
+        "fabric count",
+    }
+    assert limits().keys() - elsewhere == {case[0] for case in CASES}
