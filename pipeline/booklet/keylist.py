@@ -11,6 +11,7 @@ from ..count.count import Counts, EntryCount
 from ..count.thread import EntryUse, ThreadUse
 from ..stitches.kinds import STITCHES
 
+LONG = 1.5  # crosses; a stitch across one cross is 1.41 on square crosses
 SIDE_BY_SIDE = 3  # other colourways in one table
 
 
@@ -41,7 +42,9 @@ class ThreadLine:
 class KeyRow:
     """One line of the printed key. address: of the drawing of its symbol, line or knot.
 
-    count: stitches, or for a line its length in crosses.
+    count: stitches, or for a line its length in crosses. longest: crosses that its longest stitch
+    is long, where it is a line whose stitches are not all about one cross long. far: each stretch
+    of it is one stitch.
     """
 
     index: int
@@ -50,6 +53,8 @@ class KeyRow:
     threads: tuple[ThreadLine, ...]
     count: float
     note: str
+    longest: float = 0.0
+    far: bool = False
 
 
 @dataclass(frozen=True)
@@ -115,6 +120,8 @@ def key(
             _with_amounts(_stranded(each), each.index, taken),
             each.length if each.entry.is_line else each.number,
             each.entry.note,
+            each.longest if each.longest > LONG else 0.0,
+            STITCHES[each.entry.parts[0].kind].far,
         )
         for each in counts.entries
     ]

@@ -25,6 +25,7 @@ class EntryCount:
     stitches: back and straight stitches. length: of those, in sides of a cross of the chart.
     points: knots or beads. apart: of the pieces for which other strands are stated than those of
     the key line: the threads a cross spans, the strands, and how many crosses.
+    longest: the longest back or straight stitch, in sides of a cross of the chart.
     """
 
     index: int
@@ -35,6 +36,7 @@ class EntryCount:
     length: float
     points: int
     apart: tuple[tuple[int, int, int], ...] = ()
+    longest: float = 0.0
 
     @property
     def number(self) -> int:
@@ -119,10 +121,14 @@ def count(worked: WorkedChart) -> Counts:
             for index in np.flatnonzero(found):
                 other[index][piece.over] += int(found[index])
     stitched = worked.stitched
-    index_of = np.array([line.index for line in worked.lines], dtype=np.intp)[stitched.along.line]
+    line_index = np.array([line.index for line in worked.lines], dtype=np.intp)
+    index_of = line_index[stitched.along.line]
     stitches = np.zeros(many, dtype=np.int64)
     np.add.at(stitches, index_of, stitched.many)
     length = np.bincount(index_of, stitched.along.length, minlength=many)
+    longest = np.zeros(many)
+    ends, of = stitched.ends()
+    np.maximum.at(longest, line_index[of], np.hypot(*(ends[:, 1] - ends[:, 0]).T))
     points = Counter(knot.index for knot in worked.knots)
     entries = tuple(
         EntryCount(
@@ -134,6 +140,7 @@ def count(worked: WorkedChart) -> Counts:
             float(length[index]),
             points[index],
             tuple((*which, number) for which, number in sorted(apart[index].items())),
+            float(longest[index]),
         )
         for index, entry in enumerate(worked.design.key, 1)
     )

@@ -31,6 +31,7 @@ from linenleaf.compose.compose import compose
 from linenleaf.core.model import (
     Booklet,
     Fabric,
+    KeyEntry,
     Kind,
     Markdown,
     Method,
@@ -378,6 +379,24 @@ def test_strands_of_a_piece_stand_in_the_key_in_brackets_or_alone():
     both, alone = (row.threads for row in made.cells)
     assert [(each.strands, each.apart) for each in (*both, *alone)] == [(2, (1,)), (1, ())]
     assert made.apart == (1,)
+
+
+def test_the_key_says_of_lines_with_long_stitches_how_they_are_worked():
+    words = (
+        KeyEntry("seam", (part(INK, Kind.BACK),)),
+        KeyEntry("rigging", (part(INK, Kind.BACK),)),
+    )
+    stay = KeyEntry("stay", (part(INK, Kind.STRAIGHT),))
+    lines = (
+        line("seam", (0, 0), (4, 4)),
+        line("rigging", (0, 0), (2, 5)),
+        line("stay", (0, 0), (6, 8)),
+    )
+    chart, _ = compose(design((8, 8), *lines, key=(*words, stay)))
+    made = key(chart.design, count(chart), ())
+    # Over two threads the line to 2,5 meets its first hole after half of it, at 1,2.5.
+    told = [(each.longest, each.far) for each in made.lines]
+    assert told == [(0.0, False), (pytest.approx(np.hypot(1, 2.5)), False), (10.0, True)]
 
 
 def test_the_key_adds_up_to_the_skeins_of_the_shopping_list():
