@@ -12,6 +12,8 @@ from ..compose.needled import in_needle
 from ..compose.worked import Piece, WorkedChart, present
 from ..core.diagnostics import Hint, Level
 from ..core.model import Fabric, Note, Part
+from ..core.suggest import all_of
+from ..count.holes import pierced
 from ..stitches.kinds import MIDDLE, strokes
 from .checking import Check, Fault
 
@@ -106,6 +108,24 @@ def _key_strands(worked: WorkedChart) -> Iterator[Fault]:
             )
 
 
+def _no_hole(worked: WorkedChart) -> Iterator[Fault]:
+    ground = worked.design.ground
+    # Of an own fabric that is no block weave, `no-hole-in-the-middle` tells.
+    looked_at = ([ground.fabric] if ground.fabric.block else []) + list(ground.also)
+    lacking: dict[tuple[str, ...], list[Fabric]] = {}
+    for fabric in looked_at:
+        used = (worked.entry(index).symbol for index, _ in pierced(worked, fabric))
+        lacking.setdefault(tuple(dict.fromkeys(used)), []).append(fabric)
+    for symbols, fabrics in lacking.items():
+        if symbols:
+            yield Fault(
+                f"On {' and '.join(map(_fabric_name, fabrics))} there is no hole where "
+                f"{all_of(symbols)} {'begins or ends' if len(symbols) == 1 else 'begin or end'}.",
+                fabrics[0].span,
+                ("the booklet says to pierce it there with a sharp needle; or use other stitches",),
+            )
+
+
 def _to_the_middle(part: Part) -> bool:
     return any(MIDDLE in (each.up, each.down) for each in strokes(part))
 
@@ -150,6 +170,12 @@ CHECKS = (
         Level.HINT,
         "a piece over fewer threads that takes its strands from the key",
         _key_strands,
+    ),
+    Check(
+        "no-hole-here",
+        Level.HINT,
+        "a stitch, such as a knot on the edge of a block, for which a fabric has no hole",
+        _no_hole,
     ),
     Check(
         "no-hole-in-the-middle",

@@ -387,6 +387,30 @@ note at 5,2 "Over one."
 fabric linen 32 over 2
 """,
     ),
+    "no-hole-here": Case(
+        KEY
+        + LINES
+        + """
+  +  #a03a3a "madder" upright
+chart 3 x 1
+  |ms+|
+  knot eye 0.5,0.5
+  line rope 0,0 2,0
+fabric linen 28 over 2
+  also aida 14, linen 32 over 2, aida 16
+""",
+        "On aida 14 and aida 16 there is no hole where `eye` and `+` begin or end.",
+        KEY
+        + LINES
+        + """
+chart 3 x 1
+  |msm|
+  knot eye 1,1
+  line rope 0,0 2,0
+fabric aida 14
+  also linen 32 over 2
+""",
+    ),
     "no-hole-in-the-middle": Case(
         KEY
         + """
@@ -401,7 +425,7 @@ fabric linen 18 over 1
   ^  #a03a3a "madder" quarter top-left
 chart 3 x 1
   |ms^|
-fabric aida 14
+fabric linen 28 over 2
 """,
     ),
     "unused-symbol": Case(

@@ -81,9 +81,11 @@ def test_a_quarter_cross_over_two_has_its_hole_in_the_middle(folder):
 
 def test_lines_through_the_middle_of_a_block_are_told_apart(folder):
     text = KEY + LINES + "fabric aida 14\nchart 2 x 1\n  |ms|\n  knot eye 1,1\n  line rope "
-    assert found_in(text + "0,0 0.5,0.5 1,0\n", folder) == ()
-    found = found_in(text + "0,0 0.5,0.5 0,0\n", folder)
-    assert [each.name for each in found] == ["doubled-line"]
+    apart, same = (
+        {each.name for each in found_in(f"{text}0,0 0.5,0.5 {end}\n", folder)}
+        for end in ("1,0", "0,0")
+    )
+    assert (apart, same) == ({"no-hole-here"}, {"no-hole-here", "doubled-line"})
 
 
 def test_every_symmetry_that_can_be_stated_is_checked():
