@@ -52,7 +52,7 @@ class Shot:
 
 @dataclass(frozen=True)
 class Place:
-    """One numbered note. number: as printed on the chart.
+    """One numbered note. number: as printed on the chart. area: in crosses, that it means.
 
     shots: its pictures; a wide detail is divided. pages: the chart pages it is on. fine: crosses
     smaller than the chart's own lie here, and the pictures are details to work from. beside:
@@ -66,12 +66,8 @@ class Place:
     pages: tuple[int, ...]
     fine: bool
     beside: bool
-    small: tuple[tuple[int, int | None], ...] = ()
-
-    @property
-    def point(self) -> bool:
-        """Whether the note speaks of a point, not of an area."""
-        return self.note.x0 == self.note.x1 and self.note.y0 == self.note.y1
+    small: tuple[tuple[int, int | None], ...]
+    area: Area
 
 
 @dataclass(frozen=True)
@@ -126,7 +122,7 @@ def _place(
     beside = parts == 1 and (not fine or width - shots[0].width >= WORDS)
     pages = _pages(note, pagination.pages)
     small = dict.fromkeys((each.over, each.strands) for each in _small(worked, area) if fine)
-    return Place(number, note, shots, pages, fine, beside, tuple(small))
+    return Place(number, note, shots, pages, fine, beside, tuple(small), area)
 
 
 def _shot(

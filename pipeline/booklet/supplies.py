@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ..compose.worked import WorkedChart
 from ..core.model import Fabric, Kind
@@ -44,6 +44,7 @@ class SizeRow:
 
     strands: in the needle for most crosses. uses: what each thread takes on this fabric. pieces:
     whether all pieces can be worked on it. pierced: kinds of stitch for which it has no hole.
+    differing: what is bought in another number than for the fabric of the model.
     """
 
     size: Size
@@ -51,6 +52,17 @@ class SizeRow:
     uses: tuple[ThreadUse, ...]
     pieces: bool
     pierced: frozenset[Kind]
+    differing: tuple[ThreadUse, ...] = ()
+
+    @property
+    def bought(self) -> tuple[tuple[str, int], ...]:
+        """What is bought in another number, in words, so that fabrics alike are told together."""
+        return tuple((each.thread.label, each.buy) for each in self.differing)
+
+    @property
+    def needle(self) -> int:
+        """The size of tapestry needle that suits the fabric."""
+        return needle_size(self.size.fabric)
 
     @property
     def skeins(self) -> int:
@@ -97,7 +109,11 @@ def size_rows(worked: WorkedChart, uses: tuple[ThreadUse, ...]) -> tuple[SizeRow
     own, *others = fabrics(worked)
     strands = main_strands(worked) or usual_strands(own)
     rows = [_size_row(worked, own, strands, uses)]
-    rows.extend(size_row(worked, fabric, strands_on(worked, fabric)) for fabric in others)
+    bought = {each.thread: each.buy for each in uses}
+    for fabric in others:
+        row = size_row(worked, fabric, strands_on(worked, fabric))
+        differing = tuple(each for each in row.uses if each.buy != bought.get(each.thread))
+        rows.append(replace(row, differing=differing))
     return tuple(rows)
 
 

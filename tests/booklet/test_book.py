@@ -350,7 +350,7 @@ def test_notes_stand_by_kind_with_their_numbers_and_charts(words):
         )
     ]
     assert at == sorted(at)
-    assert "Where column 20.5 meets row 10.5, on chart 1" in notes
+    assert "In column 21, in row 11, on chart 1" in notes
 
 
 def test_cautions_rights_and_editions_close_the_booklet(words):
