@@ -31,6 +31,7 @@ from linenleaf.compose.compose import compose
 from linenleaf.core.model import (
     Booklet,
     Fabric,
+    Ground,
     KeyEntry,
     Kind,
     Markdown,
@@ -359,6 +360,20 @@ def test_the_size_table_marks_fabrics_on_which_a_piece_cannot_be_worked():
     assert [row.pieces for row in rows] == [True, True, False]
     # 10 crosses at 14 to the inch, by hand.
     assert rows[1].size.width == pytest.approx(10 / 14 * 25.4)
+
+
+def test_a_fabric_without_holes_for_a_stitch_is_marked_with_the_needle_it_takes():
+    ground = Ground(
+        Fabric("linen", 32, 32, 2),
+        also=(Fabric("aida", 14, 14, 1, True), Fabric("linen", 40, 40, 2)),
+    )
+    upright = cell("+", part(SEDGE, Kind.UPRIGHT))
+    chart = full(2, 2, key=(cell("m", part(MADDER)), upright))
+    chart = replace(chart, design=replace(chart.design, ground=ground))
+    grid = np.array([[1, 2], [1, 1]], dtype=np.uint16)
+    rows = size_rows(replace(chart, grid=grid), estimate(chart, ground.fabric))
+    assert [row.pierced for row in rows] == [set(), {Kind.UPRIGHT}, set()]
+    assert [row.needle for row in rows] == [26, 24, 28]
 
 
 def test_the_key_tells_each_thread_once_in_a_line():
