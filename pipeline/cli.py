@@ -13,7 +13,7 @@ from typing import Any
 import click
 
 from . import __version__
-from .core.keptclasses import kept_classes
+from .core.system import MissingLibrary
 from .terminal import plain_usage
 
 # What each command does, so that the list of commands is shown without loading any of them.
@@ -32,6 +32,7 @@ COMMANDS = {
     "editor": "Serve a text editor: findings while typing, hover, completion, tidying.",
 }
 INTERRUPTED = 130  # exit status: 128 and the number of the signal, as shells have it
+MISUSE = 2  # exit status: the command cannot be carried out
 STAYING = {"watch", "editor"}  # until they are told to end
 
 
@@ -60,13 +61,6 @@ class Commands(click.Group):
         reference = files("linenleaf.grammar") / "notation.md"
         formatter.write(f"\nEvery statement of a chart is explained in\n  {reference}\n")
 
-    def resolve_command(
-        self, ctx: click.Context, args: list[str]
-    ) -> tuple[str | None, click.Command | None, list[str]]:
-        """Load the command that is to be carried out."""
-        ctx.with_resource(kept_classes())
-        return super().resolve_command(ctx, args)
-
     def make_context(
         self,
         info_name: str | None,
@@ -79,10 +73,16 @@ class Commands(click.Group):
             return super().make_context(info_name, args, parent, **extra)
 
     def invoke(self, ctx: click.Context) -> Any:
-        """Carry out a command; what interrupts it goes on to whoever called."""
+        """Carry out a command; what interrupts it goes on to whoever called.
+
+        Where the system lacks a library, say so and leave.
+        """
         with plain_usage():
             try:
                 return super().invoke(ctx)
+            except MissingLibrary as reason:
+                click.echo(f"linenleaf: {reason}", err=True)
+                ctx.exit(MISUSE)
             except KeyboardInterrupt:
                 ctx.exit(INTERRUPTED)
 

@@ -5,23 +5,10 @@ Whatever a template prints is escaped; a name it does not know is a fault and ra
 
 from __future__ import annotations
 
-from contextlib import suppress
 from importlib.resources import files
-from pathlib import Path
 from typing import Any
-from zlib import crc32
 
-from jinja2 import (
-    BytecodeCache,
-    Environment,
-    FileSystemBytecodeCache,
-    FunctionLoader,
-    StrictUndefined,
-    compiler,
-    nodes,
-)
-from jinja2.bccache import Bucket
-from linenleaf.core.cachefolder import cache_folder
+from jinja2 import Environment, FunctionLoader, StrictUndefined
 from markupsafe import Markup
 
 
@@ -48,46 +35,16 @@ def css_text(text: str) -> str:
     )
 
 
-class _Environment(Environment):
-    """Reads the tags for fixed words only when a template is compiled, which is seldom.
-
-    They take a hundredth of a second to load. What the words become is said by the environment
-    of each language (`pipeline/i18n/filling.py`).
-    """
-
-    def _parse(self, source: str, name: str | None, filename: str | None) -> nodes.Template:
-        if not self.extensions:
-            self.add_extension("jinja2.ext.i18n")
-            self.newstyle_gettext = True
-        return super()._parse(source, name, filename)
-
-
-class _Kept(FileSystemBytecodeCache):
-    """Compiled templates kept from run to run, by their text; none is kept on a full disk."""
-
-    def dump_bytecode(self, bucket: Bucket) -> None:
-        with suppress(OSError):
-            super().dump_bytecode(bucket)
-
-
-def _kept() -> BytecodeCache | None:
-    folder = cache_folder()
-    if folder is None:
-        return None
-    # Another jinja2 may compile otherwise.
-    made_by = crc32(Path(compiler.__file__).read_bytes())
-    return _Kept(str(folder), f"template-{made_by:08x}-%s")
-
-
-ENVIRONMENT = _Environment(
+ENVIRONMENT = Environment(
     loader=FunctionLoader(text),
     autoescape=True,
     undefined=StrictUndefined,
     trim_blocks=True,
     lstrip_blocks=True,
     keep_trailing_newline=False,
-    bytecode_cache=_kept(),
+    extensions=["jinja2.ext.i18n"],
 )
+ENVIRONMENT.install_null_translations(newstyle=True)  # type: ignore[attr-defined]
 ENVIRONMENT.filters["number"] = number
 ENVIRONMENT.filters["css_text"] = css_text
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import atexit
 import os
 import shutil
 import subprocess
@@ -21,48 +22,44 @@ from tests.booklets import Booklet, bound
 from tests.patience import PATIENCE
 
 EXAMPLES = Path(__file__).resolve().parent.parent / "examples"
+PLACE = Path(tempfile.mkdtemp(prefix="linenleaf-tests-"))
+# Asked before `multiprocessing` asks the like, so it is taken away after what that keeps in it.
+atexit.register(shutil.rmtree, PLACE, ignore_errors=True)
 
 # A machine that is busy with something else is no fault of what is tested.
 settings.register_profile("untimed", deadline=None)
 settings.load_profile("untimed")
 
-PLACE = pytest.StashKey[Path]()
+# Of Python and of the renderer, which take them away when the process of the tests ends.
+NOT_YET_GONE = ("pytest-of-", "pymp-", "weasyprint-")
 
 
 @pytest.hookimpl(tryfirst=True)
-def pytest_configure(config: pytest.Config) -> None:
+def pytest_configure() -> None:
     """Give the run a temporary folder of its own, which its processes are told of too."""
-    config.stash[PLACE] = place = Path(tempfile.mkdtemp(prefix="linenleaf-tests-"))
-    os.environ["TMPDIR"] = str(place)
+    os.environ["TMPDIR"] = str(PLACE)
     tempfile.tempdir = None  # so that it is asked for anew
 
 
 def pytest_sessionfinish(session: pytest.Session) -> None:
     """Fail when a process of ours left anything in the temporary folder."""
-    left = _left(session.config)
+    left = _left()
     if left and session.exitstatus == pytest.ExitCode.OK:
         session.exitstatus = pytest.ExitCode.TESTS_FAILED
 
 
-def pytest_terminal_summary(
-    terminalreporter: pytest.TerminalReporter, config: pytest.Config
-) -> None:
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
     """Tell what was left."""
-    left = _left(config)
+    left = _left()
     if left:
         terminalreporter.section("left in the temporary folder", red=True)
         terminalreporter.line("\n".join(left))
 
 
-def pytest_unconfigure(config: pytest.Config) -> None:
-    """Take the folder away."""
-    shutil.rmtree(config.stash[PLACE], ignore_errors=True)
-
-
-def _left(config: pytest.Config) -> list[str]:
-    """Return the names of what is left, but for pytest's own folder and the renderer's."""
-    names = (each.name for each in config.stash[PLACE].iterdir())
-    return sorted(each for each in names if not each.startswith(("pytest-of-", "weasyprint-")))
+def _left() -> list[str]:
+    """Return the names of what is left."""
+    names = (each.name for each in PLACE.iterdir())
+    return sorted(each for each in names if not each.startswith(NOT_YET_GONE))
 
 
 @pytest.fixture(scope="session")

@@ -3,18 +3,10 @@
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.core.diagnostics import (
-    Hint,
-    as_json,
-    error,
-    has_errors,
-    hint,
-    in_order,
-    render,
-    summary,
-    warning,
-)
+from linenleaf.core.diagnostics import Hint, as_json, has_errors, in_order, render, summary
 from linenleaf.core.source import Source
+
+from tests.made_up import error, hint, warning
 
 SOURCE = Source("reed.linen", "linen 1\n\nmotif reed 3 x 2\n  |.s.|\n\t|ss|\n")
 

@@ -6,11 +6,9 @@ that has the motifs, letters and key lines it speaks of. One marked `csv` is a t
 
 from __future__ import annotations
 
-import ast
 import re
 from pathlib import Path
 
-import linenleaf
 import pytest
 from linenleaf.compose.compose import compose
 from linenleaf.core import files, jpeg, raster
@@ -127,34 +125,6 @@ def test_every_word_of_the_grammar_is_in_the_reference():
     told = re.sub(r"<!-- index.*end of the index -->", "", REFERENCE, flags=re.DOTALL)
     missing = [word for word in words if not re.search(rf"(?<![\w-]){word}(?![\w-])", told)]
     assert not missing
-
-
-def findings_of_reading() -> set[str]:
-    """The names of all findings that the modules of reading can give, from their source."""
-    names = set()
-    package = Path(linenleaf.__file__).parent
-    rooms = ("core", "syntax", "resolve")
-    for path in [path for room in rooms for path in (package / room).glob("*.py")]:
-        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
-            if (
-                isinstance(node, ast.Call)
-                and isinstance(node.func, ast.Name)
-                and node.func.id in {"error", "warning", "hint"}
-            ):
-                for each in ast.walk(node.args[0]):
-                    if isinstance(each, ast.Constant) and "-" in str(each.value).strip("-"):
-                        names.add(str(each.value))
-    names |= {f"missing-{word}" for word in ("fabric", "key", "chart")}
-    return names | {f"duplicate-{word}" for word in ("range", "motif", "alphabet", "colourway")}
-
-
-def test_the_reference_lists_every_finding_of_reading_and_no_other():
-    listed = set(
-        re.findall(
-            r"`([a-z]+(?:-[a-z0-9]+)+)`", REFERENCE.partition("## What the findings mean")[2]
-        )
-    )
-    assert listed == findings_of_reading()
 
 
 @pytest.mark.parametrize(

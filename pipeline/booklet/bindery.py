@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..chart.options import Fold
-from ..core.diagnostics import Diagnostic, hint
+from ..core.diagnostics import Diagnostic, finding
 from ..core.source import Span
 from ..pdf.folding import blanks, creep
 
@@ -13,7 +13,7 @@ MOST_SHEETS = 15  # that fold well as one pile; common practice, no single sourc
 
 def undated(span: Span | None, epoch: str) -> Diagnostic:
     """Return the finding for a printer's PDF without a date; epoch: the variable that sets one."""
-    return hint(
+    return finding(
         "no-date",
         "A PDF for a printer has to be dated; this one says 1 January 1970.",
         span,
@@ -25,7 +25,7 @@ def not_in_fours(span: Span | None, pages: int) -> tuple[Diagnostic, ...]:
     """Return the finding for a printer's PDF whose pages do not fill folded sheets."""
     if not blanks(pages):
         return ()
-    found = hint(
+    found = finding(
         "not-in-fours",
         f"A stapled booklet has a multiple of four pages; this one has {pages}.",
         span,
@@ -50,7 +50,7 @@ def folded(span: Span | None, fold: Fold, pages: int) -> Diagnostic:
             f"More than some {MOST_SHEETS} sheets do not fold well as one pile; leave --fold out "
             "and bind the pages in another way."
         )
-    return hint(
+    return finding(
         "folded",
         f"{pages + blank} pages on {sheets} sheet{'s' if sheets != 1 else ''} of "
         f"{fold.name.title()}; {rest}.",

@@ -6,23 +6,28 @@ import os
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
-from functools import partial
+from functools import cache, partial
 from pathlib import Path
+from xml.etree.ElementTree import fromstring
 
 from ..chart.options import Ink, Options
 from ..compose.colourway import recolour
 from ..compose.worked import WorkedChart
-from ..core.diagnostics import Diagnostic, Diagnostics, Level, error
+from ..core.diagnostics import Diagnostic, Diagnostics, finding
 from ..core.model import Booklet, Design
+from ..core.system import INSTALL, SUBSETTER
 from ..count.count import count
 from ..count.thread import estimate
 from ..i18n.filling import fill
 from ..i18n.wording import Wording, wording
-from ..pdf.document import Later, Press, Sheet
+from ..pdf.document import Apart, Later, Press, Printed, Sheet
 from ..pdf.enclosed import enclosed
+from ..pdf.leafpages import LeafPages
+from ..pdf.pixels import Pixels
 from ..pdf.pressroom import press_here
 from ..pdf.printprofile import PrintProfile, srgb
 from ..pdf.stylesheets import stylesheet
+from ..pdf.typecase import needed
 from ..pdf.variants import BLEED, MARKS, NO_DATE, Said, Variant, in_one_ink
 from .bindery import folded, not_in_fours, undated
 from .colourways import Way, way_pictures, ways
@@ -45,7 +50,7 @@ Progress = Callable[[str, int, int], None]
 
 WHOLE = "whole:"
 # Classes of what always begins a page, whatever went before.
-OPENING = r"part|leaf form-\d+"
+OPENING = "part|type-case"
 LAST_SECOND = 253_402_300_799  # of the year 9999
 EPOCH = "SOURCE_DATE_EPOCH"  # seconds; reproducible-builds.org/specs/source-date-epoch
 MAP_HEAD = 4.5  # mm above the page map for each point of the text
@@ -86,11 +91,6 @@ class Book:
     map: PageMap
     leaves: tuple[Leaf, ...]
     editions: tuple[Edition, ...]
-
-    @property
-    def forms(self) -> tuple[Leaf, ...]:
-        """One chart page of each form."""
-        return tuple({leaf.form: leaf for leaf in self.leaves}.values())
 
 
 @dataclass(frozen=True)
@@ -142,13 +142,17 @@ def bind(
     pictures = _counted(
         {
             **later,
-            WHOLE: partial(_whole, worked, options.ink),
             **({} if alone else way_pictures(worked)),
         },
         lambda done, of: tell("pictures", done, of),
     )
     if ahead is not None:
         ahead(pictures)
+
+    @cache
+    def whole() -> tuple[bytes, str]:
+        return whole_picture(worked, options.ink), "image/png"
+
     counts = count(worked)
     uses = estimate(worked, worked.design.ground.fabric)
     used = [each.index for each in counts.entries]
@@ -207,14 +211,15 @@ def bind(
         Drawn(book.leaves, book.layout, book.places, book.map, book.how),
         lambda done, of: tell("charts", done, of),
     )
-    html = with_breaks(filled("booklet.html.j2", book=book))
-    base, style = _styles(filled, book, options)
+    svgs = _leaf_pages(filled, book, options)
+    html = with_breaks(filled("booklet.html.j2", book=book, phrases=needed(map(fromstring, svgs))))
+    base, style = _styles(filled, book, options, len(svgs))
     sheet = Sheet(
         html,
         style,
         worked.design.folder,
         prints.files,
-        drawn.words,
+        {},
         {0: words.gettext("Cover")},
         Variant(
             options.purpose,
@@ -224,9 +229,10 @@ def bind(
             options.fold,
             _said(words),
         ),
-        {**pictures, **drawn.later},
+        {**pictures, WHOLE: Later(whole), **drawn.later},
         base,
         OPENING,
+        Apart(f"chart-{book.leaves[0].page.number}", len(svgs)),
     )
     pages = 0
 
@@ -235,15 +241,31 @@ def bind(
         pages = max(pages, number)
         tell("pages", pages, 0)
 
-    made = press(sheet, count_page, drawn.finisher, meanwhile)
+    def finisher() -> LeafPages:
+        shown, font = drawn.finished()
+        return LeafPages(svgs, {**shown, WHOLE: Pixels(*whole())}, font, sheet.variant.linked)
+
+    made = press(sheet, count_page, finisher, meanwhile)
     tell("pages", made.pages, made.pages)
+    findings += _afterwards(worked, options, made)
+    return Bound(made.data, made.pages), tuple(findings)
+
+
+def _afterwards(worked: WorkedChart, options: Options, made: Printed) -> Diagnostics:
+    """Return what there is to say of a booklet that is made."""
     span = worked.design.booklet.span
-    findings += [Diagnostic("layout", Level.WARNING, words, span) for _, words in made.remarks]
-    if printed:
+    findings = [lacking(each) for each in made.lacking]
+    findings += [
+        finding(
+            "layout", words, span, "look at the page; a shorter text or another paper mostly helps"
+        )
+        for _, words in made.remarks
+    ]
+    if options.purpose.printed:
         findings += not_in_fours(span, made.pages)
     if options.fold is not None:
         findings.append(folded(span, options.fold, made.pages))
-    return Bound(made.data, made.pages), tuple(findings)
+    return tuple(findings)
 
 
 def _silent(_what: str, _done: int, _of: int) -> None:
@@ -267,17 +289,30 @@ def _counted(
     return {address: Later(partial(made, make)) for address, make in pictures.items()}
 
 
-def _whole(worked: WorkedChart, ink: Ink) -> tuple[bytes, str]:
-    return whole_picture(worked, ink), "image/png"
+def _leaf_pages(filled: Callable[..., str], book: Book, options: Options) -> tuple[str, ...]:
+    """Return each printed page of charts as SVG."""
+    shared = book.layout.shared
+    starts = range(0, len(book.leaves), shared)
+    made = (
+        filled("leaf.svg.j2", book=book, leaves=book.leaves[start : start + shared])
+        for start in starts
+    )
+    return tuple(map(in_one_ink, made) if options.purpose.printed else made)
 
 
-def _styles(filled: Callable[..., str], book: Book, options: Options) -> tuple[str, ...]:
-    """Return the style sheet that all booklets have, and that of this one."""
+def _styles(
+    filled: Callable[..., str], book: Book, options: Options, pages: int
+) -> tuple[str, ...]:
+    """Return the style sheet that all booklets have, and that of this one.
+
+    pages: printed pages of charts.
+    """
     own = filled(
         "paper.css.j2",
         setting=book.setting,
         layout=book.layout,
         book=book,
+        pages=pages,
         purpose=options.purpose,
         marks=MARKS,
         heading_width=heading_width,
@@ -325,7 +360,7 @@ def file_date(day: date | None) -> str | None:
 
 def no_date() -> Diagnostic:
     """Return the finding for an environment that states what is no date."""
-    return error(
+    return finding(
         "bad-epoch",
         f"The environment's {EPOCH} is no number of seconds since 1970.",
         None,
@@ -333,8 +368,13 @@ def no_date() -> Diagnostic:
     )
 
 
+def lacking(sentence: str) -> Diagnostic:
+    """Return the finding for what this computer lacks, which is no fault of the chart."""
+    return finding("lacking-library", sentence, None, f"{INSTALL} {SUBSETTER}")
+
+
 def _no_room(worked: WorkedChart, options: Options) -> Diagnostic:
-    return error(
+    return finding(
         "no-room",
         f"No chart cell fits on {options.paper.name.title()} paper beside the key.",
         worked.design.chart.span,

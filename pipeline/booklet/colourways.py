@@ -11,6 +11,7 @@ from ..compose.worked import WorkedChart
 from ..core.model import MM_PER_INCH
 from ..count.count import BeadCount, count
 from ..count.thread import ThreadUse, estimate_in
+from ..i18n.trade import SKEIN
 
 WAY = "way:"
 ROOM = 62.0, 96.0  # mm, for each picture
@@ -33,6 +34,11 @@ class Way:
     def buy(self) -> int:
         """Whole put-ups of all threads."""
         return sum(each.buy for each in self.threads)
+
+    @property
+    def skeins_alone(self) -> bool:
+        """Whether all threads are sold in skeins."""
+        return all(each.thread.put_up == SKEIN for each in self.threads)
 
 
 def ways(worked: WorkedChart) -> tuple[Way, ...]:

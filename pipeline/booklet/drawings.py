@@ -7,18 +7,18 @@ how large each drawing will be.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache, partial
 from typing import TYPE_CHECKING, Protocol
 
 from linenleaf.templates import number
 
+from ..chart.embedded import EmbeddedFont
 from ..chart.options import Ink
 from ..chart.plotted import Plot
 from ..compose.worked import WorkedChart
-from ..pdf.document import Finisher, Later
-from ..pdf.shortkey import SMALL, Labels, Rows
+from ..pdf.document import Later
 from .howto import HowTo
 from .keylist import address
 from .layout import Layout
@@ -26,7 +26,6 @@ from .leaves import Leaf
 from .maps import PageMap
 from .places import Place, Places, Shot, numbered
 from .samplesize import sample_size
-from .shortkeys import LINE, ShortKey
 
 if TYPE_CHECKING:
     from .studio import Studio
@@ -54,14 +53,14 @@ class Fill(Protocol):
 
 @dataclass(frozen=True)
 class Drawings:
-    """All drawings by address: words that are at hand, and what is drawn later.
+    """What is drawn later: for the pages that the renderer sets, by address, and the chart pages.
 
-    finisher: gives what puts the font of all drawings into the PDF (see `sheet.Press`).
+    finished: draws the chart pages; gives them, and what else stands on them, by address, and the
+    font of all drawings.
     """
 
-    words: Mapping[str, Labels]
     later: Mapping[str, Later]
-    finisher: Callable[[], Finisher]
+    finished: Callable[[], tuple[Mapping[str, Plot], EmbeddedFont]]
 
 
 def drawings(
@@ -80,16 +79,10 @@ def drawings(
 
         return Studio(worked, ink, numbered(drawn.places), scale)
 
-    words = {
-        each.labels: short_key_labels(each.columns, each.short, scale) for each in drawn.leaves
-    }
     later: dict[str, Later] = {}
     for index in drawn.layout.codes:
         size = sample_size(worked.entry(index))
         later[address(index)] = _sized(partial(_sample, studio, index), size, scale)
-    for leaf in drawn.leaves:
-        size = words[leaf.labels].width, words[leaf.labels].height
-        later[leaf.symbols] = _sized(partial(_symbols, studio, leaf, scale), size, scale)
     for group in drawn.places:
         for place in group.places:
             for shot in place.shots:
@@ -103,30 +96,20 @@ def drawings(
         for name in diagram.drawings:
             svg = fill(f"stitches/{name}.svg.j2", over=fabric.over, block=fabric.block)
             later[f"stitch:{name}"] = _sized(partial(_plot, studio, svg), _view(svg), scale)
-    pages = _Pages(studio, drawn, progress)
-    later.update((leaf.address, Later(partial(pages.draw, leaf))) for leaf in drawn.leaves)
-    return Drawings(words, later, lambda: studio().font.finish)
+
+    def finished() -> tuple[Mapping[str, Plot], EmbeddedFont]:
+        shown = {address(index): studio().sample(index) for index in drawn.layout.codes}
+        count = len(drawn.leaves)
+        for done, leaf in enumerate(drawn.leaves):
+            progress(done, count)
+            shown[leaf.address] = studio().page(leaf.page, drawn.layout.pagination)
+        progress(count, count)
+        return shown, studio().font
+
+    return Drawings(later, finished)
 
 
 _Open = Callable[[], "Studio"]
-
-
-class _Pages:
-    """Draws the chart pages and tells how many are done."""
-
-    def __init__(self, studio: _Open, drawn: Drawn, progress: Callable[[int, int], None]) -> None:
-        self._studio = studio
-        self._drawn = drawn
-        self._progress = progress
-        self._done = 0
-
-    def draw(self, leaf: Leaf) -> Plot:
-        count = len(self._drawn.leaves)
-        self._progress(self._done, count)
-        made = self._studio().page(leaf.page, self._drawn.layout.pagination)
-        self._done += 1
-        self._progress(self._done, count)
-        return made
 
 
 def _sized(make: Callable[[], object], size: tuple[float, float], scale: float) -> Later:
@@ -146,36 +129,6 @@ def _view(svg: str) -> tuple[float, float]:
     found = _VIEW.search(svg)
     assert found is not None
     return float(found[1]), float(found[2])
-
-
-def _symbols(studio: _Open, leaf: Leaf, scale: float) -> Rows:
-    """Return the symbols of a short key, each at the beginning of its entry."""
-    placed = tuple(
-        (studio().sample(index), across * leaf.short.item, down * LINE + (LINE - SMALL) / 2)
-        for across, column in enumerate(leaf.columns)
-        for down, index in enumerate(column)
-    )
-    return Rows(*_extent(leaf.columns, leaf.short), scale, placed)
-
-
-def short_key_labels(columns: Sequence[Sequence[int]], short: ShortKey, scale: float) -> Labels:
-    """Return the words of a short key, column by column, each beside its symbol."""
-    placed = tuple(
-        (
-            short.labels[index],
-            round((across * short.item + short.symbol) * scale, 3) / scale,
-            down * LINE,
-        )
-        for across, column in enumerate(columns)
-        for down, index in enumerate(column)
-    )
-    return Labels(*_extent(columns, short), scale, placed)
-
-
-def _extent(columns: Sequence[Sequence[int]], short: ShortKey) -> tuple[float, float]:
-    """Return width and height of a short key."""
-    longest = max((len(column) for column in columns), default=1)
-    return max(1, len(columns)) * short.item, longest * LINE
 
 
 def _excerpt(studio: _Open, place: Place, shot: Shot) -> Plot:

@@ -6,32 +6,49 @@ Lengths are those of `layout`.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from ..chart.edges import margins
 from ..chart.paginate import Page
 from ..compose.worked import WorkedChart
+from .keylist import address
 from .layout import GAP, HEAD, MAP_GAP, Layout
 from .neighbours import JOIN, Arrow, arrows
-from .shortkeys import ShortKey, entries_on, in_columns, short_key
+from .samplesize import sample_size
+from .shortkeys import LINE, ShortKey, entries_on, in_columns, short_key
+
+SMALL, WIDEST = 3.7, 6.4  # height and most width of a drawing in a short key
+
+
+@dataclass(frozen=True)
+class Shown:
+    """A line of the key in a short key, from the corner of that.
+
+    address: of its drawing; x, y, width, height: where this stands. words_x, line_y: where its
+    words begin, and the top of their line.
+    """
+
+    address: str
+    x: float
+    y: float
+    width: float
+    height: float
+    words: str
+    words_x: float
+    line_y: float
 
 
 @dataclass(frozen=True)
 class Leaf:
     """One chart page.
 
-    address: of its drawing. symbols, labels: of the drawings of its short key. x, y, width,
-    height: of the drawing. entries: the key lines met on this page. short: how its short key is
-    set; columns: the entries of each column of it from top to bottom; foot_y: where it begins.
-    form: a number for pages on which everything but `here` stands at the same places.
+    address: of its drawing. x, y, width, height: of the drawing. entries: the key lines met on
+    this page. short: how its short key is set; shown: what stands in it; foot_y: where it begins.
     here_x, here_y, here_width, here_height: the frame on the small map.
     """
 
     page: Page
-    form: int
     address: str
-    symbols: str
-    labels: str
     x: float
     y: float
     width: float
@@ -39,7 +56,7 @@ class Leaf:
     arrows: tuple[Arrow, ...]
     entries: tuple[int, ...]
     short: ShortKey
-    columns: tuple[tuple[int, ...], ...]
+    shown: tuple[Shown, ...]
     foot_y: float
     here_x: float
     here_y: float
@@ -61,14 +78,7 @@ def _chosen_key(
 
 def leaves(worked: WorkedChart, layout: Layout) -> tuple[Leaf, ...]:
     """Return all chart pages in reading order."""
-    forms: dict[tuple[object, ...], int] = {}
-    found = []
-    for page in layout.pagination.pages:
-        leaf = _leaf(worked, layout, page)
-        arrows = tuple((each.side, each.x, each.y) for each in leaf.arrows)
-        form = leaf.x, leaf.y, leaf.width, leaf.height, leaf.foot_y, arrows
-        found.append(replace(leaf, form=forms.setdefault(form, len(forms))))
-    return tuple(found)
+    return tuple(_leaf(worked, layout, page) for page in layout.pagination.pages)
 
 
 def _leaf(worked: WorkedChart, layout: Layout, page: Page) -> Leaf:
@@ -84,10 +94,7 @@ def _leaf(worked: WorkedChart, layout: Layout, page: Page) -> Leaf:
     scale_x, scale_y = layout.map_width / worked.width, layout.map_height / worked.height
     return Leaf(
         page,
-        0,
         f"chart:{page.number}",
-        f"short:{page.number}",
-        f"labels:{page.number}",
         x,
         y,
         width,
@@ -95,10 +102,33 @@ def _leaf(worked: WorkedChart, layout: Layout, page: Page) -> Leaf:
         arrows(page, pagination, x, y),
         entries,
         short,
-        in_columns(entries, short.across),
+        _shown(worked, entries, short),
         foot_y,
         page.core_x0 * scale_x,
         page.core_y0 * scale_y,
         (page.core_x1 - page.core_x0) * scale_x,
         (page.core_y1 - page.core_y0) * scale_y,
     )
+
+
+def _shown(worked: WorkedChart, entries: tuple[int, ...], short: ShortKey) -> tuple[Shown, ...]:
+    """Return where each line of the key stands in a short key."""
+    found = []
+    for across, column in enumerate(in_columns(entries, short.across)):
+        for down, index in enumerate(column):
+            width, height = sample_size(worked.entry(index))
+            scale = min(SMALL / height, WIDEST / width)
+            x, y = across * short.item, down * LINE
+            found.append(
+                Shown(
+                    address(index),
+                    x,
+                    y + (LINE - height * scale) / 2,
+                    width * scale,
+                    height * scale,
+                    short.labels[index],
+                    x + short.symbol,
+                    y,
+                )
+            )
+    return tuple(found)

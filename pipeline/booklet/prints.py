@@ -8,7 +8,7 @@ from __future__ import annotations
 from pathlib import Path
 from urllib.parse import quote
 
-from ..core.diagnostics import Diagnostic, warning
+from ..core.diagnostics import Diagnostic, finding
 from ..core.model import Picture
 from ..core.raster import Raster
 from ..core.source import Source
@@ -49,6 +49,6 @@ class Prints:
         return self._made[picture.path]
 
 
-def _left_out(finding: Diagnostic) -> Diagnostic:
+def _left_out(refusal: Diagnostic) -> Diagnostic:
     hint = "Put the picture into the chart's folder, as PNG or JPEG; it is left out until then."
-    return warning("picture-left-out", finding.message, finding.span, hint)
+    return finding("picture-left-out", refusal.message, refusal.span, hint)

@@ -5,13 +5,12 @@ from __future__ import annotations
 import html
 import json
 from collections.abc import Iterable
-from contextlib import suppress
 from functools import cache
 from pathlib import Path
 
 import font_source_sans_pro
 
-from ..core.cachefolder import cache_folder, keep
+from ..core import cache as kept
 
 _FACE = Path(font_source_sans_pro.font_directory) / "SourceSansPro-Regular.ttf"
 HEADING, CELL, BOLDER = 0.75, 0.85, 1.06  # rem, of a column; how much wider semibold is
@@ -21,15 +20,13 @@ MM_PER_POINT = 25.4 / 72  # a point of 1/72 in, as in PDF and CSS
 @cache
 def _advances() -> dict[int, float]:
     """Return the advance of each character in ems, as kept from an earlier run if it can be."""
-    folder = cache_folder()
-    if folder is None:
-        return _measured()
     face = _FACE.stat()
-    kept = folder / f"advances-{face.st_size:x}-{face.st_mtime_ns:x}.json"
-    with suppress(OSError, ValueError, AttributeError):
-        return {int(point): float(wide) for point, wide in json.loads(kept.read_bytes()).items()}
+    origin = f"{_FACE} {face.st_size} {face.st_mtime_ns}"
+    data = kept.get("advances", origin)
+    if data is not None:
+        return {int(point): float(wide) for point, wide in json.loads(data).items()}
     found = _measured()
-    keep(kept, json.dumps(found).encode())
+    kept.put("advances", origin, json.dumps(found).encode())
     return found
 
 

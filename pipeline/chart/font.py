@@ -19,15 +19,17 @@ from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from io import BytesIO
+from typing import Any
 
 from fontTools.fontBuilder import FontBuilder
 from fontTools.pens.ttGlyphPen import TTGlyphPen
 from fontTools.ttLib import TTFont
-from fontTools.ttLib.tables._g_l_y_f import Glyph
 
 from ..core.model import BARE, KeyEntry
 from .shapes import BOX, Outline, Point, outline, symbol_path
 from .symbolbox import WHOLE, symbol_box
+
+Glyph = Any  # of fontTools, as its pen gives it
 
 __all__ = ["CELL", "FAMILY", "FIGURES", "SymbolFont", "build_font", "symbol_path"]
 
@@ -68,7 +70,7 @@ def build_font(chosen: Mapping[int, str], key: Sequence[KeyEntry]) -> SymbolFont
     chosen: key index (from 1) -> name of a shape, as `symbols.choose` gives it.
     key: all key lines, `key[index - 1]` being the one of an index.
     """
-    glyphs: dict[str, Glyph] = {".notdef": _missing(), "bare": Glyph(), "space": Glyph()}
+    glyphs: dict[str, Glyph] = {".notdef": _missing(), "bare": _blank(), "space": _blank()}
     advances = dict.fromkeys(glyphs, CELL)
     characters = {ord(BARE): "bare", ord(" "): "space"}
     glyph_of = {}
@@ -169,6 +171,10 @@ def _glyph(contours: Outline) -> Glyph:
 
 def _at(point: Point) -> tuple[int, int]:
     return round(point[0] * _UNITS), CELL - round(point[1] * _UNITS)
+
+
+def _blank() -> Glyph:
+    return TTGlyphPen(None).glyph()
 
 
 def _missing() -> Glyph:

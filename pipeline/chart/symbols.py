@@ -32,7 +32,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..compose.worked import IndexGrid, WorkedChart
-from ..core.diagnostics import Diagnostic, Diagnostics, Hint, error, hint, in_order
+from ..core.diagnostics import Diagnostic, Diagnostics, Hint, finding, in_order
 from ..core.model import Design, KeyEntry
 from ..core.suggest import any_of
 from .shapes import PLAINEST, Measures, measures, shape_names
@@ -125,7 +125,7 @@ def check_wishes(design: Design) -> Diagnostics:
             continue
         if not entry.is_cell:
             found.append(
-                hint(
+                finding(
                     "printed-unused",
                     f"`{entry.symbol}` is drawn as it is stitched and has no printed symbol.",
                     entry.span,
@@ -135,7 +135,7 @@ def check_wishes(design: Design) -> Diagnostics:
         elif wish not in names:
             near = get_close_matches(wish, names, n=3, cutoff=0.5)
             found.append(
-                error(
+                finding(
                     "unknown-shape",
                     f"There is no printed symbol called `{wish}`.",
                     entry.span,
@@ -146,7 +146,7 @@ def check_wishes(design: Design) -> Diagnostics:
             )
         elif wish in first:
             found.append(
-                error(
+                finding(
                     "shape-wished-twice",
                     f"`{entry.symbol}` and `{first[wish].symbol}` both ask to be printed as"
                     f" `{wish}`.",
@@ -160,7 +160,7 @@ def check_wishes(design: Design) -> Diagnostics:
     cells = [entry for entry in design.key if entry.is_cell]
     if len(cells) > len(names):
         found.append(
-            error(
+            finding(
                 "too-many-symbols",
                 f"The key has {len(cells)} lines for cells, and there are only {len(names)} printed"
                 " symbols that can be told apart.",

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from ..compose.worked import WorkedChart
-from ..core.diagnostics import Diagnostic, Hint, Level
+from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.source import Span
 
 
@@ -21,22 +21,14 @@ class Fault:
 
 @dataclass(frozen=True)
 class Check:
-    """One rule: its stable name, how grave it is, what it looks for, and what does the looking."""
+    """One rule: the name of its finding, and what does the looking."""
 
     name: str
-    level: Level
-    what: str
     look: Callable[[WorkedChart], Iterable[Fault]]
 
     def run(self, worked: WorkedChart) -> list[Diagnostic]:
         """Return what the rule finds in a chart."""
         return [
-            Diagnostic(
-                self.name,
-                self.level,
-                fault.message,
-                fault.span,
-                tuple(Hint(each) if isinstance(each, str) else each for each in fault.hints),
-            )
+            finding(self.name, fault.message, fault.span, *fault.hints)
             for fault in self.look(worked)
         ]

@@ -14,7 +14,7 @@ from ..chart.symbols import APART_TOUCHING, MUCH, choose, touching
 from ..colour.vision import Sight, apart
 from ..compose.colourway import recolour
 from ..compose.worked import WorkedChart
-from ..core.diagnostics import Hint, Level
+from ..core.diagnostics import Hint
 from ..core.model import KeyEntry, Thread
 from ..core.source import Span
 from .checking import Check, Fault
@@ -154,22 +154,7 @@ def _of_some(palette: _Palette, sight: Sight, found: list[tuple[float, int, int]
 
 
 CHECKS = (
-    Check(
-        "alike-threads",
-        Level.HINT,
-        f"threads that touch and differ by less than {ALIKE:g} (CIEDE2000), in any colourway",
-        _alike,
-    ),
-    Check(
-        "alike-to-some",
-        Level.HINT,
-        f"threads that touch much and, to the colour-blind, differ by less than {SAME:g}",
-        _to_some((Sight.NO_RED, Sight.NO_GREEN, Sight.NO_BLUE), SAME),
-    ),
-    Check(
-        "alike-in-grey",
-        Level.HINT,
-        f"threads that touch much and in grey differ by less than {SAME:g}, their symbols little",
-        _to_some((Sight.GREY,), SAME),
-    ),
+    Check("alike-threads", _alike),
+    Check("alike-to-some", _to_some((Sight.NO_RED, Sight.NO_GREEN, Sight.NO_BLUE), SAME)),
+    Check("alike-in-grey", _to_some((Sight.GREY,), SAME)),
 )

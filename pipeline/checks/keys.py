@@ -8,7 +8,7 @@ import numpy as np
 
 from ..compose.turning import Signature, signature
 from ..compose.worked import WorkedChart
-from ..core.diagnostics import Hint, Level
+from ..core.diagnostics import Hint
 from ..core.model import Thread
 from ..core.source import Span
 from ..count.count import count
@@ -100,17 +100,8 @@ def _last_of_a_skein(worked: WorkedChart) -> Iterator[Fault]:
 
 
 CHECKS = (
-    Check(
-        "unused-symbol", Level.WARNING, "a key line with which nothing is stitched", _unused_symbol
-    ),
-    Check("same-stitch", Level.WARNING, "two key lines that hold the same stitch", _same_stitch),
-    Check(
-        "few-stitches", Level.HINT, f"a thread used for fewer than {FEW} stitches", _few_stitches
-    ),
-    Check(
-        "last-of-a-skein",
-        Level.HINT,
-        f"a thread of which less than {LEAST_LEFT:g} of a skein will be left over",
-        _last_of_a_skein,
-    ),
+    Check("unused-symbol", _unused_symbol),
+    Check("same-stitch", _same_stitch),
+    Check("few-stitches", _few_stitches),
+    Check("last-of-a-skein", _last_of_a_skein),
 )

@@ -9,7 +9,7 @@ import numpy as np
 
 from ..compose.misplaced import place
 from ..compose.worked import WorkedChart
-from ..core.diagnostics import Hint, Level
+from ..core.diagnostics import Hint
 from ..core.model import Line
 from .checking import Check, Fault
 from .elements import steps
@@ -97,13 +97,8 @@ def _knot_on_knot(worked: WorkedChart) -> Iterator[Fault]:
 
 
 CHECKS = (
-    Check(
-        "no-length",
-        Level.ERROR,
-        "a back stitch or straight stitch that begins and ends in one hole",
-        _no_length,
-    ),
-    Check("doubled-line", Level.WARNING, "a line that goes back over its own stitches", _doubled),
-    Check("shared-line", Level.HINT, "two lines that share a stitch", _shared),
-    Check("knot-on-knot", Level.WARNING, "two knots or beads in one hole", _knot_on_knot),
+    Check("no-length", _no_length),
+    Check("doubled-line", _doubled),
+    Check("shared-line", _shared),
+    Check("knot-on-knot", _knot_on_knot),
 )

@@ -11,7 +11,8 @@ import re
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 
-from ..core.diagnostics import Diagnostic, Level, Silenced, hint
+from ..core.diagnostics import Diagnostic, Silenced, finding
+from ..core.findings import Level
 from ..core.source import Source, Span
 from ..core.suggest import did_you_mean
 
@@ -100,11 +101,11 @@ def _idle(remark: _Remark, names: Collection[str], known: Collection[str]) -> It
         if not (remark.colon and remark.reason):
             message = f"This remark gives no reason, so it keeps no `{remark.name}` quiet."
             advice = f"write `# meant {remark.name}: ` and the reason"
-            yield hint("idle-remark", message, remark.span, advice)
+            yield finding("idle-remark", message, remark.span, advice)
         elif remark.name in names:
             message = f"There is no `{remark.name}` here to be kept quiet."
-            yield hint("idle-remark", message, remark.span, "take the remark out")
+            yield finding("idle-remark", message, remark.span, "take the remark out")
     elif remark.colon:
         message = f"Nothing called `{remark.name}` can be kept quiet."
         advice = did_you_mean(remark.name, known) or "take the remark out"
-        yield hint("idle-remark", message, remark.span, advice)
+        yield finding("idle-remark", message, remark.span, advice)

@@ -10,7 +10,7 @@ from ..compose.measure import threads
 from ..compose.misplaced import place
 from ..compose.needled import in_needle
 from ..compose.worked import Piece, WorkedChart, present
-from ..core.diagnostics import Hint, Level
+from ..core.diagnostics import Hint
 from ..core.model import Fabric, Note, Part
 from ..core.suggest import all_of
 from ..count.holes import pierced
@@ -153,34 +153,9 @@ def _no_middle(worked: WorkedChart) -> Iterator[Fault]:
 
 
 CHECKS = (
-    Check(
-        "piece-without-note",
-        Level.WARNING,
-        "a piece off the grid or over fewer threads that no note explains",
-        _without_note,
-    ),
-    Check(
-        "not-on-this-fabric",
-        Level.WARNING,
-        "a piece that cannot be worked on one of the other fabrics, such as a block weave",
-        _not_on_fabric,
-    ),
-    Check(
-        "strands-of-the-chart",
-        Level.HINT,
-        "a piece over fewer threads that takes its strands from the key",
-        _key_strands,
-    ),
-    Check(
-        "no-hole-here",
-        Level.HINT,
-        "a stitch, such as a knot on the edge of a block, for which a fabric has no hole",
-        _no_hole,
-    ),
-    Check(
-        "no-hole-in-the-middle",
-        Level.WARNING,
-        "a quarter or three-quarter cross over an odd number of threads",
-        _no_middle,
-    ),
+    Check("piece-without-note", _without_note),
+    Check("not-on-this-fabric", _not_on_fabric),
+    Check("strands-of-the-chart", _key_strands),
+    Check("no-hole-here", _no_hole),
+    Check("no-hole-in-the-middle", _no_middle),
 )

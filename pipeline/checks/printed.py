@@ -10,7 +10,7 @@ from ..chart.likeness import ALIKE
 from ..chart.shapes import difference
 from ..chart.symbols import APART, check_wishes, choose, touching
 from ..compose.worked import WorkedChart
-from ..core.diagnostics import Hint, Level
+from ..core.diagnostics import Hint
 from .checking import Check, Fault
 
 
@@ -47,34 +47,9 @@ def _alike(worked: WorkedChart) -> Iterator[Fault]:
 
 
 CHECKS = (
-    Check(
-        "unknown-shape",
-        Level.ERROR,
-        "a wish for a printed symbol that does not exist",
-        _wishes("unknown-shape"),
-    ),
-    Check(
-        "shape-wished-twice",
-        Level.ERROR,
-        "two key lines that wish for one printed symbol",
-        _wishes("shape-wished-twice"),
-    ),
-    Check(
-        "too-many-symbols",
-        Level.ERROR,
-        "more key lines for cells than there are printed symbols",
-        _wishes("too-many-symbols"),
-    ),
-    Check(
-        "printed-unused",
-        Level.HINT,
-        "a wish for a printed symbol on a line, knot or bead",
-        _wishes("printed-unused"),
-    ),
-    Check(
-        "alike-symbols",
-        Level.WARNING,
-        "two printed symbols that look alike and touch",
-        _alike,
-    ),
+    Check("unknown-shape", _wishes("unknown-shape")),
+    Check("shape-wished-twice", _wishes("shape-wished-twice")),
+    Check("too-many-symbols", _wishes("too-many-symbols")),
+    Check("printed-unused", _wishes("printed-unused")),
+    Check("alike-symbols", _alike),
 )

@@ -8,7 +8,6 @@ import numpy as np
 
 from ..compose.misplaced import place
 from ..compose.worked import IndexGrid, WorkedChart
-from ..core.diagnostics import Level
 from ..core.model import Border, Expectation, Lettering, Placement
 from ..core.source import Span
 from ..count.count import count
@@ -150,32 +149,10 @@ def _own(worked: WorkedChart, span: Span | None) -> bool:
 
 
 CHECKS = (
-    Check("note-outside", Level.ERROR, "a note that lies outside the chart", _note_outside),
-    Check(
-        "idle-colourway",
-        Level.WARNING,
-        "a colourway that changes a symbol in which nothing is stitched",
-        _colourway_unused,
-    ),
-    Check(
-        "words-in-english",
-        Level.HINT,
-        "a language in which the booklet has no words of its own, so that they are in English",
-        _other_language,
-    ),
-    Check(
-        "edition-without-revision",
-        Level.WARNING,
-        "a later edition for which no revision says what changed",
-        _edition_without_revision,
-    ),
-    Check(
-        "not-as-expected",
-        Level.ERROR,
-        "an expected count that the chart does not hold",
-        _not_as_expected,
-    ),
-    Check(
-        "never-placed", Level.HINT, "a motif or alphabet that the chart never uses", _never_placed
-    ),
+    Check("note-outside", _note_outside),
+    Check("idle-colourway", _colourway_unused),
+    Check("words-in-english", _other_language),
+    Check("edition-without-revision", _edition_without_revision),
+    Check("not-as-expected", _not_as_expected),
+    Check("never-placed", _never_placed),
 )

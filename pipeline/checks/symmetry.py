@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from ..compose.misplaced import counted, place
 from ..compose.turning import Turn, turned_key
 from ..compose.worked import WorkedChart, WorkedKnot, WorkedLine
-from ..core.diagnostics import Hint, Level
+from ..core.diagnostics import Hint
 from ..core.model import KeyEntry, Mirror, Motif, Symmetry
 from ..core.source import Span
 from .checking import Check, Fault
@@ -262,16 +262,6 @@ def _stitch(index: int, at: Iterable[float], over: int, unit: int) -> tuple[int,
 
 
 CHECKS = (
-    Check(
-        "motif-not-symmetric",
-        Level.ERROR,
-        "a motif that breaks the symmetry stated for it, naming the cells",
-        _motifs,
-    ),
-    Check(
-        "chart-not-symmetric",
-        Level.ERROR,
-        "a chart that breaks the symmetry stated for it, naming the cells",
-        _chart,
-    ),
+    Check("motif-not-symmetric", _motifs),
+    Check("chart-not-symmetric", _chart),
 )

@@ -10,7 +10,7 @@ from typing import NoReturn
 import click
 
 from ..console import FINDINGS, say, stop, write
-from ..core.diagnostics import Diagnostics, error, has_errors
+from ..core.diagnostics import Diagnostics, finding, has_errors
 from ..core.files import LARGEST_PICTURE, LARGEST_TEXT, as_text, read_bytes
 from ..core.output import CannotWrite, may_write
 from ..core.source import Source
@@ -152,7 +152,16 @@ def _fitted(
             _leave(findings)
         cells, hints, origin = sheet, [], f"{grid.name}, one cross a cell"
     if not cells.wanted:
-        _leave((error("nothing-to-stitch", f"All of `{grid}` is bare fabric.", None),))
+        _leave(
+            (
+                finding(
+                    "nothing-to-stitch",
+                    f"All of `{grid}` is bare fabric.",
+                    None,
+                    "say with `--bare` which colour is the fabric, if it is another",
+                ),
+            )
+        )
     stated = {each.thread for each in cells.wanted} - {None}
     if len(stated) > (most or MOST):
         stop(f"The sheet names {len(stated)} threads; at most {most or MOST} can be used.")

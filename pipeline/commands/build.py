@@ -36,6 +36,7 @@ from ..console import (
     write,
 )
 from ..core.files import noting, read_bytes
+from ..core.system import MissingLibrary
 from ..pdf.pressroom import pressroom
 from ..reports.outputnames import booklet_name
 from ..several import CHARTS, One, one_by_one
@@ -155,7 +156,7 @@ def _build(one: One, wish: _Wish) -> str:
                 bound, findings = bind(
                     worked, options, report, sources, wish.condition, press, check
                 )
-        except CannotPress as reason:
+        except (CannotPress, MissingLibrary) as reason:
             check()
             stop(str(reason))
         except Exception:

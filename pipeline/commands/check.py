@@ -10,9 +10,9 @@ from pathlib import Path
 import click
 
 from .. import __version__
-from ..checks import CHECKS
 from ..console import FINDINGS, LETTERS, follow_flow, stop
-from ..core.diagnostics import Level, in_order
+from ..core.diagnostics import in_order
+from ..core.findings import REGISTRY, Level
 from ..flow import Flow
 from ..reports.listing import list_findings, plain_findings, plain_of_several
 from ..reports.sarif import as_sarif
@@ -33,8 +33,8 @@ def _about(_context: click.Context, _parameter: click.Parameter, name: str | Non
     if text is None:
         guess = did_you_mean(name, sections())
         stop(
-            f"No check is called {name[:60]}; "
-            + (guess or "what comes from reading a file is listed in grammar/notation.md.")
+            f"No finding is called {name[:60]}; "
+            + (guess or "all of them are listed in grammar/checks.md.")
         )
     echo(text)
     sys.exit()
@@ -56,7 +56,7 @@ def _about(_context: click.Context, _parameter: click.Parameter, name: str | Non
     is_eager=True,
     expose_value=False,
     callback=_about,
-    help="Show what a check looks for, with an example, and how it is kept quiet.",
+    help="Show what a finding is about, why it matters, an example, and how to mend it.",
 )
 @click.option(
     "--fail-on",
@@ -123,7 +123,7 @@ def _plain(one: One, flow: Flow) -> dict[str, object]:
 
 
 def _sarif(flows: list[Flow]) -> str:
-    what = {each.name: each.what for each in CHECKS}
+    what = {name: registered.what for name, registered in REGISTRY.items()}
     findings = in_order(each for flow in flows for each in flow.proper)
     silenced = [each for flow in flows for each in flow.silenced]
     log = as_sarif(findings, silenced, version=__version__, folder=Path.cwd(), what=what)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..core.diagnostics import Diagnostic, Diagnostics, Hint, error, has_errors, in_order
+from ..core.diagnostics import Diagnostic, Diagnostics, Hint, finding, has_errors, in_order
 from ..core.model import Border, Cover, Design, Item, Lettering, Line, Motif, Placement
 from ..core.source import Span
 from ..resolve.settings import LARGEST_AREA, LARGEST_SIDE, MOST_POINTS
@@ -43,7 +43,7 @@ def compose(design: Design) -> tuple[WorkedChart | None, Diagnostics]:
     chart = design.chart
     if not (0 < chart.width <= LARGEST_SIDE and 0 < chart.height <= LARGEST_SIDE):
         return None, (
-            error(
+            finding(
                 "chart-size",
                 f"The chart is {chart.width} x {chart.height} crosses; "
                 f"it can be at most {LARGEST_SIDE} each way.",
@@ -157,7 +157,7 @@ class _Composer:
                 "key: `strands` is for what is worked over another number of threads."
             )
             advice = "say over how many threads too, or give it key lines of its own with `with`"
-            self.findings.append(error("strands-of-the-key", message, item.span, advice))
+            self.findings.append(finding("strands-of-the-key", message, item.span, advice))
         return item.strands
 
     def _room(self, copies: int, cells: int, span: Span | None) -> bool:
@@ -174,7 +174,7 @@ class _Composer:
                 "cells can be placed."
             )
             advice = "draw a larger motif, or give the chart as one grid"
-            self.findings.append(error("too-many-copies", message, span, advice))
+            self.findings.append(finding("too-many-copies", message, span, advice))
         return False
 
     def _few_off_grid(self, crosses: int, span: Span | None) -> bool:
@@ -187,7 +187,7 @@ class _Composer:
                 f"at most {LARGEST_AREA:,} can."
             )
             advice = "divide the work into several charts"
-            self.findings.append(error("too-many-copies", message, span, advice))
+            self.findings.append(finding("too-many-copies", message, span, advice))
         return self._off_grid <= LARGEST_AREA
 
     def _few_points(self, points: int, span: Span | None) -> bool:
@@ -200,7 +200,7 @@ class _Composer:
                 f"at most {MOST_POINTS:,} can be placed."
             )
             advice = "draw fewer outlines, or divide the work into several charts"
-            self.findings.append(error("too-many-points", message, span, advice))
+            self.findings.append(finding("too-many-points", message, span, advice))
         return self._points <= MOST_POINTS
 
     def _note_missing(self, number: int, missing: tuple[MissingTurn, ...]) -> None:
@@ -217,7 +217,7 @@ class _Composer:
             )
             hint = Hint("drawn here", square.span)
             advice = "draw it square; bare rows or columns may fill it up"
-            self.findings.append(error("border-corner", message, item.span, hint, advice))
+            self.findings.append(finding("border-corner", message, item.span, hint, advice))
             return
         size = self.design.chart.width, self.design.chart.height
         run, remainders = sides(item, repeat, square, size, self.over)
@@ -323,5 +323,5 @@ class _Composer:
                 "to hold anything off its grid."
             )
             advice = "divide the work into several charts"
-            found.append(error("too-fine", message, design.chart.span, advice))
+            found.append(finding("too-fine", message, design.chart.span, advice))
         return found

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from ..core.diagnostics import Diagnostic, Hint, error
+from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.model import Alphabet, Border, Design, Lettering, Line, Placement
 from ..core.source import Span
 from .border import Remainder
@@ -50,8 +50,8 @@ def overlap(design: Design, item: int, other: int, meeting: Meeting) -> Diagnost
         message = sentence(f"{name} lies on itself with {where}")
         border = not isinstance(design.chart.items[item], Placement | Lettering)
         advice = "give it a larger corner" if border else "set its copies further apart"
-        return error("overlap", message, span, advice)
-    return error(
+        return finding("overlap", message, span, advice)
+    return finding(
         "overlap",
         sentence(f"{name} lies on {item_name(design, other)} with {where}"),
         span,
@@ -63,7 +63,7 @@ def overlap(design: Design, item: int, other: int, meeting: Meeting) -> Diagnost
 def cut_piece(design: Design, item: int, other: int, meeting: Meeting) -> Diagnostic:
     """Tell of a cleared rectangle that holds only a part of a piece."""
     other_name = item_name(design, other)
-    return error(
+    return finding(
         "cut-piece",
         f"Clearing room for {item_name(design, item)} would cut through {other_name}, "
         f"first at {place(meeting.first)}.",
@@ -81,7 +81,7 @@ def outside(design: Design, item: int, beyond: Beyond) -> Diagnostic:
     several = beyond.cells + beyond.lines + beyond.knots > 1
     source = None if item == GRID else chart.items[item]
     span = source.at_span if isinstance(source, Placement) else None
-    return error(
+    return finding(
         "outside",
         sentence(
             f"{item_name(design, item)} leaves the chart with {what}, "
@@ -103,7 +103,7 @@ def between_threads(design: Design, what: str, span: Span | None) -> Diagnostic:
         else f"one cross spans {fabric.over} {unit}s, so it has to be a multiple of "
         f"1/{fabric.over} ({number(1 / fabric.over)})"
     )
-    return error("between-threads", f"{what} falls inside a fabric {unit}.", span, advice)
+    return finding("between-threads", f"{what} falls inside a fabric {unit}.", span, advice)
 
 
 def missing_turns(design: Design, missing: Mapping[int, Iterable[MissingTurn]]) -> list[Diagnostic]:
@@ -118,7 +118,7 @@ def missing_turns(design: Design, missing: Mapping[int, Iterable[MissingTurn]]) 
             if texts not in offered:
                 offered[texts] = free_symbol(entry.symbol, key, offered.values())
             found.append(
-                error(
+                finding(
                     "turned-stitch",
                     f"Turned or mirrored, the `{entry.symbol}` of {item_name(design, item)} "
                     f"becomes `{' + '.join(texts)}`, for which the key has no line.",
@@ -149,7 +149,7 @@ def remainder(design: Design, border: Border, left_over: Remainder) -> Diagnosti
         if fits
         else "no chart of a size near this one would fit: change the repeat or the corner"
     )
-    return error("border-remainder", message, border.span, advice)
+    return finding("border-remainder", message, border.span, advice)
 
 
 def missing_letters(
@@ -159,7 +159,7 @@ def missing_letters(
     lacking = list(dict.fromkeys(missing.characters))
     others = [each.swapcase() for each in lacking if each.swapcase() in alphabet.letters]
     hints: list[Hint | str] = [f"it does have {_listed(others)}"] if others else []
-    return error(
+    return finding(
         "missing-letter",
         f"The alphabet `{alphabet.name}` has no letter{'s' * (len(lacking) > 1)} "
         f"{_listed(lacking)}.",

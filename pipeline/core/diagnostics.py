@@ -1,7 +1,7 @@
 """Findings: the one type in which every stage says what is wrong, and how it is shown.
 
-A stage never throws for what the user wrote; it returns a value and diagnostics.
-An exception means a fault of ours.
+A stage never throws for what the user wrote; it returns a value and diagnostics. An exception
+means a fault of ours. Which findings there are stands in `findings`.
 """
 
 from __future__ import annotations
@@ -9,23 +9,10 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from enum import IntEnum
 
 from .characters import HIDDEN, escaped
+from .findings import REGISTRY, Level
 from .source import Span
-
-
-class Level(IntEnum):
-    """How grave a finding is. Only an error stops a build."""
-
-    ERROR = 0
-    WARNING = 1
-    HINT = 2
-
-    @property
-    def word(self) -> str:
-        """The level as it is shown."""
-        return self.name.lower()
 
 
 @dataclass(frozen=True)
@@ -65,19 +52,13 @@ class Silenced:
     remark: Span
 
 
-def error(name: str, message: str, span: Span | None, *hints: Hint | str) -> Diagnostic:
-    """Return a finding that stops a build."""
-    return Diagnostic(name, Level.ERROR, message, span, _hints(hints))
+def finding(name: str, message: str, span: Span | None, *hints: Hint | str) -> Diagnostic:
+    """Return a finding of that name, as grave as `findings` says.
 
-
-def warning(name: str, message: str, span: Span | None, *hints: Hint | str) -> Diagnostic:
-    """Return a finding that a careful designer would look at."""
-    return Diagnostic(name, Level.WARNING, message, span, _hints(hints))
-
-
-def hint(name: str, message: str, span: Span | None, *hints: Hint | str) -> Diagnostic:
-    """Return a finding that may well be meant."""
-    return Diagnostic(name, Level.HINT, message, span, _hints(hints))
+    Raises:
+        KeyError: for a name that is not registered there; a fault of ours.
+    """
+    return Diagnostic(name, REGISTRY[name].level, message, span, _hints(hints))
 
 
 def _hints(hints: Sequence[Hint | str]) -> tuple[Hint, ...]:

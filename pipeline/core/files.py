@@ -17,7 +17,7 @@ from itertools import islice
 from pathlib import Path
 
 from .characters import called, hidden_in_name, hidden_in_text
-from .diagnostics import Diagnostic, Diagnostics, error
+from .diagnostics import Diagnostic, Diagnostics, finding
 from .source import Source, Span
 from .suggest import did_you_mean
 
@@ -111,13 +111,13 @@ def _read_from_disk(
         state = path.stat()
         if stat.S_ISDIR(state.st_mode):
             return None, (
-                error(
+                finding(
                     "not-a-file", f"`{shown}` is a folder, not a file.", blame, "name a file in it"
                 ),
             )
         if not stat.S_ISREG(state.st_mode):
             return None, (
-                error("not-a-file", f"`{shown}` is not a plain file.", blame, "name another"),
+                finding("not-a-file", f"`{shown}` is not a plain file.", blame, "name another"),
             )
         # Not waited for, should a pipe have taken its place this moment.
         handle = os.open(path, os.O_RDONLY | _AT_ONCE)
@@ -127,7 +127,14 @@ def _read_from_disk(
         return None, (_missing(path, shown, blame),)
     except (OSError, ValueError, RuntimeError) as caught:
         reason = getattr(caught, "strerror", None) or "its name cannot be used"
-        return None, (error("cannot-read", f"`{shown}` cannot be read: {reason}.", blame),)
+        return None, (
+            finding(
+                "cannot-read",
+                f"`{shown}` cannot be read: {reason}.",
+                blame,
+                "look whether you may read it, and whether it is open elsewhere",
+            ),
+        )
     if max(len(data), state.st_size) > largest:
         return None, (_too_large(shown, largest, blame),)
     return data, ()
@@ -165,9 +172,9 @@ def beside(root: Path, folder: Path, written: str, blame: Span) -> tuple[Path | 
     root: the chart's folder, which nothing may leave. folder: where the naming file lies.
     """
     hidden = hidden_in_name(written)
-    finding = hidden_character(hidden, blame) if hidden else _refused_by_form(written, blame)
-    if finding is not None:
-        return None, (finding,)
+    refusal = hidden_character(hidden, blame) if hidden else _refused_by_form(written, blame)
+    if refusal is not None:
+        return None, (refusal,)
     path = folder / written
     try:
         real = path.resolve()
@@ -175,7 +182,12 @@ def beside(root: Path, folder: Path, written: str, blame: Span) -> tuple[Path | 
         there = inside and (_unsaved(real) is not None or real.exists())
     except (OSError, ValueError, RuntimeError):
         return None, (
-            error("cannot-read", f"`{_short(written)}` cannot be the name of a file here.", blame),
+            finding(
+                "cannot-read",
+                f"`{_short(written)}` cannot be the name of a file.",
+                blame,
+                "look whether you may read it, and whether it is open elsewhere",
+            ),
         )
     if not inside:
         return None, (_outside(written, blame),)
@@ -190,7 +202,7 @@ def beside(root: Path, folder: Path, written: str, blame: Span) -> tuple[Path | 
 
 def _refused_by_form(written: str, blame: Span) -> Diagnostic | None:
     if not written.strip():
-        return error(
+        return finding(
             "missing-file-name",
             "The name of the file is missing.",
             blame,
@@ -199,7 +211,7 @@ def _refused_by_form(written: str, blame: Span) -> Diagnostic | None:
     if _DRIVE.match(written) and not written[2:].startswith("//"):
         return _outside(written, blame)
     if _URL.match(written):
-        return error(
+        return finding(
             "address-refused",
             "A chart opens no addresses: nothing is fetched from a network.",
             blame,
@@ -208,7 +220,7 @@ def _refused_by_form(written: str, blame: Span) -> Diagnostic | None:
     if written.startswith(("/", "\\", "~")):
         return _outside(written, blame)
     if "\\" in written:
-        return error(
+        return finding(
             "bad-path",
             "A backslash cannot stand in a path.",
             blame,
@@ -218,7 +230,7 @@ def _refused_by_form(written: str, blame: Span) -> Diagnostic | None:
 
 
 def _outside(written: str, blame: Span) -> Diagnostic:
-    return error(
+    return finding(
         "outside-folder",
         f"`{_short(written)}` leads out of the chart's folder.",
         blame,
@@ -227,7 +239,7 @@ def _outside(written: str, blame: Span) -> Diagnostic:
 
 
 def _too_large(shown: str, largest: int, blame: Span | None) -> Diagnostic:
-    return error(
+    return finding(
         "file-too-large",
         f"`{_short(shown)}` is larger than {_in_words(largest)}.",
         blame or Source(shown, "").span(0, 0),
@@ -240,7 +252,7 @@ def _missing(path: Path, shown: str, blame: Span | None) -> Diagnostic:
     if not advice and blame is not None:  # the chart itself is named by a command
         advice = "files are looked for from the chart's folder; put it there, or correct the name"
     hints = (advice,) if advice else ()
-    return error("missing-file", f"There is no file `{_short(shown)}`.", blame, *hints)
+    return finding("missing-file", f"There is no file `{_short(shown)}`.", blame, *hints)
 
 
 def _neighbours(path: Path) -> list[str]:
@@ -252,7 +264,7 @@ def _neighbours(path: Path) -> list[str]:
 
 def _not_text(data: bytes, shown: str, blame: Span) -> Diagnostic | None:
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
-        return error(
+        return finding(
             "not-utf-8",
             f"`{_short(shown)}` is saved as UTF-16.",
             blame,
@@ -263,7 +275,7 @@ def _not_text(data: bytes, shown: str, blame: Span) -> Diagnostic | None:
         what = "not a text"
     if not what:
         return None
-    return error(
+    return finding(
         "binary-file",
         f"`{_short(shown)}` is {what}, not plain text.",
         blame,
@@ -275,7 +287,7 @@ def _not_utf8(data: bytes, shown: str, at: int) -> Diagnostic:
     before = _plain_line_ends(data[:at].decode("utf-8"))
     source = Source(shown, _plain_line_ends(data.decode("utf-8", "replace")))
     span = source.span(len(before), len(before) + 1)
-    return error(
+    return finding(
         "not-utf-8",
         f"Line {span.line}, column {span.column} is not UTF-8 (byte {data[at]:02x}).",
         span,
@@ -289,7 +301,7 @@ def _plain_line_ends(text: str) -> str:
 
 def hidden_character(character: str, place: Span) -> Diagnostic:
     """Return the finding on a character that cannot be seen, or not be told from another blank."""
-    return error(
+    return finding(
         "hidden-character",
         f"A character that cannot be seen stands here: {called(character)}.",
         place,

@@ -23,10 +23,10 @@ class Do(Enum):
         "%(count)s crosses too many: take them out. Nothing takes their place.",
     )
     LEAVE_OR_REPLACE = to_count(
-        "If it is stitched already, leaving it disturbs nothing around; to match the new "
-        "edition, take it out and stitch anew.",
-        "If they are stitched already, leaving them disturbs nothing around; to match the "
-        "new edition, take them out and stitch anew.",
+        "If it is already stitched, it can stay without upsetting anything around it; to match "
+        "the new edition, take it out and stitch it again.",
+        "If they are already stitched, they can stay without upsetting anything around them; to "
+        "match the new edition, take them out and stitch them again.",
     )
     REPLACE = to_count(
         "Take out %(count)s cross and stitch %(into)s.",
@@ -34,29 +34,29 @@ class Do(Enum):
     )
     STITCH_ANY_TIME = to_say("The fabric is bare there: it can be stitched at any time.")
     MAKE_ROOM = to_count(
-        "%(count)s cross that stood there before must be taken out for it.",
-        "%(count)s crosses that stood there before must be taken out for it.",
+        "First take out the %(count)s cross that was there before.",
+        "First take out the %(count)s crosses that were there before.",
     )
     MAY_STAY = to_say(
-        "If it is stitched already it can stay: nothing else comes to lie there. Count "
-        "what follows from the grid, not from it."
+        "If it is already stitched, it can stay: nothing else goes there. Count what follows "
+        "from the grid, not from it."
     )
     ALL_MAY_STAY = to_say(
-        "If all are stitched already they can stay: nothing else comes to lie there. If "
-        "only some are, take these out, or the others will not stand in line with them. "
-        "Count what follows from the grid, not from them."
+        "If all of them are already stitched, they can stay: nothing else goes there. If only "
+        "some are, take those out, or the others will not line up with them. Count what follows "
+        "from the grid, not from them."
     )
-    MAY_GO = to_say("If it is stitched already it can stay, or be taken out: nothing replaces it.")
-    GIVE_WAY = to_say("If it is stitched already, take it out: other stitches come to lie there.")
+    MAY_GO = to_say("If it is already stitched, leave it or take it out: nothing replaces it.")
+    GIVE_WAY = to_say("If it is already stitched, take it out: other stitches go there.")
     ADD_LINES = to_say("It lies over the crosses: it can be added at any time.")
-    TAKE_OUT_LINES = to_say("If it is worked already, take it out; the crosses below stay.")
-    REPLACE_LINES = to_say("If it is worked already, take it out and work it anew.")
+    TAKE_OUT_LINES = to_say("If it is already stitched, take it out; the crosses under it stay.")
+    REPLACE_LINES = to_say("If it is already stitched, take it out and stitch it again.")
     ONE_THREAD = to_say(
-        "Go on as you began, with enough thread for all of it, or take out what is stitched; both "
-        "side by side would show."
+        "Go on as you began, if you have enough thread for all of it, or take out what is "
+        "stitched; the two side by side would show."
     )
     MEASURE = to_say(
-        "If the fabric is cut already, see that enough is left around the stitched area."
+        "If the fabric is already cut, check that enough is left around the stitched area."
     )
 
 

@@ -14,7 +14,8 @@ from dataclasses import dataclass
 from difflib import unified_diff
 from pathlib import Path
 
-from ..core.diagnostics import Diagnostics, Level
+from ..core.diagnostics import Diagnostics
+from ..core.findings import Level
 from ..pictures.caption import description
 from .compare import compare
 from .difftext import as_text, printable

@@ -218,8 +218,8 @@ class _Writer:
             elif y < 0:
                 rows = self.teller.gettext("take %(number)s from each row number", number=-y)
             begun = self.teller.gettext(
-                "What is stitched is right. To find your place on the new chart, %(do)s of the old "
-                "one; and see that enough fabric is left around.",
+                "What you have stitched is right. To find your place on the new chart, %(do)s of "
+                "the old one. Check that enough fabric is left all round.",
                 do=self.teller.both(columns, rows),
             )
         return Notice(self.teller.gettext("Numbering"), self._sentences(told), begun)

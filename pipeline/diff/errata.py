@@ -11,11 +11,11 @@ from datetime import date
 
 import numpy as np
 
-from ..booklet.book import file_date, no_date
+from ..booklet.book import file_date, lacking, no_date
 from ..booklet.frontmatter import Edition, editions, running_title
 from ..booklet.maps import whole_picture
 from ..chart.options import Ink, Paper
-from ..core.diagnostics import Diagnostic, Diagnostics, Level, warning
+from ..core.diagnostics import Diagnostics, finding
 from ..core.model import Booklet, Revision
 from ..i18n.filling import fill
 from ..pdf.document import Sheet
@@ -170,9 +170,15 @@ def corrections(
         finisher=shots.finish,
     )
     remarks = [
-        Diagnostic("layout", Level.WARNING, remark, booklet.span) for _, remark in printed.remarks
+        finding(
+            "layout",
+            remark,
+            booklet.span,
+            "look at the page; a shorter text or another paper mostly helps",
+        )
+        for _, remark in printed.remarks
     ]
-    return printed.data, tuple(remarks)
+    return printed.data, (*map(lacking, printed.lacking), *remarks)
 
 
 def _sheet(
@@ -318,7 +324,7 @@ def same_edition(changes: Changes) -> Diagnostics:
     if not new.edition:
         said = "Neither chart has an edition"
     return (
-        warning(
+        finding(
             "same-edition",
             f"{said}, so nobody can tell which of them they have.",
             new.edition_span or new.span,

@@ -197,7 +197,7 @@ class Teller(Phrases):
         place = self.corners([change.spot.new])
         if change.old == change.new:
             return self.gettext(
-                "the text “%(text)s” at %(place)s set in other letters",
+                "the text “%(text)s” at %(place)s in another alphabet",
                 text=change.new,
                 place=place,
             )
@@ -384,8 +384,8 @@ class Teller(Phrases):
             case kinds.Lettered():
                 what = self.gettext("alphabet %(name)s", name=change.alphabet)
                 letters = self.ngettext(
-                    "letter drawn anew: %(letters)s",
-                    "letters drawn anew: %(letters)s",
+                    "letter redrawn: %(letters)s",
+                    "letters redrawn: %(letters)s",
                     len(change.letters),
                     letters=", ".join(change.letters),
                 )

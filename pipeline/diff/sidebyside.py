@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-import cairosvg
-
 from ..chart.options import Ink
 from ..chart.symbols import choose
 from ..pictures.chart_svg import FINE, UNIT, Panel, panel
+from ..pictures.painting import svg_to_png
 from ..templates import render
 from .changes import Changes
 from .entries import entries
@@ -53,7 +52,7 @@ def picture(changes: Changes, suffix: str) -> bytes:
     svg = _svg(changes, views[:MOST_PAIRS])
     if suffix == ".svg":
         return svg.encode()
-    return bytes(cairosvg.svg2png(bytestring=svg.encode(), scale=1))
+    return svg_to_png(svg)
 
 
 def _svg(changes: Changes, views: Sequence[View]) -> str:

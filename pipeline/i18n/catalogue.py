@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from contextlib import suppress
 from dataclasses import asdict, dataclass
 from functools import cache
 from importlib.resources import files
@@ -18,7 +17,7 @@ from io import BytesIO
 from pathlib import Path
 from zlib import crc32
 
-from ..core.cachefolder import cache_folder, keep
+from ..core import cache as kept
 
 SOURCE = "en"  # the language of the templates
 _ENDING = ".po"
@@ -72,13 +71,12 @@ def catalogue(tag: str) -> Catalogue | None:
     if language == SOURCE or language not in offered():
         return None
     written = (_folder() / f"{language}{_ENDING}").read_bytes()
-    kept = _kept(tag, written)
-    if kept is not None:
-        with suppress(OSError, ValueError, KeyError, TypeError, AttributeError):
-            return _opened(kept.read_text("utf-8"))
+    name, origin = f"words-{tag.lower()}"[:40], f"{_reader()} {crc32(written)}"
+    data = kept.get(name, origin)
+    if data is not None:
+        return _opened(data)
     made = read(tag, written)
-    if kept is not None:
-        keep(kept, json.dumps(asdict(made)).encode())
+    kept.put(name, origin, json.dumps(asdict(made)).encode())
     return made
 
 
@@ -117,20 +115,16 @@ def _folder() -> Path:
     return Path(str(files("linenleaf.templates"))) / "catalogues"
 
 
-def _kept(tag: str, written: bytes) -> Path | None:
-    """Return where the catalogue is kept; another text, tag or Babel has another file."""
-    folder, reader = cache_folder(), find_spec("babel")
-    if folder is None or reader is None or reader.origin is None:
-        return None
-    try:
-        seen = Path(reader.origin).stat()
-    except OSError:
-        return None
-    stamp = f"{tag.lower()} {reader.origin} {seen.st_mtime_ns} {seen.st_size}".encode()
-    return folder / f"words-{language_of(tag)}-{crc32(stamp, crc32(written)):08x}.json"
+def _reader() -> str:
+    """Return which Babel reads the catalogues; another one may have other data."""
+    reader = find_spec("babel")
+    if reader is None or reader.origin is None:
+        return ""
+    seen = Path(reader.origin).stat()
+    return f"{reader.origin} {seen.st_mtime_ns} {seen.st_size}"
 
 
-def _opened(text: str) -> Catalogue:
+def _opened(text: bytes) -> Catalogue:
     plain = json.loads(text)
     messages = {said: tuple(forms) for said, forms in plain["messages"].items()}
     return Catalogue(

@@ -8,8 +8,8 @@ from ..stitches.kinds import STITCHES
 from .wording import Wording
 
 _WAYS = {
-    Way.UP: to_say("rising"),
-    Way.DOWN: to_say("falling"),
+    Way.UP: to_say("bottom left to top right"),
+    Way.DOWN: to_say("top left to bottom right"),
     Way.TOP_LEFT: to_say("top left"),
     Way.TOP_RIGHT: to_say("top right"),
     Way.BOTTOM_LEFT: to_say("bottom left"),
@@ -35,7 +35,7 @@ SKEIN = to_say("skein")
 
 def stitch(words: Wording, part: Part, *, brief: bool = False) -> str:
     """Return a stitch: its kind and, unless in brief, which way it lies."""
-    kind = words.message(STITCHES[part.kind].name)
+    kind = words.message(STITCHES[part.kind].one)
     return kind if brief or part.way is None else f"{kind}, {words.message(_WAYS[part.way])}"
 
 

@@ -19,6 +19,7 @@ _MONTHS = (
 _DAY, _DAY_IN_AMERICA = "%(d)s %(MMMM)s %(y)s", "%(MMMM)s %(d)s, %(y)s"
 _TIMES = f"{NO_BREAK}×{NO_BREAK}"
 _INCHES_FIRST = frozenset({"en-us"})
+_CANADA = "fr-ca"  # where inches are `po`; in France they are `pouces`
 
 
 @dataclass(frozen=True, eq=False)
@@ -64,6 +65,13 @@ class Wording:
     def ngettext(self, singular: str, plural: str, number: int, /, **values: object) -> str:
         """Return the message for so many, with its values filled in, among them `num`."""
         return self.messages(singular, plural, number) % {"num": number, **values}
+
+    @property
+    def inch(self) -> str:
+        """What inches are called behind a figure."""
+        if self.tag.lower() == _CANADA:
+            return self.pgettext("in Canada", "in")
+        return self.message("in")
 
     def day(self, day: date) -> str:
         """Return a day with its month in words."""
@@ -120,8 +128,8 @@ class Wording:
 
     def _in_both(self, cm: str, inches: str) -> str:
         if self.inches_first:  # English alone
-            return f"{inches}{NO_BREAK}in ({cm}{NO_BREAK}cm)"
-        return self.gettext("%(cm)s cm (%(inches)s in)", cm=cm, inches=inches)
+            return f"{inches}{NO_BREAK}{self.inch} ({cm}{NO_BREAK}cm)"
+        return f"{cm}{NO_BREAK}cm ({inches}{NO_BREAK}{self.inch})"
 
 
 @cache

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from ..core.diagnostics import Diagnostic, Diagnostics, error
+from ..core.diagnostics import Diagnostic, Diagnostics, finding
 from ..core.raster import picture_size, whole_pictures
 from ..core.source import Source
 from .cells import LARGEST, Cells, IndexCells, Wanted, too_large
@@ -115,7 +115,7 @@ def _packed(pixels: Pixels, bare: str | None) -> IndexCells:
 
 
 def _too_large(size: tuple[int, int], shown: str) -> Diagnostic:
-    return error(
+    return finding(
         "chart-too-large",
         f"`{shown}` is {size[0]:,} x {size[1]:,} pixels.",
         Source(shown, "").span(0, 0),
@@ -125,7 +125,7 @@ def _too_large(size: tuple[int, int], shown: str) -> Diagnostic:
 
 
 def _damaged(shown: str) -> Diagnostic:
-    return error(
+    return finding(
         "damaged-picture",
         f"`{shown}` is cut off or damaged.",
         Source(shown, "").span(0, 0),

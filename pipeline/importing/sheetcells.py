@@ -14,7 +14,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from ..core.characters import is_visible
-from ..core.diagnostics import Diagnostic, Diagnostics, Hint, error
+from ..core.diagnostics import Diagnostic, Diagnostics, Hint, finding
 from ..core.model import BARE, Thread
 from ..core.source import Source, Span
 from ..core.suggest import did_you_mean
@@ -60,7 +60,14 @@ def read_sheet(
             group[number] = place.setdefault(asked, len(wanted))
             continue
         if len(found) == MOST_FAULTS:
-            found.append(error("too-many-findings", "Other cells are not known either.", None))
+            found.append(
+                finding(
+                    "too-many-findings",
+                    "Other cells are not known either.",
+                    None,
+                    "mend those that are told, and check again",
+                )
+            )
             break
         row, column = (int(each) for each in np.argwhere(index == number)[0])
         found.append(_unknown(word, row, column, sheet.cell(row, column), known))
@@ -83,24 +90,29 @@ class _Sheet:
         """Return the cells, row by row, all rows equally wide; fewer after a finding."""
         if not self.source.text.strip():
             found.append(
-                error("empty-file", "There is nothing in this file.", self.source.span(0, 0))
+                finding(
+                    "empty-file",
+                    "There is nothing in this file.",
+                    self.source.span(0, 0),
+                    "look whether it is the right file",
+                )
             )
             return []
         if len(self.lines) > LARGEST_SIDE:
             message = f"The sheet has {len(self.lines):,} rows."
-            found.append(error("chart-too-large", message, self.line(LARGEST_SIDE), LARGEST))
+            found.append(finding("chart-too-large", message, self.line(LARGEST_SIDE), LARGEST))
             return []
         rows: list[list[str]] = []
         for number in range(len(self.lines)):
             cells = self._cells(number)
-            finding = self._finding(number, cells, rows)
-            if finding is not None:
-                found.append(finding)
+            fault = self._finding(number, cells, rows)
+            if fault is not None:
+                found.append(fault)
                 break
             rows.append(cells or [])
             if too_large(len(rows[0]), len(rows)):
                 message = f"The sheet has {len(rows[0]):,} cells a row and {len(rows):,} rows."
-                found.append(error("chart-too-large", message, self.line(number), LARGEST))
+                found.append(finding("chart-too-large", message, self.line(number), LARGEST))
                 break
         return rows
 
@@ -115,16 +127,17 @@ class _Sheet:
         self, number: int, cells: list[str] | None, rows: Sequence[Sequence[str]]
     ) -> Diagnostic | None:
         if cells is None:
-            return error(
+            return finding(
                 "bad-csv",
                 "This line is not well-formed: a double quote is open or out of place.",
                 self.line(number),
+                "save the sheet again as CSV: commas between cells, UTF-8",
             )
         if len(cells) > LARGEST_SIDE:
             message = f"This row has {len(cells):,} cells."
-            return error("chart-too-large", message, self.line(number), LARGEST)
+            return finding("chart-too-large", message, self.line(number), LARGEST)
         if rows and len(cells) != len(rows[0]):
-            return error(
+            return finding(
                 "ragged-row",
                 f"Row {number + 1} has {len(cells):,} cells; the first has {len(rows[0]):,}.",
                 self.line(number),
@@ -182,7 +195,7 @@ def _unknown(word: str, row: int, column: int, place: Span, known: _Meanings) ->
     short = word if len(word) <= 40 else word[:39] + "…"
     guess = did_you_mean(word, [*known.codes, *known.names])
     # Told by row and column too: in a spreadsheet there are no lines and characters to count.
-    return error(
+    return finding(
         "unknown-cell",
         f"Row {row + 1}, column {column + 1}: `{short}` is no colour, and no code or name of a "
         "thread of the range.",

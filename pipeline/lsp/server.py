@@ -15,7 +15,8 @@ from pygls.lsp.server import LanguageServer
 from pygls.uris import from_fs_path, to_fs_path
 
 from .. import __version__
-from ..core.diagnostics import Diagnostic, Level
+from ..core.diagnostics import Diagnostic
+from ..core.findings import Level
 from ..core.shortage import NO_MEMORY, is_shortage
 from ..core.source import Source, Span
 from ..reports.codeunits import Units, offset_of, units_before

@@ -12,24 +12,17 @@ from typing import Any, Protocol
 
 from .variants import Variant
 
-APT_COMMAND = "sudo apt-get install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0 libcairo2"
-PRINT_DPI = 300
+NO_PANGO = "The libraries that set the pages are not installed on this system."
+NO_SUBSETTER = (
+    "HarfBuzz's subsetter is not installed on this system: fonts are cut down more slowly."
+)
+PRINT_DPI = 300  # pixels to the inch beyond which pictures are thinned out
 
 Finisher = Callable[[Any, Any], None]
 
 
 class CannotPress(Exception):
     """The pages cannot be set on this computer; str() says why and what to do."""
-
-
-class MissingLibraries(CannotPress):
-    """System libraries for drawing PDF are not installed; str() says what to do."""
-
-    def __init__(self) -> None:
-        super().__init__(
-            "The libraries that set the pages are not installed on this system. "
-            f"On Debian or Ubuntu: {APT_COMMAND}"
-        )
 
 
 @dataclass(frozen=True)
@@ -45,6 +38,17 @@ class Later:
 
 
 @dataclass(frozen=True)
+class Apart:
+    """Pages that a finisher puts in the place of one that was laid out.
+
+    name: of an anchor on that one. pages: how many there will be.
+    """
+
+    name: str
+    pages: int
+
+
+@dataclass(frozen=True)
 class Sheet:
     """Everything that one PDF is made of.
 
@@ -57,7 +61,7 @@ class Sheet:
     labels: page labels by page, counted from 0, for pages not simply numbered.
     variant: what the PDF is for.
     opening: the class, a regular expression, of those elements in the body that always begin a
-    new page.
+    new page. apart: pages that are put in the place of one.
     """
 
     html: str
@@ -70,15 +74,20 @@ class Sheet:
     later: Mapping[str, Later] = field(default_factory=dict)
     base: str = ""
     opening: str = ""
+    apart: Apart | None = None
 
 
 @dataclass(frozen=True)
 class Printed:
-    """A PDF, its number of pages, and what the renderer had to say (level, words)."""
+    """A PDF, its number of pages, and what the renderer had to say (level, words).
+
+    lacking: what this computer lacks, each as a sentence; the PDF is made all the same.
+    """
 
     data: bytes
     pages: int
     remarks: tuple[tuple[int, str], ...]
+    lacking: tuple[str, ...] = ()
 
 
 class Press(Protocol):

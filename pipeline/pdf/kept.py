@@ -1,9 +1,9 @@
 """Pages that are laid out once, for a process that sets the same booklet again and again.
 
-A booklet falls into runs of pages that begin a new page whatever went before: a chapter, a chart
-page. WeasyPrint joins the pages of several documents into one PDF, and works out links, outline
-and structure when it writes them; so a run can be laid out as a document of its own, and is needed
-again as long as it reads the same and begins on the same page.
+A booklet falls into runs of pages that begin a new page whatever went before: its chapters.
+WeasyPrint joins the pages of several documents into one PDF, and works out links, outline and
+structure when it writes them (`Document.copy`); so a run can be laid out as a document of its own,
+and is needed again as long as it reads the same and begins on the same page.
 """
 
 from __future__ import annotations
@@ -11,50 +11,18 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
-from urllib.parse import unquote
 from xml.etree.ElementTree import Element, SubElement, tostring
 
-import pydyf
+from .document import Sheet
+from .pixels import Pixels
 
-from .painted import Painted, Shown
-
-FOLDER = "folder:"  # what the addresses of pictures in the chart's folder begin with
 # The number of the first page of a run.
 FIRST = "@page :first {{ counter-reset: page {} }}"
 
 Remark = tuple[int, str]
 # Lays out the markup of a run that begins after so many pages, with these images at hand.
-Render = Callable[[Element, int, dict[str, Any]], Any]
-
-
-class _Encoded:
-    """The form of a picture in a PDF, made once for each way in which it is shown."""
-
-    def __init__(self, picture: Any) -> None:
-        self._picture = picture
-        self._data = picture.image_data.data
-        self._make = picture.get_x_object
-        self._made: dict[tuple[bool, float], Any] = {}
-
-    def __call__(self, interpolate: bool, ratio: float) -> Any:
-        way = interpolate, ratio
-        if way not in self._made:
-            # The last time may have left it with fewer pixels.
-            self._picture.image_data = self._picture.cache_image_data(self._data)
-            self._made[way] = _again(self._make(interpolate, ratio))
-        # Each PDF numbers its objects, so each gets its own.
-        return _again(self._made[way])
-
-
-def _again(stream: Any) -> Any:
-    """Return a stream of the same content."""
-    extra = pydyf.Dictionary(stream.extra)
-    if "SMask" in extra:
-        extra["SMask"] = _again(extra["SMask"])
-    held = [each.data if isinstance(each, pydyf.Object) else each for each in stream.stream]
-    return pydyf.Stream(held, extra, stream.compress)
+Render = Callable[[str, int, dict[str, Any]], Any]
 
 
 @dataclass(frozen=True, eq=False)
@@ -68,6 +36,25 @@ class _Run:
 _Runs = dict[tuple[object, ...], _Run]
 
 
+class _Shown:
+    """Stands on a page for an image that may be another one each time the page is written."""
+
+    image: Any = None
+
+    def show(self, image: Any) -> None:
+        """Show an image from now on; the same picture keeps what was made of it."""
+        same = isinstance(image, Pixels) and isinstance(self.image, Pixels)
+        if not same or image.data != self.image.data:
+            self.image = image
+
+    def get_intrinsic_size(self, resolution: float, font_size: float) -> tuple[float, float, float]:
+        size: tuple[float, float, float] = self.image.get_intrinsic_size(resolution, font_size)
+        return size
+
+    def draw(self, stream: Any, width: float, height: float, style: Any) -> None:
+        self.image.draw(stream, width, height, style)
+
+
 class Kept:
     """What is kept from one setting to the next.
 
@@ -78,74 +65,60 @@ class Kept:
         self._frame: object = None
         self._runs: _Runs = {}
         self._begun: _Runs = {}
-        self._shown: dict[str, Shown] = {}
-        self._pictures: dict[tuple[str, object], Any] = {}
+        self._shown: dict[str, _Shown] = {}
 
     def lay_out(
         self,
         root: Element,
-        opening: str,
-        folder: Path,
+        sheet: Sheet,
         images: Mapping[str, Any],
-        frame: object,
         said: list[Remark],
         render: Render,
     ) -> Any:
         """Return WeasyPrint's document of the whole markup.
 
-        opening: the class (a regular expression) of elements in the body that always begin a
-        page. images: by address; they may be others each time on the same pages. frame: all else
-        that the layout depends on. said: what the renderer warns of comes in here, and what it
-        warned of when kept pages were laid out.
+        root: the markup of the sheet. images: by address; they may be others each time on the same
+        pages. said: what the renderer warns of comes in here, and what it warned of when kept
+        pages were laid out.
         """
         head = root.find("head")
-        whole = frame, str(folder), root.attrib, b"" if head is None else tostring(head)
-        if whole != self._frame:
-            self._frame, self._runs, self._begun = whole, {}, {}
+        frame = (
+            (sheet.base, sheet.css, sheet.variant.settings, str(sheet.folder)),
+            (root.attrib, b"" if head is None else tostring(head)),
+        )
+        if frame != self._frame:
+            self._frame, self._runs, self._begun = frame, {}, {}
         for address, image in images.items():
-            self._shown.setdefault(address, Shown()).image = image
-        known_runs = {**self._runs, **self._begun}
+            self._shown.setdefault(address, _Shown()).show(image)
+        known = {**self._runs, **self._begun}
         used: _Runs = {}
         self._begun = used
         pages: list[Any] = []
-        pictures: dict[tuple[str, object], Any] = {}
-        for part in _parts(root, opening):
-            stamps = _stamps(part, folder)
+        before = 0
+        for part in _parts(root, sheet.opening):
             key = (
                 tostring(part),
-                len(pages),
-                tuple(stamps.items()),
+                before,
                 tuple(
                     (address, images[address].get_intrinsic_size(96, 16))
                     for address in _sources(part)
                     if address in images
                 ),
             )
-            run = known_runs.get(key)
+            run = known.get(key)
             if run is None:
-                known = {
-                    address: self._pictures[address, stamp]
-                    for address, stamp in stamps.items()
-                    if (address, stamp) in self._pictures
-                }
-                at_hand = {**{address: self._shown[address] for address in images}, **known}
-                before = len(said)
-                run = _Run(render(part, len(pages), at_hand), tuple(said[before:]))
-                for page in run.document.pages:
-                    page.paint = Painted(page)
-                for address, stamp in stamps.items():
-                    picture = at_hand.get(address)
-                    if picture is not None and address not in known:
-                        picture.get_x_object = _Encoded(picture)
-                        self._pictures[address, stamp] = picture
+                heard = len(said)
+                markup = "<!DOCTYPE html>" + tostring(part, "unicode", "html")
+                at_hand: dict[str, Any] = {address: self._shown[address] for address in images}
+                run = _Run(render(markup, before, at_hand), tuple(said[heard:]))
             else:
                 said.extend(run.said)
             used[key] = run
             pages.extend(run.document.pages)
-            pictures.update(
-                (each, self._pictures[each]) for each in stamps.items() if each in self._pictures
-            )
-        self._runs, self._begun, self._pictures = used, {}, pictures
+            before += len(run.document.pages)
+            if sheet.apart and any(sheet.apart.name in page.anchors for page in run.document.pages):
+                before += sheet.apart.pages - 1
+        self._runs, self._begun = used, {}
         self._shown = {address: self._shown[address] for address in images}
         return next(iter(used.values())).document.copy(pages)
 
@@ -168,17 +141,3 @@ def _parts(root: Element, opening: str) -> Iterator[Element]:
 def _sources(part: Element) -> dict[str, None]:
     """Return the addresses of the images of a run."""
     return dict.fromkeys(found for each in part.iter() if (found := each.get("src")))
-
-
-def _stamps(part: Element, folder: Path) -> dict[str, object]:
-    """Return the state of the folder's pictures that a run shows."""
-    found: dict[str, object] = {}
-    for address in _sources(part):
-        if address.startswith(FOLDER):
-            try:
-                now = (folder / unquote(address.removeprefix(FOLDER))).stat()
-            except (OSError, ValueError):
-                found[address] = object()  # unlike any other, so that it is looked for again
-            else:
-                found[address] = now.st_ino, now.st_size, now.st_mtime_ns, now.st_ctime_ns
-    return found

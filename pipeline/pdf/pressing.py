@@ -11,6 +11,7 @@ from __future__ import annotations
 import gc
 import os
 import pickle
+import shutil
 import signal
 import sys
 from contextlib import suppress
@@ -19,13 +20,16 @@ from functools import partial
 from pathlib import Path
 from queue import SimpleQueue
 from threading import Thread
-from typing import BinaryIO
+from typing import TYPE_CHECKING, BinaryIO
 
-from ..core.cachefolder import cache_folder, keep
 from ..core.shortage import NO_MEMORY, is_shortage
+from ..core.system import MissingLibrary
 from .document import CannotPress, Later, Printed
 from .pressorders import Drawn, Finisher, LaidOut, LastTouch, Order, Ready, put, take
 from .stylesheets import stylesheet
+
+if TYPE_CHECKING:
+    from .renderer import Renderer
 
 COMMON_LANGUAGE = "en_GB"
 
@@ -47,6 +51,8 @@ class _Inbox:
         while (data := take(self._stream)) is not None:
             self._came.put(data)
         self._came.put(None)
+        # Nobody is there any more: whatever is being done is not wanted.
+        _leave()
 
     @property
     def empty(self) -> bool:
@@ -82,12 +88,24 @@ def work(into: BinaryIO, out: BinaryIO) -> None:
     """
     put(out, Ready(Path(__file__).parent))
     inbox = _Inbox(into)
-    # Now, not before: this is what takes time.
-    from .renderer import press  # noqa: PLC0415
+    answer: Printed | CannotPress | MissingLibrary
+    try:
+        # Now, not before: this is what takes time.
+        from .renderer import Renderer  # noqa: PLC0415
 
-    for each in (_style, _hyphens):
-        if inbox.empty:
-            each()
+        with Renderer() as renderer:
+            answer = _answer(renderer, inbox, out)
+    except (CannotPress, MissingLibrary) as reason:
+        answer = reason
+    put(out, answer)
+
+
+def _answer(renderer: Renderer, inbox: _Inbox, out: BinaryIO) -> Printed:
+    if inbox.empty:
+        with suppress(OSError):
+            renderer.ready(stylesheet("booklet.css"))
+    if inbox.empty:
+        _hyphens()
     order = inbox.next()
     assert isinstance(order, Order)
     later = {
@@ -99,39 +117,15 @@ def work(into: BinaryIO, out: BinaryIO) -> None:
         if (finisher := inbox.last_touch()) is not None:
             finisher(document, pdf)
 
-    answer: Printed | CannotPress
-    try:
-        answer = press(
-            replace(order.sheet, later=later), lambda page: put(out, LaidOut(page)), finish
-        )
-    except CannotPress as reason:
-        answer = CannotPress(str(reason))
-    put(out, answer)
-
-
-def _style() -> None:
-    """Read the style sheets of booklets."""
-    from .renderer import elements, ready  # noqa: PLC0415
-
-    with suppress(OSError):
-        ready(stylesheet("booklet.css"))
-        elements()
+    sheet = replace(order.sheet, later=later)
+    return renderer.press(sheet, lambda page: put(out, LaidOut(page)), finish)
 
 
 def _hyphens() -> None:
-    """Read where the words of most booklets may be divided, as kept from an earlier run."""
+    """Read where the words of most booklets may be divided; pyphen remembers it."""
     import pyphen  # noqa: PLC0415
 
-    path = pyphen.LANGUAGES[pyphen.language_fallback(COMMON_LANGUAGE)]
-    folder, patterns = cache_folder(), path.stat()
-    kept = folder and folder / f"hyphens-{patterns.st_size:x}-{patterns.st_mtime_ns:x}"
-    if kept is not None:
-        with suppress(Exception):  # pickle raises whatever it comes upon
-            pyphen.hdcache[path] = pickle.loads(kept.read_bytes())
-            return
     pyphen.Pyphen(lang=COMMON_LANGUAGE)
-    if kept is not None:
-        keep(kept, pickle.dumps(pyphen.hdcache[path]))
 
 
 def main() -> None:
@@ -148,7 +142,17 @@ def main() -> None:
                 raise
             fault.__traceback__ = None  # lets go of the pages
             put(out, CannotPress(NO_MEMORY))
-    # What is left to tidy away, the system does faster.
+    _leave()
+
+
+def _leave() -> None:
+    """End at once, leaving no working files; what is left to tidy away, the system does faster.
+
+    They lie in a folder that was made for this process alone, which is named after the program.
+    Who made it takes it away too, for either process may be killed.
+    """
+    for folder in sys.argv[1:]:
+        shutil.rmtree(folder, ignore_errors=True)
     os._exit(0)
 
 

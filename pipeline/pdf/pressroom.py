@@ -10,6 +10,7 @@ import os
 import pickle
 import subprocess
 import sys
+import tempfile
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import replace
@@ -20,6 +21,7 @@ from threading import Thread
 from typing import TYPE_CHECKING
 
 from ..core.shortage import NO_MEMORY
+from ..core.system import MissingLibrary
 from .pressorders import Drawn, Finisher, LaidOut, LastTouch, Order, Ready, put, take
 
 if TYPE_CHECKING:
@@ -44,15 +46,32 @@ def pressroom() -> Iterator[Press]:
     Where there is only one processor, or no other process can be had, it works in this one. The
     other process sets one sheet, and ends with the context at the latest.
     """
-    process = _started() if processors() > 1 and not os.environ.get(ALONE) else None
-    if process is None:
-        yield press_here
-        return
-    room = _Room(process)
+    wanted = processors() > 1 and not os.environ.get(ALONE)
+    with _working_folder() as folder:
+        process = _started(folder) if wanted and folder is not None else None
+        if process is None:
+            yield press_here
+            return
+        room = _Room(process)
+        try:
+            yield room.press
+        finally:
+            room.close()
+
+
+@contextmanager
+def _working_folder() -> Iterator[str | None]:
+    """Give a folder for the working files of the other process, however that ends.
+
+    None where there is no room: then this process will tell of it.
+    """
     try:
-        yield room.press
-    finally:
-        room.close()
+        made = tempfile.TemporaryDirectory(prefix="linenleaf-", ignore_cleanup_errors=True)
+    except OSError:
+        yield None
+        return
+    with made as folder:
+        yield folder
 
 
 def press_here(
@@ -83,14 +102,21 @@ def _pressed(
     return press(replace(sheet, later=later), progress, last)
 
 
-def _started() -> subprocess.Popen[bytes] | None:
+def _started(folder: str) -> subprocess.Popen[bytes] | None:
     if not sys.executable:
         return None
+    # Where no program is found, no compiler is started to look for the system's libraries, which
+    # `ctypes` does for each name that a library has on other systems: fifty processes.
+    place = {"TMPDIR": folder, "TEMP": folder, "TMP": folder, "PATH": ""}
     # -P: no module comes from the folder that the user happens to be in.
-    words = [sys.executable, "-P", "-m", f"{__package__}.pressing"]
+    words = [sys.executable, "-P", "-m", f"{__package__}.pressing", folder]
     with suppress(OSError, ValueError):
         return subprocess.Popen(
-            words, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL
+            words,
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            env={**os.environ, **place},
         )
     return None
 
@@ -168,7 +194,7 @@ class _Room:
                         progress(page)
                 case Printed() as answer:
                     return answer
-                case CannotPress() as reason:
+                case (CannotPress() | MissingLibrary()) as reason:
                     raise reason
                 case Ready(home) if home == Path(__file__).parent:
                     pass
@@ -185,7 +211,7 @@ class _Room:
         self._came.put(None)
 
     def close(self) -> None:
-        """End the other process."""
+        """End the other process; its working files are taken away by who made their folder."""
         self._process.kill()
         self._process.wait()
         for stream in (self._process.stdin, self._process.stdout):

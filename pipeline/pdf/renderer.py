@@ -1,7 +1,7 @@
 """From markup to PDF: the only module that knows WeasyPrint.
 
 Nothing is fetched from a network. Text faces come from installed packages, pictures from the
-chart's folder or from memory.
+chart's folder or from memory. What WeasyPrint does not document but is needed stands in `adapter`.
 """
 
 from __future__ import annotations
@@ -9,64 +9,57 @@ from __future__ import annotations
 import gc
 import io
 import logging
+import os
 import re
 import tempfile
+import warnings
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager, redirect_stdout, suppress
-from functools import cached_property, lru_cache
-from hashlib import md5
+from contextlib import contextmanager, redirect_stdout
+from functools import cached_property
+from html import unescape
 from pathlib import Path
-from typing import Any
+from typing import Any, Self
 from xml.etree.ElementTree import Element, ParseError, fromstring
 
 import font_source_sans_pro
 import font_source_serif_pro
-from PIL import Image
+import pydyf
 
 from ..chart.plotted import PX_PER_MM
 from ..core.output import why
+from ..core.system import PAGES, MissingLibrary
+from .adapter import has_subsetter
 from .document import (
-    PRINT_DPI,
+    NO_PANGO,
+    NO_SUBSETTER,
     CannotPress,
     Finisher,
     Later,
-    MissingLibraries,
     Printed,
     Refused,
     Sheet,
 )
-from .libraries import by_exact_name, remember_pages, without_font_tools
-from .shortkey import Labels
-from .stylesheets import stylesheet
+from .fontnames import name_fonts, unlike
+from .kept import FIRST, Kept
+from .pixels import Pixels
 
-# Should this fail, the imports below look for the libraries everywhere, and say what is missing.
-with suppress(OSError), by_exact_name(), without_font_tools(), redirect_stdout(io.StringIO()):
-    import weasyprint.text.ffi  # noqa: F401
-
-try:
-    import pydyf
-    from cssselect2 import ElementWrapper
-    from weasyprint import CSS, DEFAULT_OPTIONS, HTML
-    from weasyprint.css.counters import CounterStyle
-    from weasyprint.images import RasterImage
-    from weasyprint.logger import LOGGER, PROGRESS_LOGGER
-    from weasyprint.text.fonts import FontConfiguration
-    from weasyprint.urls import URLFetcher, URLFetcherResponse
-
-    from .kept import FIRST, Kept
-    from .written import Pen, Written
-
-    remember_pages(pydyf.PDF)
-    _MISSING: str | None = None
-except OSError as reason:  # a system library could not be loaded
-    _MISSING = str(reason)
-    URLFetcher = HTML = object
+_MISSING = False
+# What WeasyPrint prints where a library is missing is told in our own words.
+with redirect_stdout(io.StringIO()), warnings.catch_warnings():
+    warnings.simplefilter("ignore")
+    try:
+        from weasyprint import CSS, HTML
+        from weasyprint.text.fonts import FontConfiguration
+        from weasyprint.urls import URLFetcher, URLFetcherResponse
+    except OSError:  # a system library could not be loaded
+        _MISSING = True
+        URLFetcher = object
 
 __all__ = [
     "CannotPress",
-    "MissingLibraries",
     "Printed",
     "Refused",
+    "Renderer",
     "Sheet",
     "press",
 ]
@@ -79,19 +72,17 @@ _FACES = {
     "SourceSerif": Path(font_source_serif_pro.font_directory),
 }
 _FACE_FILE = re.compile(r"(SourceSans|SourceSerif)Pro-[A-Za-z]+\.ttf")
+_TITLED = re.compile(r'<a [^<>]*?href="([^"]*)" title="([^"]*)"')
+_SUBSETTING = re.compile("HarfBuzz-Subset")  # what WeasyPrint says of it is said in our own words
 
 
 class _Shelf(URLFetcher):  # type: ignore[misc]
-    """Hands out what belongs to the booklet and refuses everything else."""
+    """Hands out the text faces and refuses everything else."""
 
-    def __init__(self, sheet: Sheet) -> None:
+    def __init__(self) -> None:
         super().__init__(allowed_protocols=(), fail_on_errors=False)
-        self._sheet = sheet
 
     def fetch(self, url: str, headers: object = None) -> Any:  # noqa: ARG002
-        if url in self._sheet.files:
-            data, kind = self._sheet.files[url]
-            return URLFetcherResponse(url, data, {"Content-Type": kind})
         scheme, _, rest = url.partition(":")
         if scheme == "face" and _FACE_FILE.fullmatch(rest):
             face = _FACES[rest.partition("Pro-")[0]] / rest
@@ -99,133 +90,142 @@ class _Shelf(URLFetcher):  # type: ignore[misc]
         raise Refused(f"{url[:80]} lies outside the chart's folder.")
 
 
+class Renderer:
+    """Sets pages, in a context: the text faces lie in a folder of working files for as long."""
+
+    def __init__(self) -> None:
+        self._faces: tuple[str, Any, Any] | None = None
+        self._place: tempfile.TemporaryDirectory[str] | None = None
+
+    def __enter__(self) -> Self:
+        """Make the folder.
+
+        Raises:
+            MissingLibrary: when Pango and the like are not installed.
+            CannotPress: when there is no room.
+        """
+        if _MISSING:
+            raise MissingLibrary(NO_PANGO, PAGES)
+        with _in_words():
+            self._place = tempfile.TemporaryDirectory(
+                prefix="linenleaf-", ignore_cleanup_errors=True
+            )
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        """Take the folder away."""
+        if self._place is not None:
+            self._place.cleanup()
+
+    def ready(self, base: str) -> tuple[Any, Any]:
+        """Return text faces and a style sheet, made ready for all sheets that begin with it."""
+        if self._faces is None or self._faces[0] != base:
+            faces = FontConfiguration()
+            shelf = _Shelf()
+            with self._working():
+                sheet = CSS(string=base, url_fetcher=shelf, font_config=faces)
+            self._faces = base, faces, sheet
+        return self._faces[1:]
+
+    def press(
+        self,
+        sheet: Sheet,
+        progress: Callable[[int], None] | None = None,
+        finisher: Finisher | None = None,
+        kept: Kept | None = None,
+    ) -> Printed:
+        """Set the pages and return the PDF.
+
+        progress: called with the number of each page as it is laid out. finisher: called with
+        WeasyPrint's document and pydyf's PDF before the file is written. kept: pages laid out
+        before, which are used again; the PDF is the same without.
+
+        Raises:
+            CannotPress: when there is no room for the files that setting the pages needs.
+        """
+        with self._working(), _in_words(), _remarks() as remarks, _uncollected(), _undated():
+            document = self._laid_out(sheet, progress, kept, remarks)
+            sheet.variant.prepare(document)
+            titles = {unescape(to): unescape(title) for to, title in _TITLED.findall(sheet.html)}
+            strange: list[tuple[str, str]] = []
+
+            def finish(document: Any, pdf: Any) -> None:
+                strange.extend(unlike(pdf, FAMILY))
+                _name_links(pdf, titles)
+                if finisher is not None:
+                    finisher(document, pdf)
+                pages.append(pdf.pages["Count"])
+                name_fonts(pdf)
+                _label_pages(pdf, sheet.labels)
+                sheet.variant.finish(pdf)
+
+            pages: list[int] = []
+            data = document.write_pdf(finisher=finish, **sheet.variant.settings)
+            remarks.extend(_foreign(strange))
+        said = tuple(dict.fromkeys(each for each in remarks if not _SUBSETTING.search(each[1])))
+        return Printed(data, pages[0], said, () if has_subsetter() else (NO_SUBSETTER,))
+
+    @contextmanager
+    def _working(self) -> Iterator[None]:
+        """Let working files of this process go to the folder."""
+        assert self._place is not None
+        before, tempfile.tempdir = tempfile.tempdir, self._place.name
+        try:
+            yield
+        finally:
+            tempfile.tempdir = before
+
+    def _laid_out(
+        self,
+        sheet: Sheet,
+        progress: Callable[[int], None] | None,
+        kept: Kept | None,
+        remarks: list[tuple[int, str]],
+    ) -> Any:
+        """Return WeasyPrint's document with all pages."""
+        shelf = _Shelf()
+        faces, base = self.ready(sheet.base)
+        style = CSS(string=sheet.css, url_fetcher=shelf, font_config=faces)
+
+        def render(markup: str, before: int, images: dict[str, Any]) -> Any:
+            first = [CSS(string=FIRST.format(before + 1))] if before else []
+            with _counted(progress, before):
+                return HTML(string=markup, url_fetcher=shelf).render(
+                    font_config=faces,
+                    stylesheets=[base, style, *first],
+                    cache=images,
+                    **sheet.variant.settings,
+                )
+
+        # Crop marks are drawn once more each time that WeasyPrint draws a page.
+        marked = sheet.variant.purpose.printed
+        root = None if kept is None or marked else _root(sheet.html)
+        if kept is None or root is None:
+            return render(sheet.html, 0, _images(sheet))
+        return kept.lay_out(root, sheet, _images(sheet), remarks, render)
+
+
 def press(
     sheet: Sheet,
     progress: Callable[[int], None] | None = None,
     finisher: Finisher | None = None,
-    kept: Kept | None = None,
 ) -> Printed:
-    """Set the pages and return the PDF.
+    """Set the pages of one sheet and return the PDF; see `Renderer.press`."""
+    with Renderer() as renderer:
+        return renderer.press(sheet, progress, finisher)
 
-    progress: called with the number of each page as it is laid out. finisher: called with
-    WeasyPrint's document and pydyf's PDF before the file is written. kept: pages laid out before,
-    which are used again; the PDF is the same without.
 
-    Raises:
-        CannotPress: when Pango and the like are not installed, or when there is no room for the
-            files that setting the pages needs for a while.
-    """
-    if _MISSING is not None:
-        raise MissingLibraries
+@contextmanager
+def _in_words() -> Iterator[None]:
+    """Tell of a place for working files that refuses."""
     try:
-        return _pressed(sheet, progress, finisher, kept)
+        yield
     except OSError as reason:
         place = tempfile.tempdir or "the folder for temporary files"
         raise CannotPress(
             f"The pages cannot be set: working files go to {place} (TMPDIR names another), "
             f"but {why(reason)}"
         ) from reason
-
-
-def _pressed(
-    sheet: Sheet,
-    progress: Callable[[int], None] | None,
-    finisher: Finisher | None,
-    kept: Kept | None,
-) -> Printed:
-    with _remarks() as remarks, _uncollected():
-        document = _laid_out(sheet, progress, kept, remarks)
-        sheet.variant.prepare(document)
-
-        def finish(document: Any, pdf: Any) -> None:
-            _name_links(document)
-            if finisher is not None:
-                finisher(document, pdf)
-            _label_pages(pdf, len(document.pages), sheet.labels)
-            sheet.variant.finish(pdf)
-
-        data = document.write_pdf(finisher=finish, dpi=PRINT_DPI, **sheet.variant.settings)
-        remarks.extend(_foreign(document))
-    return Printed(data, len(document.pages), tuple(dict.fromkeys(remarks)))
-
-
-def _laid_out(
-    sheet: Sheet,
-    progress: Callable[[int], None] | None,
-    kept: Kept | None,
-    remarks: list[tuple[int, str]],
-) -> Any:
-    """Return WeasyPrint's document with all pages."""
-    shelf = _Shelf(sheet)
-    faces, base = ready(sheet.base)
-    style = CSS(string=sheet.css, url_fetcher=shelf, font_config=faces)
-
-    def render(markup: Any, before: int, images: dict[str, Any]) -> Any:
-        first = [CSS(string=FIRST.format(before + 1))] if before else []
-        with _counted(progress, before):
-            return markup.render(
-                font_config=faces,
-                stylesheets=[base, style, *first],
-                cache=images,
-                dpi=PRINT_DPI,
-                **sheet.variant.settings,
-            )
-
-    # Crop marks are drawn once more each time that WeasyPrint draws a page.
-    marked = sheet.variant.purpose.printed
-    root = None if kept is None or marked else _root(sheet.html)
-    if kept is None or root is None:
-        return render(_opened(sheet.html, shelf), 0, _images(sheet))
-    return kept.lay_out(
-        root,
-        sheet.opening,
-        sheet.folder,
-        _images(sheet),
-        (sheet.base, sheet.css, sheet.variant.settings),
-        remarks,
-        lambda part, before, images: render(_Markup(part, shelf), before, images),
-    )
-
-
-@lru_cache(maxsize=2)
-def ready(base: str) -> tuple[Any, Any]:
-    """Return text faces and a style sheet, made ready for all sheets that begin with it."""
-    faces = FontConfiguration()
-    shelf = _Shelf(Sheet("", "", Path()))
-    return faces, CSS(string=base, url_fetcher=shelf, font_config=faces)
-
-
-@lru_cache(maxsize=1)
-def elements() -> tuple[Any, Any]:
-    """Return the style sheet for elements as such, and the counter styles that it defines."""
-    counters = CounterStyle()
-    return CSS(string=stylesheet("elements.css"), counter_style=counters), counters
-
-
-class _Page(HTML):  # type: ignore[misc]
-    """Markup of ours, and so with fewer elements than all of HTML has."""
-
-    def _ua_stylesheets(self, forms: bool = False) -> list[Any]:  # noqa: ARG002
-        return [elements()[0]]
-
-    def _ua_counter_style(self) -> list[Any]:
-        return [elements()[1].copy()]
-
-
-class _Markup(_Page):
-    """Markup that is well-formed XML, read by expat: in a twentieth of the time."""
-
-    def __init__(self, root: Element, shelf: _Shelf) -> None:
-        self.base_url = None
-        self.url_fetcher = shelf
-        self.media_type = "print"
-        self.wrapper_element = ElementWrapper.from_html_root(root, content_language=None)
-        self.etree_element = self.wrapper_element.etree_element
-
-
-def _opened(markup: str, shelf: _Shelf) -> Any:
-    root = _root(markup)
-    return _Page(string=markup, url_fetcher=shelf) if root is None else _Markup(root, shelf)
 
 
 def _root(markup: str) -> Element | None:
@@ -240,23 +240,19 @@ def _root(markup: str) -> Element | None:
 class _Later:
     """An image that is made when it is drawn."""
 
-    def __init__(self, address: str, later: Later, pen: Pen) -> None:
+    def __init__(self, address: str, later: Later) -> None:
         self._address = address
         self._later = later
-        self._pen = pen
 
     @cached_property
     def _made(self) -> Any:
         made = self._later.make()
-        if isinstance(made, tuple):
-            data, _ = made
-            name = md5(self._address.encode(), usedforsecurity=False).hexdigest()
-            options = {**DEFAULT_OPTIONS, "dpi": PRINT_DPI}
-            return RasterImage(Image.open(io.BytesIO(data)), name, data, options=options)
-        image = _image(made, self._pen)
-        if self._later.width and not _about(image.get_intrinsic_size(96, 16), self._size):
+        if isinstance(made, tuple):  # a picture is shown at any size
+            return Pixels(*made)
+        drawn: Any = made
+        if self._later.width and not _about(drawn.get_intrinsic_size(96, 16), self._size):
             raise ValueError(f"{self._address} is not as large as was said")
-        return image
+        return drawn
 
     @property
     def _size(self) -> tuple[float, float, float]:
@@ -278,45 +274,35 @@ def _about(one: tuple[float, ...], other: tuple[float, ...]) -> bool:
 
 def _images(sheet: Sheet) -> dict[str, object]:
     """Return drawings as WeasyPrint keeps its images."""
-    pen = Pen()
-    images: dict[str, object] = {
-        address: _image(each, pen) for address, each in sheet.drawings.items()
-    }
-    images.update((address, _Later(address, each, pen)) for address, each in sheet.later.items())
-    return images
+    later = {address: _Later(address, each) for address, each in sheet.later.items()}
+    pictures = {address: Pixels(*each) for address, each in sheet.files.items()}
+    return {**sheet.drawings, **pictures, **later}
 
 
-def _image(drawing: object, pen: Pen) -> Any:
-    return Written(drawing, pen) if isinstance(drawing, Labels) else drawing
-
-
-def _foreign(document: Any) -> Iterator[tuple[int, str]]:
+def _foreign(strange: list[tuple[str, str]]) -> Iterator[tuple[int, str]]:
     """Tell of letters that no face of the booklet has; another computer may not have them."""
-    for font in document.fonts.values():
-        family = str(font.family)
-        if not family.startswith(FAMILY):
-            letters = "".join(sorted(set("".join(font.to_unicode.values()))))[:MOST_LETTERS]
-            yield (
-                logging.WARNING,
-                f"The faces of the booklet lack {letters}: set in {family}, which another "
-                "computer may not have.",
-            )
+    for family, letters in strange:
+        yield (
+            logging.WARNING,
+            f"The faces of the booklet lack {letters[:MOST_LETTERS]}: set in {family}, which "
+            "another computer may not have.",
+        )
 
 
-def _name_links(document: Any) -> None:
+def _name_links(pdf: Any, titles: Mapping[str, str]) -> None:
     """Let a link be announced by its title, not by the name of its anchor."""
-    for page in document.pages:
-        for _, _, _, box in page.links:
-            title = box.element.get("title") if box.element is not None else None
-            if title and box.link_annotation:
-                box.link_annotation["Contents"] = pydyf.String(title)
+    for each in pdf.objects:
+        if isinstance(each, dict) and each.get("Subtype") == "/Link":
+            to = f"#{each['Dest'].string}" if "Dest" in each else each["A"]["URI"].string
+            if to in titles:
+                each["Contents"] = pydyf.String(titles[to])
 
 
-def _label_pages(pdf: Any, pages: int, labels: Mapping[int, str]) -> None:
+def _label_pages(pdf: Any, labels: Mapping[int, str]) -> None:
     """Write the page labels (ISO 32000-1, 12.4.2): numbers, but for the pages named otherwise."""
     numbers = pydyf.Array()
     plain = False
-    for page in range(pages):
+    for page in range(pdf.pages["Count"]):
         if page in labels:
             numbers.extend([page, pydyf.Dictionary({"P": pydyf.String(labels[page])})])
             plain = False
@@ -342,12 +328,19 @@ def _remarks() -> Iterator[list[tuple[int, str]]]:
     listener = _Listener(
         lambda record: said.append((record.levelno, record.getMessage())), logging.WARNING
     )
-    handlers, LOGGER.handlers = LOGGER.handlers, [listener]
-    propagate, LOGGER.propagate = LOGGER.propagate, False
+    logger = logging.getLogger("weasyprint")
+    handlers, propagate = tuple(logger.handlers), logger.propagate
+    for each in handlers:
+        logger.removeHandler(each)
+    logger.addHandler(listener)
+    logger.propagate = False
     try:
         yield said
     finally:
-        LOGGER.handlers, LOGGER.propagate = handlers, propagate
+        logger.removeHandler(listener)
+        logger.propagate = propagate
+        for each in handlers:
+            logger.addHandler(each)
 
 
 @contextmanager
@@ -365,6 +358,22 @@ def _uncollected() -> Iterator[None]:
             gc.enable()
 
 
+EPOCH = "SOURCE_DATE_EPOCH"
+
+
+@contextmanager
+def _undated() -> Iterator[None]:
+    """Let no font bear the time of day; fontTools, which may have to cut them down, asks for it."""
+    before = os.environ.get(EPOCH)
+    if before is None:
+        os.environ[EPOCH] = "0"
+    try:
+        yield
+    finally:
+        if before is None:
+            del os.environ[EPOCH]
+
+
 _LAYOUT = re.compile(r"Step 5 - Creating layout - Page (\d+)")
 
 
@@ -380,11 +389,12 @@ def _counted(progress: Callable[[int], None] | None, before: int) -> Iterator[No
             progress(before + int(match[1]))
 
     listener = _Listener(hear, logging.INFO)
-    level = PROGRESS_LOGGER.level
-    PROGRESS_LOGGER.addHandler(listener)
-    PROGRESS_LOGGER.setLevel(logging.INFO)
+    logger = logging.getLogger("weasyprint.progress")
+    level = logger.level
+    logger.addHandler(listener)
+    logger.setLevel(logging.INFO)
     try:
         yield
     finally:
-        PROGRESS_LOGGER.removeHandler(listener)
-        PROGRESS_LOGGER.setLevel(level)
+        logger.removeHandler(listener)
+        logger.setLevel(level)

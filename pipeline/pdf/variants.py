@@ -79,11 +79,15 @@ class Variant:
             return {"pdf_identifier": True}
         return {"pdf_variant": "pdf/ua-1"}
 
+    @property
+    def linked(self) -> bool:
+        """Whether there are links: PDF/X-4 bears no annotations on the printed page."""
+        return not self.purpose.printed and self.fold is None
+
     def prepare(self, document: Any) -> None:
         """Change what was laid out, before it is written."""
-        if self.purpose.printed or self.fold is not None:
+        if not self.linked:
             for page in document.pages:
-                # PDF/X-4 bears no annotations on the printed page, and links are annotations.
                 page.links = []
 
     def finish(self, pdf: Any) -> None:

@@ -19,7 +19,7 @@ def chart_title(worked: WorkedChart) -> str:
 
 def piece_title(worked: WorkedChart) -> str:
     """Return the title of a picture of the worked piece."""
-    return _words(worked).gettext("%(title)s: worked piece", title=worked.design.booklet.title)
+    return _words(worked).gettext("%(title)s: stitched piece", title=worked.design.booklet.title)
 
 
 def key_title(worked: WorkedChart) -> str:

@@ -9,7 +9,6 @@ import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
-import cairosvg
 import numpy as np
 from numpy.typing import NDArray
 
@@ -31,6 +30,7 @@ from ..templates import render
 from .caption import chart_title, description, prefix
 from .frames import Frame, frame
 from .outlines import STRONG, text_path
+from .painting import svg_to_png
 
 CELL = 3.0  # mm of a cell at most; what stands around the chart is sized for print
 PER_MM = 4  # pixels to a mm at least, so that the numbers can be read
@@ -136,7 +136,7 @@ def chart_png(
             break
         unit -= 1
     svg = _draw(worked, None, ratio, ink, unit, fine=unit >= FINE)
-    return bytes(cairosvg.svg2png(bytestring=svg.encode(), scale=1))
+    return svg_to_png(svg)
 
 
 @dataclass(frozen=True)

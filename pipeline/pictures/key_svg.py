@@ -6,7 +6,6 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import cairosvg
 import numpy as np
 
 from ..chart.crosses import Crosses, Palette, crosses
@@ -26,6 +25,7 @@ from ..templates import render
 from .caption import key_title, prefix
 from .frames import Frame, frame
 from .outlines import REGULAR, STRONG, cut_to, text_length, text_path
+from .painting import svg_to_png
 
 # All lengths are mm, as the key would be printed.
 CELL, RUN = 8.0, 1.6  # side of a cell; length of a line of the key, in cells
@@ -33,7 +33,7 @@ ROW = 12.0  # from one entry to the next
 SWATCH = 9.0, 8.0  # width and height
 GAP, BETWEEN = 3.0, 12.0  # between parts of an entry; between columns
 NAME, SMALL = 4.2, 3.3  # sizes of type
-WIDEST = 84.0  # room for the words of an entry
+WIDEST = 112.0  # room for the words of an entry
 HEAD = 18.0  # room for the title
 EDGE = 8.0  # paper around
 MOST_COLUMNS = 6
@@ -93,9 +93,7 @@ def key_png(worked: WorkedChart, width: int, ratio: float | None = None) -> byte
     width = min(width, math.isqrt(int(LARGEST * shown.width / shown.height)))
     height = max(1, round(width * shown.height / shown.width))
     svg = _draw(worked, sheet, shown, (width, height))
-    return bytes(
-        cairosvg.svg2png(bytestring=svg.encode(), output_width=width, output_height=height)
-    )
+    return svg_to_png(svg, width, height)
 
 
 def _draw(worked: WorkedChart, sheet: _Sheet, shown: Frame, pixels: tuple[int, int]) -> str:

@@ -1,33 +1,28 @@
-"""What the reference says of one finding, as text for a terminal."""
+"""What the reference says of one finding, as text for a terminal, and its list of all findings."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from importlib.resources import files
 
-_SECTION = re.compile(r"^## ([a-z-]+)\n(.*?)(?=^## |\Z)", re.MULTILINE | re.DOTALL)
+from ..core.findings import TOPICS
+
+_SECTION = re.compile(r"^## ([a-z0-9-]+)\n(.*?)(?=^## |\Z)", re.MULTILINE | re.DOTALL)
 _FENCE = re.compile(r"^```[^\n]*\n(.*?)^```\n", re.MULTILINE | re.DOTALL)
 _LINK = re.compile(r"\[([^\]]*)\]\([^)]*\)")
 
 
 def sections() -> dict[str, str]:
-    """Return the sections of the pages on checks, in Markdown without heading, by the finding."""
-    return {name: text.strip("\n") + "\n" for page in _pages() for name, text in _found(page)}
-
-
-def _pages() -> Iterator[str]:
+    """Return the sections of the pages on findings, in Markdown without heading, by name."""
     folder = files("linenleaf.grammar") / "checks"
-    for page in sorted(folder.iterdir(), key=lambda each: each.name):
-        yield page.read_text("utf-8")
-
-
-def _found(page: str) -> list[tuple[str, str]]:
-    return _SECTION.findall(page)
+    pages = [(folder / f"{topic.name}.md").read_text("utf-8") for topic in TOPICS]
+    return {
+        name: text.strip("\n") + "\n" for page in pages for name, text in _SECTION.findall(page)
+    }
 
 
 def about(name: str) -> str | None:
-    """Return what the reference says of a finding, None where it has no section of its own."""
+    """Return what the reference says of a finding, None where there is none of that name."""
     section = sections().get(name)
     if section is None:
         return None
@@ -38,3 +33,16 @@ def about(name: str) -> str | None:
 
 def _indented(text: str) -> str:
     return "".join(f"    {line}" for line in text.splitlines(keepends=True))
+
+
+def overview() -> str:
+    """Return all findings as the tables of `grammar/checks.md`, in Markdown, topic by topic."""
+    return "\n".join(
+        f"### [{topic.title[0].upper()}{topic.title[1:]}](checks/{topic.name}.md)\n\n"
+        "| name | level | what |\n| --- | --- | --- |\n"
+        + "".join(
+            f"| `{finding.name}` | {finding.level.word} | {finding.what} |\n"
+            for finding in topic.findings
+        )
+        for topic in TOPICS
+    )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..core.diagnostics import Diagnostic, Diagnostics, error, has_errors
+from ..core.diagnostics import Diagnostic, Diagnostics, finding, has_errors
 from ..core.model import Fabric
 from ..core.source import Source
 from ..resolve.grounds import resolve_ground
@@ -30,4 +30,4 @@ def fabric_asked(text: str) -> tuple[Fabric | None, Diagnostics]:
 
 def _no_fabric() -> Diagnostic:
     advice = "write it as in a chart: `linen 36 over 2`"
-    return error("bad-fabric", "This is no fabric.", None, advice)
+    return finding("bad-fabric", "This is no fabric.", None, advice)

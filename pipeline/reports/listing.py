@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from itertools import groupby
 
 from ..core.characters import escaped
-from ..core.diagnostics import Diagnostic, Diagnostics, Level, Silenced, as_json, render, summary
+from ..core.diagnostics import Diagnostic, Diagnostics, Silenced, as_json, render, summary
+from ..core.findings import Level
 
 
 def list_findings(

@@ -97,7 +97,7 @@ def _total(facts: Facts) -> list[str]:
     parts = (
         (counts.crosses, "cross", ""),
         (counts.line_stitches, "line stitch", ""),
-        (counts.knots, "knot", ""),
+        (counts.knots, "French knot", ""),
     )
     stitches = ", ".join(many(*each) for each in parts if each[0]) or "Nothing is stitched"
     buying = f"; {many(len(counts.threads), 'colour')}, {put_ups(facts.uses)} to buy"

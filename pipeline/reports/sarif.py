@@ -10,7 +10,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from urllib.parse import quote
 
-from ..core.diagnostics import Diagnostic, Diagnostics, Level, Silenced
+from ..core.diagnostics import Diagnostic, Diagnostics, Silenced
+from ..core.findings import Level
 from ..core.source import Span
 from .codeunits import units_before
 

@@ -44,7 +44,10 @@ def as_list(facts: Facts) -> str:
             )
             for each in facts.counts.beads
         ),
-        *(words.gettext("Also: %(what)s", what=each) for each in design.booklet.needs),
+        *(
+            words.gettext("You will also need: %(what)s", what=each)
+            for each in design.booklet.needs
+        ),
     ]
     # Where the list is pasted, blanks that hold words together are no help.
     return "\n".join(lines).replace(NO_BREAK, " ") + "\n"
@@ -82,7 +85,9 @@ def _threads(words: Wording, uses: Sequence[ThreadUse]) -> list[str]:
         for use in uses
     ]
     if any(use.buy > 1 for use in uses):
-        lines.append("  " + words.gettext("Buy all of one colour at once, from one dye lot."))
+        lines.append(
+            "  " + words.gettext("Buy all the thread of one colour together, from one dye lot.")
+        )
     return [words.gettext("Thread: %(amount)s", amount=_amount(words, uses)), *lines]
 
 

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Sequence
 
 from ..core.characters import is_visible
-from ..core.diagnostics import Diagnostic, Hint, error
+from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.model import Alphabet, Letter
 from ..syntax.nodes import AlphabetHead, Block, LetterLine
 from ..syntax.phrases import Number, Option, Row, Text
@@ -26,7 +26,7 @@ def resolve_alphabet(block: Block, head: AlphabetHead, found: list[Diagnostic]) 
     number = number_in(options.get("height"))
     if number is None:
         found.append(
-            error(
+            finding(
                 "missing-height",
                 f"How high the letters of `{head.name.text}` are is not stated.",
                 head.name.span,
@@ -41,7 +41,7 @@ def resolve_alphabet(block: Block, head: AlphabetHead, found: list[Diagnostic]) 
     letters = _letters(block, number, height, found)
     if not letters and not block.broken and len(found) == before:
         found.append(
-            error(
+            finding(
                 "empty-alphabet",
                 f"`{head.name.text}` has no letters.",
                 head.name.span,
@@ -75,7 +75,7 @@ def _letters(
         first = letters.get(letter.character)
         if first is not None:
             found.append(
-                error(
+                finding(
                     "duplicate-letter",
                     f"The letter `{letter.character}` is charted twice.",
                     current.character.span,
@@ -108,7 +108,7 @@ def _letter(
     character = written.value if isinstance(written, Text) else written.text
     if not is_visible(character):
         found.append(
-            error(
+            finding(
                 "bad-letter",
                 "A letter of an alphabet is one visible character.",
                 written.span,
@@ -120,13 +120,20 @@ def _letter(
     widths = Counter(len(row.cells) for row in rows)
     width = widths.most_common(1)[0][0]
     if width == 0:
-        found.append(error("empty-row", f"The {what} has no width.", rows[0].span))
+        found.append(
+            finding(
+                "empty-row",
+                f"The {what} has no width.",
+                rows[0].span,
+                "give the letter a cell, or take it out; the gap between words is `space`",
+            )
+        )
         return None
     too_long = next((row for row in rows if len(row.cells) > LARGEST_SIDE), None)
     if too_long is not None or len(widths) > 1:
         odd = too_long or next(row for row in rows if len(row.cells) != width)
         found.append(
-            error(
+            finding(
                 "row-too-long" if too_long else "ragged-row",
                 f"Row {rows.index(odd) + 1} of {what} is {len(odd.cells):,} wide, "
                 f"the others are {width:,}.",
@@ -137,7 +144,7 @@ def _letter(
         return None
     if height is not None and len(rows) != height and not broken:
         found.append(
-            error(
+            finding(
                 "row-count",
                 f"The {what} has {len(rows)} row{'s' if len(rows) != 1 else ''}, "
                 f"but the alphabet is {height} high.",

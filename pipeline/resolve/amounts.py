@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..core.diagnostics import Diagnostic, error
+from ..core.diagnostics import Diagnostic, finding
 from ..core.model import MM_PER_INCH
 from ..syntax.phrases import Measure, Number
 
@@ -16,7 +16,12 @@ def whole(number: Number, what: str, low: int, high: int, found: list[Diagnostic
     if len(text) <= _LONGEST:
         if "." in text:
             found.append(
-                error("not-whole", f"{what} is a whole number, not `{text}`.", number.span)
+                finding(
+                    "not-whole",
+                    f"{what} is a whole number, not `{text}`.",
+                    number.span,
+                    "write it without a fraction",
+                )
             )
             return None
         value = int(text)
@@ -55,4 +60,9 @@ def millimetres(
 
 def _absurd(number: Number, what: str, bounds: str) -> Diagnostic:
     text = number.text if len(number.text) <= _LONGEST else number.text[:_LONGEST] + "…"
-    return error("absurd-number", f"{what} cannot be {text}: {bounds} is possible.", number.span)
+    return finding(
+        "absurd-number",
+        f"{what} cannot be {text}: {bounds} is possible.",
+        number.span,
+        "look whether a figure is doubled, or a unit is missing",
+    )

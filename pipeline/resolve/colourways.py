@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..core.diagnostics import Diagnostic, Hint, error
+from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.model import Colourway, KeyEntry, Strands, ThreadChange
 from ..core.source import Span
 from ..core.suggest import did_you_mean
@@ -26,7 +26,7 @@ def resolve_colourway(
         symbol = line.symbol.text
         if symbol in first:
             found.append(
-                error(
+                finding(
                     "duplicate-symbol",
                     f"`{symbol}` is changed twice in this colourway.",
                     line.symbol.span,
@@ -41,7 +41,7 @@ def resolve_colourway(
             changes.append(change)
     if not changes and not block.broken and len(found) == before:
         found.append(
-            error(
+            finding(
                 "empty-colourway",
                 f"The colourway `{head.name.text}` changes nothing.",
                 head.name.span,
@@ -61,7 +61,7 @@ def _change(
     if symbol not in key.known:
         guess = did_you_mean(symbol, key.known)
         found.append(
-            error(
+            finding(
                 "unknown-symbol",
                 f"The key has no line for `{symbol}`.",
                 line.symbol.span,
@@ -75,7 +75,7 @@ def _change(
     kinds = [kind for part in line.parts for each in part.needles for kind in each.kinds]
     if kinds:
         found.append(
-            error(
+            finding(
                 "kind-in-colourway",
                 "A colourway changes threads, not kinds of stitch.",
                 kinds[0].span,
@@ -98,7 +98,7 @@ def _change(
 def _wrong_parts(line: KeyLine, entry: KeyEntry) -> Diagnostic:
     stitches = len(entry.parts)
     here = len(line.parts)
-    return error(
+    return finding(
         "parts-differ",
         f"`{entry.symbol}` has {stitches} stitch{'es' if stitches > 1 else ''} in the key, "
         f"but {here} here.",

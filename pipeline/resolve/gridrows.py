@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
-from ..core.diagnostics import Diagnostic, Hint, error
+from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.source import Span
 from ..syntax.phrases import Row
 from .settings import LARGEST_SIDE
@@ -22,7 +22,7 @@ def check_rows(
     too_long = next((row for row in rows if len(row.cells) > LARGEST_SIDE), None)
     if too_long is not None:
         found.append(
-            error(
+            finding(
                 "row-too-long",
                 f"This row has {len(too_long.cells):,} crosses; "
                 f"a chart is at most {LARGEST_SIDE:,} wide.",
@@ -35,7 +35,7 @@ def check_rows(
     common, times = widths.most_common(1)[0] if widths else (width, 0)
     if common != width and times == len(rows) and times > 1:
         found.append(
-            error(
+            finding(
                 "width-differs",
                 f"The rows of {what} are {common} wide, but {width} is stated.",
                 stated,
@@ -49,7 +49,7 @@ def check_rows(
         rows_word = "row" if len(rows) == 1 else "rows"
         place = [Hint("the last row", rows[-1].span)] if rows else []
         found.append(
-            error(
+            finding(
                 "row-count",
                 f"The {what} has {len(rows)} {rows_word}, but {height} are stated.",
                 stated,
@@ -65,7 +65,7 @@ def _check_widths(
     ragged = [(index, row) for index, row in enumerate(rows, 1) if len(row.cells) != width]
     for index, row in ragged[:MOST_RAGGED]:
         found.append(
-            error(
+            finding(
                 "ragged-row",
                 f"Row {index} of {what} is {len(row.cells)} wide, but {width} is stated.",
                 row.span,
@@ -76,7 +76,7 @@ def _check_widths(
     if len(ragged) > MOST_RAGGED:
         more = len(ragged) - MOST_RAGGED
         found.append(
-            error(
+            finding(
                 "ragged-row",
                 f"{more} more rows of {what} are not {width} wide.",
                 ragged[MOST_RAGGED][1].span,

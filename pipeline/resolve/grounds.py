@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..core.diagnostics import Diagnostic, Hint, error
+from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.model import MM_PER_INCH, Fabric, Ground, Method, Working
 from ..core.source import Span
 from ..core.suggest import all_of, did_you_mean
@@ -37,16 +37,19 @@ def resolve_ground(block: Block, head: FabricHead | None, found: list[Diagnostic
             colour = line.colour.text.lower()
             colour_name = line.name.value if line.name else ""
             if len(colour_name) > LONGEST_NAME and line.name:
-                found.append(error("text-too-long", "This name is too long.", line.name.span))
+                found.append(
+                    finding("text-too-long", "This name is too long.", line.name.span, "shorten it")
+                )
         elif isinstance(line, MeasureLine):
             _once("margin", line.span, first, found)
             margin = millimetres(line.measure, "The margin", 0, WIDEST_MARGIN, found) or 0.0
     if len(also) > MOST_FABRICS:
         found.append(
-            error(
+            finding(
                 "too-many-fabrics",
                 f"At most {MOST_FABRICS} other fabrics are listed.",
                 also[MOST_FABRICS].span,
+                "keep those that your buyers work on",
             )
         )
     if len(found) > before or fabric is None:
@@ -57,7 +60,7 @@ def resolve_ground(block: Block, head: FabricHead | None, found: list[Diagnostic
 def _once(what: str, span: Span, first: dict[str, Span], found: list[Diagnostic]) -> None:
     if what in first:
         found.append(
-            error(
+            finding(
                 "repeated-line",
                 f"`{what}` stands twice in this block.",
                 span,
@@ -74,7 +77,7 @@ def _fabric(cloth: Cloth, found: list[Diagnostic]) -> Fabric | None:
     if not block and kind not in THREAD_FABRICS:
         kinds = THREAD_FABRICS + BLOCK_FABRICS
         found.append(
-            error(
+            finding(
                 "unknown-fabric",
                 f"`{kind[:40]}` is no kind of fabric.",
                 cloth.kind.span,
@@ -90,7 +93,7 @@ def _fabric(cloth: Cloth, found: list[Diagnostic]) -> Fabric | None:
         over = whole(cloth.over, "`over`", 1, MOST_OVER, found)
     elif not block:
         found.append(
-            error(
+            finding(
                 "missing-over",
                 f"Over how many threads a cross goes on {kind} is not stated.",
                 cloth.span,
@@ -144,7 +147,7 @@ def resolve_working(block: Block, found: list[Diagnostic]) -> Working | None:
     tail = lengths.get("tail", default.tail)
     if needleful < 4 * tail and len(found) == before:
         found.append(
-            error(
+            finding(
                 "tails-too-long",
                 f"Two tails of {tail:g} mm use up half of a needleful of {needleful:g} mm.",
                 first.get("tail") or first.get("needleful") or block.span,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 
-from ..core.diagnostics import Diagnostic, Hint, error
+from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.model import Alphabet, Lettering
 from ..core.suggest import all_of, did_you_mean
 from ..syntax.nodes import LetteringLine
@@ -27,7 +27,7 @@ def lettering(line: LetteringLine, names: Names, found: list[Diagnostic]) -> Let
     word = alphabet.values[0] if alphabet else None
     if not isinstance(word, Word):
         found.append(
-            error(
+            finding(
                 "missing-alphabet",
                 "In which alphabet it is set is not stated.",
                 span,
@@ -40,7 +40,7 @@ def lettering(line: LetteringLine, names: Names, found: list[Diagnostic]) -> Let
     texts = tuple(text_value(each, found) for each in line.lines)
     if not "".join(texts).strip():
         found.append(
-            error(
+            finding(
                 "empty-text",
                 "There is nothing to set.",
                 span,
@@ -91,8 +91,10 @@ def _check_alphabet(
         hints.append("it is a motif, not an alphabet")
     elif not guess and alphabets:
         hints.append(f"the alphabets are {all_of(sorted(alphabets)[:12])}")
+    elif not guess:
+        hints.append("draw its letters under an `alphabet` line, or bring it in with `use`")
     found.append(
-        error("unknown-alphabet", f"There is no alphabet `{word.text}`.", word.span, *hints)
+        finding("unknown-alphabet", f"There is no alphabet `{word.text}`.", word.span, *hints)
     )
 
 
@@ -100,10 +102,11 @@ def _check_length(lines: Sequence[Text], found: list[Diagnostic]) -> None:
     for line in lines:
         if LARGEST_SIDE < len(line.value) <= LONGEST_TEXT:
             found.append(
-                error(
+                finding(
                     "text-too-long",
                     f"This line has {len(line.value):,} letters and is wider than any chart.",
                     line.span,
+                    "divide it into several texts",
                 )
             )
 

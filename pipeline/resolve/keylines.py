@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from ..core.characters import is_visible
-from ..core.diagnostics import Diagnostic, Hint, error
+from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.model import KeyEntry, Kind, Lies, Part, Way
 from ..core.source import Span
 from ..core.suggest import listed
@@ -57,7 +57,7 @@ def resolve_key(blocks: Sequence[Block], basket: Basket, found: list[Diagnostic]
             symbol = line.symbol.text
             if symbol in places:
                 found.append(
-                    error(
+                    finding(
                         "duplicate-symbol",
                         f"The key has two lines for `{symbol}`.",
                         line.symbol.span,
@@ -72,10 +72,11 @@ def resolve_key(blocks: Sequence[Block], basket: Basket, found: list[Diagnostic]
                 entries.append(entry)
     if len(entries) > MOST_KEY_LINES:
         found.append(
-            error(
+            finding(
                 "key-too-long",
                 f"The key has more than {MOST_KEY_LINES} lines.",
                 entries[MOST_KEY_LINES].span,
+                "bring threads that are nearly alike together",
             )
         )
     return Key(tuple(entries), known)
@@ -89,7 +90,7 @@ def check_symbol(word: Word, found: list[Diagnostic]) -> bool:
     if is_visible(text):
         return True
     found.append(
-        error(
+        finding(
             "bad-symbol",
             f"U+{ord(text):04X} cannot be a symbol: it cannot be seen standing alone.",
             word.span,
@@ -103,7 +104,7 @@ def check_name(word: Word, found: list[Diagnostic]) -> bool:
     """Tell whether a name is free to be given."""
     if word.text in notation(stated(word.span.source)).reserved:
         found.append(
-            error(
+            finding(
                 "reserved-name",
                 f"`{word.text}` is a word of the notation and cannot be a name.",
                 word.span,
@@ -112,7 +113,9 @@ def check_name(word: Word, found: list[Diagnostic]) -> bool:
         )
         return False
     if len(word.text) > 60:
-        found.append(error("name-too-long", "A name has at most 60 characters.", word.span))
+        found.append(
+            finding("name-too-long", "A name has at most 60 characters.", word.span, "shorten it")
+        )
         return False
     return True
 
@@ -121,7 +124,7 @@ def text_value(text: Text, found: list[Diagnostic]) -> str:
     """Return what a text says, if it is not too long."""
     if len(text.value) > LONGEST_TEXT:
         found.append(
-            error(
+            finding(
                 "text-too-long",
                 f"A text has at most {LONGEST_TEXT:,} characters; this has {len(text.value):,}.",
                 text.span,
@@ -137,7 +140,7 @@ def _entry(line: KeyLine, basket: Basket, found: list[Diagnostic]) -> KeyEntry |
     for repeated, what in ((line.printed, "printed symbol"), (line.notes, "note")):
         if len(repeated) > 1:
             found.append(
-                error(
+                finding(
                     "repeated-option",
                     f"This line has two {what}s.",
                     repeated[1].span,
@@ -171,7 +174,7 @@ def _kind(
     stated = [kind for each in part.needles for kind in each.kinds]
     if len(stated) > 1:
         found.append(
-            error(
+            finding(
                 "repeated-option",
                 "The kind of stitch is stated twice.",
                 stated[1].span,
@@ -184,7 +187,7 @@ def _kind(
         if for_cells:
             return ASSUMED, None
         found.append(
-            error(
+            finding(
                 "missing-kind",
                 f"What `{symbol.text}` stands for is not stated.",
                 part.span,
@@ -206,7 +209,7 @@ def _kind(
     else:
         message = f"`{symbol.text}` is a word, so it cannot stand for {STITCHES[kind].many}."
         hint = "a stitch that fills cells has a symbol of one character"
-    found.append(error("wrong-kind", message, words.span, hint))
+    found.append(finding("wrong-kind", message, words.span, hint))
     return None
 
 
@@ -231,7 +234,7 @@ def _ways(
         kind = kinds[open_ones[0]]
         span = kind[1].span if kind and kind[1] else line.span
         found.append(
-            error(
+            finding(
                 "missing-corner",
                 "In which corner this stitch lies is not stated.",
                 span,
@@ -249,12 +252,17 @@ def _cornered(kind: Kind) -> bool:
 def _parts_agree(line: KeyLine, parts: Sequence[Part], found: list[Diagnostic]) -> bool:
     if len(parts) > MOST_PARTS:
         found.append(
-            error("too-many-parts", f"A cell holds at most {MOST_PARTS} stitches.", line.span)
+            finding(
+                "too-many-parts",
+                f"A cell holds at most {MOST_PARTS} stitches.",
+                line.span,
+                "leave one out",
+            )
         )
         return False
     if len(parts) > 1 and parts[0].kind.lies is not Lies.CELL:
         found.append(
-            error(
+            finding(
                 "too-many-parts",
                 f"`{line.symbol.text}` stands for one stitch; only cells are shared with `+`.",
                 line.parts[1].span,
@@ -269,7 +277,7 @@ def _parts_agree(line: KeyLine, parts: Sequence[Part], found: list[Diagnostic]) 
                 continue
             if is_whole(part) and is_whole(earlier):
                 found.append(
-                    error(
+                    finding(
                         "two-crosses-in-a-cell",
                         "Two full crosses cannot lie in one cell.",
                         part.span,
@@ -279,7 +287,7 @@ def _parts_agree(line: KeyLine, parts: Sequence[Part], found: list[Diagnostic]) 
             else:
                 where = listed(sorted(shared), "and")
                 found.append(
-                    error(
+                    finding(
                         "parts-overlap",
                         f"These two stitches lie over each other ({where}).",
                         part.span,

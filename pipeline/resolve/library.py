@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from ..core.diagnostics import Diagnostic, Hint, error
+from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.files import LARGEST_TEXT, beside, read_text
 from ..core.source import Span
 from ..syntax.cutting import lines_of
@@ -93,7 +93,7 @@ class _Gatherer:
                 if path == volume.real
                 else f"`{written}` uses this file in turn: the charts use each other in a ring."
             )
-            self.found.append(error("use-in-a-ring", message, span, *hints, "take this line out"))
+            self.found.append(finding("use-in-a-ring", message, span, *hints, "take this line out"))
             return
         if path in self.volumes:
             return
@@ -104,7 +104,14 @@ class _Gatherer:
                 if depth + 1 > DEEPEST
                 else f"A chart uses at most {MOST_FILES - 1} others."
             )
-            self.found.append(error("too-many-files", message, span))
+            self.found.append(
+                finding(
+                    "too-many-files",
+                    message,
+                    span,
+                    "put motifs and ranges together into fewer files",
+                )
+            )
             return
         beside_it, slash, _ = span.path.rpartition("/")
         shown = f"{beside_it}{slash}{written}"
@@ -117,7 +124,7 @@ class _Gatherer:
             self.whole = False
             message = f"With this the files used have more than {MOST_LINES:,} lines in all."
             advice = "put what this chart needs into a file of its own"
-            self.found.append(error("too-many-lines", message, span, advice))
+            self.found.append(finding("too-many-lines", message, span, advice))
             return
         file, findings = parse(source)
         self.found.extend(findings)

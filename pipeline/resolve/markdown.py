@@ -8,7 +8,7 @@ from urllib.parse import unquote
 
 from markdown_it.token import Token
 
-from ..core.diagnostics import Diagnostic, error, warning
+from ..core.diagnostics import Diagnostic, finding
 from ..core.files import LARGEST_STORY, beside, read_text
 from ..core.model import Markdown
 from ..core.source import Source, Span
@@ -43,7 +43,14 @@ def resolve_markdown(
     if source is None:
         return None
     if not source.text.strip():
-        found.append(warning("empty-story", "There is nothing in this file.", path.span))
+        found.append(
+            finding(
+                "empty-story",
+                "There is nothing in this file.",
+                path.span,
+                "write it, or take this line out",
+            )
+        )
     if not amount.has_room(source.text, path.span, found):
         return None
     # The text of a stranger may nest as deep as the parser allows, which is bounded.
@@ -60,7 +67,12 @@ def _check_pictures(
         span = _place(source, str(picture.attrGet("src") or ""), first, last)
         if seen > MOST_PICTURES:
             found.append(
-                error("too-many-pictures", f"A text has at most {MOST_PICTURES} pictures.", span)
+                finding(
+                    "too-many-pictures",
+                    f"A text has at most {MOST_PICTURES} pictures.",
+                    span,
+                    "leave some out, or divide the text into sections",
+                )
             )
             return
         found.extend(album.check(picture_path(picture), span))

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 
-from ..core.diagnostics import Diagnostic, Hint, error
+from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.model import Booklet, Expectation, Markdown, Note, NoteKind, Picture, Revision
 from ..core.source import Span
 from ..core.suggest import did_you_mean
@@ -54,7 +54,14 @@ def resolve_booklet(
     """Return the booklet of a `booklet` block; root is the chart's folder."""
     title = text_value(head.title, found) if head else ""
     if head and not title.strip():
-        found.append(error("missing-title", "The booklet needs a title.", head.title.span))
+        found.append(
+            finding(
+                "missing-title",
+                "The booklet needs a title.",
+                head.title.span,
+                "write it between the quotes; without the block the file's name is the title",
+            )
+        )
     writing = _Writing()
     album = Album(root)
     lines = [each for each in block.members if isinstance(each, WordLine)]
@@ -70,7 +77,7 @@ def resolve_booklet(
             name = f"original {line.values[0].text}"
         if name in first and (word in _ONCE or word == "original"):
             found.append(
-                error(
+                finding(
                     "repeated-line",
                     f"`{name}` stands twice in this block.",
                     line.word.span,
@@ -109,10 +116,11 @@ def _too_many(line: WordLine, writing: _Writing, found: list[Diagnostic]) -> boo
     if len(writing.sections) < MOST_SECTIONS and len(writing.pictures) < MOST_PICTURES:
         return False
     found.append(
-        error(
+        finding(
             "too-many-files",
             f"A booklet has at most {MOST_SECTIONS} sections and {MOST_PICTURES} pictures.",
             line.word.span,
+            "leave some out, or put sections together",
         )
     )
     return True
@@ -178,7 +186,7 @@ def _picture(line: WordLine, album: Album, found: list[Diagnostic]) -> Picture:
 def _language(word: Word, found: list[Diagnostic]) -> str:
     if not _LANGUAGE.fullmatch(word.text):
         found.append(
-            error(
+            finding(
                 "bad-language",
                 f"`{word.text[:40]}` is no language tag.",
                 word.span,
@@ -196,11 +204,16 @@ def day(word: Word, found: list[Diagnostic]) -> date | None:
             return date(int(match[1]), int(match[2]), int(match[3]))
         except ValueError:
             found.append(
-                error("bad-date", f"There is no day {word.text} in the calendar.", word.span)
+                finding(
+                    "bad-date",
+                    f"There is no day {word.text} in the calendar.",
+                    word.span,
+                    "look into a calendar",
+                )
             )
             return None
     found.append(
-        error(
+        finding(
             "bad-date",
             f"`{word.text[:40]}` is no date.",
             word.span,
@@ -220,7 +233,7 @@ def resolve_note(line: NoteLine, found: list[Diagnostic]) -> Note | None:
     text = text_value(line.text, found)
     if not text.strip():
         found.append(
-            error(
+            finding(
                 "empty-text",
                 "This note says nothing.",
                 line.text.span,
@@ -262,7 +275,7 @@ def _is_cell(word: Word, key: Key, found: list[Diagnostic]) -> bool:
     if word.text not in key.known:
         guess = did_you_mean(word.text, key.known)
         found.append(
-            error(
+            finding(
                 "unknown-symbol",
                 f"The key has no line for `{word.text}`.",
                 word.span,
@@ -273,7 +286,7 @@ def _is_cell(word: Word, key: Key, found: list[Diagnostic]) -> bool:
     entry = key.known[word.text]
     if entry is not None and not entry.is_cell:
         found.append(
-            error(
+            finding(
                 "wrong-kind",
                 f"`{word.text}` stands for a line, knot or bead; only crosses are counted here.",
                 word.span,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ..core.diagnostics import Diagnostic, error
+from ..core.diagnostics import Diagnostic, finding
 from ..core.model import Knot, Line, Motif
 from ..syntax.nodes import Block, Member, MotifHead, ShapeLine
 from ..syntax.phrases import Row
@@ -24,7 +24,7 @@ def shape(line: ShapeLine, found: list[Diagnostic]) -> Line | Knot | None:
     if line.word.text == "line":
         if len(kept) < 2:
             found.append(
-                error(
+                finding(
                     "too-few-points",
                     "A line needs two points or more.",
                     line.points[0].span,
@@ -57,7 +57,7 @@ def resolve_motif(block: Block, head: MotifHead, found: list[Diagnostic]) -> Mot
     strands = strands_of(options, found)
     if strands is not None and over_number is None:
         found.append(
-            error(
+            finding(
                 "strands-without-over",
                 "The strands of a motif go with the threads that its crosses span, and those are "
                 "not stated.",

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from ..core.characters import hidden_in_name
-from ..core.diagnostics import Diagnostic, Hint, error
+from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.files import hidden_character
 from ..core.model import Strands, Thread
 from ..core.suggest import all_of, did_you_mean, nearest
@@ -59,7 +59,7 @@ class Basket:
             hints.append(f"the ranges of this chart: {all_of(sorted(self.ranges))}")
         else:
             hints.append(f"name its file: `range {name} from {name}.csv`")
-        return error(
+        return finding(
             "unknown-range", f"There is no thread range `{name}`.", words.range.span, *hints
         )
 
@@ -68,7 +68,7 @@ class Basket:
     ) -> Thread | None:
         if not name.strip() or len(name) > LONGEST_NAME:
             found.append(
-                error(
+                finding(
                     "bad-thread-name",
                     f"A colour given here needs a name of at most {LONGEST_NAME} characters.",
                     words.span,
@@ -83,7 +83,7 @@ class Basket:
         first = self.inline.setdefault(name, thread)
         if first.colour != colour:
             found.append(
-                error(
+                finding(
                     "two-colours-one-name",
                     f'"{name}" is {colour} here and {first.colour} elsewhere.',
                     words.span,
@@ -111,7 +111,7 @@ def _unknown_thread(known: ThreadRange, words: ThreadWords) -> Diagnostic:
     ]
     if by_name:
         hints = [f"`{code}` is the name of `{by_name[0]}`: write `{known.name} {by_name[0]}`"]
-    return error(
+    return finding(
         "unknown-thread",
         f"The range `{known.name}` has no thread `{code}`.",
         words.code.span,
@@ -134,10 +134,11 @@ def needle(
     blend = len(part.needles) > 1
     if len(part.needles) > MOST_IN_BLEND:
         found.append(
-            error(
+            finding(
                 "blend-too-long",
                 f"At most {MOST_IN_BLEND} threads are worked together in one needle.",
                 part.span,
+                "leave some out",
             )
         )
         return None
@@ -155,7 +156,7 @@ def needle(
     threads = [(each.thread.range, each.thread.label) for each in result if each]
     if len(set(threads)) < len(threads):
         found.append(
-            error(
+            finding(
                 "thread-twice",
                 "One thread is named twice in this needle.",
                 part.span,
@@ -171,7 +172,7 @@ def _count(stated: Sequence[Number], assumed: int, found: list[Diagnostic]) -> i
         return assumed
     if len(stated) > 1:
         found.append(
-            error(
+            finding(
                 "repeated-option",
                 "The strands are stated twice.",
                 stated[1].span,

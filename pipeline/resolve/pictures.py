@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
-from ..core.diagnostics import Diagnostic, Diagnostics, error, warning
+from ..core.diagnostics import Diagnostic, Diagnostics, finding
 from ..core.files import LARGEST_PICTURE, beside, read_bytes
 from ..core.raster import (
     JPEG,
@@ -85,7 +85,7 @@ def _read(path: Path, written: str, span: Span) -> tuple[bytes | None, Diagnosti
         return None, (_no_picture(data, written, span),)
     if max(size) > LARGEST_SIDE or size[0] * size[1] > MOST_PIXELS:
         return None, (
-            error(
+            finding(
                 "picture-too-large",
                 f"`{written}` is {size[0]:,} x {size[1]:,} pixels.",
                 span,
@@ -104,7 +104,7 @@ def _decoded(data: bytes, written: str, span: Span) -> Diagnostics:
     if profile_is_sound:
         return ()
     return (
-        warning(
+        finding(
             "strange-profile",
             f"The colour profile of `{written}` cannot be used; its colours are taken for sRGB.",
             span,
@@ -114,14 +114,14 @@ def _decoded(data: bytes, written: str, span: Span) -> Diagnostics:
 
 
 def _too_many(words: str, span: Span) -> Diagnostic:
-    return error("too-many-pictures", words, span, "leave some out, or make them smaller")
+    return finding("too-many-pictures", words, span, "leave some out, or make them smaller")
 
 
 def _no_picture(data: bytes, written: str, span: Span) -> Diagnostic:
     if data.startswith((PNG, JPEG)):
         return _damaged(written, Damaged("its size cannot be read"), span)
     drawn = b"<svg" in data[:1000].lower()
-    return error(
+    return finding(
         "not-a-picture",
         f"`{written}` is no PNG or JPEG picture.",
         span,
@@ -130,6 +130,6 @@ def _no_picture(data: bytes, written: str, span: Span) -> Diagnostic:
 
 
 def _damaged(written: str, reason: Damaged, span: Span) -> Diagnostic:
-    return error(
+    return finding(
         "damaged-picture", f"`{written}` is damaged: {reason}.", span, "save the picture again"
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from ..core.diagnostics import Diagnostic, error
+from ..core.diagnostics import Diagnostic, finding
 from ..core.model import Alphabet, Cover, Motif, Swap
 from ..core.source import Span
 from ..core.suggest import all_of, did_you_mean
@@ -39,7 +39,9 @@ def known_motif(word: Word, names: Names, found: list[Diagnostic]) -> bool:
         hints.append(f'it is an alphabet: write `text "…" in {word.text} at 3,4`')
     elif not guess and names.motifs:
         hints.append(f"the motifs are {all_of(sorted(names.motifs)[:12])}")
-    found.append(error("unknown-motif", f"There is no motif `{word.text}`.", word.span, *hints))
+    elif not guess:
+        hints.append("draw it under a `motif` line, or bring it in with `use`")
+    found.append(finding("unknown-motif", f"There is no motif `{word.text}`.", word.span, *hints))
     return False
 
 
@@ -49,7 +51,7 @@ def options_of(options: Sequence[Option | Swaps], found: list[Diagnostic]) -> tu
     swaps = [option for option in options if isinstance(option, Swaps)]
     if len(swaps) > 1:
         found.append(
-            error(
+            finding(
                 "repeated-option",
                 "`with` stands twice.",
                 swaps[1].span,
@@ -61,7 +63,7 @@ def options_of(options: Sequence[Option | Swaps], found: list[Diagnostic]) -> tu
         for pair in swap.pairs:
             if pair.old.text in pairs:
                 found.append(
-                    error(
+                    finding(
                         "repeated-option",
                         f"`{pair.old.text}` is swapped twice.",
                         pair.old.span,
@@ -79,7 +81,7 @@ def place_of(
     option = options.get("at")
     if option is None:
         found.append(
-            error("missing-place", "Where it stands is not stated.", word, f"add `{example}`")
+            finding("missing-place", "Where it stands is not stated.", word, f"add `{example}`")
         )
         return None
     place = option.values[-1]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ..core.diagnostics import Diagnostic, error
+from ..core.diagnostics import Diagnostic, finding
 from ..core.model import Anchor, Border, Chart, Item, Knot, Line, Mirror, Placement
 from ..syntax.nodes import Block, BorderLine, ChartHead, LetteringLine, PlacementLine, ShapeLine
 from ..syntax.phrases import Option, Row, Word
@@ -68,7 +68,7 @@ def check_points(shapes: Sequence[Line | Knot], found: list[Diagnostic]) -> None
         points += len(each.points)
         if points > MOST_POINTS:
             found.append(
-                error(
+                finding(
                     "too-many-points",
                     f"With this there are more than {MOST_POINTS:,} points of lines, knots and "
                     "beads.",
@@ -139,7 +139,7 @@ def _border(line: BorderLine, names: Names, found: list[Diagnostic]) -> Border |
     mirrored = options.get("mirrored")
     if mirrored is not None and mirrored.values:
         found.append(
-            error(
+            finding(
                 "too-many-words",
                 "A mirrored border is mirrored both ways; nothing follows `mirrored`.",
                 mirrored.span,

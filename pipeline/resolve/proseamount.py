@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from markdown_it.token import Token
 
-from ..core.diagnostics import Diagnostic, error
+from ..core.diagnostics import Diagnostic, finding
 from ..core.source import Source, Span
 
 MOST_PROSE = 1024 * 1024  # bytes of story and sections together
@@ -33,7 +33,7 @@ class Amount:
         if self.prose <= MOST_PROSE:
             return True
         found.append(
-            error(
+            finding(
                 "file-too-large",
                 f"With this, story and sections hold more than {MOST_PROSE // 2**20} MiB.",
                 span,
@@ -71,4 +71,4 @@ def _too_intricate(words: str, advice: str, token: Token, source: Source) -> Dia
         start = source.text.find("\n", start) + 1
     end = source.text.find("\n", start)
     span = source.span(start, len(source.text) if end == -1 else end)
-    return error("too-intricate", words + " More are not set.", span, advice)
+    return finding("too-intricate", words + " More are not set.", span, advice)

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Generic, TypeVar
 
 from ..core.characters import HIDDEN
-from ..core.diagnostics import Diagnostic, Diagnostics, Hint, error, has_errors, in_order
+from ..core.diagnostics import Diagnostic, Diagnostics, Hint, finding, has_errors, in_order
 from ..core.files import LARGEST_TEXT, read_text
 from ..core.model import (
     Booklet,
@@ -71,6 +71,14 @@ from .wholethreads import check_threads
 
 MOST_RANGES, MOST_IN_RANGES = 50, 60_000  # and threads in all of them
 
+_MISSING = {"fabric": "missing-fabric", "key": "missing-key", "chart": "missing-chart"}
+_DUPLICATE = {
+    "range": "duplicate-range",
+    "motif": "duplicate-motif",
+    "alphabet": "duplicate-alphabet",
+    "colourway": "duplicate-colourway",
+}
+
 _Head = TypeVar("_Head")
 _Line = TypeVar("_Line", NoteLine, RevisionLine, ExpectLine)
 _Made = TypeVar("_Made")
@@ -113,7 +121,7 @@ def read_any(path: Path, root: Path | None = None) -> tuple[Design | Shared | No
 def no_chart(shared: Shared) -> Diagnostic:
     """Return the finding that a file for charts to use is none itself."""
     end = len(shared.source.text.rstrip())
-    return error(
+    return finding(
         "missing-chart",
         "This file holds no chart.",
         shared.source.span(end, end),
@@ -143,7 +151,7 @@ def _read(source: Source, path: Path, root: Path) -> tuple[Design | Shared | Non
         what = _Resolver(gather(path, file, found), path.parent, found).design()
     ordered = in_order(found)
     if len(ordered) > MOST_FINDINGS:
-        rest = error(
+        rest = finding(
             "too-many-findings",
             f"There are more than {MOST_FINDINGS} findings; the rest is not shown.",
             ordered[MOST_FINDINGS].span,
@@ -247,14 +255,12 @@ class _Resolver:
             if word not in words:
                 example = HEADS[word].example
                 self.found.append(
-                    error(
-                        f"missing-{word}", f"The file has no `{word}`.", place, f"add `{example}`"
-                    )
+                    finding(_MISSING[word], f"The file has no `{word}`.", place, f"add `{example}`")
                 )
         keys = list(self._blocks("key"))
         if keys and not any(block.members or block.broken for block in keys):
             self.found.append(
-                error(
+                finding(
                     "empty-key",
                     "There is no line in the key.",
                     keys[0].span,
@@ -282,7 +288,7 @@ class _Resolver:
         blocks = list(self._blocks(word))
         for block in blocks[1:]:
             self.found.append(
-                error(
+                finding(
                     "second-block",
                     f"A chart file has one `{word}` block.",
                     block.span,
@@ -339,10 +345,11 @@ class _Resolver:
                 check_name(name, self.found)
                 if len(ranges) >= MOST_RANGES:
                     self.found.append(
-                        error(
+                        finding(
                             "too-many-files",
                             f"A chart has at most {MOST_RANGES} thread ranges.",
                             name.span,
+                            "put ranges together into fewer files",
                         )
                     )
                     return ranges
@@ -355,7 +362,7 @@ class _Resolver:
                 threads += len(made.threads)
                 if threads > MOST_IN_RANGES:
                     self.found.append(
-                        error(
+                        finding(
                             "range-too-long",
                             f"With this the ranges have more than {MOST_IN_RANGES:,} threads.",
                             name.span,
@@ -393,8 +400,8 @@ class _Resolver:
     def _duplicate(self, word: str, name: Word, first: Span | None) -> None:
         article = "an" if word[0] in "aeiou" else "a"
         self.found.append(
-            error(
-                f"duplicate-{word}",
+            finding(
+                _DUPLICATE[word],
                 f"There is {article} {word} `{name.text}` already.",
                 name.span,
                 Hint("the first stands here", first),

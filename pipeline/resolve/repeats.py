@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..core.diagnostics import Diagnostic, error
+from ..core.diagnostics import Diagnostic, finding
 from ..syntax.nodes import PlacementLine
 from ..syntax.phrases import Option, Place
 from .amounts import whole
@@ -21,7 +21,7 @@ def repeats_of(
     if repeat is None:
         if step is not None:
             found.append(
-                error(
+                finding(
                     "step-without-repeat",
                     "A step is stated, but not how often.",
                     step.span,
@@ -39,7 +39,7 @@ def repeats_of(
     across, down = counts
     if across * down > MOST_COPIES:
         found.append(
-            error(
+            finding(
                 "too-many-repeats",
                 f"{across} by {down} repeats are {across * down:,}; "
                 f"at most {MOST_COPIES:,} are placed by one line.",
@@ -51,7 +51,7 @@ def repeats_of(
     if step is None:
         if across * down > 1:
             found.append(
-                error(
+                finding(
                     "missing-step",
                     "How far it is from one repeat to the next is not stated.",
                     repeat.span,
@@ -76,7 +76,7 @@ def _check_step(
         if count > 1 and distance == 0:
             other = "`x 1 by 12` repeats downwards" if index == 0 else "`x 12` repeats across"
             found.append(
-                error(
+                finding(
                     "step-of-nothing",
                     f"It repeats {way}, but the step {way} is 0.",
                     option.span,
@@ -85,7 +85,7 @@ def _check_step(
             )
         elif count == 1 and distance != 0:
             found.append(
-                error(
+                finding(
                     "idle-step",
                     f"There is a step {way}, but nothing repeats {way}.",
                     option.span,

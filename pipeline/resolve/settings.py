@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Protocol, TypeVar
 
-from ..core.diagnostics import Diagnostic, Hint, error
+from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.model import Symmetry
 from ..core.source import Span
 from ..syntax.phrases import Number, Option, Place, Size, Word
@@ -38,7 +38,7 @@ def at_most(
     """
     if len(lines) > most:
         found.append(
-            error(
+            finding(
                 "too-many-of-a-kind",
                 f"There are {len(lines):,} {what}; a chart has at most {most:,}.",
                 lines[most].span,
@@ -56,7 +56,7 @@ def size_of(size: Size, what: str, found: list[Diagnostic]) -> tuple[int, int] |
         return None
     if width * height > LARGEST_AREA:
         found.append(
-            error(
+            finding(
                 "too-many-crosses",
                 f"{width:,} x {height:,} are {width * height:,} crosses; {what} has at most "
                 f"{LARGEST_AREA:,}, such as 1,400 x 1,400 or 2,000 x 1,000.",
@@ -75,7 +75,7 @@ def point(place: Place, found: list[Diagnostic]) -> tuple[float, float] | None:
         value = float(number.text) if len(number.text) <= 12 else FURTHEST + 1
         if abs(value) > FURTHEST:
             found.append(
-                error(
+                finding(
                     "absurd-number",
                     "This position is far off any chart.",
                     place.span,
@@ -96,7 +96,7 @@ def options_by_word(options: Sequence[Option], found: list[Diagnostic]) -> dict[
     for option in options:
         if option.word in result:
             found.append(
-                error(
+                finding(
                     "repeated-option",
                     f"{_SAID.get(option.word, f'`{option.word}`')} is stated twice.",
                     option.span,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from ..core.diagnostics import Diagnostic, Hint, error, warning
+from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.model import (
     BARE,
     Alphabet,
@@ -118,7 +118,7 @@ class _Checker:
             if old not in used:
                 whose = " or ".join(f"the {drawing.what}" for drawing in drawings)
                 self.found.append(
-                    warning(
+                    finding(
                         "swap-without-effect",
                         f"`{old}` is to be swapped, but {whose} does not hold it.",
                         old_place,
@@ -138,7 +138,7 @@ class _Checker:
             first is not None and second is not None and _work(first) != _work(second)
         ):
             self.found.append(
-                error(
+                finding(
                     "wrong-kind",
                     f"`{old}` and `{new}` are different kinds of stitch and cannot be swapped.",
                     span,
@@ -187,7 +187,7 @@ class _Checker:
         rest = in_order[_MOST_SYMBOLS:]
         if rest:
             self.found.append(
-                error(
+                finding(
                     "unknown-symbol",
                     f"The {drawing.what} has {len(rest)} more symbols that the key does not know.",
                     first[rest[0]],
@@ -197,14 +197,14 @@ class _Checker:
 
     def _unknown_cell(self, symbol: str, what: str, more: str, span: Span) -> Diagnostic:
         if symbol.isspace():
-            return error(
+            return finding(
                 "blank-in-row",
                 f"The {what} has a blank in a row{more}.",
                 span,
                 "bare fabric is written `.`",
             )
         if symbol == "#":
-            return error(
+            return finding(
                 "unknown-symbol",
                 f"`#` cannot be a symbol, but the {what} has it{more}.",
                 span,
@@ -216,7 +216,7 @@ class _Checker:
             hints.append(f"the key does have `{other}`")
         elif symbol in _LIKE_BARE:
             hints.append("bare fabric is written `.`")
-        return error(
+        return finding(
             "unknown-symbol",
             f"The key has no line for `{symbol}`, but the {what} has it{more}.",
             span,
@@ -228,7 +228,7 @@ class _Checker:
 
     def _unknown(self, symbol: str, span: Span | None) -> Diagnostic:
         guess = did_you_mean(symbol, self.key.known)
-        return error(
+        return finding(
             "unknown-symbol",
             f"The key has no line for `{symbol}`.",
             span,
@@ -246,7 +246,7 @@ class _Checker:
         if entry is None or _work(entry) == word:
             return
         self.found.append(
-            error(
+            finding(
                 "wrong-kind",
                 f"`{shape.symbol}` stands for {_ARTICLES[_work(entry)]} in the key, "
                 f"but for {_ARTICLES[word]} here.",

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from ..core.characters import hidden_in_name
-from ..core.diagnostics import Diagnostic, Diagnostics, Hint, error, has_errors, warning
+from ..core.diagnostics import Diagnostic, Diagnostics, Hint, finding, has_errors
 from ..core.files import LARGEST_RANGE, beside, hidden_character, read_text
 from ..core.model import Thread
 from ..core.source import Source, Span
@@ -70,7 +70,7 @@ def resolve_range(
     found.extend(faults)
     if not threads and not has_errors(faults):  # a warning alone stops nothing
         found.append(
-            error("empty-range", "There is no thread in this file.", source.span(0, 0), _THREAD)
+            finding("empty-range", "There is no thread in this file.", source.span(0, 0), _THREAD)
         )
     whole_file = bool(threads) and not has_errors(faults)
     return ThreadRange(head.name.text, threads, whole_file, head.name.span)
@@ -85,7 +85,7 @@ def read_range(path: Path, name: str) -> tuple[ThreadRange, Diagnostics]:
     threads = _read(name, source, _Defaults(), found)
     if not threads and not has_errors(found):
         found.append(
-            error("empty-range", "There is no thread in this file.", source.span(0, 0), _THREAD)
+            finding("empty-range", "There is no thread in this file.", source.span(0, 0), _THREAD)
         )
     return ThreadRange(name, threads, bool(threads) and not has_errors(found)), tuple(found)
 
@@ -126,10 +126,11 @@ def _records(source: Source, found: list[Diagnostic]) -> Iterator[_Record]:
         span = source.span(start, match.end())
         if len(line) > LONGEST_LINE:
             found.append(
-                error(
+                finding(
                     "line-too-long",
                     f"This line has {len(line):,} characters; at most {LONGEST_LINE:,} are read.",
                     source.span(start, start + 40),
+                    "look whether a double quote is open",
                 )
             )
         else:
@@ -137,7 +138,7 @@ def _records(source: Source, found: list[Diagnostic]) -> Iterator[_Record]:
                 cells = next(csv.reader([line], strict=True, skipinitialspace=True))
             except (csv.Error, StopIteration):
                 found.append(
-                    error(
+                    finding(
                         "bad-csv",
                         "This line is not well-formed: a double quote is open or out of place.",
                         span,
@@ -148,7 +149,14 @@ def _records(source: Source, found: list[Diagnostic]) -> Iterator[_Record]:
                 spans = list(_cell_spans(source, line, start, cells))
                 yield _Record([cell.strip() for cell in cells], spans, span)
         if len(found) >= MOST_FAULTS:
-            found.append(error("too-many-findings", "The rest of this file was not read.", span))
+            found.append(
+                finding(
+                    "too-many-findings",
+                    "The rest of this file was not read.",
+                    span,
+                    "mend those that are told, and check again",
+                )
+            )
             return
 
 
@@ -173,13 +181,13 @@ def _read(
     columns = None if header is None else _columns(header, found)
     if columns is None:
         if not has_errors(found):
-            found.append(error("empty-range", "This file is empty.", source.span(0, 0), _HEADER))
+            found.append(finding("empty-range", "This file is empty.", source.span(0, 0), _HEADER))
         return {}
     threads: dict[str, Thread] = {}
     for record in records:
         if len(threads) >= MOST_THREADS:
             found.append(
-                error(
+                finding(
                     "range-too-long",
                     f"A range has at most {MOST_THREADS:,} threads.",
                     record.span,
@@ -193,7 +201,7 @@ def _read(
         first = threads.get(thread.code)
         if first is not None:
             found.append(
-                error(
+                finding(
                     "duplicate-thread",
                     f"The code `{thread.code}` stands in this range twice.",
                     record.spans[columns["code"]],
@@ -215,7 +223,7 @@ def _columns(header: _Record, found: list[Diagnostic]) -> dict[str, int] | None:
     for mark, word in ((";", "semicolons"), ("\t", "tabs")):
         if len(names) == 1 and mark in names[0]:
             found.append(
-                error(
+                finding(
                     "bad-csv",
                     f"The columns are parted by {word}; commas are needed.",
                     header.span,
@@ -227,7 +235,7 @@ def _columns(header: _Record, found: list[Diagnostic]) -> dict[str, int] | None:
     if missing:
         guesses = [did_you_mean(column, set(names) - set(NEEDED)) for column in missing]
         found.append(
-            error(
+            finding(
                 "missing-column",
                 f"The column {all_of(missing)} is missing."
                 if len(missing) == 1
@@ -242,17 +250,22 @@ def _columns(header: _Record, found: list[Diagnostic]) -> dict[str, int] | None:
     for index, name in enumerate(names):
         if name in columns:
             found.append(
-                error("duplicate-column", f"Two columns are called `{name}`.", header.spans[index])
+                finding(
+                    "duplicate-column",
+                    f"Two columns are called `{name}`.",
+                    header.spans[index],
+                    "take one of them out, or give it another name",
+                )
             )
             return None
         columns[name] = index
         if name and name not in NEEDED + OPTIONAL:
             found.append(
-                warning(
+                finding(
                     "unknown-column",
                     f"The column `{name[:60]}` is not read.",
                     header.spans[index],
-                    *([guess] if (guess := did_you_mean(name, OPTIONAL)) else []),
+                    did_you_mean(name, OPTIONAL) or "a column for your own use may stay",
                 )
             )
     return columns
@@ -269,7 +282,7 @@ def _thread(
     width = 1 + max(columns[column] for column in NEEDED)
     if len(record.cells) < width:
         found.append(
-            error(
+            finding(
                 "short-line",
                 f"This line has {len(record.cells)} cells; {width} are needed.",
                 record.span,
@@ -279,7 +292,7 @@ def _thread(
         return None
     if len(record.cells) > len(columns):
         found.append(
-            error(
+            finding(
                 "long-line",
                 f"This line has {len(record.cells)} cells for {len(columns)} columns.",
                 record.span,
@@ -297,7 +310,7 @@ def _thread(
     code, place = cell("code")
     if not CODE.fullmatch(code) or len(code) > LONGEST_NAME:
         found.append(
-            error(
+            finding(
                 "bad-code",
                 f"`{code[:60]}` is no thread code." if code else "The thread code is missing.",
                 place,
@@ -307,7 +320,7 @@ def _thread(
     colour, place = cell("colour")
     if not COLOUR.fullmatch(colour):
         found.append(
-            error(
+            finding(
                 "bad-colour",
                 f"`{colour[:60]}` is no colour." if colour else "The colour is missing.",
                 place,
@@ -319,14 +332,24 @@ def _thread(
         found.append(hidden_character(hidden, place))
     if len(title) > LONGEST_NAME:
         found.append(
-            error("text-too-long", f"A name has at most {LONGEST_NAME} characters.", place)
+            finding(
+                "text-too-long",
+                f"A name has at most {LONGEST_NAME} characters.",
+                place,
+                "shorten it",
+            )
         )
     metres = _figure(*cell("metres"), defaults.metres, 0.1, LONGEST_PUT_UP, found)
     strands = _figure(*cell("strands"), float(defaults.strands), 1, MOST_STRANDS, found, True)
     put_up, place = cell("put-up")
     if len(put_up) > LONGEST_NAME:
         found.append(
-            error("text-too-long", f"A name has at most {LONGEST_NAME} characters.", place)
+            finding(
+                "text-too-long",
+                f"A name has at most {LONGEST_NAME} characters.",
+                place,
+                "shorten it",
+            )
         )
     if len(found) > before:
         return None
@@ -358,7 +381,7 @@ def _figure(
         return default
     if not _FIGURE.fullmatch(written):
         found.append(
-            error(
+            finding(
                 "bad-number",
                 f"`{written[:40]}` is no number.",
                 place,

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from ..core.diagnostics import Diagnostic, error
+from ..core.diagnostics import Diagnostic, finding
 from ..core.model import Chart, Fabric, Knot, Lettering, Line, Motif, Placement, Point
 from ..core.source import Span
 from .spots import Spots
@@ -83,7 +83,7 @@ class _Checker:
             advice = f"write a multiple of {1 / step:.4g}: {some} …"
         written = f"`{span.source.text[span.start : span.end]}`" if span else "This position"
         self.found.append(
-            error("between-threads", f"{written} falls inside a fabric {unit}.", span, advice)
+            finding("between-threads", f"{written} falls inside a fabric {unit}.", span, advice)
         )
 
 

@@ -45,7 +45,7 @@ class Stitch:
     the second on the way back, with the method for it. far: a line whose every written stretch is
     one stitch. bead: it is sewn on and no thread of the key. strands: in the needle, where none
     are stated. placed: the word that puts it into a chart, empty for what fills cells. one, many:
-    what it is called. name: the same in the key of a booklet, a message of the catalogues.
+    what it is called; one is a message of the catalogues.
     """
 
     strokes: Mapping[Way | None, tuple[Stroke, ...]]
@@ -56,7 +56,6 @@ class Stitch:
     placed: str
     one: str
     many: str
-    name: str
 
 
 _Strokes = Mapping[Way | None, tuple[Stroke, ...]]
@@ -91,52 +90,47 @@ _THREE_QUARTERS: _Strokes = {
 }
 
 
-def _cell(strokes: _Strokes, one: str, many: str, name: str, *, rows: bool = False) -> Stitch:
-    return Stitch(strokes, rows, False, False, 2, "", one, many, name)
+def _cell(strokes: _Strokes, one: str, many: str, *, rows: bool = False) -> Stitch:
+    return Stitch(strokes, rows, False, False, 2, "", one, many)
 
 
-def _line(one: str, many: str, name: str, *, far: bool) -> Stitch:
-    return Stitch(_LINE, False, far, False, 1, "line", one, many, name)
+def _line(one: str, many: str, *, far: bool) -> Stitch:
+    return Stitch(_LINE, False, far, False, 1, "line", one, many)
 
 
 STITCHES: Mapping[Kind, Stitch] = {
     Kind.FULL: _cell(
         {None: (_RISING, _FALLING)},
-        "full cross",
-        "full crosses",
         to_say("full cross"),
+        "full crosses",
         rows=True,
     ),
     Kind.HALF: _cell(
         {Way.UP: (_RISING,), Way.DOWN: (_turned(_FALLING),)},
-        "half cross",
-        "half crosses",
         to_say("half cross"),
+        "half crosses",
     ),
     Kind.QUARTER: _cell(
         _QUARTERS,
-        "quarter cross",
-        "quarter crosses",
-        to_say("quarter cross"),
+        to_say("quarter stitch"),
+        "quarter stitches",
     ),
     Kind.THREE_QUARTER: _cell(
         _THREE_QUARTERS,
-        "three-quarter cross",
-        "three-quarter crosses",
-        to_say("three-quarter"),
+        to_say("three-quarter stitch"),
+        "three-quarter stitches",
     ),
     Kind.UPRIGHT: _cell(
         {None: (Stroke((0.5, 1.0), (0.5, 0.0), 1), Stroke((0.0, 0.5), (1.0, 0.5), 2))},
-        "upright cross",
-        "upright crosses",
         to_say("upright cross"),
+        "upright crosses",
     ),
-    Kind.BACK: _line("back stitch", "back stitches", to_say("back stitch"), far=False),
-    Kind.STRAIGHT: _line(
-        "straight stitch", "straight stitches", to_say("straight stitch"), far=True
+    Kind.BACK: _line(to_say("back stitch"), "back stitches", far=False),
+    Kind.STRAIGHT: _line(to_say("straight stitch"), "straight stitches", far=True),
+    Kind.KNOT: Stitch(
+        {None: ()}, False, False, False, 2, "knot", to_say("French knot"), "French knots"
     ),
-    Kind.KNOT: Stitch({None: ()}, False, False, False, 2, "knot", "knot", "knots", to_say("knot")),
-    Kind.BEAD: Stitch({None: ()}, False, False, True, 1, "bead", "bead", "beads", to_say("bead")),
+    Kind.BEAD: Stitch({None: ()}, False, False, True, 1, "bead", to_say("bead"), "beads"),
 }
 
 

@@ -7,7 +7,7 @@ from collections.abc import Collection
 
 from lark.exceptions import UnexpectedCharacters, UnexpectedInput, UnexpectedToken
 
-from ..core.diagnostics import Diagnostic, Hint, error
+from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.source import Source
 from ..core.suggest import any_of, did_you_mean, nearest
 from .cutting import Chunk
@@ -46,7 +46,7 @@ def _general(stuck: Stuck, block: str) -> Diagnostic:
     guess = did_you_mean(stuck.met, words)
     if stuck.at == stuck.chunk.start:
         hints = [guess] if guess else []
-        return error(
+        return finding(
             "unknown-word",
             f"{stuck.shown} begins no line of {article(block)} block.",
             stuck.span,
@@ -54,20 +54,20 @@ def _general(stuck: Stuck, block: str) -> Diagnostic:
             f"a line here begins with {phrases(wanted, MOST_LISTED * 3)}",
         )
     if guess:
-        return error(
+        return finding(
             "misspelt-word", f"{stuck.shown} is not a word of this line.", stuck.span, guess
         )
     if "$END" in wanted:
         rest = wanted - {"$END"}
         hints = [f"here may follow: {phrases(rest, MOST_LISTED * 3)}"] if rest else []
-        return error(
+        return finding(
             "too-many-words",
             f"{stuck.shown} does not belong here.",
             stuck.span,
             *hints,
             "a remark for yourself stands after `#`",
         )
-    return error(
+    return finding(
         "wrong-word",
         f"{stuck.shown} stands where {phrases(wanted)} should stand.",
         stuck.span,
@@ -105,7 +105,7 @@ def _stops_early(
     end = min(at, chunk.end)
     while end > chunk.start and source.text[end - 1] in " \t":
         end -= 1
-    return error(
+    return finding(
         "line-stops-early",
         f"The line stops too early: {phrases(wanted)} should follow.",
         source.span(end, end),
@@ -117,14 +117,14 @@ def stray_rows(source: Source, chunk: Chunk, block: str) -> Diagnostic:
     """Return the finding for rows outside a block that takes rows."""
     span = source.span(*chunk.lines[0])
     if block in {"key", "colourway"} and not _is_row(source, *chunk.lines[0]):
-        return error(
+        return finding(
             "bad-symbol",
             "`|` cannot be a symbol: it stands at the ends of rows.",
             source.span(span.start, span.start + 1),
             "choose another character",
         )
     where = f"below `{block}`" if block else "at the beginning of the file"
-    return error(
+    return finding(
         "stray-row",
         f"A row cannot stand {where}.",
         span,
@@ -146,14 +146,14 @@ def stray_line(
     guesses = nearest(word, top_words)
     hints: list[str | Hint] = [f"did you mean {any_of(guesses)}?"] if guesses else []
     if block:
-        return error(
+        return finding(
             "stray-line",
             f"`{short(first)}` belongs to no block: `{block}` is complete in one line.",
             span,
             *hints,
             "move this line up into its block, above the notes and revisions",
         )
-    return error(
+    return finding(
         "unknown-word",
         f"`{short(first)}` begins no block.",
         span,
@@ -164,7 +164,7 @@ def stray_line(
 
 def unknown_block(source: Source, chunk: Chunk, word: str) -> Diagnostic:
     """Return the finding for a line with a size and rows below it, but an unknown first word."""
-    return error(
+    return finding(
         "unknown-word",
         f"`{short(word)}` begins no block.",
         source.span(chunk.start, chunk.start + len(word)),
@@ -174,7 +174,7 @@ def unknown_block(source: Source, chunk: Chunk, word: str) -> Diagnostic:
 
 def unknown_top_word(source: Source, chunk: Chunk, word: str, meant: str) -> Diagnostic:
     """Return the finding for a top-level word with a slip in it."""
-    return error(
+    return finding(
         "unknown-word",
         f"There is no `{short(word)}`; `{meant}` seems to be meant.",
         source.span(chunk.start, chunk.start + len(word)),

@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from ..core.diagnostics import Diagnostic, error
+from ..core.diagnostics import Diagnostic, finding
 from ..core.source import Source, Span
 from .cutting import Chunk
 from .forms import terminal
@@ -57,7 +57,7 @@ def _open_text(stuck: Stuck) -> Diagnostic | None:
 def _bad_colour(stuck: Stuck) -> Diagnostic | None:
     if "COLOUR" not in stuck.wanted or not stuck.met.startswith("#"):
         return None
-    return error(
+    return finding(
         "bad-colour",
         f"{stuck.shown} is no colour.",
         stuck.span,
@@ -74,7 +74,7 @@ def _bad_row(stuck: Stuck) -> Diagnostic | None:
 def _wrong_quotes(stuck: Stuck) -> Diagnostic | None:
     if stuck.met[0] not in "“”‘’„«'" or stuck.at == stuck.chunk.start:
         return None
-    return error(
+    return finding(
         "wrong-quotes",
         "A text stands in straight double quotes.",
         stuck.source.span(stuck.at, stuck.at + 1),
@@ -87,13 +87,13 @@ def _bad_symbol(stuck: Stuck) -> Diagnostic | None:
         return None
     first = stuck.met[0]
     if first in '.|#"':
-        return error(
+        return finding(
             "bad-symbol",
             f"`{first}` cannot be a symbol.",
             stuck.source.span(stuck.at, stuck.at + 1),
             '`.` is bare fabric, and `|`, `#` and `"` have other work; choose another character',
         )
-    return error(
+    return finding(
         "bad-symbol",
         f"{stuck.shown} can be neither a symbol nor a word of the key.",
         stuck.span,
@@ -109,7 +109,7 @@ def _bad_position(stuck: Stuck) -> Diagnostic | None:
     if not like:
         return None
     written = like[0].rstrip()
-    return error(
+    return finding(
         "bad-position",
         f"`{short(written)}` is no position.",
         stuck.source.span(stuck.at, stuck.at + len(written)),
@@ -120,7 +120,7 @@ def _bad_position(stuck: Stuck) -> Diagnostic | None:
 def _note_without_at(stuck: Stuck) -> Diagnostic | None:
     if HEADS[stuck.block].node is not NoteLine or stuck.wanted != {terminal("to")}:
         return None
-    return error(
+    return finding(
         "missing-at",
         "A note at one place has `at` before the position.",
         stuck.source.span(stuck.at, stuck.at),
@@ -132,7 +132,7 @@ def _bad_number(stuck: Stuck) -> Diagnostic | None:
     if "NUMBER" not in stuck.wanted:
         return None
     if stuck.met in _FIGURES:
-        return error(
+        return finding(
             "bad-number",
             f"A number stands in figures, not in words: {stuck.shown}.",
             stuck.span,
@@ -141,7 +141,7 @@ def _bad_number(stuck: Stuck) -> Diagnostic | None:
     like = stuck.match(_NUMBER_LIKE)
     if not like:
         return None
-    return error(
+    return finding(
         "bad-number",
         f"`{short(like[0])}` is no number.",
         stuck.source.span(stuck.at, stuck.at + len(like[0])),
@@ -152,7 +152,7 @@ def _bad_number(stuck: Stuck) -> Diagnostic | None:
 def _bad_name(stuck: Stuck) -> Diagnostic | None:
     if not stuck.wanted or not stuck.wanted <= NAMES:
         return None
-    return error(
+    return finding(
         "bad-name",
         f"{stuck.shown} cannot be a name; {phrases(stuck.wanted)} should stand here.",
         stuck.span,
@@ -163,7 +163,7 @@ def _bad_name(stuck: Stuck) -> Diagnostic | None:
 def _missing_quotes(stuck: Stuck) -> Diagnostic | None:
     if "STRING" not in stuck.wanted or not stuck.wanted <= {"STRING", "DATE"}:
         return None
-    return error(
+    return finding(
         "missing-quotes",
         f'{stuck.shown} stands where a text in "double quotes" should stand.',
         stuck.span,
@@ -174,7 +174,7 @@ def _missing_quotes(stuck: Stuck) -> Diagnostic | None:
 def _bad_size(stuck: Stuck) -> Diagnostic | None:
     if stuck.wanted != {"X"}:
         return None
-    return error(
+    return finding(
         "bad-size",
         f"{stuck.shown} stands where `x` should stand.",
         stuck.span,
@@ -207,13 +207,13 @@ def to_go_by(source: Source, chunk: Chunk, block: str) -> list[str]:
 def _bad_text(source: Source, at: int, chunk: Chunk) -> Diagnostic:
     match = _BAD_ESCAPE.match(source.text, at, chunk.end)
     if match and match[1]:
-        return error(
+        return finding(
             "bad-escape",
             "A backslash in a text stands only before a double quote or a backslash.",
             source.span(*match.span(1)),
             r"for a backslash itself write `\\`; between folders write `/`",
         )
-    return error(
+    return finding(
         "unclosed-text",
         "This text has no closing double quote.",
         source.span(at, chunk.end),
@@ -227,7 +227,7 @@ def row_fault(source: Source, start: int, end: int) -> Diagnostic:
     text = source.text
     close = text.find("|", start + 1, end)
     if close == -1:
-        return error(
+        return finding(
             "unclosed-row",
             "This row has no closing bar.",
             source.span(start, end),
@@ -237,13 +237,13 @@ def row_fault(source: Source, start: int, end: int) -> Diagnostic:
     while after < end and text[after] in " \t":
         after += 1
     if "|" in text[after:end]:
-        return error(
+        return finding(
             "bar-in-row",
             "A bar inside a row: a row stands between two bars, one row a line.",
             source.span(close, close + 1),
             "`|` cannot be a symbol; choose another character for it",
         )
-    return error(
+    return finding(
         "words-after-row",
         f"`{short(text[after:end])}` stands behind the closing bar.",
         source.span(after, end),

@@ -13,7 +13,7 @@ from typing import Any
 
 from lark.exceptions import UnexpectedInput
 
-from ..core.diagnostics import Diagnostic, Diagnostics, Hint, error
+from ..core.diagnostics import Diagnostic, Diagnostics, Hint, finding
 from ..core.source import Source, Span
 from ..core.suggest import nearest
 from .building import Builder, first_token, last_token
@@ -74,7 +74,7 @@ class _Reader:
         chunks, self.comments, beyond = cut(self.source)
         if beyond is not None:
             self.findings.append(
-                error(
+                finding(
                     "too-many-lines",
                     f"The file has more than {MOST_LINES:,} lines.",
                     beyond,
@@ -84,7 +84,7 @@ class _Reader:
             return
         if not chunks:
             self.findings.append(
-                error(
+                finding(
                     "empty-file",
                     "There is nothing in this file.",
                     self.source.span(0, 0),
@@ -99,7 +99,7 @@ class _Reader:
             self.before_rows = following is not None and following.rows
             if len(self.findings) >= MOST_FAULTS:
                 self.findings.append(
-                    error(
+                    finding(
                         "too-many-findings",
                         f"Reading stops here after {MOST_FAULTS} findings.",
                         self.source.span(chunk.start, chunk.end),
@@ -130,7 +130,7 @@ class _Reader:
 
     def _too_long(self, chunk: Chunk) -> None:
         self.findings.append(
-            error(
+            finding(
                 "line-too-long",
                 f"This line has {chunk.end - chunk.start:,} characters; "
                 f"at most {LONGEST_LINE:,} are read.",
@@ -185,7 +185,7 @@ class _Reader:
         self._take_comment(tree, chunk)
         if isinstance(head, VersionLine) and chunk.start != self.first:
             self.findings.append(
-                error(
+                finding(
                     "repeated-version",
                     "The version of the notation is stated once, on the first line.",
                     head.span,
@@ -213,7 +213,7 @@ class _Reader:
             return False
         place = self.source.span(chunk.start, chunk.start + len(word))
         self.findings.append(
-            error(
+            finding(
                 "reserved-name",
                 f"`{word}` begins a block and cannot be a name.",
                 place,
@@ -292,15 +292,15 @@ class _Reader:
         block = self.open
         if block is None or HEADS[block.word].lines not in (Lines.GRID, Lines.LETTERS):
             after = block.word if block else ""
-            finding = stray_rows(self.source, chunk, after)
-            if finding.name == "bad-symbol" or not self.lost:
-                self.findings.append(finding)
+            stray = stray_rows(self.source, chunk, after)
+            if stray.name == "bad-symbol" or not self.lost:
+                self.findings.append(stray)
             return
         if block.skip_rows:
             return
         if HEADS[block.word].lines is Lines.LETTERS and not block.lettered:
             self.findings.append(
-                error(
+                finding(
                     "row-without-letter",
                     "This row belongs to no letter.",
                     self.source.span(*chunk.lines[0]),

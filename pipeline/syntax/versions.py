@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from ..core.diagnostics import Diagnostic, error
+from ..core.diagnostics import Diagnostic, finding
 from ..core.source import Source
 from .cutting import Chunk
 
@@ -33,14 +33,14 @@ def version_finding(source: Source, start: int, end: int) -> Diagnostic | None:
         return None
     place = source.span(*match.span(1))
     if int(match[2]) > NOTATION:
-        return error(
+        return finding(
             "newer-notation",
             f"This chart is written in version {match[1][:12]} of the notation; "
             f"this linenleaf reads up to version {NOTATION}.",
             place,
             "a newer linenleaf is needed: bring yours up to date",
         )
-    return error(
+    return finding(
         "unknown-version",
         f"There is no version {match[1][:12]} of the notation.",
         place,
@@ -50,7 +50,7 @@ def version_finding(source: Source, start: int, end: int) -> Diagnostic | None:
 
 def missing_version(source: Source, chunk: Chunk) -> Diagnostic:
     """Return the finding for a file that does not begin with its version."""
-    return error(
+    return finding(
         "missing-version",
         "The first line must say which version of the notation this is.",
         source.span(chunk.start, min(chunk.end, chunk.start + 40)),

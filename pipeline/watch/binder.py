@@ -14,7 +14,7 @@ from multiprocessing.process import BaseProcess
 from threading import Thread
 
 from ..core.output import CannotWrite, why
-from .jobs import Ended, Failed, Job, Ready, Reply
+from .jobs import Ended, Failed, Hopeless, Job, Ready, Reply
 
 PATIENCE = 10.0  # seconds in which a job that is no longer wanted has to stop by itself
 PARTING = 2.0  # seconds in which the process has to end when the watch ends
@@ -22,18 +22,26 @@ PARTING = 2.0  # seconds in which the process has to end when the watch ends
 
 @contextmanager
 def _unheard() -> Iterator[None]:
-    """Keep Ctrl-C from a process that is started meanwhile; it waits for this one.
+    """Keep Ctrl-C from a process that is started meanwhile, and from the starting of it.
 
-    In a terminal it reaches every process; the new one ends when this one closes it.
+    In a terminal it reaches every process; the new one ends when this one closes it. Libraries
+    have threads that hear signals for this one, so it is not enough to block them here.
     """
     if os.name != "posix":
         yield
         return
     resource_tracker.ensure_running()  # `multiprocessing` would start it, and let signals through
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    ends = (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)
+    heard: list[int] = []
+    handlers = {each: signal.signal(each, lambda number, _: heard.append(number)) for each in ends}
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, ends)
     try:
         yield
     finally:
+        for each, handler in handlers.items():
+            signal.signal(each, handler)
+        for number in heard[:1]:
+            signal.raise_signal(number)
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
@@ -47,7 +55,7 @@ def _work(connection: Connection, place: str) -> None:
 
 
 class Binder:
-    """Gives jobs to the process and starts it again if it dies.
+    """Gives jobs to the process and starts it again if it dies. To be closed.
 
     hear: called from another thread with everything that comes back. The caller hands each reply
     to `heard` in its own thread, and acts on those that come out of it.
@@ -72,14 +80,13 @@ class Binder:
             )
         except OSError as reason:
             raise CannotWrite(f"No folder for working files can be made: {why(reason)}") from reason
-        self._start()
 
     def give(self, job: Job) -> None:
         """Do this job next, in place of any other."""
         self.drop()
         self._waiting = job
         if self._process is None:
-            self._start()
+            self.start()
         self._send()
 
     def drop(self) -> None:
@@ -99,6 +106,8 @@ class Binder:
                 self._doing = self._dropped = None
                 self._send()
                 return None
+            case Hopeless():
+                return reply
             case Ended(process):
                 return self._ended() if process == self._serial else None
             case _:
@@ -118,13 +127,15 @@ class Binder:
             self._process.join(PARTING)
         self._place.cleanup()
 
-    def _start(self) -> None:
+    def start(self) -> None:
+        """Start the process, which takes its time to load what it needs."""
         context = get_context("spawn")  # no copy of this process's threads and locks
         self._serial += 1
         ours, theirs = context.Pipe()
-        self._process = context.Process(target=_work, args=(theirs, self._place.name), daemon=True)
+        process = context.Process(target=_work, args=(theirs, self._place.name), daemon=True)
         with _unheard():
-            self._process.start()
+            process.start()
+            self._process = process
         theirs.close()  # so that its death is heard
         self._connection, self._ready, self._loaded = ours, False, False
         Thread(target=self._listen, args=(ours, self._serial), daemon=True).start()
@@ -156,7 +167,7 @@ class Binder:
         doing, self._doing = self._doing, None
         if self._waiting is not None:
             if self._loaded:
-                self._start()
+                self.start()
             else:  # it would not start the next time either
                 doing, self._waiting = self._waiting.number, None
         if doing is None:

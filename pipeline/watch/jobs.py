@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from ..chart.options import Options
 from ..compose.worked import WorkedChart
 from ..core.diagnostics import Diagnostics
+from ..core.system import MissingLibrary
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,10 +56,17 @@ class Failed:
 
 
 @dataclass(frozen=True)
+class Hopeless:
+    """No job can be done on this computer."""
+
+    reason: MissingLibrary
+
+
+@dataclass(frozen=True)
 class Ended:
     """The process is no more. process: which one it was."""
 
     process: int
 
 
-Reply = Ready | Drawn | Bound | Failed | Ended
+Reply = Ready | Drawn | Bound | Failed | Hopeless | Ended

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import PurePath
 
-from ..core.diagnostics import Diagnostic, Excerpt, Hint, Level, excerpt, summary
+from ..core.diagnostics import Diagnostic, Excerpt, Hint, excerpt, summary
+from ..core.findings import Level
 from ..core.source import Span
 from .board import Phase, State
 

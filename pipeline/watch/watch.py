@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
+from contextlib import ExitStack
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -16,7 +17,7 @@ from queue import Empty, SimpleQueue
 
 from ..chart.options import Options
 from ..compose.personal import Letters, NotChangeable
-from ..core.diagnostics import Diagnostic, Diagnostics, error, summary
+from ..core.diagnostics import Diagnostic, Diagnostics, finding, summary
 from ..core.files import noting
 from ..core.model import Design
 from ..core.output import CannotWrite, write_whole
@@ -25,7 +26,7 @@ from .binder import Binder
 from .board import Board, Booklet, Phase, Picture, State
 from .events import FolderEvents
 from .fingerprints import Stamp, folders, stamp, stamps
-from .jobs import Bound, Drawn, Failed, Job, Reply
+from .jobs import Bound, Drawn, Failed, Hopeless, Job, Reply
 
 QUIET = 0.03  # seconds without a change after which a save is taken to be over
 RESTLESS = 1.0  # seconds after which a chart that changes all the time is read all the same
@@ -82,10 +83,14 @@ class Watch:
 
         Raises:
             CannotWrite: when there is no room for working files.
+            MissingLibrary: when this computer lacks what sets the pages.
         """
-        binder = Binder(self._inbox.put)
-        events = FolderEvents(lambda: self._inbox.put(Woken))
-        try:
+        with ExitStack() as closing:
+            binder = Binder(self._inbox.put)
+            closing.callback(binder.close)
+            events = FolderEvents(lambda: self._inbox.put(Woken))
+            closing.callback(events.close)
+            binder.start()
             self._read(binder)
             while True:
                 events.follow(folders(self._files))
@@ -94,9 +99,6 @@ class Watch:
                     binder.drop()
                     self._read(binder)
                 binder.guard()
-        finally:
-            binder.close()
-            events.close()
 
     def _hear(self, binder: Binder) -> None:
         """Wait until something comes, or for a while, and act on all that has come."""
@@ -171,7 +173,17 @@ class Watch:
             try:
                 begun = go()
             except NotChangeable as reason:
-                begun = Flow(None, (error("not-changeable", str(reason), None),))
+                begun = Flow(
+                    None,
+                    (
+                        finding(
+                            "not-changeable",
+                            str(reason),
+                            None,
+                            "name lettering that the chart marks as `changeable`",
+                        ),
+                    ),
+                )
             except Exception as caught:
                 # A fault of ours must not end the watch: the next save may be better.
                 fault = f"{type(caught).__name__}: {caught}"
@@ -189,7 +201,7 @@ class Watch:
         if name is None or name in names:
             return None
         known = ", ".join(names) if names else "none"
-        return error(
+        return finding(
             "no-such-colourway",
             f"There is no colourway named {name}. The chart has: {known}.",
             design.chart.span,
@@ -232,6 +244,8 @@ class Watch:
                 self._keep(reply)
             case Failed(_, reason):
                 self._fail(reason)
+            case Hopeless(missing):
+                raise missing
 
     def _keep(self, bound: Bound) -> None:
         """Write the booklet, or tell why there is none."""

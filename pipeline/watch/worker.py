@@ -15,9 +15,10 @@ from ..booklet.book import bind
 from ..compose.colourway import recolour
 from ..compose.worked import WorkedChart
 from ..core.shortage import NO_MEMORY, is_shortage
+from ..core.system import MissingLibrary
 from ..pdf.document import CannotPress
 from ..pictures.chart_svg import chart_png, chart_svg
-from .jobs import Bound, Drawn, Failed, Job, Ready
+from .jobs import Bound, Drawn, Failed, Hopeless, Job, Ready
 from .warmpress import WarmPress
 
 WIDTH = 2400  # pixels of the picture
@@ -33,9 +34,8 @@ def work(connection: Connection) -> None:
     """Do jobs as they come, until the other end is closed."""
     if hasattr(os, "nice"):
         os.nice(POLITE)
-    press = WarmPress()
     gc.disable()  # see __main__; here it is searched for between two jobs
-    with suppress(EOFError, OSError):
+    with suppress(EOFError, OSError), WarmPress() as press:
         while True:
             connection.send(Ready())
             gc.collect()
@@ -65,6 +65,8 @@ def _do(job: Job, connection: Connection, press: WarmPress) -> None:
             bound, findings = bind(
                 job.worked, job.options, tell, press=press.press, ahead=press.ahead
             )
+    except MissingLibrary as reason:
+        connection.send(Hopeless(reason))
     except CannotPress as reason:
         connection.send(Failed(job.number, str(reason)))
     except (EOFError, ConnectionError):
@@ -82,6 +84,7 @@ def _do(job: Job, connection: Connection, press: WarmPress) -> None:
 def picture(worked: WorkedChart) -> tuple[bytes, str]:
     """Return the chart as a picture for a browser, and its media type."""
     svg = chart_svg(worked, WIDTH)
-    if len(svg) <= LARGEST_SVG:
-        return svg.encode(), "image/svg+xml"
-    return chart_png(worked, WIDTH), "image/png"
+    if len(svg) > LARGEST_SVG:
+        with suppress(MissingLibrary):  # the page can do without
+            return chart_png(worked, WIDTH), "image/png"
+    return svg.encode(), "image/svg+xml"

@@ -19,7 +19,8 @@ import time
 from collections import Counter
 from pathlib import Path
 
-from linenleaf.core.diagnostics import Level, render
+from linenleaf.core.diagnostics import render
+from linenleaf.core.findings import Level
 from linenleaf.core.source import Source
 from linenleaf.flow import Flow, follow
 

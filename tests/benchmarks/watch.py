@@ -26,7 +26,7 @@ import time
 from importlib.metadata import version
 from pathlib import Path
 
-from linenleaf.core.diagnostics import Level
+from linenleaf.core.findings import Level
 from linenleaf.flow import follow
 
 from tests.watch.watcher import Watching, watching

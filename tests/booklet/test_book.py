@@ -305,14 +305,14 @@ def test_only_stitches_of_this_chart_are_shown(tmp_path, words):
     for name in (
         "Full crosses in a row",
         "Half cross",
-        "Quarter cross",
-        "Three-quarter cross",
+        "Quarter stitch",
+        "Three-quarter stitch",
         "Upright cross",
         "Crosses over one thread",
         "Off the grid",
         "Back stitch",
         "Straight stitch",
-        "Knot",
+        "French knot",
         "Bead",
     ):
         assert name in text
@@ -330,7 +330,15 @@ def test_only_stitches_of_this_chart_are_shown(tmp_path, words):
         text = "\n".join(each.extract_text() for each in pdf.pages)
     assert "Full crosses in a row" in text
     assert "over one block" in text
-    for name in ("Half cross", "Back stitch", "Knot", "Bead", "Notes", "Page map", "The story"):
+    for name in (
+        "Half cross",
+        "Back stitch",
+        "French knot",
+        "Bead",
+        "Notes",
+        "Page map",
+        "The story",
+    ):
         assert name not in text
 
 

@@ -138,7 +138,7 @@ def test_one_booklet_holds_all_colourways_and_one_sold_alone_only_its_own(ebb):
     whole = pages(replace(ebb, design=plain))
     (section,) = [page for page in whole if page.startswith("Thread for other colourways")]
     assert section.index("At dusk") < section.index("aster") < section.index("one")
-    assert "3 colours, 3 to buy in all, 2 beads of copper." in section.replace("\n", " ")
+    assert "3 colours, 3 skeins in all, 2 beads of copper." in section.replace("\n", " ")
     alone = pages(ebb, colourway="dusk")
     assert not any(page.startswith("Thread for other colourways") for page in alone)
     materials = next(page for page in alone if page.startswith("Materials"))

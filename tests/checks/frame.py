@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from pathlib import Path
 
 from linenleaf.core.diagnostics import Diagnostic
@@ -39,11 +40,15 @@ def framed(example: str) -> str:
     return "\n".join([*head, example])
 
 
-def followed(example: str, folder: Path) -> Flow:
-    """What becomes of an example."""
-    (folder / "estuary.csv").write_text(RANGE, "utf-8")
+def followed(
+    example: str, folder: Path, *, whole: bool = False, beside: Mapping[str, str] | None = None
+) -> Flow:
+    """What becomes of an example, or of a whole file; beside: other files, by name."""
+    (folder / "notes").mkdir(exist_ok=True)
+    for name, text in {"estuary.csv": RANGE, **(beside or {})}.items():
+        (folder / name).write_text(text, "utf-8")
     path = folder / "example.linen"
-    path.write_text(framed(example), "utf-8")
+    path.write_text(example if whole else framed(example), "utf-8")
     return follow(path)
 
 

@@ -1,7 +1,7 @@
-"""The pages on checks: every check and finding of placing, and every example does what is said.
+"""The pages on findings: every finding has its section, and every example does what is said.
 
 After a change of wording that is meant, `LINENLEAF_REWRITE=1 pytest tests/checks/test_reference.py`
-writes anew what is said of the examples; read the difference.
+writes anew the tables and what is said of the examples; read the difference.
 """
 
 from __future__ import annotations
@@ -10,136 +10,114 @@ import os
 import re
 from pathlib import Path
 
-import linenleaf.compose.compose
-import linenleaf.compose.misplaced
 import pytest
 from click.testing import CliRunner
-from linenleaf.chart.symbols import shape_names
 from linenleaf.checks import CHECKS
 from linenleaf.cli import main
-from linenleaf.core.diagnostics import Level
+from linenleaf.core.findings import REGISTRY, TOPICS, Level
 from linenleaf.flow import Flow
-from linenleaf.reports.about import about, sections
+from linenleaf.reports.about import about, overview, sections
 
-from .cases import many_lines
 from .frame import followed, said
 
 FOLDER = Path(__file__).resolve().parents[2] / "grammar"
-PAGE = (FOLDER / "checks.md").read_text("utf-8")
-PAGES = sorted((FOLDER / "checks").glob("*.md"))
+PAGE = FOLDER / "checks.md"
 REWRITE = bool(os.environ.get("LINENLEAF_REWRITE"))
-LONG = "too-many-symbols"  # its example is not written out
+TABLES = re.compile(r"(<!-- findings: .*? -->\n)(.*?)(<!-- end of findings -->)", re.DOTALL)
+EXAMPLE = re.compile(
+    r"((?:^```\w+ \S+\.\w+\n(?:.*\n)*?^```\n\n)*)"  # files beside the chart
+    r"^```linen ?(.*)\n((?:.*\n)*?)^```\n\n```text\n((?:.*\n)*?)^```\n",
+    re.MULTILINE,
+)
+BESIDE = re.compile(r"^```\w+ (\S+)\n((?:.*\n)*?)^```\n", re.MULTILINE)
 
-EXAMPLE = re.compile(r"^```linen ?(.*)\n((?:.*\n)*?)^```\n\n```text\n((?:.*\n)*?)^```\n", re.M)
 SECTIONS = sections()
-LEVELS = {each.name: each.level for each in CHECKS} | {"idle-remark": Level.HINT}
+SHOWN = [name for name, text in SECTIONS.items() if EXAMPLE.search(text)]
+RULES = {check.name for check in CHECKS} | {"idle-remark"}
 
 
-def rows(section: str) -> list[list[str]]:
-    part = PAGE.split(f"## {section}\n")[1].split("\n## ")[0]
-    lines = [line for line in part.splitlines() if line.startswith("| `")]
-    return [[cell.strip(" `") for cell in line.strip("|").split("|")] for line in lines]
+def test_every_finding_has_a_section_on_the_page_of_its_topic():
+    pages = {path.stem for path in (FOLDER / "checks").glob("*.md")}
+    assert pages == {topic.name for topic in TOPICS}
+    for topic in TOPICS:
+        text = (FOLDER / "checks" / f"{topic.name}.md").read_text("utf-8")
+        assert re.findall(r"^## (.*)$", text, re.M) == [each.name for each in topic.findings]
+        assert text.startswith(f"# {topic.title[0].upper()}{topic.title[1:]}\n")
 
 
-def level(name: str) -> Level:
-    return LEVELS.get(name, Level.ERROR)
+def test_the_tables_of_the_reference_are_those_of_the_registry():
+    text = PAGE.read_text("utf-8")
+    if REWRITE:
+        text = TABLES.sub(lambda match: f"{match[1]}\n{overview()}\n{match[3]}", text)
+        PAGE.write_text(text, "utf-8")
+    assert TABLES.search(text)[2].strip("\n") == overview().strip("\n")
 
 
-def test_every_check_has_its_row():
-    assert rows("The chart as a whole") == [
-        [each.name, each.level.word, each.what] for each in CHECKS
-    ]
+def test_every_rule_is_registered_once():
+    assert sum(len(topic.findings) for topic in TOPICS) == len(REGISTRY)
+    assert len({check.name for check in CHECKS}) == len(CHECKS)
+    assert set(REGISTRY) >= RULES
 
 
-def test_every_finding_of_placing_has_its_row():
-    placing = set()
-    for module in (linenleaf.compose.compose, linenleaf.compose.misplaced):
-        source = Path(module.__file__).read_text("utf-8")
-        placing |= set(re.findall(r"\berror\(\s*\"([a-z-]+)\"", source))
-    assert placing == {name for name, *_ in rows("Placing")}
-
-
-def test_every_row_has_a_section_and_nothing_else_has():
-    listed = [name for part in ("Placing", "The chart as a whole") for name, *_ in rows(part)]
-    headings = [name for page in PAGES for name in re.findall(r"^## (.*)$", page.read_text(), re.M)]
-    assert sorted(headings) == sorted([*listed, "idle-remark"])
-    assert set(SECTIONS) == set(headings)
-
-
-def test_every_page_is_linked():
-    assert {f"checks/{page.name}" for page in PAGES} == set(re.findall(r"\((checks/[^)]*)\)", PAGE))
-    for page in PAGES:
+def test_every_link_leads_somewhere():
+    for page in [PAGE, *(FOLDER / "checks").glob("*.md")]:
         for link in re.findall(r"\]\(([^)#]+)", page.read_text("utf-8")):
             assert (page.parent / link).exists(), f"{page.name}: {link}"
 
 
 @pytest.mark.parametrize("name", SECTIONS)
 def test_a_section_has_its_parts(name):
-    text = SECTIONS[name]
-    what = {row[0]: row[-1] for part in ("Placing", "The chart as a whole") for row in rows(part)}
+    text, finding = SECTIONS[name], REGISTRY[name]
     first = " ".join(text.split("\n\n")[0].split())
-    if name in what:
-        assert first.lower() == f"{what[name]}.".lower()
-    marks = re.findall(r"^\*\*(.*?)\*\*", text, re.M)
-    assert marks == ["Why.", "Mend it.", *["Keep it."] * (name not in of_placing())]
-    keep = text.rpartition("**Keep it.**")[2]
-    if level(name) is Level.ERROR:
-        assert name in of_placing() or "cannot be kept quiet" in keep
-    elif name != "idle-remark":
+    assert first.lower() == f"{finding.what}.".lower()
+    assert re.findall(r"^\*\*(.*?)\*\*", text, re.M)[:2] == ["Why.", "Mend it."]
+    keep = text.partition("**Keep it.**")[2]
+    if finding.level is Level.ERROR:
+        assert not keep or "cannot be kept quiet" in keep
+    elif name in RULES - {"idle-remark"}:
         assert f"`# meant {name}: the reason` at " in keep
-    assert bool(EXAMPLE.search(text)) != (name == LONG)
 
 
-def of_placing() -> set[str]:
-    return {name for name, *_ in rows("Placing")}
-
-
-def example(name: str) -> str:
-    if name == LONG:
-        return many_lines(len(shape_names()) + 1).lstrip()
-    mark, text, _ = EXAMPLE.search(SECTIONS[name]).groups()
+def flow_of(name: str, folder: Path) -> Flow:
+    beside, mark, text, _ = EXAMPLE.search(SECTIONS[name]).groups()
     repeated = re.fullmatch(r"the last line (\d+) times", mark)
     if repeated:
         *lines, last = text.splitlines()
         text = "\n".join([*lines, *[last] * int(repeated[1])]) + "\n"
     else:
-        assert not mark
-    return text
+        assert mark in ("", "whole")
+    files = dict(BESIDE.findall(beside))
+    return followed(text, folder, whole=mark == "whole", beside=files)
 
 
 @pytest.fixture(scope="module")
 def flows(tmp_path_factory) -> dict[str, Flow]:
-    folder = tmp_path_factory.mktemp("examples")
-    return {name: followed(example(name), folder) for name in SECTIONS}
+    folders = {name: tmp_path_factory.mktemp(name) for name in SHOWN}
+    return {name: flow_of(name, folder) for name, folder in folders.items()}
 
 
-@pytest.mark.parametrize("name", SECTIONS)
+@pytest.mark.parametrize("name", SHOWN)
 def test_an_example_is_found_out_and_what_is_said_is_said(name, flows):
-    found = flows[name].findings
-    assert {each.name for each in found} == {"absurd-number" if name == "chart-size" else name}
-    finding = found[0]
-    assert finding.level is level(name)
+    findings = flows[name].findings
+    told = "absurd-number" if name == "chart-size" else name  # reading lets no larger one through
+    assert [each.name for each in findings] == [told]
+    finding = findings[0]
+    assert finding.level is REGISTRY[name].level
     advice = [each.message for each in finding.hints if each.span is None]
-    assert advice or name == "chart-size"  # its sentence says what is possible
-    if name == LONG:
-        return
-    shown = EXAMPLE.search(SECTIONS[name])[3]
+    assert advice or told == "absurd-number"  # its sentence says what is possible
     if REWRITE:
         rewrite(name, said(finding))
-    assert shown == said(finding)
-    assert len(found) == 1
+    assert EXAMPLE.search(sections()[name])[4] == said(finding)
 
 
 def rewrite(name: str, now: str) -> None:
-    for page in PAGES:
-        text = page.read_text("utf-8")
-        start = text.find(f"\n## {name}\n")
-        if start >= 0:
-            match = EXAMPLE.search(text, start)
-            page.write_text(text[: match.start(3)] + now + text[match.end(3) :], "utf-8")
+    page = FOLDER / "checks" / f"{REGISTRY[name].topic}.md"
+    text = page.read_text("utf-8")
+    match = EXAMPLE.search(text, text.index(f"\n## {name}\n"))
+    page.write_text(text[: match.start(4)] + now + text[match.end(4) :], "utf-8")
 
 
-@pytest.mark.parametrize("name", sorted({*SECTIONS} - {"idle-remark", LONG}))
+@pytest.mark.parametrize("name", [name for name in SHOWN if name in RULES - {"idle-remark"}])
 def test_it_is_kept_quiet_as_the_page_says(name, flows, tmp_path):
     finding = flows[name].findings[0]
     source = finding.span.source
@@ -149,7 +127,7 @@ def test_it_is_kept_quiet_as_the_page_says(name, flows, tmp_path):
     path = tmp_path / "example.linen"
     path.write_text("\n".join(lines), "utf-8")
     done = CliRunner().invoke(main, ["check", str(path)])
-    if level(name) is Level.ERROR:
+    if REGISTRY[name].level is Level.ERROR:
         assert done.exit_code == 1
         assert "silenced" not in done.output
     else:
@@ -168,11 +146,14 @@ def test_the_terminal_tells_a_section():
     assert about("speck") == done.output.rstrip("\n")
 
 
-def test_a_name_without_a_section_is_helped():
+def test_the_terminal_knows_what_reading_finds_and_helps_with_a_slip():
     runner = CliRunner()
+    done = runner.invoke(main, ["check", "--about", "ragged-row"])
+    assert done.exit_code == 0
+    assert done.output.startswith("ragged-row\n\nA row of another width than its grid.")
     done = runner.invoke(main, ["check", "--about", "spek"])
     assert done.exit_code == 2
     assert "did you mean `speck`?" in done.stderr
-    done = runner.invoke(main, ["check", "--about", "ragged-row"])
+    done = runner.invoke(main, ["check", "--about", "xylophone"])
     assert done.exit_code == 2
-    assert "notation" in done.stderr
+    assert "checks.md" in done.stderr

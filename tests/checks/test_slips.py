@@ -19,7 +19,7 @@ from linenleaf.checks.slips.orientations import AFTER, BACK, MATRICES, WAYS
 from linenleaf.checks.slips.selfmatch import differing
 from linenleaf.checks.slips.slips import CHECKS
 from linenleaf.compose.turning import Turn
-from linenleaf.core.diagnostics import Level
+from linenleaf.core.findings import Level
 from linenleaf.flow import follow
 from scipy.ndimage import gaussian_filter, label
 

@@ -7,12 +7,12 @@ from click.testing import CliRunner
 from linenleaf.booklet import book
 from linenleaf.checks import CHECKS
 from linenleaf.cli import main
-from linenleaf.core.diagnostics import Level
+from linenleaf.core.findings import REGISTRY, Level
 from linenleaf.pdf.pressroom import ALONE
 
 from ..checks.cases import CASES
 
-WRONG = [each.name for each in CHECKS if each.level is Level.ERROR]
+WRONG = [each.name for each in CHECKS if REGISTRY[each.name].level is Level.ERROR]
 
 
 @pytest.fixture(params=["two processes", "one process"], autouse=True)

@@ -17,9 +17,10 @@ import pytest
 from click.testing import CliRunner, Result
 from linenleaf import __version__
 from linenleaf.cli import main
-from linenleaf.core.diagnostics import error
 from linenleaf.core.source import Source
 from linenleaf.reports.listing import list_findings
+
+from tests.made_up import error
 
 DATA = Path(__file__).parent.parent / "data"
 CHECK = DATA / "check"

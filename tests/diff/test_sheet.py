@@ -85,7 +85,7 @@ def test_what_changed_is_told_with_both_editions(words):
 def test_those_who_have_begun_are_told_what_to_do(words):
     told = words.count("If you have stitched past this:")
     assert told == 5  # the boat, the text, the line, the fish off the grid, the four others
-    assert "nothing else comes to lie there" in words
+    assert "nothing else goes there" in words
     assert "Never take stitches out of an old textile: ask a textile conservator." in words
 
 

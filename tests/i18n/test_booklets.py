@@ -244,8 +244,8 @@ def test_the_shopping_list(worked, language):
     assert (
         lines[-1]
         == {
-            "nl": "Verder: a hoop of 20 cm",
-            "de": "Außerdem: a hoop of 20 cm",
+            "nl": "Verder nodig: a hoop of 20 cm",
+            "de": "Außerdem nötig: a hoop of 20 cm",
             "fr": "À prévoir aussi : a hoop of 20 cm",
         }[language]
     )
@@ -257,11 +257,11 @@ def test_the_picture_of_the_key(worked, language):
         root.find(f"{{http://www.w3.org/2000/svg}}{each}") for each in ("title", "desc")
     )
     assert title.text.replace("\u00a0", " ") == "Saltmarsh Band" + {
-        "nl": ": legenda", "de": ": Legende", "fr": " : légende",
+        "nl": ": legenda", "de": ": Zeichenerklärung", "fr": " : légende",
     }[language]  # fmt: skip
     half = {
-        "nl": "halve kruissteek, stijgend",
-        "de": "halber Kreuzstich, steigend",
-        "fr": "demi-point de croix, montant",
+        "nl": "halve kruissteek, van linksonder naar rechtsboven",
+        "de": "halber Kreuzstich, von unten links nach oben rechts",
+        "fr": "demi-point de croix, de bas à gauche en haut à droite",
     }[language]
     assert half in words.text

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from linenleaf.core.diagnostics import Level
+from linenleaf.core.findings import Level
 from linenleaf.lsp.completion import complete
 from linenleaf.lsp.contents import contents
 from linenleaf.lsp.desk import Desk

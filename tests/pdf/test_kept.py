@@ -32,34 +32,49 @@ def parts(*words: str) -> str:
 def laid_out(monkeypatch):
     """Count the runs of pages that are laid out."""
     done = []
-    first = pdf._Markup.render
 
-    def render(self, *args, **more):
-        done.append(self)
-        return first(self, *args, **more)
+    class Counted(pdf.HTML):
+        def render(self, *args, **more):
+            done.append(self)
+            return super().render(*args, **more)
 
-    monkeypatch.setattr(pdf._Markup, "render", render)
+    monkeypatch.setattr(pdf, "HTML", Counted)
     return done
 
 
-def anew(laid_out, kept: Kept, asked: Sheet) -> int:
+class Again:
+    """Sets sheets one after the other, and keeps what can be kept."""
+
+    def __init__(self, renderer: pdf.Renderer) -> None:
+        self.renderer = renderer
+        self.kept = Kept()
+
+    def press(self, asked: Sheet, progress=None):
+        return self.renderer.press(asked, progress, kept=self.kept)
+
+
+@pytest.fixture
+def kept():
+    with pdf.Renderer() as renderer:
+        yield Again(renderer)
+
+
+def anew(laid_out, kept: Again, asked: Sheet) -> int:
     """Return how many runs are laid out, having compared what comes of them."""
     before = len(laid_out)
-    made = pdf.press(asked, kept=kept)
+    made = kept.press(asked)
     number = len(laid_out) - before
     assert made == pdf.press(asked)
     return number
 
 
-def test_only_what_changed_is_laid_out_anew(laid_out):
-    kept = Kept()
+def test_only_what_changed_is_laid_out_anew(laid_out, kept):
     assert anew(laid_out, kept, sheet(parts("reed", "wrack", "tern"))) == 3
     assert anew(laid_out, kept, sheet(parts("reed", "wrack", "tern"))) == 0
     assert anew(laid_out, kept, sheet(parts("reed", "mud", "tern"))) == 1
 
 
-def test_pages_that_move_are_laid_out_anew_for_they_bear_numbers(laid_out):
-    kept = Kept()
+def test_pages_that_move_are_laid_out_anew_for_they_bear_numbers(laid_out, kept):
     style = "@page { @bottom-left { content: counter(page) } }"
     long = "<br/>".join(["a long tale"] * 60)
 
@@ -72,8 +87,7 @@ def test_pages_that_move_are_laid_out_anew_for_they_bear_numbers(laid_out):
     assert anew(laid_out, kept, numbered("reed", long, "gull", "tern")) == 2
 
 
-def test_another_style_head_or_purpose_lays_out_everything(laid_out):
-    kept = Kept()
+def test_another_style_head_or_purpose_lays_out_everything(laid_out, kept):
     asked = sheet(parts("reed", "wrack"))
     assert anew(laid_out, kept, asked) == 2
     asked = replace(asked, css=asked.css + " p { color: red }")
@@ -86,23 +100,20 @@ def test_another_style_head_or_purpose_lays_out_everything(laid_out):
     assert anew(laid_out, kept, asked) == 2
 
 
-def test_what_the_last_setting_did_not_use_is_forgotten(laid_out):
-    kept = Kept()
+def test_what_the_last_setting_did_not_use_is_forgotten(laid_out, kept):
     anew(laid_out, kept, sheet(parts("reed", "wrack")))
     anew(laid_out, kept, sheet(parts("reed")))
     assert anew(laid_out, kept, sheet(parts("reed", "wrack"))) == 1
 
 
-def test_remarks_on_kept_pages_are_made_again(laid_out):
-    kept = Kept()
+def test_remarks_on_kept_pages_are_made_again(laid_out, kept):
     body = "<p style='no-such: 1px'>reed</p>"
     assert anew(laid_out, kept, sheet(body)) == 1
     assert anew(laid_out, kept, sheet(body)) == 0
-    assert pdf.press(sheet(body), kept=kept).remarks
+    assert kept.press(sheet(body)).remarks
 
 
-def test_a_setting_that_is_broken_off_leaves_nothing_half_done(laid_out):
-    kept = Kept()
+def test_a_setting_that_is_broken_off_leaves_nothing_half_done(laid_out, kept):
 
     def stop(page: int) -> None:
         if page == 2:
@@ -110,22 +121,21 @@ def test_a_setting_that_is_broken_off_leaves_nothing_half_done(laid_out):
 
     asked = sheet(parts("reed", "wrack", "tern"))
     with pytest.raises(KeyboardInterrupt):
-        pdf.press(asked, stop, kept=kept)
+        kept.press(asked, stop)
     assert anew(laid_out, kept, asked) == 2
 
 
-def test_pages_are_told_of_by_their_numbers():
+def test_pages_are_told_of_by_their_numbers(kept):
     told: list[int] = []
-    pdf.press(sheet(parts("reed", "wrack", "tern")), told.append, kept=Kept())
+    kept.press(sheet(parts("reed", "wrack", "tern")), told.append)
     assert sorted(set(told)) == [1, 2, 3]
 
 
-def test_pages_with_crop_marks_are_not_kept():
-    kept = Kept()
+def test_pages_with_crop_marks_are_not_kept(kept):
     variant = Variant(Purpose.PRINT, "2026-03-14")
     asked = replace(sheet("reed"), css="@page { marks: crop; bleed: 8mm }", variant=variant)
     for _ in range(2):
-        assert pdf.press(asked, kept=kept) == pdf.press(asked)
+        assert kept.press(asked) == pdf.press(asked)
 
 
 class TestPictures:
@@ -137,42 +147,28 @@ class TestPictures:
 
     def shown(self, reed: Path, *words: str, width: int = 20) -> Sheet:
         picture = f'<img src="folder:{reed.name}" alt="reed" style="width: {width}mm"/>'
-        return sheet(f"{picture}{parts(*words)}", reed.parent)
+        media = {".png": "image/png", ".jpg": "image/jpeg"}[reed.suffix]
+        files = {f"folder:{reed.name}": (reed.read_bytes(), media)}
+        return sheet(f"{picture}{parts(*words)}", files=files)
 
-    def test_a_picture_beside_the_chart_is_kept(self, laid_out, reed):
-        kept = Kept()
+    def test_a_picture_beside_the_chart_is_kept(self, laid_out, kept, reed):
         assert anew(laid_out, kept, self.shown(reed, "tern")) == 2
         assert anew(laid_out, kept, self.shown(reed, "gull")) == 1
         assert anew(laid_out, kept, self.shown(reed, "tern")) == 1
 
-    def test_a_photograph_is_not_thinned_out_twice(self, laid_out, tmp_path):
+    def test_a_photograph_is_not_thinned_out_twice(self, laid_out, kept, tmp_path):
         photograph = tmp_path / "reed.jpg"
         Image.effect_noise((900, 600), 90).convert("RGB").save(photograph)
-        kept = Kept()
-        anew(laid_out, kept, self.shown(photograph, "tern"))
-        assert anew(laid_out, kept, self.shown(photograph, "gull")) == 1
-        assert anew(laid_out, kept, self.shown(photograph, "gull", width=60)) == 1
-        assert anew(laid_out, kept, self.shown(photograph, "gull", width=20)) == 1
+        for width in (20, 20, 60, 20):
+            anew(laid_out, kept, self.shown(photograph, "tern", width=width))
 
-    @pytest.mark.parametrize("size", [(900, 600), (300, 600)])
-    def test_another_picture_of_that_name_is_seen(self, laid_out, reed, size):
-        kept = Kept()
+    @pytest.mark.parametrize(("size", "runs"), [((900, 600), 0), ((300, 600), 1)])
+    def test_another_picture_of_that_name_is_seen(self, laid_out, kept, reed, size, runs):
         anew(laid_out, kept, self.shown(reed, "tern"))
         Image.new("RGB", size, (200, 120, 60)).save(reed)
-        assert anew(laid_out, kept, self.shown(reed, "tern")) == 1
+        assert anew(laid_out, kept, self.shown(reed, "tern")) == runs
 
-    def test_a_picture_that_comes_later_is_seen(self, laid_out, reed):
-        kept = Kept()
-        data = reed.read_bytes()
-        reed.unlink()
-        assert anew(laid_out, kept, self.shown(reed, "tern")) == 2
-        assert anew(laid_out, kept, self.shown(reed, "tern")) == 1
-        reed.write_bytes(data)
-        assert anew(laid_out, kept, self.shown(reed, "tern")) == 1
-
-    def test_what_is_drawn_may_be_another_drawing_each_time(self, laid_out, reed):
-        kept = Kept()
-
+    def test_what_is_drawn_may_be_another_drawing_each_time(self, laid_out, kept, reed):
         def drawn(colour: str, width: float) -> Sheet:
             Image.new("RGB", (60, 60), colour).save(reed)
             data = reed.read_bytes()
@@ -182,7 +178,7 @@ class TestPictures:
         assert anew(laid_out, kept, drawn("red", 20.0)) == 1
         assert anew(laid_out, kept, drawn("blue", 20.0)) == 0
         with pytest.raises(KeyboardInterrupt):
-            pdf.press(sheet("<p>reed</p>"), self.stop, kept=kept)
+            kept.press(sheet("<p>reed</p>"), self.stop)
         assert anew(laid_out, kept, drawn("green", 20.0)) == 0
         assert anew(laid_out, kept, drawn("green", 30.0)) == 1
 
@@ -209,22 +205,22 @@ def bound_again(
     """Bind a chart, and again after each of some edits; what comes is as if bound anew."""
     place = Path(shutil.copytree(folder, to))
     chart = place / f"{folder.name}.linen"
-    warm = WarmPress()
 
-    def bind_again() -> object:
+    def bind_again(warm: WarmPress) -> object:
         worked = follow(chart).worked
         assert worked is not None
         with warm.running():
             return bind(worked, options, press=warm.press, ahead=warm.ahead)
 
-    bind_again()
-    for file, old, new in edits:
-        text = (place / file).read_text("utf-8")
-        assert old in text
-        (place / file).write_text(text.replace(old, new, 1), "utf-8")
-        worked = follow(chart).worked
-        assert worked is not None
-        assert bind_again() == bind(worked, options)
+    with WarmPress() as warm:
+        bind_again(warm)
+        for file, old, new in edits:
+            text = (place / file).read_text("utf-8")
+            assert old in text
+            (place / file).write_text(text.replace(old, new, 1), "utf-8")
+            worked = follow(chart).worked
+            assert worked is not None
+            assert bind_again(warm) == bind(worked, options)
 
 
 @pytest.mark.parametrize(

@@ -5,16 +5,11 @@ from __future__ import annotations
 import gc
 import io
 import logging
-import subprocess
-import sys
 
 import pikepdf
-import pydyf
 import pytest
 from linenleaf.pdf.renderer import Sheet, press
 from PIL import Image
-
-from tests.patience import PATIENCE
 
 PAGE = '<html lang="en-GB"><head><title>Reed</title></head><body>{}</body></html>'
 STYLE = """
@@ -80,43 +75,3 @@ def test_a_letter_that_no_shipped_face_has_is_remarked(folder):
         made = printed(f"<p>reed {letter}</p>", folder)
         assert any(letter in words for _, words in made.remarks)
     assert printed("<p>Saltmarsh – ½ € ž ŋ</p>", folder).remarks == ()
-
-
-WITHOUT = """\
-import ctypes.util, cffi, sys
-def none(self, *names, **more):
-    raise OSError("cannot load library")
-cffi.FFI.dlopen = none
-import linenleaf.booklet.book
-from linenleaf.pdf.renderer import MissingLibraries, Sheet, press
-from pathlib import Path
-try:
-    press(Sheet("<p>x</p>", "", Path(".")))
-except MissingLibraries as missing:
-    print(missing)
-"""
-
-
-def test_missing_system_libraries_are_told_with_the_command_to_run():
-    done = subprocess.run(
-        [sys.executable, "-c", WITHOUT],
-        capture_output=True,
-        text=True,
-        check=False,
-        timeout=PATIENCE,
-    )
-    assert done.returncode == 0, done.stderr
-    for name in ("libpango-1.0-0", "libpangoft2-1.0-0", "libharfbuzz-subset0", "libcairo2"):
-        assert name in done.stdout
-    assert "Traceback" not in done.stdout + done.stderr
-
-
-def test_references_of_pages_are_worked_out_once_and_follow_added_pages():
-    made = pydyf.PDF()
-    assert made.page_references == ()
-    pages = []
-    for _ in range(2):
-        pages.append(pydyf.Dictionary({"Type": "/Page"}))
-        made.add_page(pages[-1])
-        assert made.page_references == tuple(b"%d 0 R" % each.number for each in pages)
-        assert made.page_references is made.page_references

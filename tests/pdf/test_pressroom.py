@@ -1,5 +1,6 @@
 """A second process sets the pages: the same pages, whatever becomes of it."""
 
+import io
 import os
 import subprocess
 import sys
@@ -9,11 +10,12 @@ from pathlib import Path
 import pytest
 from linenleaf.booklet.book import bind
 from linenleaf.chart.options import Options, Purpose
+from linenleaf.chart.plotted import Plot
 from linenleaf.flow import follow
 from linenleaf.pdf import pressroom as room_module
 from linenleaf.pdf.document import CannotPress, Later, Sheet
 from linenleaf.pdf.pressroom import ALONE, press_here, pressroom
-from linenleaf.pdf.shortkey import Labels
+from PIL import Image
 
 from tests.patience import PATIENCE
 
@@ -37,6 +39,12 @@ def wader():
 
 def sheet(body: str = "<p>reed</p>", **more: object) -> Sheet:
     return Sheet(PAGE.format(body), "@page { size: 100mm }", Path(), **more)
+
+
+def picture() -> bytes:
+    out = io.BytesIO()
+    Image.new("RGB", (20, 9), "teal").save(out, "PNG")
+    return out.getvalue()
 
 
 @pytest.mark.parametrize("purpose", list(Purpose))
@@ -104,7 +112,7 @@ def test_a_process_that_is_lost_is_made_good(monkeypatch, code):
 
     def draw() -> object:
         drawn.append("once")
-        return (WADER.parent.parent / "saltmarsh-bands/shore.png").read_bytes(), "image/png"
+        return picture(), "image/png"
 
     body = "<img src='later:' alt='shore' style='width: 20mm; height: 9mm'/>"
     with pressroom() as press:
@@ -224,7 +232,7 @@ def test_what_is_done_meanwhile_is_done_before_anything_is_drawn():
 
     def draw() -> object:
         done.append("drawn")
-        return (WADER.parent.parent / "saltmarsh-bands/shore.png").read_bytes(), "image/png"
+        return picture(), "image/png"
 
     body = "<img src='later:' alt='shore' style='width: 20mm; height: 9mm'/>"
     asked = sheet(body, later={"later:": Later(draw)})
@@ -237,7 +245,7 @@ def test_what_is_done_meanwhile_is_done_before_anything_is_drawn():
 def test_a_drawing_of_another_size_than_stated_is_a_fault():
     asked = sheet(
         "<img src='later:' alt='x'/>",
-        later={"later:": Later(lambda: Labels(20, 10, 1, ()), 20, 11)},
+        later={"later:": Later(lambda: Plot(20, 10, b""), 20, 11)},
     )
     with pytest.raises(ValueError, match="not as large"):
         press_here(asked)

@@ -87,9 +87,9 @@ def test_the_table_for_people(saltings):
         estuary 102  salt white   z               60     0.1  0.1 of 1
         estuary 325  night water  rope eye        13     0.3  0.1 of 1
 
-        2,532 crosses, 12 line stitches, 1 knot; 4 colours, 3 skeins, 1 hank and 1 card to buy.
+        2,532 crosses, 12 line stitches, 1 French knot; 4 colours, 3 skeins, 1 hank and 1 card to buy.
         Worked as: 2,460 full crosses, 12 full crosses over one, 60 half crosses, \
-12 back stitches, 1 knot.
+12 back stitches, 1 French knot.
         Beads: 3 beads, amber glass (lamp).
 
         fabric           per inch       finished    cut at least  strands  put-ups
@@ -172,9 +172,9 @@ def test_the_shopping_list(saltings):
           1 x estuary 343 sea glass (hank of 5 m)
           1 x estuary 102 salt white (skein of 8 m)
           1 x estuary 325 night water (card of 20 m)
-          Buy all of one colour at once, from one dye lot.
+          Buy all the thread of one colour together, from one dye lot.
         Beads: 3 beads, amber glass
-        Also: A hoop
+        You will also need: A hoop
         """
     )
 

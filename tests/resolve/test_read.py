@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 from linenleaf.compose.compose import compose
-from linenleaf.core.diagnostics import Diagnostics, Level
+from linenleaf.core.diagnostics import Diagnostics
+from linenleaf.core.findings import Level
 from linenleaf.core.model import (
     Anchor,
     Cover,

@@ -6,11 +6,11 @@ import socket
 from html.parser import HTMLParser
 
 import pytest
-from linenleaf.core.diagnostics import error
 from linenleaf.core.source import Source
 from linenleaf.watch.board import Board, Booklet, Phase, Picture, State
 from linenleaf.watch.page import MOST_LISTENERS, CannotServe, Page
 
+from tests.made_up import error
 from tests.patience import PATIENCE
 
 EVIL = '<script src="//x"></script><img src=x onerror=alert(1)>"\'&'

@@ -10,7 +10,7 @@ import time
 import pytest
 from coloraide import Color
 from linenleaf.chart.options import Options
-from linenleaf.core.diagnostics import Hint, error, hint, warning
+from linenleaf.core.diagnostics import Hint
 from linenleaf.core.source import Source
 from linenleaf.templates import text
 from linenleaf.watch import binder
@@ -22,6 +22,7 @@ from linenleaf.watch.view import MOST_SHOWN, view
 
 from tests.charts import design
 from tests.diff.pairs import worked
+from tests.made_up import error, hint, warning
 from tests.patience import PATIENCE
 
 SOURCE = Source("reeds/reeds.linen", "linen 1\n  |ss<b>|\n")

@@ -8,7 +8,7 @@ from itertools import combinations
 from ...compose.misplaced import place
 from ...compose.turning import Turn
 from ...compose.worked import Placed, WorkedChart
-from ...core.diagnostics import Hint, Level
+from ...core.diagnostics import Hint
 from ...core.model import Placement
 from ..checking import Check, Fault
 
@@ -53,11 +53,4 @@ def _pair(worked: WorkedChart, first: Placed, second: Placed) -> Iterator[Fault]
     )
 
 
-CHECKS = (
-    Check(
-        "off-centre",
-        Level.HINT,
-        "a motif placed one cross off the mirror image of its twin about the middle of the chart",
-        _off_centre,
-    ),
-)
+CHECKS = (Check("off-centre", _off_centre),)

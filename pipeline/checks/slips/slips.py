@@ -8,7 +8,7 @@ from weakref import WeakKeyDictionary
 import numpy as np
 
 from ...compose.worked import WorkedChart
-from ...core.diagnostics import Hint, Level
+from ...core.diagnostics import Hint
 from ...core.model import BARE
 from ..checking import Check, Fault
 from ..symmetry import TURNS
@@ -165,52 +165,12 @@ def _speck(drawn: Drawn, cell: Cell) -> Slip:
 
 
 CHECKS = (
-    Check(
-        "lone-stitch",
-        Level.WARNING,
-        "a lone stitch in a field of another colour that its mirror image lacks",
-        _found("lone-stitch"),
-    ),
-    Check(
-        "odd-repeat",
-        Level.WARNING,
-        "one cell that differs from its repeats or mirror images",
-        _found("odd-repeat"),
-    ),
-    Check(
-        "odd-twin",
-        Level.WARNING,
-        "two cells that differ, though all around them is alike",
-        _found("odd-twin"),
-    ),
-    Check(
-        "off-by-one",
-        Level.WARNING,
-        "a part of a figure that stands one row or column off from its like",
-        _found("off-by-one"),
-    ),
-    Check(
-        "other-thread",
-        Level.HINT,
-        "a part of a figure in another thread than its like",
-        _found("other-thread"),
-    ),
-    Check(
-        "nearly-a-motif",
-        Level.WARNING,
-        "a motif drawn again by hand with one cell different",
-        _found("nearly-a-motif"),
-    ),
-    Check(
-        "nearly-symmetric",
-        Level.HINT,
-        "a motif that would be symmetric but for one cell",
-        _found("nearly-symmetric"),
-    ),
-    Check(
-        "speck",
-        Level.HINT,
-        "a lone cross, or a hole, inside a field of one thread",
-        _found("speck"),
-    ),
+    Check("lone-stitch", _found("lone-stitch")),
+    Check("odd-repeat", _found("odd-repeat")),
+    Check("odd-twin", _found("odd-twin")),
+    Check("off-by-one", _found("off-by-one")),
+    Check("other-thread", _found("other-thread")),
+    Check("nearly-a-motif", _found("nearly-a-motif")),
+    Check("nearly-symmetric", _found("nearly-symmetric")),
+    Check("speck", _found("speck")),
 )

@@ -1,0 +1,387 @@
+"""Every finding that linenleaf can tell, once: its name, how grave it is, and what it is.
+
+A stage tells one by its name (`diagnostics.finding`); its level follows from here, and so do the
+tables of the reference, what review tools are told, and `check --about`. Why each matters, an
+example and how it is mended stand under its name in `grammar/checks/`, a page for each topic.
+Names do not change from one version to the next.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import IntEnum
+from types import MappingProxyType
+
+
+class Level(IntEnum):
+    """How grave a finding is. Only an error stops a build."""
+
+    ERROR = 0
+    WARNING = 1
+    HINT = 2
+
+    @property
+    def word(self) -> str:
+        """The level as it is shown."""
+        return self.name.lower()
+
+
+@dataclass(frozen=True)
+class Finding:
+    """What can be found.
+
+    name: short, stable, lower case with hyphens, such as `ragged-row`. what: said of it in one
+    phrase. topic: the page of the reference on which it stands.
+    """
+
+    name: str
+    level: Level
+    what: str
+    topic: str
+
+
+@dataclass(frozen=True)
+class Topic:
+    """A page of the reference: its name, its title, and its findings in their order there."""
+
+    name: str
+    title: str
+    findings: tuple[Finding, ...]
+
+
+def _topic(name: str, title: str, text: str) -> Topic:
+    """Return a topic from lines of `LEVEL name: what`; a line that is set in goes on from above."""
+    lines: list[str] = []
+    for line in text.strip().splitlines():
+        if line.startswith("  "):
+            lines[-1] += f" {line.strip()}"
+        else:
+            lines.append(line)
+    findings = []
+    for line in lines:
+        head, what = line.split(": ", 1)
+        level, label = head.split()
+        findings.append(Finding(label, Level[level], what, name))
+    return Topic(name, title, tuple(findings))
+
+
+TOPICS: tuple[Topic, ...] = (
+    _topic(
+        "files",
+        "files, and what a chart may name",
+        """
+ERROR missing-file: a file that is not there
+ERROR not-a-file: a folder, or a device, where a file is needed
+ERROR cannot-read: a file that the computer does not let read
+ERROR file-too-large: a file beyond what is read of its kind
+ERROR binary-file: a picture or document where plain text is needed
+ERROR not-utf-8: a text that is not saved as UTF-8
+ERROR empty-file: a file with nothing in it
+ERROR hidden-character: a character that cannot be seen, or that turns the direction of reading
+ERROR line-too-long: a line longer than is read
+ERROR too-many-lines: a chart with more lines than are read
+ERROR too-many-findings: so many findings that the rest is not told
+ERROR missing-file-name: a statement that needs the name of a file and has none
+ERROR address-refused: an address of a network in the place of a file
+ERROR outside-folder: a file outside the chart's folder
+ERROR bad-path: a backslash in a path
+ERROR not-a-picture: a picture that is neither PNG nor JPEG by its content
+ERROR damaged-picture: a picture that is cut off or damaged
+ERROR picture-too-large: a picture with more pixels than are opened
+WARNING strange-profile: a picture whose colour profile cannot be used
+ERROR too-many-pictures: a story with more pictures than are printed
+ERROR too-intricate: stories and sections with more in them than is set
+ERROR too-many-files: more files than one chart may name
+ERROR use-in-a-ring: files that use each other in a ring, or too deep
+WARNING empty-story: a story with nothing in it
+""",
+    ),
+    _topic(
+        "lines-of-text",
+        "the words of a line",
+        """
+ERROR missing-version: a first line that does not say which version of the notation this is
+ERROR newer-notation: a chart that needs a newer linenleaf
+ERROR unknown-version: a version of the notation that does not exist
+ERROR repeated-version: a version that is stated again below the first line
+ERROR unknown-word: a word that begins no block, or no line of its block
+ERROR misspelt-word: a word that the line does not know but for a slip of the pen
+ERROR wrong-word: a word in the place of another
+ERROR too-many-words: words behind the end of a line's sense
+ERROR line-stops-early: a line that lacks its end
+ERROR stray-line: a line below a statement that is complete in itself
+ERROR repeated-line: a line that its block has already
+ERROR repeated-option: something stated twice in one line
+ERROR second-block: a block that a chart has only once, begun again
+ERROR reserved-name: a word of the notation used as a name
+ERROR bad-name: something that cannot be a name
+ERROR name-too-long: a name of more than 60 characters
+ERROR missing-quotes: a text without double quotes
+ERROR wrong-quotes: a text in curly or single quotes
+ERROR unclosed-text: a text without its closing quote
+ERROR bad-escape: a backslash in a text that stands before no quote and no backslash
+ERROR text-too-long: a text or a name of a thread longer than is printed
+ERROR empty-text: a text or note that says nothing
+ERROR bad-number: a number that is not written in figures as the notation has them
+ERROR not-whole: a number with a fraction where a whole one is needed
+ERROR absurd-number: a number outside what is possible
+ERROR bad-position: a position that is not two numbers with a comma between
+ERROR bad-size: a size that is not two numbers with `x` between
+ERROR bad-colour: a colour that is not # and six hexadecimal digits
+ERROR bad-date: a date that is not in the calendar, or not year-month-day
+ERROR bad-language: a language that is no language tag
+ERROR missing-at: a note at one place without `at` before it
+ERROR missing-title: a booklet without a title
+ERROR too-many-of-a-kind: more statements of one kind than a chart has
+""",
+    ),
+    _topic(
+        "rows",
+        "rows",
+        """
+ERROR unclosed-row: a row without its closing bar
+ERROR bar-in-row: a bar inside a row
+ERROR words-after-row: words behind the closing bar of a row
+ERROR stray-row: a row where none can stand
+ERROR blank-in-row: a blank in a row, where bare fabric is a point
+ERROR ragged-row: a row of another width than its grid
+ERROR width-differs: rows that all have another width than is stated
+ERROR row-count: more or fewer rows than are stated
+ERROR row-too-long: a row wider than any chart
+ERROR too-many-crosses: a grid with more crosses than are stitched
+ERROR empty-row: a letter whose rows have no width
+""",
+    ),
+    _topic(
+        "once",
+        "what must be there, and what can be there only once",
+        """
+ERROR missing-fabric: a chart without a fabric
+ERROR missing-key: a chart without a key
+ERROR missing-chart: a file without a chart
+ERROR duplicate-range: a thread range of a name that is taken
+ERROR duplicate-motif: a motif of a name that is taken
+ERROR duplicate-alphabet: an alphabet of a name that is taken
+ERROR duplicate-letter: a letter that is charted twice
+ERROR duplicate-colourway: a colourway of a name that is taken
+ERROR duplicate-symbol: a symbol with two lines in the key, or changed twice in a colourway
+""",
+    ),
+    _topic(
+        "fabric",
+        "fabric and working",
+        """
+ERROR unknown-fabric: a kind of fabric that the notation does not know
+ERROR missing-over: a fabric without the threads that a cross goes over
+ERROR bad-fabric: a fabric asked for on the command line that is none
+ERROR too-many-fabrics: more other fabrics than are listed
+ERROR tails-too-long: two tails that use up half of a needleful
+""",
+    ),
+    _topic(
+        "threads",
+        "threads and their ranges",
+        """
+ERROR unknown-range: a thread range that is not there
+ERROR unknown-thread: a thread that its range does not have
+ERROR bad-thread-name: a colour given in the key without a name that can be printed
+ERROR two-colours-one-name: one name for two colours
+ERROR thread-twice: one thread named twice in one needle
+ERROR blend-too-long: more threads in one needle than are worked together
+ERROR bad-csv: a line of a range or sheet that is no well-formed CSV
+ERROR missing-column: a range without a column that is needed
+ERROR duplicate-column: a range with two columns of one name
+WARNING unknown-column: a column of a range that is not read
+ERROR short-line: a line of a range with fewer cells than are needed
+ERROR long-line: a line of a range with more cells than columns
+ERROR bad-code: a thread code that cannot be one
+ERROR duplicate-thread: a code that stands in its range twice
+ERROR empty-range: a range without a thread
+ERROR range-too-long: a range with more threads than are read
+""",
+    ),
+    _topic(
+        "key-lines",
+        "the lines of the key",
+        """
+ERROR empty-key: a key without a line
+ERROR bad-symbol: something that cannot be a symbol
+ERROR missing-kind: a word of the key that does not say what it stands for
+ERROR wrong-kind: a line where a cell is needed, a knot where a line is, and the like
+ERROR missing-corner: a part stitch that does not say in which corner it lies
+ERROR two-crosses-in-a-cell: two full crosses in one cell
+ERROR parts-overlap: two stitches of a cell that lie over each other
+ERROR too-many-parts: more stitches in a cell than it holds
+ERROR key-too-long: more lines in the key than are read
+ERROR unknown-symbol: a symbol for which the key has no line
+ERROR empty-colourway: a colourway that changes nothing
+ERROR kind-in-colourway: a colourway that states a kind of stitch
+ERROR parts-differ: a colourway with more or fewer stitches in a cell than the key
+""",
+    ),
+    _topic(
+        "letters",
+        "alphabets and letters",
+        """
+ERROR missing-height: an alphabet that does not say how high its letters are
+ERROR row-without-letter: a row of an alphabet that belongs to no letter
+ERROR bad-letter: a letter that is not one visible character
+ERROR empty-alphabet: an alphabet without letters
+""",
+    ),
+    _topic(
+        "placing",
+        "placing",
+        """
+ERROR overlap: stitches on stitches, unless `replacing` or `clearing` says so; pieces off the grid
+  and over fewer threads meet others wherever they share a thread crossing
+ERROR cut-piece: room is cleared through a piece off the grid, which goes whole or not at all
+ERROR outside: stitches, lines or knots outside the chart
+ERROR between-threads: a position or step that is not a whole number of fabric threads
+ERROR turned-stitch: a part stitch whose mirrored or turned form has no line in the key
+ERROR border-remainder: a border whose repeat does not divide a side; the nearest sizes that fit are
+  named
+ERROR strands-of-the-key: a number of `strands` stated for what is as large as the crosses of the
+  chart
+ERROR border-corner: a corner of a border that is not square
+ERROR missing-letter: a letter that the alphabet lacks
+ERROR chart-size: a chart larger than 2,000 crosses one way
+ERROR too-many-copies: more than 200,000 copies, or 100 million cells, placed in all
+ERROR too-many-points: more than 50,000 points of lines, knots and beads, placed in all
+ERROR too-fine: a chart with pieces off the grid and more than 100 million thread crossings
+ERROR unknown-motif: a motif that is not there
+ERROR unknown-alphabet: an alphabet that is not there
+ERROR missing-place: a placement that does not say where
+ERROR missing-alphabet: a text that does not say in which alphabet
+ERROR missing-step: repeats that do not say how far apart
+ERROR step-without-repeat: a step that does not say how often
+ERROR step-of-nothing: a step of 0 between repeats
+ERROR idle-step: a step in a direction in which nothing repeats
+ERROR too-many-repeats: more repeats than one line places
+ERROR strands-without-over: a motif that states strands and not over how many threads
+ERROR too-few-points: a line with fewer than two points
+WARNING swap-without-effect: a symbol that is swapped though nothing placed holds it
+""",
+    ),
+    _topic(
+        "symmetry",
+        "symmetry that is stated",
+        """
+ERROR motif-not-symmetric: a motif that breaks the symmetry stated for it, naming the cells
+ERROR chart-not-symmetric: a chart that breaks the symmetry stated for it, naming the cells
+""",
+    ),
+    _topic(
+        "lines",
+        "lines, knots and beads",
+        """
+ERROR no-length: a back stitch or straight stitch that begins and ends in one hole
+WARNING doubled-line: a line that goes back over its own stitches
+HINT shared-line: two lines that share a stitch
+WARNING knot-on-knot: two knots or beads in one hole
+""",
+    ),
+    _topic(
+        "pieces",
+        "off the grid, over one, and in pairs",
+        """
+WARNING piece-without-note: a piece off the grid or over fewer threads that no note explains
+HINT strands-of-the-chart: a piece over fewer threads that takes its strands from the key
+HINT off-centre: a motif placed one cross off the mirror image of its twin about the middle of the
+  chart
+WARNING not-on-this-fabric: a piece that cannot be worked on one of the other fabrics, such as a
+  block weave
+HINT no-hole-here: a stitch, such as a knot on the edge of a block, for which a fabric has no hole
+WARNING no-hole-in-the-middle: a quarter or three-quarter cross over an odd number of threads
+""",
+    ),
+    _topic(
+        "key",
+        "the key and its threads",
+        """
+WARNING unused-symbol: a key line with which nothing is stitched
+WARNING same-stitch: two key lines that hold the same stitch
+HINT few-stitches: a thread used for fewer than 5 stitches
+HINT last-of-a-skein: a thread of which less than 0.15 of a skein will be left over
+""",
+    ),
+    _topic(
+        "colours",
+        "threads that look alike",
+        """
+HINT alike-threads: threads that touch and differ by less than 5 (CIEDE2000), in any colourway
+HINT alike-to-some: threads that touch much and, to the colour-blind, differ by less than 3
+HINT alike-in-grey: threads that touch much and in grey differ by less than 3, their symbols little
+""",
+    ),
+    _topic(
+        "symbols",
+        "printed symbols",
+        """
+ERROR unknown-shape: a wish for a printed symbol that does not exist
+ERROR shape-wished-twice: two key lines that wish for one printed symbol
+ERROR too-many-symbols: more key lines for cells than there are printed symbols
+HINT printed-unused: a wish for a printed symbol on a line, knot or bead
+WARNING alike-symbols: two printed symbols that look alike and touch
+""",
+    ),
+    _topic(
+        "words",
+        "what is said about the chart",
+        """
+ERROR note-outside: a note that lies outside the chart
+WARNING idle-colourway: a colourway that changes a symbol in which nothing is stitched
+HINT words-in-english: a language in which the booklet has no words of its own, so that they are in
+  English
+WARNING edition-without-revision: a later edition for which no revision says what changed
+ERROR not-as-expected: an expected count that the chart does not hold
+HINT never-placed: a motif or alphabet that the chart never uses
+HINT idle-remark: a remark that keeps nothing quiet, gives no reason or names no finding
+""",
+    ),
+    _topic(
+        "slips",
+        "likely slips",
+        """
+WARNING lone-stitch: a lone stitch in a field of another colour that its mirror image lacks
+WARNING odd-repeat: one cell that differs from its repeats or mirror images
+WARNING odd-twin: two cells that differ, though all around them is alike
+WARNING off-by-one: a part of a figure that stands one row or column off from its like
+HINT other-thread: a part of a figure in another thread than its like
+WARNING nearly-a-motif: a motif drawn again by hand with one cell different
+HINT nearly-symmetric: a motif that would be symmetric but for one cell
+HINT speck: a lone cross, or a hole, inside a field of one thread
+""",
+    ),
+    _topic(
+        "booklet",
+        "the booklet and other outputs",
+        """
+ERROR no-room: paper on which no chart cell fits beside the key
+WARNING layout: something on a page that could not be set as it should be
+HINT lacking-library: a library of the system without which the PDF is larger than it need be
+WARNING picture-left-out: a picture that cannot be printed and is left out
+ERROR bad-epoch: an environment whose SOURCE_DATE_EPOCH is no number of seconds
+HINT no-date: a PDF for a printer without a date
+HINT not-in-fours: a stapled booklet whose pages are no multiple of four
+HINT folded: how many sheets a folded booklet takes, and what stays blank
+WARNING same-edition: two charts that differ and name the same edition
+ERROR not-changeable: new words for lettering that the chart does not mark as changeable
+ERROR no-such-colourway: a colourway asked for that the chart does not have
+""",
+    ),
+    _topic(
+        "bringing",
+        "bringing in pictures and sheets",
+        """
+ERROR chart-too-large: a picture or sheet with more cells one way than a chart has
+ERROR unknown-cell: a cell of a sheet that is no colour and no thread
+ERROR nothing-to-stitch: a picture or sheet in which all is bare fabric
+""",
+    ),
+)
+
+REGISTRY: Mapping[str, Finding] = MappingProxyType(
+    {finding.name: finding for topic in TOPICS for finding in topic.findings}
+)

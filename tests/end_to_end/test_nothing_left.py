@@ -1,0 +1,81 @@
+"""Whatever way a command ends, it leaves no working files."""
+
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+WADER = Path(__file__).resolve().parents[2] / "examples/first-wader"
+PATIENCE = 120
+
+posix = pytest.mark.skipif(os.name != "posix", reason="signals are those of POSIX")
+
+
+@pytest.fixture
+def folder(tmp_path):
+    """A chart and one that differs from it; beside them the place for working files."""
+    text = (WADER / "first-wader.linen").read_text("utf-8")
+    for beside in WADER.iterdir():
+        if beside.suffix in {".csv", ".md", ".linen"}:
+            (tmp_path / beside.name).write_bytes(beside.read_bytes())
+    (tmp_path / "other.linen").write_text(text.replace("|.....tttt", "|......ttt"), "utf-8")
+    (tmp_path / "broken.linen").write_text(text.replace("key", "kee"), "utf-8")
+    (tmp_path / "working").mkdir()
+    return tmp_path
+
+
+def started(folder, words):
+    return subprocess.Popen(
+        [sys.executable, "-P", "-m", "linenleaf", *words],
+        cwd=folder,
+        env={**os.environ, "TMPDIR": str(folder / "working")},
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+    )
+
+
+BUILD = ["build", "first-wader.linen", "-o", "out.pdf"]
+
+
+@pytest.mark.parametrize(
+    ("words", "status"),
+    [
+        (BUILD, 0),
+        (["build", "broken.linen", "-o", "out.pdf"], 1),
+        (["errata", "first-wader.linen", "other.linen", "-o", "out.pdf"], 0),
+        (["diff", "first-wader.linen", "other.linen", "-o", "out.pdf"], 0),
+    ],
+    ids=["build", "broken", "errata", "diff"],
+)
+def test_a_command_that_ends_by_itself(folder, words, status):
+    process = started(folder, words)
+    said, _ = process.communicate(timeout=PATIENCE)
+    assert process.returncode == status, said
+    assert list((folder / "working").iterdir()) == []
+
+
+@posix
+@pytest.mark.parametrize("name", ["SIGINT", "SIGTERM", "SIGHUP"])
+@pytest.mark.parametrize(
+    "words", [BUILD, ["watch", "first-wader.linen", "--no-page"]], ids=["build", "watch"]
+)
+def test_a_command_that_is_told_to_end_in_the_middle(folder, words, name):
+    process = started(folder, words)
+    begun = time.monotonic()
+    # The folder is there before anything is laid out, and the faces lie in it after.
+    while not list((folder / "working").glob("linenleaf-*")):
+        assert process.poll() is None
+        assert time.monotonic() - begun < PATIENCE
+        time.sleep(0.01)
+    process.send_signal(getattr(signal, name))
+    said, _ = process.communicate(timeout=PATIENCE)
+    assert "Traceback" not in said
+    deadline = time.monotonic() + 10
+    while list((folder / "working").iterdir()) and time.monotonic() < deadline:
+        time.sleep(0.05)  # the other process may be a moment behind
+    assert list((folder / "working").iterdir()) == []
