@@ -21,15 +21,15 @@ COMMANDS = {
     "new": "Make a folder with a small chart to start from.",
     "check": "Proof-read charts; exit status 1 when one has errors.",
     "count": "Count stitches, thread, skeins and sizes.",
-    "build": "Build the booklet, beside the source unless told otherwise.",
+    "build": "Build the booklet, next to the source unless -o says where.",
     "watch": "Check and build again at every save; Ctrl-C ends it.",
-    "tidy": "Bring sources to their one tidy form; `-` reads a source and writes it out.",
-    "bring": "Make a chart of a picture of one pixel a cross, or of a sheet of cells.",
+    "tidy": "Format charts in the standard layout; `-` reads standard input.",
+    "bring": "Make a chart from a picture, one pixel a cross, or from a sheet of cells.",
     "match": "Find the nearest threads of a range to a colour, or to a whole key.",
-    "diff": "Tell what differs between two charts, as a stitcher would.",
+    "diff": "Say what changed between two charts, in a stitcher's words.",
     "errata": "Make a sheet of corrections for those who have the old edition.",
-    "picture": "Draw the worked piece, the chart or the key as one picture.",
-    "editor": "Serve a text editor: findings while typing, hover, completion, tidying.",
+    "picture": "Draw the stitched piece, the chart or the key as one picture.",
+    "editor": "Work with a text editor: findings as you type, hover, completion, tidying.",
 }
 INTERRUPTED = 130  # exit status: 128 and the number of the signal, as shells have it
 MISUSE = 2  # exit status: the command cannot be carried out

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from math import isnan
 from pathlib import Path
+from threading import Event, Thread
 from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
 
 FINDINGS = 1  # exit status: the chart has errors, or a comparison found what it was asked to find
 MISUSE = 2  # exit status: the command cannot be carried out as asked
+LONG = 1.0  # second, after which a terminal is told what is being done
 
 Report = Callable[[str, int, int], None]
 
@@ -37,7 +39,7 @@ LETTERS = click.option(
     "letters",
     multiple=True,
     metavar="NAME=TEXT",
-    help="A text marked `changeable`, for a personal copy; given again, its next line.",
+    help="New words for a text marked `changeable`; repeated, for its next line.",
 )
 
 # How a booklet looks, for every command that builds one.
@@ -69,12 +71,12 @@ CELL = click.option(
     type=click.FloatRange(1.5, 12),
     callback=_number,
     metavar="MM",
-    help="Side of a chart cell; without it the size that needs the fewest pages.",
+    help="Side of a chart cell; otherwise the size that needs the fewest pages.",
 )
 LARGE = click.option(
     "--large",
     is_flag=True,
-    help="Large print for tired eyes: text of 16 points, chart cells of 5 mm or more.",
+    help="Large print: text of 16 points, chart cells of 5 mm or more.",
 )
 
 
@@ -107,7 +109,8 @@ def begin(chart: Path, letters: Sequence[str] = (), root: Path | None = None) ->
     from .flow import set_out
 
     try:
-        return set_out(chart, letters_in(letters), root)
+        with told_if_long("reading"):
+            return set_out(chart, letters_in(letters), root)
     except NotChangeable as reason:
         stop(f"--letter: {reason}")
 
@@ -117,7 +120,10 @@ def follow_flow(chart: Path, letters: Sequence[str] = (), root: Path | None = No
     from .flow import Composed
 
     begun = begin(chart, letters, root)
-    return begun.check() if isinstance(begun, Composed) else begun
+    if not isinstance(begun, Composed):
+        return begun
+    with told_if_long("checking"):
+        return begun.check()
 
 
 def follow_chart(
@@ -246,3 +252,30 @@ def progress() -> Iterator[Report]:
             bar.update(tasks[stage], completed=done, total=total or None)  # 0: not known yet
 
         yield report
+
+
+@contextmanager
+def told_if_long(what: str) -> Iterator[None]:
+    """Show on a terminal what is being done, from when it has taken long until it is done.
+
+    For work that cannot tell how far it is, and mostly is done before anybody wonders.
+    """
+    if not sys.stderr.isatty():
+        yield
+        return
+    done = Event()
+
+    def show() -> None:
+        if not done.wait(LONG):
+            from rich.console import Console
+
+            with Console(stderr=True).status(what):
+                done.wait()
+
+    shown = Thread(target=show, daemon=True)
+    shown.start()
+    try:
+        yield
+    finally:
+        done.set()
+        shown.join()

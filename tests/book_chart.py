@@ -98,6 +98,19 @@ revision "2" 2026-03-14 "Row 4: one cross moved."
 revision "1" 2025-11-02 "First edition."
 """
 
+# Full crosses and nothing else: for what is alike in every booklet.
+PLAIN = """\
+linen 1
+booklet "Reed"
+  edition "1" 2026-03-14
+fabric aida 14
+key
+  m #334455 "slate"
+chart 3 x 2
+  |mm.|
+  |..m|
+"""
+
 
 def source(
     width: int = 72, height: int = 40, title: str = "Saltmarsh Band", notes: bool = True

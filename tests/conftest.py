@@ -26,12 +26,13 @@ PLACE = Path(tempfile.mkdtemp(prefix="linenleaf-tests-"))
 # Asked before `multiprocessing` asks the like, so it is taken away after what that keeps in it.
 atexit.register(shutil.rmtree, PLACE, ignore_errors=True)
 
-# A machine that is busy with something else is no fault of what is tested.
-settings.register_profile("untimed", deadline=None)
+# A machine that is busy with something else is no fault of what is tested. A rule that needs more
+# examples than these says so itself.
+settings.register_profile("untimed", deadline=None, max_examples=50)
 settings.load_profile("untimed")
 
-# Of Python and of the renderer, which take them away when the process of the tests ends.
-NOT_YET_GONE = ("pytest-of-", "pymp-", "weasyprint-")
+# Of Python, which takes them away when the process of the tests ends.
+NOT_YET_GONE = ("pytest-of-", "pymp-")
 
 
 @pytest.hookimpl(tryfirst=True)

@@ -26,6 +26,7 @@ def modules() -> dict[str, Path]:
     return found
 
 
+@cache
 def imports(name: str, path: Path) -> set[str]:
     """The modules of ours that a module imports, by dotted name below the package."""
     package = (
@@ -49,6 +50,7 @@ def imports(name: str, path: Path) -> set[str]:
     return found & set(known)
 
 
+@cache
 def rooms() -> dict[str, int]:
     """Which row of the guide's table a module stands in."""
     order = {}

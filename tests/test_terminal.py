@@ -5,12 +5,14 @@ from __future__ import annotations
 import ast
 import json
 import os
+import pty
 from pathlib import Path
 
 import linenleaf
 import pytest
 import regex
 from click.testing import CliRunner, Result
+from linenleaf import console
 from linenleaf.cli import main
 from linenleaf.terminal import echo_findings
 
@@ -129,6 +131,27 @@ def test_colours_are_put_in_after_all_else(monkeypatch, capsys):
     shown = capsys.readouterr().out
     assert shown.startswith("a<U+001B>[31m.linen:1:1: ")
     assert shown.endswith(" Wrong. [wrong]\n  1 | error: x\n")
+
+
+def test_a_terminal_is_told_of_work_that_takes_long_and_the_words_go_with_it(monkeypatch):
+    here, terminal = pty.openpty()
+    with os.fdopen(terminal, "w") as stream, os.fdopen(here, "rb", buffering=0) as seen:
+        monkeypatch.setattr("sys.stderr", stream)
+        monkeypatch.setenv("TERM", "xterm")
+        monkeypatch.setattr(console, "LONG", 60)
+        with console.told_if_long("sorting"):
+            pass
+        monkeypatch.setattr(console, "LONG", 0)
+        shown = b""
+        with console.told_if_long("reading"):
+            while b"reading" not in shown:
+                shown += seen.read(1000)
+        assert b"sorting" not in shown
+        stream.write("end")
+        stream.flush()
+        while b"end" not in shown:
+            shown += seen.read(1000)
+    assert shown.endswith(b"\x1b[2Kend")
 
 
 PRINTS = {"print", "echo", "secho"}

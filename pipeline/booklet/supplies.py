@@ -75,6 +75,12 @@ def needle_size(fabric: Fabric) -> int:
     return _by_fineness(fabric, _NEEDLES, _FINEST)
 
 
+def needles(worked: WorkedChart, fabric: Fabric) -> tuple[int, ...]:
+    """Return the sizes of tapestry needles for a fabric, and for what goes over fewer threads."""
+    overs = {fabric.over, *(each.over for each in worked.pieces if each.over < fabric.over)}
+    return tuple(sorted({needle_size(replace(fabric, over=each)) for each in overs}))
+
+
 def usual_strands(fabric: Fabric) -> int:
     """Return the usual number of strands for a full cross on a fabric."""
     return _by_fineness(fabric, _STRANDS, _FEWEST)

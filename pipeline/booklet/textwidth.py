@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import html
 import json
+import re
 from collections.abc import Iterable
 from functools import cache
 from pathlib import Path
@@ -15,6 +16,7 @@ from ..core import cache as kept
 _FACE = Path(font_source_sans_pro.font_directory) / "SourceSansPro-Regular.ttf"
 HEADING, CELL, BOLDER = 0.75, 0.85, 1.06  # rem, of a column; how much wider semibold is
 MM_PER_POINT = 25.4 / 72  # a point of 1/72 in, as in PDF and CSS
+_BREAKS = re.compile("[ \N{SOFT HYPHEN}]")
 
 
 @cache
@@ -51,10 +53,12 @@ def text_width(text: str, size: float) -> float:
 def heading_width(least: float, headings: Iterable[str]) -> float:
     """Return how wide a column of a table has to be for each word of its headings, in rem.
 
+    Words are broken at soft hyphens.
+
     least: the least that it is to have. Headings are set in a semibold that is a little wider
     than the face measured here.
     """
-    words = (word for each in headings for word in html.unescape(each).split(" "))
+    words = (part for each in headings for part in _BREAKS.split(html.unescape(each)))
     return max(least, _widest(words, HEADING))
 
 

@@ -140,7 +140,7 @@ def _of_some(palette: _Palette, sight: Sight, found: list[tuple[float, int, int]
     more = f" and {len(found) - SHOWN} more pairs" if len(found) > SHOWN else ""
     _, one, other = found[0]
     advice = (
-        "wish for symbols that differ more (`printed NAME`), or choose a lighter or darker thread"
+        "ask for symbols that differ more (`printed NAME`), or choose a lighter or darker thread"
         if sight.printed
         else "choose a lighter or darker thread, so that the chart and the cloth can be read by all"
     )

@@ -52,7 +52,7 @@ def _without_note(worked: WorkedChart) -> Iterator[Fault]:
         first = pieces[0]
         at = place((first.x + first.width / 2, first.y + first.height / 2))
         yield Fault(
-            f"`{first.name}` {_why(first, worked)}, and no note says so to the stitcher.",
+            f"`{first.name}` {_why(first, worked)}, and no note tells the stitcher.",
             first.span,
             (f'add a note at it, such as `note at {at} "…"`',),
         )

@@ -37,11 +37,11 @@ def _alike(worked: WorkedChart) -> Iterator[Fault]:
             yield Fault(
                 f"`{key[one - 1].symbol}` and `{key[other - 1].symbol}` lie side by side, and "
                 f"their printed symbols `{first}` and `{second}` look alike "
-                f"({apart:.2f} of 1, where {APART:g} is wanted).",
+                f"(difference {apart:.2f}; at least {APART:g} wanted).",
                 key[other - 1].span,
                 (
                     Hint(f"`{key[one - 1].symbol}` stands here", key[one - 1].span),
-                    "wish for another symbol, or leave the choice open",
+                    "ask for another symbol, or leave the choice open",
                 ),
             )
 

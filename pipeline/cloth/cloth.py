@@ -24,10 +24,9 @@ from .overlay import overlay
 from .scale import LARGEST, Lattice, lattice
 from .strands import Bytes, rgb
 from .tiles import VARIANTS, draw, shadows
-from .weave import weave
+from .weave import BAND, weave
 
 SEED = 1871
-BAND = 32  # rows of crosses put together at a time
 
 
 def paint(

@@ -7,7 +7,7 @@ cloth is put together by indexing alone.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -24,6 +24,8 @@ FINE = 6  # drawn points per pixel
 HOLE = 0.60  # light in the hole between four threads
 TONE = 0.34  # how much lighter thick threads are, as a share of their thickness
 SLUB_RUN = 9  # crossings from one change of thickness to the next
+BAND = 32  # rows of crosses put together at a time
+MOST_THREADS = 8  # across a cross that is fewer pixels wide than it has threads
 
 
 @dataclass(frozen=True)
@@ -60,8 +62,14 @@ def weave(
     to (rows * down, columns * across, 3) for the picture.
     """
     how = texture(fabric)
+    # Between the pixels most of them would be lost, at great cost.
+    how = replace(how, threads=min(how.threads, max(MOST_THREADS, across, down)))
     rng = np.random.default_rng(seed)
-    warp, level = _thickness(how, columns, rows, rng)
+    laid = _Laid(
+        how.threads,
+        _slubs(rng, rows * how.threads, columns * how.threads),
+        _slubs(rng, columns * how.threads, rows * how.threads),
+    )
     out = np.empty((rows, down, columns, across, 3), dtype=np.uint8)
     edges_x = np.rint(np.linspace(0, across, how.threads + 1)).astype(int)
     edges_y = np.rint(np.linspace(0, down, how.threads + 1)).astype(int)
@@ -76,36 +84,61 @@ def weave(
         # Dark cloth still catches the light: a small share is added, not multiplied.
         tone = colour * even[..., None] + 22.0 * (even[..., None] - 1.0)
         drawn = np.clip(tone + 0.5, 0, 255).astype(np.uint8)
-        up = warp[i :: how.threads, j :: how.threads].astype(np.intp)
-        which = (up * LEVELS + level[i :: how.threads, j :: how.threads]) * FIBRES
-        which += rng.integers(0, FIBRES, which.shape, dtype=np.intp)
         flat = drawn.reshape(2 * LEVELS * FIBRES, *drawn.shape[3:])
         spot = out[:, edges_y[i] : edges_y[i + 1], :, edges_x[j] : edges_x[j + 1]]
-        spot[...] = flat[which].transpose(0, 2, 1, 3, 4)
+        for top in range(0, rows, BAND):
+            band = slice(top, min(top + BAND, rows))
+            which = laid.crossings(band, i, j)
+            which += rng.integers(0, FIBRES, which.shape, dtype=np.intp)
+            spot[band] = flat[which].transpose(0, 2, 1, 3, 4)
     return out
 
 
-def _thickness(
-    how: Texture, columns: int, rows: int, rng: np.random.Generator
-) -> tuple[NDArray[np.bool_], NDArray[np.uint8]]:
-    """Return which thread is up at each crossing (True the upright one) and how thick it is."""
-    high, wide = rows * how.threads, columns * how.threads
-    upright = _slubs(rng, high, wide)
-    level_one = _slubs(rng, wide, high).T
-    warp = (np.arange(high)[:, None] + np.arange(wide)[None, :]) % 2 == 0
-    top = np.where(warp, upright, level_one)
-    level = np.clip(np.rint(top * 1.9 + (LEVELS - 1) / 2), 0, LEVELS - 1).astype(np.uint8)
-    return warp, level
+@dataclass(frozen=True, eq=False)
+class _Laid:
+    """How thick the threads of a cloth are, those that run upright and those that run level.
+
+    threads: of one cross. upright, level: (knots, threads), see `_slubs`.
+    """
+
+    threads: int
+    upright: Floats
+    level: Floats
+
+    def crossings(self, band: slice, i: int, j: int) -> NDArray[np.intp]:
+        """Return the drawing, of its first fibres, of one crossing of each cross of some rows.
+
+        band: rows of crosses. i, j: row and column of the crossing within a cross.
+        """
+        columns = self.upright.shape[1] // self.threads
+        down = np.arange(band.start, band.stop) * self.threads + i
+        across = np.arange(columns) * self.threads + j
+        up = (down[:, None] + across[None, :]) % 2 == 0  # the upright thread lies over the other
+        thick = np.where(
+            up,
+            _between(self.upright[:, j :: self.threads], down),
+            _between(self.level[:, down], across).T,
+        )
+        level = np.clip(np.rint(thick * 1.9 + (LEVELS - 1) / 2), 0, LEVELS - 1).astype(np.intp)
+        return (up * LEVELS + level) * FIBRES
 
 
 def _slubs(rng: np.random.Generator, length: int, threads: int) -> Floats:
-    """Return the thickness of threads along their length, (length, threads), about 0 to 1 sigma."""
+    """Return the thickness of threads at every SLUB_RUN-th crossing, about 0 to 1 sigma.
+
+    length: of the threads, in crossings. What comes back is (knots, threads).
+    """
     knots = length // SLUB_RUN + 2
     coarse = rng.normal(0, 0.55, (knots, threads)).astype(np.float32)
     coarse += rng.normal(0, 0.65, (1, threads)).astype(np.float32)
     thick = rng.random((knots, threads), dtype=np.float32) < 0.012
     coarse += np.where(thick, np.float32(2.2), np.float32(0))
-    at = np.arange(length, dtype=np.float32) / SLUB_RUN
+    return coarse
+
+
+def _between(coarse: Floats, along: NDArray[np.int_]) -> Floats:
+    """Return the thickness of threads at some crossings along them, from that at their knots."""
+    at = along.astype(np.float32) / SLUB_RUN
     low = at.astype(np.intp)
     part = (at - low)[:, None]
     smooth: Floats = coarse[low] * (1 - part) + coarse[low + 1] * part
@@ -148,6 +181,9 @@ def _crossing(how: Texture, level: int, x: Floats, y: Floats, rng: np.random.Gen
     """
     offset = (level - (LEVELS - 1) / 2) / ((LEVELS - 1) / 2)
     lean = rng.normal(0, 0.5 * how.uneven, (FIBRES, 1, 1)).astype(np.float32)
+    turns = rng.random((FIBRES, 1, 1), dtype=np.float32)
+    if not (x.size and y.size):
+        return np.empty((FIBRES, y.size, x.size), dtype=np.float32)
     x, y = x[None, None, :], y[None, :, None]
     # A thread narrows where it goes under the next one, and is never laid quite straight.
     half = how.fill * (1 + how.uneven * offset) * (1 - 0.10 * y * y)
@@ -161,7 +197,6 @@ def _crossing(how: Texture, level: int, x: Floats, y: Floats, rng: np.random.Gen
     round_ = 1.0 - 0.15 * np.abs(side) ** 3 - 0.055 * side
     tone = 1 + TONE * how.uneven * offset
     # Fibres run along the thread and wind round it a little.
-    turns = rng.random((FIBRES, 1, 1), dtype=np.float32)
     fibre = np.sin(2 * np.pi * (1.7 * side + 0.45 * y + turns))
     fibre = fibre + 0.6 * np.sin(2 * np.pi * (3.1 * side - 0.3 * y + 2.7 * turns))
     over = arch * round_ * tone * (1 + 0.022 * fibre)

@@ -34,25 +34,30 @@ _COLOUR = re.compile(r"#[0-9A-Fa-f]{6}")
 
 @click.command()
 @click.argument("grid", metavar="PNG|CSV", type=FILE)
-@click.option("--range", "threads", metavar="CSV", type=FILE, required=True, help="The threads.")
 @click.option(
-    "--fabric", default="linen 32 over 2", show_default=True, help="As it is said in a chart."
+    "--range", "threads", metavar="CSV", type=FILE, required=True, help="The thread range."
 )
-@click.option("--title", help="The title; without it the name of the file.")
+@click.option(
+    "--fabric",
+    default="linen 32 over 2",
+    show_default=True,
+    help="The fabric, written as in a chart.",
+)
+@click.option("--title", help="The title; otherwise the name of the file.")
 @click.option(
     "--threads",
     "most",
     metavar="N",
     type=click.IntRange(1, MOST),
-    help="Use at most so many threads; near colours then share one.",
+    help="Use at most this many threads; similar colours then share one.",
 )
-@click.option("--bare", help="A colour such as #ffffff, or what a cell says, that is bare fabric.")
+@click.option("--bare", help="What is bare fabric: a colour such as #ffffff, or what a cell says.")
 @click.option(
     "--means",
     "meanings",
     metavar="CELL=THREAD",
     multiple=True,
-    help="What a cell of the sheet stands for: code, name or colour of a thread. Repeatable.",
+    help="What a cell of the sheet stands for: code, name or colour of a thread. May be repeated.",
 )
 @click.option("-o", "--output", type=click.Path(path_type=Path), help="Where the chart goes.")
 def command(
@@ -65,7 +70,7 @@ def command(
     meanings: tuple[str, ...],
     output: Path | None,
 ) -> None:
-    """Make a chart of a picture of one pixel a cross, or of a sheet of cells.
+    """Make a chart from a picture, one pixel a cross, or from a sheet of cells.
 
     \b
     Example:  linenleaf bring tern.png --range estuary.csv --bare "#ffffff"
@@ -195,7 +200,7 @@ def _of_picture(
 def _too_many(grid: Path, count: int) -> NoReturn:
     stop(
         f"{grid} has {count:,} colours; at most {MOST} can be told apart on a chart. "
-        "Say how many threads to use, such as --threads 30; near colours then share one."
+        "Say how many threads to use, such as --threads 30; similar colours then share one."
     )
 
 

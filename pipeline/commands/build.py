@@ -54,20 +54,20 @@ from ..several import CHARTS, One, one_by_one
     type=click.Choice([each.value for each in Purpose]),
     default="screen",
     show_default=True,
-    help="Reading and printing at home; a printer, with bleed and crop marks (PDF/X-4); "
-    "keeping, with the sources attached (PDF/A-3u).",
+    help="To read and print at home; for a printer, with bleed and crop marks (PDF/X-4); "
+    "to keep, with the sources attached (PDF/A-3u).",
 )
 @click.option(
     "--profile",
     type=click.Path(exists=True, dir_okay=False, path_type=Path),
     metavar="FILE",
-    help="With --for print: the ICC profile that the printer names; sRGB without it.",
+    help="With --for print: the ICC profile that the printer asks for; otherwise sRGB.",
 )
 @click.option(
     "--fold",
     type=click.Choice([each.value for each in Fold]),
     metavar="SHEETS",
-    help="Pages two by two on sheets of this paper, to print on both sides, fold and staple: "
+    help="Two pages on each side of a sheet of this paper, to fold and staple: "
     "a4, a3, letter or tabloid. A page is half a sheet.",
 )
 @LARGE
@@ -86,9 +86,9 @@ def command(
     colourway: str | None,
     letters: tuple[str, ...],
 ) -> None:
-    """Build the booklet, beside the source unless told otherwise.
+    """Build the booklet, next to the source unless -o says where.
 
-    Of a folder the booklets of all charts in it and below are built.
+    Of a folder, the booklets of all charts in it and below are built.
 
     \b
     Example:  linenleaf build saltmarsh.linen --paper letter -o saltmarsh.pdf

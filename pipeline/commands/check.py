@@ -63,13 +63,13 @@ def _about(_context: click.Context, _parameter: click.Parameter, name: str | Non
     type=click.Choice([level.word for level in Level]),
     default=Level.ERROR.word,
     show_default=True,
-    help="The mildest level of findings that ends with status 1.",
+    help="Exit with status 1 for findings of this level or worse.",
 )
 @LETTERS
 def command(charts: tuple[Path, ...], form: str, fail_on: str, letters: tuple[str, ...]) -> None:
     """Proof-read charts; exit status 1 when one has errors.
 
-    Of a folder all charts in it and below are read, and the files of motifs, alphabets and ranges
+    Of a folder, all charts in it and below are read, and the files of motifs, alphabets and ranges
     that they use.
 
     \b

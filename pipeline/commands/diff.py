@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from ..console import FINDINGS, progress, say, stop, target_of, write
+from ..console import FINDINGS, progress, say, stop, target_of, told_if_long, write
 from ..core.files import noting
 from ..terminal import echo, echo_json
 
@@ -37,11 +37,11 @@ QUICK = 250_000  # cells of a chart up to which skeins are reckoned unasked
     type=click.Path(path_type=Path),
     help="Also draw old and new side by side, the changes ringed: a .png, .svg or .pdf file.",
 )
-@click.option("--exit-code", is_flag=True, help="Leave with status 1 when the charts differ.")
+@click.option("--exit-code", is_flag=True, help="Exit with status 1 when the charts differ.")
 @click.option(
     "--thread/--no-thread",
     default=None,
-    help="Reckon the skeins before and after; unasked only of charts that are not huge.",
+    help="Work out the skeins before and after; otherwise only for charts that are not huge.",
 )
 @click.option("--git", is_flag=True, help="Take the arguments git gives to a diff driver.")
 def command(
@@ -52,7 +52,7 @@ def command(
     thread: bool | None,
     git: bool,
 ) -> None:
-    """Tell what differs between two charts, as a stitcher would.
+    """Say what changed between two charts, in a stitcher's words.
 
     OLD and NEW are charts, or charts of a revision as REVISION:path. What they use is taken from
     the same revision.
@@ -76,10 +76,12 @@ def command(
     from ..diff.diffjson import as_json
     from ..diff.difftext import as_text
 
+    with told_if_long("comparing"):
+        words = as_json(changes, said) if form == "json" else as_text(changes, said)
     if form == "json":
-        echo_json(as_json(changes, said))
+        echo_json(words)
     else:
-        echo(as_text(changes, said), nl=False)
+        echo(words, nl=False)
     if output is not None:
         draw(changes, output, (*map(Path, charts), *sources))
     if exit_code and changes:
@@ -101,7 +103,8 @@ def two_charts(charts: tuple[str, ...], *, thread: bool | None) -> tuple[Changes
         stop(TWO)
     try:
         with opener() as opened:
-            old, new = (opened.open(each) for each in charts)
+            with told_if_long("reading"):
+                old, new = (opened.open(each) for each in charts)
             for side in (old, new):
                 if side.worked is None:
                     say(side.findings)
@@ -109,7 +112,8 @@ def two_charts(charts: tuple[str, ...], *, thread: bool | None) -> tuple[Changes
                 sys.exit(FINDINGS)
             if thread is None:
                 thread = max(old.worked.grid.size, new.worked.grid.size) <= QUICK
-            return compare(old.worked, new.worked, thread=thread), (old.said, new.said)
+            with told_if_long("comparing"):
+                return compare(old.worked, new.worked, thread=thread), (old.said, new.said)
     except NoRevision as reason:
         stop(str(reason))
 

@@ -16,7 +16,7 @@ from ..console import stop
     "--stdio", is_flag=True, help="Talk over standard input and output, as editors say; assumed."
 )
 def command(stdio: bool) -> None:
-    """Serve a text editor: findings while typing, hover, completion, tidying.
+    """Work with a text editor: findings as you type, hover, completion, tidying.
 
     The editor starts this command by itself and talks to it in the Language Server Protocol. How
     to set up an editor is told in grammar/editors.md.

@@ -28,8 +28,8 @@ from .diff import TWO, two_charts
 def command(charts: tuple[str, ...], output: Path | None, paper: str, revisions: bool) -> None:
     """Make a sheet of corrections for those who have the old edition.
 
-    OLD and NEW are charts, or charts of a revision as REVISION:path. The sheet goes beside NEW
-    unless told otherwise.
+    OLD and NEW are charts, or charts of a revision as REVISION:path. The sheet goes next to NEW
+    unless -o says where.
 
     Example:  linenleaf errata edition-1:saltmarsh.linen saltmarsh.linen --paper letter
     """

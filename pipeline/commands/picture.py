@@ -25,14 +25,14 @@ WIDTH = 1600  # pixels, where nothing is said
     type=click.Choice(["piece", "chart", "key"]),
     default="piece",
     show_default=True,
-    help="The worked piece on its linen, the chart, or the key.",
+    help="The stitched piece on its fabric, the chart, or the key.",
 )
 @click.option(
     "--shape",
     type=click.Choice([each.value for each in Shape]),
     default="as-is",
     show_default=True,
-    help="As it is, or square or wide (16 to 9) with more cloth or paper around.",
+    help="As it is, or square or wide (16 to 9) with more cloth or paper around it.",
 )
 @click.option(
     "--width", type=click.IntRange(64, 8000), default=WIDTH, show_default=True, metavar="PIXELS"
@@ -48,7 +48,7 @@ def command(
     colourway: str | None,
     letters: tuple[str, ...],
 ) -> None:
-    """Draw the worked piece, the chart or the key as one picture.
+    """Draw the stitched piece, the chart or the key as one picture.
 
     Example:  linenleaf picture saltmarsh.linen --of piece --shape square -o shop-page.png
     """

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import click
 
-from ..console import FINDINGS, say, stop, write
+from ..console import FINDINGS, say, stop, told_if_long, write
 from ..core.characters import escaped
 from ..core.diagnostics import Diagnostics
 from ..core.files import LARGEST_TEXT, as_text, read_bytes
@@ -35,13 +35,13 @@ STREAM = Path("-")
     "--rulers/--no-rulers",
     "ruled",
     default=None,
-    help="Count the columns above every grid, or no longer; else rulers stay as they are.",
+    help="Add a ruler above every grid, or take rulers out; otherwise they stay as they are.",
 )
 def command(charts: tuple[Path, ...], check: bool, show: bool, ruled: bool | None) -> None:
-    """Bring sources to their one tidy form; `-` reads a source and writes it out.
+    """Format charts in the standard layout; `-` reads standard input.
 
-    The meaning and every remark stay. A source with lines that cannot be read stays as it is. Of
-    a folder all sources in it and below are tidied.
+    What a chart says does not change, and every remark is kept. A source with lines that cannot
+    be read is left as it is. In a folder, all sources in it and below are formatted.
 
     Example:  linenleaf tidy saltmarsh.linen marking.linen
     """
@@ -96,7 +96,8 @@ def _tidied(chart: Path, rulers: Rulers) -> tuple[_Tidied | None, Diagnostics]:
     source, findings = as_text(before, shown)
     if source is None:
         return None, findings
-    text, findings = tidy(source, rulers)
+    with told_if_long("tidying"):
+        text, findings = tidy(source, rulers)
     if text is None:
         return None, findings
     return _Tidied(chart, source, before, text.encode()), findings

@@ -45,7 +45,7 @@ from ..terminal import echo, echo_findings
 @click.option(
     "--port",
     type=click.IntRange(1, 65535),
-    help="Port of the page; without it any that is free.",
+    help="Port of the page; otherwise any that is free.",
 )
 def command(
     chart: Path,
@@ -61,8 +61,8 @@ def command(
 ) -> None:
     """Check and build again at every save; Ctrl-C ends it.
 
-    Findings are told at once, the booklet follows. While the chart has errors the last good
-    booklet stays.
+    Findings are shown at once, and the booklet follows. While the chart has errors, the last
+    good booklet is kept.
 
     Example:  linenleaf watch saltmarsh.linen
     """

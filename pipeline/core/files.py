@@ -132,7 +132,7 @@ def _read_from_disk(
                 "cannot-read",
                 f"`{shown}` cannot be read: {reason}.",
                 blame,
-                "look whether you may read it, and whether it is open elsewhere",
+                "check that you are allowed to read it and that it is not open elsewhere",
             ),
         )
     if max(len(data), state.st_size) > largest:
@@ -186,7 +186,7 @@ def beside(root: Path, folder: Path, written: str, blame: Span) -> tuple[Path | 
                 "cannot-read",
                 f"`{_short(written)}` cannot be the name of a file.",
                 blame,
-                "look whether you may read it, and whether it is open elsewhere",
+                "check that you are allowed to read it and that it is not open elsewhere",
             ),
         )
     if not inside:
@@ -243,7 +243,7 @@ def _too_large(shown: str, largest: int, blame: Span | None) -> Diagnostic:
         "file-too-large",
         f"`{_short(shown)}` is larger than {_in_words(largest)}.",
         blame or Source(shown, "").span(0, 0),
-        "this size is no longer worked by hand; look whether it is the right file",
+        "nothing worked by hand is this large; check that it is the right file",
     )
 
 
@@ -279,7 +279,7 @@ def _not_text(data: bytes, shown: str, blame: Span) -> Diagnostic | None:
         "binary-file",
         f"`{_short(shown)}` is {what}, not plain text.",
         blame,
-        "look whether it is the right file; plain text as UTF-8 is needed",
+        "check that it is the right file; plain text as UTF-8 is needed",
     )
 
 

@@ -73,7 +73,7 @@ TOPICS: tuple[Topic, ...] = (
         """
 ERROR missing-file: a file that is not there
 ERROR not-a-file: a folder, or a device, where a file is needed
-ERROR cannot-read: a file that the computer does not let read
+ERROR cannot-read: a file that may not be read
 ERROR file-too-large: a file beyond what is read of its kind
 ERROR binary-file: a picture or document where plain text is needed
 ERROR not-utf-8: a text that is not saved as UTF-8
@@ -81,7 +81,7 @@ ERROR empty-file: a file with nothing in it
 ERROR hidden-character: a character that cannot be seen, or that turns the direction of reading
 ERROR line-too-long: a line longer than is read
 ERROR too-many-lines: a chart with more lines than are read
-ERROR too-many-findings: so many findings that the rest is not told
+ERROR too-many-findings: so many findings that the rest are not shown
 ERROR missing-file-name: a statement that needs the name of a file and has none
 ERROR address-refused: an address of a network in the place of a file
 ERROR outside-folder: a file outside the chart's folder
@@ -106,12 +106,12 @@ ERROR newer-notation: a chart that needs a newer linenleaf
 ERROR unknown-version: a version of the notation that does not exist
 ERROR repeated-version: a version that is stated again below the first line
 ERROR unknown-word: a word that begins no block, or no line of its block
-ERROR misspelt-word: a word that the line does not know but for a slip of the pen
+ERROR misspelt-word: a word that looks misspelt
 ERROR wrong-word: a word in the place of another
-ERROR too-many-words: words behind the end of a line's sense
-ERROR line-stops-early: a line that lacks its end
+ERROR too-many-words: words after the end of a statement
+ERROR line-stops-early: a line that is not complete
 ERROR stray-line: a line below a statement that is complete in itself
-ERROR repeated-line: a line that its block has already
+ERROR repeated-line: a line that its block already has
 ERROR repeated-option: something stated twice in one line
 ERROR second-block: a block that a chart has only once, begun again
 ERROR reserved-name: a word of the notation used as a name
@@ -142,7 +142,7 @@ ERROR too-many-of-a-kind: more statements of one kind than a chart has
         """
 ERROR unclosed-row: a row without its closing bar
 ERROR bar-in-row: a bar inside a row
-ERROR words-after-row: words behind the closing bar of a row
+ERROR words-after-row: words after the closing bar of a row
 ERROR stray-row: a row where none can stand
 ERROR blank-in-row: a blank in a row, where bare fabric is a point
 ERROR ragged-row: a row of another width than its grid
@@ -174,7 +174,7 @@ ERROR duplicate-symbol: a symbol with two lines in the key, or changed twice in 
         """
 ERROR unknown-fabric: a kind of fabric that the notation does not know
 ERROR missing-over: a fabric without the threads that a cross goes over
-ERROR bad-fabric: a fabric asked for on the command line that is none
+ERROR bad-fabric: something asked for as a fabric on the command line that is not one
 ERROR too-many-fabrics: more other fabrics than are listed
 ERROR tails-too-long: two tails that use up half of a needleful
 """,
@@ -293,7 +293,7 @@ HINT off-centre: a motif placed one cross off the mirror image of its twin about
 WARNING not-on-this-fabric: a piece that cannot be worked on one of the other fabrics, such as a
   block weave
 HINT no-hole-here: a stitch, such as a knot on the edge of a block, for which a fabric has no hole
-WARNING no-hole-in-the-middle: a quarter or three-quarter cross over an odd number of threads
+WARNING no-hole-in-the-middle: a quarter or three-quarter stitch over an odd number of threads
 """,
     ),
     _topic(
@@ -319,10 +319,10 @@ HINT alike-in-grey: threads that touch much and in grey differ by less than 3, t
         "symbols",
         "printed symbols",
         """
-ERROR unknown-shape: a wish for a printed symbol that does not exist
-ERROR shape-wished-twice: two key lines that wish for one printed symbol
+ERROR unknown-shape: a request for a printed symbol that does not exist
+ERROR shape-wished-twice: two key lines that ask for the same printed symbol
 ERROR too-many-symbols: more key lines for cells than there are printed symbols
-HINT printed-unused: a wish for a printed symbol on a line, knot or bead
+HINT printed-unused: a request for a printed symbol on a line, knot or bead
 WARNING alike-symbols: two printed symbols that look alike and touch
 """,
     ),
@@ -346,9 +346,9 @@ HINT idle-remark: a remark that keeps nothing quiet, gives no reason or names no
         """
 WARNING lone-stitch: a lone stitch in a field of another colour that its mirror image lacks
 WARNING odd-repeat: one cell that differs from its repeats or mirror images
-WARNING odd-twin: two cells that differ, though all around them is alike
-WARNING off-by-one: a part of a figure that stands one row or column off from its like
-HINT other-thread: a part of a figure in another thread than its like
+WARNING odd-twin: two cells that differ, though everything around them matches
+WARNING off-by-one: a part of a figure one row or column off from the matching part
+HINT other-thread: a part of a figure in another thread than the matching part
 WARNING nearly-a-motif: a motif drawn again by hand with one cell different
 HINT nearly-symmetric: a motif that would be symmetric but for one cell
 HINT speck: a lone cross, or a hole, inside a field of one thread

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,6 +18,7 @@ from .runs import Cells, areas, runs
 
 Needle = tuple[Strands, ...]
 
+MOST_AT_ONCE = 1_000_000  # cells whose needles are looked at together, unless of one needle
 LARGEST = 2_000  # cells from piece to piece on one grid
 
 
@@ -155,17 +156,82 @@ def cell_stints(worked: WorkedChart, fabric: Fabric, sheet: Sheet) -> list[Stint
     used = [int(each) for each in np.flatnonzero(counts[1:]) + 1]
     if not used:
         return []
-    width, height = fabric.cross_width * sheet.cell, fabric.cross_height * sheet.cell
-    tables = _tables(worked, used, (width, height), sheet.strands)
-    reach = Reach(width, height, worked.design.working.carry)
-    cells, index, layers, layer_of = _cells(sheet, tables, reach)
-    pitch = cells.pitch
+    size = fabric.cross_width * sheet.cell, fabric.cross_height * sheet.cell
+    tables = _tables(worked, used, size, sheet.strands)
+    reach = Reach(*size, worked.design.working.carry)
+    cells, index, layer_of = _cells(sheet, tables, reach)
     rows, columns = sheet.grid.shape
-    covered = np.zeros((rows + reach.rows + 1) * pitch, dtype=bool)
-    covered.reshape(-1, pitch)[:rows, :columns] = sheet.covered
+    covered = np.zeros((rows + reach.rows + 1) * cells.pitch, dtype=bool)
+    covered.reshape(-1, cells.pitch)[:rows, :columns] = sheet.covered
+    stints = []
+    for numbers, part in _shares(cells.needle):
+        some = Cells(cells.needle[part], cells.place[part], cells.pitch)
+        ways = _ways(some, index[part], layer_of[part], covered, tables, reach)
+        for number in numbers:
+            entries = {
+                each: float(counts[each] * (tables.front + tables.back)[layer, each])
+                for layer in range(len(tables.needle))
+                for each in used
+                if tables.needle[layer, each] == number
+            }
+            stints.append(ways.of(number, tables.needles[number - 1], entries))
+    return stints
 
+
+def _shares(needle: NDArray[np.uint16]) -> Iterator[tuple[range, slice]]:
+    """Yield numbers of needles, and their cells, that are looked at together.
+
+    needle: of each cell, rising. No thread goes from one needle's cells to another's, and each
+    cell needs some 400 bytes while they are joined.
+    """
+    bounds = np.searchsorted(needle, np.arange(1, int(needle[-1]) + 2)).tolist()
+    first = 0
+    for last in range(1, len(bounds)):
+        following = bounds[min(last + 1, len(bounds) - 1)]
+        if last == len(bounds) - 1 or following - bounds[first] > MOST_AT_ONCE:
+            yield range(first + 1, last + 1), slice(bounds[first], bounds[last])
+            first = last
+
+
+@dataclass(frozen=True, eq=False)
+class _Ways:
+    """What some needles work. front, back: of each needle, by number.
+
+    needle, stitched, carry, step: of each area, in the order in which they are worked.
+    """
+
+    front: Floats
+    back: Floats
+    needle: Ints
+    stitched: Floats
+    carry: Floats
+    step: Floats
+
+    def of(self, number: int, needle: Needle, entries: Mapping[int, float]) -> Stint:
+        """Return what one needle works."""
+        part = slice(*np.searchsorted(self.needle, (number, number + 1)))
+        return Stint(
+            needle,
+            float(self.front[number]),
+            float(self.back[number]),
+            entries,
+            self.stitched[part],
+            self.carry[part],
+            self.step[part],
+        )
+
+
+def _ways(
+    cells: Cells,
+    index: NDArray[np.uint16],
+    layer_of: NDArray[np.uint8],
+    covered: NDArray[np.bool_],
+    tables: _Tables,
+    reach: Reach,
+) -> _Ways:
+    """Return what the needles of some cells work; index, layer_of: of each cell."""
     found = runs(cells)
-    area_of_run, join_at, join_length = areas(found, pitch, width, height)
+    area_of_run, join_at, join_length = areas(found, cells.pitch, reach.width, reach.height)
     back = np.add.reduceat(tables.back[layer_of, index], found.first)
     final = found.first + found.count - 1
     back -= tables.last[layer_of[final], index[final]]
@@ -174,47 +240,30 @@ def cell_stints(worked: WorkedChart, fabric: Fabric, sheet: Sheet) -> list[Stint
     many = int(area_of_run.max()) + 1
     needle_run = cells.needle[found.first].astype(np.int64)
     stitched = np.bincount(area_of_run, front + back, minlength=many).astype(np.float64)
-    whole = tables.front + tables.back
-    step = np.maximum.reduceat(whole[layer_of, index], found.first)
+    step = np.maximum.reduceat((tables.front + tables.back)[layer_of, index], found.first)
     longest = np.zeros(many)
     np.maximum.at(longest, area_of_run, step)
     needle_area = np.zeros(many, dtype=np.int64)
     needle_area[area_of_run] = needle_run
 
     area = np.repeat(area_of_run, found.count)
+    layers = [np.flatnonzero(layer_of == layer) for layer in range(len(tables.needle))]
     joined = join(cells, area, covered, layers, reach)
     order = joined.order
-    fronts = np.bincount(needle_run, front, minlength=len(tables.needles) + 1)
-    backs = np.bincount(needle_run, back, minlength=len(tables.needles) + 1)
-    bounds = np.searchsorted(needle_area[order], np.arange(1, len(tables.needles) + 2))
-    stints = []
-    for number, needle in enumerate(tables.needles, start=1):
-        part = slice(bounds[number - 1], bounds[number])
-        mine = order[part]
-        entries = {
-            each: float(counts[each] * whole[layer, each])
-            for layer in range(len(tables.needle))
-            for each in used
-            if tables.needle[layer, each] == number
-        }
-        stints.append(
-            Stint(
-                needle,
-                float(fronts[number]),
-                float(backs[number]),
-                entries,
-                stitched[mine],
-                joined.carry[part],
-                longest[mine],
-            )
-        )
-    return stints
+    return _Ways(
+        np.bincount(needle_run, front),
+        np.bincount(needle_run, back),
+        needle_area[order],
+        stitched[order],
+        joined.carry,
+        longest[order],
+    )
 
 
 def _cells(
     sheet: Sheet, tables: _Tables, reach: Reach
-) -> tuple[Cells, NDArray[np.uint16], list[Ints], NDArray[np.intp]]:
-    """Return the cells of a grid, their key lines, the cells of each layer, and their layers."""
+) -> tuple[Cells, NDArray[np.uint16], NDArray[np.uint8]]:
+    """Return the cells of a grid, their key lines, and their layers."""
     pitch = sheet.grid.shape[1] + reach.columns + 1
     flat = np.flatnonzero(sheet.grid)
     lines = sheet.grid.ravel()[flat]
@@ -226,15 +275,9 @@ def _cells(
         needles.append(needle[there])
         places.append(place[there])
         indices.append(lines[there])
-        layer_of.append(np.full(len(there), layer, dtype=np.intp))
+        layer_of.append(np.full(len(there), layer, dtype=np.uint8))
     needle, spots = np.concatenate(needles), np.concatenate(places)
     index, layers = np.concatenate(indices), np.concatenate(layer_of)
     # Places of one layer rise already, so a stable sort by needle is enough for a single one.
     order = np.argsort(needle, kind="stable") if len(needles) == 1 else np.lexsort((spots, needle))
-    layers = layers[order]
-    return (
-        Cells(needle[order], spots[order], pitch),
-        index[order],
-        [np.flatnonzero(layers == layer) for layer in range(len(needles))],
-        layers,
-    )
+    return Cells(needle[order], spots[order], pitch), index[order], layers[order]

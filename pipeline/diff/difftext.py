@@ -132,10 +132,10 @@ def measure(teller: Teller) -> str:
 
 def _summary(teller: Teller) -> Iterator[str]:
     changes = teller.changes
-    numbers = {"stitched otherwise": 0, "added": 0, "removed": 0}
+    numbers = {"stitched differently": 0, "added": 0, "removed": 0}
     for cells in changes.stitches:
         both = cells.old and cells.new
-        numbers["stitched otherwise" if both else "added" if cells.new else "removed"] += (
+        numbers["stitched differently" if both else "added" if cells.new else "removed"] += (
             cells.number
         )
     many = sum(numbers.values())
@@ -158,7 +158,7 @@ def _threads(teller: Teller, tallies: Sequence[kinds.Tally]) -> list[str]:
     heads = ("", "stitches", "skeins to buy" if reckoned else "", "")
     return [
         *_columns([heads, *rows]),
-        *([] if reckoned else ["skeins not reckoned; --thread does"]),
+        *([] if reckoned else ["skeins not worked out; --thread does so"]),
     ]
 
 

@@ -75,7 +75,7 @@ def answer_git(arguments: Sequence[str]) -> str:
         changes = compare(before.worked, after.worked, thread=size <= QUICK)
         if not changes:
             return heading + _by_line(
-                before, after, "The chart is the same, only written otherwise."
+                before, after, "The chart is the same, only written differently."
             )
         return heading + as_text(changes, (before.said, after.said)) + "\n"
 

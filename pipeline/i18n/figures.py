@@ -9,6 +9,7 @@ from ..core.model import MM_PER_INCH
 
 _EIGHTHS = ("", "⅛", "¼", "⅜", "½", "⅝", "¾", "⅞")
 _SLIP = 1e-6  # of a step
+CUT_CM, CUT_INCHES = 5.0, MM_PER_INCH / 4  # steps of a piece to cut, in mm
 NO_BREAK = "\u00a0"
 
 
@@ -44,7 +45,7 @@ class Figures:
 
     def cut_cm(self, mm: float) -> str:
         """Return the length of a piece to cut as cm, up to the next half: `42`, `59.5`."""
-        return self.cm(_up(mm, 5.0))
+        return self.cm(rounded_up(mm, CUT_CM))
 
     def thread_length(self, metres: float) -> str:
         """Return a length of thread with its unit: cm below a metre, else m."""
@@ -74,7 +75,7 @@ class Figures:
 
     def cut_inches(self, mm: float) -> str:
         """Return the length of a piece to cut as inches, up to the next quarter: `16½`."""
-        return inches(_up(mm, MM_PER_INCH / 4))
+        return inches(rounded_up(mm, CUT_INCHES))
 
 
 def inches(mm: float) -> str:
@@ -84,7 +85,8 @@ def inches(mm: float) -> str:
     return f"{whole or ''}{_EIGHTHS[part]}" or "0"
 
 
-def _up(mm: float, step: float) -> float:
+def rounded_up(mm: float, step: float) -> float:
+    """Return a length up to the next whole number of steps."""
     # A length that is a whole number of steps but for the arithmetic is not a step more.
     return math.ceil(mm / step - _SLIP) * step
 

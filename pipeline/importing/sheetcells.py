@@ -65,7 +65,7 @@ def read_sheet(
                     "too-many-findings",
                     "Other cells are not known either.",
                     None,
-                    "mend those that are told, and check again",
+                    "put those that are listed right, and check again",
                 )
             )
             break
@@ -94,7 +94,7 @@ class _Sheet:
                     "empty-file",
                     "There is nothing in this file.",
                     self.source.span(0, 0),
-                    "look whether it is the right file",
+                    "check that it is the right file",
                 )
             )
             return []

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from ..booklet.supplies import SizeRow
 from ..core.characters import escaped
@@ -34,7 +34,9 @@ HEADER = (
 Table = list[list[str | int]]
 
 
-def as_csv(charts: Mapping[str, Table], *, told: bool = False) -> str:
+def as_csv(
+    charts: Mapping[str, Table], header: Sequence[str] = HEADER, *, told: bool = False
+) -> str:
     """Return the tables of some charts as one; charts: by file, told in the first column.
 
     number: of stitches, or of beads. metres: off the put-up. Before a text that a spreadsheet
@@ -42,7 +44,7 @@ def as_csv(charts: Mapping[str, Table], *, told: bool = False) -> str:
     """
     out = io.StringIO()
     write = csv.writer(out, lineterminator="\n").writerow
-    write([*(["chart"] if told else []), *HEADER])
+    write([*(["chart"] if told else []), *header])
     for chart, rows in charts.items():
         for row in rows:
             write([*([cell(escaped(chart))] if told else []), *row])
@@ -57,7 +59,7 @@ def table(facts: Facts) -> Table:
         rows.append(
             [
                 "thread",
-                *map(cell, (*_named(thread), facts.symbols(thread))),
+                *map(cell, (*named(thread), facts.symbols(thread))),
                 counted.number,
                 f"{use.skeins * thread.metres:.3f}",
                 cell(thread.put_up),
@@ -67,8 +69,8 @@ def table(facts: Facts) -> Table:
             ]
         )
     for each in facts.counts.beads:
-        named = (*_named(each.bead), facts.symbols(each.bead, beads=True))
-        rows.append(["bead", *map(cell, named), each.number, "", "", "", "", ""])
+        called = (*named(each.bead), facts.symbols(each.bead, beads=True))
+        rows.append(["bead", *map(cell, called), each.number, "", "", "", "", ""])
     return rows
 
 
@@ -76,7 +78,7 @@ def table(facts: Facts) -> Table:
 # and the line end, the null character and the wide forms of the four signs, which some
 # spreadsheets take for the same. Blanks before them do not help. An apostrophe is guarded too, so
 # that the first one of a text can always be taken off again.
-_FORMULA = re.compile("\\s*[=+\\-@\\uff1d\\uff0b\\uff0d\\uff20\\0']|[\\t\\r\\n]")
+_FORMULA = re.compile("\\s*[=+\\-@\\uff1d\\uff0b\\uff0d\\uff20\\0'\\t\\r\\n]")
 
 
 def cell(text: str) -> str:
@@ -88,24 +90,32 @@ def cell(text: str) -> str:
     return f"'{text}" if _FORMULA.match(text) else text
 
 
-def _named(thread: Thread) -> tuple[str, str, str, str]:
+def about(facts: Facts) -> dict[str, object]:
+    """Return what a chart is called, and the fabric and strands that its figures are for."""
+    booklet, way = facts.worked.design.booklet, facts.worked.design.in_colourway
+    return {
+        "title": booklet.title,
+        "edition": booklet.edition,
+        "colourway": "" if way is None else way.name,
+        "personal": dict(facts.worked.design.personal),
+        "fabric": fabric_name(facts.sizes[0].size.fabric),
+        "strands": facts.sizes[0].strands,
+    }
+
+
+def named(thread: Thread) -> tuple[str, str, str, str]:
+    """Return range, code, name and colour of a thread, or of a bead."""
     return thread.range, thread.code, thread.name, thread.colour
 
 
 def as_data(facts: Facts) -> dict[str, object]:
     """Return everything counted as plain data for JSON; lengths in mm unless named otherwise."""
     worked = facts.worked
-    booklet, way = worked.design.booklet, worked.design.in_colourway
     return {
-        "title": booklet.title,
-        "edition": booklet.edition,
-        "colourway": "" if way is None else way.name,
-        "personal": dict(worked.design.personal),
+        **about(facts),
         "width": worked.width,
         "height": worked.height,
         "crosses": facts.counts.crosses,
-        "fabric": fabric_name(facts.sizes[0].size.fabric),
-        "strands": facts.sizes[0].strands,
         "key": [
             {
                 "symbol": each.entry.symbol,
@@ -119,7 +129,7 @@ def as_data(facts: Facts) -> dict[str, object]:
         ],
         "threads": [
             {
-                **_told(use.thread),
+                **told_of(use.thread),
                 "stitches": [_kind(each) for each in counted.kinds],
                 "front": round(use.front, 3),
                 "back": round(use.back, 3),
@@ -135,13 +145,14 @@ def as_data(facts: Facts) -> dict[str, object]:
             }
             for counted, use in facts.threads
         ],
-        "beads": [{**_told(each.bead), "number": each.number} for each in facts.counts.beads],
+        "beads": [{**told_of(each.bead), "number": each.number} for each in facts.counts.beads],
         "sizes": [_size(each) for each in facts.sizes],
     }
 
 
-def _told(thread: Thread) -> dict[str, object]:
-    return dict(zip(("range", "code", "name", "colour"), _named(thread), strict=True))
+def told_of(thread: Thread) -> dict[str, object]:
+    """Return the same for JSON."""
+    return dict(zip(("range", "code", "name", "colour"), named(thread), strict=True))
 
 
 def _bought(use: ThreadUse) -> dict[str, object]:

@@ -31,6 +31,11 @@ class Facts:
         return self.sizes[0].uses
 
     @property
+    def bought(self) -> dict[Thread, int]:
+        """Whole put-ups to buy of each thread."""
+        return {use.thread: use.buy for use in self.uses}
+
+    @property
     def threads(self) -> list[tuple[ThreadCount, ThreadUse]]:
         """Counts and uses of each thread, in the order of the uses."""
         counted = {each.thread: each for each in self.counts.threads}

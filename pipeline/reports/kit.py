@@ -1,28 +1,17 @@
-"""What goes into a kit: lengths to cut of each colour, and the words for the thread card."""
+"""What goes into a kit, and what to order and to cut for so many of them."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ..booklet.supplies import needle_size
-from ..core.model import Design, Thread
-from ..count.size import Size
+from ..booklet.supplies import needles
+from ..core.model import Fabric, Thread
 from ..count.thread import ThreadUse
-from ..i18n.figures import cm, fixed, whole
+from ..i18n.figures import rounded_up
+from ..i18n.wording import wording
 from .facts import Facts
-from .phrasing import (
-    LEFT,
-    RIGHT,
-    cut_words,
-    fabric_name,
-    heading,
-    many,
-    put_up_heading,
-    table,
-    thread_words,
-)
+from .roll import METRIC, YARDS, Plan, plan
 
 _SLIP = 1e-9  # of a length
 
@@ -40,6 +29,61 @@ class Lengths:
     number: int
     each: int
     put_ups: int
+
+
+@dataclass(frozen=True)
+class Kit:
+    """One kit, and what so many of them take.
+
+    piece: width and height of the fabric to cut, in mm. turn: whether it may lie turned on the
+    roll. cloth: how it is cut from one, if a roll was named. needles: sizes of tapestry needles,
+    the coarsest first. beads: how many of each in one kit, with some to spare.
+    """
+
+    facts: Facts
+    kits: int
+    piece: tuple[float, float]
+    turn: bool
+    cloth: Plan | None
+    threads: tuple[Lengths, ...]
+    needles: tuple[int, ...]
+    beads: tuple[tuple[Thread, int], ...]
+
+    @property
+    def fabric(self) -> Fabric:
+        """The fabric that the kit is for."""
+        return self.facts.sizes[0].size.fabric
+
+    @property
+    def needs(self) -> tuple[str, ...]:
+        """What else the chart says that is needed."""
+        return self.facts.worked.design.booklet.needs
+
+
+def kit_of(facts: Facts, kits: int, roll: float | None = None) -> Kit:
+    """Return what a kit holds and what so many take.
+
+    roll: width in mm of the roll that the fabric is cut from, without selvedges.
+
+    Raises:
+        TooNarrow: when no piece lies on the roll.
+    """
+    worked, size = facts.worked, facts.sizes[0].size
+    inches_first = wording(worked.design.booklet.language).inches_first
+    measures = YARDS if inches_first else METRIC
+    reserve, fabric = worked.design.working.reserve, size.fabric
+    width, height = (rounded_up(each, measures.cut) for each in (size.cut_width, size.cut_height))
+    turn = fabric.count_x == fabric.count_y
+    return Kit(
+        facts,
+        kits,
+        (width, height),
+        turn,
+        None if roll is None else plan((width, height), kits, roll, measures, turn=turn),
+        tuple(lengths(use, reserve, kits) for use in facts.uses),
+        needles(worked, fabric),
+        tuple((each.bead, spare_beads(each.number, reserve)) for each in facts.counts.beads),
+    )
 
 
 def lengths(use: ThreadUse, reserve: float, kits: int) -> Lengths:
@@ -62,74 +106,3 @@ def lengths(use: ThreadUse, reserve: float, kits: int) -> Lengths:
 def spare_beads(number: int, reserve: float) -> int:
     """Return how many beads go into a kit: with the reserve, one to spare at the least."""
     return number + max(1, math.ceil(number * reserve - _SLIP))
-
-
-def _fabric(design: Design, size: Size) -> str:
-    """Return the fabric, with its colour and the size of the piece."""
-    colour = design.ground.colour_name
-    name = fabric_name(size.fabric) + (f", {colour}" if colour else "")
-    return f"{name}, at least {cut_words(size)}"
-
-
-def as_kit(facts: Facts, kits: int = 1) -> str:
-    """Return the cutting list of so many kits, and the words for the thread card."""
-    worked, row = facts.worked, facts.sizes[0]
-    working, fabric = worked.design.working, row.size.fabric
-    cuts = [lengths(use, working.reserve, kits) for use in facts.uses]
-    beads = [
-        f"{many(spare_beads(each.number, working.reserve), 'bead')}, {thread_words(each.bead)}"
-        for each in facts.counts.beads
-    ]
-    needles = f"a tapestry needle, size {needle_size(fabric)}"
-    lines = [
-        f"{heading(worked.design)}: {many(kits, 'kit')}",
-        "",
-        "In each kit",
-        f"  {_fabric(worked.design, row.size)}",
-        f"  {needles}{', and a beading needle' if beads else ''}",
-        *_threads(cuts),
-        *(f"  {each}" for each in beads),
-        *_cutting(cuts, kits),
-        *_card(cuts),
-    ]
-    return "\n".join(lines) + "\n"
-
-
-def _threads(cuts: Sequence[Lengths]) -> list[str]:
-    if not cuts:
-        return []
-    number = sum(each.number for each in cuts)
-    return [
-        f"  {many(number, 'length')} of thread in {many(len(cuts), 'colour')}, on a card",
-    ]
-
-
-def _cutting(cuts: Sequence[Lengths], kits: int) -> list[str]:
-    if not cuts:
-        return []
-    sold = put_up_heading(each.thread for each in cuts)
-    heads = ("no", "thread", "name", "lengths", "cm each", "metres")
-    rows = [(*heads, sold if kits == 1 else f"{sold} for {kits:,} kits")]
-    for no, each in enumerate(cuts, 1):
-        rows.append(
-            (
-                str(no),
-                each.thread.label,
-                each.thread.name if each.thread.code else "",
-                whole(each.number),
-                cm(each.length),
-                fixed(each.number * each.length / 1000, 1),
-                whole(each.put_ups),
-            )
-        )
-    return ["", *table(rows, (RIGHT, LEFT, LEFT, RIGHT, RIGHT, RIGHT, RIGHT))]
-
-
-def _card(cuts: Sequence[Lengths]) -> list[str]:
-    width = len(str(len(cuts)))
-    lines = [
-        f"  {no:{width}}  {thread_words(each.thread)}: {many(each.number, 'length')} of "
-        f"{cm(each.length)} cm, {many(each.thread.strands, 'strand')}"
-        for no, each in enumerate(cuts, 1)
-    ]
-    return ["", "For the thread card", *lines] if cuts else []

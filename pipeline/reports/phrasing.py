@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from ..core.model import Design, Fabric, Kind, Thread
 from ..count.size import Size
-from ..count.thread import ThreadUse
 from ..i18n.figures import cm, cut_cm, cut_inches, inches, whole
 from ..stitches.kinds import STITCHES
 
@@ -71,13 +70,18 @@ def thread_words(thread: Thread) -> str:
     return f"{thread.label} {thread.name}" if thread.code else thread.name
 
 
-def put_ups(uses: Iterable[ThreadUse]) -> str:
+def put_ups(bought: Mapping[Thread, int]) -> str:
     """Return how many to buy of each way of putting up: `18 skeins and 2 hanks`."""
-    found: dict[str, int] = {}
-    for use in uses:
-        found[use.thread.put_up] = found.get(use.thread.put_up, 0) + use.buy
-    said = [many(each, name, plural(name)) for name, each in found.items()]
+    said = [many(number, name, plural(name)) for name, number in by_put_up(bought).items()]
     return " and ".join([", ".join(said[:-1]), said[-1]] if len(said) > 1 else said)
+
+
+def by_put_up(bought: Mapping[Thread, int]) -> dict[str, int]:
+    """Return how many to buy by what the put-ups are called."""
+    numbers: dict[str, int] = {}
+    for thread, number in bought.items():
+        numbers[thread.put_up] = numbers.get(thread.put_up, 0) + number
+    return numbers
 
 
 def put_up_heading(threads: Iterable[Thread]) -> str:

@@ -39,7 +39,7 @@ def account(worked: WorkedChart, pages: int) -> str:
         many(pages, "page"),
         many(counts.crosses, "cross"),
         many(len(counts.threads), "colour"),
-        *([put_ups(uses)] if uses else []),
+        *([put_ups({use.thread: use.buy for use in uses})] if uses else []),
         *([many(beads, "bead")] if beads else []),
     ]
     return ", ".join(said) + "."
@@ -100,7 +100,7 @@ def _total(facts: Facts) -> list[str]:
         (counts.knots, "French knot", ""),
     )
     stitches = ", ".join(many(*each) for each in parts if each[0]) or "Nothing is stitched"
-    buying = f"; {many(len(counts.threads), 'colour')}, {put_ups(facts.uses)} to buy"
+    buying = f"; {many(len(counts.threads), 'colour')}, {put_ups(facts.bought)} to buy"
     lines = [f"{stitches}{buying if facts.uses else ''}."]
     kinds = _kinds(facts)
     if len(kinds) > 1:

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping
 
-from ..core.model import Design
-from ..count.thread import ThreadUse
+from ..booklet.supplies import needles
+from ..core.model import Design, Thread
 from ..i18n.figures import NO_BREAK
 from ..i18n.trade import SKEIN, fabric, put_up
 from ..i18n.wording import Wording, wording
 from .facts import Facts
-from .phrasing import put_ups, thread_words
+from .phrasing import by_put_up, put_ups, thread_words
 
 
 def as_list(facts: Facts) -> str:
@@ -18,10 +18,9 @@ def as_list(facts: Facts) -> str:
     design, size = facts.worked.design, facts.sizes[0].size
     words = wording(design.booklet.language)
     ground = fabric(words, size.fabric)
-    colour = design.ground.colour_name
-    bought = f"{ground}, {colour}" if colour else ground
+    beads = {each.bead: each.number for each in facts.counts.beads}
     lines = [
-        _heading(words, design),
+        heading(words, design),
         words.gettext(
             "Finished size on %(fabric)s: %(size)s",
             fabric=ground,
@@ -30,20 +29,12 @@ def as_list(facts: Facts) -> str:
         "",
         words.gettext(
             "Fabric: %(fabric)s, at least %(piece)s",
-            fabric=bought,
+            fabric=fabric_bought(words, facts),
             piece=words.cut(size.cut_width, size.cut_height),
         ),
-        *_threads(words, facts.uses),
-        *(
-            words.ngettext(
-                "Beads: %(count)s bead, %(bead)s",
-                "Beads: %(count)s beads, %(bead)s",
-                each.number,
-                count=words.figures.whole(each.number),
-                bead=thread_words(each.bead),
-            )
-            for each in facts.counts.beads
-        ),
+        *thread_lines(words, facts.bought),
+        *needle_lines(words, needles(facts.worked, size.fabric), 1, beads=bool(beads)),
+        *bead_lines(words, beads),
         *(
             words.gettext("You will also need: %(what)s", what=each)
             for each in design.booklet.needs
@@ -53,7 +44,15 @@ def as_list(facts: Facts) -> str:
     return "\n".join(lines).replace(NO_BREAK, " ") + "\n"
 
 
-def _heading(words: Wording, design: Design) -> str:
+def fabric_bought(words: Wording, facts: Facts) -> str:
+    """Return the fabric with its colour, as a shop is asked for it."""
+    ground = fabric(words, facts.sizes[0].size.fabric)
+    colour = facts.worked.design.ground.colour_name
+    return f"{ground}, {colour}" if colour else ground
+
+
+def heading(words: Wording, design: Design) -> str:
+    """Return the title with the edition, the colourway, and what makes a copy a personal one."""
     booklet, way = design.booklet, design.in_colourway
     said = [booklet.title]
     if booklet.edition:
@@ -70,37 +69,77 @@ def _heading(words: Wording, design: Design) -> str:
     return ", ".join(said)
 
 
-def _threads(words: Wording, uses: Sequence[ThreadUse]) -> list[str]:
-    if not uses:
+def thread_lines(words: Wording, bought: Mapping[Thread, int]) -> list[str]:
+    """Return how many put-ups to buy of each thread, in all and one by one."""
+    if not bought:
         return []
     lines = [
         "  "
         + words.gettext(
             "%(number)s x %(thread)s (%(put_up)s of %(metres)s m)",
-            number=words.figures.whole(use.buy),
-            thread=thread_words(use.thread),
-            put_up=put_up(words, use.thread.put_up),
-            metres=words.figures.figure(use.thread.metres, 2),
+            number=words.figures.whole(number),
+            thread=thread_words(thread),
+            put_up=put_up(words, thread.put_up),
+            metres=words.figures.figure(thread.metres, 2),
         )
-        for use in uses
+        for thread, number in bought.items()
     ]
-    if any(use.buy > 1 for use in uses):
+    if max(bought.values()) > 1:
         lines.append(
             "  " + words.gettext("Buy all the thread of one colour together, from one dye lot.")
         )
-    return [words.gettext("Thread: %(amount)s", amount=_amount(words, uses)), *lines]
+    return [words.gettext("Thread: %(amount)s", amount=_amount(words, bought)), *lines]
 
 
-def _amount(words: Wording, uses: Sequence[ThreadUse]) -> str:
+def needle_lines(words: Wording, sizes: Iterable[int], number: int, *, beads: bool) -> list[str]:
+    """Return so many of each needle: tapestry needles by their sizes, and one for beads."""
+    count = words.figures.whole(number)
+    lines = [
+        words.ngettext(
+            "Needles: %(count)s tapestry needle, size %(size)s",
+            "Needles: %(count)s tapestry needles, size %(size)s",
+            number,
+            count=count,
+            size=size,
+        )
+        for size in sizes
+    ]
+    if beads:
+        lines.append(
+            words.ngettext(
+                "Needles: %(count)s beading needle",
+                "Needles: %(count)s beading needles",
+                number,
+                count=count,
+            )
+        )
+    return lines
+
+
+def bead_lines(words: Wording, beads: Mapping[Thread, int]) -> list[str]:
+    """Return how many beads of each kind, and what they are sewn on with."""
+    lines = [
+        words.ngettext(
+            "Beads: %(count)s bead, %(bead)s",
+            "Beads: %(count)s beads, %(bead)s",
+            number,
+            count=words.figures.whole(number),
+            bead=thread_words(bead),
+        )
+        for bead, number in beads.items()
+    ]
+    if lines:
+        lines.append(words.gettext("Sewing thread of the colour of the fabric, for the beads"))
+    return lines
+
+
+def _amount(words: Wording, bought: Mapping[Thread, int]) -> str:
     """Return how many to buy of each way of putting up."""
     if words.english:
-        return put_ups(uses)
-    found: dict[str, int] = {}
-    for use in uses:
-        found[use.thread.put_up] = found.get(use.thread.put_up, 0) + use.buy
+        return put_ups(bought)
     return ", ".join(
         words.ngettext("%(count)s skein", "%(count)s skeins", each, count=words.figures.whole(each))
         if name == SKEIN
         else f"{words.figures.whole(each)} × {name}"
-        for name, each in found.items()
+        for name, each in by_put_up(bought).items()
     )

@@ -7,7 +7,7 @@ from ..core.model import MM_PER_INCH
 from ..syntax.phrases import Measure, Number
 
 _LONGEST = 12  # characters of a number that anybody would write
-_UNITS = {"mm": 1.0, "cm": 10.0, "in": MM_PER_INCH}
+MM_IN = {"mm": 1.0, "cm": 10.0, "in": MM_PER_INCH}
 
 
 def whole(number: Number, what: str, low: int, high: int, found: list[Diagnostic]) -> int | None:
@@ -49,10 +49,10 @@ def millimetres(
     """Return a length in mm; low and high are in mm too."""
     number = measure.number
     if len(number.text) <= _LONGEST:
-        value = float(number.text) * _UNITS[measure.unit.text]
+        value = float(number.text) * MM_IN[measure.unit.text]
         if low <= value <= high:
             return value
-    unit = _UNITS[measure.unit.text]
+    unit = MM_IN[measure.unit.text]
     bounds = f"{low / unit:.3g} to {high / unit:.3g} {measure.unit.text}"
     found.append(_absurd(number, what, bounds))
     return None
@@ -64,5 +64,5 @@ def _absurd(number: Number, what: str, bounds: str) -> Diagnostic:
         "absurd-number",
         f"{what} cannot be {text}: {bounds} is possible.",
         number.span,
-        "look whether a figure is doubled, or a unit is missing",
+        "check whether a figure is doubled or a unit is missing",
     )

@@ -54,7 +54,7 @@ def check_rows(
                 f"The {what} has {len(rows)} {rows_word}, but {height} are stated.",
                 stated,
                 *place,
-                "put the size right, or look for a row too few or too many",
+                "put the size right, or look for a missing or extra row",
             )
         )
 

@@ -76,7 +76,7 @@ def resolve_key(blocks: Sequence[Block], basket: Basket, found: list[Diagnostic]
                 "key-too-long",
                 f"The key has more than {MOST_KEY_LINES} lines.",
                 entries[MOST_KEY_LINES].span,
-                "bring threads that are nearly alike together",
+                "use one thread for those that are nearly alike",
             )
         )
     return Key(tuple(entries), known)

@@ -208,7 +208,7 @@ def day(word: Word, found: list[Diagnostic]) -> date | None:
                     "bad-date",
                     f"There is no day {word.text} in the calendar.",
                     word.span,
-                    "look into a calendar",
+                    "check it against a calendar",
                 )
             )
             return None

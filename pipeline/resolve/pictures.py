@@ -106,7 +106,7 @@ def _decoded(data: bytes, written: str, span: Span) -> Diagnostics:
     return (
         finding(
             "strange-profile",
-            f"The colour profile of `{written}` cannot be used; its colours are taken for sRGB.",
+            f"The colour profile of `{written}` cannot be used; sRGB is assumed.",
             span,
             "save the picture again as sRGB",
         ),

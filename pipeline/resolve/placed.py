@@ -55,7 +55,7 @@ def options_of(options: Sequence[Option | Swaps], found: list[Diagnostic]) -> tu
                 "repeated-option",
                 "`with` stands twice.",
                 swaps[1].span,
-                "give all swaps after one `with`, parted by commas: `with s as m, t as k`",
+                "give all swaps after one `with`, separated by commas: `with s as m, t as k`",
             )
         )
     pairs: dict[str, str] = {}

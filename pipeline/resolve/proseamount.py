@@ -1,7 +1,8 @@
 """How much story and sections may hold in all, so that setting them takes no longer than is fair.
 
 A page of plain words is set in a tenth of a second. A cell of a table, and words in emphasis, code
-or a link, take a thousandth each however little they say, so it is their number that is bounded.
+or a link, take a thousandth each however little they say, so their number is bounded; and that of
+paragraphs and the like, each of which takes some 15 KB of memory.
 """
 
 from __future__ import annotations
@@ -16,7 +17,10 @@ from ..core.source import Source, Span
 
 MOST_PROSE = 1024 * 1024  # bytes of story and sections together
 MOST_CELLS = 10_000  # of tables
+MOST_BLOCKS = 20_000  # paragraphs, headings, lists and their items, quotations, rules, code
 MOST_INLINE = 10_000  # pieces in emphasis, code or links, pictures, and breaks of lines
+# Tokens that are no block of their own, or are counted as cells.
+OTHER = {"inline", "table_open", "thead_open", "tbody_open", "tr_open", "th_open", "td_open"}
 
 
 @dataclass
@@ -24,6 +28,7 @@ class Amount:
     """What the texts of a booklet hold so far."""
 
     prose: int = 0
+    blocks: int = 0
     cells: int = 0
     inline: int = 0
 
@@ -44,13 +49,22 @@ class Amount:
 
     def add(self, tokens: Iterable[Token], source: Source, found: list[Diagnostic]) -> None:
         """Count what a parsed text holds, and tell of the first that is too many."""
-        cells, inline = self.cells <= MOST_CELLS, self.inline <= MOST_INLINE
+        blocks, cells = self.blocks <= MOST_BLOCKS, self.cells <= MOST_CELLS
+        inline = self.inline <= MOST_INLINE
         for token in tokens:
             self.cells += token.type in {"th_open", "td_open"}
+            self.blocks += token.nesting >= 0 and token.type not in OTHER
             self.inline += sum(
                 child.nesting == 1 or child.type in {"code_inline", "hardbreak", "image"}
                 for child in token.children or ()
             )
+            if blocks and self.blocks > MOST_BLOCKS:
+                blocks = False
+                words = (
+                    f"With this, story and sections have {MOST_BLOCKS:,} paragraphs, headings, "
+                    "list items and the like."
+                )
+                found.append(_too_intricate(words, "leave some out", token, source))
             if cells and self.cells > MOST_CELLS:
                 cells = False
                 words = f"With this, the tables of story and sections have {MOST_CELLS:,} cells."

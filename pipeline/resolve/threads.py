@@ -130,7 +130,7 @@ def _records(source: Source, found: list[Diagnostic]) -> Iterator[_Record]:
                     "line-too-long",
                     f"This line has {len(line):,} characters; at most {LONGEST_LINE:,} are read.",
                     source.span(start, start + 40),
-                    "look whether a double quote is open",
+                    "check whether a double quote is left open",
                 )
             )
         else:
@@ -154,7 +154,7 @@ def _records(source: Source, found: list[Diagnostic]) -> Iterator[_Record]:
                     "too-many-findings",
                     "The rest of this file was not read.",
                     span,
-                    "mend those that are told, and check again",
+                    "put those that are listed right, and check again",
                 )
             )
             return
@@ -225,7 +225,7 @@ def _columns(header: _Record, found: list[Diagnostic]) -> dict[str, int] | None:
             found.append(
                 finding(
                     "bad-csv",
-                    f"The columns are parted by {word}; commas are needed.",
+                    f"The columns are separated by {word}; commas are needed.",
                     header.span,
                     "choose the comma when saving the sheet as CSV",
                 )
@@ -286,7 +286,7 @@ def _thread(
                 "short-line",
                 f"This line has {len(record.cells)} cells; {width} are needed.",
                 record.span,
-                "cells are parted by commas; the first line says what stands in which",
+                "cells are separated by commas; the first line says what stands in which",
             )
         )
         return None

@@ -91,13 +91,13 @@ def _bad_symbol(stuck: Stuck) -> Diagnostic | None:
             "bad-symbol",
             f"`{first}` cannot be a symbol.",
             stuck.source.span(stuck.at, stuck.at + 1),
-            '`.` is bare fabric, and `|`, `#` and `"` have other work; choose another character',
+            '`.` is bare fabric, and `|`, `#` and `"` have other uses; choose another character',
         )
     return finding(
         "bad-symbol",
         f"{stuck.shown} can be neither a symbol nor a word of the key.",
         stuck.span,
-        "a symbol for crosses is one character with a blank behind it",
+        "a symbol for crosses is one character with a blank after it",
         "a word for lines, knots and beads has two or more characters and begins with a letter",
     )
 
@@ -245,7 +245,7 @@ def row_fault(source: Source, start: int, end: int) -> Diagnostic:
         )
     return finding(
         "words-after-row",
-        f"`{short(text[after:end])}` stands behind the closing bar.",
+        f"`{short(text[after:end])}` stands after the closing bar.",
         source.span(after, end),
         "a remark for yourself stands after `#`",
     )

@@ -38,7 +38,7 @@ def version_finding(source: Source, start: int, end: int) -> Diagnostic | None:
             f"This chart is written in version {match[1][:12]} of the notation; "
             f"this linenleaf reads up to version {NOTATION}.",
             place,
-            "a newer linenleaf is needed: bring yours up to date",
+            "a newer linenleaf is needed: update yours",
         )
     return finding(
         "unknown-version",

@@ -122,7 +122,7 @@ def _booklet(state: State) -> str:
         case Phase.NONE:
             return "No booklet yet."
         case Phase.BINDING:
-            return f"Building anew; the last has {last}." if last else "Building."
+            return f"Building again; the last has {last}." if last else "Building."
         case Phase.BUILT:
             return f"{last}."
         case Phase.KEPT:

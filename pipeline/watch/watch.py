@@ -205,7 +205,7 @@ class Watch:
             "no-such-colourway",
             f"There is no colourway named {name}. The chart has: {known}.",
             design.chart.span,
-            "add it, or start the watch anew with another --colourway",
+            "add it, or restart the watch with another --colourway",
         )
 
     def _line(self, flow: Flow, fault: str) -> str:

@@ -300,7 +300,7 @@ chart 9 x 4
   tern x 2 at 1.5,1 step 4,0
 note at 0,4 "Nothing is near this."
 """,
-        "`tern` lies off the grid, and no note says so to the stitcher.",
+        "`tern` lies off the grid, and no note tells the stitcher.",
         KEY
         + """
 motif tern 2 x 1
@@ -649,7 +649,7 @@ chart 3 x 1
     ),
     "odd-repeat": Case(
         KEY + band(f"{RAY}.{RAY}.{BARE_HEART}.{RAY}."),
-        "`s` at 24,4 of the chart stands where its like, at 14,4 and 34,4, have `m`.",
+        "`s` at 24,4 of the chart stands where the matching cells at 14,4 and 34,4 have `m`.",
         KEY + band(f"{RAY}." * 4),
     ),
     "nearly-a-motif": Case(
@@ -660,8 +660,8 @@ chart 3 x 1
     ),
     "odd-twin": Case(
         KEY + leaves("|.ms.m.....mssm.|"),
-        "`.` at 3,4 of the chart and `s` at 11,4 differ, though all around them is alike: one of "
-        "them is likely a slip.",
+        "`.` at 3,4 of the chart and `s` at 11,4 differ, though everything around them matches: "
+        "one of them is probably a slip.",
         KEY + leaves("|.m..m.....mssm.|"),  # two cells differ: it may be another leaf
     ),
     "off-by-one": Case(
@@ -672,7 +672,7 @@ chart 3 x 1
             "..............ssss........",
             "..............ss..........",
         ),
-        "At 14,1 to 18,4 the chart is one row higher than its like, at 36,1 to 40,4.",
+        "At 14,1 to 18,4 the chart is one row higher than the matching part at 36,1 to 40,4.",
         KEY + boats(),
     ),
     "other-thread": Case(
@@ -682,8 +682,8 @@ chart 3 x 1
             "..............mmmm........",
             "..............mm..........",
         ),
-        "`s` is used for 8 cells at 14,0 to 18,3 of the chart, where its like, at 36,0 to 40,3, "
-        "has `m`.",
+        "`s` is used for 8 cells at 14,0 to 18,3 of the chart, where the matching part at "
+        "36,0 to 40,3 has `m`.",
         KEY + boats(),
     ),
     "speck": Case(

@@ -48,7 +48,16 @@ def test_another_fabric_with_its_usual_strands_and_with_others(run):
 def test_kits_of_another_fabric(run):
     found = run("--format", "kit", "--kits", "3", "--fabric", "linen 40 over 2").stdout
     assert found.startswith("Saltings, edition 1: 3 kits\n")
-    assert "linen 40 over 2, raw flax, at least 18 x 16 cm" in found
+    assert "40-count linen over two, raw flax, 3 pieces of 18 × 16 cm" in found
+
+
+def test_kits_for_other_programs(run):
+    told = json.loads(run("--format", "json", "--kits", "3", "--roll", "55 in").stdout)
+    assert (told["kits"], told["cloth"]["roll"]["width_mm"]) == (3, 1397.0)
+    assert run("--format", "csv", "--kits", "3").stdout.startswith(
+        "what,range,code,name,colour,in_"
+    )
+    assert run("--format", "csv").stdout.startswith("what,range,code,name,colour,symbols")
 
 
 def test_a_working_block_that_fits_a_model(run):
@@ -70,6 +79,12 @@ def test_a_working_block_that_fits_a_model(run):
         (["--fabric", "aida 14\nkey"], "--fabric: This is no fabric."),
         (["--strands", "0"], "0 is not in the range"),
         (["--kits", "3"], "--kits goes with --format kit"),
+        (["--kits", "0", "--format", "kit"], "0 is not in the range 1<=x<=100000"),
+        (["--roll", "140 cm"], "--roll goes with kits"),
+        (["--roll", "wide", "--format", "kit"], "'wide' is no length"),
+        (["--roll", "0 cm", "--format", "kit"], "no roll is 0 cm wide; 10 to 500 cm is possible"),
+        (["--roll", "9999 in", "--format", "kit"], "no roll is 9999 in wide"),
+        (["--roll", "17 cm", "--format", "kit"], "it must be 17.5 cm (6⅞ in) wide at the least"),
         (["--used", "estuary 207=1", "--format", "csv"], "leave --format out"),
         (["--used", "estuary 999=1"], "No thread of the chart is called 'estuary 999'"),
         (["--used", "amber glass=1"], "No thread of the chart is called 'amber glass'"),

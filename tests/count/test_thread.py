@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 from linenleaf.compose.worked import Piece
 from linenleaf.core.model import Fabric, Kind, Method, Strands, Thread, Way, Working
+from linenleaf.count import stints
 from linenleaf.count.thread import estimate, estimate_in
 
 from ..charts import INK, LAMP, MADDER, SEDGE, cell, part
@@ -241,6 +242,19 @@ def test_threads_come_in_the_order_of_the_design_and_only_if_used():
 
 def test_a_bare_chart_takes_no_thread():
     assert estimate(chart(np.zeros((5, 5))), AT_16) == ()
+
+
+def test_needles_looked_at_a_few_at_a_time_are_the_same(monkeypatch):
+    grid = np.random.default_rng(4).integers(0, 5, (40, 50))
+    threads = (MADDER, SEDGE, INK, LAMP)
+    key = tuple(cell(sign, part(each)) for sign, each in zip("mnop", threads, strict=True))
+    whole = estimate(chart(grid, key=key), AT_16)
+    for most in (1, 500):
+        monkeypatch.setattr(stints, "MOST_AT_ONCE", most)
+        apart = estimate(chart(grid, key=key), AT_16)
+        for one, two in zip(whole, apart, strict=True):
+            assert (one.thread, one.buy, one.needlefuls) == (two.thread, two.buy, two.needlefuls)
+            assert one.needle == pytest.approx(two.needle, rel=1e-12)
 
 
 def test_shares_of_the_key_lines_add_up():

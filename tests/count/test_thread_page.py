@@ -122,7 +122,8 @@ def worth(formula, letters):
 
 
 def test_the_knot_is_as_long_as_stated():
-    assert next(row[1] for row in table("stitch") if row[0].startswith("French knot")) == f"{KNOT} mm"
+    knot = next(row[1] for row in table("stitch") if row[0].startswith("French knot"))
+    assert knot == f"{KNOT} mm"
 
 
 def test_the_length_of_a_cross_in_a_long_row():

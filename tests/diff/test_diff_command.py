@@ -70,7 +70,7 @@ def test_skeins_of_a_huge_chart_are_reckoned_only_when_asked_for(tmp_path):
         (tmp_path / f"{name}.linen").write_text(text)
     charts = [str(tmp_path / f"{each}.linen") for each in ("old", "new")]
     assert "skeins to buy" not in run(*charts).output
-    assert "skeins not reckoned; --thread does" in run(*charts).output
+    assert "skeins not worked out; --thread does so" in run(*charts).output
     assert "skeins to buy" in run(*charts, "--thread").output
     assert "skeins to buy" not in run(OLD, NEW, "--no-thread").output
     assert "skeins to buy" in run(OLD, NEW).output

@@ -14,7 +14,7 @@ from linenleaf.cli import main
 from linenleaf.diff.compare import compare
 from linenleaf.diff.entries import entries
 from linenleaf.diff.sidebyside import picture
-from linenleaf.diff.views import MOST, Side, marks, merged, outline, view
+from linenleaf.diff.views import MOST, MOST_OUTLINED, Side, marks, merged, outline, view
 from PIL import Image
 from scipy import ndimage
 
@@ -175,6 +175,15 @@ def test_what_lies_outside_the_window_is_not_drawn():
     drawn = marks(Side((10, 10, 20, 20), cells, ((40.0, 40.0, 50.0, 50.0),)))
     assert drawn.outline.count("M") == 4
     assert drawn.rings.count("M") == 1
+
+
+def test_where_very_many_cells_differ_only_rings_are_drawn():
+    wide, high = 100, MOST_OUTLINED // 100
+    window = (0, 0, wide, high + 1)
+    cells = np.argwhere(np.ones((wide, high), bool))
+    assert marks(Side(window, cells, ())).outline
+    drawn = marks(Side(window, np.concatenate((cells, [[0, high]])), ()))
+    assert (drawn.outline, drawn.rings.count("M")) == ("", 1)
 
 
 def test_charts_without_a_changed_place_are_shown_whole():

@@ -93,7 +93,7 @@ def test_a_file_of_motifs_is_shown_by_line(boats):
 def test_what_is_only_written_otherwise_is_said_to_be_the_same(boats):
     boats.edit("boats.linen", ("  sail at 2,2", "  # the first boat\n  sail at 2,2"))
     told = boats.git("diff")
-    assert "The chart is the same, only written otherwise." in told
+    assert "The chart is the same, only written differently." in told
     assert "+  # the first boat" in told
 
 

@@ -59,7 +59,7 @@ def test_the_data_is_as_expected():
 def test_words_and_data_agree(old, new):
     told = json.loads(run(f"{old}.linen", f"{new}.linen", "--format", "json").output)
     numbers = {
-        "stitched otherwise": lambda each: each["old"] and each["new"],
+        "stitched differently": lambda each: each["old"] and each["new"],
         "added": lambda each: not each["old"],
         "removed": lambda each: not each["new"],
     }

@@ -135,8 +135,8 @@ def test_every_worked_cell_has_the_colour_of_its_thread_and_a_symbol(built):
         for row in range(sheet.y1 - sheet.y0):
             for column in range(sheet.x1 - sheet.x0):
                 y, x = sheet.y0 + row, sheet.x0 + column
-                # Of a large chart every third cell is looked at, in each row and column.
-                if (x + y) % 3 and worked.grid.size > 10_000:
+                # Of a large chart every eleventh cell is looked at, in each row and column.
+                if (x + y) % 11 and worked.grid.size > 10_000:
                     continue
                 index = int(worked.grid[y, x])
                 # Where pages overlap the cells are veiled; lines, notes and pieces cover some.
@@ -162,7 +162,7 @@ def test_every_worked_cell_has_the_colour_of_its_thread_and_a_symbol(built):
                 symbol = "#" + "".join(f"{int(each):02x}" for each in most)
                 assert contrast(found, symbol) >= 4.4
                 looked += 1
-    assert looked > 0.15 * np.count_nonzero((worked.grid > 0) & (times == 1))
+    assert looked > 0.04 * np.count_nonzero((worked.grid > 0) & (times == 1))
 
 
 def crowded(worked):
@@ -229,45 +229,39 @@ def test_pdftotext_gives_the_rows_back_too(built):
         assert any("".join(row) in line for line in lines), "".join(row)
 
 
-def test_letter_by_ansi_and_the_same_bytes_in_another_folder(demos, tmp_path):
-    # US Letter, 8.5 x 11 in = 612 x 792 points (ANSI/ASME Y14.1, size A).
-    made = []
-    for name in ("one", "another"):
-        folder = tmp_path / name
-        shutil.copytree(demos / "first-wader", folder)
-        subprocess.run(
-            [sys.executable, "-m", "linenleaf", "build", "first-wader.linen", "--paper", "letter"],
-            cwd=folder,
-            check=True,
-            capture_output=True,
-        )
-        made.append(folder / "first-wader.pdf")
-    for page in pikepdf.open(made[0]).pages:
-        assert [float(each) for each in page.mediabox] == pytest.approx([0, 0, 612, 792], abs=0.01)
-    assert made[0].read_bytes() == made[1].read_bytes()
-
-
-def test_symbols_alone_use_no_colour(demos, tmp_path):
-    """A booklet for black-and-white printing has chart pages without any colour in them."""
-    out = tmp_path / "black.pdf"
+def build_in_black(folder):
+    words = ["first-wader.linen", "--paper", "letter", "--ink", "symbols"]
     subprocess.run(
-        [
-            sys.executable,
-            "-m",
-            "linenleaf",
-            "build",
-            str(demos / "first-wader/first-wader.linen"),
-            "--ink",
-            "symbols",
-            "-o",
-            str(out),
-        ],
+        [sys.executable, "-m", "linenleaf", "build", *words],
+        cwd=folder,
         check=True,
         capture_output=True,
     )
-    with pdfplumber.open(out) as pdf:
+    return folder / "first-wader.pdf"
+
+
+@pytest.fixture(scope="module")
+def black(demos, tmp_path_factory):
+    """A booklet on letter paper for black-and-white printing."""
+    return build_in_black(
+        shutil.copytree(demos / "first-wader", tmp_path_factory.mktemp("black") / "one")
+    )
+
+
+def test_letter_by_ansi_and_the_same_bytes_in_another_folder(black, tmp_path):
+    # US Letter, 8.5 x 11 in = 612 x 792 points (ANSI/ASME Y14.1, size A).
+    for page in pikepdf.open(black).pages:
+        assert [float(each) for each in page.mediabox] == pytest.approx([0, 0, 612, 792], abs=0.01)
+    another = build_in_black(shutil.copytree(black.parent, tmp_path / "another"))
+    assert another != black
+    assert another.read_bytes() == black.read_bytes()
+
+
+def test_symbols_alone_use_no_colour(black):
+    """A booklet for black-and-white printing has chart pages without any colour in them."""
+    with pdfplumber.open(black) as pdf:
         [sheet, *_] = read_sheets(pdf.pages)
-    picture = pypdfium2.PdfDocument(out)[sheet.number].render(scale=2).to_numpy().astype(int)
+    picture = pypdfium2.PdfDocument(black)[sheet.number].render(scale=2).to_numpy().astype(int)
     assert (
         picture.max(axis=2) - picture.min(axis=2)
     ).max() < 20  # the black of the text is a little warm

@@ -18,6 +18,8 @@ from linenleaf.booklet.book import bind
 from linenleaf.chart.options import Fold, Options, Paper, Purpose
 from linenleaf.pictures.key_svg import key_svg
 from linenleaf.reports.facts import gather
+from linenleaf.reports.kit import kit_of
+from linenleaf.reports.kitsheet import as_sheet
 from linenleaf.reports.shoplist import as_list
 
 from tests import book_chart
@@ -32,8 +34,8 @@ PLACE = re.compile(r"%\(\w+\)s|%%")
 OWN = book_chart.source() + book_chart.STORY + book_chart.RANGE + "Stretch it over a board."
 
 
-def chart(folder: Path, language: str, title: str = "Saltmarsh Band"):
-    text = book_chart.source(60, 40, title)
+def chart(folder: Path, language: str, text: str = book_chart.source(40, 20)):
+    """A chart whose booklet is in a language."""
     return book_chart.worked(
         book_chart.write(folder, text.replace("  edition", f"  language {language}\n  edition"))
     )
@@ -58,6 +60,13 @@ def booklet(worked, tmp_path_factory):
 @pytest.fixture(scope="module")
 def pages(booklet):
     return [flat(each.extract_text()) for each in booklet.pages]
+
+
+@pytest.fixture(scope="module")
+def lists(worked):
+    """What is printed for shops and buyers."""
+    facts = gather(worked)
+    return [flat(as_sheet(kit_of(facts, 25, 1400.0))), flat(as_list(facts))]
 
 
 @pytest.fixture(scope="module")
@@ -101,7 +110,7 @@ def within(words: str, texts: list[str]) -> bool:
     return any(whole.search(each) for each in texts)
 
 
-def test_no_english_is_left(language, pages, unseen):
+def test_no_english_is_left(language, pages, unseen, lists):
     said = fixed_words(language)
     spoken = [own for _, own in said] + [flat(OWN)]
     wanted = {
@@ -113,12 +122,12 @@ def test_no_english_is_left(language, pages, unseen):
     # Short words, and those that the language or the designer has too, say nothing.
     wanted = {each for each in wanted if len(each) > 3 and not within(each, spoken)}
     assert len(wanted) > 180
-    assert [each for each in sorted(wanted) if within(each, pages + unseen)] == []
+    assert [each for each in sorted(wanted) if within(each, pages + unseen + lists)] == []
 
 
-def test_the_words_of_the_language_stand_there(language, pages, unseen):
+def test_the_words_of_the_language_stand_there(language, pages, unseen, lists):
     """Most of them: a few are for charts of another kind."""
-    texts = " ".join(pages + unseen)
+    texts = " ".join(pages + unseen + lists)
     parts = [
         max((part.strip() for part in PLACE.split(own)), key=len)
         for _, own in fixed_words(language)
@@ -194,10 +203,8 @@ def test_longer_words_have_room_on_small_paper_and_in_large_print(worked, option
 
 @pytest.mark.parametrize("tag", ["en-GB", "de"])
 def test_signs_of_the_machinery_in_a_title_stay_as_they_are(tag, tmp_path):
-    text = book_chart.source(40, 20, TITLE, notes=False).replace(
-        '  edition  "2"', f'  language {tag}\n  edition  "2 & 50 % {{x}}"'
-    )
-    worked = book_chart.worked(book_chart.write(tmp_path, text))
+    text = book_chart.PLAIN.replace('"Reed"', f'"{TITLE}"').replace('"1"', '"2 & 50 % {x}"')
+    worked = chart(tmp_path, tag, text)
     booklet = bound(worked, Options(), tmp_path / "a.pdf")
     assert TITLE in flat(booklet.pages[0].extract_text())
     edition = {"de": "Ausgabe", "en-GB": "Edition"}[tag] + " 2 & 50 % {x}"
@@ -208,7 +215,8 @@ def test_signs_of_the_machinery_in_a_title_stay_as_they_are(tag, tmp_path):
 
 
 def test_inches_stand_first_in_america(tmp_path):
-    pages = bound(chart(tmp_path, "en-US"), Options(), tmp_path / "a.pdf").pages
+    worked = chart(tmp_path, "en-US", book_chart.PLAIN)
+    pages = bound(worked, Options(), tmp_path / "a.pdf").pages
     text = flat(" ".join(each.extract_text() for each in pages))
     assert "March 14, 2026" in text
     assert re.search(r"[\d¼½¾⅛⅜⅝⅞] in \([\d.]+ × [\d.]+ cm\)", text)
@@ -217,7 +225,8 @@ def test_inches_stand_first_in_america(tmp_path):
     assert re.search(r"in cm in cm", text)  # above the columns of the table of sizes
 
 
-def test_sheets_to_fold_and_sources_are_named_in_the_language(worked, language, tmp_path):
+def test_sheets_to_fold_and_sources_are_named_in_the_language(language, tmp_path):
+    worked = chart(tmp_path, language, book_chart.PLAIN)
     folded, _ = bind(worked, Options(Paper.A5, fold=Fold.A4))
     with pikepdf.open(BytesIO(folded.data)) as pdf:
         assert str(pdf.Root.PageLabels.Nums[1].P) == {

@@ -60,7 +60,7 @@ def terms_of(message: str) -> Iterator[dict[str, str]]:
 
 def forms(message: str | tuple[str, ...]) -> list[str]:
     texts = (message,) if isinstance(message, str) else message
-    return [PLACE.sub(" ", each.replace("\u00a0", " ")) for each in texts]
+    return [PLACE.sub(" ", each.replace("\u00a0", " ").replace("\u00ad", "")) for each in texts]
 
 
 def said(language: str) -> Iterator[tuple[str, str]]:
@@ -119,4 +119,5 @@ def test_of_terms_in_each_other_the_longest_is_meant():
 
 def test_a_word_within_a_word_is_no_term():
     assert not list(terms_of("Threadbare"))
-    assert stands_in("kruiss*", "Een kruissteek") and not stands_in("kruis", "Een kruissteek")
+    assert stands_in("kruiss*", "Een kruissteek")
+    assert not stands_in("kruis", "Een kruissteek")

@@ -287,7 +287,7 @@ def test_too_many_colours_are_refused(folder):
     assert (ran.exit_code, ran.stdout) == (2, "")
     assert ran.stderr == (
         "linenleaf: tern.png has 1,200 colours; at most 90 can be told apart on a chart. "
-        "Say how many threads to use, such as --threads 30; near colours then share one.\n"
+        "Say how many threads to use, such as --threads 30; similar colours then share one.\n"
     )
     assert not (folder / "tern.linen").exists()
 

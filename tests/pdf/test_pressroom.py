@@ -17,6 +17,7 @@ from linenleaf.pdf.document import CannotPress, Later, Sheet
 from linenleaf.pdf.pressroom import ALONE, press_here, pressroom
 from PIL import Image
 
+from tests import book_chart
 from tests.patience import PATIENCE
 
 EXAMPLES = Path(__file__).resolve().parent.parent.parent / "examples"
@@ -30,11 +31,11 @@ def _two_processors(monkeypatch):
     monkeypatch.setattr(room_module, "processors", lambda: 2)
 
 
-@pytest.fixture(scope="module")
-def wader():
-    worked = follow(WADER).worked
-    assert worked is not None
-    return worked
+@pytest.fixture
+def reed(tmp_path):
+    path = tmp_path / "reed.linen"
+    path.write_text(book_chart.PLAIN, "utf-8")
+    return path
 
 
 def sheet(body: str = "<p>reed</p>", **more: object) -> Sheet:
@@ -48,12 +49,14 @@ def picture() -> bytes:
 
 
 @pytest.mark.parametrize("purpose", list(Purpose))
-def test_both_ways_give_the_same_bytes(wader, purpose):
-    options = Options(purpose=purpose)
-    here, said_here = bind(wader, options, sources=[WADER], press=press_here)
+def test_both_ways_give_the_same_bytes(reed, purpose):
+    chart = WADER if purpose is Purpose.SCREEN else reed
+    worked, options = follow(chart).worked, Options(purpose=purpose)
+    assert worked is not None
+    here, said_here = bind(worked, options, sources=[chart], press=press_here)
     with pressroom() as press:
         assert press is not press_here
-        there, said_there = bind(wader, options, sources=[WADER], press=press)
+        there, said_there = bind(worked, options, sources=[chart], press=press)
     assert here is not None
     assert there == here
     assert said_there == said_here
@@ -197,13 +200,13 @@ def test_pages_that_cannot_be_set_are_told_of_as_in_one_process(monkeypatch, tmp
         press(replace(sheet(), css=f"{face} p {{ font: 1em f }}"))
 
 
-def test_no_module_comes_from_the_folder_that_the_user_is_in(tmp_path):
+def test_no_module_comes_from_the_folder_that_the_user_is_in(reed, tmp_path):
     for name in ("linenleaf", "weasyprint", "PIL", "pickle", "site"):
         (tmp_path / f"{name}.py").write_text(f"open('ran-{name}', 'w')")
     command = Path(sys.executable).with_name("linenleaf")
     words = [command] if command.exists() else [sys.executable, "-P", "-m", "linenleaf"]
     done = subprocess.run(
-        [*words, "build", WADER, "-o", tmp_path / "out.pdf"],
+        [*words, "build", reed],
         cwd=tmp_path,
         env={key: value for key, value in os.environ.items() if key != ALONE},
         capture_output=True,

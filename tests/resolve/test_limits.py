@@ -103,8 +103,21 @@ def copies(many: int) -> Files:
 
 
 def points(many: int) -> Files:
-    line = "line rope " + "0,0 1,1 " * 500 + "\n"
-    return chart(line * (many // 1000) + "knot eye 1,1\n" * (many % 1000))
+    # Placed fifty times from a motif, and the rest drawn.
+    line = "  line rope " + "0,0 1,1 " * 500 + "\n"
+    drawn = f"star x {many // 1000} at 0,0 step 1,0\n" + "knot eye 1,1\n" * (many % 1000)
+    return chart(drawn, before="motif star 1 x 1\n  |.|\n" + line, size="60 x 2")
+
+
+def large(many: int, corner: str) -> Files:
+    """A motif of one stitch and much bare cloth again and again, and one of a cell."""
+    side = 1000
+    before = f"motif big {side} x {side}\n|m{'.' * (side - 1)}|\n" + f"|{'.' * side}|\n" * (
+        side - 1
+    )
+    before += "motif dot 1 x 1\n|m|\n"
+    lines = f"big at {corner} replacing\n" * (many // side**2)
+    return chart(lines + f"dot at {corner} replacing\n" * (many % side**2), before=before)
 
 
 def threads(many: int) -> Files:
@@ -160,6 +173,8 @@ CASES: list[tuple[str, int, Callable[[int], Files], str]] = [
     ("colourways", 0, colourways, "too-many-of-a-kind"),
     ("repeats of one placement", 0, lambda n: repeats(-(-n // 100)), "too-many-repeats"),
     ("all that is placed", 0, copies, "too-many-copies"),
+    ("all that is placed", 1, lambda n: large(n, "0,0"), "too-many-copies"),
+    ("all that is placed", 2, lambda n: large(n, "0.5,0"), "too-many-copies"),
     ("lines, knots and beads", 0, points, "too-many-points"),
     ("thread range", 1, threads, "range-too-long"),
     ("thread range", 3, ranges, "too-many-files"),
@@ -169,6 +184,7 @@ CASES: list[tuple[str, int, Callable[[int], Files], str]] = [
     ("story and sections in all", 1, lambda n: story("|a|\n|-|\n" + "|a|\n" * (n - 1)),
         "too-intricate"),
     ("story and sections in all", 2, lambda n: story("*a* " * n), "too-intricate"),
+    ("story and sections in all", 3, lambda n: story("***\n" * n), "too-intricate"),
     ("`note` and the like", 0, lambda n: chart(after='note at 0,0 "a"\n' * n),
         "too-many-of-a-kind"),
     ("`revision`", 0, lambda n: chart(after='revision "1" "a"\n' * n), "too-many-of-a-kind"),

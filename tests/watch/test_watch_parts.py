@@ -212,7 +212,7 @@ class TestWords:
             (Booklet(Phase.BINDING), "Building."),
             (
                 Booklet(Phase.BINDING, "10:00:00", 6),
-                "Building anew; the last has 6 pages, built at 10:00:00.",
+                "Building again; the last has 6 pages, built at 10:00:00.",
             ),
             (Booklet(Phase.BUILT, "10:00:00", 6), "6 pages, built at 10:00:00."),
             (

@@ -98,20 +98,24 @@ def _odd(spot: _Spot, twins: Sequence[_Spot], sure: bool) -> Slip:
     symbol, wanted = drawn.symbol(*cell), other.symbol(*twin)
     if sure:
         shown = " and ".join(_elsewhere(each, drawn) for each in twins[:2])
+        match = "the matching cells" if len(twins) > 1 else "the matching cell"
         return Slip(
             "odd-repeat",
             drawn,
             cell,
-            f"`{symbol}` at {at(cell)} of {drawn.name} stands where its like, at {shown}, "
+            f"`{symbol}` at {at(cell)} of {drawn.name} stands where {match} at {shown} "
             f"{'have' if len(twins) > 1 else 'has'} `{wanted}`.",
-            (Hint("its like", other.cell_span(*twin)), f"type `{wanted}`, unless it is meant"),
+            (
+                Hint("the matching cell", other.cell_span(*twin)),
+                f"type `{wanted}`, unless it is meant",
+            ),
         )
     return Slip(
         "odd-twin",
         drawn,
         cell,
         f"`{symbol}` at {at(cell)} of {drawn.name} and `{wanted}` at {_elsewhere(twins[0], drawn)} "
-        "differ, though all around them is alike: one of them is likely a slip.",
+        "differ, though everything around them matches: one of them is probably a slip.",
         (Hint("the other one", other.cell_span(*twin)), "make them alike, unless it is meant"),
     )
 
@@ -127,22 +131,24 @@ def _feature(cluster: Cluster, cells: Sequence[_Spot], twins: Sequence[_Spot]) -
     symbol, wanted = drawn.symbol(*cell), other.symbol(*twin)
     here, like = _area(cells), _area(twins)
     like += "" if other is drawn else f" of {other.name}"
-    second = Hint("its like", other.cell_span(*twin))
-    advice = "unless it is meant" if cluster.sure else "or its like, unless it is meant"
+    second = Hint("the matching part", other.cell_span(*twin))
+    advice = "unless it is meant"
+    if not cluster.sure:
+        advice = f"or change the matching part, {advice}"
     if cluster.kind is Kind.THREAD:
         return Slip(
             "other-thread",
             drawn,
             cell,
-            f"`{symbol}` is used for {len(cells)} cells at {here} of {drawn.name}, where its like, "
-            f"at {like}, has `{wanted}`.",
+            f"`{symbol}` is used for {len(cells)} cells at {here} of {drawn.name}, where the "
+            f"matching part at {like} has `{wanted}`.",
             (second, f"type `{wanted}` here, {advice}"),
         )
     return Slip(
         "off-by-one",
         drawn,
         cell,
-        f"At {here} {drawn.name} is {cluster.kind.value} than its like, at {like}.",
+        f"At {here} {drawn.name} is {cluster.kind.value} than the matching part at {like}.",
         (second, f"set it right here, {advice}"),
     )
 
