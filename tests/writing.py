@@ -139,6 +139,7 @@ def _thread(thread: Thread) -> str:
 
 def _motif(motif: Motif) -> Iterator[str]:
     over = f" over {motif.over}" if motif.over else ""
+    over += f" strands {motif.strands}" if motif.strands else ""
     symmetric = f" symmetric {motif.symmetry}" if motif.symmetry else ""
     yield f"motif {motif.name} {motif.width} x {motif.height}{over}{symmetric}"
     yield from (f"  |{row}|" for row in motif.rows)
@@ -183,7 +184,7 @@ def _item(item: Item) -> str:
         words += [f"at {position((item.x, item.y))}"]
         if item.across * item.down > 1:
             words += [f"x {item.across} by {item.down} step {position(item.step)}"]
-        return " ".join([*words, *_over(item.over), *_cover(item.cover), *_swap(item.swap)])
+        return " ".join([*words, *_over(item), *_cover(item.cover), *_swap(item.swap)])
     return _lettering(item)
 
 
@@ -198,11 +199,12 @@ def _lettering(item: Lettering) -> str:
     words += [f"leading {item.leading}"]
     words += [f"changeable {item.changeable}"] if item.changeable else []
     words += [f"at {position((item.x, item.y))}"]
-    return " ".join([*words, *_over(item.over), *_cover(item.cover), *_swap(item.swap)])
+    return " ".join([*words, *_over(item), *_cover(item.cover), *_swap(item.swap)])
 
 
-def _over(over: int | None) -> list[str]:
-    return [f"over {over}"] if over else []
+def _over(item: Placement | Lettering) -> list[str]:
+    stated = {"over": item.over, "strands": item.strands}
+    return [f"{word} {number}" for word, number in stated.items() if number]
 
 
 def _cover(cover: Cover) -> list[str]:

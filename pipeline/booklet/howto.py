@@ -8,7 +8,8 @@ import numpy as np
 
 from ..chart.paginate import Pagination
 from ..compose.worked import WorkedChart
-from ..core.model import Fabric, Working
+from ..core.model import Fabric, Kind, Working
+from ..count.holes import pierced
 from .diagrams import Diagram, diagrams
 
 
@@ -18,8 +19,9 @@ class HowTo:
 
     rows: whether crosses are worked in rows, there and back. centre_x, centre_y: the middle of
     the chart in crosses; centre_page: the page on which it lies. bare: whether any fabric stays
-    bare. splits: whether part stitches need the middle of a cross where the fabric has no hole.
-    piece_over: fabric threads spanned by the smallest crosses.
+    bare. bare_corner: whether the chart's top left cross does. splits: whether part stitches
+    need the middle of a cross where the fabric has no hole. piece_over: fabric threads spanned
+    by the smallest crosses. pierced: kinds of stitch for which the fabric has no hole.
     """
 
     fabric: Fabric
@@ -30,8 +32,10 @@ class HowTo:
     centre_page: int
     rows: bool
     bare: bool
+    bare_corner: bool
     splits: bool
     piece_over: int
+    pierced: frozenset[Kind]
     diagrams: tuple[Diagram, ...]
 
 
@@ -54,7 +58,9 @@ def how_to(worked: WorkedChart, pagination: Pagination) -> HowTo:
         page.number,
         any(each.name == "rows" for each in shown),
         bool(np.any(worked.grid == 0)),
+        bool(worked.grid[0, 0] == 0),
         ground.fabric.over % 2 == 1,
         min((piece.over for piece in worked.pieces), default=ground.fabric.over),
+        frozenset(kind for _, kind in pierced(worked, ground.fabric)),
         shown,
     )

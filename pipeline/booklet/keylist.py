@@ -5,17 +5,21 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from ..compose.needled import with_strands
 from ..core.model import Design, KeyEntry, Part, Strands, Thread
-from ..count.count import Counts
+from ..count.count import Counts, EntryCount
 from ..count.thread import EntryUse, ThreadUse
 from ..stitches.kinds import STITCHES
 
+LONG = 1.5  # crosses; a stitch across one cross is 1.41 on square crosses
 SIDE_BY_SIDE = 3  # other colourways in one table
 
 
 @dataclass(frozen=True)
 class ThreadLine:
     """One thread of a key line. part: the stitch it begins, None for one more in the needle.
+
+    apart: strands where pieces are worked with others.
 
     metres: off the put-up; skeins: the same in put-ups. None where an earlier line of the same
     key line already tells for this thread.
@@ -26,6 +30,7 @@ class ThreadLine:
     part: Part | None
     metres: float | None = None
     skeins: float | None = None
+    apart: tuple[int, ...] = ()
 
     @property
     def bead(self) -> bool:
@@ -37,7 +42,9 @@ class ThreadLine:
 class KeyRow:
     """One line of the printed key. address: of the drawing of its symbol, line or knot.
 
-    count: stitches, or for a line its length in crosses.
+    count: stitches, or for a line its length in crosses. longest: crosses that its longest stitch
+    is long, where it is a line whose stitches are not all about one cross long. far: each stretch
+    of it is one stitch.
     """
 
     index: int
@@ -46,6 +53,8 @@ class KeyRow:
     threads: tuple[ThreadLine, ...]
     count: float
     note: str
+    longest: float = 0.0
+    far: bool = False
 
 
 @dataclass(frozen=True)
@@ -69,12 +78,13 @@ class Colourways:
 
 @dataclass(frozen=True)
 class Key:
-    """The whole key."""
+    """The whole key. apart: threads spanned by crosses with strands of their own."""
 
     cells: tuple[KeyRow, ...]
     lines: tuple[KeyRow, ...]
     points: tuple[KeyRow, ...]
     colourways: tuple[Colourways, ...]
+    apart: tuple[int, ...] = ()
 
     @property
     def parts(self) -> tuple[Part, ...]:
@@ -107,9 +117,11 @@ def key(
             each.index,
             each.entry.symbol,
             address(each.index),
-            _with_amounts(thread_lines(each.entry), each.index, taken),
+            _with_amounts(_stranded(each), each.index, taken),
             each.length if each.entry.is_line else each.number,
             each.entry.note,
+            each.longest if each.longest > LONG else 0.0,
+            STITCHES[each.entry.parts[0].kind].far,
         )
         for each in counts.entries
     ]
@@ -119,6 +131,25 @@ def key(
         tuple(row for row in rows if entries[row.index - 1].is_line),
         tuple(row for row in rows if entries[row.index - 1].is_point),
         _side_by_side(charted, [row.index for row in rows], colourway),
+        tuple(
+            sorted({over for each in counts.entries if _both(each) for over, _, _ in each.apart})
+        ),
+    )
+
+
+def _both(counted: EntryCount) -> bool:
+    """Whether some crosses have the strands of the key line, and some those of a piece."""
+    return len(counted.apart) > 1 or any(many < counted.number for _, _, many in counted.apart)
+
+
+def _stranded(counted: EntryCount) -> tuple[ThreadLine, ...]:
+    """Return the threads of a key line, with the strands of pieces that have others."""
+    ways = [thread_lines(with_strands(counted.entry, strands)) for _, strands, _ in counted.apart]
+    if ways and not _both(counted):
+        return ways[0]
+    return tuple(
+        replace(own, apart=tuple(dict.fromkeys(way[place].strands for way in ways)))
+        for place, own in enumerate(thread_lines(counted.entry))
     )
 
 

@@ -52,11 +52,12 @@ class Shot:
 
 @dataclass(frozen=True)
 class Place:
-    """One numbered note. number: as printed on the chart.
+    """One numbered note. number: as printed on the chart. area: in crosses, that it means.
 
     shots: its pictures; a wide detail is divided. pages: the chart pages it is on. fine: crosses
     smaller than the chart's own lie here, and the pictures are details to work from. beside:
-    whether the words stand beside the picture.
+    whether the words stand beside the picture. small: the threads spanned and the strands (None for
+    those of the key) of the crosses that are smaller than the chart's own.
     """
 
     number: int
@@ -65,11 +66,8 @@ class Place:
     pages: tuple[int, ...]
     fine: bool
     beside: bool
-
-    @property
-    def point(self) -> bool:
-        """Whether the note speaks of a point, not of an area."""
-        return self.note.x0 == self.note.x1 and self.note.y0 == self.note.y1
+    small: tuple[tuple[int, int | None], ...]
+    area: Area
 
 
 @dataclass(frozen=True)
@@ -122,7 +120,9 @@ def _place(
         for part, start in enumerate(starts, 1)
     )
     beside = parts == 1 and (not fine or width - shots[0].width >= WORDS)
-    return Place(number, note, shots, _pages(note, pagination.pages), fine, beside)
+    pages = _pages(note, pagination.pages)
+    small = dict.fromkeys((each.over, each.strands) for each in _small(worked, area) if fine)
+    return Place(number, note, shots, pages, fine, beside, tuple(small), area)
 
 
 def _shot(
@@ -142,9 +142,13 @@ def _shot(
 
 def _is_fine(worked: WorkedChart, area: Area) -> bool:
     """Whether an area is about crosses smaller than the chart's own, not just around some."""
-    small = [piece for piece in worked.pieces if piece.cell < 1 and _overlap(_bounds(piece), area)]
+    small = _small(worked, area)
     covered = sum(piece.width * piece.height for piece in small)
     return bool(small) and covered >= ABOUT * (area[2] - area[0]) * (area[3] - area[1])
+
+
+def _small(worked: WorkedChart, area: Area) -> list[Piece]:
+    return [piece for piece in worked.pieces if piece.cell < 1 and _overlap(_bounds(piece), area)]
 
 
 def _meant(worked: WorkedChart, note: Note) -> Area:

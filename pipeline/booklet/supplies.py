@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from ..compose.worked import WorkedChart
-from ..core.model import Fabric
+from ..core.model import Fabric, Kind
 from ..count.count import BeadCount, Counts
+from ..count.holes import pierced
 from ..count.restrand import main_strands, restrand
 from ..count.size import Size, fabrics, size, unworkable
 from ..count.thread import ThreadUse, estimate
@@ -42,13 +43,26 @@ class SizeRow:
     """One fabric of the size table.
 
     strands: in the needle for most crosses. uses: what each thread takes on this fabric. pieces:
-    whether all pieces can be worked on it.
+    whether all pieces can be worked on it. pierced: kinds of stitch for which it has no hole.
+    differing: what is bought in another number than for the fabric of the model.
     """
 
     size: Size
     strands: int
     uses: tuple[ThreadUse, ...]
     pieces: bool
+    pierced: frozenset[Kind]
+    differing: tuple[ThreadUse, ...] = ()
+
+    @property
+    def bought(self) -> tuple[tuple[str, int], ...]:
+        """What is bought in another number, in words, so that fabrics alike are told together."""
+        return tuple((each.thread.label, each.buy) for each in self.differing)
+
+    @property
+    def needle(self) -> int:
+        """The size of tapestry needle that suits the fabric."""
+        return needle_size(self.size.fabric)
 
     @property
     def skeins(self) -> int:
@@ -100,15 +114,25 @@ def size_rows(worked: WorkedChart, uses: tuple[ThreadUse, ...]) -> tuple[SizeRow
     """
     own, *others = fabrics(worked)
     strands = main_strands(worked) or usual_strands(own)
-    rows = [SizeRow(size(worked, own), strands, uses, not unworkable(worked, own))]
-    rows.extend(size_row(worked, fabric, strands_on(worked, fabric)) for fabric in others)
+    rows = [_size_row(worked, own, strands, uses)]
+    bought = {each.thread: each.buy for each in uses}
+    for fabric in others:
+        row = size_row(worked, fabric, strands_on(worked, fabric))
+        differing = tuple(each for each in row.uses if each.buy != bought.get(each.thread))
+        rows.append(replace(row, differing=differing))
     return tuple(rows)
 
 
 def size_row(worked: WorkedChart, fabric: Fabric, strands: int) -> SizeRow:
     """Return the row of one fabric, with so many strands for most crosses."""
-    uses = estimate(restrand(worked, strands), fabric)
-    return SizeRow(size(worked, fabric), strands, uses, not unworkable(worked, fabric))
+    return _size_row(worked, fabric, strands, estimate(restrand(worked, strands), fabric))
+
+
+def _size_row(
+    worked: WorkedChart, fabric: Fabric, strands: int, uses: tuple[ThreadUse, ...]
+) -> SizeRow:
+    kinds = frozenset(kind for _, kind in pierced(worked, fabric))
+    return SizeRow(size(worked, fabric), strands, uses, not unworkable(worked, fabric), kinds)
 
 
 def strands_on(worked: WorkedChart, fabric: Fabric) -> int:

@@ -64,12 +64,15 @@ def badges(
 ) -> tuple[Badge, ...]:
     """Return the badges of the notes that mean something in view.
 
+    A ring stands beside what it points at, and on it only where there is no room beside it.
+
     notes: the printed number of each note, and the note. A note on a piece off the grid means the
     whole piece. Rings keep to bare fabric where they can, and apart from each other.
     """
     radius = RADIUS / cell
     placed: list[Badge] = []
     rings = _Rings(CROWDED * radius)
+    solid = [(piece.x, piece.y, piece.x + piece.width, piece.y + piece.height) for piece in pieces]
     for number, note in notes:
         meant = _meant(note, pieces)
         area = meet(meant, view)
@@ -78,7 +81,8 @@ def badges(
             continue  # out of view, or its edge just touches
         gap = radius + (0.75 if point else 0.12)
         spots = _spots(area, gap, radius, view)
-        x, y = min(spots, key=lambda spot: _cost(spot, radius, grid, rings, spots))
+        costs = [_cost(spot, radius, grid, solid, rings, area) for spot in spots]
+        x, y = spots[costs.index(min(costs))]
         rings.add(x, y)
         placed.append(Badge(number, x, y, meant, (area[0], area[1]) if point else None))
     return tuple(placed)
@@ -127,10 +131,21 @@ def _cost(
     spot: tuple[float, float],
     radius: float,
     grid: IndexGrid,
+    pieces: Sequence[Box],
     rings: _Rings,
-    spots: list[tuple[float, float]],
-) -> tuple[int, int, int]:
+    area: Box,
+) -> tuple[bool, int, int]:
+    """Return how ill a ring would stand somewhere: on what it means, near others, on stitches."""
     x, y = spot
-    rows = slice(max(0, math.floor(y - radius)), max(0, math.ceil(y + radius)))
-    columns = slice(max(0, math.floor(x - radius)), max(0, math.ceil(x + radius)))
-    return rings.crowding(x, y), int(np.count_nonzero(grid[rows, columns])), spots.index(spot)
+    top, bottom = max(0, math.floor(y - radius)), max(0, math.ceil(y + radius))
+    left, right = max(0, math.floor(x - radius)), max(0, math.ceil(x + radius))
+    covered = int(np.count_nonzero(grid[top:bottom, left:right]))
+    covered += sum(_reaches(spot, radius, piece) for piece in pieces) * (bottom - top)
+    return _reaches(spot, radius, area), rings.crowding(x, y), covered
+
+
+def _reaches(spot: tuple[float, float], radius: float, area: Box) -> bool:
+    """Tell whether a ring lies on a part of an area."""
+    x = min(max(spot[0], area[0]), area[2])
+    y = min(max(spot[1], area[1]), area[3])
+    return math.hypot(spot[0] - x, spot[1] - y) < radius

@@ -37,6 +37,8 @@ from .overdrawn import (
 )
 from .paginate import Page, Pagination
 
+ARM = 2.4  # mm; of a bracket around what a note means
+
 
 @dataclass(frozen=True, eq=False)
 class Drawing:
@@ -225,8 +227,23 @@ def _inside(
 def _outline(area: Box, view: Box) -> str:
     """Return the outline of an area as far as it is in view; it stays open where it goes on."""
     x0, y0, x1, y1 = area
-    around = [(x0, y0), (x1, y0), (x1, y1), (x0, y1), (x0, y0)]
-    parts = polyline(around, view)
+    return _way([(x0, y0), (x1, y0), (x1, y1), (x0, y1), (x0, y0)], view)
+
+
+def _brackets(area: Box, view: Box, cell: float) -> str:
+    """Return brackets at the corners of an area, as far as they are in view."""
+    x0, y0, x1, y1 = area
+    across, down = (min(ARM / cell, (end - start) / 3) for start, end in ((x0, x1), (y0, y1)))
+    corners = [
+        [(x + inward * across, y), (x, y), (x, y + under * down)]
+        for x, inward in ((x0, 1), (x1, -1))
+        for y, under in ((y0, 1), (y1, -1))
+    ]
+    return "".join(_way(each, view) for each in corners)
+
+
+def _way(points: Sequence[tuple[float, float]], view: Box) -> str:
+    parts = polyline(points, view)
     return "".join(
         "M" + "L".join(f"{x - view[0]:.6g} {y - view[1]:.6g}" for x, y in part) for part in parts
     )
@@ -241,5 +258,5 @@ def _shown(badge: Badge, view: Box, cell: float) -> _Shown:
         share = min(1.0, RADIUS / cell / away) if away else 1.0
         start = x + (tip[0] - x) * share, y + (tip[1] - y) * share
         leader = f"M{start[0]:.6g} {start[1]:.6g}L{tip[0]:.6g} {tip[1]:.6g}"
-    area = "" if badge.tip is not None else _outline(badge.area, view)
+    area = "" if badge.tip is not None else _brackets(badge.area, view, cell)
     return _Shown(str(badge.number), x, y, area, leader)

@@ -8,9 +8,12 @@ import numpy as np
 
 from ..compose.crossings import threads
 from ..compose.misplaced import place
-from ..compose.worked import Piece, WorkedChart
+from ..compose.needled import in_needle
+from ..compose.worked import Piece, WorkedChart, present
 from ..core.diagnostics import Hint
 from ..core.model import Fabric, Note, Part
+from ..core.suggest import all_of
+from ..count.holes import pierced
 from ..stitches.kinds import MIDDLE, strokes
 from .checking import Check, Fault
 
@@ -88,6 +91,41 @@ def _fabric_name(fabric: Fabric) -> str:
     return f"{fabric.kind} {fabric.count_x:g}{over}"
 
 
+def _key_strands(worked: WorkedChart) -> Iterator[Fault]:
+    over = worked.design.ground.fabric.over
+    for pieces in _by_placing(worked.pieces):
+        first = pieces[0]
+        if first.over >= over or first.strands is not None:
+            continue
+        used = {index for piece in pieces for index in present(piece.grid)} - {0}
+        most = max(in_needle(part) for index in used for part in worked.entry(index).parts)
+        if most > 1:
+            yield Fault(
+                f"`{first.name}` is worked over {_number_word(first.over)} in as many strands as "
+                f"the key says, up to {most}: its strands are not stated.",
+                first.span,
+                (f"add `strands 1` here or to the motif, or `strands {most}` if that is meant",),
+            )
+
+
+def _no_hole(worked: WorkedChart) -> Iterator[Fault]:
+    ground = worked.design.ground
+    # Of an own fabric that is no block weave, `no-hole-in-the-middle` tells.
+    looked_at = ([ground.fabric] if ground.fabric.block else []) + list(ground.also)
+    lacking: dict[tuple[str, ...], list[Fabric]] = {}
+    for fabric in looked_at:
+        used = (worked.entry(index).symbol for index, _ in pierced(worked, fabric))
+        lacking.setdefault(tuple(dict.fromkeys(used)), []).append(fabric)
+    for symbols, fabrics in lacking.items():
+        if symbols:
+            yield Fault(
+                f"On {' and '.join(map(_fabric_name, fabrics))} there is no hole where "
+                f"{all_of(symbols)} {'begins or ends' if len(symbols) == 1 else 'begin or end'}.",
+                fabrics[0].span,
+                ("the booklet says to pierce it there with a sharp needle; or use other stitches",),
+            )
+
+
 def _to_the_middle(part: Part) -> bool:
     return any(MIDDLE in (stroke.up, stroke.down) for stroke in strokes(part))
 
@@ -117,5 +155,7 @@ def _no_middle(worked: WorkedChart) -> Iterator[Fault]:
 CHECKS = (
     Check("piece-without-note", _without_note),
     Check("not-on-this-fabric", _not_on_fabric),
+    Check("strands-of-the-chart", _key_strands),
+    Check("no-hole-here", _no_hole),
     Check("no-hole-in-the-middle", _no_middle),
 )

@@ -95,7 +95,7 @@ def _stitch_pieces(picture: Bytes, worked: WorkedChart, at: Lattice) -> None:
         across = max(1, math.ceil(piece.cell * at.across))
         down = max(1, math.ceil(piece.cell * at.down))
         size = (at.width * piece.cell, at.height * piece.cell)
-        palette = _palette(worked, piece.grid, size, across, down)
+        palette = _palette(worked, piece.grid, size, across, down, piece.strands)
         tiles = palette.tiles[palette.rows(piece.grid), _variants(piece.grid.shape, number)]
         rows, columns = piece.grid.shape
         layer = tiles.transpose(0, 2, 1, 3, 4).reshape(rows * down, columns * across, 4)
@@ -130,7 +130,12 @@ class _Palette:
 
 
 def _palette(
-    worked: WorkedChart, grid: IndexGrid, size: tuple[float, float], across: int, down: int
+    worked: WorkedChart,
+    grid: IndexGrid,
+    size: tuple[float, float],
+    across: int,
+    down: int,
+    strands: int | None = None,
 ) -> _Palette:
     used = np.flatnonzero(np.bincount(grid.ravel(), minlength=len(worked.design.key) + 1))
     row = np.zeros(len(worked.design.key) + 1, dtype=np.intp)
@@ -139,8 +144,8 @@ def _palette(
     tiles[:4] = shadows(across, down)[:, None]
     for number, index in enumerate((int(each) for each in used if each), start=4):
         row[index] = number
-        full[index] = any(is_whole(part) for part in worked.entry(index).parts)
-        tiles[number] = _dyed(worked.entry(index), size, across, down)
+        full[index] = any(is_whole(part) for part in worked.entry(index, strands).parts)
+        tiles[number] = _dyed(worked.entry(index, strands), size, across, down)
     return _Palette(tiles, row, full)
 
 

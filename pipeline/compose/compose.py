@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 
 from ..core.diagnostics import Diagnostic, Diagnostics, Hint, finding, has_errors, in_order
-from ..core.model import Border, Cover, Design, Item, Lettering, Line, Placement
+from ..core.model import Border, Cover, Design, Item, Lettering, Line, Motif, Placement
 from ..core.source import Span
 from ..resolve.settings import LARGEST_AREA, LARGEST_SIDE, MOST_POINTS
 from .border import Side, sides
@@ -116,7 +116,9 @@ class _Composer:
         turn = Turn.of(item.mirror, item.turns)
         stamp, missing = self.stamps.motif(item.motif, turn, item.swap)
         self._note_missing(number, missing)
-        cell = item.over or self.design.motifs[item.motif].over or self.over
+        motif = self.design.motifs[item.motif]
+        cell = item.over or motif.over or self.over
+        strands = self._strands(item, cell, motif)
         size = stamp.width * cell, stamp.height * cell
         start = corner((item.x, item.y), item.anchor, size, cell, self.over)
         step_x, step_y = (threads(each, self.over) for each in item.step)
@@ -141,7 +143,22 @@ class _Composer:
         for down in range(item.down):
             for across in range(item.across):
                 x, y = start[0] + across * step_x, start[1] + down * step_y
-                self.laying.lay(number, stamp, Spot(x, y, cell), item.cover, item.span)
+                self.laying.lay(number, stamp, Spot(x, y, cell, strands), item.cover, item.span)
+
+    def _strands(
+        self, item: Placement | Lettering, cell: int, motif: Motif | None = None
+    ) -> int | None:
+        """Return how many strands the crosses of an item are worked with, None for the key's."""
+        if item.strands is None:
+            return motif.strands if motif is not None and motif.over == cell else None
+        if cell == self.over:
+            message = (
+                "Its crosses are as large as those of the chart, and their strands stand in the "
+                "key: `strands` is for what is worked over another number of threads."
+            )
+            advice = "say over how many threads too, or give it key lines of its own with `with`"
+            self.findings.append(finding("strands-of-the-key", message, item.span, advice))
+        return item.strands
 
     def _room(self, copies: int, cells: int, span: Span | None) -> bool:
         """Tell whether so many more copies of so many cells each may be placed."""
@@ -215,9 +232,11 @@ class _Composer:
         if not self._few_points(side.count * stamp.points, item.span):
             return
         self._note_missing(number, missing)
-        cell = self.design.motifs[side.motif].over or self.over
+        motif = self.design.motifs[side.motif]
+        cell = motif.over or self.over
         for each in range(side.count):
-            spot = Spot(side.x + each * side.step_x, side.y + each * side.step_y, cell)
+            x, y = side.x + each * side.step_x, side.y + each * side.step_y
+            spot = Spot(x, y, cell, motif.strands)
             self.laying.lay(number, stamp, spot, Cover.NOTHING, item.span)
 
     def _lettering(self, number: int, item: Lettering) -> None:
@@ -229,6 +248,7 @@ class _Composer:
             for each in line.missing
         ]
         cell = item.over or self.over
+        strands = self._strands(item, cell)
         y = threads(item.y, self.over)
         starts = [self._line_start(item, line, cell) for line in lines]
         if y is None or None in starts:
@@ -239,7 +259,7 @@ class _Composer:
             return
         advance = (alphabet.height + item.leading) * cell
         placed = [
-            (line, Spot(x, y + row * advance, cell))
+            (line, Spot(x, y + row * advance, cell, strands))
             for row, (line, x) in enumerate(zip(lines, starts, strict=True))
             if x is not None
         ]

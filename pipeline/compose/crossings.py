@@ -25,11 +25,15 @@ TOLERANCE = 0.01
 
 @dataclass(frozen=True)
 class Spot:
-    """Where a grid goes: its top left corner and the side of its crosses, in fabric threads."""
+    """Where a grid goes: its top left corner and the side of its crosses, in fabric threads.
+
+    strands: in the needle for its crosses, None for those of the key.
+    """
 
     x: int
     y: int
     cell: int
+    strands: int | None = None
 
 
 def threads(position: float, over: int) -> int | None:

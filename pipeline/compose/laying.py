@@ -178,7 +178,7 @@ class Laying:
             x, y = x + int(columns[0]) * cell, y + int(rows[0]) * cell
         footprint = enlarged(mask, cell)
         self._piece_on_cells(item, footprint, Spot(x, y, cell), cover)
-        piece = Piece(stamp.name, x / over, y / over, cell / over, cell, grid, span)
+        piece = Piece(stamp.name, x / over, y / over, cell / over, cell, grid, span, spot.strands)
         self.crossings.add(item, piece, footprint, cover)
 
     def _piece_on_cells(self, item: int, footprint: Mask, spot: Spot, cover: Cover) -> None:

@@ -16,6 +16,7 @@ from ..core.model import Design, KeyEntry, Motif
 from ..core.source import Span
 from ..stitches.kinds import STITCHES
 from ..stitches.lines import Stitched, cut
+from .needled import with_strands
 
 IndexGrid = NDArray[np.uint16]  # (height, width), key index of each cell
 
@@ -30,7 +31,8 @@ class Piece:
     """A grid that does not lie on the chart's own grid: off it, or over fewer threads.
 
     x, y: its top left corner. cell: side of one of its crosses in crosses of the chart (0.5
-    for over one inside over two). over: fabric threads one of its crosses spans.
+    for over one inside over two). over: fabric threads one of its crosses spans. strands: in the
+    needle for its crosses, None for those of the key.
     """
 
     name: str
@@ -40,6 +42,7 @@ class Piece:
     over: int
     grid: IndexGrid
     span: Span | None
+    strands: int | None = None
 
     @property
     def width(self) -> float:
@@ -140,6 +143,10 @@ class WorkedChart:
             self.design.ground.fabric.over,
         )
 
-    def entry(self, index: int) -> KeyEntry:
-        """Return the key entry of an index counted from 1."""
-        return self.design.key[index - 1]
+    def entry(self, index: int, strands: int | None = None) -> KeyEntry:
+        """Return the key entry of an index counted from 1.
+
+        strands: of a piece, see `Piece`; the entry is then as it is worked there.
+        """
+        entry = self.design.key[index - 1]
+        return entry if strands is None else with_strands(entry, strands)

@@ -242,6 +242,8 @@ ERROR between-threads: a position or step that is not a whole number of fabric t
 ERROR turned-stitch: a part stitch whose mirrored or turned form has no line in the key
 ERROR border-remainder: a border whose repeat does not divide a side; the nearest sizes that fit are
   named
+ERROR strands-of-the-key: a number of `strands` stated for what is as large as the crosses of the
+  chart
 ERROR border-corner: a corner of a border that is not square
 ERROR missing-letter: a letter that the alphabet lacks
 ERROR chart-size: a chart larger than 2,000 crosses one way
@@ -257,6 +259,7 @@ ERROR step-without-repeat: a step that does not say how often
 ERROR step-of-nothing: a step of 0 between repeats
 ERROR idle-step: a step in a direction in which nothing repeats
 ERROR too-many-repeats: more repeats than one line places
+ERROR strands-without-over: a motif that states strands and not over how many threads
 ERROR too-few-points: a line with fewer than two points
 WARNING swap-without-effect: a symbol that is swapped though nothing placed holds it
 """,
@@ -284,10 +287,12 @@ WARNING knot-on-knot: two knots or beads in one hole
         "off the grid, over one, and in pairs",
         """
 WARNING piece-without-note: a piece off the grid or over fewer threads that no note explains
+HINT strands-of-the-chart: a piece over fewer threads that takes its strands from the key
 HINT off-centre: a motif placed one cross off the mirror image of its twin about the middle of the
   chart
 WARNING not-on-this-fabric: a piece that cannot be worked on one of the other fabrics, such as a
   block weave
+HINT no-hole-here: a stitch, such as a knot on the edge of a block, for which a fabric has no hole
 WARNING no-hole-in-the-middle: a quarter or three-quarter stitch over an odd number of threads
 """,
     ),

@@ -253,6 +253,7 @@ class Motif:
 
     rows: one string each, one character a cell, `.` bare; all of `width` characters.
     over: fabric threads that one of its crosses spans, None for the chart's own.
+    strands: in the needle for its crosses where they go over so many threads, None for the key's.
     row_spans: the place of the characters between the bars of each row.
     """
 
@@ -263,6 +264,7 @@ class Motif:
     lines: tuple[Line, ...] = ()
     knots: tuple[Knot, ...] = ()
     over: int | None = None
+    strands: int | None = None
     symmetry: Symmetry | None = None
     row_spans: tuple[Span, ...] = field(default=(), compare=False, repr=False)
     span: Span | None = field(default=None, compare=False, repr=False)
@@ -375,7 +377,8 @@ class Placement:
     """A motif placed once, or repeated.
 
     mirror is applied first, then `turns` quarter turns clockwise. across and down count the
-    repeats; step is the distance from one to the next across and down.
+    repeats; step is the distance from one to the next across and down. strands: in the needle for
+    its crosses, None for those of the motif or of the key.
     """
 
     motif: str
@@ -388,6 +391,7 @@ class Placement:
     down: int = 1
     step: Point = (0.0, 0.0)
     over: int | None = None
+    strands: int | None = None
     cover: Cover = Cover.NOTHING
     swap: Swap = ()
     span: Span | None = field(default=None, compare=False, repr=False)
@@ -424,6 +428,7 @@ class Lettering:
     word: int | None = None
     leading: int = 2  # bare rows between lines
     over: int | None = None
+    strands: int | None = None
     cover: Cover = Cover.NOTHING
     swap: Swap = ()
     changeable: str = ""  # the name by which a personal copy replaces it

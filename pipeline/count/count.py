@@ -23,7 +23,9 @@ class EntryCount:
     index: of the key, from 1. cells: crosses (or part crosses) of the chart's own size.
     other: crosses of another size, by the threads each spans (1 for over one).
     stitches: back and straight stitches. length: of those, in sides of a cross of the chart.
-    points: knots or beads.
+    points: knots or beads. apart: of the pieces for which other strands are stated than those of
+    the key line: the threads a cross spans, the strands, and how many crosses.
+    longest: the longest back or straight stitch, in sides of a cross of the chart.
     """
 
     index: int
@@ -33,6 +35,8 @@ class EntryCount:
     stitches: int
     length: float
     points: int
+    apart: tuple[tuple[int, int, int], ...] = ()
+    longest: float = 0.0
 
     @property
     def number(self) -> int:
@@ -104,18 +108,27 @@ def count(worked: WorkedChart) -> Counts:
     over = worked.design.ground.fabric.over
     cells = np.bincount(worked.grid.ravel(), minlength=many)
     other: list[Counter[int]] = [Counter() for _ in range(many)]
+    apart: list[Counter[tuple[int, int]]] = [Counter() for _ in range(many)]
     for piece in worked.pieces:
         found = np.bincount(piece.grid.ravel(), minlength=many)
+        if piece.strands is not None:
+            for number in (np.flatnonzero(found[1:]) + 1).tolist():
+                if worked.entry(number, piece.strands) != worked.entry(number):
+                    apart[number][piece.over, piece.strands] += int(found[number])
         if piece.over == over:
             cells = cells + found
         else:
             for index in np.flatnonzero(found):
                 other[index][piece.over] += int(found[index])
     stitched = worked.stitched
-    index_of = np.array([line.index for line in worked.lines], dtype=np.intp)[stitched.along.line]
+    line_index = np.array([line.index for line in worked.lines], dtype=np.intp)
+    index_of = line_index[stitched.along.line]
     stitches = np.zeros(many, dtype=np.int64)
     np.add.at(stitches, index_of, stitched.many)
     length = np.bincount(index_of, stitched.along.length, minlength=many)
+    longest = np.zeros(many)
+    ends, of = stitched.ends()
+    np.maximum.at(longest, line_index[of], np.hypot(*(ends[:, 1] - ends[:, 0]).T))
     points = Counter(knot.index for knot in worked.knots)
     entries = tuple(
         EntryCount(
@@ -126,6 +139,8 @@ def count(worked: WorkedChart) -> Counts:
             int(stitches[index]),
             float(length[index]),
             points[index],
+            tuple((*which, number) for which, number in sorted(apart[index].items())),
+            float(longest[index]),
         )
         for index, entry in enumerate(worked.design.key, 1)
     )

@@ -46,26 +46,30 @@ def needle_of(needle: Sequence[Strands]) -> Needle:
 
 @dataclass(frozen=True, eq=False)
 class Sheet:
-    """One grid of cells to work. cell: side of a cell in crosses of the chart."""
+    """One grid of cells to work.
+
+    cell: side of a cell in crosses of the chart. strands: in the needle, None for the key's.
+    """
 
     grid: IndexGrid
     covered: NDArray[np.bool_]
     cell: float
+    strands: int | None = None
 
 
 def sheets(worked: WorkedChart) -> list[Sheet]:
-    """Return the grids of a chart: its own, and one for pieces that lie on one lattice.
+    """Return the grids of a chart: its own, and one for pieces alike that lie on one lattice.
 
     Pieces very far apart get grids of their own, so that none grows without bounds.
     """
     covered = worked.grid != 0
-    lattices: dict[tuple[float, ...], list[Piece]] = {}
+    lattices: dict[tuple[float | None, ...], list[Piece]] = {}
     for piece in worked.pieces:
         at = piece.x / piece.cell, piece.y / piece.cell
         # Thirds of a cross are not exact, so what is left of a cell is rounded.
         off = (round(each % 1, 3) % 1 for each in at)
         tile = (round(each) // LARGEST for each in at)
-        lattices.setdefault((piece.cell, *off, *tile), []).append(piece)
+        lattices.setdefault((piece.cell, piece.strands, *off, *tile), []).append(piece)
         _cover(covered, piece)
     found = [Sheet(worked.grid, covered, 1.0)]
     found.extend(_lattice(pieces, covered) for pieces in lattices.values())
@@ -82,7 +86,7 @@ def _cover(covered: NDArray[np.bool_], piece: Piece) -> None:
 
 
 def _lattice(pieces: Sequence[Piece], chart: NDArray[np.bool_]) -> Sheet:
-    """Lay pieces of one lattice on one grid."""
+    """Lay pieces of one lattice, all with as many strands, on one grid."""
     cell = pieces[0].cell
     left, top = min(each.x for each in pieces), min(each.y for each in pieces)
     columns = [round((each.x - left) / cell) for each in pieces]
@@ -101,7 +105,7 @@ def _lattice(pieces: Sequence[Piece], chart: NDArray[np.bool_]) -> Sheet:
     across = np.floor(left + (np.arange(grid.shape[1]) + 0.5) * cell).astype(np.int64)
     down = np.clip(down, 0, chart.shape[0] - 1)
     across = np.clip(across, 0, chart.shape[1] - 1)
-    return Sheet(grid, chart[np.ix_(down, across)] | (grid != 0), cell)
+    return Sheet(grid, chart[np.ix_(down, across)] | (grid != 0), cell, pieces[0].strands)
 
 
 @dataclass(frozen=True, eq=False)
@@ -115,14 +119,16 @@ class _Tables:
     last: Floats
 
 
-def _tables(worked: WorkedChart, used: Sequence[int], size: tuple[float, float]) -> _Tables:
+def _tables(
+    worked: WorkedChart, used: Sequence[int], size: tuple[float, float], strands: int | None
+) -> _Tables:
     method = worked.design.working.method
     needles: list[Needle] = []
     numbers: dict[Needle, int] = {}
     lines: dict[int, dict[int, Take]] = {}
     for index in used:
         takes: dict[int, Take] = {}
-        for part in worked.entry(index).parts:
+        for part in worked.entry(index, strands).parts:
             needle = needle_of(part.needle)
             if needle not in numbers:
                 needles.append(needle)
@@ -151,7 +157,7 @@ def cell_stints(worked: WorkedChart, fabric: Fabric, sheet: Sheet) -> list[Stint
     if not used:
         return []
     size = fabric.cross_width * sheet.cell, fabric.cross_height * sheet.cell
-    tables = _tables(worked, used, size)
+    tables = _tables(worked, used, size, sheet.strands)
     reach = Reach(*size, worked.design.working.carry)
     cells, index, layer_of = _cells(sheet, tables, reach)
     rows, columns = sheet.grid.shape

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import product
 from weakref import WeakKeyDictionary
 
 import numpy as np
@@ -91,7 +92,9 @@ def estimate_in(other: WorkedChart, first: WorkedChart) -> tuple[ThreadUse, ...]
     and none has become two, each goes the same way as before, which need not be found again.
     """
     needles: dict[Needle, Needle] = {}
-    for before, after in zip(first.design.key, other.design.key, strict=True):
+    stated = dict.fromkeys((None, *(piece.strands for piece in first.pieces)))
+    for strands, index in product(stated, range(1, len(first.design.key) + 1)):
+        before, after = first.entry(index, strands), other.entry(index, strands)
         for old, new in zip(before.parts, after.parts, strict=True):
             needle = needle_of(new.needle)
             if needles.setdefault(needle_of(old.needle), needle) != needle:

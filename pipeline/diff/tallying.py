@@ -181,7 +181,7 @@ def _all_touched(old: WorkedChart, new: WorkedChart, canvas: Canvas) -> bool:
 
 def _pieces(worked: WorkedChart) -> list[tuple[object, ...]]:
     return [
-        (piece.x, piece.y, piece.cell, piece.grid.shape, piece.grid.tobytes())
+        (piece.x, piece.y, piece.cell, piece.strands, piece.grid.shape, piece.grid.tobytes())
         for piece in worked.pieces
     ]
 

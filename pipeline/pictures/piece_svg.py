@@ -20,7 +20,7 @@ from ..cloth.strands import thread_width
 from ..cloth.tiles import SLIMMEST, WIDEST
 from ..cloth.weave import texture
 from ..colour.colour import BLACK, WHITE
-from ..compose.worked import WorkedChart
+from ..compose.worked import IndexGrid, WorkedChart
 from ..core.model import Strands
 from .caption import description, piece_title, prefix
 from .frames import Frame, cloth_margin
@@ -111,18 +111,21 @@ def _weave(worked: WorkedChart) -> _Weave:
     )
 
 
+_Grid = tuple[IndexGrid, float, float, float, int | None]  # its corner, cell and strands
+
+
 def _crosses(worked: WorkedChart, at: Lattice) -> Iterator[_Stroke]:
     """Give the legs of all cells, the lower ones of every thread before the upper ones."""
-    grids = [(worked.grid, 0.0, 0.0, 1.0)]
-    grids += [(piece.grid, piece.x, piece.y, piece.cell) for piece in worked.pieces]
-    for grid, x, y, cell in grids:
+    grids: list[_Grid] = [(worked.grid, 0.0, 0.0, 1.0, None)]
+    grids += [(piece.grid, piece.x, piece.y, piece.cell, piece.strands) for piece in worked.pieces]
+    for grid, x, y, cell, strands in grids:
         used = [int(each) for each in np.unique(grid) if each]
         legs = [(leg, index) for index in used for leg in legs_of(worked.entry(index).parts)]
         corner = np.array([x + at.margin, y + at.margin])
         size = np.array([at.width, at.height])
         side = cell * min(at.width, at.height)
         for leg, index in sorted(legs, key=lambda each: (each[0].order, each[1])):
-            part = worked.entry(index).parts[leg.part]
+            part = worked.entry(index, strands).parts[leg.part]
             rows, columns = np.nonzero(grid == index)
             cells = (np.stack([columns, rows], axis=1) * cell + corner) * size
             thick = thread_width(sum(each.strands for each in part.needle))

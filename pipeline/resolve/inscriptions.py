@@ -11,7 +11,7 @@ from ..syntax.nodes import LetteringLine
 from ..syntax.phrases import Option, Text, Word
 from .amounts import whole
 from .keylines import LONGEST_TEXT, text_value
-from .placed import Names, cover_of, options_of, over_of, place_of
+from .placed import Names, cover_of, options_of, over_of, place_of, strands_of
 from .settings import LARGEST_SIDE, number_in
 
 MOST_SPACE = 200  # columns or rows between letters, words and lines
@@ -52,6 +52,7 @@ def lettering(line: LetteringLine, names: Names, found: list[Diagnostic]) -> Let
     word_space = _space(options.get("space"), found)
     leading = _space(options.get("leading"), found)
     over = over_of(options, found)
+    strands = strands_of(options, found)
     if len(found) > before or at is None:
         return None
     changeable = options.get("changeable")
@@ -66,6 +67,7 @@ def lettering(line: LetteringLine, names: Names, found: list[Diagnostic]) -> Let
         word_space,
         2 if leading is None else leading,
         over,
+        strands,
         cover_of(options),
         swap,
         name.text if isinstance(name, Word) else "",

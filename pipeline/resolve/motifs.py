@@ -11,6 +11,7 @@ from ..syntax.phrases import Row
 from .amounts import whole
 from .gridrows import check_rows
 from .keylines import check_name
+from .placed import strands_of
 from .settings import MOST_OVER, number_in, options_by_word, point, size_of, symmetry_in
 
 
@@ -53,6 +54,17 @@ def resolve_motif(block: Block, head: MotifHead, found: list[Diagnostic]) -> Mot
     size = size_of(head.size, "a motif", found)
     over_number = number_in(options.get("over"))
     over = whole(over_number, "`over`", 1, MOST_OVER, found) if over_number else None
+    strands = strands_of(options, found)
+    if strands is not None and over_number is None:
+        found.append(
+            finding(
+                "strands-without-over",
+                "The strands of a motif go with the threads that its crosses span, and those are "
+                "not stated.",
+                options["strands"].span,
+                f"add `over 1`, or say `over 1 strands {strands}` where the motif is placed",
+            )
+        )
     rows = [member for member in block.members if isinstance(member, Row)]
     if size is not None and not block.broken:
         check_rows(rows, size, head.size.span, f"motif `{head.name.text}`", found)
@@ -64,6 +76,7 @@ def resolve_motif(block: Block, head: MotifHead, found: list[Diagnostic]) -> Mot
         lines,
         knots,
         over,
+        strands,
         symmetry_in(options.get("symmetric")),
         tuple(row.span for row in rows),
         head.name.span,

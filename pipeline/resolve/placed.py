@@ -11,6 +11,7 @@ from ..core.source import Span
 from ..core.suggest import all_of, did_you_mean
 from ..syntax.phrases import Option, Place, Swaps, Word
 from .amounts import whole
+from .needles import MOST_IN_NEEDLE
 from .settings import MOST_OVER, number_in, options_by_word, point
 
 Options = dict[str, Option]
@@ -93,6 +94,12 @@ def over_of(options: Options, found: list[Diagnostic]) -> int | None:
     """Return over how many threads it is stitched, if that is stated."""
     number = number_in(options.get("over"))
     return whole(number, "`over`", 1, MOST_OVER, found) if number else None
+
+
+def strands_of(options: Options, found: list[Diagnostic]) -> int | None:
+    """Return how many strands its crosses are stitched with, if that is stated."""
+    number = number_in(options.get("strands"))
+    return whole(number, "A number of strands", 1, MOST_IN_NEEDLE, found) if number else None
 
 
 def cover_of(options: Options) -> Cover:

@@ -12,7 +12,7 @@ from .amounts import whole
 from .gridrows import check_rows
 from .inscriptions import lettering
 from .motifs import shape
-from .placed import Names, cover_of, known_motif, options_of, over_of, place_of
+from .placed import Names, cover_of, known_motif, options_of, over_of, place_of, strands_of
 from .repeats import repeats_of
 from .settings import (
     LARGEST_SIDE,
@@ -86,6 +86,7 @@ def _placement(line: PlacementLine, names: Names, found: list[Diagnostic]) -> Pl
     at = place_of(options, line.motif.span, "at 20,14", found)
     across, down, step = repeats_of(line, options, found)
     over = over_of(options, found)
+    strands = strands_of(options, found)
     if len(found) > before or at is None:
         return None
     return Placement(
@@ -99,6 +100,7 @@ def _placement(line: PlacementLine, names: Names, found: list[Diagnostic]) -> Pl
         down,
         step,
         over,
+        strands,
         cover_of(options),
         swap,
         line.span,

@@ -178,7 +178,7 @@ STATEMENTS = (
     Statement("method", '("rows"|"each")', WordLine, "method rows", "working"),
     Statement("reserve", 'NUMBER "%"', WordLine, "reserve 10 %", "working"),
 
-    Statement("motif", "MOTIF_NAME size (over|symmetric)*", MotifHead, "motif tern 9 x 4",
+    Statement("motif", "MOTIF_NAME size (over|strands|symmetric)*", MotifHead, "motif tern 9 x 4",
               lines=Lines.GRID),
     Statement("alphabet", "ALPHABET_NAME (height|spacing|space)*", AlphabetHead,
               "alphabet marking height 7", lines=Lines.LETTERS),
@@ -188,12 +188,13 @@ STATEMENTS = (
     Statement("border", 'MOTIF_NAME (","? "corner" MOTIF_NAME)? (inset|mirrored|with)*', BorderLine,
               "border leaf, corner sprig", "chart"),
     Statement("text",
-              "STRING+ (in|point|centred|spacing|space|leading|over|cover|with|changeable)*",
+              "STRING+ (in|point|centred|spacing|space|leading|over|strands|cover|with"
+              "|changeable)*",
               LetteringLine, 'text "TIDE" in marking at 60,60', "chart"),
     Statement("line", "symbol POINT+", ShapeLine, "line lantern 0,0 3,4", "chart motif"),
     Statement("knot", "symbol POINT+", ShapeLine, "knot eye 3,4", "chart motif"),
     Statement("bead", "symbol POINT+", ShapeLine, "bead drop 8,8", "chart motif"),
-    Statement("placement", "MOTIF_NAME (at|repeat|step|mirrored|turned|over|cover|with)*",
+    Statement("placement", "MOTIF_NAME (at|repeat|step|mirrored|turned|over|strands|cover|with)*",
               PlacementLine, "tern at 20,14", "chart", bare=True),
 
     _note("note", 'note at 20,14 "Start here."'),
@@ -227,6 +228,7 @@ OPTIONS = (
     OptionForm("space", '"space" NUMBER'),
     OptionForm("leading", '"leading" NUMBER'),
     OptionForm("over", '"over" NUMBER'),
+    OptionForm("strands", '"strands" NUMBER'),
     OptionForm(
         "symmetric", '"symmetric" ("left-right"|"top-bottom"|"both"|"half-turn"|"quarter-turn")'
     ),

@@ -338,7 +338,9 @@ def test_notes_stand_by_kind_with_their_numbers_and_charts(words):
         )
     ]
     assert at == sorted(at)
-    assert "Where column 20.5 meets row 10.5, on chart 1" in notes
+    # A point on a piece off the grid means all of it; any other lies between squares.
+    assert "Columns 21 to 25, rows 11 to 14, on chart 1" in notes
+    assert "Between columns 2 and 3, between rows 2 and 3, on chart 1" in notes
 
 
 def test_cautions_rights_and_editions_close_the_booklet(words):

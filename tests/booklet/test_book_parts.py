@@ -31,6 +31,8 @@ from linenleaf.compose.compose import compose
 from linenleaf.core.model import (
     Booklet,
     Fabric,
+    Ground,
+    KeyEntry,
     Kind,
     Markdown,
     Method,
@@ -360,6 +362,20 @@ def test_the_size_table_marks_fabrics_on_which_a_piece_cannot_be_worked():
     assert rows[1].size.width == pytest.approx(10 / 14 * 25.4)
 
 
+def test_a_fabric_without_holes_for_a_stitch_is_marked_with_the_needle_it_takes():
+    ground = Ground(
+        Fabric("linen", 32, 32, 2),
+        also=(Fabric("aida", 14, 14, 1, True), Fabric("linen", 40, 40, 2)),
+    )
+    upright = cell("+", part(SEDGE, Kind.UPRIGHT))
+    chart = full(2, 2, key=(cell("m", part(MADDER)), upright))
+    chart = replace(chart, design=replace(chart.design, ground=ground))
+    grid = np.array([[1, 2], [1, 1]], dtype=np.uint16)
+    rows = size_rows(replace(chart, grid=grid), estimate(chart, ground.fabric))
+    assert [row.pierced for row in rows] == [set(), {Kind.UPRIGHT}, set()]
+    assert [row.needle for row in rows] == [26, 24, 28]
+
+
 def test_the_key_tells_each_thread_once_in_a_line():
     both = cell("t", part(SEDGE, Kind.HALF, "up"), part(SEDGE, Kind.HALF, "down"))
     chart = worked("tt", key=(both,))
@@ -368,6 +384,34 @@ def test_the_key_tells_each_thread_once_in_a_line():
     told = [each.skeins for each in row.threads]
     assert told[0] == pytest.approx(uses[0].skeins)
     assert told[1] is None
+
+
+def test_strands_of_a_piece_stand_in_the_key_in_brackets_or_alone():
+    fish = motif("fish", "ms", over=1, strands=1)
+    placed = Placement("tern", 0, 0), Placement("fish", 2, 0)
+    chart, _ = compose(design((4, 2), *placed, motifs=[fish, motif("tern", "m")]))
+    made = key(chart.design, count(chart), estimate(chart, chart.design.ground.fabric))
+    both, alone = (row.threads for row in made.cells)
+    assert [(each.strands, each.apart) for each in (*both, *alone)] == [(2, (1,)), (1, ())]
+    assert made.apart == (1,)
+
+
+def test_the_key_says_of_lines_with_long_stitches_how_they_are_worked():
+    words = (
+        KeyEntry("seam", (part(INK, Kind.BACK),)),
+        KeyEntry("rigging", (part(INK, Kind.BACK),)),
+    )
+    stay = KeyEntry("stay", (part(INK, Kind.STRAIGHT),))
+    lines = (
+        line("seam", (0, 0), (4, 4)),
+        line("rigging", (0, 0), (2, 5)),
+        line("stay", (0, 0), (6, 8)),
+    )
+    chart, _ = compose(design((8, 8), *lines, key=(*words, stay)))
+    made = key(chart.design, count(chart), ())
+    # Over two threads the line to 2,5 meets its first hole after half of it, at 1,2.5.
+    told = [(each.longest, each.far) for each in made.lines]
+    assert told == [(0.0, False), (pytest.approx(np.hypot(1, 2.5)), False), (10.0, True)]
 
 
 def test_the_key_adds_up_to_the_skeins_of_the_shopping_list():

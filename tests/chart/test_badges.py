@@ -43,6 +43,18 @@ def test_rings_keep_to_bare_fabric():
     assert badge.x < 5
 
 
+def test_a_ring_stands_beside_its_area_and_off_small_crosses():
+    grid = BARE.copy()
+    grid[8:13, :] = 1  # crowded all around, bare only inside the area
+    grid[9:12, 10:16] = 0
+    fish = Piece("fish", 16.0, 6.0, 0.5, 1, np.ones((4, 8), np.uint16), None)
+    (badge,) = placed(note(10, 9, 16, 12), grid=grid, pieces=[fish])
+    radius = RADIUS / CELL
+    for x0, y0, x1, y1 in ((10, 9, 16, 12), (16, 6, 20, 8)):
+        near = min(max(badge.x, x0), x1), min(max(badge.y, y0), y1)
+        assert math.dist((badge.x, badge.y), near) >= radius
+
+
 def test_rings_keep_apart():
     many = placed(*(note(10, 10) for _ in range(6)))
     radius = RADIUS / CELL

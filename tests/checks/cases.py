@@ -341,7 +341,7 @@ motif fish 2 x 1
   |sm|
 chart 9 x 4
   tern at 1.5,1
-  fish at 5,2 over 1
+  fish at 5,2 over 1 strands 1
 note at 1,1 "Half a cross to the right."
 note at 5,2 "Over one."
 fabric linen 32 over 2
@@ -360,6 +360,57 @@ fabric linen 32 over 2
   also linen 28 over 2, linen 40 over 4
 """,
     ),
+    "strands-of-the-chart": Case(
+        KEY
+        + """
+motif fish 2 x 1 over 1
+  |ms|
+chart 9 x 4
+  fish at 5,2
+note at 5,2 "Over one."
+fabric linen 32 over 2
+""",
+        "`fish` is worked over one in as many strands as the key says, up to 2: its strands are "
+        "not stated.",
+        KEY
+        + """
+motif fish 2 x 1 over 1 strands 2
+  |ms|
+motif tern 2 x 1
+  |ms|
+chart 9 x 4
+  fish at 5,2
+  tern at 1.5,1
+  tern at 1,2 over 1 strands 1
+note at 1,1 "Half a cross to the right."
+note at 5,2 "Over one."
+fabric linen 32 over 2
+""",
+    ),
+    "no-hole-here": Case(
+        KEY
+        + LINES
+        + """
+  +  #a03a3a "madder" upright
+chart 3 x 1
+  |ms+|
+  knot eye 0.5,0.5
+  line rope 0,0 2,0
+fabric linen 28 over 2
+  also aida 14, linen 32 over 2, aida 16
+""",
+        "On aida 14 and aida 16 there is no hole where `eye` and `+` begin or end.",
+        KEY
+        + LINES
+        + """
+chart 3 x 1
+  |msm|
+  knot eye 1,1
+  line rope 0,0 2,0
+fabric aida 14
+  also linen 32 over 2
+""",
+    ),
     "no-hole-in-the-middle": Case(
         KEY
         + """
@@ -374,7 +425,7 @@ fabric linen 18 over 1
   ^  #a03a3a "madder" quarter top-left
 chart 3 x 1
   |ms^|
-fabric aida 14
+fabric linen 28 over 2
 """,
     ),
     "unused-symbol": Case(
@@ -555,7 +606,7 @@ motif tern 2 x 1
 chart 4 x 2
   |mms.|
   |m...|
-  tern at 3,1 over 1
+  tern at 3,1 over 1 strands 1
   line rope 0,0 3,0
   knot eye 1,1 2,1
 expect m 4

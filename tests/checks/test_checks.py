@@ -70,16 +70,22 @@ def test_a_quarter_cross_over_two_has_its_hole_in_the_middle(folder):
     quarter = '  ^  #a03a3a "madder" quarter top-left\n'
     text = KEY + quarter + "chart 3 x 1\n  |ms^|\n"
     assert found_in(text, folder) == ()
-    over_one = KEY + quarter + "motif dot 1 x 1 over 1\n  |^|\nchart 3 x 1\n  |ms.|\n  dot at 2,0\n"
+    over_one = (
+        KEY
+        + quarter
+        + "motif dot 1 x 1 over 1 strands 1\n  |^|\nchart 3 x 1\n  |ms.|\n  dot at 2,0\n"
+    )
     noted = over_one + 'note at 2,0 "Over one."\n'
     assert [each.name for each in found_in(noted, folder)] == ["no-hole-in-the-middle"]
 
 
 def test_lines_through_the_middle_of_a_block_are_told_apart(folder):
     text = KEY + LINES + "fabric aida 14\nchart 2 x 1\n  |ms|\n  knot eye 1,1\n  line rope "
-    assert found_in(text + "0,0 0.5,0.5 1,0\n", folder) == ()
-    found = found_in(text + "0,0 0.5,0.5 0,0\n", folder)
-    assert [each.name for each in found] == ["doubled-line"]
+    apart, same = (
+        {each.name for each in found_in(f"{text}0,0 0.5,0.5 {end}\n", folder)}
+        for end in ("1,0", "0,0")
+    )
+    assert (apart, same) == ({"no-hole-here"}, {"no-hole-here", "doubled-line"})
 
 
 def test_every_symmetry_that_can_be_stated_is_checked():

@@ -7,9 +7,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from linenleaf.booklet.supplies import size_rows, strands_on
+from linenleaf.compose.needled import shared
+from linenleaf.compose.worked import Piece
 from linenleaf.core.model import Fabric, Ground, KeyEntry, Kind, Part, Strands, Thread
-from linenleaf.count.restrand import main_strands, restrand, shared
-from linenleaf.count.thread import estimate
+from linenleaf.count.restrand import main_strands, restrand
+from linenleaf.count.thread import estimate, estimate_in
 
 from ..charts import INK, LAMP, MADDER, SEDGE, cell, part
 from ..thread_charts import AT_14, AT_16, chart
@@ -37,6 +39,26 @@ def test_only_the_needles_of_most_crosses_change():
     assert strands(restrand(worked, 3)) == [(3,), (1,), (2, 1), (2,)]
     assert strands(restrand(worked, 1)) == [(1,), (1,), (1, 1), (2,)]
     assert restrand(worked, 2) is worked
+
+
+def test_a_piece_takes_the_strands_that_are_stated_for_it():
+    shape = np.array([[1, 1, 3]], dtype=np.uint16)
+
+    def taken(stated, key=KEY):
+        piece = Piece("fish", 0, 0, 0.5, 1, shape, None, stated)
+        worked = chart(np.zeros((1, 2)), key=key, pieces=(piece,))
+        return {each.thread: each.strand_metres for each in estimate(worked, AT_16)}, worked
+
+    usual, _ = taken(None)
+    thin, worked = taken(1)
+    assert thin[MADDER] == pytest.approx(usual[MADDER] / 2)
+    assert thin[INK] == usual[INK]  # a blend keeps one strand of each
+    thick, _ = taken(4)
+    assert (thick[MADDER], thick[INK]) == (2 * usual[MADDER], 2 * usual[INK])
+    assert restrand(worked, 3).pieces == worked.pieces
+    dyed = (cell("m", part(SEDGE)), *KEY[1:])
+    uses = estimate_in(taken(1, dyed)[1], worked)
+    assert {each.thread: each.strand_metres for each in uses} == taken(1, dyed)[0]
 
 
 def test_without_crosses_nothing_changes():

@@ -65,9 +65,9 @@ def test_an_edition_is_told_with_its_day():
 
 
 def test_what_is_known_of_the_original():
-    old = with_booklet(original=(("place", "on the coast"), ("date", "1847")))
-    new = with_booklet(original=(("date", "1848"), ("place", "on the coast")))
-    assert told(old, new) == [("original, date", "1847", "1848")]
+    old = with_booklet(original=(("place", "on the coast"), ("date", "1851")))
+    new = with_booklet(original=(("date", "1853"), ("place", "on the coast")))
+    assert told(old, new) == [("original, date", "1851", "1853")]
 
 
 def test_a_story_and_sections_are_compared_by_their_text():

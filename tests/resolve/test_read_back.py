@@ -150,6 +150,7 @@ def shapes(draw: st.DrawFn) -> tuple[tuple[Line, ...], tuple[Knot, ...]]:
 def motifs(draw: st.DrawFn, name: str, symbols: str) -> Motif:
     width, height = draw(SIDES), draw(SIDES)
     lines, knots = draw(shapes())
+    over, strands = draw(st.sampled_from([(None, None), (2, None), (2, 1)]))
     return Motif(
         name,
         width,
@@ -157,7 +158,8 @@ def motifs(draw: st.DrawFn, name: str, symbols: str) -> Motif:
         draw(rows(width, height, symbols)),
         lines,
         knots,
-        draw(st.sampled_from([None, 2])),
+        over,
+        strands,
         draw(st.sampled_from([None, *Symmetry])),
     )
 
@@ -195,6 +197,7 @@ def placements(draw: st.DrawFn, motif: Motif, symbols: str) -> Placement:
         down,
         step,
         draw(st.sampled_from([None, 2])),
+        draw(st.sampled_from([None, 3])),
         draw(st.sampled_from(list(Cover))),
         draw(swaps(motif, symbols)),
     )
@@ -221,6 +224,7 @@ def charts(draw: st.DrawFn, of: list[Motif], symbols: str) -> Chart:
             draw(st.sampled_from([None, 0, 4])),
             draw(st.sampled_from([None, 0, 4])),
             draw(st.integers(0, 5)),
+            draw(st.sampled_from([None, 1])),
             draw(st.sampled_from([None, 1])),
             draw(st.sampled_from(list(Cover))),
             (),
@@ -261,7 +265,11 @@ def designs(draw: st.DrawFn) -> Design:
     )
     fabric = replace(draw(FABRICS), over=2)
     ground = Ground(
-        fabric, draw(COLOURS), draw(TEXTS), 2 * MM_PER_INCH, tuple(draw(st.lists(FABRICS)))
+        fabric,
+        draw(COLOURS),
+        draw(TEXTS),
+        2 * MM_PER_INCH,
+        tuple(draw(st.lists(FABRICS, max_size=6))),
     )
     changed = draw(st.lists(st.sampled_from(key), min_size=1, max_size=3, unique=True))
     changes = [
