@@ -6,7 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from linenleaf.compose.compose import compose
-from linenleaf.compose.personal import personalise
+from linenleaf.compose.copies import personalise
 from linenleaf.core.model import NoteKind
 from linenleaf.count.count import count
 from linenleaf.resolve.read import read

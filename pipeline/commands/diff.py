@@ -119,9 +119,12 @@ def two_charts(charts: tuple[str, ...], *, thread: bool | None) -> tuple[Changes
 
 def draw(changes: Changes, output: Path, sources: Iterable[Path]) -> None:
     """Draw the differences into a file and tell where it is; sources: as for `write`."""
-    from ..diff.sidebyside import picture
+    from ..diff.sidebyside import TooMuch, picture
 
-    with progress() as report:
-        report("picture", 0, 1)
-        data = picture(changes, output.suffix.lower())
+    try:
+        with progress() as report:
+            report("picture", 0, 1)
+            data = picture(changes, output.suffix.lower())
+    except TooMuch as reason:
+        stop(str(reason))
     write(output, data, sources)

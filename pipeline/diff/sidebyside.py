@@ -5,8 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from ..chart.options import Ink
 from ..chart.symbols import choose
+from ..compose.worked import IndexGrid
 from ..pictures.chart_svg import FINE, UNIT, Panel, panel
 from ..pictures.painting import svg_to_png
 from ..templates import render
@@ -14,15 +17,20 @@ from .changes import Changes
 from .entries import entries
 from .errata import corrections
 from .sentences import Teller
-from .views import Marks, View, marks, merged, view
+from .views import Marks, View, Window, marks, merged, view
 
 WIDTH = 1600  # pixels at the most
 MOST_PAIRS = 16  # places shown
+MOST_RUNS = 200_000  # of cells of one thread, in all; more take longer than anybody waits
 EDGE = 2.5  # mm round everything
 GAP = 9.0  # mm between old and new; the arrow stands in it
 BETWEEN, APART = 6.0, 10.0  # mm between one pair and that below, and that beside
 PER_MM = UNIT / 3.0  # pixels: then the largest cells are drawn as finely as their symbols
 MARGINS = 6  # cells that take about as much room as the numbers on both sides
+
+
+class TooMuch(Exception):
+    """More would be drawn than a picture has room for; str() says so."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,15 +52,36 @@ def picture(changes: Changes, suffix: str) -> bytes:
 
     Places near each other share a pair; where there are more than MOST_PAIRS, the first are shown.
     A chart without a change that has a place is shown whole.
+
+    Raises:
+        TooMuch: where more than MOST_RUNS runs of cells would be drawn.
     """
     if suffix == ".pdf":
         data, _ = corrections(changes, advice=False)
         return data or b""
     views = merged(changes, [view(changes, item) for item in entries(changes).items])
-    svg = _svg(changes, views[:MOST_PAIRS])
+    shown = views[:MOST_PAIRS]
+    runs = sum(
+        _runs(worked.grid, side.window)
+        for one in shown
+        for worked, side in ((changes.old, one.old), (changes.new, one.new))
+    )
+    if runs > MOST_RUNS:
+        raise TooMuch(
+            f"Too much is in the places that differ: one picture would show {runs:,} runs of "
+            f"cells, and at most {MOST_RUNS:,} are drawn. The words tell what changed."
+        )
+    svg = _svg(changes, shown)
     if suffix == ".svg":
         return svg.encode()
     return svg_to_png(svg)
+
+
+def _runs(grid: IndexGrid, window: Window) -> int:
+    """Return how many runs of cells of one thread the rows of a part of a grid have."""
+    left, top, right, bottom = (max(0, side) for side in window)
+    part = grid[top:bottom, left:right]
+    return len(part) + int(np.count_nonzero(part[:, 1:] != part[:, :-1]))
 
 
 def _svg(changes: Changes, views: Sequence[View]) -> str:

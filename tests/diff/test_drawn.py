@@ -13,7 +13,7 @@ from hypothesis.extra import numpy as hnp
 from linenleaf.cli import main
 from linenleaf.diff.compare import compare
 from linenleaf.diff.entries import entries
-from linenleaf.diff.sidebyside import picture
+from linenleaf.diff.sidebyside import TooMuch, picture
 from linenleaf.diff.views import MOST, MOST_OUTLINED, ShownSide, marks, merged, outline, view
 from PIL import Image
 from scipy import ndimage
@@ -192,3 +192,14 @@ def test_charts_without_a_changed_place_are_shown_whole():
     [whole] = merged(found, [])
     assert whole.old.window == whole.new.window == (0, 0, 9, 6)
     assert picture(found, ".png")
+
+
+def test_a_picture_of_too_much_is_refused_in_a_sentence(monkeypatch):
+    old, new = np.ones((2, 40, 40), np.uint16)
+    new[::7, 1:-1:7] = 2
+    found = compared(of_grid(old), of_grid(new), thread=False)
+    assert picture(found, ".svg")
+    # 40 rows before; after, 6 of them have 6 cells of another thread, each of which parts a run.
+    monkeypatch.setattr("linenleaf.diff.sidebyside.MOST_RUNS", 40 + 40 + 6 * 12 - 1)
+    with pytest.raises(TooMuch, match=r"would show 152 runs of cells, and at most 151"):
+        picture(found, ".svg")
