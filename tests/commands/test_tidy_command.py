@@ -28,7 +28,7 @@ DIFFERENCE = """\
 -m shore 31
 +  m  shore 31
 """
-SUMMED = "2 files: 1 tidy already, 1 not tidy.\n"
+SUMMED = "2 files: 1 not tidy, 1 tidy already.\n"
 # As any command tells it.
 FINDING = render(parse(Source("broken.linen", BROKEN))[1][0]) + "\n\n1 error\n"
 
@@ -52,7 +52,7 @@ def contents(folder: Path) -> dict[str, bytes]:
 def test_files_are_written_only_if_they_change(folder):
     old = (folder / "tidy.linen").stat()
     ran = run("tidy.linen", "untidy.linen")
-    summed = "2 files: 1 tidy already, 1 tidied.\n"
+    summed = "2 files: 1 tidied, 1 tidy already.\n"
     assert (ran.exit_code, ran.stdout, ran.stderr) == (0, "untidy.linen\n", summed)
     assert (folder / "untidy.linen").read_text("utf-8") == TIDY
     new = (folder / "tidy.linen").stat()

@@ -182,7 +182,12 @@ def test_each_picture_has_a_name_of_its_own(tmp_path):
         done = CliRunner().invoke(main, ["picture", str(path), "--width", "200", *more])
         assert done.exit_code == 0, done.output
     made = {each.name for each in tmp_path.glob("*.png")} - {"found.png"}
-    assert made == {"band.png", "band-key.png", "band-square.png", "band-chart-wide.png"}
+    assert made == {
+        "band--200px.png",
+        "band--key-200px.png",
+        "band--square-200px.png",
+        "band--chart-wide-200px.png",
+    }
 
 
 def test_the_key_is_drawn_where_no_template_was_ever_compiled(tmp_path):
