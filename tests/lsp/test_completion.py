@@ -129,8 +129,9 @@ def test_names_of_files_that_need_quotes_have_them(tmp_path):
 
 def test_every_choice_of_a_chart_line_can_be_read(tmp_path):
     """What is offered first after a motif makes, with what it needs, a line without findings."""
-    needs = {"at": " 3,4", "centre": " at 3,4", "over": " 1 at 3,4", "step": " 5,0 x 2 at 3,4"}
+    needs = {"at": " 3,4", "centre": " at 3,4", "over": " 1 at 3,4", "strands": " 1 over 1 at 3,4"}
     needs |= {"turned": " half at 3,4", "with": " s as m at 3,4", "x": " 2 step 5,0 at 3,4"}
+    needs |= {"step": " 5,0 x 2 at 3,4"}
     words = [each for each in texts(offered(tmp_path, CHART, "  tuft ¦")) if "-" not in each]
     assert len(words) >= 10
     for word in words:
