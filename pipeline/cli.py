@@ -14,7 +14,7 @@ import click
 
 from . import __version__
 from .core.system import MissingLibrary
-from .terminal import plain_usage
+from .terminal import echo, plain_usage
 
 # What each command does, so that the list of commands is shown without loading any of them.
 COMMANDS = {
@@ -81,7 +81,7 @@ class Commands(click.Group):
             try:
                 return super().invoke(ctx)
             except MissingLibrary as reason:
-                click.echo(f"linenleaf: {reason}", err=True)
+                echo(f"linenleaf: {reason}", err=True)
                 ctx.exit(MISUSE)
             except KeyboardInterrupt:
                 ctx.exit(INTERRUPTED)

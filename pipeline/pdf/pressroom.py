@@ -11,7 +11,6 @@ import os
 import pickle
 import subprocess
 import sys
-import tempfile
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import replace
@@ -22,6 +21,7 @@ from threading import Thread
 from typing import TYPE_CHECKING
 
 from ..core.system import NO_MEMORY, MissingLibrary
+from ..core.working import working_folder
 
 if TYPE_CHECKING:
     from .document import Press, Printed, Sheet
@@ -134,7 +134,7 @@ def _working_folder() -> Iterator[str | None]:
     None where there is no room: then this process will tell of it.
     """
     try:
-        made = tempfile.TemporaryDirectory(prefix="linenleaf-", ignore_cleanup_errors=True)
+        made = working_folder()
     except OSError:
         yield None
         return

@@ -28,6 +28,7 @@ import pydyf
 from ..chart.plotted import PX_PER_MM
 from ..core.output import why
 from ..core.system import PAGES, MissingLibrary
+from ..core.working import working_folder
 from .adapter import has_subsetter
 from .document import (
     NO_PANGO,
@@ -107,9 +108,7 @@ class Renderer:
         if _MISSING:
             raise MissingLibrary(NO_PANGO, PAGES)
         with _in_words():
-            self._place = tempfile.TemporaryDirectory(
-                prefix="linenleaf-", ignore_cleanup_errors=True
-            )
+            self._place = working_folder()
         return self
 
     def __exit__(self, *_: object) -> None:

@@ -2,47 +2,22 @@
 
 from __future__ import annotations
 
-import os
 import signal
 import tempfile
 import time
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager, suppress
+from collections.abc import Callable
+from contextlib import suppress
 from multiprocessing import get_context, resource_tracker
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 from threading import Thread
 
 from ..core.output import CannotWrite, why
+from ..core.working import unheard, working_folder
 from .jobs import Ended, Failed, Hopeless, Job, Ready, Reply
 
 PATIENCE = 10.0  # seconds in which a job that is no longer wanted has to stop by itself
 PARTING = 2.0  # seconds in which the process has to end when the watch ends
-
-
-@contextmanager
-def _unheard() -> Iterator[None]:
-    """Keep Ctrl-C from a process that is started meanwhile, and from the starting of it.
-
-    In a terminal it reaches every process; the new one ends when this one closes it. Libraries
-    have threads that hear signals for this one, so it is not enough to block them here.
-    """
-    if os.name != "posix":
-        yield
-        return
-    resource_tracker.ensure_running()  # `multiprocessing` would start it, and let signals through
-    ends = (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)
-    heard: list[int] = []
-    handlers = {end: signal.signal(end, lambda number, _: heard.append(number)) for end in ends}
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, ends)
-    try:
-        yield
-    finally:
-        for each, handler in handlers.items():
-            signal.signal(each, handler)
-        for number in heard[:1]:
-            signal.raise_signal(number)
-        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def _work(connection: Connection, place: str) -> None:
@@ -75,9 +50,7 @@ class Binder:
         self._dropped: float | None = None
         # For the files that setting the pages needs for a while, however the process ends.
         try:
-            self._place = tempfile.TemporaryDirectory(
-                prefix="linenleaf-", ignore_cleanup_errors=True
-            )
+            self._place = working_folder()
         except OSError as reason:
             raise CannotWrite(f"No folder for working files can be made: {why(reason)}") from reason
 
@@ -133,7 +106,10 @@ class Binder:
         self._serial += 1
         ours, theirs = context.Pipe()
         process = context.Process(target=_work, args=(theirs, self._place.name), daemon=True)
-        with _unheard():
+        # `multiprocessing` would start it by itself, and let signals through.
+        resource_tracker.ensure_running()
+        # In a terminal Ctrl-C reaches every process; the new one ends when this one closes it.
+        with unheard():
             process.start()
             self._process = process
         theirs.close()  # so that its death is heard

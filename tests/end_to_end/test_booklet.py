@@ -237,7 +237,7 @@ def build_in_black(folder):
         check=True,
         capture_output=True,
     )
-    return folder / "first-wader.pdf"
+    return folder / "first-wader--letter-symbols.pdf"
 
 
 @pytest.fixture(scope="module")

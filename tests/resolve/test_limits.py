@@ -213,11 +213,12 @@ def test_at_the_limit_and_beyond(
 
 
 def test_every_line_of_the_table_is_looked_at() -> None:
-    # Looked at with strange pictures, with many charts, and with fabrics.
+    # Looked at with strange pictures, with many charts, with fabrics, and with differences.
     elsewhere = {
         "picture",
         "all pictures of a booklet",
         "a folder that is named",
         "fabric count",
+        "runs of cells of one thread in the picture of a difference (`diff -o`)",
     }
     assert limits().keys() - elsewhere == {case[0] for case in CASES}
