@@ -5,6 +5,7 @@ from __future__ import annotations
 import atexit
 import os
 import shutil
+import signal
 import subprocess
 import sys
 import tempfile
@@ -40,6 +41,11 @@ def pytest_configure() -> None:
     """Give the run a temporary folder of its own, which its processes are told of too."""
     os.environ["TMPDIR"] = str(PLACE)
     tempfile.tempdir = None  # so that it is asked for anew
+    # Of a run in the background a shell lets Ctrl-C be ignored, and all that it starts inherits it.
+    if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
+        signal.signal(signal.SIGINT, signal.default_int_handler)
+    if os.name == "posix" and signal.getsignal(signal.SIGHUP) is signal.SIG_IGN:
+        signal.signal(signal.SIGHUP, signal.SIG_DFL)
 
 
 def pytest_sessionfinish(session: pytest.Session) -> None:
