@@ -37,7 +37,8 @@ def sources(tmp_path_factory):
     out = tmp_path_factory.mktemp("sources")
     shutil.copytree(ROOT, out / "copy", ignore=shutil.ignore_patterns(*LEFT, "*.pdf", "output"))
     with tarfile.open(setuptools_builds("sdist", out / "copy", out)) as archive:
-        archive.extractall(out, filter="data")
+        # Python before 3.11.4 has no filters.
+        archive.extractall(out, **({"filter": "data"} if hasattr(tarfile, "data_filter") else {}))
     [unpacked] = out.glob("linenleaf-*/")
     return unpacked
 
