@@ -135,9 +135,6 @@ def test_every_worked_cell_has_the_colour_of_its_thread_and_a_symbol(built):
         for row in range(sheet.y1 - sheet.y0):
             for column in range(sheet.x1 - sheet.x0):
                 y, x = sheet.y0 + row, sheet.x0 + column
-                # Of a large chart every eleventh cell is looked at, in each row and column.
-                if (x + y) % 11 and worked.grid.size > 10_000:
-                    continue
                 index = int(worked.grid[y, x])
                 # Where pages overlap the cells are veiled; lines, notes and pieces cover some.
                 if not index or busy[y, x] or times[y, x] > 1:
@@ -162,7 +159,7 @@ def test_every_worked_cell_has_the_colour_of_its_thread_and_a_symbol(built):
                 symbol = "#" + "".join(f"{int(each):02x}" for each in most)
                 assert contrast(found, symbol) >= 4.4
                 looked += 1
-    assert looked > 0.04 * np.count_nonzero((worked.grid > 0) & (times == 1))
+    assert looked > 0.5 * np.count_nonzero((worked.grid > 0) & (times == 1))
 
 
 def crowded(worked):
