@@ -202,6 +202,20 @@ ERROR range-too-long: a range with more threads than are read
 """,
     ),
     _topic(
+        "stitches",
+        "stitches and their strokes",
+        """
+ERROR stitch-without-strokes: a stitch that does not say how it is worked
+ERROR stitch-words: words of a stitch that are missing or do not go together
+ERROR stroke-of-no-length: a stroke that comes up and goes down in one hole
+ERROR outside-reach: a stroke outside the threads that its stitch reaches
+ERROR hole-just-left: a needle that comes up in the hole it has just gone down
+ERROR endless-repeats: repeats of a stitch that never leave their place
+ERROR duplicate-stitch: a name that a stitch has already
+ERROR unknown-stitch: a stitch of the key that neither the chart nor linenleaf has
+""",
+    ),
+    _topic(
         "key-lines",
         "the lines of the key",
         """

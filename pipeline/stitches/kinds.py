@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Protocol
 
+from ..core.counted import Stroke
 from ..core.model import Kind, Point, Way
 from ..core.saying import to_say
 
@@ -20,19 +21,6 @@ CORNERS: Mapping[Way, Point] = {
     Way.BOTTOM_RIGHT: (1.0, 1.0),
 }
 ASSUMED = Kind.FULL  # what a symbol stands for where no kind is stated
-
-
-@dataclass(frozen=True)
-class Stroke:
-    """The needle comes up at a place, the thread lies on the front, and it goes down at another.
-
-    up, down: in shares of the cell, x right and y down; along a line from its start (0) to its
-    end (1). layer: strokes of a higher layer lie on those of a lower one, over a whole piece.
-    """
-
-    up: Point
-    down: Point
-    layer: int
 
 
 @dataclass(frozen=True)

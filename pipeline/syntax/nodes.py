@@ -20,6 +20,7 @@ from .phrases import (
     Place,
     Row,
     Size,
+    StrokeWords,
     Swaps,
     Text,
     Word,
@@ -73,6 +74,16 @@ class RangeHead:
 class KeyHead:
     """`key`."""
 
+    span: Span = field(compare=False, repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class StitchHead:
+    """`stitch eye "Algerian eye" over 4 x 4 pulled`."""
+
+    name: Word
+    title: Text | None
+    options: tuple[Option, ...]
     span: Span = field(compare=False, repr=False)
 
 
@@ -158,6 +169,7 @@ Head = (
     | FabricHead
     | RangeHead
     | KeyHead
+    | StitchHead
     | WorkingHead
     | MotifHead
     | AlphabetHead
@@ -233,6 +245,32 @@ class KeyLine:
 
 
 @dataclass(frozen=True, slots=True)
+class StrokeLine:
+    """`up 0,2 down 2,0  up 2,2 down 0,0`, strokes of each repeat."""
+
+    strokes: tuple[StrokeWords, ...]
+    span: Span = field(compare=False, repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class PhaseLine:
+    """`first up 0,2 down 2,0`: strokes of a part of the stitch that has a word."""
+
+    word: Word
+    strokes: tuple[StrokeWords, ...]
+    span: Span = field(compare=False, repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class WoundLine:
+    """`wound 2`: a knot, and how often the thread goes round the needle."""
+
+    word: Word
+    turns: Number
+    span: Span = field(compare=False, repr=False)
+
+
+@dataclass(frozen=True, slots=True)
 class ShapeLine:
     """`line lantern 4,3 4,4 6,4`, `knot eye 5.5,1.5`, `bead …`."""
 
@@ -286,6 +324,9 @@ Member = (
     | MeasureLine
     | AlsoLine
     | KeyLine
+    | StrokeLine
+    | PhaseLine
+    | WoundLine
     | ShapeLine
     | LetterLine
     | BorderLine

@@ -59,7 +59,7 @@ class Notation:
     @property
     def grammar(self) -> str:
         """Its grammar: the pieces of lines, and the rules that follow from the table."""
-        rules = "\n".join([pieces(), *self._rules()])
+        rules = "\n".join([pieces(self.version), *self._rules()])
         # A word ends where a name would: `at` is not read in `atlas`.
         words = [rf"{terminal(word)}.2: /{word}(?![\w\-])/" for word in _words_in(rules)]
         return "\n".join([_QUOTED.sub(lambda match: terminal(match[1]), rules), *words, ""])
@@ -83,7 +83,7 @@ def lines_rule(block: str) -> str:
 def inner_words() -> tuple[str, ...]:
     """Return the words that stand inside lines, of all versions, in the order of the table."""
     forms = (entry.written for entry in (*STATEMENTS, *OPTIONS))
-    return _words_in("\n".join([*forms, pieces()]))
+    return _words_in("\n".join([*forms, pieces(NOTATION)]))
 
 
 def _words_in(rules: str) -> tuple[str, ...]:

@@ -78,6 +78,16 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
+class StrokeWords:
+    """`up 0,2 by 1,1 down 2,0`."""
+
+    up: Place
+    by: tuple[Place, ...]
+    down: Place
+    span: Span = field(compare=False, repr=False)
+
+
+@dataclass(frozen=True, slots=True)
 class Option:
     """One option of a line: its word, and what follows it, such as `over 1`.
 
@@ -85,7 +95,7 @@ class Option:
     """
 
     word: str
-    values: tuple[Word | Text | Number | Place, ...]
+    values: tuple[Word | Text | Number | Place | Size, ...]
     span: Span = field(compare=False, repr=False)
 
 

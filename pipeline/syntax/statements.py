@@ -29,14 +29,18 @@ from .nodes import (
     MeasureLine,
     MotifHead,
     NoteLine,
+    PhaseLine,
     PlacementLine,
     RangeHead,
     RevisionLine,
     ShapeLine,
+    StitchHead,
+    StrokeLine,
     UseLine,
     VersionLine,
     WordLine,
     WorkingHead,
+    WoundLine,
 )
 
 
@@ -45,6 +49,7 @@ class Lines(Enum):
 
     NONE = "nothing"  # such statements may stand together; those of one section are aligned
     WORDS = "words"  # a word a line, what follows in a column
+    STROKES = "strokes"  # strokes, and a word before those of one part
     KEY = "key"  # a symbol a line, its thread, stitch and note in columns
     LETTERS = "letters"  # rows, each letter before its first row
     GRID = "grid"  # rows, and what is placed
@@ -167,6 +172,16 @@ STATEMENTS = (
     Statement("strands", "NUMBER", WordLine, "strands 6", "range"),
     Statement("put-up", "STRING", WordLine, 'put-up "skein"', "range"),
 
+    Statement("stitch",
+              "STITCH_NAME STRING? (threads|reach|step|row|along|bars|lines|journeys|pulled|keeps"
+              "|withdrawn)*",
+              StitchHead, "stitch eye over 4 x 4 pulled", lines=Lines.STROKES, since=2),
+    *(Statement(word, "strokes", PhaseLine, f"{word} up 0,2 down 2,0", "stitch", since=2)
+      for word in ("first", "each", "last", "turn", "second")),
+    Statement("wound", "NUMBER", WoundLine, "wound 2", "stitch", since=2),
+    Statement("strokes", "strokes", StrokeLine, "up 0,2 down 2,0  up 2,2 down 0,0", "stitch",
+              bare=True, since=2),
+
     Statement("key", "", KeyHead, "key", lines=Lines.KEY),
     Statement("stitch", "new_symbol parts (printed|note)*", KeyLine, "m  estuary 417", "key",
               bare=True),
@@ -222,7 +237,17 @@ OPTIONS = (
     OptionForm("in", '"in" ALPHABET_NAME'),
     OptionForm("at", '("centre"|CORNER)? "at" POINT'),
     OptionForm("point", '"at" POINT', "at"),
+    OptionForm("threads", '"over" size', since=2),
+    OptionForm("reach", '"reach" size', since=2),
     OptionForm("step", '"step" POINT'),
+    OptionForm("row", '"row" POINT', since=2),
+    OptionForm("along", '"along" "rows"', since=2),
+    OptionForm("bars", '"in" "bars"', since=2),
+    OptionForm("lines", '"on" "lines"', since=2),
+    OptionForm("journeys", '"journeys" NUMBER', since=2),
+    OptionForm("pulled", '"pulled"', since=2),
+    OptionForm("keeps", '"keeps"', since=2),
+    OptionForm("withdrawn", '"withdrawn" POINT "to" POINT', since=2),
     OptionForm("centred", '"centred"'),
     OptionForm("spacing", '"spacing" NUMBER'),
     OptionForm("space", '"space" NUMBER'),

@@ -1,0 +1,379 @@
+"""Counted stitches: those that a chart defines, those of files that it uses, and those shipped."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from functools import cache
+from typing import TypeVar
+
+from ..core.counted import Counted, Point, Stands, Stroke
+from ..core.diagnostics import Diagnostic, Hint, finding
+from ..core.model import Kind
+from ..core.source import Source
+from ..grammar import shipped_stitches
+from ..stitches.counted import hole_just_left
+from ..syntax.nodes import Block, PhaseLine, StitchHead, StrokeLine, WoundLine
+from ..syntax.parse import parse
+from ..syntax.phrases import Option, Place, Size, StrokeWords
+from .amounts import whole
+from .keylines import check_name, text_value
+from .settings import number_in, options_by_word
+
+MOST_STITCHES = 100  # of one chart, with those of the files that it uses
+MOST_STROKES = 200  # of one stitch
+LARGEST = 40  # threads that one repeat may take, or reach
+MOST_WRAPS = 20
+_FURTHEST = 80  # threads to the next repeat
+_STANDS = {"along": Stands.ROWS, "bars": Stands.BARS, "lines": Stands.LINES}
+_PHASES = ("first", "each", "last", "turn", "second")
+_Value = TypeVar("_Value")
+
+
+@cache
+def shipped() -> Mapping[str, Counted]:
+    """Return the stitches of the shipped file by name."""
+    file, findings = parse(Source("stitches.linen", shipped_stitches()))
+    found = list(findings)
+    made = [
+        resolve_counted(block, block.head, found, built_in=True)
+        for block in file.blocks
+        if isinstance(block.head, StitchHead)
+    ]
+    assert not found, found
+    return {each.name: each for each in made if each is not None}
+
+
+def stitches_of(blocks: Iterable[Block], found: list[Diagnostic]) -> dict[str, Counted | None]:
+    """Return the stitches that blocks define, by name; None for one that is at fault."""
+    stitches: dict[str, Counted | None] = {}
+    places: dict[str, Block] = {}
+    for block in blocks:
+        head = block.head
+        if not isinstance(head, StitchHead):
+            stitches.update((name, None) for each in block.broken[:1] for name in each.words[1:2])
+            continue
+        name = head.name.text
+        if len(places) == MOST_STITCHES:
+            found.append(
+                finding(
+                    "too-many-of-a-kind",
+                    f"A chart has at most {MOST_STITCHES} stitches of its own.",
+                    head.name.span,
+                    "take out those that the key does not name",
+                )
+            )
+            break
+        if name in places or name in shipped() or name in set(Kind):
+            hint = (
+                Hint("the first stands here", places[name].span)
+                if name in places
+                else f"every chart has `{name}` without saying how it is worked"
+            )
+            found.append(
+                finding(
+                    "duplicate-stitch",
+                    f"There is a stitch `{name}` already.",
+                    head.name.span,
+                    hint,
+                    f"give this one another name, such as `my-{name}`",
+                )
+            )
+            stitches.setdefault(name, None)
+            continue
+        places[name] = block
+        stitches[name] = resolve_counted(block, head, found)
+    return stitches
+
+
+def resolve_counted(
+    block: Block, head: StitchHead, found: list[Diagnostic], *, built_in: bool = False
+) -> Counted | None:
+    """Return the stitch of a `stitch` block, None where it cannot be worked."""
+    before = len(found)
+    check_name(head.name, found)
+    title = text_value(head.title, found) if head.title is not None else ""
+    reader = _Reader(head, options_by_word(head.options, found), found)
+    wound = [line for line in block.members if isinstance(line, WoundLine)]
+    strokes = reader.phases(block.members)
+    if block.broken or len(found) > before:
+        return None
+    if wound:
+        wraps = reader.wraps(wound, strokes)
+        return wraps and Counted(
+            head.name.text, title, (), (0, 0), (0, 0), (0, 0), (0, 0), Stands.POINTS,
+            wraps=wraps, built_in=built_in, span=head.span,
+        )  # fmt: skip
+    stitch = reader.stitch(head.name.text, title, strokes, built_in)
+    if stitch is not None:
+        reader.look(stitch, block.members)
+    return stitch if len(found) == before else None
+
+
+class _Reader:
+    """Reads what one stitch says of itself."""
+
+    def __init__(
+        self, head: StitchHead, options: Mapping[str, Option], found: list[Diagnostic]
+    ) -> None:
+        self.head = head
+        self.options = options
+        self.found = found
+
+    def _tell(self, name: str, message: str, place: Place | StitchHead | Option, *hints: str) -> None:
+        self.found.append(finding(name, message, place.span, *hints))
+
+    # --- pieces ---
+
+    def place(self, place: Place) -> Point | None:
+        """Return where a stroke comes up or goes down: a hole, between whole threads."""
+        x, y = (
+            whole(number, "A hole of a stitch", -_FURTHEST, _FURTHEST, self.found)
+            for number in (place.x, place.y)
+        )
+        return None if x is None or y is None else (x, y)
+
+    def bow(self, place: Place) -> Point | None:
+        """Return where a bow is held, which may be on a thread."""
+        values = [float(number.text[:12]) for number in (place.x, place.y)]
+        if any(abs(value) > _FURTHEST for value in values):
+            self._tell("outside-reach", "This place is far off the stitch.", place, "put it right")
+            return None
+        return values[0], values[1]
+
+    def vector(self, word: str, assumed: tuple[int, int]) -> tuple[int, int]:
+        """Return the way to another repeat."""
+        if word not in self.options:
+            return assumed
+        place = self.options[word].values[0]
+        assert isinstance(place, Place)
+        at = self.place(place)
+        return assumed if at is None else (int(at[0]), int(at[1]))
+
+    def size(self, word: str, assumed: tuple[int, int], low: int) -> tuple[int, int]:
+        """Return a number of threads across and down."""
+        if word not in self.options:
+            return assumed
+        size = self.options[word].values[0]
+        assert isinstance(size, Size)
+        sides = [
+            whole(number, f"The {what} of a stitch", low, LARGEST, self.found)
+            for number, what in ((size.width, "width"), (size.height, "height"))
+        ]
+        return sides[0] or 0, sides[1] or 0
+
+    # --- strokes ---
+
+    def phases(self, members: Sequence[object]) -> dict[str, tuple[Stroke, ...]]:
+        """Return the strokes by the word they stand after."""
+        words: dict[str, list[StrokeWords]] = {phase: [] for phase in _PHASES}
+        for line in members:
+            if isinstance(line, StrokeLine):
+                words["each"] += line.strokes
+            elif isinstance(line, PhaseLine):
+                words[line.word.text] += line.strokes
+        many = [stroke for strokes in words.values() for stroke in strokes]
+        if len(many) > MOST_STROKES:
+            self.found.append(
+                finding(
+                    "too-many-of-a-kind",
+                    f"A stitch has at most {MOST_STROKES} strokes.",
+                    many[MOST_STROKES].span,
+                    "make several stitches of it",
+                )
+            )
+            return {}
+        return {phase: tuple(self._strokes(each)) for phase, each in words.items()}
+
+    def _strokes(self, words: Sequence[StrokeWords]) -> Iterable[Stroke]:
+        for each in words:
+            up, down = self.place(each.up), self.place(each.down)
+            by = tuple(bow for place in each.by if (bow := self.bow(place)) is not None)
+            if up is None or down is None or len(by) < len(each.by):
+                continue
+            if len({up, *by, down}) == 1:
+                self.found.append(
+                    finding(
+                        "stroke-of-no-length",
+                        "This stroke comes up and goes down in one hole.",
+                        each.span,
+                        "a loop says with `by` where it is held: `up 0,0 by 2,0 down 0,0`",
+                    )
+                )
+            yield Stroke(up, down, 0, by)
+
+    def wraps(
+        self, wound: Sequence[WoundLine], strokes: Mapping[str, tuple[Stroke, ...]]
+    ) -> int | None:
+        """Return how often the thread of a knot goes round the needle."""
+        if len(wound) > 1 or any(strokes.values()) or self.options:
+            self._tell(
+                "stitch-words",
+                "A knot is wound in one hole: it has one `wound` and nothing else.",
+                self.head,
+                "write strokes for a stitch between several holes, or `wound` for a knot",
+            )
+            return None
+        return whole(wound[0].turns, "The turns of a knot", 1, MOST_WRAPS, self.found)
+
+    # --- the whole ---
+
+    def stitch(
+        self, name: str, title: str, strokes: Mapping[str, tuple[Stroke, ...]], built_in: bool
+    ) -> Counted | None:
+        """Return the stitch, if it says all that it has to say."""
+        if not strokes.get("each"):
+            self._tell(
+                "stitch-without-strokes",
+                f"The stitch `{name}` has no stroke.",
+                self.head,
+                "below it stand its strokes in order: `up 0,2 down 2,0`",
+                "or `wound 2` for a knot",
+            )
+            return None
+        kinds = [word for word in _STANDS if word in self.options]
+        if len(kinds) > 1:
+            self._tell(
+                "stitch-words",
+                "A stitch lies along rows, in bars or on lines, not two of these.",
+                self.options[kinds[1]],
+                "take one of them out",
+            )
+            return None
+        stands = _STANDS[kinds[0]] if kinds else Stands.ALONE
+        if "threads" not in self.options:
+            self._tell(
+                "stitch-words",
+                f"How many threads of the fabric `{name}` takes is not stated.",
+                self.head,
+                "add `over 2 x 2`, or whatever one repeat takes: threads across, `x`, threads down",
+            )
+            return None
+        before = len(self.found)
+        over = self.size("threads", (0, 0), 0 if stands is Stands.LINES else 1)
+        reach = self.size("reach", over, 0)
+        step = self.vector("step", (over[0], 0))
+        row = self.vector("row", (0, over[1]))
+        journeys = self._journeys(len(strokes["each"]))
+        out = self.options.get("withdrawn")
+        corners = [self.place(each) for each in out.values if isinstance(each, Place)] if out else []
+        if len(self.found) > before or journeys is None:
+            return None
+        return Counted(
+            name,
+            title,
+            strokes["each"],
+            over,
+            reach,
+            step,
+            row,
+            stands,
+            strokes["first"],
+            strokes["last"],
+            strokes["turn"],
+            strokes["second"],
+            journeys,
+            "pulled" in self.options,
+            "keeps" in self.options,
+            (corners[0], corners[1]) if corners and corners[0] and corners[1] else None,
+            0,
+            built_in,
+            self.head.span,
+        )
+
+    def _journeys(self, strokes: int) -> int | None:
+        number = number_in(self.options.get("journeys"))
+        if number is None:
+            return 1
+        journeys = whole(number, "The number of journeys", 1, 12, self.found)
+        if journeys is not None and journeys > strokes and journeys != 2 * strokes:
+            self._tell(
+                "stitch-words",
+                f"{strokes} stroke{'s are' if strokes > 1 else ' is'} worked in as many journeys, "
+                f"in fewer, or in {2 * strokes}, with every second repeat on each.",
+                self.options["journeys"],
+                f"write `journeys {2 * strokes}`",
+            )
+            return None
+        return journeys
+
+    def look(self, stitch: Counted, members: Sequence[object]) -> None:
+        """Look whether a stitch can be worked."""
+        flat = 0 in stitch.over
+        row = stitch.step[0] * stitch.row[1] - stitch.step[1] * stitch.row[0]
+        if stitch.step == (0, 0) or (row == 0 and not flat):
+            self._tell(
+                "endless-repeats",
+                f"The repeats of `{stitch.name}` never leave their place.",
+                self.options.get("step", self.options.get("row", self.head)),
+                "`step` is the way to the next repeat along, `row` that to the next row",
+            )
+            return
+        if stitch.stands is Stands.LINES and (stitch.over[1] or not stitch.over[0]):
+            self._tell(
+                "stitch-words",
+                "A stitch on lines is so many threads long and none high.",
+                self.options["threads"],
+                f"write `over {max(stitch.over[0], 2)} x 0`; its strokes may lie beside the line",
+            )
+        if stitch.keeps and stitch.over[0] != stitch.over[1]:
+            self._tell(
+                "stitch-words",
+                "A stitch that keeps its way when it is turned has to be as wide as it is high.",
+                self.options["keeps"],
+                "leave `keeps` out, or make it square",
+            )
+        runs = stitch.stands in (Stands.ROWS, Stands.LINES)
+        for word in ("first", "last", "turn"):
+            if getattr(stitch, word) and not runs:
+                self._tell(
+                    "stitch-words",
+                    f"Only a stitch along rows or on lines has `{word}`.",
+                    self.head,
+                    f"add `along rows`, or take `{word}` out",
+                )
+        self._reaches(stitch, members)
+        hole = hole_just_left(stitch)
+        if hole is not None:
+            self._tell(
+                "hole-just-left",
+                f"`{stitch.name}` comes up in the hole that the needle has just gone down, first "
+                f"at {hole[0]:g},{hole[1]:g}: the stroke before would pull out.",
+                self.head,
+                "change the order of the strokes, or turn one of them round",
+            )
+
+    def _reaches(self, stitch: Counted, members: Sequence[object]) -> None:
+        """Tell of strokes outside what the stitch says it reaches."""
+        beside = stitch.over[0] if stitch.stands is Stands.LINES else 0
+        width, height = stitch.reach
+        for line in members:
+            for stroke in line.strokes if isinstance(line, StrokeLine | PhaseLine) else ():
+                for place in (stroke.up, *stroke.by, stroke.down):
+                    x, y = float(place.x.text), float(place.y.text)
+                    if not (0 <= x <= width and -beside <= y <= height + beside):
+                        self._tell(
+                            "outside-reach",
+                            f"{x:g},{y:g} lies outside the {width} x {height} threads that "
+                            f"`{stitch.name}` reaches.",
+                            place,
+                            "put the stroke right, or say how far the stitch reaches beyond what "
+                            "one repeat takes: `reach 4 x 2`",
+                        )
+                        return
+        if stitch.reach != stitch.over and stitch.stands in (Stands.ALONE, Stands.BARS):
+            self._tell(
+                "stitch-words",
+                "Only a stitch along rows or on lines reaches beyond what it takes.",
+                self.options["reach"],
+                "state what it takes with `over`",
+            )
+        if stitch.stands is Stands.BARS:
+            height = stitch.over[1]
+            ends = [place for each in stitch.each for place in each.way]
+            if any(y not in (0, height) for _, y in ends):
+                self._tell(
+                    "stitch-words",
+                    "The strokes of a stitch in bars run from its upper to its lower edge.",
+                    self.head,
+                    f"a bar is as long as its signs reach: `up 0,{height} down 0,0`",
+                )

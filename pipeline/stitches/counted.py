@@ -1,0 +1,282 @@
+"""Counted stitches: turned and mirrored, where they lie beside each other, and in which order the
+strokes of a run of them are worked.
+
+A run is a number of repeats, each a step from the one before. `each` is worked wherever it lies
+wholly within the run, so that a stitch which reaches ahead ends where the run does; `first` comes
+before the first of them and `last` after the last.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from itertools import pairwise, product
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..core.counted import Counted, Point, Stands, Stroke
+from .turn import AS_DRAWN, Turn
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Mask = NDArray[np.bool_]
+
+TURNS = tuple(Turn(flip, quarters) for flip, quarters in product((False, True), range(4)))
+
+
+# --- turning -----------------------------------------------------------------------------------
+
+
+@lru_cache(maxsize=1024)
+def turned(stitch: Counted, turn: Turn) -> Counted:
+    """Return a stitch as it is worked where what it stands in is mirrored and turned.
+
+    One whose strokes then fall on those of another way to turn it is worked in that way of them
+    that leaves its upper legs as they were drawn, so that they lie one way over a whole piece.
+    """
+    if stitch.keeps or turn == AS_DRAWN:
+        return stitch
+    alike = [own for own in TURNS if _falls_on_itself(stitch, own)]
+    ways = [_transformed(stitch, own.then(turn)) for own in alike]
+    return min(ways, key=lambda way: _legs_turned(stitch, way))
+
+
+def _transformed(stitch: Counted, turn: Turn) -> Counted:
+    width, height = stitch.over
+
+    def moved(places: Sequence[Point]) -> tuple[Point, ...]:
+        points = turn.points(np.array(places, dtype=np.float64), width, height)
+        return tuple((float(x), float(y)) for x, y in points)
+
+    def strokes(of: tuple[Stroke, ...]) -> tuple[Stroke, ...]:
+        return tuple(
+            Stroke(way[0], way[-1], each.layer, way[1:-1])
+            for each in of
+            for way in (moved(each.way),)
+        )
+
+    def vector(of: tuple[int, int]) -> tuple[int, int]:
+        x, y = turn.points(np.array([of], dtype=np.float64), 0, 0)[0].tolist()
+        return round(x), round(y)
+
+    out = stitch.withdrawn
+    return replace(
+        stitch,
+        each=strokes(stitch.each),
+        first=strokes(stitch.first),
+        last=strokes(stitch.last),
+        turn=strokes(stitch.turn),
+        second=strokes(stitch.second),
+        over=turn.size(*stitch.over),
+        reach=turn.size(*stitch.reach),
+        step=vector(stitch.step),
+        row=vector(stitch.row),
+        withdrawn=None if out is None else (moved(out)[0], moved(out)[1]),
+    )
+
+
+def _falls_on_itself(stitch: Counted, turn: Turn) -> bool:
+    """Tell whether the strokes of a field of repeats are the same ones, whichever way worked."""
+    way = _transformed(stitch, turn)
+    return way.over == stitch.over and all(
+        _segments(one, stitch) == _segments(other, stitch)
+        for one, other in ((stitch.each, way.each), (stitch.second, way.second))
+    )
+
+
+def _segments(strokes: Sequence[Stroke], stitch: Counted) -> frozenset[tuple[Point, ...]]:
+    """Return the ways of strokes, either end first, those of all repeats of a run as one."""
+    found = set()
+    for each in strokes:
+        way = min(each.way, each.way[::-1])
+        ahead = _repeats_ahead(way[0], stitch) if stitch.stands is Stands.ROWS else 0
+        x, y = ahead * stitch.step[0], ahead * stitch.step[1]
+        found.add(tuple((px - x, py - y) for px, py in way))
+    return frozenset(found)
+
+
+def _repeats_ahead(place: Point, stitch: Counted) -> int:
+    (x, y), (step_x, step_y) = place, stitch.step
+    return int((x * step_x + y * step_y) // (step_x**2 + step_y**2))
+
+
+def _legs_turned(stitch: Counted, way: Counted) -> int:
+    pairs = zip((*stitch.each, *stitch.second), (*way.each, *way.second), strict=True)
+    return sum(slope(one) != slope(other) for one, other in pairs)
+
+
+def slope(stroke: Stroke) -> tuple[int, int]:
+    """Return how a stroke lies: level, upright, rising or falling."""
+    x, y = stroke.down[0] - stroke.up[0], stroke.down[1] - stroke.up[1]
+    return (int(x != 0), int(y != 0) * (1 if x == 0 or x * y > 0 else -1))
+
+
+# --- beside each other -------------------------------------------------------------------------
+
+
+@lru_cache(maxsize=1024)
+def own(stitch: Counted) -> Mask:
+    """Return which crossings of threads in its box are one repeat's own, (height, width).
+
+    Boxes of neighbours in a field may overlap, as those of stitches set like bricks do. A crossing
+    is then that repeat's whose middle it lies nearest to, and the first one's where two are.
+    """
+    width, height = stitch.over
+    rows, columns = np.mgrid[0:height, 0:width] + 0.5
+    others = [
+        (i * stitch.step[0] + j * stitch.row[0], i * stitch.step[1] + j * stitch.row[1])
+        for i, j in product(range(-4, 5), repeat=2)
+    ]
+    mine = np.abs(columns - width / 2) + np.abs(rows - height / 2)
+    kept = np.ones((height, width), dtype=np.bool_)
+    for x, y in set(others) - {(0, 0)}:
+        theirs = np.abs(columns - x - width / 2) + np.abs(rows - y - height / 2)
+        inside = (columns > x) & (columns < x + width) & (rows > y) & (rows < y + height)
+        kept &= ~(inside & ((theirs < mine) | ((theirs == mine) & ((y, x) < (0, 0)))))
+    return kept
+
+
+# --- in order ----------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, eq=False)
+class Worked:
+    """The strokes of a run in working order.
+
+    ways: (n,) places that the thread goes through on the front, of each stroke, in threads from
+    the corner of the first repeat. repeat: (n,) the repeat that each belongs to.
+    """
+
+    ways: tuple[tuple[Point, ...], ...]
+    repeat: tuple[int, ...]
+
+    def ends(self) -> tuple[Floats, Floats]:
+        """Return where each comes up and goes down, (n, 2) each."""
+        places = np.array([(way[0], way[-1]) for way in self.ways], dtype=np.float64)
+        places = places.reshape(-1, 2, 2)
+        return places[:, 0], places[:, 1]
+
+    def lengths(self, width: float = 1.0, height: float = 1.0) -> tuple[float, float]:
+        """Return how much thread lies on the front and on the back, threads being so far apart."""
+        size = np.array([width, height])
+        up, down = self.ends()
+        front = np.hypot(*((down - up) * size).T)
+        for at, way in enumerate(self.ways):
+            if len(way) > 2:
+                places = np.array(way) * size
+                front[at] = np.hypot(*(places[1:] - places[:-1]).T).sum()
+        back = np.hypot(*((up[1:] - down[:-1]) * size).T)
+        return float(front.sum()), float(back.sum())
+
+
+def repeats_within(stitch: Counted, many: int) -> range:
+    """Return which repeats of a run of so many lie within it with all their strokes."""
+    if stitch.stands is not Stands.ROWS:
+        return range(many)
+    places = [place for each in stitch.each for place in each.way]
+    kept = range(many)
+    for axis in (0, 1):
+        step, size = stitch.step[axis], stitch.over[axis]
+        low, high = (pick(place[axis] for place in places) for pick in (min, max))
+        start, end = min(0, (many - 1) * step), max(0, (many - 1) * step) + size
+        inside = [at for at in kept if start <= at * step + low and at * step + high <= end]
+        kept = range(inside[0], inside[-1] + 1) if inside else range(0)
+    return kept
+
+
+@lru_cache(maxsize=4096)
+def worked(stitch: Counted, many: int, *, second: bool = False) -> Worked:
+    """Return the strokes of a run of so many repeats, or those of the second thread.
+
+    A stroke through the very holes of an earlier repeat's is worked once.
+    """
+    ways: list[tuple[Point, ...]] = []
+    repeat: list[int] = []
+    done: dict[tuple[Point, ...], int] = {}
+    order = _second(stitch, many) if second else _order(stitch, many)
+    for at, stroke in order:
+        x, y = at * stitch.step[0], at * stitch.step[1]
+        way = tuple((px + x, py + y) for px, py in stroke.way)
+        if done.setdefault(min(way, way[::-1]), at) == at:
+            ways.append(way)
+            repeat.append(at)
+    return Worked(tuple(ways), tuple(repeat))
+
+
+def _second(stitch: Counted, many: int) -> Iterator[tuple[int, Stroke]]:
+    return ((at, stroke) for at in range(many) for stroke in stitch.second)
+
+
+def _order(stitch: Counted, many: int) -> Iterator[tuple[int, Stroke]]:
+    yield from ((0, stroke) for stroke in stitch.first)
+    repeats = repeats_within(stitch, many)
+    for number, (strokes, share, of) in enumerate(_journeys(stitch)):
+        home = number % 2 == 1
+        some = [at for at in repeats if at % of == share]
+        for at in reversed(some) if home else some:
+            for stroke in strokes:
+                yield at, _along(stroke, stitch, home) if of > 1 else stroke
+        if number == 0 and stitch.journeys > 1:
+            yield from ((many - 1, stroke) for stroke in stitch.turn)
+    yield from ((many - 1, stroke) for stroke in stitch.last)
+
+
+def _journeys(stitch: Counted) -> Iterator[tuple[tuple[Stroke, ...], int, int]]:
+    """Yield the strokes worked on each journey, and in which of how many repeats.
+
+    With fewer journeys than strokes the first takes those that are left over. With more, each
+    stroke is worked in every second repeat on the way out and in the others on the way home.
+    """
+    strokes, journeys = stitch.each, stitch.journeys
+    if journeys <= len(strokes):
+        first = len(strokes) - journeys + 1
+        yield strokes[:first], 0, 1
+        yield from (((stroke,), 0, 1) for stroke in strokes[first:])
+        return
+    of = journeys // len(strokes)
+    yield from (((stroke,), share, of) for stroke in strokes for share in range(of))
+
+
+def _along(stroke: Stroke, stitch: Counted, home: bool) -> Stroke:
+    """Return a stroke worked the way that the journey goes."""
+    (x0, y0), (x1, y1) = stroke.up, stroke.down
+    ahead = (x1 - x0) * stitch.step[0] + (y1 - y0) * stitch.step[1]
+    if ahead == 0 or (ahead < 0) == home:
+        return stroke
+    return Stroke(stroke.down, stroke.up, stroke.layer, stroke.by[::-1])
+
+
+@lru_cache(maxsize=256)
+def bar(stitch: Counted, many: int) -> Counted:
+    """Return a stitch in bars that reaches over so many signs below each other."""
+    def stretched(place: Point) -> Point:
+        return place[0], place[1] * many
+
+    each = tuple(
+        Stroke(stretched(one.up), stretched(one.down), one.layer, tuple(map(stretched, one.by)))
+        for one in stitch.each
+    )
+    width, height = stitch.over
+    return replace(
+        stitch, each=each, over=(width, height * many), reach=(width, height * many),
+        row=(stitch.row[0] * many, stitch.row[1] * many),
+    )
+
+
+# --- what cannot be worked ---------------------------------------------------------------------
+
+
+def hole_just_left(stitch: Counted) -> Point | None:
+    """Return a hole in which the thread comes up right after it has gone down there, if any is.
+
+    The stroke before would be pulled out, unless a bow or loop holds its thread. Looked for within
+    a repeat, from one to the next, and at both ends of a run.
+    """
+    for second in (False, True):
+        ways = worked(stitch, 4, second=second).ways
+        for before, after in pairwise(ways):
+            if before[-1] == after[0] and len(before) == 2:
+                return after[0]
+    return None
