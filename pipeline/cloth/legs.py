@@ -8,8 +8,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from ..core.counted import Stroke
 from ..core.model import KeyEntry, Part, Point, Strands
-from ..stitches.kinds import MIDDLE, Stroke, strokes
+from ..stitches.kinds import MIDDLE, strokes
 
 MOST_STRANDS = 4  # more lie on top of each other and cannot be told apart
 

@@ -65,6 +65,7 @@ def compose(design: Design) -> tuple[WorkedChart | None, Diagnostics]:
         laying.lines,
         laying.knots,
         tuple(laying.placed),
+        laying.standing.stands(),
     )
     return worked, findings
 
@@ -87,7 +88,7 @@ class _Composer:
     def run(self) -> None:
         chart = self.design.chart
         if chart.rows:
-            whole = Stamp("grid", self.stamps.grid(chart.rows))
+            whole = self.stamps.drawn("grid", chart.rows)
             self.laying.lay(GRID, whole, Spot(0, 0, self.over), Cover.NOTHING, chart.span)
         for number, item in enumerate(chart.items):
             self._item(number, item)
@@ -305,6 +306,7 @@ class _Composer:
         grid = np.zeros((letters[0][0].height, line.width), dtype=np.uint16)
         for stamp, at, column in letters:
             self.laying.record(number, stamp, at, item.span)
+            self.laying.lay_signs(number, stamp, at, cover)
             grid[:, column : column + stamp.width] = stamp.grid
         name = "".join(letter.character for letter in line.letters)
         self.laying.lay_piece(number, Stamp(name, grid), spot, cover, item.span)
@@ -317,7 +319,8 @@ class _Composer:
                 findings.append(overlap(design, *pair, meeting))
         findings.extend(cut_piece(design, *pair, each) for pair, each in meetings.cut.items())
         findings.extend(outside(design, item, each) for item, each in meetings.outside.items())
-        if self.laying.crossings.too_fine and any(placed.piece for placed in self.laying.placed):
+        fine = self.laying.crossings.too_fine
+        if fine and any(placed.piece or placed.signs for placed in self.laying.placed):
             message = (
                 f"A chart this large over {self.over} threads has too many thread crossings "
                 "to hold anything off its grid."

@@ -12,6 +12,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from ..core.counted import Counted
 from ..core.model import Design, KeyEntry, Motif
 from ..core.source import Span
 from ..stitches.kinds import STITCHES
@@ -79,12 +80,29 @@ class WorkedKnot:
 
 
 @dataclass(frozen=True, eq=False)
+class Stand:
+    """Counted stitches of one key line that lie one way, row by row.
+
+    stitch: as it lies, mirrored and turned. strands: in the needle, None for those of the key.
+    at: (n, 2) the top left corner of what each takes, in threads of the fabric. placed: (n,) which
+    of `placed` put each there.
+    """
+
+    index: int
+    stitch: Counted
+    strands: int | None
+    at: NDArray[np.int64]
+    placed: NDArray[np.int64]
+
+
+@dataclass(frozen=True, eq=False)
 class Placed:
     """Where one copy of a motif, letter, border part or the whole-chart grid came to lie.
 
     grid: its cells as placed (after mirroring, turning, swapping).
     motif: what was placed, None for letters and the whole-chart grid.
     piece: whether it lies off the chart's own grid (then it is also in `pieces`).
+    signs: whether it holds counted stitches (which are in `stands`).
     """
 
     name: str
@@ -95,6 +113,7 @@ class Placed:
     motif: Motif | None
     piece: bool
     span: Span | None
+    signs: bool = False
 
     @property
     def width(self) -> float:
@@ -122,6 +141,7 @@ class WorkedChart:
     lines: tuple[WorkedLine, ...]
     knots: tuple[WorkedKnot, ...]
     placed: tuple[Placed, ...]
+    stands: tuple[Stand, ...] = ()
 
     @property
     def width(self) -> int:

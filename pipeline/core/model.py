@@ -14,6 +14,7 @@ from enum import Enum, StrEnum
 from pathlib import Path
 from typing import assert_never
 
+from .counted import Counted
 from .source import Source, Span
 
 MM_PER_INCH = 25.4  # exact: international yard and pound agreement, 1 July 1959
@@ -114,6 +115,9 @@ class Kind(StrEnum):
     STRAIGHT = "straight"
     KNOT = "knot"
     BEAD = "bead"
+    COUNTED = "counted"  # of its own threads, see `Part.stitch`
+    LINED = "lined"  # the same along a line
+    WOUND = "wound"  # the same in a hole
 
     @property
     def lies(self) -> Lies:
@@ -121,9 +125,11 @@ class Kind(StrEnum):
         match self:
             case Kind.FULL | Kind.HALF | Kind.QUARTER | Kind.THREE_QUARTER | Kind.UPRIGHT:
                 return Lies.CELL
-            case Kind.BACK | Kind.STRAIGHT:
+            case Kind.COUNTED:
+                return Lies.CELL
+            case Kind.BACK | Kind.STRAIGHT | Kind.LINED:
                 return Lies.LINE
-            case Kind.KNOT | Kind.BEAD:
+            case Kind.KNOT | Kind.BEAD | Kind.WOUND:
                 return Lies.POINT
             case _:
                 assert_never(self)
@@ -157,12 +163,15 @@ class Strands:
 class Part:
     """One stitch of a key line: its kind, which way it lies, and what is in the needle.
 
-    needle holds one entry, or several for a blend worked together.
+    needle holds one entry, or several for a blend worked together. stitch: that is worked where
+    the kind is one of counted strokes. second: only those of its second thread.
     """
 
     kind: Kind
     needle: tuple[Strands, ...]
     way: Way | None = None
+    stitch: Counted | None = None
+    second: bool = False
     span: Span | None = field(default=None, compare=False, repr=False)
 
 
@@ -180,6 +189,11 @@ class KeyEntry:
     def is_cell(self) -> bool:
         """Whether the entry fills cells (as against lines, knots and beads)."""
         return self.parts[0].kind.lies is Lies.CELL
+
+    @property
+    def counted(self) -> Counted | None:
+        """The counted stitch that its sign stands for; it takes threads of its own."""
+        return self.parts[0].stitch if self.is_cell else None
 
     @property
     def is_line(self) -> bool:

@@ -99,7 +99,9 @@ def resolve_counted(
         return None
     if wound:
         wraps = reader.wraps(wound, strokes)
-        return wraps and Counted(
+        if wraps is None:
+            return None
+        return Counted(
             head.name.text, title, (), (0, 0), (0, 0), (0, 0), (0, 0), Stands.POINTS,
             wraps=wraps, built_in=built_in, span=head.span,
         )  # fmt: skip

@@ -27,7 +27,7 @@ from ..core.model import (
     Working,
 )
 from ..core.source import Source, Span
-from ..syntax.cutting import NOTATION
+from ..syntax.cutting import stated
 from ..syntax.nodes import (
     AlphabetHead,
     Block,
@@ -48,8 +48,9 @@ from ..syntax.phrases import Word
 from ..syntax.statements import HEADS
 from .alphabets import resolve_alphabet
 from .colourways import resolve_colourway
+from .counted import shipped, stitches_of
 from .grounds import resolve_ground, resolve_working
-from .keylines import Key, check_name, resolve_key
+from .keylines import Key, Stitches, check_name, resolve_key
 from .library import Library, Volume, gather
 from .matter import resolve_booklet, resolve_expectations, resolve_note, resolve_revision
 from .motifs import resolve_motif
@@ -165,7 +166,7 @@ def _is_shared(file: ChartFile) -> bool:
     """Tell whether a file is for charts to use: with a fabric it is a chart that is begun."""
     words = {block.word for block in file.blocks}
     return words.isdisjoint({"fabric", "chart"}) and not words.isdisjoint(
-        {"motif", "alphabet", "range", "use"}
+        {"motif", "alphabet", "range", "stitch", "use"}
     )
 
 
@@ -184,7 +185,7 @@ class _Resolver:
     def design(self) -> Design | None:
         self._needed()
         basket = Basket(self._ranges(), self._broken_names("range"), self.library.whole)
-        key = resolve_key(list(self._blocks("key")), basket, self.found)
+        key = resolve_key(list(self._blocks("key")), basket, self._stitches(), self.found)
         motifs = self._collect("motif", MotifHead, resolve_motif)
         alphabets = self._collect("alphabet", AlphabetHead, resolve_alphabet)
         booklet = self._booklet()
@@ -218,7 +219,7 @@ class _Resolver:
         return Design(
             self.source,
             self.root,
-            NOTATION,
+            stated(self.source),
             booklet,
             ground,
             _threads_used(key, colourways),
@@ -236,9 +237,16 @@ class _Resolver:
     def shared(self) -> None:
         """Look at all that charts can use; what needs a key is looked at where it is used."""
         basket = Basket(self._ranges(), self._broken_names("range"), self.library.whole)
-        resolve_key(list(self._blocks("key")), basket, self.found)
+        resolve_key(list(self._blocks("key")), basket, self._stitches(), self.found)
         self._collect("motif", MotifHead, resolve_motif)
         self._collect("alphabet", AlphabetHead, resolve_alphabet)
+
+    def _stitches(self) -> Stitches:
+        blocks = [
+            block for volume in self.library.volumes for block in self._blocks("stitch", volume)
+        ]
+        own = stitches_of(blocks, self.found) if blocks else {}
+        return lambda: {**shipped(), **own}
 
     # --- what must be there ---
 

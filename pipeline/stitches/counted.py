@@ -33,10 +33,11 @@ TURNS = tuple(Turn(flip, quarters) for flip, quarters in product((False, True), 
 def turned(stitch: Counted, turn: Turn) -> Counted:
     """Return a stitch as it is worked where what it stands in is mirrored and turned.
 
-    One whose strokes then fall on those of another way to turn it is worked in that way of them
-    that leaves its upper legs as they were drawn, so that they lie one way over a whole piece.
+    One whose strokes fall on themselves keeps its order. If those of several ways to turn it are
+    the same, it is that way which leaves its upper legs as they were drawn, so that they lie one
+    way over a whole piece.
     """
-    if stitch.keeps or turn == AS_DRAWN:
+    if stitch.keeps or turn == AS_DRAWN or _falls_on_itself(stitch, turn):
         return stitch
     alike = [own for own in TURNS if _falls_on_itself(stitch, own)]
     ways = [_transformed(stitch, own.then(turn)) for own in alike]

@@ -119,6 +119,12 @@ STITCHES: Mapping[Kind, Stitch] = {
         {None: ()}, False, False, False, 2, "knot", to_say("French knot"), "French knots"
     ),
     Kind.BEAD: Stitch({None: ()}, False, False, True, 1, "bead", to_say("bead"), "beads"),
+    # What is known of these stands with the stitch itself: `Part.stitch`.
+    Kind.COUNTED: _cell({None: ()}, to_say("counted stitch"), "counted stitches"),
+    Kind.LINED: Stitch(
+        {None: ()}, False, False, False, 1, "line", to_say("line stitch"), "line stitches"
+    ),
+    Kind.WOUND: Stitch({None: ()}, False, False, False, 2, "knot", to_say("knot"), "knots"),
 }
 
 

@@ -11,7 +11,7 @@ from lark import Lark
 from ..grammar import chart_parser, pieces
 from .cutting import NOTATION
 from .forms import SIGNS, option_rule, terminal
-from .statements import OPTIONS, STATEMENTS, Lines
+from .statements import ALL, OPTIONS, STATEMENTS, Lines
 
 _QUOTED = re.compile(r'"([a-z][a-z-]*|[,+%])"')
 
@@ -82,7 +82,7 @@ def lines_rule(block: str) -> str:
 
 def inner_words() -> tuple[str, ...]:
     """Return the words that stand inside lines, of all versions, in the order of the table."""
-    forms = (entry.written for entry in (*STATEMENTS, *OPTIONS))
+    forms = (entry.written for entry in ALL)
     return _words_in("\n".join([*forms, pieces(NOTATION)]))
 
 

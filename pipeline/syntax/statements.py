@@ -140,7 +140,7 @@ def _note(word: str, example: str) -> Statement:
 
 # In the order in which words that begin a block are offered and listed.
 # fmt: off
-STATEMENTS = (
+STATEMENTS: tuple[Statement, ...] = (
     Statement("linen", "NUMBER", VersionLine, "linen 1", section="how-a-file-is-written"),
     Statement("use", "chart_file", UseLine, "use letters.linen"),
 
@@ -264,12 +264,14 @@ OPTIONS = (
     OptionForm("note", '"note" STRING'),
 )
 
+ALL: tuple[Statement | OptionForm, ...] = (*STATEMENTS, *OPTIONS)
+
 HEADS = {statement.name: statement for statement in STATEMENTS if not statement.under}
 
 
 def newer(word: str, version: int) -> int | None:
     """Return the version that brought a word of the notation, where a version has it not yet."""
-    for entry in (*STATEMENTS, *OPTIONS):
+    for entry in ALL:
         if entry.since > version and (entry.word == word or f'"{word}"' in entry.written):
             return entry.since
     return None
