@@ -40,6 +40,7 @@ def used_entries(worked: WorkedChart) -> tuple[int, ...]:
     """Return the indices of the key lines that are stitched anywhere, in the order of the key."""
     grids = [worked.grid, *(piece.grid for piece in worked.pieces)]
     found = {index for grid in grids for index in present(grid)}
+    found |= {stand.index for stand in worked.stands}
     found |= {line.index for line in worked.lines} | {knot.index for knot in worked.knots}
     return tuple(sorted(found - {0}))
 
@@ -77,6 +78,8 @@ def _name(kind: Kind) -> str:
             | Kind.BEAD
         ):
             return kind.value
+        case Kind.COUNTED | Kind.LINED | Kind.WOUND:
+            return ""  # each has a diagram of its own, see `counted`
         case _:
             assert_never(kind)
 

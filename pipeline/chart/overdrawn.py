@@ -120,10 +120,13 @@ class PointStyle:
 
 
 def line_styles(design: Design, ink: Ink) -> dict[int, LineStyle]:
-    """Return the style of each line of the key by its index, in the order of the key."""
+    """Return the style of each line of the key by its index, in the order of the key.
+
+    Counted stitches along lines are drawn by their strokes (see `counted`).
+    """
     styles: dict[int, LineStyle] = {}
     for index, entry in enumerate(design.key, 1):
-        if entry.is_line:
+        if entry.is_line and entry.parts[0].stitch is None:
             straight = _is_straight(entry.parts[0].kind)
             colour = stroke_colour(needle_colour(entry.parts[0].needle), ink)
             rim = EDGE if faint(colour) else ""
@@ -164,8 +167,11 @@ def _is_straight(kind: Kind) -> bool:
             | Kind.UPRIGHT
             | Kind.KNOT
             | Kind.BEAD
+            | Kind.COUNTED
+            | Kind.LINED
+            | Kind.WOUND
         ):
-            raise ValueError(f"{kind} is no line")
+            raise ValueError(f"{kind} is no line of even stitches")
         case _:
             assert_never(kind)
 
@@ -175,7 +181,7 @@ def is_bead(kind: Kind) -> bool:
     match kind:
         case Kind.BEAD:
             return True
-        case Kind.KNOT:
+        case Kind.KNOT | Kind.WOUND:
             return False
         case (
             Kind.FULL
@@ -185,6 +191,8 @@ def is_bead(kind: Kind) -> bool:
             | Kind.UPRIGHT
             | Kind.BACK
             | Kind.STRAIGHT
+            | Kind.COUNTED
+            | Kind.LINED
         ):
             raise ValueError(f"{kind} is no point")
         case _:

@@ -18,6 +18,7 @@ from ..core.source import Span
 from ..stitches.kinds import STITCHES
 from ..stitches.lines import Stitched, cut
 from .needled import with_strands
+from .strokework import Lot, lots
 
 IndexGrid = NDArray[np.uint16]  # (height, width), key index of each cell
 
@@ -126,6 +127,15 @@ class Placed:
         return float(self.grid.shape[0] * self.cell)
 
 
+def _long(entry: KeyEntry, cell: float, over: int) -> float:
+    """Return how long the stitches of a line are, in crosses of the chart.
+
+    They are as long as the crosses there, or as many threads as a counted stitch says.
+    """
+    stitch = entry.parts[0].stitch
+    return cell if stitch is None else stitch.over[0] / over
+
+
 @dataclass(frozen=True, eq=False)
 class WorkedChart:
     """Everything that is stitched.
@@ -156,12 +166,18 @@ class WorkedChart:
     @cached_property
     def stitched(self) -> Stitched:
         """The stitches that `lines` are worked in; they stay the same on other fabrics."""
+        over = self.design.ground.fabric.over
         return cut(
             [line.points for line in self.lines],
-            [line.cell for line in self.lines],
+            [_long(self.entry(line.index), line.cell, over) for line in self.lines],
             [STITCHES[self.entry(line.index).parts[0].kind].far for line in self.lines],
-            self.design.ground.fabric.over,
+            over,
         )
+
+    @cached_property
+    def counted(self) -> tuple[Lot, ...]:
+        """The strokes of all counted stitches, in the order of the key."""
+        return tuple(lots(self))
 
     def entry(self, index: int, strands: int | None = None) -> KeyEntry:
         """Return the key entry of an index counted from 1.

@@ -14,6 +14,7 @@ from ..core.model import Method, Part, Point
 from ..stitches.kinds import STITCHES, strokes
 
 KNOT = 12.7  # mm for a knot of two wraps, half an inch; common practice, no single source
+WRAPS = 2
 
 
 @dataclass(frozen=True)

@@ -19,7 +19,7 @@ from ..compose.worked import WorkedChart
 from ..core.model import Design, Fabric, Thread, Working
 from .needlefuls import cut
 from .stints import Needle, Stint, cell_stints, needle_of, sheets
-from .strokework import knot_stints, line_stints
+from .strokework import counted_stints, knot_stints, line_stints
 
 
 @dataclass(frozen=True)
@@ -122,6 +122,7 @@ def by_needle(worked: WorkedChart, fabric: Fabric) -> dict[Needle, list[Stint]]:
         stints.extend(cell_stints(worked, fabric, sheet))
     stints.extend(line_stints(worked, fabric))
     stints.extend(knot_stints(worked, fabric))
+    stints.extend(counted_stints(worked, fabric))
     found: dict[Needle, list[Stint]] = {}
     for stint in stints:
         found.setdefault(stint.needle, []).append(stint)

@@ -13,7 +13,7 @@ from .. import grammar
 from ..resolve.grounds import BLOCK_FABRICS, THREAD_FABRICS
 from ..syntax.forms import CORNERS
 from ..syntax.notation import inner_words
-from ..syntax.statements import HEADS, OPTIONS, STATEMENTS, Lines, Statement, below
+from ..syntax.statements import ALL, HEADS, STATEMENTS, Lines, Statement, below
 from ..templates import render
 from ..terminal import echo
 
@@ -47,7 +47,7 @@ def _words() -> Mapping[str, Sequence[str]]:
     heads = list(HEADS.values())
     lines = [statement for statement in STATEMENTS if statement.under and statement.word]
     both = [*heads, *lines]
-    forms = "\n".join(entry.written for entry in (*STATEMENTS, *OPTIONS))
+    forms = "\n".join(entry.written for entry in ALL)
     return {
         "heads": [statement.word for statement in heads],
         "begin": [statement.word for statement in lines],

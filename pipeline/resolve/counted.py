@@ -16,7 +16,7 @@ from ..syntax.nodes import Block, PhaseLine, StitchHead, StrokeLine, WoundLine
 from ..syntax.parse import parse
 from ..syntax.phrases import Option, Place, Size, StrokeWords
 from .amounts import whole
-from .keylines import check_name, text_value
+from .keylines import Stitches, check_name, text_value
 from .settings import number_in, options_by_word
 
 MOST_STITCHES = 100  # of one chart, with those of the files that it uses
@@ -41,6 +41,12 @@ def shipped() -> Mapping[str, Counted]:
     ]
     assert not found, found
     return {each.name: each for each in made if each is not None}
+
+
+def known_stitches(blocks: Iterable[Block], found: list[Diagnostic]) -> Stitches:
+    """Return what gives all stitches by name; the shipped file is read when it is first asked."""
+    own = stitches_of(blocks, found)
+    return lambda: {**shipped(), **own}
 
 
 def stitches_of(blocks: Iterable[Block], found: list[Diagnostic]) -> dict[str, Counted | None]:

@@ -48,7 +48,7 @@ from ..syntax.phrases import Word
 from ..syntax.statements import HEADS
 from .alphabets import resolve_alphabet
 from .colourways import resolve_colourway
-from .counted import shipped, stitches_of
+from .counted import known_stitches
 from .grounds import resolve_ground, resolve_working
 from .keylines import Key, Stitches, check_name, resolve_key
 from .library import Library, Volume, gather
@@ -245,8 +245,7 @@ class _Resolver:
         blocks = [
             block for volume in self.library.volumes for block in self._blocks("stitch", volume)
         ]
-        own = stitches_of(blocks, self.found) if blocks else {}
-        return lambda: {**shipped(), **own}
+        return known_stitches(blocks, self.found)
 
     # --- what must be there ---
 

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Protocol
 
-from ..core.counted import Stroke
+from ..core.counted import Counted, Stroke
 from ..core.model import Kind, Point, Way
 from ..core.saying import to_say
 
@@ -126,6 +126,13 @@ STITCHES: Mapping[Kind, Stitch] = {
     ),
     Kind.WOUND: Stitch({None: ()}, False, False, False, 2, "knot", to_say("knot"), "knots"),
 }
+
+
+def called(kind: Kind, stitch: Counted | None, many: int = 1) -> str:
+    """Return what a stitch is called in English, of so many."""
+    if stitch is not None:
+        return f"of {stitch.called}"
+    return STITCHES[kind].one if many == 1 else STITCHES[kind].many
 
 
 class Laid(Protocol):

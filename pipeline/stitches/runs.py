@@ -16,6 +16,7 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 _HALF = 0.5  # places in half threads are whole numbers
+_APART = 50_000  # half threads; no chart is wider or higher
 
 
 @dataclass(frozen=True, eq=False)
@@ -25,6 +26,7 @@ class Strokes:
     up, down: (n, 2) in threads of the fabric. run: (n,) rising; the needle goes on from stroke to
     stroke of one run. by: (n,) which of `bows` each goes along, -1 for none; those are (m, 2), from
     where the needle came up. stitch: (n,) the repeat that each belongs to, numbered through.
+    closed: whether each run ends on the back where it began, as a tour does.
     """
 
     up: Floats
@@ -33,6 +35,7 @@ class Strokes:
     by: Ints
     stitch: Ints
     bows: tuple[Floats, ...] = field(default=())
+    closed: bool = False
 
     def way(self, at: int) -> Floats:
         """Return the places that one stroke goes through, (m, 2)."""
@@ -50,10 +53,14 @@ class Strokes:
         return front
 
     def backs(self, size: tuple[float, float]) -> Floats:
-        """Return the way on the back from the stroke before, nothing for the first of a run."""
+        """Return the way on the back from the stroke before; to the first of a run there is none."""
         back = np.zeros(len(self.run))
         back[1:] = np.hypot(*((self.up[1:] - self.down[:-1]) * size).T)
         back[1:][self.run[1:] != self.run[:-1]] = 0
+        if self.closed and len(back):
+            first = np.flatnonzero(np.diff(self.run, prepend=-1))
+            last = np.append(first[1:], len(self.run)) - 1
+            back[first] = np.hypot(*((self.up[first] - self.down[last]) * size).T)
         return back
 
 
@@ -65,7 +72,8 @@ def joined(parts: Iterable[Strokes]) -> Strokes:
     some = [part for part in parts if len(part.run)]
     if not some:
         return NONE
-    runs, stitches, bys, bows = [], [], [], []
+    runs, stitches, bys = [], [], []
+    bows: list[Floats] = []
     run = stitch = 0
     for part in some:
         runs.append(part.run + run)
@@ -161,6 +169,27 @@ def _reordered(strokes: Strokes, rank: Ints) -> Strokes:
         run[order],
         strokes.by[order],
         strokes.stitch[order],
+        strokes.bows,
+    )
+
+
+def once(strokes: Strokes) -> Strokes:
+    """Return strokes without those that run through the very holes of an earlier stitch's."""
+    if not len(strokes.run):
+        return strokes
+    ends = np.rint(np.stack([strokes.up, strokes.down], axis=1) / _HALF).astype(np.int64)
+    low = ends.min(axis=(0, 1))
+    holes = (ends[:, :, 1] - low[1]) * _APART + ends[:, :, 0] - low[0]
+    ways = holes.min(axis=1) * _APART**2 + holes.max(axis=1)
+    _, first, same = np.unique(ways, return_index=True, return_inverse=True)
+    kept = (strokes.by >= 0) | (strokes.stitch == strokes.stitch[first[same]])
+    run = np.unique(strokes.run[kept], return_inverse=True)[1]
+    return Strokes(
+        strokes.up[kept],
+        strokes.down[kept],
+        run,
+        strokes.by[kept],
+        strokes.stitch[kept],
         strokes.bows,
     )
 
@@ -286,5 +315,5 @@ def _toured(ends: Floats) -> Strokes:
     places = holes * _HALF
     many = len(run)
     return Strokes(
-        places[up], places[down], np.array(run), np.full(many, -1), np.arange(many)
+        places[up], places[down], np.array(run), np.full(many, -1), np.arange(many), (), True
     )
