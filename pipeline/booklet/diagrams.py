@@ -7,7 +7,7 @@ from typing import assert_never
 
 import numpy as np
 
-from ..compose.worked import WorkedChart, present
+from ..compose.worked import WorkedChart
 from ..core.model import Kind, Method
 from ..stitches.kinds import STITCHES
 
@@ -38,11 +38,7 @@ class Diagram:
 
 def used_entries(worked: WorkedChart) -> tuple[int, ...]:
     """Return the indices of the key lines that are stitched anywhere, in the order of the key."""
-    grids = [worked.grid, *(piece.grid for piece in worked.pieces)]
-    found = {index for grid in grids for index in present(grid)}
-    found |= {stand.index for stand in worked.stands}
-    found |= {line.index for line in worked.lines} | {knot.index for knot in worked.knots}
-    return tuple(sorted(found - {0}))
+    return worked.used
 
 
 def diagrams(worked: WorkedChart) -> tuple[Diagram, ...]:

@@ -6,6 +6,8 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+import numpy as np
+
 from ..chart.paginate import Page
 from ..compose.worked import WorkedChart, present
 from .textwidth import text_width
@@ -38,8 +40,8 @@ def short_key(
 
     most: how many entries it has; as many as there are words by default.
     """
-    lines = any(worked.entry(index).is_line for index in labels)
-    symbol = DRAWN if lines else SYMBOL
+    wide = any(worked.entry(index).is_wide for index in labels)
+    symbol = DRAWN if wide else SYMBOL
     widest = max((text_width(each, TYPE) for each in labels.values()), default=0.0)
     item = symbol + widest + APART
     across = max(1, math.floor((width + APART) / item))
@@ -62,6 +64,12 @@ def entries_on(worked: WorkedChart, page: Page) -> tuple[int, ...]:
         rows = slice(max(0, math.floor(y0)), max(0, math.ceil(y1)))
         columns = slice(max(0, math.floor(x0)), max(0, math.ceil(x1)))
         found |= set(present(piece.grid[rows, columns]))
+    over = worked.design.ground.fabric.over
+    for stand in worked.stands:
+        low = stand.at / over
+        high = low + np.array(stand.stitch.over) / over
+        if ((low < (page.x1, page.y1)) & (high > (page.x0, page.y0))).all(axis=1).any():
+            found.add(stand.index)
     for line in worked.lines:
         low, high = line.points.min(axis=0), line.points.max(axis=0)
         if low[0] <= page.x1 and high[0] >= page.x0 and low[1] <= page.y1 and high[1] >= page.y0:

@@ -1,8 +1,8 @@
 """Counted stitches on the chart: drawn stroke by stroke, so that they can be counted.
 
-A stitch stands in an outlined box, its strokes whole, with small gaps at the holes. Once in each run
-stands the sign of its key line beside it, or the number of a line, so that a black-and-white copy
-still tells threads apart.
+A stitch stands in an outlined box, its strokes whole, with small gaps at the holes. Beside stitches
+that touch stands the sign of their key line once, or the number of a line, so that a
+black-and-white copy still tells threads apart.
 """
 
 from __future__ import annotations
@@ -14,13 +14,13 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
-from ..colour.colour import BLACK, WHITE
+from ..colour.colour import WHITE
 from ..compose.strokework import Lot
 from ..compose.worked import Stand, WorkedChart
 from ..core.counted import Counted, Stands
 from ..core.model import Design, KeyEntry, Kind
 from ..stitches.bows import curves
-from ..stitches.counted import own, worked
+from ..stitches.counted import bar, own, worked
 from ..stitches.runs import Strokes
 from .crosses import box_path
 from .ink import EDGE, PALE, VEIL, VEILED, faint, mix, needle_colour, stroke_colour
@@ -34,6 +34,7 @@ GAP = 0.16  # threads between a hole and the end of a stroke
 LEAST, MOST = 0.3, 0.6  # mm; bounds of the width of a stroke
 WIDTH = 0.22  # of a stroke, in threads
 FINE = 0.62  # the same of a second thread, as a share of the first
+SAMPLE = 0.09  # of a stroke in the key, in cells
 MARK = 0.3  # half the side of the sign beside a run, in cells
 _NEAR = (0.5, 0.25, 0.75)  # where along the edge of a box the sign may stand
 
@@ -73,7 +74,7 @@ class Drawn:
 
 
 def numbers(design: Design) -> dict[int, str]:
-    """Return the numbers of the key lines of counted stitches along lines, in the order of the key."""
+    """Return the numbers of the key lines with counted stitches along lines, in their order."""
     lines = [
         index for index, entry in enumerate(design.key, 1) if entry.parts[0].kind is Kind.LINED
     ]
@@ -119,7 +120,9 @@ class CountedStitches:
         veiled: bool,
     ) -> Drawn | None:
         entry = self._chart.entry(index)
-        first, second = ([lot for lot in lots if (lot.part > 0) is which] for which in (False, True))
+        first, second = (
+            [lot for lot in lots if (lot.part > 0) is which] for which in (False, True)
+        )
         boxes, outlines = [], []
         found: list[tuple[Counted, Ints]] = []
         for stand in self._stands.get(index, ()):
@@ -226,9 +229,7 @@ class CountedStitches:
 
 def _firsts(found: Sequence[tuple[Counted, Ints]]) -> Iterator[tuple[Counted, tuple[int, int]]]:
     """Yield the first of all stitches that touch, row by row."""
-    waiting = {
-        (row, column): stitch for stitch, at in found for column, row in at.tolist()
-    }
+    waiting = {(row, column): stitch for stitch, at in found for column, row in at.tolist()}
     for start in sorted(waiting):
         if start not in waiting:
             continue
@@ -311,7 +312,7 @@ def _sign_place(stitch: Counted, over: int) -> tuple[float, float]:
 
     On the left edge where no stroke comes near, else beside it.
     """
-    width, height = (each / over for each in stitch.over)
+    height = stitch.over[1] / over
     run = worked(stitch, 1 if stitch.stands is not Stands.ROWS else 2)
     places = np.concatenate(
         [np.linspace(way[0], way[-1], 24) for way in run.ways] or [np.zeros((1, 2))]
@@ -323,26 +324,44 @@ def _sign_place(stitch: Counted, over: int) -> tuple[float, float]:
     return -MARK - 0.05, min(0.5, height / 2)
 
 
-def sample(stitch: Counted, many: int) -> tuple[str, str, float, float]:
-    """Return a few repeats of a stitch drawn by itself: the strokes of both threads, and its size.
+_REPEATS = 3  # of a run or line in the key
 
-    In threads, from the corner of what the strokes reach.
+
+def sample(design: Design, index: int, ink: Ink, across: float, sign: float) -> Drawn:
+    """Return a line of the key as the chart draws it, its sign before it, one cell high.
+
+    across: how many cells wide. sign: the side of the sign, in cells.
     """
+    entry = design.key[index - 1]
+    stitch = entry.parts[0].stitch
+    assert stitch is not None
+    if stitch.stands is Stands.BARS:
+        stitch = bar(stitch, 4)
+    many = 1 if stitch.stands is Stands.ALONE and min(stitch.over) > 1 else _REPEATS
+    runs = worked(stitch, many), worked(stitch, many, second=True)
+    places = [place for run in runs for way in run.ways for place in way]
+    low, high = np.min(places, axis=0), np.max(places, axis=0)
+    wide, tall = np.maximum(high - low, 0.1).tolist()
+    before = sign + 0.2
+    scale = min((across - before - 0.1) / wide, 0.9 / tall, 0.5)
+    middle = np.array([(across + before) / 2, 0.5])
     paths = []
-    low, high = np.array([0.0, 0.0]), np.array(stitch.over, dtype=np.float64)
-    runs = [worked(stitch, many), worked(stitch, many, second=True)]
-    for run in runs:
-        for way in run.ways:
-            low, high = np.minimum(low, np.min(way, axis=0)), np.maximum(high, np.max(way, axis=0))
     for run in runs:
         parts = []
         for way in run.ways:
-            places = np.array(way, dtype=np.float64) - low
+            moved = (np.array(way, dtype=np.float64) - (low + high) / 2) * scale + middle
             if len(way) > 2:
-                parts.append(bow_path(places))
+                parts.append(bow_path(moved))
                 continue
-            (x0, y0), (x1, y1) = _shortened(places[:1], places[1:])[0].tolist()
+            inset = (moved[1] - moved[0]) * min(
+                0.25, GAP / float(np.hypot(*(moved[1] - moved[0]) / scale))
+            )
+            (x0, y0), (x1, y1) = (moved[0] + inset).tolist(), (moved[1] - inset).tolist()
             parts.append(f"M{x0:.4g} {y0:.4g}L{x1:.4g} {y1:.4g}")
         paths.append("".join(parts))
-    width, height = (high - low).tolist()
-    return paths[0], paths[1], width, height
+    number = numbers(design).get(index)
+    mark = Sign(number or entry.symbol, number is not None, before / 2, 0.5)
+    colours = [look(colour, ink, False) for colour in _colours(entry)]
+    return Drawn(
+        index, "", "", "", paths[0], SAMPLE, *colours[0], paths[1], colours[-1], (mark,)
+    )  # fmt: skip

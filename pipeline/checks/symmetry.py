@@ -9,11 +9,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..compose.misplaced import counted, place
-from ..compose.turning import Turn, turned_key
+from ..compose.turning import turned_key
 from ..compose.worked import WorkedChart, WorkedKnot, WorkedLine
 from ..core.diagnostics import Hint
 from ..core.model import KeyEntry, Mirror, Motif, Symmetry
 from ..core.source import Span
+from ..stitches.turn import Turn
 from .checking import Check, Fault
 from .lines import steps
 from .slips.handdrawn import HandDrawn, Turner, drawn_motifs, excused

@@ -9,9 +9,10 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import assert_never
+from typing import Any, assert_never
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..compose.strokework import Lot
 from ..compose.worked import WorkedChart
@@ -87,14 +88,14 @@ def _counted(
         pulled = _holes(picture, np.stack([up, down]), float(pitch.min()), worked)
     lustre = SHEEN if _is_satin(lot.stitch) else 1.0
     for at in range(len(up)):
-        way: Floats = np.array([up[at], down[at]])
+        way: NDArray[Any] = np.array([up[at], down[at]])
         if strokes.by[at] >= 0:
             way = sampled(strokes.way(at) * pitch + margin, CURVED)
         else:
             length = max(float(np.hypot(*(way[1] - way[0]))), 1e-6)
             ahead = (way[1] - way[0]) / length
             room = min(1.0, 0.7 * length / max(float(pulled[:, at].sum()), 1e-6))
-            way = way + np.stack([ahead, -ahead]) * pulled[:, at, None] * room
+            way += np.stack([ahead, -ahead]) * pulled[:, at, None] * room
         for (x0, y0), (x1, y1) in pairwise(way.tolist()):
             dx, dy = round(x1 - x0, 2), round(y1 - y0, 2)
             _stamp(picture, stamps, _Stitch(part, dx, dy, lustre), (x0, y0), lattice)
@@ -103,7 +104,7 @@ def _counted(
 def _is_satin(stitch: Counted) -> bool:
     """Tell whether strokes lie smoothly side by side, so that they shine together."""
     slopes = {slope(stroke) for stroke in stitch.each}
-    return len(slopes) == 1 and len(stitch.each) > 2 or stitch.stands is Stands.BARS
+    return stitch.stands is Stands.BARS or (len(slopes) == 1 and len(stitch.each) > 2)
 
 
 def _holes(picture: Bytes, ends: Floats, pitch: float, worked: WorkedChart) -> Floats:

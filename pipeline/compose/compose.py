@@ -12,6 +12,7 @@ from ..core.diagnostics import Diagnostic, Diagnostics, Hint, finding, has_error
 from ..core.model import Border, Cover, Design, Item, Lettering, Line, Motif, Placement
 from ..core.source import Span
 from ..resolve.settings import LARGEST_AREA, LARGEST_SIDE, MOST_POINTS
+from ..stitches.turn import Turn
 from .border import Side, sides
 from .crossings import Spot, corner, middle_start, threads
 from .laying import Laying
@@ -27,7 +28,6 @@ from .misplaced import (
     remainder,
 )
 from .stamps import MissingTurn, Stamp, Stamps
-from .turning import Turn
 from .worked import WorkedChart, WorkedKnot, WorkedLine
 
 MOST_COPIES = 200_000  # motifs, letters and border parts, all told

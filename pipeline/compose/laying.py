@@ -103,9 +103,7 @@ class Laying:
         piece = not self.on_grid(spot)
         self._items.append(item)
         self.placed.append(
-            Placed(
-                stamp.name, x, y, cell, stamp.grid, stamp.motif, piece, span, bool(stamp.signs)
-            )
+            Placed(stamp.name, x, y, cell, stamp.grid, stamp.motif, piece, span, bool(stamp.signs))
         )
 
     def clear(self, item: int, spot: Spot, width: int, height: int) -> None:

@@ -15,7 +15,8 @@ from ..core.counted import Counted, Stands
 from ..core.model import BARE, Design, KeyEntry, Knot, Line, Motif, Part, Swap
 from ..core.source import Span
 from ..stitches.counted import bar, turned
-from .turning import AS_DRAWN, Turn, TurnedKey, turned_key
+from ..stitches.turn import AS_DRAWN, Turn
+from .turning import TurnedKey, turned_key
 from .worked import IndexGrid, present
 
 UNKNOWN = np.uint16(0xFFFF)  # stands in a grid for a character that no key line explains

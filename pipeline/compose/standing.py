@@ -56,9 +56,7 @@ class Standing:
             self._meetings.beyond(item, (x, y)).cells += len(beyond)
         return at[within]
 
-    def lay(
-        self, item: int, placed: int, stand: Stand, cover: Cover
-    ) -> tuple[Whole, Whole]:
+    def lay(self, item: int, placed: int, stand: Stand, cover: Cover) -> tuple[Whole, Whole]:
         """Lay stitches that all lie within the chart.
 
         Returns the rows and columns of the crossings that they take.

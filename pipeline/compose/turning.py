@@ -9,8 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ..core.model import KeyEntry, Part
-from ..stitches.turn import AS_DRAWN as AS_DRAWN
-from ..stitches.turn import Turn as Turn
+from ..stitches.turn import AS_DRAWN, Turn
 from .worked import IndexGrid
 
 Signature = frozenset[tuple[object, int]]

@@ -175,6 +175,15 @@ class WorkedChart:
         )
 
     @cached_property
+    def used(self) -> tuple[int, ...]:
+        """The indices of the key lines of everything stitched, in the order of the key."""
+        grids = [self.grid, *(piece.grid for piece in self.pieces)]
+        found = {index for grid in grids for index in present(grid)}
+        for some in (self.stands, self.lines, self.knots):
+            found.update(each.index for each in some)
+        return tuple(sorted(found - {0}))
+
+    @cached_property
     def counted(self) -> tuple[Lot, ...]:
         """The strokes of all counted stitches, in the order of the key."""
         return tuple(lots(self))

@@ -201,6 +201,11 @@ class KeyEntry:
         return self.parts[0].kind.lies is Lies.LINE
 
     @property
+    def is_wide(self) -> bool:
+        """Whether the key draws it wider than a cell: a line, or a counted stitch by its sign."""
+        return self.is_line or self.counted is not None
+
+    @property
     def is_point(self) -> bool:
         """Whether the entry is a knot or bead."""
         return self.parts[0].kind.lies is Lies.POINT

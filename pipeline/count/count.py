@@ -26,8 +26,8 @@ class EntryCount:
     stitches: back and straight stitches. length: of those, in sides of a cross of the chart.
     points: knots or beads. apart: of the pieces for which other strands are stated than those of
     the key line: the threads a cross spans, the strands, and how many crosses.
-    longest: the longest back or straight stitch, in sides of a cross of the chart. counted: stitches
-    that take threads of their own.
+    longest: the longest back or straight stitch, in sides of a cross of the chart. counted:
+    stitches that take threads of their own.
     """
 
     index: int

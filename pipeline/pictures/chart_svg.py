@@ -12,6 +12,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from ..chart.counted import FINE as FINE_STROKE
+from ..chart.counted import MARK, CountedStitches, Drawn
 from ..chart.crosses import Crosses, Palette, box_path, by_value, crosses, rectangles
 from ..chart.edges import FIGURE, Edges, Window, edges, margins
 from ..chart.ink import paint, symbol_box
@@ -36,7 +38,7 @@ from ..compose.worked import IndexGrid, Piece, WorkedChart
 from ..templates import render
 from .caption import chart_title, description, prefix
 from .frames import Frame, frame
-from .outlines import STRONG, text_path
+from .outlines import STRONG, OutlinedSign, outlined, text_path
 from .painting import svg_to_png
 
 CELL = 3.0  # mm of a cell at most; what stands around the chart is sized for print
@@ -111,8 +113,11 @@ class Panel:
     strokes: tuple[DrawnStroke, ...]
     dots: tuple[Dots, ...]
     line_width: float
+    stitches: tuple[Drawn, ...]
+    signs: list[OutlinedSign]
     halo: float = HALO
     rim: float = RIM
+    fine_stroke: float = FINE_STROKE
 
 
 def chart_svg(
@@ -236,6 +241,7 @@ def panel(
         Window(worked.width, worked.height, x0, y0, x1, y1, own=(x0, y0, x1, y1)),
         cell,
     )
+    stitches = CountedStitches(worked, ink).drawn(view, cell)
     return Panel(
         prefix,
         frame.width * mm,
@@ -271,6 +277,12 @@ def panel(
         Lines(worked.lines).strokes(line_styles(design, ink), view),
         dots(worked.knots, point_styles(design, ink), view, HALO),
         line_width(cell),
+        stitches,
+        [
+            outlined(sign, MARK, shapes, each.index)
+            for each in stitches
+            for sign in (each.signs if fine else ())
+        ],
     )
 
 

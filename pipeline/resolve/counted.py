@@ -127,7 +127,9 @@ class _Reader:
         self.options = options
         self.found = found
 
-    def _tell(self, name: str, message: str, place: Place | StitchHead | Option, *hints: str) -> None:
+    def _tell(
+        self, name: str, message: str, place: Place | StitchHead | Option, *hints: str
+    ) -> None:
         self.found.append(finding(name, message, place.span, *hints))
 
     # --- pieces ---
@@ -263,7 +265,9 @@ class _Reader:
         row = self.vector("row", (0, over[1]))
         journeys = self._journeys(len(strokes["each"]))
         out = self.options.get("withdrawn")
-        corners = [self.place(each) for each in out.values if isinstance(each, Place)] if out else []
+        corners = (
+            [self.place(each) for each in out.values if isinstance(each, Place)] if out else []
+        )
         if len(self.found) > before or journeys is None:
             return None
         return Counted(

@@ -236,18 +236,10 @@ def _kind(
         )
         return None
     words = stated[0]
-    if words.kind.text == _SECOND:
-        return _second(words, before, found)
-    stitch = None
-    if words.kind.text in set(Kind) - set(_COUNTED.values()):
-        kind = Kind(words.kind.text)
-    else:
-        stitch = _named(words.kind, stitches(), found)
-        if stitch is None:
-            return None
-        kind = _COUNTED[stitch.stands]
-    if (kind.lies is Lies.CELL) == for_cells:
-        return _Said(kind, words, stitch)
+    said = _said(words, before, stitches, found)
+    if said is None or (said.kind.lies is Lies.CELL) == for_cells:
+        return said
+    kind = said.kind
     if for_cells:
         message = (
             f"`{symbol.text}` is one character, so it stands for crosses, "
@@ -259,6 +251,21 @@ def _kind(
         hint = "a stitch that fills cells has a symbol of one character"
     found.append(finding("wrong-kind", message, words.span, hint))
     return None
+
+
+def _said(
+    words: KindWords,
+    before: Sequence[_Said | None],
+    stitches: Stitches,
+    found: list[Diagnostic],
+) -> _Said | None:
+    """Return which stitch words say."""
+    if words.kind.text == _SECOND:
+        return _second(words, before, found)
+    if words.kind.text in set(Kind) - set(_COUNTED.values()):
+        return _Said(Kind(words.kind.text), words)
+    stitch = _named(words.kind, stitches(), found)
+    return None if stitch is None else _Said(_COUNTED[stitch.stands], words, stitch)
 
 
 def _named(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -38,4 +39,4 @@ def sampled(way: Floats, pieces: int) -> Floats:
 
 
 def _pairs(way: Floats) -> Sequence[tuple[Floats, Floats]]:
-    return list(zip(way[:-1], way[1:], strict=True))
+    return list(pairwise(way))

@@ -1,5 +1,4 @@
-"""Counted stitches: turned and mirrored, where they lie beside each other, and in which order the
-strokes of a run of them are worked.
+"""Counted stitches: turned, beside each other, and in which order their strokes are worked.
 
 A run is a number of repeats, each a step from the one before. `each` is worked wherever it lies
 wholly within the run, so that a stitch which reaches ahead ends where the run does; `first` comes
@@ -252,6 +251,7 @@ def _along(stroke: Stroke, stitch: Counted, home: bool) -> Stroke:
 @lru_cache(maxsize=256)
 def bar(stitch: Counted, many: int) -> Counted:
     """Return a stitch in bars that reaches over so many signs below each other."""
+
     def stretched(place: Point) -> Point:
         return place[0], place[1] * many
 
@@ -261,7 +261,10 @@ def bar(stitch: Counted, many: int) -> Counted:
     )
     width, height = stitch.over
     return replace(
-        stitch, each=each, over=(width, height * many), reach=(width, height * many),
+        stitch,
+        each=each,
+        over=(width, height * many),
+        reach=(width, height * many),
         row=(stitch.row[0] * many, stitch.row[1] * many),
     )
 

@@ -53,7 +53,7 @@ class Strokes:
         return front
 
     def backs(self, size: tuple[float, float]) -> Floats:
-        """Return the way on the back from the stroke before; to the first of a run there is none."""
+        """Return the way on the back from the stroke before; a run begins with none."""
         back = np.zeros(len(self.run))
         back[1:] = np.hypot(*((self.up[1:] - self.down[:-1]) * size).T)
         back[1:][self.run[1:] != self.run[:-1]] = 0
@@ -143,7 +143,8 @@ def _repeated(run: Worked, starts: Ints) -> Strokes:
     if not strokes:
         return NONE
     up, down = (
-        (starts[:, None, :] + places[None]).reshape(-1, 2).astype(np.float64) for places in run.ends()
+        (starts[:, None, :] + places[None]).reshape(-1, 2).astype(np.float64)
+        for places in run.ends()
     )
     bows = [np.array(way[1:-1]) - way[0] for way in run.ways if len(way) > 2]
     bent = np.array([len(way) > 2 for way in run.ways])
@@ -256,7 +257,9 @@ def along_lines(stitch: Counted, ends: Floats, line: Ints) -> Strokes:
         )
         if strokes
     ]
-    up, down, number, rank = (np.concatenate(each) for each in zip(*(p[:4] for p in parts), strict=True))
+    up, down, number, rank = (
+        np.concatenate(each) for each in zip(*(p[:4] for p in parts), strict=True)
+    )
     order = np.lexsort((rank, number))
     bows: list[Floats] = []
     by = []

@@ -8,10 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ...compose.turning import Turn, turned_key
+from ...compose.turning import turned_key
 from ...compose.worked import WorkedChart
 from ...core.model import BARE, KeyEntry, Motif, NoteKind
 from ...core.source import Span
+from ...stitches.turn import Turn
 
 Codes = NDArray[np.uint32]
 

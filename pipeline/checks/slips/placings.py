@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from itertools import combinations
 
 from ...compose.misplaced import place
-from ...compose.turning import Turn
 from ...compose.worked import Placed, WorkedChart
 from ...core.diagnostics import Hint
 from ...core.model import Placement
+from ...stitches.turn import Turn
 from ..checking import Check, Fault
 
 MOST_COPIES = 6  # of one motif: of more, no two are a pair
