@@ -8,8 +8,10 @@ from typing import assert_never
 import numpy as np
 
 from ..compose.worked import WorkedChart
+from ..core.counted import Counted
 from ..core.model import Kind, Method
 from ..stitches.kinds import STITCHES
+from .strokediagrams import StrokeDiagram, stroke_diagram
 
 # Drawings of each, in the order of the page; each has a template in templates/stitches.
 _DRAWINGS: dict[str, tuple[str, ...]] = {
@@ -30,20 +32,27 @@ _DRAWINGS: dict[str, tuple[str, ...]] = {
 
 @dataclass(frozen=True)
 class Diagram:
-    """One stitch: the name of its words, and of its drawings."""
+    """One stitch: the name of its words, and of its drawings.
+
+    stitch: a counted one, which has drawings made from its strokes instead: figures.
+    """
 
     name: str
     drawings: tuple[str, ...]
+    stitch: Counted | None = None
 
-
-def used_entries(worked: WorkedChart) -> tuple[int, ...]:
-    """Return the indices of the key lines that are stitched anywhere, in the order of the key."""
-    return worked.used
+    @property
+    def figures(self) -> tuple[StrokeDiagram, ...]:
+        """The front and the back of a counted stitch."""
+        if self.stitch is None:
+            return ()
+        return stroke_diagram(self.stitch, False), stroke_diagram(self.stitch, True)
 
 
 def diagrams(worked: WorkedChart) -> tuple[Diagram, ...]:
     """Return the stitches of a chart that want showing, in the order of the page."""
-    kinds = {part.kind for index in used_entries(worked) for part in worked.entry(index).parts}
+    parts = [part for index in worked.used for part in worked.entry(index).parts]
+    kinds = {part.kind for part in parts}
     names = {_name(kind) for kind in kinds}
     in_rows = any(STITCHES[kind].rows for kind in kinds) and _has_rows(worked)
     match worked.design.working.method:
@@ -55,7 +64,13 @@ def diagrams(worked: WorkedChart) -> tuple[Diagram, ...]:
             assert_never(worked.design.working.method)
     for piece in worked.pieces:
         names.add("off-grid" if piece.cell == 1 else "over-one")
-    return tuple(Diagram(name, _DRAWINGS[name]) for name in _DRAWINGS if name in names)
+    counted = dict.fromkeys(
+        part.stitch for part in parts if part.stitch is not None and part.stitch.each
+    )
+    return (
+        *(Diagram(name, _DRAWINGS[name]) for name in _DRAWINGS if name in names),
+        *(Diagram(f"counted {stitch.name}", (), stitch) for stitch in counted),
+    )
 
 
 def _name(kind: Kind) -> str:
@@ -74,8 +89,10 @@ def _name(kind: Kind) -> str:
             | Kind.BEAD
         ):
             return kind.value
-        case Kind.COUNTED | Kind.LINED | Kind.WOUND:
-            return ""  # each has a diagram of its own, see `counted`
+        case Kind.WOUND:
+            return Kind.KNOT.value
+        case Kind.COUNTED | Kind.LINED:
+            return ""  # each has drawings of its own
         case _:
             assert_never(kind)
 

@@ -83,12 +83,12 @@ def _counted(
     pitch = np.array([lattice.across, lattice.down]) / over
     margin = np.array([lattice.margin * lattice.across, lattice.margin * lattice.down])
     up, down = strokes.up * pitch + margin, strokes.down * pitch + margin
-    pulled = np.zeros((2, len(up)))
+    pulled: NDArray[np.floating[Any]] = np.zeros((2, len(up)))
     if lot.stitch.pulled:
         pulled = _holes(picture, np.stack([up, down]), float(pitch.min()), worked)
     lustre = SHEEN if _is_satin(lot.stitch) else 1.0
     for at in range(len(up)):
-        way: NDArray[Any] = np.array([up[at], down[at]])
+        way: NDArray[np.floating[Any]] = np.array([up[at], down[at]])
         if strokes.by[at] >= 0:
             way = sampled(strokes.way(at) * pitch + margin, CURVED)
         else:

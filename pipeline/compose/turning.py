@@ -31,7 +31,14 @@ def signature(parts: Sequence[Part]) -> Signature:
     """Return what makes two cells the same stitches, whatever the order they are written in."""
     return frozenset(
         Counter(
-            (part.kind, part.way, frozenset(Counter(part.needle).items())) for part in parts
+            (
+                part.kind,
+                part.way,
+                part.stitch and part.stitch.name,
+                part.second,
+                frozenset(Counter(part.needle).items()),
+            )
+            for part in parts
         ).items()
     )
 
