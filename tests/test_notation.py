@@ -21,7 +21,7 @@ from linenleaf.resolve import (
     matter,
     needles,
     pictures,
-    repeats,
+    placed,
     settings,
 )
 from linenleaf.resolve.read import read
@@ -144,7 +144,7 @@ def test_every_word_of_the_grammar_is_in_the_reference():
                 needles.MOST_IN_NEEDLE,
             ),
         ),
-        ("repeats of one placement", (repeats.MOST_COPIES,)),
+        ("repeats of one placement", (placed.MOST_COPIES,)),
         ("story or section", (files.LARGEST_STORY // 2**10, markdown.MOST_PICTURES)),
         ("picture", (files.LARGEST_PICTURE // 2**20, raster.LARGEST_SIDE, jpeg.MOST_SCANS)),
         (

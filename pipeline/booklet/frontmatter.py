@@ -14,7 +14,7 @@ from ..compose.worked import WorkedChart
 from ..core.model import MM_PER_INCH, Booklet, Markdown, Picture, Revision
 from ..core.source import Span
 from ..pdf.document import PRINT_DPI
-from ..resolve.commonmark import ENGLISH_QUOTES, Quotes
+from ..resolve.markdown import ENGLISH_QUOTES, Quotes
 from .prints import Prints, picture_address
 from .prose import typeset
 from .textwidth import text_width

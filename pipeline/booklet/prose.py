@@ -13,7 +13,7 @@ from pathlib import PurePosixPath
 from markdown_it.token import Token
 from markupsafe import Markup
 
-from ..resolve.commonmark import ENGLISH_QUOTES, Quotes, parser, picture_path
+from ..resolve.markdown import ENGLISH_QUOTES, Quotes, parser, picture_path
 from .prints import picture_address
 
 TOP_LEVEL = 3  # the booklet's own headings take levels 1 and 2

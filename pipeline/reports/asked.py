@@ -7,8 +7,8 @@ import re
 from ..core.diagnostics import Diagnostic, Diagnostics, finding, has_errors
 from ..core.model import Fabric
 from ..core.source import Source
-from ..resolve.amounts import MM_IN
 from ..resolve.grounds import resolve_ground
+from ..resolve.settings import MM_IN
 from ..syntax.nodes import FabricHead
 from ..syntax.parse import parse
 

@@ -10,9 +10,8 @@ from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.model import Alphabet, Letter
 from ..syntax.nodes import AlphabetHead, Block, LetterLine
 from ..syntax.phrases import Number, Option, Row, Text
-from .amounts import whole
 from .keylines import check_name
-from .settings import LARGEST_SIDE, number_in, options_by_word
+from .settings import LARGEST_SIDE, number_in, options_by_word, whole
 
 HIGHEST_LETTER = 200  # rows
 WIDEST_SPACE = 200  # columns

@@ -8,8 +8,7 @@ from ..core.source import Span
 from ..core.suggest import all_of, did_you_mean
 from ..syntax.nodes import AlsoLine, Block, ColourLine, FabricHead, MeasureLine, WordLine
 from ..syntax.phrases import Cloth, Number, Word
-from .amounts import millimetres, real, whole
-from .settings import MOST_OVER
+from .settings import MOST_OVER, millimetres, real, whole
 
 THREAD_FABRICS = ("linen", "evenweave", "canvas")
 BLOCK_FABRICS = ("aida", "blockweave")

@@ -14,12 +14,10 @@ from ..core.source import Span
 from ..core.suggest import did_you_mean
 from ..syntax.nodes import Block, BookletHead, ExpectLine, NoteLine, RevisionLine, WordLine
 from ..syntax.phrases import Place, Text, Word
-from .amounts import whole
 from .keylines import Key, text_value
-from .markdown import resolve_markdown
+from .markdown import Amount, resolve_markdown
 from .pictures import Album
-from .proseamount import Amount
-from .settings import MOST_FINDINGS, MOST_NEEDS, at_most, point
+from .settings import MOST_FINDINGS, MOST_NEEDS, at_most, point, whole
 
 MOST_COUNT = 100_000_000  # crosses that can be expected
 MOST_SECTIONS = 20

@@ -11,7 +11,7 @@ from ..core.files import hidden_character
 from ..core.model import Strands, Thread
 from ..core.suggest import all_of, did_you_mean, nearest
 from ..syntax.phrases import Number, PartWords, ThreadWords
-from .amounts import whole
+from .settings import whole
 from .threads import ThreadRange
 
 MOST_IN_NEEDLE = 24  # strands of one thread

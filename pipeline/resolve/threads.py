@@ -16,7 +16,7 @@ from ..core.source import Source, Span
 from ..core.suggest import all_of, did_you_mean
 from ..syntax.nodes import Block, RangeHead, WordLine
 from ..syntax.phrases import Number, Text
-from .amounts import real, whole
+from .settings import real, whole
 
 LONGEST_PUT_UP = 10_000.0  # metres
 MOST_STRANDS = 60  # that a thread divides into

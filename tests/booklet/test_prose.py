@@ -13,7 +13,7 @@ from linenleaf.booklet.prints import Prints
 from linenleaf.booklet.prose import typeset
 from linenleaf.core.model import Picture
 from linenleaf.i18n.wording import wording
-from linenleaf.resolve.commonmark import parser, picture_path, pictures
+from linenleaf.resolve.markdown import parser, picture_path, pictures
 
 from tests.rasters import SOUND
 
