@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
-Bytes = NDArray[np.uint8]
+from .strands import Bytes
+
 
 
 def blend(below: Bytes, above: Bytes) -> None:

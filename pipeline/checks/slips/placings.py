@@ -10,7 +10,7 @@ from ...compose.turning import Turn
 from ...compose.worked import Placed, WorkedChart
 from ...core.diagnostics import Hint
 from ...core.model import Placement
-from ..checking import Check, Fault
+from ..checking import Fault
 
 MOST_COPIES = 6  # of one motif: of more, no two are a pair
 
@@ -51,6 +51,3 @@ def _pair(worked: WorkedChart, first: Placed, second: Placed) -> Iterator[Fault]
         second.span,
         (Hint("the other one", first.span), "move one of them, unless it is meant"),
     )
-
-
-CHECKS = (Check("off-centre", _off_centre),)

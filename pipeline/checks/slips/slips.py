@@ -258,6 +258,7 @@ def _speck(drawn: HandDrawn, cell: Cell) -> Slip:
 
 
 CHECKS = (
+    Check("off-centre", _off_centre),
     Check("lone-stitch", _found("lone-stitch")),
     Check("odd-repeat", _found("odd-repeat")),
     Check("odd-twin", _found("odd-twin")),
