@@ -34,16 +34,14 @@ from .drawings import Drawn, drawings
 from .frontmatter import Cover, Edition, Figure, Section, cover, editions, running_title, story
 from .howto import HowTo, how_to
 from .keylist import Key, key, short_labels
-from .layout import Layout
+from .layout import Layout, Setting, setting
 from .leaves import Leaf, leaves
 from .maps import LEAST_POINTS, POINTS, PageMap, page_map, whole_picture
-from .pagestyle import Setting, setting
 from .places import Places, places
 from .planning import plan
-from .prints import Prints
+from .prose import Prints
 from .supplies import SizeRow, Supply, size_rows, supply
-from .textwidth import cell_width, heading_width
-from .wordbreaks import with_breaks
+from .textwidth import cell_width, heading_width, with_breaks
 
 Progress = Callable[[str, int, int], None]
 

@@ -20,11 +20,10 @@ from ..compose.worked import WorkedChart
 from ..pdf.document import Later
 from .howto import HowTo
 from .keylist import address
-from .layout import Layout
+from .layout import Layout, sample_size
 from .leaves import Leaf
 from .maps import PageMap
 from .places import Place, Places, Shot, numbered
-from .samplesize import sample_size
 
 if TYPE_CHECKING:
     from .studio import Studio

@@ -15,8 +15,7 @@ from ..core.model import MM_PER_INCH, Booklet, Markdown, Picture, Revision
 from ..core.source import Span
 from ..pdf.document import PRINT_DPI
 from ..resolve.markdown import ENGLISH_QUOTES, Quotes
-from .prints import Prints, picture_address
-from .prose import typeset
+from .prose import Prints, picture_address, typeset
 from .textwidth import text_width
 
 COVER = "cover:"

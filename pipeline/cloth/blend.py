@@ -7,7 +7,6 @@ import numpy as np
 from .strands import Bytes
 
 
-
 def blend(below: Bytes, above: Bytes) -> None:
     """Lay premultiplied red, green, blue, cover (..., 4) over colours (..., 3), in place."""
     clear = 255 - above[..., 3:].astype(np.uint16)

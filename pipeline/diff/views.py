@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ..booklet.samples import draw_sample
+from ..booklet.studio import draw_sample
 from ..chart.draw import Drawing, draw_excerpt
 from ..chart.edges import margins
 from ..chart.font import build_font
