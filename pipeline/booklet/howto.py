@@ -10,7 +10,7 @@ import numpy as np
 from ..chart.paginate import Pagination
 from ..compose.worked import WorkedChart, present
 from ..core.model import Fabric, Kind, Method, Working
-from ..count.holes import pierced
+from ..count.size import pierced
 from ..stitches.kinds import STITCHES
 
 # Drawings of each, in the order of the page; each has a template in templates/stitches.

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from ..compose.needled import with_strands
+from ..compose.worked import with_strands
 from ..core.model import Design, KeyEntry, Part, Strands, Thread
 from ..count.count import Counts, EntryCount
 from ..count.thread import EntryUse, ThreadUse

@@ -9,12 +9,12 @@ from pathlib import Path
 import click
 
 from ..booklet.supplies import strands_on
+from ..compose.copies import restrand
 from ..compose.worked import WorkedChart
 from ..console import COLOURWAY, LETTERS, follow_chart, stop
 from ..core.characters import escaped
 from ..core.model import Fabric
 from ..count.calibrate import fit
-from ..count.restrand import restrand
 from ..count.thread import estimate
 from ..reports.asked import NoWidth, fabric_asked, roll_asked
 from ..reports.exchange import HEADER, Table, as_csv, as_data, table

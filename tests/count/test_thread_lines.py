@@ -8,9 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from linenleaf.compose.worked import WorkedKnot, WorkedLine
 from linenleaf.core.model import Fabric, KeyEntry, Kind, Working
-from linenleaf.count.nearest import order
-from linenleaf.count.needlefuls import cut
-from linenleaf.count.thread import estimate
+from linenleaf.count.strokework import order
+from linenleaf.count.thread import cut, estimate
 
 from ..charts import INK, LAMP, part
 from ..thread_charts import AT_16, ENDLESS, SIDE, chart, one
