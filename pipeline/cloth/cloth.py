@@ -18,12 +18,10 @@ from PIL import Image
 from ..compose.worked import IndexGrid, WorkedChart
 from ..core.model import KeyEntry
 from ..stitches.kinds import is_whole
-from .blend import blend, blend_at
-from .legs import build
-from .overlay import overlay
+from .overlay import blend, blend_at, overlay
 from .scale import LARGEST, Lattice, lattice
 from .strands import Bytes, rgb
-from .tiles import VARIANTS, draw, shadows
+from .tiles import VARIANTS, build, draw, shadows
 from .weave import BAND, weave
 
 SEED = 1871

@@ -20,8 +20,8 @@ from queue import Empty, SimpleQueue
 from threading import Thread
 from typing import TYPE_CHECKING
 
+from ..core.output import working_folder
 from ..core.system import NO_MEMORY, MissingLibrary
-from ..core.working import working_folder
 
 if TYPE_CHECKING:
     from .document import Press, Printed, Sheet

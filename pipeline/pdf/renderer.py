@@ -26,9 +26,8 @@ import font_source_serif_pro
 import pydyf
 
 from ..chart.plotted import PX_PER_MM
-from ..core.output import why
+from ..core.output import why, working_folder
 from ..core.system import PAGES, MissingLibrary
-from ..core.working import working_folder
 from .adapter import has_subsetter
 from .document import (
     NO_PANGO,

@@ -36,8 +36,7 @@ from ..compose.worked import IndexGrid, Piece, WorkedChart
 from ..templates import render
 from .caption import chart_title, description, prefix
 from .frames import Frame, frame
-from .outlines import STRONG, text_path
-from .painting import svg_to_png
+from .painting import STRONG, svg_to_png, text_path
 
 CELL = 3.0  # mm of a cell at most; what stands around the chart is sized for print
 PER_MM = 4  # pixels to a mm at least, so that the numbers can be read

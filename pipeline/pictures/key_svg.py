@@ -31,8 +31,7 @@ from ..i18n.wording import Wording, wording
 from ..templates import render
 from .caption import key_title, prefix
 from .frames import Frame, frame
-from .outlines import REGULAR, STRONG, cut_to, text_length, text_path
-from .painting import svg_to_png
+from .painting import REGULAR, STRONG, cut_to, svg_to_png, text_length, text_path
 
 # All lengths are mm, as the key would be printed.
 CELL, RUN = 8.0, 1.6  # side of a cell; length of a line of the key, in cells

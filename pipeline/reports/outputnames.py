@@ -17,8 +17,7 @@ from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
 
-from ..chart.options import Options, Paper
-from ..pictures.shape import Shape
+from ..chart.options import Options, Paper, Shape
 
 APART = "--"
 LONGEST = 240  # bytes; most disks allow 255, and some programs put a few before or behind

@@ -12,8 +12,7 @@ from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 from threading import Thread
 
-from ..core.output import CannotWrite, why
-from ..core.working import unheard, working_folder
+from ..core.output import CannotWrite, unheard, why, working_folder
 from .jobs import Ended, Failed, Hopeless, Job, Ready, Reply
 
 PATIENCE = 10.0  # seconds in which a job that is no longer wanted has to stop by itself

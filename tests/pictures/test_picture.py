@@ -12,7 +12,7 @@ from linenleaf.compose.compose import compose
 from linenleaf.compose.worked import WorkedChart
 from linenleaf.core.model import Booklet, Fabric, KeyEntry, Kind, Part, Placement, Strands, Way
 from linenleaf.pictures.caption import description, fabric_words, prefix
-from linenleaf.pictures.outlines import STRONG, text_path
+from linenleaf.pictures.painting import STRONG, text_path
 from linenleaf.pictures.picture import SUFFIXES, render
 from lxml import etree
 from PIL import Image
