@@ -13,8 +13,8 @@ from ..colour.matching import LIGHTS, colour_asked, nearest_threads
 from ..console import FINDINGS, follow_chart, say, stop
 from ..core.characters import called, hidden_in_name
 from ..core.diagnostics import has_errors
+from ..reports.outputnames import range_name
 from ..reports.phrasing import LEFT, RIGHT, table
-from ..reports.rangename import range_name
 from ..resolve.threads import ThreadRange, read_range
 from ..terminal import echo
 

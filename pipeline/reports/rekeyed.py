@@ -16,8 +16,8 @@ from ..compose.worked import WorkedChart
 from ..core.model import Design, KeyEntry, Strands, Thread
 from ..resolve.threads import ThreadRange
 from ..stitches.kinds import STITCHES
+from .outputnames import range_name
 from .phrasing import LEFT, RIGHT, table, thread_words
-from .rangename import range_name
 
 
 def threads_of_key(design: Design) -> tuple[Thread, ...]:
