@@ -1,4 +1,4 @@
-"""View model of the general words on how to stitch."""
+"""How to stitch: the general words, the stitches of the chart, and the drawings of them."""
 
 from __future__ import annotations
 

@@ -1,7 +1,10 @@
-"""What all chart pages share: margins, how the chart is cut, how many charts a page holds.
+"""How pages are set: size of the type, margins, and what all chart pages share.
 
-Lengths are mm from the top left corner of the page's own area, inside its margins. Large print is
-planned like any other, in units larger than a mm: see `Layout.scale`.
+Lengths are mm from the top left corner of the page's own area, inside its margins. Large print
+follows what associations for people with low sight ask of it: text of 16 points or more (UK
+Association for Accessible Formats, "Creating clear print and large print documents", from memory),
+and here chart cells of 5 mm or more. It is planned like any other, in units larger than a mm: see
+`Layout.scale`.
 """
 
 from __future__ import annotations

@@ -1,6 +1,9 @@
-"""The chart pages as the booklet sees them: where everything stands on each, and its short key.
+"""The chart pages as the booklet sees them: what stands where on each.
 
-Lengths are those of `layout`.
+Lengths are those of `layout`. The short key under a page names the symbols on it. The ways to
+neighbours above and below have a line of their own. At the sides they stand among the numbers of
+the rows, turned on end, where two numbers leave room for one: a line of their own would cost
+columns.
 """
 
 from __future__ import annotations

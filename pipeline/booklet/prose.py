@@ -1,8 +1,9 @@
-"""The designer's Markdown as safe markup for the booklet.
+"""The designer's Markdown as safe markup for the booklet, and the pictures in it.
 
 HTML in the source is shown as it was typed, never taken over. Links are kept when they lead to
 an https address; any other becomes its plain words. Pictures keep only a path, under a scheme
-that the booklet alone can open (`pdf/` refuses everything else).
+that the booklet alone can open (`pdf/` refuses everything else). They are read once, here: what
+sets the pages opens no file of a stranger.
 """
 
 from __future__ import annotations

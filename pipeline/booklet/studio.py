@@ -1,4 +1,7 @@
-"""Draws what a booklet shows, all with one symbol font; loaded when the pages are on their way."""
+"""Draws what a booklet shows, all with one symbol font; loaded when the pages are on their way.
+
+Each line of the key is drawn as it appears on the chart: a cell, a line, a knot or bead.
+"""
 
 from __future__ import annotations
 

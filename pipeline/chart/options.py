@@ -1,4 +1,4 @@
-"""What a person chooses when a booklet is built: paper, ink, cell size, colourway."""
+"""What a person chooses of a booklet or a picture: paper, ink, cell size, colourway, shape."""
 
 from __future__ import annotations
 

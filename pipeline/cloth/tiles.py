@@ -1,4 +1,8 @@
-"""Small drawings of cell stitches in a few variants, kept for the next picture."""
+"""Small drawings of cell stitches in a few variants, leg by leg, kept for the next picture.
+
+A leg is a thread that runs from one hole to another, in working order. Places are in shares of the
+cell, x right and y down.
+"""
 
 from __future__ import annotations
 

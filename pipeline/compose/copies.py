@@ -1,4 +1,4 @@
-"""The same chart for one buyer, with other lettering, or in other threads.
+"""The same chart for one buyer: with other lettering, in other threads, with other strands.
 
 The chart file stays as it is. The copy is composed, checked and counted like any chart, with one
 exception: `expect` states counts of the chart as published, so it is held to that.

@@ -1,4 +1,4 @@
-"""Files written whole or not at all, and never through a link."""
+"""Files written whole or not at all, never through a link; working folders that go by themselves."""
 
 from __future__ import annotations
 

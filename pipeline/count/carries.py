@@ -1,4 +1,4 @@
-"""Which areas of one needle are joined by carrying the thread on the back."""
+"""Which areas of one needle are joined by carrying the thread on the back, and in which order."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How large a chart comes out on a fabric, and what fabric to cut.
+"""How large a chart comes out on a fabric, what to cut, and where there is no hole for a stitch.
 
 Crosses x over / count, in inches of exactly 25.4 mm (international yard and pound agreement,
 1 July 1959). Lengths are mm and exact; rounding is for those who show them.

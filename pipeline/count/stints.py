@@ -1,4 +1,8 @@
-"""What each needle works, area by area, in order: the cells of all grids of a chart."""
+"""What each needle works, area by area, in order: the cells of all grids of a chart.
+
+A stitch takes thread on the front, on the back, and to the next one. Lengths are mm. w, h: width
+and height of a cross, d: its diagonal.
+"""
 
 from __future__ import annotations
 

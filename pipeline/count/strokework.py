@@ -1,4 +1,4 @@
-"""What each needle takes for lines, knots and beads."""
+"""What each needle takes for lines, knots and beads: always on to the nearest not yet worked."""
 
 from __future__ import annotations
 

@@ -1,8 +1,8 @@
 """How much thread a chart takes: the working order of a sensible stitcher, needle by needle.
 
 Lengths are of the thread in the needle, counted once however many strands lie side by side in
-it; the strands of a thread are that length times their number. The method, its formulas and
-their sources stand in `grammar/thread.md`.
+it; the strands of a thread are that length times their number. The way of a needle is cut into
+needlefuls. The method, its formulas and their sources stand in `grammar/thread.md`.
 """
 
 from __future__ import annotations

@@ -1,6 +1,9 @@
 """The canonical form of a chart file: what `linenleaf tidy` writes.
 
-Says the same as before and keeps every remark; tidying twice changes nothing more.
+Says the same as before and keeps every remark; tidying twice changes nothing more. There is one
+empty line between blocks. A remark stays where it was: behind its line, or above the line it stood
+above. Remarks right above a block go with it; those right below a line, or indented with a block's
+lines, stay with what they follow. Empty lines inside a block stay, never more than one together.
 """
 
 from __future__ import annotations

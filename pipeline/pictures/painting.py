@@ -1,4 +1,7 @@
-"""Words as outlines, for pictures that are to look the same without any installed font."""
+"""Words as outlines, so that pictures look the same without any font; SVG of ours as pixels.
+
+The only module that knows CairoSVG.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What goes into a kit, and what to order and to cut for so many of them."""
+"""What goes into a kit, and what to order and to cut for so many of them; as JSON and CSV too."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""All findings of a run as text: file by file, with a closing count."""
+"""Findings as text: all of a run, file by file, and what the reference says of one."""
 
 from __future__ import annotations
 

@@ -121,7 +121,7 @@ def parser(quotes: Quotes = ENGLISH_QUOTES) -> MarkdownIt:
     return _Parser("commonmark", settings).enable(["table", "replacements", "smartquotes"])
 
 
-def pictures(tokens: Sequence[Token]) -> Iterator[tuple[Token, int, int]]:
+def picture_tokens(tokens: Sequence[Token]) -> Iterator[tuple[Token, int, int]]:
     """Give each picture of a text, with the first line of its block and the line after it.
 
     A picture among the words that stand for another one is none. Lines are counted from 0.
@@ -186,7 +186,7 @@ def resolve_markdown(
 def _check_pictures(
     tokens: Sequence[Token], source: Source, album: Album, found: list[Diagnostic]
 ) -> None:
-    for seen, (picture, first, last) in enumerate(pictures(tokens), 1):
+    for seen, (picture, first, last) in enumerate(picture_tokens(tokens), 1):
         span = _place(source, str(picture.attrGet("src") or ""), first, last)
         if seen > MOST_PICTURES:
             found.append(

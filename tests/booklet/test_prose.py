@@ -21,7 +21,7 @@ from linenleaf.core.model import Picture
 from linenleaf.flow import Composed, set_out
 from linenleaf.i18n.wording import wording
 from linenleaf.resolve import pictures
-from linenleaf.resolve.markdown import parser, picture_path, pictures
+from linenleaf.resolve.markdown import parser, picture_path, picture_tokens
 from linenleaf.resolve.read import read
 
 from tests.rasters import DAMAGED, SOUND, STRANGE_PROFILE
@@ -194,7 +194,7 @@ HOSTILE = st.lists(
 @given(HOSTILE)
 def test_the_check_and_the_booklet_see_the_same_pictures(text):
     """What `check` looks at is what stands on the page, in whatever language it is set."""
-    checked = [picture_path(each) for each, _, _ in pictures(parser().parse(text))]
+    checked = [picture_path(each) for each, _, _ in picture_tokens(parser().parse(text))]
     asked: list[str] = []
     for tag in ("en", "fr"):
         asked.clear()
@@ -217,7 +217,7 @@ def test_the_check_and_the_booklet_see_the_same_pictures(text):
     ],
 )
 def test_pictures_are_found_wherever_they_stand(text, lines):
-    ((found, *place),) = pictures(parser().parse(text))
+    ((found, *place),) = picture_tokens(parser().parse(text))
     assert picture_path(found) == "b.png"
     assert place[0] <= lines[0] < place[1]
     assert "<img" in markup(text)
@@ -227,7 +227,7 @@ def test_pictures_are_found_wherever_they_stand(text, lines):
     "text", ["`![b](b.png)`", "    ![b](b.png)", r"!\[b](b.png)", "![b] (b.png)"]
 )
 def test_what_only_looks_like_a_picture_is_none(text):
-    assert not list(pictures(parser().parse(text)))
+    assert not list(picture_tokens(parser().parse(text)))
     assert "<img" not in markup(text)
 
 

@@ -1,4 +1,7 @@
-"""Which of two cells that ought to be alike is the slip: none that comes up elsewhere just so."""
+"""Which of two cells that ought to be alike is the slip: none that comes up elsewhere just so.
+
+Looked at are single cells that differ where a move carries all around them onto its like.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,8 @@
-"""Likely slips of the pen: one cell that its mirror image, its repeats, its motif or field lack."""
+"""Likely slips of the pen: what a grid or a placement lacks, for one cell, of what it is nearly.
+
+One cell that its mirror image, its repeats, its motif or field lack; a pair about the middle that
+stands one cross off.
+"""
 
 from __future__ import annotations
 
@@ -26,6 +30,7 @@ from .odd import odd_cells
 
 MOST_KINDS = 3  # of lone crosses: where there are more, the fields are shaded by them
 MOST_DEEP = 6  # lone crosses deep in fields: where there are more, they are stars or rain
+MOST_COPIES = 6  # of one motif: of more, no two are a pair
 MOST_NEAR = 3  # of its own kind within two cells of a lone cross: more, and it belongs to them
 
 Numbers = NDArray[np.int64]
@@ -260,22 +265,6 @@ def _speck(drawn: HandDrawn, cell: Cell) -> Slip:
     )
 
 
-CHECKS = (
-    Check("off-centre", _off_centre),
-    Check("lone-stitch", _found("lone-stitch")),
-    Check("odd-repeat", _found("odd-repeat")),
-    Check("odd-twin", _found("odd-twin")),
-    Check("off-by-one", _found("off-by-one")),
-    Check("other-thread", _found("other-thread")),
-    Check("nearly-a-motif", _found("nearly-a-motif")),
-    Check("nearly-symmetric", _found("nearly-symmetric")),
-    Check("speck", _found("speck")),
-)
-
-
-MOST_COPIES = 6  # of one motif: of more, no two are a pair
-
-
 def _off_centre(worked: WorkedChart) -> Iterator[Fault]:
     single = {
         id(item.span): item
@@ -312,3 +301,16 @@ def _pair(worked: WorkedChart, first: Placed, second: Placed) -> Iterator[Fault]
         second.span,
         (Hint("the other one", first.span), "move one of them, unless it is meant"),
     )
+
+
+CHECKS = (
+    Check("off-centre", _off_centre),
+    Check("lone-stitch", _found("lone-stitch")),
+    Check("odd-repeat", _found("odd-repeat")),
+    Check("odd-twin", _found("odd-twin")),
+    Check("off-by-one", _found("off-by-one")),
+    Check("other-thread", _found("other-thread")),
+    Check("nearly-a-motif", _found("nearly-a-motif")),
+    Check("nearly-symmetric", _found("nearly-symmetric")),
+    Check("speck", _found("speck")),
+)
