@@ -19,6 +19,14 @@ from .textwidth import MM_PER_POINT
 
 NARROW = 40.0  # rem across, below which tables take their narrow form
 BESIDE = 0.26  # of the width is left for headings beside the text
+HEAD = 6.5  # the line with the number of the chart
+GAP = 2.0  # between the lower arrow and the short key
+MAP_GAP = 4.0  # between short key and map
+BETWEEN = 8.0  # two charts that share a printed page
+SAMPLE_CELL = 4.4  # mm, side of a cell of the key
+SAMPLE_RUN = 2.6  # cells; length of a line of the key
+SAMPLE_INSET = 0.1  # mm around, so that the frame is not cut
+SIDE, TOP, BOTTOM = 7.0, 8.0, 13.5  # margins of a chart page; the running foot stands in the last
 
 
 @dataclass(frozen=True)
@@ -63,13 +71,6 @@ def setting(paper: Paper, large: bool = False) -> Setting:
         return Setting(paper, 9, 14, 15, 0, 1, 3, 6, 9)
     size, edge = (12, 30) if paper.width > 250 else (10, 20)
     return Setting(paper, size, edge, edge, (paper.width - 40) * BESIDE, 1, 3, 6, size)
-
-
-SIDE, TOP, BOTTOM = 7.0, 8.0, 13.5  # margins of a chart page; the running foot stands in the last
-HEAD = 6.5  # the line with the number of the chart
-GAP = 2.0  # between the lower arrow and the short key
-MAP_GAP = 4.0  # between short key and map
-BETWEEN = 8.0  # two charts that share a printed page
 
 
 @dataclass(frozen=True)
@@ -118,16 +119,11 @@ class Layout:
         return across * (self.own_width + BETWEEN), down * (self.own_height + BETWEEN)
 
 
-CELL = 4.4  # mm, side of a cell of the key
-RUN = 2.6  # cells; length of a line of the key
-INSET = 0.1  # mm around, so that the frame is not cut
-
-
 def sample_size(entry: KeyEntry) -> tuple[float, float]:
     """Return width and height in mm of the drawing of a line of the key."""
-    return cells_across(entry) * CELL + 2 * INSET, CELL + 2 * INSET
+    return cells_across(entry) * SAMPLE_CELL + 2 * SAMPLE_INSET, SAMPLE_CELL + 2 * SAMPLE_INSET
 
 
 def cells_across(entry: KeyEntry) -> float:
     """Return how many cells wide the drawing is."""
-    return RUN if entry.is_line else 1.0
+    return SAMPLE_RUN if entry.is_line else 1.0

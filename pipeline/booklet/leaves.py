@@ -24,6 +24,10 @@ LINE = 4.6  # one line of the short key
 TYPE = 7.5  # points; size of its words
 SYMBOL, DRAWN = 5.0, 7.6  # room for a symbol and the blank after it; the same where lines are used
 APART = 3.5  # at the least, from one entry to the next
+JOIN = 4.6  # room above, below and, where need be, beside the drawing
+LONG = 20.0  # of a way, in any language
+CLEAR = 2.5  # between a way and the numbers before and after it, both together
+SMALL, WIDEST = 3.7, 6.4  # height and most width of a drawing in a short key
 
 
 @dataclass(frozen=True)
@@ -82,11 +86,6 @@ def entries_on(worked: WorkedChart, page: Page) -> tuple[int, ...]:
     return tuple(sorted(found - {0}))
 
 
-JOIN = 4.6  # room above, below and, where need be, beside the drawing
-LONG = 20.0  # of a way, in any language
-CLEAR = 2.5  # between a way and the numbers before and after it, both together
-
-
 @dataclass(frozen=True)
 class Arrow:
     """The way to a neighbouring page. x, y: the middle of its sign."""
@@ -132,9 +131,6 @@ def _between_rows(page: Page, pagination: Pagination) -> float | None:
     rows = [(each - page.y0) * cell for each in numbered_rows(page, pagination)]
     fitting = [(one + two) / 2 for one, two in pairwise(rows) if two - one >= wanted]
     return min(fitting, key=lambda at: abs(at - page.rows * cell / 2), default=None)
-
-
-SMALL, WIDEST = 3.7, 6.4  # height and most width of a drawing in a short key
 
 
 @dataclass(frozen=True)

@@ -22,6 +22,9 @@ from ..core.source import Source
 from ..resolve.markdown import ENGLISH_QUOTES, Quotes, parser, picture_path
 from ..resolve.pictures import picture_for_print
 
+TOP_LEVEL = 3  # the booklet's own headings take levels 1 and 2
+LOWEST_LEVEL = 6
+
 
 def picture_address(path: str) -> str:
     """Return the address under which the pages name a picture of the chart's folder."""
@@ -60,10 +63,6 @@ class Prints:
 def _left_out(refusal: Diagnostic) -> Diagnostic:
     hint = "Put the picture into the chart's folder, as PNG or JPEG; it is left out until then."
     return finding("picture-left-out", refusal.message, refusal.span, hint)
-
-
-TOP_LEVEL = 3  # the booklet's own headings take levels 1 and 2
-LOWEST_LEVEL = 6
 
 
 def typeset(text: str, readable: Callable[[str], bool], quotes: Quotes = ENGLISH_QUOTES) -> Markup:

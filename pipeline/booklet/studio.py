@@ -22,7 +22,7 @@ from ..chart.plotted import EmbeddedFont, Plot
 from ..chart.symbols import choose
 from ..compose.worked import WorkedChart, WorkedKnot, WorkedLine
 from ..core.model import Note
-from .layout import CELL, INSET, cells_across, sample_size
+from .layout import SAMPLE_CELL, SAMPLE_INSET, cells_across, sample_size
 from .places import Shot
 
 
@@ -47,13 +47,13 @@ def draw_sample(drawing: Drawing, index: int) -> str:
         "sample.svg.j2",
         width=width,
         height=height,
-        inset=INSET,
-        cell=CELL,
-        mm=1 / CELL,
+        inset=SAMPLE_INSET,
+        cell=SAMPLE_CELL,
+        mm=1 / SAMPLE_CELL,
         cells=cells,
         strokes=strokes,
         dots=points,
-        line_width=line_width(CELL),
+        line_width=line_width(SAMPLE_CELL),
         rim=RIM,
     )
 

@@ -19,6 +19,14 @@ from .scale import Lattice
 from .strands import Bytes, Floats, Swatch, rgb, thread_width
 from .tiles import seen
 
+FINE = 4  # drawn points per pixel, fewer for large drawings
+MOST_POINTS = 400_000
+INSET_MM = 0.19  # a stitch ends inside its holes, and its round end reaches almost to them
+MOST_INSET = 0.12  # of its length
+LONGEST = 12  # crosses; a longer stitch is drawn in windows of that length
+STEPS = 4  # places within a pixel that are told apart
+KNOT_SHARE, BEAD_SHARE = 0.29, 0.37  # radius as a share of a cross
+
 
 def blend(below: Bytes, above: Bytes) -> None:
     """Lay premultiplied red, green, blue, cover (..., 4) over colours (..., 3), in place."""
@@ -43,15 +51,6 @@ def blend_at(picture: Bytes, layer: Bytes, x: int, y: int) -> None:
     if right > left and bottom > top:
         spot = picture[y + top : y + bottom, x + left : x + right]
         blend(spot, layer[top:bottom, left:right])
-
-
-FINE = 4  # drawn points per pixel, fewer for large drawings
-MOST_POINTS = 400_000
-INSET_MM = 0.19  # a stitch ends inside its holes, and its round end reaches almost to them
-MOST_INSET = 0.12  # of its length
-LONGEST = 12  # crosses; a longer stitch is drawn in windows of that length
-KNOT_SHARE, BEAD_SHARE = 0.29, 0.37  # radius as a share of a cross
-STEPS = 4  # places within a pixel that are told apart
 
 
 @dataclass(frozen=True)

@@ -18,6 +18,15 @@ from ..stitches.kinds import CORNERS, MIDDLE, Stroke, strokes
 from .strands import Bytes, Floats, Swatch, Tile, thread_width
 
 MOST_STRANDS = 4  # more lie on top of each other and cannot be told apart
+VARIANTS = 6  # of each stitch, so that no two neighbours need look the same
+FINEST = 64  # points drawn across a cell, at least
+FINE_SHADOW = 4
+HOLLOW = 0.30  # how dark the cloth is that shows between thick legs of a cross
+TONE = 0.014  # how much lighter or darker one cross is than the next
+INSET = 0.075  # a leg ends a little inside its hole
+SEED = 407
+WIDEST, SLIMMEST = 0.60, 0.15  # of a thread, as a share of the cell
+REACH, DEPTH = 0.24, 0.36  # of the shadow beside a cross, in crosses, and how dark
 
 
 @dataclass(frozen=True)
@@ -81,17 +90,6 @@ def seen(needle: Sequence[Strands], first: int) -> tuple[int, ...]:
 
 def _nth(lists: Sequence[Sequence[int]], turn: int) -> list[int]:
     return [each[turn] for each in lists if turn < len(each)]
-
-
-VARIANTS = 6  # of each stitch, so that no two neighbours need look the same
-FINEST = 64  # points drawn across a cell, at least
-WIDEST, SLIMMEST = 0.60, 0.15  # of a thread, as a share of the cell
-REACH, DEPTH = 0.24, 0.36  # of the shadow beside a cross, in crosses, and how dark
-FINE_SHADOW = 4
-HOLLOW = 0.30  # how dark the cloth is that shows between thick legs of a cross
-TONE = 0.014  # how much lighter or darker one cross is than the next
-INSET = 0.075  # a leg ends a little inside its hole
-SEED = 407
 
 
 @lru_cache(maxsize=256)

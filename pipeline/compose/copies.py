@@ -20,6 +20,12 @@ from ..core.source import Span
 from ..core.suggest import all_of, did_you_mean
 from .worked import WorkedChart, in_needle, shared
 
+LONGEST = 200  # characters of a line
+MOST_LINES = 50
+Letters = Mapping[str, tuple[str, ...]]
+# The same chart for the same wish, so that what is found out about it need not be found again.
+_KEPT: WeakKeyDictionary[WorkedChart, dict[int, WorkedChart]] = WeakKeyDictionary()
+
 
 def recolour(worked: WorkedChart, name: str) -> WorkedChart:
     """Return the worked chart with the threads of one of its colourways.
@@ -60,12 +66,6 @@ def _rethreaded(entry: KeyEntry, needles: tuple[tuple[object, ...], ...]) -> Key
         for part, needle in zip(entry.parts, needles, strict=True)
     )
     return replace(entry, parts=parts)
-
-
-LONGEST = 200  # characters of a line
-MOST_LINES = 50
-
-Letters = Mapping[str, tuple[str, ...]]
 
 
 class NotChangeable(ValueError):
@@ -164,10 +164,6 @@ def _inside(place: Span | None, text: Span) -> bool:
 
 def _quoted(text: str) -> str:
     return " / ".join(f"“{line}”" for line in text.split("\n"))
-
-
-# The same chart for the same wish, so that what is found out about it need not be found again.
-_KEPT: WeakKeyDictionary[WorkedChart, dict[int, WorkedChart]] = WeakKeyDictionary()
 
 
 def main_strands(worked: WorkedChart) -> int | None:

@@ -18,6 +18,8 @@ from ..core.source import Span
 from ..stitches.kinds import STITCHES
 from ..stitches.lines import Stitched, cut
 
+IndexGrid = NDArray[np.uint16]  # (height, width), key index of each cell
+
 
 def in_needle(part: Part) -> int:
     """Return how many strands are in the needle for a stitch."""
@@ -53,9 +55,6 @@ def shared(needle: Sequence[Strands], strands: int) -> tuple[Strands, ...]:
         largest = max(several, key=lambda at: (given[at] - exact[at], -at))
         given[largest] -= 1
     return tuple(replace(each, strands=many) for each, many in zip(needle, given, strict=True))
-
-
-IndexGrid = NDArray[np.uint16]  # (height, width), key index of each cell
 
 
 def present(grid: IndexGrid) -> list[int]:

@@ -1,4 +1,4 @@
-"""Files written whole or not at all, never through a link; working folders that go by themselves."""
+"""Files written whole or not at all, never through a link; folders for the time of one task."""
 
 from __future__ import annotations
 

@@ -23,6 +23,9 @@ from .forest import Floats, Ints
 from .runs import Cells, areas, runs
 
 KNOT = 12.7  # mm for a knot of two wraps, half an inch; common practice, no single source
+Needle = tuple[Strands, ...]
+MOST_AT_ONCE = 1_000_000  # cells whose needles are looked at together, unless of one needle
+LARGEST = 2_000  # cells from piece to piece on one grid
 
 
 @dataclass(frozen=True)
@@ -69,12 +72,6 @@ def take(part: Part, width: float, height: float, method: Method) -> Take:
             return Take(front, within + last, last)
         case _:
             assert_never(method)
-
-
-Needle = tuple[Strands, ...]
-
-MOST_AT_ONCE = 1_000_000  # cells whose needles are looked at together, unless of one needle
-LARGEST = 2_000  # cells from piece to piece on one grid
 
 
 @dataclass(frozen=True, eq=False)

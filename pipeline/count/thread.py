@@ -23,6 +23,9 @@ from .stints import Needle, Stint, cell_stints, needle_of, sheets
 from .strokework import knot_stints, line_stints
 
 ROUNDING = 1e-6  # mm: a stitch that lacks less can be finished
+_Crosses = tuple[float, float]  # to the inch, across and down: all that the fabric has to say
+# What each needle works on the chart's own fabric: in other colours it is mostly the same.
+_OWN: WeakKeyDictionary[WorkedChart, dict[Needle, list[Stint]]] = WeakKeyDictionary()
 
 
 @dataclass(frozen=True)
@@ -146,10 +149,7 @@ class ThreadUse:
         return self.front + self.back + self.carried + self.tails + self.left
 
 
-_Crosses = tuple[float, float]  # to the inch, across and down: all that the fabric has to say
 _KEPT: WeakKeyDictionary[WorkedChart, dict[_Crosses, tuple[ThreadUse, ...]]] = WeakKeyDictionary()
-# What each needle works on the chart's own fabric: in other colours it is mostly the same.
-_OWN: WeakKeyDictionary[WorkedChart, dict[Needle, list[Stint]]] = WeakKeyDictionary()
 
 
 def estimate(worked: WorkedChart, fabric: Fabric) -> tuple[ThreadUse, ...]:

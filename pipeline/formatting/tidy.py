@@ -25,6 +25,10 @@ from .rulers import Remark, Rulers, set_ruler
 from .spelling import Spelt, letter_of, row_of, spell
 
 INDENT = "  "
+# For each older version, what brings a file to the next one. The reader understands every version;
+# a step only says the same in newer words. There is one version so far, and so no step.
+STEPS: Mapping[int, Callable[[ChartFile], ChartFile]] = {}
+_NO_LINE_END = "\\ No newline at end of file\n"  # as programs that apply differences expect it
 
 
 @dataclass(slots=True)
@@ -214,13 +218,6 @@ class _Arranger:
 
 def _shown(remarks: Sequence[Remark], indent: str) -> list[Line]:
     return [Line(Spelt(remark.text), indent, remark.blank, Level.REMARK) for remark in remarks]
-
-
-# For each older version, what brings a file to the next one. The reader understands every version;
-# a step only says the same in newer words. There is one version so far, and so no step.
-STEPS: Mapping[int, Callable[[ChartFile], ChartFile]] = {}
-
-_NO_LINE_END = "\\ No newline at end of file\n"  # as programs that apply differences expect it
 
 
 def tidy(source: Source, rulers: Rulers = Rulers.KEPT) -> tuple[str | None, Diagnostics]:

@@ -16,6 +16,23 @@ from .phrasing import fabric_name
 from .roll import METRIC, YARDS, Plan, plan
 
 _SLIP = 1e-9  # of a length
+KIT_HEADER = (
+    "what",
+    "range",
+    "code",
+    "name",
+    "colour",
+    "in_each_kit",
+    "in_all_kits",
+    "width_mm",
+    "length_mm",
+    "strands",
+    "put_up",
+    "put_up_metres",
+    "put_ups_to_buy",
+    "roll_width_mm",
+    "roll_length_to_buy_mm",
+)
 
 
 @dataclass(frozen=True)
@@ -108,25 +125,6 @@ def lengths(use: ThreadUse, reserve: float, kits: int) -> Lengths:
 def spare_beads(number: int, reserve: float) -> int:
     """Return how many beads go into a kit: with the reserve, one to spare at the least."""
     return number + max(1, math.ceil(number * reserve - _SLIP))
-
-
-KIT_HEADER = (
-    "what",
-    "range",
-    "code",
-    "name",
-    "colour",
-    "in_each_kit",
-    "in_all_kits",
-    "width_mm",
-    "length_mm",
-    "strands",
-    "put_up",
-    "put_up_metres",
-    "put_ups_to_buy",
-    "roll_width_mm",
-    "roll_length_to_buy_mm",
-)
 
 
 def kit_table(kit: Kit) -> Table:

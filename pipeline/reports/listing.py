@@ -12,6 +12,10 @@ from ..core.characters import escaped
 from ..core.diagnostics import Diagnostic, Diagnostics, Silenced, as_json, render, summary
 from ..core.findings import TOPICS, Level
 
+_SECTION = re.compile(r"^## ([a-z0-9-]+)\n(.*?)(?=^## |\Z)", re.MULTILINE | re.DOTALL)
+_FENCE = re.compile(r"^```[^\n]*\n(.*?)^```\n", re.MULTILINE | re.DOTALL)
+_LINK = re.compile(r"\[([^\]]*)\]\([^)]*\)")
+
 
 def list_findings(
     findings: Diagnostics,
@@ -72,11 +76,6 @@ def _by_file(findings: Diagnostics, first: str) -> list[tuple[str, list[Diagnost
 
     ordered = sorted(findings, key=lambda each: (path(each) != first, path(each)))
     return [(name, list(group)) for name, group in groupby(ordered, path)]
-
-
-_SECTION = re.compile(r"^## ([a-z0-9-]+)\n(.*?)(?=^## |\Z)", re.MULTILINE | re.DOTALL)
-_FENCE = re.compile(r"^```[^\n]*\n(.*?)^```\n", re.MULTILINE | re.DOTALL)
-_LINK = re.compile(r"\[([^\]]*)\]\([^)]*\)")
 
 
 def sections() -> dict[str, str]:

@@ -27,6 +27,7 @@ _PLAIN = re.compile(rf"(?!.{{{LONGEST_WORD + 1}}})[a-z0-9]+(?:-[a-z0-9]+)*")
 _DIGITS = 12  # of the number, in hexadecimal: 48 bits
 
 Letters = Mapping[str, tuple[str, ...]]
+LONGEST_RANGE = 40  # characters
 
 
 @dataclass(frozen=True)
@@ -130,9 +131,6 @@ def _cut(stem: str, room: int) -> str:
     while len(os.fsencode(stem)) > room:
         stem = stem[:-1]
     return stem
-
-
-LONGEST_RANGE = 40  # characters
 
 
 def range_name(stem: str, taken: Collection[str]) -> str:

@@ -34,6 +34,9 @@ MOST_BLOCKS = 20_000  # paragraphs, headings, lists and their items, quotations,
 MOST_INLINE = 10_000  # pieces in emphasis, code or links, pictures, and breaks of lines
 # Tokens that are no block of their own, or are counted as cells.
 OTHER = {"inline", "table_open", "thead_open", "tbody_open", "tr_open", "th_open", "td_open"}
+Quotes = tuple[str, str, str, str]  # around what is quoted, and around a quotation within it
+ENGLISH_QUOTES: Quotes = ("“", "”", "‘", "’")
+MOST_PICTURES = 100  # in one text
 
 
 @dataclass
@@ -101,10 +104,6 @@ def _too_intricate(words: str, advice: str, token: Token, source: Source) -> Dia
     return finding("too-intricate", words + " More are not set.", span, advice)
 
 
-Quotes = tuple[str, str, str, str]  # around what is quoted, and around a quotation within it
-ENGLISH_QUOTES: Quotes = ("“", "”", "‘", "’")
-
-
 class _Parser(MarkdownIt):
     def validateLink(self, url: str) -> bool:  # noqa: ARG002 - the library's name
         """Let every address through."""
@@ -138,9 +137,6 @@ def picture_tokens(tokens: Sequence[Token]) -> Iterator[tuple[Token, int, int]]:
 def picture_path(picture: Token) -> str:
     """Return the path that a picture names."""
     return unquote(str(picture.attrGet("src") or ""))
-
-
-MOST_PICTURES = 100  # in one text
 
 
 def resolve_markdown(

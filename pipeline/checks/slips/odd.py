@@ -48,6 +48,17 @@ _PARTS = (
     part_of((-1, 1), FULL),
     part_of(FULL, (-1, 1)),
 )
+AROUND = part_of((-4, 4), (-4, 4))  # what has to be the same, as far as the figure goes
+MOST = 48  # places looked at
+Place = tuple[int, int]  # row and column on the sheet
+SURE = 12  # stitches alike around a cell and its like, before their difference is told
+NEAR = 8  # cells: a twin nearer than this belongs to the same figure
+# What a stitch alike counts, by how the twin lies (a number into WAYS): as drawn, turned right,
+# half and left, mirrored left to right, and so turned; and the same where the twin is near. Who
+# draws a figure twice draws it again or mirrors it; a letter that happens to be nearly alike when
+# it stands on its head is just a letter.
+_FAR = (1.0, 0.25, 0.6, 0.25, 1.0, 0.25, 1.0, 0.25)
+_NEAR = (1.0, 0.25, 0.25, 0.25, 1.0, 0.25, 0.4, 0.25)
 
 
 @dataclass(frozen=True, eq=False)
@@ -120,10 +131,6 @@ def figures(alike: Rows, differ: Rows, part: Rows) -> tuple[Numbers, NDArray[np.
     return size, ends
 
 
-AROUND = part_of((-4, 4), (-4, 4))  # what has to be the same, as far as the figure goes
-MOST = 48  # places looked at
-
-
 def seen_elsewhere(
     seen: Windows,
     cells: Sequence[tuple[int, int]],
@@ -164,18 +171,6 @@ def more_of(
     figure, _ = figures(around.alike, around.differ, AROUND)
     # Where nothing is stitched beside a bare cell there is no figure to go by.
     return bool((figure > 0).any())
-
-
-Place = tuple[int, int]  # row and column on the sheet
-
-SURE = 12  # stitches alike around a cell and its like, before their difference is told
-NEAR = 8  # cells: a twin nearer than this belongs to the same figure
-# What a stitch alike counts, by how the twin lies (a number into WAYS): as drawn, turned right,
-# half and left, mirrored left to right, and so turned; and the same where the twin is near. Who
-# draws a figure twice draws it again or mirrors it; a letter that happens to be nearly alike when
-# it stands on its head is just a letter.
-_FAR = (1.0, 0.25, 0.6, 0.25, 1.0, 0.25, 1.0, 0.25)
-_NEAR = (1.0, 0.25, 0.25, 0.25, 1.0, 0.25, 0.4, 0.25)
 
 
 @dataclass(frozen=True)

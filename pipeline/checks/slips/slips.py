@@ -34,6 +34,8 @@ MOST_COPIES = 6  # of one motif: of more, no two are a pair
 MOST_NEAR = 3  # of its own kind within two cells of a lone cross: more, and it belongs to them
 
 Numbers = NDArray[np.int64]
+_Spot = tuple[HandDrawn, Cell]
+_LOOKED_OVER: WeakKeyDictionary[WorkedChart, list[Slip]] = WeakKeyDictionary()
 
 
 @dataclass(frozen=True, eq=False)
@@ -115,11 +117,6 @@ def _kinds_once(worked: WorkedChart) -> set[tuple[str, str]]:
         for other in symbols
         if one != other and often.get((one, other), 0) <= 1
     }
-
-
-_Spot = tuple[HandDrawn, Cell]
-
-_LOOKED_OVER: WeakKeyDictionary[WorkedChart, list[Slip]] = WeakKeyDictionary()
 
 
 def _found(name: str) -> Callable[[WorkedChart], Iterator[Fault]]:
