@@ -13,7 +13,9 @@ import pytest
 from linenleaf.compose.compose import compose
 from linenleaf.core import files, jpeg, raster
 from linenleaf.core.diagnostics import render
-from linenleaf.core.model import Booklet, Design, Fabric, Ground, Thread, Working
+from linenleaf.core.key import Thread
+from linenleaf.core.matter import Booklet
+from linenleaf.core.model import Design, Fabric, Ground, Working
 from linenleaf.resolve import (
     alphabets,
     keylines,

@@ -14,7 +14,8 @@ from ..chart.options import Ink, Options
 from ..compose.copies import recolour
 from ..compose.worked import WorkedChart
 from ..core.diagnostics import Diagnostic, Diagnostics, finding
-from ..core.model import Booklet, Design
+from ..core.matter import Booklet
+from ..core.model import Design
 from ..core.system import INSTALL, SUBSETTER
 from ..count.count import count
 from ..count.thread import estimate

@@ -9,7 +9,8 @@ import numpy as np
 
 from ..chart.paginate import Pagination
 from ..compose.worked import WorkedChart, present
-from ..core.model import Fabric, Kind, Method, Working
+from ..core.key import Kind
+from ..core.model import Fabric, Method, Working
 from ..count.size import pierced
 from ..stitches.kinds import STITCHES
 

@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from ..compose.worked import with_strands
-from ..core.model import Design, KeyEntry, Part, Strands, Thread
+from ..core.key import KeyEntry, Part, Strands, Thread
+from ..core.model import Design
 from ..count.count import Counts, EntryCount
 from ..count.thread import EntryUse, ThreadUse
 from ..stitches.kinds import STITCHES

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 from ..chart.options import LARGE_CELL, Paper
 from ..chart.paginate import Pagination
-from ..core.model import KeyEntry
+from ..core.key import KeyEntry
 from .textwidth import MM_PER_POINT
 
 NARROW = 40.0  # rem across, below which tables take their narrow form

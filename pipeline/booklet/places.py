@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from ..chart.edges import margins
 from ..chart.paginate import Page, Pagination
 from ..compose.worked import Piece, WorkedChart
-from ..core.model import Note, NoteKind
+from ..core.matter import Note, NoteKind
 
 # mm; width of the cells in the small picture of a place, and its largest cell.
 SMALL_WIDTH, SMALL_CELL = 48.0, 2.6

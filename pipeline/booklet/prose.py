@@ -16,7 +16,7 @@ from markdown_it.token import Token
 from markupsafe import Markup
 
 from ..core.diagnostics import Diagnostic, finding
-from ..core.model import Picture
+from ..core.matter import Picture
 from ..core.raster import Raster
 from ..core.source import Source
 from ..resolve.markdown import ENGLISH_QUOTES, Quotes, parser, picture_path

@@ -21,7 +21,7 @@ from ..chart.plot import Plotter
 from ..chart.plotted import EmbeddedFont, Plot
 from ..chart.symbols import choose
 from ..compose.worked import WorkedChart, WorkedKnot, WorkedLine
-from ..core.model import Note
+from ..core.matter import Note
 from .layout import SAMPLE_CELL, SAMPLE_INSET, cells_across, sample_size
 from .places import Shot
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..compose.worked import IndexGrid, Piece
-from ..core.model import Note
+from ..core.matter import Note
 from .overdrawn import Box, meet
 
 RADIUS = 1.45  # mm, of the ring around a number

@@ -14,7 +14,7 @@ from functools import cached_property
 import numpy as np
 
 from ..compose.worked import Piece, WorkedChart
-from ..core.model import Note
+from ..core.matter import Note
 from ..templates import render
 from .badges import RADIUS, Badge, badges
 from .crosses import Crosses, Mask, Palette, box_path, crosses

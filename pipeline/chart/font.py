@@ -25,7 +25,8 @@ from fontTools.fontBuilder import FontBuilder
 from fontTools.pens.ttGlyphPen import TTGlyphPen
 from fontTools.ttLib import TTFont
 
-from ..core.model import BARE, KeyEntry
+from ..core.key import KeyEntry
+from ..core.model import BARE
 from .ink import WHOLE, symbol_box
 from .shapes import BOX, Outline, Point, outline, symbol_path
 

@@ -15,7 +15,8 @@ import numpy as np
 
 from ..colour.colour import WHITE, contrast
 from ..compose.worked import WorkedKnot, WorkedLine
-from ..core.model import Design, Kind
+from ..core.key import Kind
+from ..core.model import Design
 from .crosses import mark_path
 from .ink import EDGE, faint, needle_colour, stroke_colour
 from .options import Ink

@@ -33,7 +33,8 @@ from numpy.typing import NDArray
 
 from ..compose.worked import IndexGrid, WorkedChart
 from ..core.diagnostics import Diagnostic, Diagnostics, Hint, finding, in_order
-from ..core.model import Design, KeyEntry
+from ..core.key import KeyEntry
+from ..core.model import Design
 from ..core.suggest import any_of
 from .ink import symbol_box
 from .shapes import PLAINEST, Measures, measures, shape_names

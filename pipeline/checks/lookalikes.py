@@ -15,7 +15,7 @@ from ..colour.vision import Sight, apart
 from ..compose.copies import recolour
 from ..compose.worked import WorkedChart
 from ..core.diagnostics import Hint
-from ..core.model import KeyEntry, Thread
+from ..core.key import KeyEntry, Thread
 from ..core.source import Span
 from .checking import Check, Fault
 

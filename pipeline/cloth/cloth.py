@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from ..compose.worked import IndexGrid, WorkedChart
-from ..core.model import KeyEntry
+from ..core.key import KeyEntry
 from ..stitches.kinds import is_whole
 from .overlay import blend, blend_at, overlay
 from .scale import LARGEST, Lattice, lattice

@@ -14,7 +14,7 @@ from typing import assert_never
 import numpy as np
 
 from ..compose.worked import WorkedChart
-from ..core.model import KeyEntry, Kind
+from ..core.key import KeyEntry, Kind
 from .scale import Lattice
 from .strands import Bytes, Floats, Swatch, rgb, thread_width
 from .tiles import seen

@@ -13,7 +13,8 @@ from functools import lru_cache
 
 import numpy as np
 
-from ..core.model import KeyEntry, Part, Point, Strands
+from ..core.key import KeyEntry, Part, Strands
+from ..core.model import Point
 from ..stitches.kinds import CORNERS, MIDDLE, Stroke, strokes
 from .strands import Bytes, Floats, Swatch, Tile, thread_width
 

@@ -15,7 +15,8 @@ import numpy as np
 
 from ..core.characters import hidden_in_name
 from ..core.diagnostics import Diagnostic, Hint
-from ..core.model import Colourway, Design, Item, KeyEntry, Lettering, Thread
+from ..core.key import Colourway, KeyEntry, Thread
+from ..core.model import Design, Item, Lettering
 from ..core.source import Span
 from ..core.suggest import all_of, did_you_mean
 from .worked import WorkedChart, in_needle, shared

@@ -11,7 +11,8 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from ..core.model import BARE, Design, KeyEntry, Knot, Line, Motif, Part, Swap
+from ..core.key import KeyEntry, Part
+from ..core.model import BARE, Design, Knot, Line, Motif, Swap
 from ..core.source import Span
 from .turning import AS_DRAWN, Turn, TurnedKey, turned_key
 from .worked import IndexGrid, present

@@ -13,7 +13,8 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from ..core.model import Design, KeyEntry, Motif, Part, Strands
+from ..core.key import KeyEntry, Part, Strands
+from ..core.model import Design, Motif
 from ..core.source import Span
 from ..stitches.kinds import STITCHES
 from ..stitches.lines import Stitched, cut

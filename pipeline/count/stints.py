@@ -16,7 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..compose.worked import IndexGrid, Piece, WorkedChart
-from ..core.model import Fabric, Method, Part, Point, Strands
+from ..core.key import Part, Strands
+from ..core.model import Fabric, Method, Point
 from ..stitches.kinds import STITCHES, strokes
 from .carries import Reach, join
 from .forest import Floats, Ints

@@ -17,7 +17,8 @@ from weakref import WeakKeyDictionary
 import numpy as np
 
 from ..compose.worked import WorkedChart
-from ..core.model import Design, Fabric, Thread, Working
+from ..core.key import Thread
+from ..core.model import Design, Fabric, Working
 from .forest import Floats
 from .stints import Needle, Stint, cell_stints, needle_of, sheets
 from .strokework import knot_stints, line_stints

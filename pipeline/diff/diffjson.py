@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import assert_never
 
 from . import changes as kinds
+from . import facts
 from .changes import Change, Changes, Drawn
 from .keys import thread_name
 from .sentences import Teller
@@ -159,9 +160,9 @@ class _Writer:
                         "skeins_to_buy": change.buy,
                     },
                 )
-            case kinds.Fact():
+            case facts.Fact():
                 yield "facts", vars(self.teller.restated(change))
-            case kinds.Noted() | kinds.Recoloured() | kinds.Lettered() | kinds.Worded():
+            case facts.Noted() | facts.Recoloured() | facts.Lettered() | facts.Worded():
                 yield "words", vars(self.teller.restated(change))
             case _:
                 assert_never(change)

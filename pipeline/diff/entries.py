@@ -15,6 +15,7 @@ import numpy as np
 from ..chart.symbols import choose
 from ..i18n.trade import opening
 from . import changes as kinds
+from . import facts
 from .advice import (
     Advice,
     Do,
@@ -36,9 +37,9 @@ MOST_ALIKE = 3  # copies of one thing that are shown one by one
 MOST_AREAS = 24  # items of changed cells; more of them are told together, place by place
 MOST_TOLD = 12  # sentences of one entry; of the others only their number
 MOST_DRAWN = 6  # lines and knots of one entry told one by one
-_NO_FACTS = (kinds.Measure.CHART, kinds.Measure.OTHERS, kinds.Measure.WORKING)
+_NO_FACTS = (facts.Measure.CHART, facts.Measure.OTHERS, facts.Measure.WORKING)
 _Thing = TypeVar("_Thing")
-_WORDS = (kinds.Subject.NEEDS, kinds.Subject.RIGHTS)  # and notes: what a stitcher works by
+_WORDS = (facts.Subject.NEEDS, facts.Subject.RIGHTS)  # and notes: what a stitcher works by
 
 
 @dataclass(frozen=True, eq=False)
@@ -124,16 +125,16 @@ class _Writer:
             self._numbering([*of(kinds.Shifted), *of(kinds.Strip)]),
             *self._key(key),
             *self._symbols(key),
-            self._colourways(of(kinds.Recoloured)),
+            self._colourways(of(facts.Recoloured)),
             self._thread(of(kinds.Tally)),
-            self._size(of(kinds.Fact)),
+            self._size(of(facts.Fact)),
         )
         items = [item for change in self.changes.every for item in self._items(change)]
         items += self._areas(of(kinds.Area))
         drawn: list[Drawn] = [*of(kinds.Stretch), *of(kinds.Dotted), *of(kinds.Strayed)]
         items += [self._drawn(group) for group in _lying_together(drawn)]
-        words: list[Change] = [*of(kinds.Noted)]
-        words += [change for change in of(kinds.Worded) if change.what in _WORDS]
+        words: list[Change] = [*of(facts.Noted)]
+        words += [change for change in of(facts.Worded) if change.what in _WORDS]
         return Entries(
             tuple(notice for notice in notices if notice.told),
             tuple(sorted(items, key=lambda item: item.corner)),
@@ -161,13 +162,13 @@ class _Writer:
                 yield from self._patched(change)
             case kinds.Shifted() | kinds.Strip() | kinds.KeyChange() | kinds.Tally():
                 pass  # without a place: notices
-            case kinds.Fact() | kinds.Recoloured():
+            case facts.Fact() | facts.Recoloured():
                 pass  # notices too
             case kinds.Area() | kinds.Stretch() | kinds.Dotted() | kinds.Strayed():
                 pass  # those that lie together make one item
-            case kinds.Noted() | kinds.Worded():
+            case facts.Noted() | facts.Worded():
                 pass  # words
-            case kinds.Lettered() | kinds.Renamed():
+            case facts.Lettered() | kinds.Renamed():
                 pass  # what they change on the chart is told by itself
             case _:
                 assert_never(change)
@@ -249,7 +250,7 @@ class _Writer:
                     self.teller.gettext("Symbol"), (_sentence(sentence),), "", before, after
                 )
 
-    def _colourways(self, changes: Sequence[kinds.Recoloured]) -> Notice:
+    def _colourways(self, changes: Sequence[facts.Recoloured]) -> Notice:
         told = [_sentence(self.teller.recoloured(change)) for change in changes]
         return Notice(self.teller.gettext("Other colourways"), tuple(told))
 
@@ -258,9 +259,9 @@ class _Writer:
         told = [_sentence(self.teller.tally(each)) for each in bought]
         return Notice(self.teller.gettext("Thread to buy"), tuple(told))
 
-    def _size(self, facts: Sequence[kinds.Fact]) -> Notice:
-        told = [each for each in facts if each.what not in _NO_FACTS]
-        cut = any(each.what is kinds.Measure.CUT for each in told)
+    def _size(self, figures: Sequence[facts.Fact]) -> Notice:
+        told = [each for each in figures if each.what not in _NO_FACTS]
+        cut = any(each.what is facts.Measure.CUT for each in told)
         return Notice(
             self.teller.gettext("Size and fabric"),
             tuple(_sentence(text) for each in told for text in self.teller.told(each)),

@@ -16,7 +16,7 @@ from ..booklet.frontmatter import Edition, editions, running_title
 from ..booklet.maps import whole_picture
 from ..chart.options import Ink, Paper
 from ..core.diagnostics import Diagnostics, finding
-from ..core.model import Booklet, Revision
+from ..core.matter import Booklet, Revision
 from ..i18n.filling import fill
 from ..pdf.document import Sheet, stylesheet
 from ..pdf.renderer import press

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..core.model import KeyEntry, Part, Thread
+from ..core.key import KeyEntry, Part, Thread
 
 ThreadName = tuple[str, str, str]
 Stitch = tuple[object, ...]

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property, reduce
 
-from ..core.model import KeyEntry, Kind, Part, Thread
+from ..core.key import KeyEntry, Kind, Part, Thread
 from ..core.saying import to_count
 from ..i18n import trade
 from ..i18n.figures import NO_BREAK

@@ -14,7 +14,7 @@ from lark import Token
 from lark.exceptions import UnexpectedInput
 
 from ..chart.shapes import shape_names
-from ..core.model import KeyEntry
+from ..core.key import KeyEntry
 from ..resolve.grounds import BLOCK_FABRICS, THREAD_FABRICS
 from ..stitches.kinds import STITCHES
 from ..syntax.cutting import stated

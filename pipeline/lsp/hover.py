@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from ..compose.worked import WorkedChart
-from ..core.model import KeyEntry, Kind, Part, Strands, Thread
+from ..core.key import KeyEntry, Kind, Part, Strands, Thread
 from ..count.count import Counts, EntryCount
 from ..reports.phrasing import kind_words, many, number, over_words
 from ..stitches.kinds import STITCHES

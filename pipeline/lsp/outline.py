@@ -8,7 +8,7 @@ from pathlib import Path
 
 from ..core.diagnostics import Diagnostic
 from ..core.files import beside
-from ..core.model import Thread
+from ..core.key import Thread
 from ..core.source import Source, Span
 from ..resolve.keylines import Key, resolve_key
 from ..resolve.library import Volume, gather

@@ -20,7 +20,7 @@ from ..cloth.tiles import SLIMMEST, WIDEST, Leg, legs_of
 from ..cloth.weave import texture
 from ..colour.colour import BLACK, WHITE
 from ..compose.worked import IndexGrid, WorkedChart
-from ..core.model import Strands
+from ..core.key import Strands
 from .caption import description, piece_title, prefix
 from .frames import Frame, cloth_margin
 

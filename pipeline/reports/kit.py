@@ -6,7 +6,8 @@ import math
 from dataclasses import dataclass
 
 from ..booklet.supplies import needles
-from ..core.model import Fabric, Thread
+from ..core.key import Thread
+from ..core.model import Fabric
 from ..count.thread import ThreadUse
 from ..i18n.figures import rounded_up
 from ..i18n.wording import wording

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..core.diagnostics import Diagnostic, Hint, finding
-from ..core.model import Colourway, KeyEntry, Strands, ThreadChange
+from ..core.key import Colourway, KeyEntry, Strands, ThreadChange
 from ..core.source import Span
 from ..core.suggest import did_you_mean
 from ..syntax.nodes import Block, ColourwayHead, KeyLine

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from ..core.characters import is_visible
 from ..core.diagnostics import Diagnostic, Hint, finding
-from ..core.model import KeyEntry, Kind, Lies, Part, Way
+from ..core.key import KeyEntry, Kind, Lies, Part, Way
 from ..core.source import Span
 from ..core.suggest import listed
 from ..stitches.kinds import ASSUMED, CORNERS, STITCHES, is_whole, quarters

@@ -23,7 +23,7 @@ from markdown_it.token import Token
 
 from ..core.diagnostics import Diagnostic, finding
 from ..core.files import LARGEST_STORY, beside, read_text
-from ..core.model import Markdown
+from ..core.matter import Markdown
 from ..core.source import Source, Span
 from ..syntax.phrases import Text, Word
 from .pictures import Album

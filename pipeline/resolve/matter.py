@@ -9,7 +9,7 @@ from datetime import date
 from pathlib import Path
 
 from ..core.diagnostics import Diagnostic, Hint, finding
-from ..core.model import Booklet, Expectation, Markdown, Note, NoteKind, Picture, Revision
+from ..core.matter import Booklet, Expectation, Markdown, Note, NoteKind, Picture, Revision
 from ..core.source import Span
 from ..core.suggest import did_you_mean
 from ..syntax.nodes import Block, BookletHead, ExpectLine, NoteLine, RevisionLine, WordLine

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from ..core.characters import hidden_in_name
 from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.files import hidden_character
-from ..core.model import Strands, Thread
+from ..core.key import Strands, Thread
 from ..core.suggest import all_of, did_you_mean, nearest
 from ..syntax.phrases import Number, PartWords, ThreadWords
 from .settings import whole

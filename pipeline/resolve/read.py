@@ -15,17 +15,9 @@ from typing import Generic, TypeVar
 from ..core.characters import HIDDEN
 from ..core.diagnostics import Diagnostic, Diagnostics, Hint, finding, has_errors, in_order
 from ..core.files import LARGEST_TEXT, read_text
-from ..core.model import (
-    Booklet,
-    Chart,
-    Colourway,
-    Design,
-    Ground,
-    Knot,
-    Line,
-    Thread,
-    Working,
-)
+from ..core.key import Colourway, Thread
+from ..core.matter import Booklet
+from ..core.model import Chart, Design, Ground, Knot, Line, Working
 from ..core.source import Source, Span
 from ..syntax.cutting import NOTATION
 from ..syntax.nodes import (

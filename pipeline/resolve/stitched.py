@@ -6,12 +6,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from ..core.diagnostics import Diagnostic, Hint, finding
+from ..core.key import KeyEntry
 from ..core.model import (
     BARE,
     Alphabet,
     Border,
     Chart,
-    KeyEntry,
     Knot,
     Lettering,
     Line,

@@ -11,7 +11,7 @@ from pathlib import Path
 from ..core.characters import hidden_in_name
 from ..core.diagnostics import Diagnostic, Diagnostics, Hint, finding, has_errors
 from ..core.files import LARGEST_RANGE, beside, hidden_character, read_text
-from ..core.model import Thread
+from ..core.key import Thread
 from ..core.source import Source, Span
 from ..core.suggest import all_of, did_you_mean
 from ..syntax.nodes import Block, RangeHead, WordLine

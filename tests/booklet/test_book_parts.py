@@ -26,22 +26,9 @@ from linenleaf.chart.options import Ink, Options, Paper
 from linenleaf.chart.paginate import paginate
 from linenleaf.colour.colour import channels
 from linenleaf.compose.compose import compose
-from linenleaf.core.model import (
-    Booklet,
-    Fabric,
-    Ground,
-    KeyEntry,
-    Kind,
-    Markdown,
-    Method,
-    Note,
-    NoteKind,
-    Picture,
-    Placement,
-    Revision,
-    Thread,
-    Working,
-)
+from linenleaf.core.key import KeyEntry, Kind, Thread
+from linenleaf.core.matter import Booklet, Markdown, Note, NoteKind, Picture, Revision
+from linenleaf.core.model import Fabric, Ground, Method, Placement, Working
 from linenleaf.count.count import count
 from linenleaf.count.thread import estimate
 from PIL import Image, ImageFont

@@ -17,7 +17,7 @@ from linenleaf.booklet.book import bind
 from linenleaf.booklet.prose import Prints, typeset
 from linenleaf.chart.options import Options, Purpose
 from linenleaf.core.diagnostics import has_errors
-from linenleaf.core.model import Picture
+from linenleaf.core.matter import Picture
 from linenleaf.flow import Composed, set_out
 from linenleaf.i18n.wording import wording
 from linenleaf.resolve import pictures

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
-from linenleaf.booklet.textwidth import LONGEST_WORD, BREAK, with_breaks
+from linenleaf.booklet.textwidth import BREAK, LONGEST_WORD, with_breaks
 
 
 @pytest.mark.parametrize(

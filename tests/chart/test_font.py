@@ -12,7 +12,7 @@ from fontTools.pens.areaPen import AreaPen
 from fontTools.pens.recordingPen import RecordingPen
 from fontTools.ttLib import TTFont
 from linenleaf.chart.font import CELL, FAMILY, FIGURES, SymbolFont, build_font, symbol_path
-from linenleaf.core.model import KeyEntry, Kind, Part, Way
+from linenleaf.core.key import KeyEntry, Kind, Part, Way
 from PIL import Image, ImageDraw, ImageFont
 
 from tests.chart.test_shapes import drawn_by_cairo

@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from linenleaf.compose.worked import WorkedKnot, WorkedLine
-from linenleaf.core.model import Fabric, KeyEntry, Kind, Working
+from linenleaf.core.key import KeyEntry, Kind
+from linenleaf.core.model import Fabric, Working
 from linenleaf.count.strokework import order
 from linenleaf.count.thread import cut, estimate
 

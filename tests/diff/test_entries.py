@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from babel.messages.pofile import read_po
-from linenleaf.core.model import Colourway, Strands, ThreadChange
+from linenleaf.core.key import Colourway, Strands, ThreadChange
 from linenleaf.diff.advice import Do
 from linenleaf.diff.compare import compare
 from linenleaf.diff.entries import MOST_AREAS, MOST_TOLD, entries, revision_lines

@@ -12,9 +12,6 @@ from linenleaf.diff.canvas import agreement, align
 from linenleaf.diff.changes import (
     Added,
     Area,
-    Fact,
-    Lettered,
-    Measure,
     Moved,
     Patched,
     Removed,
@@ -26,6 +23,7 @@ from linenleaf.diff.changes import (
     Turn,
     Turned,
 )
+from linenleaf.diff.facts import Fact, Lettered, Measure
 
 from tests.charts import alphabet, design, line, motif
 from tests.diff.pairs import at, changed, compared, in_areas, of_grid, of_items, worked

@@ -10,7 +10,9 @@ from numpy.typing import NDArray
 
 from ...compose.turning import Turn, turned_key
 from ...compose.worked import WorkedChart
-from ...core.model import BARE, KeyEntry, Motif, NoteKind
+from ...core.key import KeyEntry
+from ...core.matter import NoteKind
+from ...core.model import BARE, Motif
 from ...core.source import Span
 
 Codes = NDArray[np.uint32]
