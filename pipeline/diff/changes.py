@@ -329,3 +329,13 @@ class Changes:
     def of(self, kind: type[_Kind]) -> tuple[_Kind, ...]:
         """Return the changes of one kind."""
         return tuple(change for change in self.every if isinstance(change, kind))
+
+    def stitched_before(self, box: Box | None) -> int:
+        """Return how many of the changed cells in a box were stitched on the old chart."""
+        if box is None:
+            return 0
+        x, y = self.cells.T
+        inside = (x >= box[0]) & (y >= box[1]) & (x < box[2]) & (y < box[3])
+        x, y = x[inside] - self.shift[0], y[inside] - self.shift[1]
+        there = (x >= 0) & (y >= 0) & (x < self.old.width) & (y < self.old.height)
+        return int(np.count_nonzero(self.old.grid[y[there], x[there]]))

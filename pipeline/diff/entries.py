@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
-from typing import TypeVar, assert_never
+from typing import assert_never
 
 import numpy as np
 
@@ -26,19 +26,25 @@ from .advice import (
     for_removed,
     for_turned,
 )
-from .areas import in_blocks
 from .canvas import Box
 from .changes import Change, Changes, Drawn, Places
-from .lines import around, drawn_otherwise, moved
+from .lines import drawn_otherwise, moved
 from .sentences import Teller
+from .together import (
+    MOST_AREAS,
+    MOST_TOLD,
+    box_round,
+    boxes_round,
+    by_block,
+    lying_together,
+    points_of,
+    span_of,
+)
 
 NO_CELLS: Places = np.empty((0, 2), dtype=np.int64)
 MOST_ALIKE = 3  # copies of one thing that are shown one by one
-MOST_AREAS = 24  # items of changed cells; more of them are told together, place by place
-MOST_TOLD = 12  # sentences of one entry; of the others only their number
 MOST_DRAWN = 6  # lines and knots of one entry told one by one
 _NO_FACTS = (facts.Measure.CHART, facts.Measure.OTHERS, facts.Measure.WORKING)
-_Thing = TypeVar("_Thing")
 _WORDS = (facts.Subject.NEEDS, facts.Subject.RIGHTS)  # and notes: what a stitcher works by
 
 
@@ -132,7 +138,7 @@ class _Writer:
         items = [item for change in self.changes.every for item in self._items(change)]
         items += self._areas(of(kinds.Area))
         drawn: list[Drawn] = [*of(kinds.Stretch), *of(kinds.Dotted), *of(kinds.Strayed)]
-        items += [self._drawn(group) for group in _lying_together(drawn)]
+        items += [self._drawn(group) for group in lying_together(drawn)]
         words: list[Change] = [*of(facts.Noted)]
         words += [change for change in of(facts.Worded) if change.what in _WORDS]
         return Entries(
@@ -293,18 +299,7 @@ class _Writer:
         return self._item(self.teller.cells(box), told, advice, spot.old, spot.new)
 
     def _room(self, spots: Sequence[kinds.Spot]) -> Advice:
-        return for_added(max(self._stitched_before(spot.new) for spot in spots))
-
-    def _stitched_before(self, box: Box | None) -> int:
-        """Return how many of the changed cells in a box were stitched on the old chart."""
-        if box is None:
-            return 0
-        x, y = self.changes.cells.T
-        inside = (x >= box[0]) & (y >= box[1]) & (x < box[2]) & (y < box[3])
-        old = self.changes.old
-        x, y = x[inside] - self.changes.shift[0], y[inside] - self.changes.shift[1]
-        there = (x >= 0) & (y >= 0) & (x < old.width) & (y < old.height)
-        return int(np.count_nonzero(old.grid[y[there], x[there]]))
+        return for_added(max(self.changes.stitched_before(spot.new) for spot in spots))
 
     def _redrawn(self, change: kinds.Redrawn) -> Iterator[Item]:
         """Give one item for a motif, shown at its first place."""
@@ -340,9 +335,9 @@ class _Writer:
         """Give an item for each area, or where there are many for those near each other."""
         groups = [[area] for area in areas]
         if len(areas) > MOST_AREAS:
-            groups = _by_block(areas, [area.box for area in areas])
+            groups = by_block(areas, [area.box for area in areas])
         for group in groups:
-            box = _round([area.box for area in group])
+            box = box_round([area.box for area in group])
             stitches = [cells for area in group for cells in area.stitches]
             told = self.teller.areas(group)
             if len(group) == 1:
@@ -353,19 +348,15 @@ class _Writer:
 
     def _drawn(self, group: Sequence[Drawn]) -> Item:
         """Return one item for lines and knots that lie together."""
-        boxes = [_bounds(member) for member in group]
-        after = _round([box for each, box in zip(group, boxes, strict=True) if _now(each)] or boxes)
-        before = _round(
-            [box for each, box in zip(group, boxes, strict=True) if _was(each)] or boxes
-        )
+        before, after = boxes_round(group)
         told = [self.teller.drawn(member) for member in group]
         if len(group) > MOST_DRAWN:
             told = self._by_kind(group)
         if len(group) > 1:
-            whole = _round([_span(member) for member in group])
+            whole = box_round([span_of(member) for member in group])
             heading = self.teller.rows_columns([*np.floor(whole[:2]), *np.ceil(whole[2:])])
         else:
-            place = self.teller.point(_points(group[0])[0])
+            place = self.teller.point(points_of(group[0])[0])
             heading = self.teller.gettext("at %(place)s", place=place)
         return self._item(heading, told, for_lines(group), self._back(before), after)
 
@@ -380,7 +371,7 @@ class _Writer:
             if len(together) == 1 or isinstance(first, kinds.Strayed):
                 told += [self.teller.drawn(each) for each in together]
                 continue
-            number = sum(len(_points(each)) for each in together)
+            number = sum(len(points_of(each)) for each in together)
             what = self.teller.worked(first, number)
             if isinstance(first, kinds.Stretch):
                 what = self.teller.ngettext(
@@ -395,68 +386,3 @@ class _Writer:
 
 def _sentence(told: str) -> str:
     return f"{opening(told)}."
-
-
-def _points(drawn: Drawn) -> Sequence[tuple[float, float]]:
-    return (drawn.now, drawn.was) if isinstance(drawn, kinds.Strayed) else drawn.points
-
-
-def _span(drawn: Drawn) -> Box:
-    xs, ys = zip(*_points(drawn), strict=True)
-    return min(xs), min(ys), max(xs), max(ys)
-
-
-def _bounds(drawn: Drawn) -> Box:
-    """Return the box to look at, with a little room."""
-    return around(_points(drawn))
-
-
-def _now(drawn: Drawn) -> bool:
-    return bool(drawn.new)
-
-
-def _was(drawn: Drawn) -> bool:
-    return bool(drawn.old)
-
-
-def _round(boxes: Sequence[Box]) -> Box:
-    """Return the box round some boxes."""
-    lefts, tops, rights, bottoms = zip(*boxes, strict=True)
-    return min(lefts), min(tops), max(rights), max(bottoms)
-
-
-def _by_block(things: Sequence[_Thing], boxes: Sequence[Box]) -> list[list[_Thing]]:
-    """Return things together that lie in one block of the chart, in MOST_AREAS groups at most."""
-    corners = np.floor(np.array(boxes)).astype(np.int64)
-    corners -= np.tile(np.minimum(corners[:, :2].min(axis=0), 0), 2)
-    block = in_blocks(corners, MOST_AREAS)
-    groups: list[list[_Thing]] = [[] for _ in range(int(block.max()) + 1)]
-    for thing, number in zip(things, block.tolist(), strict=True):
-        groups[number].append(thing)
-    return groups
-
-
-def _lying_together(drawn: Sequence[Drawn]) -> list[list[Drawn]]:
-    """Group lines and knots whose surroundings touch; of many, those of a block of the chart."""
-    groups: list[list[tuple[Drawn, Box]]] = []
-    for each in drawn:
-        box = _bounds(each)
-        joined = [(each, box)]
-        apart = []
-        for group in groups:
-            if any(_meet(box, other) for _, other in group):
-                joined = group + joined
-            else:
-                apart.append(group)
-        groups = [*apart, joined]
-    if len(groups) > MOST_AREAS:
-        return _by_block(drawn, [_bounds(each) for each in drawn])
-    parted = []
-    for group in groups:
-        lines, boxes = [each for each, _ in group], [box for _, box in group]
-        parted += [lines] if len(lines) <= MOST_TOLD else _by_block(lines, boxes)
-    return parted
-
-
-def _meet(one: Box, other: Box) -> bool:
-    return one[0] <= other[2] and other[0] <= one[2] and one[1] <= other[3] and other[1] <= one[3]
