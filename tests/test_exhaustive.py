@@ -23,17 +23,13 @@ MODULES = sorted(PACKAGE.rglob("*.py"))
 ENUMS: dict[str, type[enum.Enum]] = {
     each.__name__: each for each in (Kind, Way, Method, Anchor, Mirror, Cover, Ink, Purpose, Sight)
 }
-# Another enum of this name, of likely slips, is told apart by where it stands.
-HOMONYMS = {"checks/slips/clusters.py", "checks/slips/slips.py"}
 CHANGES = {"diff/changes.py", "diff/facts.py"}  # all kinds of change between two charts
 
 
 @cache
 def trees() -> tuple[tuple[str, ast.Module], ...]:
     names = [(path.relative_to(PACKAGE).as_posix(), path) for path in MODULES]
-    return tuple(
-        (name, ast.parse(path.read_text("utf-8"))) for name, path in names if name not in HOMONYMS
-    )
+    return tuple((name, ast.parse(path.read_text("utf-8"))) for name, path in names)
 
 
 def members(node: ast.AST) -> set[tuple[str, str]]:

@@ -30,11 +30,20 @@ from ..pdf.printprofile import PrintProfile, srgb
 from ..pdf.typecase import needed
 from ..pdf.variants import BLEED, MARKS, NO_DATE, Said, Variant, in_one_ink
 from .bindery import folded, not_in_fours, undated
-from .colourways import Way, way_pictures, ways
-from .drawings import Drawn, drawings
-from .frontmatter import Cover, Edition, Figure, Section, cover, editions, running_title, story
+from .colourways import ColourwayView, way_pictures, ways
+from .drawings import ToDraw, drawings
+from .frontmatter import (
+    CaptionedPicture,
+    CoverPicture,
+    Edition,
+    Section,
+    cover,
+    editions,
+    running_title,
+    story,
+)
 from .howto import HowTo, how_to
-from .keylist import Key, key, short_labels
+from .keylist import KeyTables, key, short_labels
 from .layout import Layout, Setting, setting
 from .leaves import Leaf, leaves
 from .maps import LEAST_POINTS, POINTS, PageMap, page_map, whole_picture
@@ -75,14 +84,14 @@ class Book:
     columns: int
     rows: int
     colours: int
-    cover: Cover
+    cover: CoverPicture
     story: Section | None
     sections: tuple[Section, ...]
-    figures: tuple[Figure, ...]
+    figures: tuple[CaptionedPicture, ...]
     supply: Supply
     sizes: tuple[SizeRow, ...]
-    key: Key
-    ways: tuple[Way, ...]
+    key: KeyTables
+    ways: tuple[ColourwayView, ...]
     how: HowTo
     places: tuple[Places, ...]
     layout: Layout
@@ -206,7 +215,7 @@ def bind(
         worked,
         options.ink,
         filled,
-        Drawn(book.leaves, book.layout, book.places, book.map, book.how),
+        ToDraw(book.leaves, book.layout, book.places, book.map, book.how),
         lambda done, of: tell("charts", done, of),
     )
     svgs = _leaf_pages(filled, book, options)

@@ -32,7 +32,7 @@ _VIEW = re.compile(r'viewBox="0 0 ([\d.]+) ([\d.]+)"')
 
 
 @dataclass(frozen=True)
-class Drawn:
+class ToDraw:
     """What the pages show that has to be drawn."""
 
     leaves: tuple[Leaf, ...]
@@ -42,7 +42,7 @@ class Drawn:
     how: HowTo
 
 
-class Fill(Protocol):
+class FillTemplate(Protocol):
     """Fills in a template by its name."""
 
     def __call__(self, name: str, /, **values: object) -> str:
@@ -62,7 +62,11 @@ class Drawings:
 
 
 def drawings(
-    worked: WorkedChart, ink: Ink, fill: Fill, drawn: Drawn, progress: Callable[[int, int], None]
+    worked: WorkedChart,
+    ink: Ink,
+    fill: FillTemplate,
+    drawn: ToDraw,
+    progress: Callable[[int, int], None],
 ) -> Drawings:
     """Return all drawings of a booklet.
 

@@ -61,7 +61,7 @@ class _Stitch:
 
 
 @dataclass(frozen=True)
-class _Stamp:
+class _StitchStamp:
     """A drawing of a stitch or of a part of a long one, and where it lies from its first pixel."""
 
     layer: Bytes
@@ -69,7 +69,7 @@ class _Stamp:
     top: int
 
 
-_Stamps = dict[tuple[int, float, float, int, int], list[_Stamp]]
+_Stamps = dict[tuple[int, float, float, int, int], list[_StitchStamp]]
 
 
 def overlay(picture: Bytes, worked: WorkedChart, lattice: Lattice) -> None:
@@ -103,7 +103,9 @@ def _stamp(
         blend_at(picture, each.layer, corner[0] + each.left, corner[1] + each.top)
 
 
-def _drawn(stitch: _Stitch, within: tuple[float, float], lattice: Lattice) -> Iterator[_Stamp]:
+def _drawn(
+    stitch: _Stitch, within: tuple[float, float], lattice: Lattice
+) -> Iterator[_StitchStamp]:
     """Draw a stitch, a long one in windows that lie side by side along it.
 
     within: where in its pixel the stitch begins.
@@ -138,7 +140,7 @@ def _drawn(stitch: _Stitch, within: tuple[float, float], lattice: Lattice) -> It
                 raise ValueError(f"{part.kind} lies in a cell, not over it")
             case _:
                 assert_never(part.kind)
-        yield _Stamp(swatch.tile(len(colours)).dyed(colours)[0], left, top)
+        yield _StitchStamp(swatch.tile(len(colours)).dyed(colours)[0], left, top)
 
 
 def _windows(stitch: _Stitch, lattice: Lattice, pad: int) -> Iterator[tuple[int, int, int, int]]:

@@ -21,6 +21,7 @@ MM_PER_INCH = 25.4  # exact: international yard and pound agreement, 1 July 1959
 BARE = "."  # the mark of bare fabric in a row
 
 Point = tuple[float, float]
+Box = tuple[float, float, float, float]  # x0, y0, x1, y1
 
 
 @dataclass(frozen=True)

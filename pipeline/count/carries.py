@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .forest import Floats, Ints, Walk, spanning_forest, walk
-from .runs import Cells
+from .runs import NeedleCells
 
 # Behind bare fabric a carried thread shows through: only so much of the longest carry is risked.
 BARE_SHARE = 0.25
@@ -98,7 +98,7 @@ class Carries:
 
 
 def carries(
-    cells: Cells,
+    cells: NeedleCells,
     area: Ints,
     count: int,
     covered: NDArray[np.bool_],
@@ -146,7 +146,7 @@ def carries(
 class _Stack:
     """Cells of one layer as a filled grid, flat."""
 
-    def __init__(self, cells: Cells, area: Ints, layer: Ints, size: int) -> None:
+    def __init__(self, cells: NeedleCells, area: Ints, layer: Ints, size: int) -> None:
         place = cells.place[layer]
         needle = cells.needle[layer]
         self.used = set(np.flatnonzero(np.bincount(needle)).tolist())
@@ -243,7 +243,7 @@ class Joined:
 
 
 def join(
-    cells: Cells, area: Ints, covered: NDArray[np.bool_], layers: list[Ints], reach: Reach
+    cells: NeedleCells, area: Ints, covered: NDArray[np.bool_], layers: list[Ints], reach: Reach
 ) -> Joined:
     """Join areas of the same needle by the shortest carries, and walk along them.
 
@@ -262,7 +262,7 @@ def join(
 
 
 def _hops(
-    cells: Cells,
+    cells: NeedleCells,
     area: Ints,
     covered: NDArray[np.bool_],
     found: Carries,
@@ -304,7 +304,7 @@ def _off(place: Ints, other: Ints, pitch: int) -> tuple[Ints, Ints]:
     return place % pitch - other % pitch, place // pitch - other // pitch
 
 
-def _doors(cells: Cells, area: Ints, found: Carries, walked: Walk) -> tuple[Ints, Ints]:
+def _doors(cells: NeedleCells, area: Ints, found: Carries, walked: Walk) -> tuple[Ints, Ints]:
     """Return where each area is entered, and where its parent is left for it.
 
     A root is entered at its first cell.

@@ -21,7 +21,7 @@ from ..core.model import Fabric, Method, Point
 from ..stitches.kinds import STITCHES, strokes
 from .carries import Reach, join
 from .forest import Floats, Ints
-from .runs import Cells, areas, runs
+from .runs import NeedleCells, areas, runs
 
 KNOT = 12.7  # mm for a knot of two wraps, half an inch; common practice, no single source
 Needle = tuple[Strands, ...]
@@ -98,7 +98,7 @@ def needle_of(needle: Sequence[Strands]) -> Needle:
 
 
 @dataclass(frozen=True, eq=False)
-class Sheet:
+class CellGrid:
     """One grid of cells to work.
 
     cell: side of a cell in crosses of the chart. strands: in the needle, None for the key's.
@@ -110,7 +110,7 @@ class Sheet:
     strands: int | None = None
 
 
-def sheets(worked: WorkedChart) -> list[Sheet]:
+def sheets(worked: WorkedChart) -> list[CellGrid]:
     """Return the grids of a chart: its own, and one for pieces alike that lie on one lattice.
 
     Pieces very far apart get grids of their own, so that none grows without bounds.
@@ -124,7 +124,7 @@ def sheets(worked: WorkedChart) -> list[Sheet]:
         tile = (round(each) // LARGEST for each in at)
         lattices.setdefault((piece.cell, piece.strands, *off, *tile), []).append(piece)
         _cover(covered, piece)
-    found = [Sheet(worked.grid, covered, 1.0)]
+    found = [CellGrid(worked.grid, covered, 1.0)]
     found.extend(_lattice(pieces, covered) for pieces in lattices.values())
     return found
 
@@ -138,7 +138,7 @@ def _cover(covered: NDArray[np.bool_], piece: Piece) -> None:
     covered[rows[inside], columns[inside]] = True
 
 
-def _lattice(pieces: Sequence[Piece], chart: NDArray[np.bool_]) -> Sheet:
+def _lattice(pieces: Sequence[Piece], chart: NDArray[np.bool_]) -> CellGrid:
     """Lay pieces of one lattice, all with as many strands, on one grid."""
     cell = pieces[0].cell
     left, top = min(each.x for each in pieces), min(each.y for each in pieces)
@@ -158,7 +158,7 @@ def _lattice(pieces: Sequence[Piece], chart: NDArray[np.bool_]) -> Sheet:
     across = np.floor(left + (np.arange(grid.shape[1]) + 0.5) * cell).astype(np.int64)
     down = np.clip(down, 0, chart.shape[0] - 1)
     across = np.clip(across, 0, chart.shape[1] - 1)
-    return Sheet(grid, chart[np.ix_(down, across)] | (grid != 0), cell, pieces[0].strands)
+    return CellGrid(grid, chart[np.ix_(down, across)] | (grid != 0), cell, pieces[0].strands)
 
 
 @dataclass(frozen=True, eq=False)
@@ -203,7 +203,7 @@ def _tables(
     return _Tables(needles, number_of, front, back, last)
 
 
-def cell_stints(worked: WorkedChart, fabric: Fabric, sheet: Sheet) -> list[Stint]:
+def cell_stints(worked: WorkedChart, fabric: Fabric, sheet: CellGrid) -> list[Stint]:
     """Return what each needle works on one grid."""
     counts = np.bincount(sheet.grid.ravel(), minlength=len(worked.design.key) + 1)
     used = [int(each) for each in np.flatnonzero(counts[1:]) + 1]
@@ -218,7 +218,7 @@ def cell_stints(worked: WorkedChart, fabric: Fabric, sheet: Sheet) -> list[Stint
     covered.reshape(-1, cells.pitch)[:rows, :columns] = sheet.covered
     stints = []
     for numbers, part in _shares(cells.needle):
-        some = Cells(cells.needle[part], cells.place[part], cells.pitch)
+        some = NeedleCells(cells.needle[part], cells.place[part], cells.pitch)
         ways = _ways(some, index[part], layer_of[part], covered, tables, reach)
         for number in numbers:
             entries = {
@@ -275,7 +275,7 @@ class _Ways:
 
 
 def _ways(
-    cells: Cells,
+    cells: NeedleCells,
     index: NDArray[np.uint16],
     layer_of: NDArray[np.uint8],
     covered: NDArray[np.bool_],
@@ -314,8 +314,8 @@ def _ways(
 
 
 def _cells(
-    sheet: Sheet, tables: _Tables, reach: Reach
-) -> tuple[Cells, NDArray[np.uint16], NDArray[np.uint8]]:
+    sheet: CellGrid, tables: _Tables, reach: Reach
+) -> tuple[NeedleCells, NDArray[np.uint16], NDArray[np.uint8]]:
     """Return the cells of a grid, their key lines, and their layers."""
     pitch = sheet.grid.shape[1] + reach.columns + 1
     flat = np.flatnonzero(sheet.grid)
@@ -333,4 +333,4 @@ def _cells(
     index, layers = np.concatenate(indices), np.concatenate(layer_of)
     # Places of one layer rise already, so a stable sort by needle is enough for a single one.
     order = np.argsort(needle, kind="stable") if len(needles) == 1 else np.lexsort((spots, needle))
-    return Cells(needle[order], spots[order], pitch), index[order], layers[order]
+    return NeedleCells(needle[order], spots[order], pitch), index[order], layers[order]

@@ -10,16 +10,14 @@ from functools import lru_cache
 import numpy as np
 
 from ..compose.worked import WorkedChart, WorkedKnot
-from ..core.model import Fabric
+from ..core.model import Fabric, Point
 from ..stitches.kinds import STITCHES
 from .forest import Floats
 from .stints import KNOT, Needle, Stint, needle_of
 
-Place = tuple[float, float]
-
 
 def order(
-    ends: Sequence[Sequence[Place]], reach: float, side: float
+    ends: Sequence[Sequence[Point]], reach: float, side: float
 ) -> tuple[list[int], list[bool], list[float]]:
     """Order things by going from each to the nearest within reach.
 
@@ -40,7 +38,7 @@ def order(
     found: list[int] = []
     turned: list[bool] = []
     ways: list[float] = []
-    here: Place | None = None
+    here: Point | None = None
     waiting = 0
     for _ in range(len(ends)):
         nearest = None if here is None else _nearest(here, ends, squares, rings, side, reach)
@@ -59,7 +57,7 @@ def order(
     return found, turned, ways
 
 
-def _square(place: Place, side: float) -> tuple[int, int]:
+def _square(place: Point, side: float) -> tuple[int, int]:
     return math.floor(place[0] / side), math.floor(place[1] / side)
 
 
@@ -75,8 +73,8 @@ def _ring(size: int) -> Iterator[tuple[int, int]]:
 
 
 def _nearest(
-    here: Place,
-    ends: Sequence[Sequence[Place]],
+    here: Point,
+    ends: Sequence[Sequence[Point]],
     squares: dict[tuple[int, int], list[tuple[int, int]]],
     rings: Sequence[Sequence[tuple[int, int]]],
     side: float,
@@ -146,7 +144,7 @@ def _lines(
 ) -> Stint:
     width, height = fabric.cross_width, fabric.cross_height
     lines = [worked.lines[number] for number in numbers]
-    ends: list[list[Place]] = [
+    ends: list[list[Point]] = [
         [(x * width, y * height) for x, y in line.points[[0, -1]].tolist()] for line in lines
     ]
     front, back = taken.front[numbers], taken.back[numbers]
@@ -183,7 +181,7 @@ def _knots(
     entries: dict[int, float] = {}
     for knot in knots:
         entries[knot.index] = entries.get(knot.index, 0.0) + KNOT
-    ends: list[list[Place]] = [[(knot.x * width, knot.y * height)] for knot in knots]
+    ends: list[list[Point]] = [[(knot.x * width, knot.y * height)] for knot in knots]
     return _stint(worked, fabric, needle, ends, lengths, lengths, entries, (sum(lengths), 0.0))
 
 
@@ -191,7 +189,7 @@ def _stint(
     worked: WorkedChart,
     fabric: Fabric,
     needle: Needle,
-    ends: Sequence[Sequence[Place]],
+    ends: Sequence[Sequence[Point]],
     lengths: Sequence[float],
     steps: Sequence[float],
     entries: dict[int, float],

@@ -15,13 +15,13 @@ from numpy.typing import NDArray
 
 from ..compose.worked import WorkedChart
 from ..core.key import Thread
-from ..core.model import Point
+from ..core.model import Box, Point
 from ..core.saying import to_say
-from .canvas import Box, Offset
+from .canvas import Offset
 from .facts import Told
 from .keys import KeyPairs
 
-Places = NDArray[np.int64]  # (many, 2): x, y
+CellArray = NDArray[np.int64]  # (many, 2): x, y
 
 
 # --- what changes are made of --------------------------------------------------------------------
@@ -58,7 +58,7 @@ class Sort(StrEnum):
     GRID = "grid"
 
 
-class Turn(StrEnum):
+class TurnWords(StrEnum):
     """How a thing stands otherwise than it stood, in words."""
 
     NOT = ""
@@ -102,7 +102,7 @@ class Area:
 
     box: tuple[int, int, int, int]
     stitches: tuple[Stitches, ...]
-    cells: Places
+    cells: CellArray
 
     @property
     def number(self) -> int:
@@ -122,7 +122,7 @@ class Moved:
     sort: Sort
     name: str
     by: Point
-    turn: Turn
+    turn: TurnWords
     over: int
     spots: tuple[Spot, ...]
     lines_only: bool = False
@@ -156,7 +156,7 @@ class Turned:
     """Things of one name that stand where they stood, but turned, or in other stitches."""
 
     name: str
-    turn: Turn
+    turn: TurnWords
     over: int
     spots: tuple[Spot, ...]
     areas: tuple[Area, ...]
@@ -318,7 +318,7 @@ class Changes:
     new: WorkedChart
     pairs: KeyPairs
     shift: Offset
-    cells: Places
+    cells: CellArray
     stitches: tuple[Stitches, ...]
     every: tuple[Change, ...]
 

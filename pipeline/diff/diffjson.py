@@ -26,7 +26,7 @@ _Plain = dict[str, object]
 
 def as_json(changes: Changes, said: tuple[str, str]) -> str:
     """Return the changes as JSON; said: how both charts were named."""
-    writer = _Writer(changes)
+    writer = _JsonWriter(changes)
     lists: dict[str, list[_Plain]] = {name: [] for name in _LISTS}
     for change in changes.every:
         for name, plain in writer.written(change):
@@ -58,7 +58,7 @@ def _side(said: str, changes: Changes, *, new: bool) -> _Plain:
     }
 
 
-class _Writer:
+class _JsonWriter:
     def __init__(self, changes: Changes) -> None:
         self.changes = changes
         self.teller = Teller.in_terminal(changes)

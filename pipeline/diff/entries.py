@@ -13,6 +13,7 @@ from typing import assert_never
 import numpy as np
 
 from ..chart.symbols import choose
+from ..core.model import Box
 from ..i18n.trade import opening
 from . import changes as kinds
 from . import facts
@@ -26,8 +27,7 @@ from .advice import (
     for_removed,
     for_turned,
 )
-from .canvas import Box
-from .changes import Change, Changes, Drawn, Places
+from .changes import CellArray, Change, Changes, Drawn
 from .lines import drawn_otherwise, moved
 from .sentences import Teller
 from .together import (
@@ -41,7 +41,7 @@ from .together import (
     span_of,
 )
 
-NO_CELLS: Places = np.empty((0, 2), dtype=np.int64)
+NO_CELLS: CellArray = np.empty((0, 2), dtype=np.int64)
 MOST_ALIKE = 3  # copies of one thing that are shown one by one
 MOST_DRAWN = 6  # lines and knots of one entry told one by one
 _NO_FACTS = (facts.Measure.CHART, facts.Measure.OTHERS, facts.Measure.WORKING)
@@ -49,7 +49,7 @@ _WORDS = (facts.Subject.NEEDS, facts.Subject.RIGHTS)  # and notes: what a stitch
 
 
 @dataclass(frozen=True, eq=False)
-class Item:
+class PlaceEntry:
     """One difference that has a place.
 
     heading: where or what. told: what changed. begun: what to do if it is stitched already;
@@ -64,7 +64,7 @@ class Item:
     unpicks: bool
     old: Box | None
     new: Box | None
-    cells: Places
+    cells: CellArray
     old_rings: tuple[Box, ...] = ()
     new_rings: tuple[Box, ...] = ()
     note: str = ""
@@ -93,13 +93,13 @@ class Entries:
     """What a sheet of corrections lists: what to know first, the places, words of the booklet."""
 
     notices: tuple[Notice, ...]
-    items: tuple[Item, ...]
+    items: tuple[PlaceEntry, ...]
     words: tuple[str, ...]
 
 
 def entries(changes: Changes) -> Entries:
     """Return the changes that a stitcher has to know of, those with a place in reading order."""
-    return _Writer(changes).entries()
+    return _EntryWriter(changes).entries()
 
 
 def revision_lines(changes: Changes) -> str:
@@ -109,7 +109,7 @@ def revision_lines(changes: Changes) -> str:
     if booklet.day is not None:
         head += f"{booklet.day.isoformat()} "
     listed = entries(changes)
-    every: list[Notice | Item] = [*listed.notices, *listed.items]
+    every: list[Notice | PlaceEntry] = [*listed.notices, *listed.items]
     colon = Teller.in_print(changes).colon
     told = [colon(each.heading, " ".join(each.told)) for each in every]
     return "".join(f"{head}{_in_quotes(each)}\n" for each in told)
@@ -119,7 +119,7 @@ def _in_quotes(text: str) -> str:
     return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'
 
 
-class _Writer:
+class _EntryWriter:
     def __init__(self, changes: Changes) -> None:
         self.changes = changes
         self.teller = Teller.in_print(changes)
@@ -147,7 +147,7 @@ class _Writer:
             tuple(_sentence(self.teller.told(change)[0]) for change in words),
         )
 
-    def _items(self, change: Change) -> Iterator[Item]:
+    def _items(self, change: Change) -> Iterator[PlaceEntry]:
         """Give the items of a change that is told by itself; see `entries` for the others."""
         match change:
             case kinds.Moved():
@@ -197,16 +197,16 @@ class _Writer:
         advice: Advice,
         old: Box | None,
         new: Box | None,
-        cells: Places | None = None,
+        cells: CellArray | None = None,
         rings: tuple[tuple[Box, ...], tuple[Box, ...]] = ((), ()),
-    ) -> Item:
+    ) -> PlaceEntry:
         """Return an item; without cells its whole places are ringed."""
         if cells is None:
             cells = NO_CELLS
             rings = (() if old is None else (old,)), (() if new is None else (new,))
         begun = advice.say(self.teller)
         told = self._sentences(told)
-        return Item(opening(heading), told, begun, advice.unpicks, old, new, cells, *rings)
+        return PlaceEntry(opening(heading), told, begun, advice.unpicks, old, new, cells, *rings)
 
     # --- without a place ---
 
@@ -280,7 +280,7 @@ class _Writer:
         self,
         change: kinds.Moved | kinds.Turned | kinds.Added | kinds.Removed,
         advice: Callable[[Sequence[kinds.Spot]], Advice],
-    ) -> Iterator[Item]:
+    ) -> Iterator[PlaceEntry]:
         """Give an item for each of a few copies, or one for many."""
         spots = change.spots
         if len(spots) > MOST_ALIKE:
@@ -293,7 +293,7 @@ class _Writer:
                 alone = replace(alone, stitches=())  # those of all of them
             yield self._at(spot, self.teller.told(alone)[:1], advice([spot]))
 
-    def _at(self, spot: kinds.Spot, told: Sequence[str], advice: Advice) -> Item:
+    def _at(self, spot: kinds.Spot, told: Sequence[str], advice: Advice) -> PlaceEntry:
         box = spot.new or spot.old
         assert box is not None
         return self._item(self.teller.cells(box), told, advice, spot.old, spot.new)
@@ -301,7 +301,7 @@ class _Writer:
     def _room(self, spots: Sequence[kinds.Spot]) -> Advice:
         return for_added(max(self.changes.stitched_before(spot.new) for spot in spots))
 
-    def _redrawn(self, change: kinds.Redrawn) -> Iterator[Item]:
+    def _redrawn(self, change: kinds.Redrawn) -> Iterator[PlaceEntry]:
         """Give one item for a motif, shown at its first place."""
         if not change.spots:
             return
@@ -316,7 +316,7 @@ class _Writer:
         told = self.teller.told(change)
         yield self._item(heading, told, advice, spot.old, spot.new, cells, rings)
 
-    def _patched(self, change: kinds.Patched) -> Iterator[Item]:
+    def _patched(self, change: kinds.Patched) -> Iterator[PlaceEntry]:
         x, y, cell = change.x, change.y, change.cell
         for area, told in zip(change.areas, self.teller.within_piece(change), strict=True):
             x0, y0, x1, y1 = area.box
@@ -331,7 +331,7 @@ class _Writer:
 
     # --- crosses, lines and knots by themselves ---
 
-    def _areas(self, areas: Sequence[kinds.Area]) -> Iterator[Item]:
+    def _areas(self, areas: Sequence[kinds.Area]) -> Iterator[PlaceEntry]:
         """Give an item for each area, or where there are many for those near each other."""
         groups = [[area] for area in areas]
         if len(areas) > MOST_AREAS:
@@ -346,7 +346,7 @@ class _Writer:
             heading, advice = self.teller.rows_columns(box), for_crosses(stitches)
             yield self._item(heading, told, advice, self._back(box), box, cells)
 
-    def _drawn(self, group: Sequence[Drawn]) -> Item:
+    def _drawn(self, group: Sequence[Drawn]) -> PlaceEntry:
         """Return one item for lines and knots that lie together."""
         before, after = boxes_round(group)
         told = [self.teller.drawn(member) for member in group]

@@ -47,7 +47,9 @@ class Teller(Particulars):
             case kinds.Redrawn():
                 return [self.redrawn(change), *self.within_motif(change)]
             case kinds.Turned():
-                there = [] if change.turn is not kinds.Turn.NOT else self._on_chart(change.areas)
+                there = (
+                    [] if change.turn is not kinds.TurnWords.NOT else self._on_chart(change.areas)
+                )
                 return [self.turned(change), *there]
             case kinds.Added():
                 return [self._came(change, change.stitches, new=True)]

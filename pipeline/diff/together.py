@@ -7,9 +7,9 @@ from typing import TypeVar
 
 import numpy as np
 
+from ..core.model import Box
 from . import changes as kinds
 from .areas import in_blocks
-from .canvas import Box
 from .changes import Drawn
 from .lines import around
 

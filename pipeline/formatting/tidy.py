@@ -19,9 +19,9 @@ from ..syntax.cutting import NOTATION
 from ..syntax.nodes import Block, ChartFile, Comment, LetterLine, VersionLine
 from ..syntax.parse import parse
 from ..syntax.phrases import Row
-from ..syntax.statements import HEADS, Lines
-from .columns import Level, Line, printed, spell_lines
-from .rulers import Remark, Rulers, set_ruler
+from ..syntax.statements import HEADS, Body
+from .columns import LineKind, TidyLine, printed, spell_lines
+from .rulers import OwnLineRemark, Rulers, set_ruler
 from .spelling import Spelt, letter_of, row_of, spell
 
 INDENT = "  "
@@ -41,7 +41,7 @@ class _Statement:
 
     block: int
     spelt: Spelt
-    level: Level
+    level: LineKind
     start: int
     width: int | None = None
     remark: str = ""
@@ -61,15 +61,15 @@ def arrange(file: ChartFile, rulers: Rulers) -> str:
 
 def _statements(index: int, block: Block) -> Iterator[_Statement]:
     assert block.head is not None
-    yield _Statement(index, spell(block.head, ""), Level.HEAD, block.head.span.start)
-    if HEADS[block.word].lines is Lines.LETTERS:
+    yield _Statement(index, spell(block.head, ""), LineKind.HEAD, block.head.span.start)
+    if HEADS[block.word].lines is Body.LETTERS:
         yield from _letters(index, block)
         return
     spelt = spell_lines(block.word, block.members)
     for member, line in zip(block.members, spelt, strict=True):
-        is_ruled = isinstance(member, Row) and HEADS[block.word].lines is Lines.GRID
+        is_ruled = isinstance(member, Row) and HEADS[block.word].lines is Body.GRID
         width = len(member.cells) if is_ruled and isinstance(member, Row) else None
-        yield _Statement(index, line, Level.LINE, member.span.start, width)
+        yield _Statement(index, line, LineKind.LINE, member.span.start, width)
 
 
 def _letters(index: int, block: Block) -> Iterator[_Statement]:
@@ -80,7 +80,7 @@ def _letters(index: int, block: Block) -> Iterator[_Statement]:
             lead, start = letter_of(member) + " ", member.span.start
         elif isinstance(member, Row):
             at = member.span.start if start is None else start
-            yield _Statement(index, Spelt(lead + row_of(member)), Level.LINE, at)
+            yield _Statement(index, Spelt(lead + row_of(member)), LineKind.LINE, at)
             lead, start = " " * screen_width(lead), None
 
 
@@ -105,7 +105,9 @@ class _Arranger:
         self.rulers = rulers
         self.ruled: set[int] = set()  # blocks whose first row has been met
 
-    def lines(self, statements: Sequence[_Statement], alone: Sequence[Comment]) -> Iterator[Line]:
+    def lines(
+        self, statements: Sequence[_Statement], alone: Sequence[Comment]
+    ) -> Iterator[TidyLine]:
         """Yield every line to be printed."""
         before: _Statement | None = None
         line_before = 0
@@ -126,14 +128,18 @@ class _Arranger:
             line_before = comment.span.line
         yield from self._at_the_end(before, remarks)
 
-    def _remark(self, comment: Comment, blank: bool) -> Remark:
+    def _remark(self, comment: Comment, blank: bool) -> OwnLineRemark:
         start = comment.span.start
         indented = start > 0 and self.source.text[start - 1] != "\n"
-        return Remark(comment.text.rstrip(" \t"), blank, indented)
+        return OwnLineRemark(comment.text.rstrip(" \t"), blank, indented)
 
     def _between(
-        self, before: _Statement | None, remarks: list[Remark], after: _Statement, blank: bool
-    ) -> Iterator[Line]:
+        self,
+        before: _Statement | None,
+        remarks: list[OwnLineRemark],
+        after: _Statement,
+        blank: bool,
+    ) -> Iterator[TidyLine]:
         """Yield the remarks between two statements, and the second statement."""
         if before is None:
             yield from _shown(remarks, "")
@@ -148,28 +154,30 @@ class _Arranger:
                 # The one empty line between blocks.
                 blank = not lead or blank
                 lead = [
-                    Remark(remark.text, remark.blank or not at, False)
+                    OwnLineRemark(remark.text, remark.blank or not at, False)
                     for at, remark in enumerate(lead)
                 ]
             yield from _shown(lead, "")
-        yield Line(after.spelt, "", blank, Level.HEAD, after.remark)
+        yield TidyLine(after.spelt, "", blank, LineKind.HEAD, after.remark)
 
     def _inside(
-        self, before: _Statement, remarks: list[Remark], after: _Statement, blank: bool
-    ) -> Iterator[Line]:
+        self, before: _Statement, remarks: list[OwnLineRemark], after: _Statement, blank: bool
+    ) -> Iterator[TidyLine]:
         if after.width is not None:
             is_first = after.block not in self.ruled
             self.ruled.add(after.block)
             remarks, blank = set_ruler(remarks, blank, after.width, is_first, self.rulers)
         shown = [
             *_shown(remarks, INDENT),
-            Line(after.spelt, INDENT, blank, Level.LINE, after.remark),
+            TidyLine(after.spelt, INDENT, blank, LineKind.LINE, after.remark),
         ]
-        if before.level is Level.HEAD:
+        if before.level is LineKind.HEAD:
             shown[0].blank = False
         yield from shown
 
-    def _at_the_end(self, before: _Statement | None, remarks: list[Remark]) -> Iterator[Line]:
+    def _at_the_end(
+        self, before: _Statement | None, remarks: list[OwnLineRemark]
+    ) -> Iterator[TidyLine]:
         if before is None:
             yield from _shown(remarks, "")
             return
@@ -178,8 +186,8 @@ class _Arranger:
         yield from _shown(remarks[count:], "")
 
     def _parted(
-        self, before: _Statement, remarks: list[Remark], blank: bool
-    ) -> tuple[list[Line], list[Remark]]:
+        self, before: _Statement, remarks: list[OwnLineRemark], blank: bool
+    ) -> tuple[list[TidyLine], list[OwnLineRemark]]:
         """Part the remarks between two blocks: those of the first, and those of the second."""
         lead = len(remarks)
         if not blank:
@@ -190,7 +198,7 @@ class _Arranger:
         count = self._following(before, remarks[:lead])
         return list(self._tail(before, remarks[:count])), remarks[count:]
 
-    def _following(self, before: _Statement, remarks: Sequence[Remark]) -> int:
+    def _following(self, before: _Statement, remarks: Sequence[OwnLineRemark]) -> int:
         """Return how many remarks stay with the block that they follow."""
         joined = True
         for count, remark in enumerate(remarks):
@@ -199,13 +207,13 @@ class _Arranger:
                 return count
         return len(remarks)
 
-    def _tail(self, before: _Statement, remarks: Sequence[Remark]) -> Iterator[Line]:
+    def _tail(self, before: _Statement, remarks: Sequence[OwnLineRemark]) -> Iterator[TidyLine]:
         for remark in remarks:
             indent = INDENT if remark.indented and self._holds_lines(before) else ""
             yield from _shown([remark], indent)
 
     def _holds_lines(self, statement: _Statement) -> bool:
-        return HEADS[self.blocks[statement.block].word].lines is not Lines.NONE
+        return HEADS[self.blocks[statement.block].word].lines is not Body.NONE
 
     def _one_family(self, before: _Statement, after: _Statement) -> bool:
         """Tell whether two statements may stand together without an empty line between them."""
@@ -213,11 +221,13 @@ class _Arranger:
         first, second = HEADS[block.word], HEADS[self.blocks[after.block].word]
         if first.page != second.page or block.members:
             return False
-        return first.lines is Lines.NONE or (first.lines is Lines.WORDS and first.gives_name)
+        return first.lines is Body.NONE or (first.lines is Body.WORDS and first.gives_name)
 
 
-def _shown(remarks: Sequence[Remark], indent: str) -> list[Line]:
-    return [Line(Spelt(remark.text), indent, remark.blank, Level.REMARK) for remark in remarks]
+def _shown(remarks: Sequence[OwnLineRemark], indent: str) -> list[TidyLine]:
+    return [
+        TidyLine(Spelt(remark.text), indent, remark.blank, LineKind.REMARK) for remark in remarks
+    ]
 
 
 def tidy(source: Source, rulers: Rulers = Rulers.KEPT) -> tuple[str | None, Diagnostics]:

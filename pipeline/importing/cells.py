@@ -76,7 +76,7 @@ def read_sheet(
     bare fabric says, besides nothing and `.`.
     """
     found: list[Diagnostic] = []
-    sheet = _Sheet(source)
+    sheet = _CellSheet(source)
     rows = sheet.rows(found)
     if found:
         return None, tuple(found)
@@ -116,7 +116,7 @@ def read_sheet(
     return Cells(group[index], tuple(wanted.values())), ()
 
 
-class _Sheet:
+class _CellSheet:
     """The lines of a sheet, and where their cells stand."""
 
     def __init__(self, source: Source) -> None:

@@ -6,13 +6,14 @@ import re
 from xml.etree.ElementTree import Element
 
 from ..chart.operators import numbers
+from ..core.model import Box
 from .typecase import SVG
 
 _MOVES = re.compile(r"(translate|rotate)\(([^)]*)\)\s*")
 _TURNS = {0: (1, 0, 0, 1), 90: (0, 1, -1, 0), -90: (0, -1, 1, 0)}
 
 Matrix = tuple[float, float, float, float, float, float]
-Box = tuple[float, float, float, float]
+Extent = tuple[float, float, float, float]  # x, y, width, height
 STILL: Matrix = (1, 0, 0, 1, 0, 0)
 
 
@@ -46,7 +47,7 @@ def then(one: Matrix, other: Matrix) -> Matrix:
     )
 
 
-def extent(element: Element) -> tuple[Box, Matrix]:
+def extent(element: Element) -> tuple[Extent, Matrix]:
     """Return the first box that is drawn within an element, and how it is moved there."""
     for child in element:
         if child.tag in (f"{SVG}image", f"{SVG}rect"):
@@ -57,7 +58,7 @@ def extent(element: Element) -> tuple[Box, Matrix]:
     raise ValueError("a link or figure of a chart page has no extent")
 
 
-def bounds_of(extent: tuple[Box, Matrix], matrix: Matrix) -> Box:
+def bounds_of(extent: tuple[Extent, Matrix], matrix: Matrix) -> Box:
     """Return the box around another one after a change of place: left, low, right, high."""
     (x, y, width, height), move = extent
     a, b, c, d, e, f = then(move, matrix)
@@ -67,7 +68,7 @@ def bounds_of(extent: tuple[Box, Matrix], matrix: Matrix) -> Box:
     return min(across), min(up), max(across), max(up)
 
 
-def box_of(element: Element) -> Box:
+def box_of(element: Element) -> Extent:
     """Return left, top, width and height of a rectangle or image."""
     x, y, width, height = (float(element.attrib[name]) for name in ("x", "y", "width", "height"))
     return x, y, width, height

@@ -144,7 +144,7 @@ class _Written:
             self.key += 1
         content = pydyf.Stream(list(self.rest), compress=True)
         _, top, _, low = (float(each) for each in _trim(case))
-        pen = _Pen(self, page, content.stream, owners)
+        pen = _LeafPen(self, page, content.stream, owners)
         pen.draw(svg, (_POINT, 0, 0, -_POINT, 0, low - top))
         page["Contents"] = self.new(content).reference
         if pen.links:
@@ -207,7 +207,7 @@ def _trim(page: Any) -> Any:
     return page.get("TrimBox", page["MediaBox"])
 
 
-class _Pen:
+class _LeafPen:
     """Writes one page."""
 
     def __init__(self, written: _Written, page: Any, out: list[Any], owners: list[bytes]) -> None:

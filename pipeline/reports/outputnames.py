@@ -12,12 +12,13 @@ from __future__ import annotations
 import os
 import re
 import unicodedata
-from collections.abc import Collection, Mapping
+from collections.abc import Collection
 from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
 
 from ..chart.options import Options, Paper, Shape
+from ..compose.copies import Letters
 from ..syntax.notation import notation
 
 APART = "--"
@@ -26,7 +27,6 @@ LONGEST_WORD = 24  # characters of a word that a person chose
 _PLAIN = re.compile(rf"(?!.{{{LONGEST_WORD + 1}}})[a-z0-9]+(?:-[a-z0-9]+)*")
 _DIGITS = 12  # of the number, in hexadecimal: 48 bits
 
-Letters = Mapping[str, tuple[str, ...]]
 LONGEST_RANGE = 40  # characters
 
 

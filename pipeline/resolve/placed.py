@@ -10,11 +10,11 @@ from ..core.model import Alphabet, Cover, Motif, Swap
 from ..core.source import Span
 from ..core.suggest import all_of, did_you_mean
 from ..syntax.nodes import PlacementLine
-from ..syntax.phrases import Option, Place, Swaps, Word
+from ..syntax.phrases import Option, Position, Swaps, Word
 from .needles import MOST_IN_NEEDLE
 from .settings import LARGEST_SIDE, MOST_OVER, number_in, options_by_word, point, whole
 
-Options = dict[str, Option]
+OptionsByWord = dict[str, Option]
 
 
 @dataclass(frozen=True)
@@ -45,7 +45,9 @@ def known_motif(word: Word, names: Names, found: list[Diagnostic]) -> bool:
     return False
 
 
-def options_of(options: Sequence[Option | Swaps], found: list[Diagnostic]) -> tuple[Options, Swap]:
+def options_of(
+    options: Sequence[Option | Swaps], found: list[Diagnostic]
+) -> tuple[OptionsByWord, Swap]:
     """Return the options of a placement by their word, and its swaps."""
     plain = [option for option in options if isinstance(option, Option)]
     swaps = [option for option in options if isinstance(option, Swaps)]
@@ -75,7 +77,7 @@ def options_of(options: Sequence[Option | Swaps], found: list[Diagnostic]) -> tu
 
 
 def place_of(
-    options: Options, word: Span, example: str, found: list[Diagnostic]
+    options: OptionsByWord, word: Span, example: str, found: list[Diagnostic]
 ) -> tuple[float, float, Span] | None:
     """Return the position stated and its place; word: the place to blame where there is none."""
     option = options.get("at")
@@ -85,24 +87,24 @@ def place_of(
         )
         return None
     place = option.values[-1]
-    assert isinstance(place, Place)
+    assert isinstance(place, Position)
     at = point(place, found)
     return None if at is None else (at[0], at[1], place.span)
 
 
-def over_of(options: Options, found: list[Diagnostic]) -> int | None:
+def over_of(options: OptionsByWord, found: list[Diagnostic]) -> int | None:
     """Return over how many threads it is stitched, if that is stated."""
     number = number_in(options.get("over"))
     return whole(number, "`over`", 1, MOST_OVER, found) if number else None
 
 
-def strands_of(options: Options, found: list[Diagnostic]) -> int | None:
+def strands_of(options: OptionsByWord, found: list[Diagnostic]) -> int | None:
     """Return how many strands its crosses are stitched with, if that is stated."""
     number = number_in(options.get("strands"))
     return whole(number, "A number of strands", 1, MOST_IN_NEEDLE, found) if number else None
 
 
-def cover_of(options: Options) -> Cover:
+def cover_of(options: OptionsByWord) -> Cover:
     """Return what it may do to what lies below."""
     option = options.get("cover")
     if option is None or not isinstance(option.values[0], Word):
@@ -114,7 +116,7 @@ MOST_COPIES = 10_000  # of one placement
 
 
 def repeats_of(
-    line: PlacementLine, options: Options, found: list[Diagnostic]
+    line: PlacementLine, options: OptionsByWord, found: list[Diagnostic]
 ) -> tuple[int, int, tuple[float, float]]:
     """Return how often across and down, and the step between."""
     nothing = (1, 1, (0.0, 0.0))
@@ -161,7 +163,7 @@ def repeats_of(
             )
         return across, down, (0.0, 0.0)
     place = step.values[0]
-    distance = point(place, found) if isinstance(place, Place) else None
+    distance = point(place, found) if isinstance(place, Position) else None
     if distance is None:
         return nothing
     _check_step(across, down, distance, step, found)

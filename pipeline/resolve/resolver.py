@@ -33,7 +33,7 @@ from ..syntax.statements import HEADS
 from .alphabets import resolve_alphabet
 from .colourways import resolve_colourway
 from .grounds import resolve_ground, resolve_working
-from .keylines import Key, check_name, resolve_key
+from .keylines import ReadKey, check_name, resolve_key
 from .library import Library, Shared, Volume, no_chart
 from .matter import resolve_booklet, resolve_expectations, resolve_note, resolve_revision
 from .motifs import resolve_motif
@@ -307,7 +307,7 @@ class Resolver:
             )
         )
 
-    def _colourways(self, key: Key, basket: Basket) -> tuple[Colourway, ...]:
+    def _colourways(self, key: ReadKey, basket: Basket) -> tuple[Colourway, ...]:
         made: dict[str, Colourway | None] = {}
         places: dict[str, Span] = {}
         blocks = list(self._blocks("colourway"))
@@ -338,7 +338,7 @@ class _Collected(Generic[_Made]):
         }
 
 
-def _threads_used(key: Key, colourways: tuple[Colourway, ...]) -> tuple[Thread, ...]:
+def _threads_used(key: ReadKey, colourways: tuple[Colourway, ...]) -> tuple[Thread, ...]:
     needles = [part.needle for entry in key.entries for part in entry.parts]
     needles += [needle for way in colourways for change in way.changes for needle in change.needles]
     used = dict.fromkeys(each.thread for needle in needles for each in needle)

@@ -155,7 +155,7 @@ BACK: Matrices = np.array(
 )
 
 
-Cells = NDArray[np.uint16]
+CodeGrid = NDArray[np.uint16]
 
 NOTHING, BARE_CELL = 0, 1  # beyond what is drawn; bare fabric
 NO_IMAGE = np.uint16(0xFFFF)  # a turned stitch for which the key has no symbol: like nothing else
@@ -173,8 +173,8 @@ class DrawnSheet:
     that a cell belongs to, -1 for none.
     """
 
-    cells: Cells
-    images: Cells
+    cells: CodeGrid
+    images: CodeGrid
     leans: tuple[bool, ...]
     drawn: tuple[HandDrawn, ...]
     corners: tuple[tuple[int, int], ...]

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from .handdrawn import WAYS, DrawnSheet
 from .looks import RADIUS, Windows
-from .moves import Numbers, Pairs
+from .moves import Ints, Pairs
 from .squares import (
     ALL,
     FULL,
@@ -50,7 +50,7 @@ _PARTS = (
 )
 AROUND = part_of((-4, 4), (-4, 4))  # what has to be the same, as far as the figure goes
 MOST = 48  # places looked at
-Place = tuple[int, int]  # row and column on the sheet
+SheetCell = tuple[int, int]  # row and column on the sheet
 SURE = 12  # stitches alike around a cell and its like, before their difference is told
 NEAR = 8  # cells: a twin nearer than this belongs to the same figure
 # What a stitch alike counts, by how the twin lies (a number into WAYS): as drawn, turned right,
@@ -71,10 +71,10 @@ class Suspects:
     away from one side.
     """
 
-    cell: Numbers
-    twin: Numbers
-    way: Numbers
-    alike: Numbers
+    cell: Ints
+    twin: Ints
+    way: Ints
+    alike: Ints
     partly: NDArray[np.float64]
 
 
@@ -107,7 +107,7 @@ def suspects(sheet: DrawnSheet, alone: Pairs, least: int) -> Suspects:
     return Suspects(alone.cell[kept], alone.twin[kept], alone.way[kept], whole[kept], partly[kept])
 
 
-def figures(alike: Rows, differ: Rows, part: Rows) -> tuple[Numbers, NDArray[np.bool_]]:
+def figures(alike: Rows, differ: Rows, part: Rows) -> tuple[Ints, NDArray[np.bool_]]:
     """Return how many stitches a part of the figure around each cell has; zero if any differs.
 
     The second value tells whether the figure ends within reach.
@@ -181,15 +181,15 @@ class Odd:
     it is this cell that is odd; else it may be the twin.
     """
 
-    cell: Place
-    twins: tuple[Place, ...]
+    cell: SheetCell
+    twins: tuple[SheetCell, ...]
     sure: bool
 
 
 def odd_cells(sheet: DrawnSheet, seen: Windows, alone: Pairs) -> list[Odd]:
     """Return the cells of a sheet that alone differ where all around them is as elsewhere."""
     suspected = suspects(sheet, alone, SURE)
-    pairs: dict[Place, dict[Place, float]] = defaultdict(dict)
+    pairs: dict[SheetCell, dict[SheetCell, float]] = defaultdict(dict)
     columns = (suspected.cell, suspected.twin, suspected.way, suspected.alike, suspected.partly)
     for cell, twin, way, alike, partly in zip(
         *(column.tolist() for column in columns), strict=True
@@ -204,13 +204,15 @@ def odd_cells(sheet: DrawnSheet, seen: Windows, alone: Pairs) -> list[Odd]:
     return _told(sheet, seen, pairs)
 
 
-def _apart(one: Place, other: Place) -> int:
+def _apart(one: SheetCell, other: SheetCell) -> int:
     return max(abs(one[0] - other[0]), abs(one[1] - other[1]))
 
 
-def _told(sheet: DrawnSheet, seen: Windows, pairs: dict[Place, dict[Place, float]]) -> list[Odd]:
+def _told(
+    sheet: DrawnSheet, seen: Windows, pairs: dict[SheetCell, dict[SheetCell, float]]
+) -> list[Odd]:
     odd: list[Odd] = []
-    told: set[Place] = set()
+    told: set[SheetCell] = set()
     for cell in sorted(pairs, key=lambda each: (-len(pairs[each]), each)):
         twins = {other: weight for other, weight in pairs[cell].items() if other not in told}
         if sum(twins.values()) < SURE:
@@ -223,7 +225,9 @@ def _told(sheet: DrawnSheet, seen: Windows, pairs: dict[Place, dict[Place, float
     return sorted(odd, key=lambda each: each.cell)
 
 
-def _judged(sheet: DrawnSheet, seen: Windows, cell: Place, twins: tuple[Place, ...]) -> Odd | None:
+def _judged(
+    sheet: DrawnSheet, seen: Windows, cell: SheetCell, twins: tuple[SheetCell, ...]
+) -> Odd | None:
     """Return which is odd, the cell or its surest twin; None where there are more of either."""
     other = twins[0]
     this, that = Odd(cell, twins, sure=True), Odd(other, (cell,), sure=True)
@@ -238,12 +242,12 @@ def _judged(sheet: DrawnSheet, seen: Windows, cell: Place, twins: tuple[Place, .
     return replace(that if _fits_less(sheet, other, cell) else this, sure=False)
 
 
-def _fits_less(sheet: DrawnSheet, one: Place, other: Place) -> bool:
+def _fits_less(sheet: DrawnSheet, one: SheetCell, other: SheetCell) -> bool:
     """Tell whether fewer neighbours of the one hold what it holds than is so for the other."""
     return _neighbours_alike(sheet, one) < _neighbours_alike(sheet, other)
 
 
-def _neighbours_alike(sheet: DrawnSheet, cell: Place) -> int:
+def _neighbours_alike(sheet: DrawnSheet, cell: SheetCell) -> int:
     row, column = cell
     around = sheet.cells[row - 1 : row + 2, column - 1 : column + 2]
     return int(np.count_nonzero(around == sheet.cells[cell]))

@@ -33,8 +33,8 @@ MOST_DEEP = 6  # lone crosses deep in fields: where there are more, they are sta
 MOST_COPIES = 6  # of one motif: of more, no two are a pair
 MOST_NEAR = 3  # of its own kind within two cells of a lone cross: more, and it belongs to them
 
-Numbers = NDArray[np.int64]
-_Spot = tuple[HandDrawn, Cell]
+Ints = NDArray[np.int64]
+_SheetSpot = tuple[HandDrawn, Cell]
 _LOOKED_OVER: WeakKeyDictionary[WorkedChart, list[Slip]] = WeakKeyDictionary()
 
 
@@ -42,10 +42,10 @@ _LOOKED_OVER: WeakKeyDictionary[WorkedChart, list[Slip]] = WeakKeyDictionary()
 class _Lone:
     """Cells alone in their field. field: what all eight around each of them hold."""
 
-    row: Numbers
-    column: Numbers
-    value: Numbers
-    field: Numbers
+    row: Ints
+    column: Ints
+    value: Ints
+    field: Ints
 
 
 def specks(sheet: DrawnSheet, worked: WorkedChart) -> list[tuple[int, int]]:
@@ -163,16 +163,16 @@ def _look_over(worked: WorkedChart) -> list[Slip]:
     return [slip for slip in slips if not _excused((slip.drawn, slip.cell))]
 
 
-def _names(spots: Sequence[_Spot]) -> list[tuple[str, Cell]]:
+def _names(spots: Sequence[_SheetSpot]) -> list[tuple[str, Cell]]:
     return [(drawn.name, cell) for drawn, cell in spots]
 
 
-def _excused(spot: _Spot) -> bool:
+def _excused(spot: _SheetSpot) -> bool:
     drawn, cell = spot
     return drawn.excused is not None and bool(drawn.excused[cell])
 
 
-def _stated(spot: _Spot, other: _Spot) -> bool:
+def _stated(spot: _SheetSpot, other: _SheetSpot) -> bool:
     """Tell whether a symmetry that is stated, and so has a rule of its own, leads to the other."""
     drawn, cell = spot
     twin_of, twin = other
@@ -184,7 +184,7 @@ def _stated(spot: _Spot, other: _Spot) -> bool:
     return any((int(y), int(x)) == twin for x, y in images)
 
 
-def _odd(spot: _Spot, twins: Sequence[_Spot], sure: bool) -> Slip:
+def _odd(spot: _SheetSpot, twins: Sequence[_SheetSpot], sure: bool) -> Slip:
     drawn, cell = spot
     other, twin = twins[0]
     symbol, wanted = drawn.symbol(*cell), other.symbol(*twin)
@@ -212,12 +212,12 @@ def _odd(spot: _Spot, twins: Sequence[_Spot], sure: bool) -> Slip:
     )
 
 
-def _elsewhere(spot: _Spot, beside: HandDrawn) -> str:
+def _elsewhere(spot: _SheetSpot, beside: HandDrawn) -> str:
     drawn, cell = spot
     return at(cell) if drawn is beside else f"{at(cell)} of {drawn.name}"
 
 
-def _feature(cluster: Cluster, cells: Sequence[_Spot], twins: Sequence[_Spot]) -> Slip:
+def _feature(cluster: Cluster, cells: Sequence[_SheetSpot], twins: Sequence[_SheetSpot]) -> Slip:
     drawn, cell = cells[0]
     other, twin = twins[0]
     symbol, wanted = drawn.symbol(*cell), other.symbol(*twin)
@@ -245,7 +245,7 @@ def _feature(cluster: Cluster, cells: Sequence[_Spot], twins: Sequence[_Spot]) -
     )
 
 
-def _area(spots: Sequence[_Spot]) -> str:
+def _area(spots: Sequence[_SheetSpot]) -> str:
     rows, columns = zip(*(cell for _, cell in spots), strict=True)
     return f"{at((min(rows), min(columns)))} to {at((max(rows) + 1, max(columns) + 1))}"
 
