@@ -131,7 +131,7 @@ def test_an_empty_key_still_gives_a_font():
 PROGRAM = """
 import hashlib
 from linenleaf.chart.font import build_font
-from linenleaf.core.model import KeyEntry, Kind, Part
+from linenleaf.core.key import KeyEntry, Kind, Part
 key = [KeyEntry(mark, (Part(Kind.FULL, ()),)) for mark in "abc"]
 print(hashlib.sha256(build_font({3: "net", 1: "oar", 2: "gull"}, key).data).hexdigest())
 """
