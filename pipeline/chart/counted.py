@@ -18,14 +18,15 @@ from ..colour.colour import WHITE
 from ..compose.strokework import Lot
 from ..compose.worked import Stand, WorkedChart
 from ..core.counted import Counted, Stands
-from ..core.model import Design, KeyEntry, Kind
+from ..core.key import KeyEntry, Kind
+from ..core.model import Box, Design
 from ..stitches.bows import curves
 from ..stitches.counted import bar, own, worked
 from ..stitches.runs import Strokes
 from .crosses import box_path
 from .ink import EDGE, PALE, VEIL, VEILED, faint, mix, needle_colour, stroke_colour
 from .options import Ink
-from .overdrawn import Box, segment
+from .overdrawn import segment
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

@@ -8,8 +8,8 @@ from numpy.typing import NDArray
 from ..core.counted import Counted
 from ..core.model import Cover
 from ..core.source import Span
-from .crossings import Crossings, Spot, enlarged, touched
-from .misplaced import Frame, Mask, Meetings, Whole, looked_up, note
+from .crossings import Crossings, GridSpot, enlarged, touched
+from .misplaced import GridCorner, Mask, Meetings, Whole, looked_up, note
 from .stamps import Stamp
 from .standing import Standing
 from .worked import IndexGrid, Piece, Placed, Stand, WorkedKnot, WorkedLine
@@ -77,12 +77,12 @@ class Laying:
         """The knots that were not cleared away."""
         return tuple(knot for knot in self._knots if knot is not None)
 
-    def on_grid(self, spot: Spot) -> bool:
+    def on_grid(self, spot: GridSpot) -> bool:
         """Tell whether a stamp there falls on the chart's own crosses."""
         over = self.over
         return spot.cell == over and spot.x % over == 0 and spot.y % over == 0
 
-    def lay(self, item: int, stamp: Stamp, spot: Spot, cover: Cover, span: Span | None) -> None:
+    def lay(self, item: int, stamp: Stamp, spot: GridSpot, cover: Cover, span: Span | None) -> None:
         """Lay a stamp with all it holds."""
         if cover.clears:
             self.clear(item, spot, stamp.width, stamp.height)
@@ -96,7 +96,7 @@ class Laying:
         if stamp.lines or stamp.knots:
             self._lay_lines_and_knots(item, stamp, spot)
 
-    def record(self, item: int, stamp: Stamp, spot: Spot, span: Span | None) -> None:
+    def record(self, item: int, stamp: Stamp, spot: GridSpot, span: Span | None) -> None:
         """Note where a copy lies."""
         over = self.over
         x, y, cell = spot.x / over, spot.y / over, spot.cell / over
@@ -106,7 +106,7 @@ class Laying:
             Placed(stamp.name, x, y, cell, stamp.grid, stamp.motif, piece, span, bool(stamp.signs))
         )
 
-    def clear(self, item: int, spot: Spot, width: int, height: int) -> None:
+    def clear(self, item: int, spot: GridSpot, width: int, height: int) -> None:
         """Empty a rectangle of so many crosses.
 
         Every cross of the chart's grid that it touches goes, and of lines, knots and pieces
@@ -137,7 +137,7 @@ class Laying:
             inside = np.s_[
                 max(-y, 0) : max(self.height - y, 0), max(-x, 0) : max(self.width - x, 0)
             ]
-            self.meetings.cells_beyond(item, mask, inside, Frame(x, y, 1))
+            self.meetings.cells_beyond(item, mask, inside, GridCorner(x, y, 1))
             grid, mask = grid[inside], mask[inside]
             x, y = max(x, 0), max(y, 0)
             if not mask.size:
@@ -149,10 +149,10 @@ class Laying:
             if both.any():
                 earlier = looked_up(owner[both], self._items)
                 rows, columns = np.nonzero(both)
-                note(self.meetings.overlaps, item, earlier, (rows, columns), Frame(x, y, 1))
+                note(self.meetings.overlaps, item, earlier, (rows, columns), GridCorner(x, y, 1))
         if not (self.crossings.empty and self.standing.empty):
             footprint = enlarged(mask, self.over)
-            spot = Spot(x * self.over, y * self.over, self.over)
+            spot = GridSpot(x * self.over, y * self.over, self.over)
             self.crossings.meet(item, footprint, spot, cover)
             self.standing.meet(item, footprint, spot.x, spot.y, self.over, cover)
         number = len(self.placed) - 1
@@ -164,7 +164,7 @@ class Laying:
             np.copyto(owner, number, where=mask)
 
     def lay_piece(
-        self, item: int, stamp: Stamp, spot: Spot, cover: Cover, span: Span | None
+        self, item: int, stamp: Stamp, spot: GridSpot, cover: Cover, span: Span | None
     ) -> None:
         """Lay the cells of a stamp that does not fall on the chart's own crosses."""
         over, cell, x, y = self.over, spot.cell, spot.x, spot.y
@@ -178,7 +178,7 @@ class Laying:
                 -(min(y, 0) // cell) : max((high - y) // cell, 0),
                 -(min(x, 0) // cell) : max((wide - x) // cell, 0),
             ]
-            frame = Frame(x / over, y / over, cell / over)
+            frame = GridCorner(x / over, y / over, cell / over)
             if self.meetings.cells_beyond(item, mask, inside, frame):
                 return
             rows, columns = np.flatnonzero(mask.any(axis=1)), np.flatnonzero(mask.any(axis=0))
@@ -186,12 +186,12 @@ class Laying:
             grid, mask = grid[used], mask[used]
             x, y = x + int(columns[0]) * cell, y + int(rows[0]) * cell
         footprint = enlarged(mask, cell)
-        self._piece_on_cells(item, footprint, Spot(x, y, cell), cover)
+        self._piece_on_cells(item, footprint, GridSpot(x, y, cell), cover)
         self.standing.meet(item, footprint, x, y, cell, cover)
         piece = Piece(stamp.name, x / over, y / over, cell / over, cell, grid, span, spot.strands)
         self.crossings.add(item, piece, footprint, cover)
 
-    def lay_signs(self, item: int, stamp: Stamp, spot: Spot, cover: Cover) -> None:
+    def lay_signs(self, item: int, stamp: Stamp, spot: GridSpot, cover: Cover) -> None:
         """Lay the counted stitches of a stamp."""
         if self.standing.too_fine:
             return
@@ -208,7 +208,7 @@ class Laying:
                 self._signs_on_others(item, stitch, taken, cover)
 
     def _signs_on_own(
-        self, item: int, stamp: Stamp, spot: Spot, taken: tuple[Whole, Whole]
+        self, item: int, stamp: Stamp, spot: GridSpot, taken: tuple[Whole, Whole]
     ) -> None:
         """Note where counted stitches lie on cells of their own stamp, whatever it may cover."""
         rows, columns = (taken[0] - spot.y) // spot.cell, (taken[1] - spot.x) // spot.cell
@@ -216,7 +216,7 @@ class Laying:
         rows, columns = rows[inside], columns[inside]
         both = stamp.mask[rows, columns]
         if both.any():
-            frame = Frame(spot.x / self.over, spot.y / self.over, spot.cell / self.over)
+            frame = GridCorner(spot.x / self.over, spot.y / self.over, spot.cell / self.over)
             earlier = np.full(both.sum(), item)
             note(self.meetings.overlaps, item, earlier, (rows[both], columns[both]), frame)
 
@@ -235,16 +235,16 @@ class Laying:
             others = earlier != item  # its own are noted already
             cells = rows[others], columns[others]
             if len(cells[0]):
-                note(self.meetings.overlaps, item, earlier[others], cells, Frame(0, 0, 1))
+                note(self.meetings.overlaps, item, earlier[others], cells, GridCorner(0, 0, 1))
         if not self.crossings.empty:
             y, x = (int(each.min()) for each in taken)
             high, wide = (int(np.ptp(each)) + 1 for each in taken)
             footprint = np.zeros((high, wide), dtype=np.bool_)
             footprint[taken[0] - y, taken[1] - x] = True
             cell = min(stitch.over)
-            self.crossings.meet(item, footprint, Spot(x, y, cell), cover)
+            self.crossings.meet(item, footprint, GridSpot(x, y, cell), cover)
 
-    def _piece_on_cells(self, item: int, footprint: Mask, spot: Spot, cover: Cover) -> None:
+    def _piece_on_cells(self, item: int, footprint: Mask, spot: GridSpot, cover: Cover) -> None:
         over, x, y = self.over, spot.x, spot.y
         crosses = touched(footprint, x, y, over)
         rows, columns = crosses.shape
@@ -263,10 +263,10 @@ class Laying:
         down, across = np.nonzero(enlarged(both, over)[offset] & footprint)
         owners = owner[(down + y % over) // over, (across + x % over) // over]
         cells = down // spot.cell, across // spot.cell
-        frame = Frame(x / over, y / over, spot.cell / over)
+        frame = GridCorner(x / over, y / over, spot.cell / over)
         note(self.meetings.overlaps, item, looked_up(owners, self._items), cells, frame)
 
-    def _lay_lines_and_knots(self, item: int, stamp: Stamp, spot: Spot) -> None:
+    def _lay_lines_and_knots(self, item: int, stamp: Stamp, spot: GridSpot) -> None:
         scale = spot.cell / self.over
         x, y = spot.x / self.over, spot.y / self.over
         start = np.array([x, y])

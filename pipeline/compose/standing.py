@@ -11,7 +11,7 @@ from ..core.counted import Counted
 from ..core.model import Cover
 from ..stitches.counted import own
 from .crossings import MOST_CROSSINGS
-from .misplaced import Frame, Mask, Meetings, Whole, note
+from .misplaced import GridCorner, Mask, Meetings, Whole, note
 from .worked import Stand
 
 
@@ -86,7 +86,7 @@ class Standing:
         if not len(numbers):
             return
         earlier = self._items(numbers) if other is None else np.full(len(numbers), other)
-        frame = Frame(0, 0, 1 / self._over)
+        frame = GridCorner(0, 0, 1 / self._over)
         note(self._meetings.overlaps, item, earlier, (at[:, 1], at[:, 0]), frame)
 
     def _items(self, numbers: NDArray[np.int32] | Whole) -> Whole:
@@ -111,7 +111,7 @@ class Standing:
         if cover.replaces:
             self._take_away(held[rows, columns])
             return
-        frame = Frame(x / self._over, y / self._over, cell / self._over)
+        frame = GridCorner(x / self._over, y / self._over, cell / self._over)
         earlier = self._items(held[rows, columns])
         note(self._meetings.overlaps, item, earlier, (rows // cell, columns // cell), frame)
 
@@ -128,7 +128,7 @@ class Standing:
             self._take_away(of[whole] + lot.first)
             if not whole.all():
                 cut = at[~whole]
-                frame = Frame(0, 0, 1 / self._over)
+                frame = GridCorner(0, 0, 1 / self._over)
                 items = np.full(len(cut), lot.item)
                 note(self._meetings.cut, item, items, (cut[:, 1], cut[:, 0]), frame)
 

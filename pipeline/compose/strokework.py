@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..core.counted import Counted, Stands
-from ..core.model import Kind
+from ..core.key import Kind
 from ..stitches.runs import Strokes, along_lines, in_runs, joined, once, side_by_side
 
 if TYPE_CHECKING:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ..core.model import KeyEntry, Part
+from ..core.key import KeyEntry, Part
 from ..stitches.turn import AS_DRAWN, Turn
 from .worked import IndexGrid
 

@@ -13,7 +13,8 @@ import numpy as np
 
 from ..compose.worked import WorkedChart
 from ..core.counted import Counted
-from ..core.model import Fabric, KeyEntry, Kind, Thread
+from ..core.key import KeyEntry, Kind, Thread
+from ..core.model import Fabric
 from ..stitches.kinds import STITCHES
 
 

@@ -32,8 +32,16 @@ from ..i18n.wording import Wording, wording
 from ..templates import render
 from .caption import key_title, prefix
 from .frames import Frame, frame
-from .outlines import REGULAR, STRONG, OutlinedSign, cut_to, outlined, text_length, text_path
-from .painting import svg_to_png
+from .painting import (
+    REGULAR,
+    STRONG,
+    OutlinedSign,
+    cut_to,
+    outlined,
+    svg_to_png,
+    text_length,
+    text_path,
+)
 
 # All lengths are mm, as the key would be printed.
 CELL, RUN = 8.0, 1.6  # side of a cell; length of a line of the key, in cells
@@ -59,7 +67,7 @@ class _Words:
 
 
 @dataclass(frozen=True, eq=False)
-class _Entry:
+class _DrawnEntry:
     """One entry, at its place. symbol: path, colour, and its box in cells; swatches: colours."""
 
     x: float
@@ -77,7 +85,7 @@ class _Entry:
 
 
 @dataclass(frozen=True, eq=False)
-class _Sheet:
+class _KeyColumns:
     """All entries in columns, and the size of the whole.
 
     marks: width of the column of symbols and lines. before: where the words begin.
@@ -87,7 +95,7 @@ class _Sheet:
     height: float
     marks: float
     before: float
-    entries: tuple[_Entry, ...]
+    entries: tuple[_DrawnEntry, ...]
 
 
 def key_svg(worked: WorkedChart, width: int, ratio: float | None = None) -> str:
@@ -107,7 +115,7 @@ def key_png(worked: WorkedChart, width: int, ratio: float | None = None) -> byte
     return svg_to_png(svg, width, height)
 
 
-def _draw(worked: WorkedChart, sheet: _Sheet, shown: Frame, pixels: tuple[int, int]) -> str:
+def _draw(worked: WorkedChart, sheet: _KeyColumns, shown: Frame, pixels: tuple[int, int]) -> str:
     return render(
         "key_picture.svg.j2",
         title=key_title(worked),
@@ -133,7 +141,7 @@ def _draw(worked: WorkedChart, sheet: _Sheet, shown: Frame, pixels: tuple[int, i
     )
 
 
-def _sheet(worked: WorkedChart, ratio: float | None) -> _Sheet:
+def _sheet(worked: WorkedChart, ratio: float | None) -> _KeyColumns:
     """Set the entries in as many columns as come nearest to a shape."""
     entries = count(worked).entries
     said = wording(worked.design.booklet.language)
@@ -165,7 +173,7 @@ def _sheet(worked: WorkedChart, ratio: float | None) -> _Sheet:
         )
         for at, each in enumerate(entries)
     )
-    return _Sheet(*size(columns), marks, before, drawn)
+    return _KeyColumns(*size(columns), marks, before, drawn)
 
 
 def _colours(counted: EntryCount) -> tuple[str, ...]:
@@ -192,7 +200,7 @@ def _entry(
     counted: EntryCount,
     words: _Words,
     at: tuple[float, float],
-) -> _Entry:
+) -> _DrawnEntry:
     index, entry = counted.index, counted.entry
     across = RUN if entry.is_wide else 1.0
     view = (0.0, 0.0, across, 1.0)
@@ -209,7 +217,7 @@ def _entry(
     elif entry.is_point:
         knot = WorkedKnot(index, 0.5, 0.5, None)
         points = dots([knot], point_styles(worked.design, Ink.COLOUR), view, 0.0)
-    return _Entry(
+    return _DrawnEntry(
         *at,
         crosses(np.array([[index]], np.uint16), palette)
         if entry.is_cell and not stitches

@@ -8,16 +8,15 @@ from typing import TypeVar
 
 from ..core.counted import Counted, Point, Stands, Stroke
 from ..core.diagnostics import Diagnostic, Hint, finding
-from ..core.model import Kind
+from ..core.key import Kind
 from ..core.source import Source
 from ..grammar import shipped_stitches
 from ..stitches.counted import hole_just_left
 from ..syntax.nodes import Block, PhaseLine, StitchHead, StrokeLine, WoundLine
 from ..syntax.parse import parse
-from ..syntax.phrases import Option, Place, Size, StrokeWords
-from .amounts import whole
+from ..syntax.phrases import Dimensions, Option, Position, StrokeWords
 from .keylines import Stitches, check_name, text_value
-from .settings import number_in, options_by_word
+from .settings import number_in, options_by_word, whole
 
 MOST_STITCHES = 100  # of one chart, with those of the files that it uses
 MOST_STROKES = 200  # of one stitch
@@ -128,13 +127,13 @@ class _Reader:
         self.found = found
 
     def _tell(
-        self, name: str, message: str, place: Place | StitchHead | Option, *hints: str
+        self, name: str, message: str, place: Position | StitchHead | Option, *hints: str
     ) -> None:
         self.found.append(finding(name, message, place.span, *hints))
 
     # --- pieces ---
 
-    def place(self, place: Place) -> Point | None:
+    def place(self, place: Position) -> Point | None:
         """Return where a stroke comes up or goes down: a hole, between whole threads."""
         x, y = (
             whole(number, "A hole of a stitch", -_FURTHEST, _FURTHEST, self.found)
@@ -142,7 +141,7 @@ class _Reader:
         )
         return None if x is None or y is None else (x, y)
 
-    def bow(self, place: Place) -> Point | None:
+    def bow(self, place: Position) -> Point | None:
         """Return where a bow is held, which may be on a thread."""
         values = [float(number.text[:12]) for number in (place.x, place.y)]
         if any(abs(value) > _FURTHEST for value in values):
@@ -155,7 +154,7 @@ class _Reader:
         if word not in self.options:
             return assumed
         place = self.options[word].values[0]
-        assert isinstance(place, Place)
+        assert isinstance(place, Position)
         at = self.place(place)
         return assumed if at is None else (int(at[0]), int(at[1]))
 
@@ -164,7 +163,7 @@ class _Reader:
         if word not in self.options:
             return assumed
         size = self.options[word].values[0]
-        assert isinstance(size, Size)
+        assert isinstance(size, Dimensions)
         sides = [
             whole(number, f"The {what} of a stitch", low, LARGEST, self.found)
             for number, what in ((size.width, "width"), (size.height, "height"))
@@ -266,7 +265,7 @@ class _Reader:
         journeys = self._journeys(len(strokes["each"]))
         out = self.options.get("withdrawn")
         corners = (
-            [self.place(each) for each in out.values if isinstance(each, Place)] if out else []
+            [self.place(each) for each in out.values if isinstance(each, Position)] if out else []
         )
         if len(self.found) > before or journeys is None:
             return None

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from ..core.characters import is_visible
 from ..core.counted import Counted, Stands
 from ..core.diagnostics import Diagnostic, Hint, finding
-from ..core.model import KeyEntry, Kind, Lies, Part, Way
+from ..core.key import KeyEntry, Kind, Lies, Part, Way
 from ..core.source import Span
 from ..core.suggest import did_you_mean, listed
 from ..stitches.kinds import ASSUMED, CORNERS, STITCHES, is_whole, quarters
@@ -31,7 +31,7 @@ _OPPOSITE = {
 
 
 @dataclass(frozen=True)
-class Key:
+class ReadKey:
     """The key as read.
 
     entries: the lines that could be read. known: every symbol and word that a line of the key
@@ -49,7 +49,7 @@ class Key:
 
 def resolve_key(
     blocks: Sequence[Block], basket: Basket, stitches: Stitches, found: list[Diagnostic]
-) -> Key:
+) -> ReadKey:
     """Return the key of a chart's `key` blocks.
 
     stitches: gives the counted stitches by name; asked only where the key names one.
@@ -87,7 +87,7 @@ def resolve_key(
                 "use one thread for those that are nearly alike",
             )
         )
-    return Key(tuple(entries), known)
+    return ReadKey(tuple(entries), known)
 
 
 def check_symbol(word: Word, found: list[Diagnostic]) -> bool:

@@ -12,7 +12,8 @@ from typing import TypeVar, assert_never
 import numpy as np
 from numpy.typing import NDArray
 
-from ..core.model import Mirror, Way
+from ..core.key import Way
+from ..core.model import Mirror
 from .kinds import CORNERS
 
 _Cell = TypeVar("_Cell", bound=np.generic)

@@ -11,15 +11,15 @@ from dataclasses import dataclass, field
 
 from ..core.source import Source, Span
 from .phrases import (
-    Area,
+    AreaWords,
     Cloth,
-    Measure,
-    Number,
+    Dimensions,
+    Length,
+    Numeral,
     Option,
     PartWords,
-    Place,
+    Position,
     Row,
-    Size,
     StrokeWords,
     Swaps,
     Text,
@@ -33,7 +33,7 @@ from .phrases import (
 class VersionLine:
     """`linen 1`."""
 
-    number: Number
+    number: Numeral
     span: Span = field(compare=False, repr=False)
 
 
@@ -99,7 +99,7 @@ class MotifHead:
     """`motif tern 9 x 4 over 1 symmetric left-right`."""
 
     name: Word
-    size: Size
+    size: Dimensions
     options: tuple[Option, ...]
     span: Span = field(compare=False, repr=False)
 
@@ -117,7 +117,7 @@ class AlphabetHead:
 class ChartHead:
     """`chart 121 x 160 symmetric both`."""
 
-    size: Size
+    size: Dimensions
     options: tuple[Option, ...]
     span: Span = field(compare=False, repr=False)
 
@@ -127,7 +127,7 @@ class NoteLine:
     """`note at 40.5,80 "…"` or `departure 0,30 to 121,36 "…"`."""
 
     word: Word
-    area: Area
+    area: AreaWords
     text: Text
     span: Span = field(compare=False, repr=False)
 
@@ -156,9 +156,9 @@ class ExpectLine:
     """`expect m 30 in 0,0 to 20,20`."""
 
     symbol: Word
-    count: Number
-    start: Place | None
-    end: Place | None
+    count: Numeral
+    start: Position | None
+    end: Position | None
     span: Span = field(compare=False, repr=False)
 
 
@@ -192,7 +192,7 @@ class WordLine:
     """
 
     word: Word
-    values: tuple[Word | Text | Number, ...]
+    values: tuple[Word | Text | Numeral, ...]
     span: Span = field(compare=False, repr=False)
 
 
@@ -210,7 +210,7 @@ class MeasureLine:
     """`margin 3 in`, `needleful 45 cm`."""
 
     word: Word
-    measure: Measure
+    measure: Length
     span: Span = field(compare=False, repr=False)
 
 
@@ -266,7 +266,7 @@ class WoundLine:
     """`wound 2`: a knot, and how often the thread goes round the needle."""
 
     word: Word
-    turns: Number
+    turns: Numeral
     span: Span = field(compare=False, repr=False)
 
 
@@ -276,7 +276,7 @@ class ShapeLine:
 
     word: Word
     symbol: Word
-    points: tuple[Place, ...]
+    points: tuple[Position, ...]
     span: Span = field(compare=False, repr=False)
 
 
