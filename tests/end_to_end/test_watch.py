@@ -125,7 +125,7 @@ def test_the_last_of_many_quick_saves_wins_and_every_booklet_is_whole(bench):
     seen, stop = set(), threading.Event()
 
     def look():
-        while not stop.is_set():
+        while not stop.wait(0.002):
             if bench.booklet.exists():
                 seen.add(bench.booklet.read_bytes())
 
@@ -169,7 +169,7 @@ class TestItsProcess:
             watch.until("all well")
             # WeasyPrint's folder of faces: then the pages are being set.
             while not list(place.glob("*/weasyprint-*")) and not bench.booklet.exists():
-                time.sleep(0.001)
+                time.sleep(0.002)
             assert watch.interrupt() == 130
         assert list(place.iterdir()) == []
         assert {each.name for each in bench.folder.iterdir()} <= {
