@@ -20,7 +20,7 @@ from .pixels import Pixels
 # The number of the first page of a run.
 FIRST = "@page :first {{ counter-reset: page {} }}"
 
-Remark = tuple[int, str]
+RendererRemark = tuple[int, str]
 # Lays out the markup of a run that begins after so many pages, with these images at hand.
 Render = Callable[[str, int, dict[str, Any]], Any]
 
@@ -30,13 +30,13 @@ class _Run:
     """WeasyPrint's document of a run, and what was said while it was laid out."""
 
     document: Any
-    said: tuple[Remark, ...]
+    said: tuple[RendererRemark, ...]
 
 
 _Runs = dict[tuple[object, ...], _Run]
 
 
-class _Shown:
+class _Changeable:
     """Stands on a page for an image that may be another one each time the page is written."""
 
     image: Any = None
@@ -65,14 +65,14 @@ class Kept:
         self._frame: object = None
         self._runs: _Runs = {}
         self._begun: _Runs = {}
-        self._shown: dict[str, _Shown] = {}
+        self._shown: dict[str, _Changeable] = {}
 
     def lay_out(
         self,
         root: Element,
         sheet: Sheet,
         images: Mapping[str, Any],
-        said: list[Remark],
+        said: list[RendererRemark],
         render: Render,
     ) -> Any:
         """Return WeasyPrint's document of the whole markup.
@@ -89,7 +89,7 @@ class Kept:
         if frame != self._frame:
             self._frame, self._runs, self._begun = frame, {}, {}
         for address, image in images.items():
-            self._shown.setdefault(address, _Shown()).show(image)
+            self._shown.setdefault(address, _Changeable()).show(image)
         known = {**self._runs, **self._begun}
         used: _Runs = {}
         self._begun = used

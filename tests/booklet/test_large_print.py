@@ -3,7 +3,7 @@
 import pytest
 from click.testing import CliRunner
 from linenleaf.booklet.keylist import short_labels
-from linenleaf.booklet.pagestyle import setting
+from linenleaf.booklet.layout import setting
 from linenleaf.booklet.planning import plan
 from linenleaf.chart.options import LARGE_CELL, LARGE_PAPERS, Options, Paper
 from linenleaf.commands.build import command

@@ -17,7 +17,7 @@ from linenleaf.chart.ink import paint
 from linenleaf.chart.options import Ink, Options
 from linenleaf.chart.overdrawn import MARKS, point_styles
 from linenleaf.compose.copies import recolour
-from linenleaf.core.model import Kind
+from linenleaf.core.key import Kind
 from linenleaf.flow import follow
 
 from tests.booklets import bound

@@ -10,7 +10,7 @@ from linenleaf.booklet.colourways import ROOM, way_pictures, ways
 from linenleaf.chart.options import Options
 from linenleaf.chart.symbols import choose
 from linenleaf.compose.copies import recolour
-from linenleaf.core.model import Picture
+from linenleaf.core.matter import Picture
 from linenleaf.count.count import BeadCount, count
 from linenleaf.count.thread import estimate
 from linenleaf.reports.facts import gather

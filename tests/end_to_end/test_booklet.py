@@ -19,7 +19,7 @@ import pikepdf
 import pypdfium2
 import pytest
 from linenleaf.colour.colour import contrast
-from linenleaf.core.model import Kind
+from linenleaf.core.key import Kind
 
 from tests.pages import pages_of
 
