@@ -19,6 +19,7 @@ from pathlib import Path
 from urllib.parse import unquote
 
 from markdown_it import MarkdownIt
+from markdown_it.rules_core import StateCore
 from markdown_it.token import Token
 
 from ..core.diagnostics import Diagnostic, finding
@@ -32,6 +33,7 @@ MOST_PROSE = 1024 * 1024  # bytes of story and sections together
 MOST_CELLS = 10_000  # of tables
 MOST_BLOCKS = 20_000  # paragraphs, headings, lists and their items, quotations, rules, code
 MOST_INLINE = 10_000  # pieces in emphasis, code or links, pictures, and breaks of lines
+MOST_QUOTES = 1_000  # quotation marks in one paragraph; the time they take grows by their square
 # Tokens that are no block of their own, or are counted as cells.
 OTHER = {"inline", "table_open", "thead_open", "tbody_open", "tr_open", "th_open", "td_open"}
 Quotes = tuple[str, str, str, str]  # around what is quoted, and around a quotation within it
@@ -92,6 +94,9 @@ class Amount:
                     "code or links."
                 )
                 found.append(_too_intricate(words, "set fewer words apart", token, source))
+            if _has_too_many_quotes(token):
+                words = f"This paragraph has {MOST_QUOTES:,} quotation marks."
+                found.append(_too_intricate(words, "divide it into several", token, source))
 
 
 def _too_intricate(words: str, advice: str, token: Token, source: Source) -> Diagnostic:
@@ -102,6 +107,18 @@ def _too_intricate(words: str, advice: str, token: Token, source: Source) -> Dia
     end = source.text.find("\n", start)
     span = source.span(start, len(source.text) if end == -1 else end)
     return finding("too-intricate", words + " More are not set.", span, advice)
+
+
+def _has_too_many_quotes(token: Token) -> bool:
+    count = token.content.count("'") + token.content.count('"')
+    return token.type == "inline" and count > MOST_QUOTES
+
+
+def _leave_quotes(state: StateCore) -> None:
+    """Take the straight quotation marks out of a paragraph that has too many to be gone through."""
+    for token in filter(_has_too_many_quotes, state.tokens):
+        for child in token.children or ():
+            child.content = child.content.replace("'", "’").replace('"', "”")
 
 
 class _Parser(MarkdownIt):
@@ -117,7 +134,9 @@ def parser(quotes: Quotes = ENGLISH_QUOTES) -> MarkdownIt:
     quotes: what straight quotation marks become.
     """
     settings = {"html": False, "typographer": True, "xhtmlOut": True, "quotes": quotes}
-    return _Parser("commonmark", settings).enable(["table", "replacements", "smartquotes"])
+    made = _Parser("commonmark", settings).enable(["table", "replacements", "smartquotes"])
+    made.core.ruler.before("smartquotes", "too many quotes", _leave_quotes)
+    return made
 
 
 def picture_tokens(tokens: Sequence[Token]) -> Iterator[tuple[Token, int, int]]:
