@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Protocol, TypeVar
+from typing import TypeVar
 
 from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.model import MM_PER_INCH, Symmetry
-from ..core.source import Span
-from ..syntax.phrases import Dimensions, Length, Numeral, Option, Position, Word
+from ..syntax.phrases import Dimensions, Length, Numeral, Option, Position, Spanned, Word
 
 _LONGEST = 12  # characters of a number that anybody would write
 MM_IN = {"mm": 1.0, "cm": 10.0, "in": MM_PER_INCH}
@@ -84,12 +83,7 @@ MOST_POINTS = 50_000  # of lines, knots and beads, as written and as placed
 FURTHEST = 10_000.0  # crosses from the corner that anything can be placed
 
 
-class _Spanned(Protocol):
-    @property
-    def span(self) -> Span: ...
-
-
-_Line = TypeVar("_Line", bound=_Spanned)
+_Line = TypeVar("_Line", bound=Spanned)
 
 
 def at_most(
