@@ -40,25 +40,31 @@ def real(
     number: Numeral, what: str, low: float, high: float, findings: list[Diagnostic]
 ) -> float | None:
     """Return a number from low to high; `what` it measures, for the finding."""
-    if len(number.text) <= _LONGEST:
-        value = float(number.text)
-        if low <= value <= high:
-            return value
-    findings.append(_absurd(number, what, f"{low:g} to {high:g}"))
-    return None
+    return _between(number, 1.0, what, (low, high), f"{low:g} to {high:g}", findings)
 
 
 def millimetres(
     measure: Length, what: str, low: float, high: float, findings: list[Diagnostic]
 ) -> float | None:
     """Return a length in mm; low and high are in mm too."""
-    number = measure.number
-    if len(number.text) <= _LONGEST:
-        value = float(number.text) * MM_IN[measure.unit.text]
-        if low <= value <= high:
-            return value
     unit = MM_IN[measure.unit.text]
     bounds = f"{low / unit:.3g} to {high / unit:.3g} {measure.unit.text}"
+    return _between(measure.number, unit, what, (low, high), bounds, findings)
+
+
+def _between(
+    number: Numeral,
+    unit: float,
+    what: str,
+    limits: tuple[float, float],
+    bounds: str,
+    findings: list[Diagnostic],
+) -> float | None:
+    """Return a number of units within limits; bounds: these in words."""
+    if len(number.text) <= _LONGEST:
+        value = float(number.text) * unit
+        if limits[0] <= value <= limits[1]:
+            return value
     findings.append(_absurd(number, what, bounds))
     return None
 
