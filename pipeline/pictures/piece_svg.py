@@ -25,7 +25,7 @@ from ..stitches.kinds import STITCHES
 from .caption import description, piece_title, prefix
 from .frames import Frame, cloth_margin
 
-Floats = NDArray[np.floating[Any]]
+Reals = NDArray[np.floating[Any]]
 
 
 @dataclass(frozen=True)
@@ -133,7 +133,7 @@ def _crosses(worked: WorkedChart, at: Lattice) -> Iterator[_Stroke]:
             yield _stroke(part.needle, thick, _leg_path(cells, leg, size * cell, thick))
 
 
-def _leg_path(cells: Floats, leg: Leg, size: Floats, thick: float) -> str:
+def _leg_path(cells: Reals, leg: Leg, size: Reals, thick: float) -> str:
     """Return one leg in all its cells; size: of a cell in mm. The round ends stay in the holes."""
     start, run = np.array(leg.start) * size, (np.array(leg.end) - np.array(leg.start)) * size
     share = min(0.3, 0.36 * thick / float(np.hypot(*run)))
