@@ -93,7 +93,12 @@ def drawings(
     fabric = drawn.how.fabric
     for diagram in drawn.how.diagrams:
         for name in diagram.drawings:
-            svg = fill(f"stitches/{name}.svg.j2", over=fabric.over, block=fabric.block)
+            svg = fill(
+                f"stitches/{name}.svg.j2",
+                over=fabric.over,
+                block=fabric.block,
+                small=drawn.how.piece_over,
+            )
             later[f"stitch:{name}"] = _sized(partial(_plot, studio, svg), _view(svg), scale)
 
     def finished() -> tuple[Mapping[str, Plot], EmbeddedFont]:
