@@ -12,7 +12,8 @@ from .compose.copies import Letters, explained, personalise
 from .compose.worked import WorkedChart
 from .core.diagnostics import Diagnostics, Silenced, has_errors, in_order
 from .core.model import Design
-from .resolve.read import Shared, no_chart, read_any
+from .resolve.library import Shared, no_chart
+from .resolve.read import read_any
 
 OF_THE_MASTER = frozenset({"not-as-expected"})  # checks that a personal copy is not held to
 

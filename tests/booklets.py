@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from io import BytesIO
 from pathlib import Path
-from typing import Any
 
-import pdfplumber
 from linenleaf.booklet.book import bind
 from linenleaf.chart.options import Options
 from linenleaf.compose.worked import WorkedChart
+
+from tests.pages import Page, pages_of
 
 
 @dataclass(frozen=True, eq=False)
@@ -32,9 +31,9 @@ class Booklet:
         return self.path.read_bytes()
 
     @cached_property
-    def pages(self) -> list[Any]:
-        """The pages as pdfplumber reads them, which keeps what it has read of each."""
-        return pdfplumber.open(BytesIO(self.data)).pages
+    def pages(self) -> list[Page]:
+        """The pages as PDFium reads them."""
+        return pages_of(self.data)
 
 
 def bound(worked: WorkedChart, options: Options, path: Path) -> Booklet:

@@ -7,24 +7,19 @@ from pathlib import Path
 
 import numpy as np
 from linenleaf.compose.worked import IndexGrid
+from linenleaf.core.key import KeyEntry, Kind, Part, Strands, Thread, Way
+from linenleaf.core.matter import Booklet
 from linenleaf.core.model import (
     Alphabet,
-    Booklet,
     Chart,
     Design,
     Fabric,
     Ground,
     Item,
-    KeyEntry,
-    Kind,
     Knot,
     Letter,
     Line,
     Motif,
-    Part,
-    Strands,
-    Thread,
-    Way,
 )
 from linenleaf.core.source import Source
 

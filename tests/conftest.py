@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import atexit
+import gc
 import os
 import shutil
 import signal
@@ -46,6 +47,12 @@ def pytest_configure() -> None:
         signal.signal(signal.SIGINT, signal.default_int_handler)
     if os.name == "posix" and signal.getsignal(signal.SIGHUP) is signal.SIG_IGN:
         signal.signal(signal.SIGHUP, signal.SIG_DFL)
+
+
+def pytest_collection_finish() -> None:
+    """Spare the collector what all tests share: it would walk through all of it again and again."""
+    gc.collect()
+    gc.freeze()
 
 
 def pytest_sessionfinish(session: pytest.Session) -> None:

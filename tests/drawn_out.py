@@ -10,7 +10,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from linenleaf.compose.worked import IndexGrid, WorkedChart
-from linenleaf.core.model import Chart, Design, Kind, Knot, Line, Motif, Placement
+from linenleaf.core.key import Kind
+from linenleaf.core.model import Chart, Design, Knot, Line, Motif, Placement
 
 from . import writing
 

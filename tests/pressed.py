@@ -1,9 +1,6 @@
 """Drawings bound as the bare pages of a PDF, and what independent readers make of it."""
 
-import io
-
 import numpy as np
-import pdfplumber
 import pypdfium2
 from linenleaf.chart.draw import Drawing, draw_page
 from linenleaf.chart.font import build_font
@@ -12,6 +9,8 @@ from linenleaf.chart.paginate import paginate
 from linenleaf.chart.plot import Plotter
 from linenleaf.chart.symbols import choose
 from weasyprint import HTML
+
+from tests.pages import pages_of
 
 PT_PER_MM = 72 / 25.4
 PX_PER_MM = 20
@@ -64,6 +63,5 @@ def texts(pdf):
 
 
 def letters(pdf):
-    """The characters of each page with their places, as pdfplumber gives them."""
-    with pdfplumber.open(io.BytesIO(pdf)) as opened:
-        return [page.chars for page in opened.pages]
+    """The letters of each page with their places, as PDFium gives them."""
+    return [page.chars for page in pages_of(pdf)]

@@ -4,21 +4,9 @@ from pathlib import Path
 
 import numpy as np
 from linenleaf.compose.worked import Piece, WorkedChart, WorkedKnot, WorkedLine
-from linenleaf.core.model import (
-    Booklet,
-    Chart,
-    Design,
-    Fabric,
-    Ground,
-    KeyEntry,
-    Kind,
-    Note,
-    NoteKind,
-    Part,
-    Strands,
-    Thread,
-    Way,
-)
+from linenleaf.core.key import KeyEntry, Kind, Part, Strands, Thread, Way
+from linenleaf.core.matter import Booklet, Note, NoteKind
+from linenleaf.core.model import Chart, Design, Fabric, Ground
 from linenleaf.core.source import Source
 
 COLOURS = {

@@ -29,7 +29,7 @@ from linenleaf.syntax.nodes import (
 )
 from linenleaf.syntax.notation import inner_words
 from linenleaf.syntax.parse import parse
-from linenleaf.syntax.phrases import Number, Row, Text, ThreadWords
+from linenleaf.syntax.phrases import Numeral, Row, Text, ThreadWords
 from linenleaf.syntax.statements import HEADS
 from textmate_grammar.parsers.base import LanguageParser
 from textmate_grammar.utils.cache import init_cache
@@ -71,7 +71,7 @@ def inside(node: object) -> Iterator[Item]:
     """What a node holds."""
     if isinstance(node, Text):
         yield "text", node.span
-    elif isinstance(node, Number):
+    elif isinstance(node, Numeral):
         yield "number", node.span
     elif isinstance(node, Row):
         for at, cell in enumerate(node.cells):

@@ -13,7 +13,9 @@ import pytest
 from linenleaf.compose.compose import compose
 from linenleaf.core import files, jpeg, raster
 from linenleaf.core.diagnostics import render
-from linenleaf.core.model import Booklet, Design, Fabric, Ground, Thread, Working
+from linenleaf.core.key import Thread
+from linenleaf.core.matter import Booklet
+from linenleaf.core.model import Design, Fabric, Ground, Working
 from linenleaf.resolve import (
     alphabets,
     keylines,
@@ -21,7 +23,7 @@ from linenleaf.resolve import (
     matter,
     needles,
     pictures,
-    repeats,
+    placed,
     settings,
 )
 from linenleaf.resolve.read import read
@@ -144,7 +146,7 @@ def test_every_word_of_the_grammar_is_in_the_reference():
                 needles.MOST_IN_NEEDLE,
             ),
         ),
-        ("repeats of one placement", (repeats.MOST_COPIES,)),
+        ("repeats of one placement", (placed.MOST_COPIES,)),
         ("story or section", (files.LARGEST_STORY // 2**10, markdown.MOST_PICTURES)),
         ("picture", (files.LARGEST_PICTURE // 2**20, raster.LARGEST_SIDE, jpeg.MOST_SCANS)),
         (

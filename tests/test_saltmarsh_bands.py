@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from linenleaf.compose.compose import compose
 from linenleaf.compose.copies import personalise
-from linenleaf.core.model import NoteKind
+from linenleaf.core.matter import NoteKind
 from linenleaf.count.count import count
 from linenleaf.resolve.read import read
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from linenleaf.core.key import KeyEntry, Part, Strands, Thread
 from linenleaf.core.model import (
     Alphabet,
     Anchor,
@@ -13,17 +14,13 @@ from linenleaf.core.model import (
     Design,
     Fabric,
     Item,
-    KeyEntry,
     Knot,
     Lettering,
     Line,
     Motif,
-    Part,
     Placement,
     Point,
-    Strands,
     Swap,
-    Thread,
 )
 
 

@@ -14,7 +14,8 @@ from ..chart.options import Ink, Options
 from ..compose.copies import recolour
 from ..compose.worked import WorkedChart
 from ..core.diagnostics import Diagnostic, Diagnostics, finding
-from ..core.model import Booklet, Design
+from ..core.matter import Booklet
+from ..core.model import Design
 from ..core.system import INSTALL, SUBSETTER
 from ..count.count import count
 from ..count.thread import estimate
@@ -29,21 +30,28 @@ from ..pdf.printprofile import PrintProfile, srgb
 from ..pdf.typecase import needed
 from ..pdf.variants import BLEED, MARKS, NO_DATE, Said, Variant, in_one_ink
 from .bindery import folded, not_in_fours, undated
-from .colourways import Way, way_pictures, ways
-from .drawings import Drawn, drawings
-from .frontmatter import Cover, Edition, Figure, Section, cover, editions, running_title, story
+from .colourways import ColourwayView, way_pictures, ways
+from .drawings import ToDraw, drawings
+from .frontmatter import (
+    CaptionedPicture,
+    CoverPicture,
+    Edition,
+    Section,
+    cover,
+    editions,
+    running_title,
+    story,
+)
 from .howto import HowTo, how_to
-from .keylist import Key, key, short_labels
-from .layout import Layout
+from .keylist import KeyTables, key, short_labels
+from .layout import Layout, Setting, setting
 from .leaves import Leaf, leaves, with_rings
 from .maps import LEAST_POINTS, POINTS, PageMap, page_map, whole_picture
-from .pagestyle import Setting, setting
 from .places import Places, places
 from .planning import plan
-from .prints import Prints
+from .prose import Prints
 from .supplies import SizeRow, Supply, size_rows, supply
-from .textwidth import cell_width, heading_width
-from .wordbreaks import with_breaks
+from .textwidth import cell_width, heading_width, with_breaks
 
 Progress = Callable[[str, int, int], None]
 
@@ -76,14 +84,14 @@ class Book:
     columns: int
     rows: int
     colours: int
-    cover: Cover
+    cover: CoverPicture
     story: Section | None
     sections: tuple[Section, ...]
-    figures: tuple[Figure, ...]
+    figures: tuple[CaptionedPicture, ...]
     supply: Supply
     sizes: tuple[SizeRow, ...]
-    key: Key
-    ways: tuple[Way, ...]
+    key: KeyTables
+    ways: tuple[ColourwayView, ...]
     how: HowTo
     places: tuple[Places, ...]
     layout: Layout
@@ -213,7 +221,7 @@ def bind(
         worked,
         options.ink,
         filled,
-        Drawn(book.leaves, book.layout, book.places, book.map, book.how),
+        ToDraw(book.leaves, book.layout, book.places, book.map, book.how),
         lambda done, of: tell("charts", done, of),
     )
     svgs = _leaf_pages(filled, book, options)

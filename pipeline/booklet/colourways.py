@@ -20,7 +20,7 @@ AROUND = 2  # crosses of bare cloth on each side
 
 
 @dataclass(frozen=True)
-class Way:
+class ColourwayView:
     """One colourway. address: of its picture, width and height of that in mm."""
 
     title: str
@@ -41,15 +41,15 @@ class Way:
         return all(each.thread.put_up == SKEIN for each in self.threads)
 
 
-def ways(worked: WorkedChart) -> tuple[Way, ...]:
+def ways(worked: WorkedChart) -> tuple[ColourwayView, ...]:
     """Return all colourways of a chart."""
     width, height = _extent(worked)
-    found: list[Way] = []
+    found: list[ColourwayView] = []
     for number, colourway in enumerate(worked.design.colourways):
         other = recolour(worked, colourway.name)
         uses = estimate_in(other, worked)
         title, beads = colourway.title or colourway.name, count(other).beads
-        found.append(Way(title, f"{WAY}{number}", width, height, uses, beads))
+        found.append(ColourwayView(title, f"{WAY}{number}", width, height, uses, beads))
     return tuple(found)
 
 

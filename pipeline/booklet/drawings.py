@@ -20,11 +20,10 @@ from ..compose.worked import WorkedChart
 from ..pdf.document import Later
 from .howto import HowTo
 from .keylist import address
-from .layout import Layout
+from .layout import Layout, sample_size
 from .leaves import Leaf
 from .maps import PageMap
 from .places import Place, Places, Shot, numbered
-from .samplesize import sample_size
 
 if TYPE_CHECKING:
     from .studio import Studio
@@ -33,7 +32,7 @@ _VIEW = re.compile(r'viewBox="0 0 ([\d.]+) ([\d.]+)"')
 
 
 @dataclass(frozen=True)
-class Drawn:
+class ToDraw:
     """What the pages show that has to be drawn."""
 
     leaves: tuple[Leaf, ...]
@@ -43,7 +42,7 @@ class Drawn:
     how: HowTo
 
 
-class Fill(Protocol):
+class FillTemplate(Protocol):
     """Fills in a template by its name."""
 
     def __call__(self, name: str, /, **values: object) -> str:
@@ -63,7 +62,11 @@ class Drawings:
 
 
 def drawings(
-    worked: WorkedChart, ink: Ink, fill: Fill, drawn: Drawn, progress: Callable[[int, int], None]
+    worked: WorkedChart,
+    ink: Ink,
+    fill: FillTemplate,
+    drawn: ToDraw,
+    progress: Callable[[int, int], None],
 ) -> Drawings:
     """Return all drawings of a booklet.
 

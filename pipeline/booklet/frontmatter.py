@@ -11,12 +11,12 @@ from itertools import groupby
 from markupsafe import Markup
 
 from ..compose.worked import WorkedChart
-from ..core.model import MM_PER_INCH, Booklet, Markdown, Picture, Revision
+from ..core.matter import Booklet, Markdown, Picture, Revision
+from ..core.model import MM_PER_INCH
 from ..core.source import Span
 from ..pdf.document import PRINT_DPI
-from ..resolve.commonmark import ENGLISH_QUOTES, Quotes
-from .prints import Prints, picture_address
-from .prose import typeset
+from ..resolve.markdown import ENGLISH_QUOTES, Quotes
+from .prose import Prints, picture_address, typeset
 from .textwidth import text_width
 
 COVER = "cover:"
@@ -24,7 +24,7 @@ COVER_DPI = 180
 
 
 @dataclass(frozen=True)
-class Cover:
+class CoverPicture:
     """The picture of the cover, in a band across the page.
 
     band: height of the band in mm. width, height: of the picture in mm. ground: colour of the
@@ -51,7 +51,7 @@ class Section:
 
 
 @dataclass(frozen=True)
-class Figure:
+class CaptionedPicture:
     """A picture with its caption."""
 
     address: str
@@ -69,7 +69,7 @@ class Edition:
 
 def cover(
     worked: WorkedChart, prints: Prints, band: tuple[float, float], bleed: float = 0.0
-) -> tuple[Cover, dict[str, Callable[[], object]]]:
+) -> tuple[CoverPicture, dict[str, Callable[[], object]]]:
     """Return the cover's picture, and what paints it when it is asked for.
 
     band: width and height in mm of the band that the picture fills; a photograph is shown whole.
@@ -82,10 +82,12 @@ def cover(
         scale = min(band[0] / photograph.width, band[1] / photograph.height)
         width, height = photograph.width * scale, photograph.height * scale
         address = picture_address(wished.path)
-        return Cover(address, True, wished.caption, band[1], width, height, ground, bleed), {}
+        return CoverPicture(
+            address, True, wished.caption, band[1], width, height, ground, bleed
+        ), {}
     width, height = band[0] + 2 * bleed, band[1] + bleed
     pixels = round(width / MM_PER_INCH * (PRINT_DPI if bleed else COVER_DPI))
-    front = Cover(COVER, False, "", band[1], width, height, ground, bleed)
+    front = CoverPicture(COVER, False, "", band[1], width, height, ground, bleed)
     return front, {COVER: partial(_painted, worked, width / height, pixels)}
 
 
@@ -99,7 +101,7 @@ def _painted(worked: WorkedChart, ratio: float, pixels: int) -> tuple[bytes, str
 
 def story(
     booklet: Booklet, prints: Prints, quotes: Quotes = ENGLISH_QUOTES
-) -> tuple[Section | None, tuple[Section, ...], tuple[Figure, ...]]:
+) -> tuple[Section | None, tuple[Section, ...], tuple[CaptionedPicture, ...]]:
     """Return the story, the free sections and the pictures.
 
     quotes: what straight marks in the texts become.
@@ -107,7 +109,7 @@ def story(
     tale = None if booklet.story is None else _section(booklet.story, prints, quotes)
     sections = tuple(_section(each, prints, quotes) for each in booklet.sections)
     figures = tuple(
-        Figure(picture_address(each.path), each.caption)
+        CaptionedPicture(picture_address(each.path), each.caption)
         for each in booklet.pictures
         if prints.take(each) is not None
     )

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from ..compose.needled import with_strands
-from ..core.model import Design, KeyEntry, Part, Strands, Thread
+from ..compose.worked import with_strands
+from ..core.key import KeyEntry, Part, Strands, Thread
+from ..core.model import Design
 from ..count.count import Counts, EntryCount
 from ..count.thread import EntryUse, ThreadUse
 from ..stitches.kinds import STITCHES
@@ -58,7 +59,7 @@ class KeyRow:
 
 
 @dataclass(frozen=True)
-class Change:
+class ThreadsByWay:
     """Key lines whose threads differ alike between colourways.
 
     marks: address and symbol of each line. choices: their threads in each colourway.
@@ -73,11 +74,11 @@ class Colourways:
     """Colourways side by side, that of this booklet first; the chart's own has no title."""
 
     titles: tuple[str, ...]
-    changes: tuple[Change, ...]
+    changes: tuple[ThreadsByWay, ...]
 
 
 @dataclass(frozen=True)
-class Key:
+class KeyTables:
     """The whole key. apart: threads spanned by crosses with strands of their own."""
 
     cells: tuple[KeyRow, ...]
@@ -114,7 +115,7 @@ def address(index: int) -> str:
 
 def key(
     charted: Design, counts: Counts, uses: Sequence[ThreadUse], colourway: str | None = None
-) -> Key:
+) -> KeyTables:
     """Return the key of the lines in use, with what each takes.
 
     charted: the design with the threads of its own key. counts, uses: of what is stitched, in the
@@ -135,7 +136,7 @@ def key(
         for each in counts.entries
     ]
     entries = charted.key
-    return Key(
+    return KeyTables(
         tuple(row for row in rows if entries[row.index - 1].is_cell),
         tuple(row for row in rows if entries[row.index - 1].is_line),
         tuple(row for row in rows if entries[row.index - 1].is_point),
@@ -190,14 +191,14 @@ def _with_amounts(
     return tuple(found)
 
 
-_Way = tuple[str, Mapping[str, tuple[tuple[Strands, ...], ...]]]  # title, needles by symbol
+_WayNeedles = tuple[str, Mapping[str, tuple[tuple[Strands, ...], ...]]]  # title, needles by symbol
 
 
 def _side_by_side(
     charted: Design, used: Sequence[int], colourway: str | None
 ) -> tuple[Colourways, ...]:
     """Return all colourways but this one beside this one, a few to a table."""
-    ways: list[_Way] = [("", {})]
+    ways: list[_WayNeedles] = [("", {})]
     this = ways[0]
     for each in charted.colourways:
         way = (each.title or each.name, {change.symbol: change.needles for change in each.changes})
@@ -211,7 +212,7 @@ def _side_by_side(
     )
 
 
-def _table(charted: Design, used: Sequence[int], ways: Sequence[_Way]) -> Colourways:
+def _table(charted: Design, used: Sequence[int], ways: Sequence[_WayNeedles]) -> Colourways:
     alike: dict[tuple[tuple[ThreadLine, ...], ...], list[tuple[str, str]]] = {}
     for index in used:
         entry = charted.key[index - 1]
@@ -228,7 +229,7 @@ def _table(charted: Design, used: Sequence[int], ways: Sequence[_Way]) -> Colour
             alike.setdefault(choices, []).append((address(index), entry.symbol))
     return Colourways(
         tuple(title for title, _ in ways),
-        tuple(Change(tuple(marks), choices) for choices, marks in alike.items()),
+        tuple(ThreadsByWay(tuple(marks), choices) for choices, marks in alike.items()),
     )
 
 

@@ -1,7 +1,10 @@
-"""What all chart pages share: margins, how the chart is cut, how many charts a page holds.
+"""How pages are set: size of the type, margins, and what all chart pages share.
 
-Lengths are mm from the top left corner of the page's own area, inside its margins. Large print is
-planned like any other, in units larger than a mm: see `Layout.scale`.
+Lengths are mm from the top left corner of the page's own area, inside its margins. Large print
+follows what associations for people with low sight ask of it: text of 16 points or more (UK
+Association for Accessible Formats, "Creating clear print and large print documents", from memory),
+and here chart cells of 5 mm or more. It is planned like any other, in units larger than a mm: see
+`Layout.scale`.
 """
 
 from __future__ import annotations
@@ -9,13 +12,65 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from ..chart.options import LARGE_CELL, Paper
 from ..chart.paginate import Pagination
+from ..core.key import KeyEntry
+from .textwidth import MM_PER_POINT
 
-SIDE, TOP, BOTTOM = 7.0, 8.0, 13.5  # margins of a chart page; the running foot stands in the last
+NARROW = 40.0  # rem across, below which tables take their narrow form
+BESIDE = 0.26  # of the width is left for headings beside the text
 HEAD = 6.5  # the line with the number of the chart
 GAP = 2.0  # between the lower arrow and the short key
 MAP_GAP = 4.0  # between short key and map
 BETWEEN = 8.0  # two charts that share a printed page
+SAMPLE_CELL = 4.4  # mm, side of a cell of the key
+SAMPLE_RUN = 2.6  # cells; length of a line of the key
+SAMPLE_INSET = 0.1  # mm around, so that the frame is not cut
+SIDE, TOP, BOTTOM = 7.0, 8.0, 13.5  # margins of a chart page; the running foot stands in the last
+
+
+@dataclass(frozen=True)
+class Setting:
+    """How pages are set. Lengths in mm.
+
+    points: size of the text. edge: margin of text pages at the top and the sides; foot: at the
+    bottom. beside: room for headings at the left of the text, 0 for none. scale: how much larger
+    than usual all is drawn that has a size of its own: what stands around the cells of a chart,
+    its short key, drawings of stitches. least, most: bounds of the side of a cell. cover: points
+    of what a rem of the cover's title is.
+    """
+
+    paper: Paper
+    points: float
+    edge: float
+    foot: float
+    beside: float
+    scale: float
+    least: float
+    most: float
+    cover: float
+
+    @property
+    def narrow(self) -> bool:
+        """Whether tables have to be set in their narrow form."""
+        return self.room[0] / (self.points * MM_PER_POINT) < NARROW
+
+    @property
+    def room(self) -> tuple[float, float]:
+        """Width and height of a text page's own area."""
+        edges = self.edge + max(self.edge, self.foot) + 2
+        return self.paper.width - 2 * self.edge, self.paper.height - edges
+
+
+def setting(paper: Paper, large: bool = False) -> Setting:
+    """Return how pages are set on a paper; large: in large print."""
+    if large:
+        size, edge, cover = (18, 24, 12) if paper.width > 250 else (16, 16, 10)
+        return Setting(paper, size, edge, 22, 0, 1.6, LARGE_CELL, 9, cover)
+    if paper.width < 180:
+        return Setting(paper, 9, 14, 15, 0, 1, 3, 6, 9)
+    size, edge = (12, 30) if paper.width > 250 else (10, 20)
+    return Setting(paper, size, edge, edge, (paper.width - 40) * BESIDE, 1, 3, 6, size)
 
 
 @dataclass(frozen=True)
@@ -62,3 +117,13 @@ class Layout:
         """Return where the area of a chart begins, the charts of a page counted from 0."""
         down, across = divmod(place, self.abreast)
         return across * (self.own_width + BETWEEN), down * (self.own_height + BETWEEN)
+
+
+def sample_size(entry: KeyEntry) -> tuple[float, float]:
+    """Return width and height in mm of the drawing of a line of the key."""
+    return cells_across(entry) * SAMPLE_CELL + 2 * SAMPLE_INSET, SAMPLE_CELL + 2 * SAMPLE_INSET
+
+
+def cells_across(entry: KeyEntry) -> float:
+    """Return how many cells wide the drawing is."""
+    return SAMPLE_RUN if entry.is_line else 1.0

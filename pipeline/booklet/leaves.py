@@ -1,26 +1,139 @@
-"""The chart pages as the booklet sees them: where everything stands on each, and its short key.
+"""The chart pages as the booklet sees them: what stands where on each.
 
-Lengths are those of `layout`.
+Lengths are those of `layout`. The short key under a page names the symbols on it. The ways to
+neighbours above and below have a line of their own. At the sides they stand among the numbers of
+the rows, turned on end, where two numbers leave room for one: a line of their own would cost
+columns.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from ..chart.badges import RADIUS, badges
-from ..chart.edges import margins
-from ..chart.paginate import Page
-from ..compose.worked import WorkedChart
+from ..chart.edges import FIGURE_HEIGHT, NUMBER_AT, margins, numbered_rows
+from ..chart.paginate import Page, Pagination
+from ..compose.worked import WorkedChart, present
 from .keylist import address
-from .layout import GAP, HEAD, MAP_GAP, Layout
-from .neighbours import JOIN, Arrow, arrows
+from .layout import GAP, HEAD, MAP_GAP, Layout, sample_size
 from .places import Places, numbered
-from .samplesize import sample_size
-from .shortkeys import LINE, ShortKey, entries_on, in_columns, short_key
+from .textwidth import text_width
 
+LINE = 4.6  # one line of the short key
+TYPE = 7.5  # points; size of its words
+SYMBOL, DRAWN = 5.0, 7.6  # room for a symbol and the blank after it; the same where lines are used
+APART = 3.5  # at the least, from one entry to the next
+JOIN = 4.6  # room above, below and, where need be, beside the drawing
+LONG = 20.0  # of a way, in any language
+CLEAR = 2.5  # between a way and the numbers before and after it, both together
 SMALL, WIDEST = 3.7, 6.4  # height and most width of a drawing in a short key
 BEFORE = 30.0  # what a reader who is led to a ring sees to the left of it and above it
+
+
+@dataclass(frozen=True)
+class ShortKey:
+    """How the short key of a page is set.
+
+    labels: the words beside each symbol, by key line. symbol: room for the symbol. item: width of
+    an entry. across: entries in a line. height: of the whole.
+    """
+
+    labels: Mapping[int, str]
+    symbol: float
+    item: float
+    across: int
+    height: float
+
+
+def short_key(
+    worked: WorkedChart, labels: Mapping[int, str], width: float, most: int | None = None
+) -> ShortKey:
+    """Return how a short key with these words is set in so wide a room.
+
+    most: how many entries it has; as many as there are words by default.
+    """
+    lines = any(worked.entry(index).is_line for index in labels)
+    symbol = DRAWN if lines else SYMBOL
+    widest = max((text_width(each, TYPE) for each in labels.values()), default=0.0)
+    item = symbol + widest + APART
+    across = max(1, math.floor((width + APART) / item))
+    down = math.ceil((len(labels) if most is None else most) / across)
+    return ShortKey(labels, symbol, item, across, down * LINE)
+
+
+def in_columns(entries: tuple[int, ...], across: int) -> tuple[tuple[int, ...], ...]:
+    """Return entries in columns of equal height, as few lines as fit."""
+    down = max(1, math.ceil(len(entries) / across))
+    return tuple(entries[at : at + down] for at in range(0, len(entries), down))
+
+
+def entries_on(worked: WorkedChart, page: Page) -> tuple[int, ...]:
+    """Return the key lines of which anything is seen on a page, in the order of the key."""
+    found = set(present(worked.grid[page.y0 : page.y1, page.x0 : page.x1]))
+    for piece in worked.pieces:
+        x0, x1 = ((each - piece.x) / piece.cell for each in (page.x0, page.x1))
+        y0, y1 = ((each - piece.y) / piece.cell for each in (page.y0, page.y1))
+        rows = slice(max(0, math.floor(y0)), max(0, math.ceil(y1)))
+        columns = slice(max(0, math.floor(x0)), max(0, math.ceil(x1)))
+        found |= set(present(piece.grid[rows, columns]))
+    for line in worked.lines:
+        low, high = line.points.min(axis=0), line.points.max(axis=0)
+        if low[0] <= page.x1 and high[0] >= page.x0 and low[1] <= page.y1 and high[1] >= page.y0:
+            found.add(line.index)
+    for knot in worked.knots:
+        if page.x0 <= knot.x <= page.x1 and page.y0 <= knot.y <= page.y1:
+            found.add(knot.index)
+    return tuple(sorted(found - {0}))
+
+
+@dataclass(frozen=True)
+class Arrow:
+    """The way to a neighbouring page. x, y: the middle of its sign."""
+
+    side: str
+    page: int
+    x: float
+    y: float
+
+
+def among_numbers(pagination: Pagination) -> bool:
+    """Whether the ways to the sides have room among the numbers on all pages."""
+    return all(_between_rows(page, pagination) is not None for page in pagination.pages)
+
+
+def arrows(page: Page, pagination: Pagination, x: float, y: float) -> tuple[Arrow, ...]:
+    """Return the ways to the neighbours of a page whose drawing has its corner at x, y."""
+    around = margins(pagination.height)
+    width = page.columns * pagination.cell + 2 * around.side
+    height = page.rows * pagination.cell + 2 * around.end
+    middle, out = x + width / 2, JOIN / 2
+    inside = _between_rows(page, pagination) if among_numbers(pagination) else None
+    if inside is None:
+        aside, at_y = -out, y + height / 2
+    else:
+        aside, at_y = (around.side - NUMBER_AT) / 2, y + around.end + inside
+    places = (
+        ("left", page.left, x + aside, at_y),
+        ("right", page.right, x + width - aside, at_y),
+        ("above", page.above, middle, y - out),
+        ("below", page.below, middle, y + height + out),
+    )
+    return tuple(Arrow(side, to, at_x, at) for side, to, at_x, at in places if to is not None)
+
+
+def _between_rows(page: Page, pagination: Pagination) -> float | None:
+    """Return where a way fits between two numbers of rows, in mm below the first row.
+
+    None where no two are far enough apart. The gap nearest to the middle of the page is taken.
+    """
+    wanted = LONG + FIGURE_HEIGHT + CLEAR
+    cell = pagination.cell
+    rows = [(each - page.y0) * cell for each in numbered_rows(page, pagination)]
+    fitting = [(one + two) / 2 for one, two in pairwise(rows) if two - one >= wanted]
+    return min(fitting, key=lambda at: abs(at - page.rows * cell / 2), default=None)
 
 
 @dataclass(frozen=True)

@@ -24,7 +24,7 @@ PAPER, PALE = "#f8f8f8", 0.45  # where only black is printed; share of it in the
 
 
 @dataclass(frozen=True)
-class Tile:
+class PageOnMap:
     """One page on the map, in mm from the map's top left corner.
 
     named: whether its number is printed; where pages are many, not all numbers have room.
@@ -45,7 +45,7 @@ class PageMap:
     width: float
     height: float
     overlap: int
-    tiles: tuple[Tile, ...]
+    tiles: tuple[PageOnMap, ...]
     points: float = POINTS
     address: str = "borders:"
 
@@ -54,7 +54,7 @@ class PageMap:
         """The size of the numbers in mm."""
         return self.points * MM_PER_POINT
 
-    def plate(self, tile: Tile) -> tuple[float, float]:
+    def plate(self, tile: PageOnMap) -> tuple[float, float]:
         """Return width and height in mm of the ground on which the number of a page stands."""
         return (PLATE + DIGIT * len(str(tile.number))) * self.em, HIGH * self.em
 
@@ -79,7 +79,7 @@ def page_map(
     across, down = (math.ceil(least * each - 1e-9) for each in (wide / narrow, high / low))
     points = min(points, across * narrow / wide, down * low / high)
     tiles = tuple(
-        Tile(
+        PageOnMap(
             page.number,
             page.core_x0 * scale,
             page.core_y0 * scale,

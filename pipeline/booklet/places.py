@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from ..chart.edges import margins
 from ..chart.paginate import Page, Pagination
 from ..compose.worked import Piece, WorkedChart
-from ..core.model import Note, NoteKind
+from ..core.matter import Note, NoteKind
 
 # mm; width of the cells in the small picture of a place, and its largest cell.
 SMALL_WIDTH, SMALL_CELL = 48.0, 2.6
@@ -25,7 +25,7 @@ MOST = (60, 48)
 NEAR, FINEST = 3, (12, 8)  # the same for an enlarged detail
 ABOUT = 0.15  # share of an area that small crosses cover when a note is about them
 
-Area = tuple[float, float, float, float]
+NoteArea = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True)
@@ -67,7 +67,7 @@ class Place:
     fine: bool
     beside: bool
     small: tuple[tuple[int, int | None], ...]
-    area: Area
+    area: NoteArea
 
 
 @dataclass(frozen=True)
@@ -140,18 +140,18 @@ def _shot(
     return Shot(address, *area, cell, width, height)
 
 
-def _is_fine(worked: WorkedChart, area: Area) -> bool:
+def _is_fine(worked: WorkedChart, area: NoteArea) -> bool:
     """Whether an area is about crosses smaller than the chart's own, not just around some."""
     small = _small(worked, area)
     covered = sum(piece.width * piece.height for piece in small)
     return bool(small) and covered >= ABOUT * (area[2] - area[0]) * (area[3] - area[1])
 
 
-def _small(worked: WorkedChart, area: Area) -> list[Piece]:
+def _small(worked: WorkedChart, area: NoteArea) -> list[Piece]:
     return [piece for piece in worked.pieces if piece.cell < 1 and _overlap(_bounds(piece), area)]
 
 
-def _meant(worked: WorkedChart, note: Note) -> Area:
+def _meant(worked: WorkedChart, note: Note) -> NoteArea:
     """Return the area of a note; a point on a piece off the grid means the whole piece."""
     area = (note.x0, note.y0, note.x1, note.y1)
     if area[:2] == area[2:]:
@@ -161,11 +161,11 @@ def _meant(worked: WorkedChart, note: Note) -> Area:
     return area
 
 
-def _bounds(piece: Piece) -> Area:
+def _bounds(piece: Piece) -> NoteArea:
     return piece.x, piece.y, piece.x + piece.width, piece.y + piece.height
 
 
-def _overlap(one: Area, other: Area) -> bool:
+def _overlap(one: NoteArea, other: NoteArea) -> bool:
     return one[0] <= other[2] and other[0] <= one[2] and one[1] <= other[3] and other[1] <= one[3]
 
 

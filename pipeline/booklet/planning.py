@@ -10,11 +10,8 @@ from ..chart.edges import margins, room
 from ..chart.options import Options
 from ..chart.paginate import Pagination, paginate
 from ..compose.worked import WorkedChart
-from .layout import BETWEEN, BOTTOM, GAP, HEAD, MAP_GAP, SIDE, TOP, Layout
-from .leaves import leaves
-from .neighbours import JOIN, among_numbers
-from .pagestyle import setting
-from .shortkeys import entries_on, short_key
+from .layout import BETWEEN, BOTTOM, GAP, HEAD, MAP_GAP, SIDE, TOP, Layout, setting
+from .leaves import JOIN, among_numbers, entries_on, leaves, short_key
 
 LEAST_MAP, MOST_MAP = (20.0, 14.0), (32.0, 22.0)  # mm; room for the small map
 SHRINK = 0.88  # how much smaller cells may get to make room for names

@@ -1,23 +1,68 @@
-"""The designer's Markdown as safe markup for the booklet.
+"""The designer's Markdown as safe markup for the booklet, and the pictures in it.
 
 HTML in the source is shown as it was typed, never taken over. Links are kept when they lead to
 an https address; any other becomes its plain words. Pictures keep only a path, under a scheme
-that the booklet alone can open (`pdf/` refuses everything else).
+that the booklet alone can open (`pdf/` refuses everything else). They are read once, here: what
+sets the pages opens no file of a stranger.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from pathlib import PurePosixPath
+from pathlib import Path, PurePosixPath
+from urllib.parse import quote
 
 from markdown_it.token import Token
 from markupsafe import Markup
 
-from ..resolve.commonmark import ENGLISH_QUOTES, Quotes, parser, picture_path
-from .prints import picture_address
+from ..core.diagnostics import Diagnostic, finding
+from ..core.matter import Picture
+from ..core.raster import Raster
+from ..core.source import Source
+from ..resolve.markdown import ENGLISH_QUOTES, Quotes, parser, picture_path
+from ..resolve.pictures import picture_for_print
 
 TOP_LEVEL = 3  # the booklet's own headings take levels 1 and 2
 LOWEST_LEVEL = 6
+
+
+def picture_address(path: str) -> str:
+    """Return the address under which the pages name a picture of the chart's folder."""
+    return f"folder:{quote(path)}"
+
+
+class Prints:
+    """Pictures as they are asked for.
+
+    files: bytes and media type of each, by address. paths: where they lie. findings: what is
+    wrong with those that cannot be shown.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        """Begin with none; folder is the chart's, which nothing may leave."""
+        self._folder = folder
+        self._made: dict[str, Raster | None] = {}
+        self.files: dict[str, tuple[bytes, str]] = {}
+        self.paths: list[Path] = []
+        self.findings: list[Diagnostic] = []
+
+    def take(self, picture: Picture) -> Raster | None:
+        """Return a picture ready to be shown; None, and a finding, where it cannot be."""
+        if picture.path not in self._made:
+            place = picture.span or Source(picture.path, "").span(0, 0)
+            made, why = picture_for_print(self._folder, picture.path, place)
+            self._made[picture.path] = made
+            if made is not None:
+                self.files[picture_address(picture.path)] = made.data, made.media
+                self.paths.append(self._folder / picture.path)
+            # Whoever checked the chart has been told; this picture has changed since.
+            self.findings += [_left_out(each) for each in why]
+        return self._made[picture.path]
+
+
+def _left_out(refusal: Diagnostic) -> Diagnostic:
+    hint = "Put the picture into the chart's folder, as PNG or JPEG; it is left out until then."
+    return finding("picture-left-out", refusal.message, refusal.span, hint)
 
 
 def typeset(text: str, readable: Callable[[str], bool], quotes: Quotes = ENGLISH_QUOTES) -> Markup:

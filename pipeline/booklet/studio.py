@@ -1,21 +1,61 @@
-"""Draws what a booklet shows, all with one symbol font; loaded when the pages are on their way."""
+"""Draws what a booklet shows, all with one symbol font; loaded when the pages are on their way.
+
+Each line of the key is drawn as it appears on the chart: a cell, a line, a knot or bead.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
 
+import numpy as np
+from linenleaf.templates import render
+
+from ..chart.crosses import Crosses, crosses
 from ..chart.draw import Drawing, draw_excerpt, draw_page
 from ..chart.font import build_font
 from ..chart.options import Ink
+from ..chart.overdrawn import RIM, Dots, DrawnStroke, Lines, dots, line_width
 from ..chart.paginate import Page, Pagination
 from ..chart.plot import Plotter
 from ..chart.plotted import EmbeddedFont, Plot
 from ..chart.symbols import choose
-from ..compose.worked import WorkedChart
-from ..core.model import Note
+from ..compose.worked import WorkedChart, WorkedKnot, WorkedLine
+from ..core.matter import Note
+from .layout import SAMPLE_CELL, SAMPLE_INSET, cells_across, sample_size
 from .places import Shot
-from .samples import draw_sample
+
+
+def draw_sample(drawing: Drawing, index: int) -> str:
+    """Return one line of the key as SVG; its size is in mm."""
+    entry = drawing.worked.entry(index)
+    across = cells_across(entry)
+    width, height = sample_size(entry)
+    view = (0.0, 0.0, across, 1.0)
+    cells: Crosses | None = None
+    strokes: tuple[DrawnStroke, ...] = ()
+    points: tuple[Dots, ...] = ()
+    if entry.is_cell:
+        cells = crosses(np.array([[index]], np.uint16), drawing.palette)
+    elif entry.is_line:
+        inner = np.array([[0.2, 0.5], [across - 0.2, 0.5]])
+        line = WorkedLine(index, inner, 1.0, None)
+        strokes = Lines([line]).strokes(drawing.line_styles, view)
+    else:
+        points = dots([WorkedKnot(index, 0.5, 0.5, None)], drawing.point_styles, view, 0.0)
+    return render(
+        "sample.svg.j2",
+        width=width,
+        height=height,
+        inset=SAMPLE_INSET,
+        cell=SAMPLE_CELL,
+        mm=1 / SAMPLE_CELL,
+        cells=cells,
+        strokes=strokes,
+        dots=points,
+        line_width=line_width(SAMPLE_CELL),
+        rim=RIM,
+    )
 
 
 class Studio:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from ..compose.copies import main_strands, restrand
 from ..compose.worked import WorkedChart
-from ..core.model import Fabric, Kind
+from ..core.key import Kind
+from ..core.model import Fabric
 from ..count.count import BeadCount, Counts
-from ..count.holes import pierced
-from ..count.restrand import main_strands, restrand
-from ..count.size import Size, fabrics, size, unworkable
+from ..count.size import Size, fabrics, pierced, size, unworkable
 from ..count.thread import ThreadUse, estimate
 
 # Tapestry needle sizes by crosses per inch; common practice, no single source.

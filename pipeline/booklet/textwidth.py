@@ -1,10 +1,16 @@
-"""How wide a line of the sans text face is, before anything is set."""
+"""How wide a line of the sans text face is, before it is set, and where long words may be broken.
+
+For every line of a word without an end the renderer looks at all the rest of it, so a word of
+60,000 letters takes minutes. A mark without width (U+200B, a break opportunity by UAX 14) every so
+many letters keeps that short. No word that anybody reads is as long.
+"""
 
 from __future__ import annotations
 
 import html
 import json
 import re
+import unicodedata
 from collections.abc import Iterable
 from functools import cache
 from pathlib import Path
@@ -17,6 +23,13 @@ _FACE = Path(font_source_sans_pro.font_directory) / "SourceSansPro-Regular.ttf"
 HEADING, CELL, BOLDER = 0.75, 0.85, 1.06  # rem, of a column; how much wider semibold is
 MM_PER_POINT = 25.4 / 72  # a point of 1/72 in, as in PDF and CSS
 _BREAKS = re.compile("[ \N{SOFT HYPHEN}]")
+LONGEST_WORD = 40  # characters; "Rindfleischetikettierungsüberwachung" has 36
+BREAK = "\u200b"
+_TAG_OR_TEXT = re.compile(r"<[^>]*>|[^<]+")
+_INLINE_TAG = re.compile(r"</?(?:a|b|code|em|i|s|small|span|strong|sub|sup)\b")  # a word goes on
+# Between signs from U+2E80 on (Chinese, Japanese, Korean) a line may break anyway.
+_UNBROKEN = re.compile(r"[^\s\u2e80-\U0010ffff]+")
+_CHARACTER = re.compile(r"&[^;&]{1,32};|.", re.DOTALL)
 
 
 @cache
@@ -70,3 +83,37 @@ def cell_width(least: float, texts: Iterable[str]) -> float:
 def _widest(texts: Iterable[str], size: float) -> float:
     # Of a chart with nothing stitched yet there may be no texts.
     return max((text_width(each, size) for each in texts), default=0.0) / MM_PER_POINT * BOLDER
+
+
+def with_breaks(html: str) -> str:
+    """Return markup whose words have a break opportunity every LONGEST_WORD characters."""
+    length = 0  # of the word so far
+
+    def broken(word: re.Match[str]) -> str:
+        nonlocal length
+        if word.start():
+            length = 0
+        if length + len(word[0]) <= LONGEST_WORD:
+            length += len(word[0])
+            return word[0]
+        pieces: list[str] = []
+        for sign in _CHARACTER.findall(word[0]):
+            # Never between a letter and its accents.
+            if length >= LONGEST_WORD and not unicodedata.combining(sign[0]):
+                pieces.append(BREAK)
+                length = 0
+            length += 1
+            pieces.append(sign)
+        return "".join(pieces)
+
+    parts: list[str] = []
+    for part in _TAG_OR_TEXT.findall(html):
+        if part[0] != "<":
+            parts.append(_UNBROKEN.sub(broken, part))
+            if part[-1].isspace():
+                length = 0
+        else:
+            parts.append(part)
+            if not _INLINE_TAG.match(part):
+                length = 0
+    return "".join(parts)

@@ -9,8 +9,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..compose.worked import IndexGrid, Piece
-from ..core.model import Note
-from .overdrawn import Box, meet
+from ..core.matter import Note
+from ..core.model import Box
+from .overdrawn import meet
 
 RADIUS = 1.45  # mm, of the ring around a number
 CROWDED = 2.1  # radii from middle to middle, below which rings are too near each other

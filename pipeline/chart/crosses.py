@@ -10,13 +10,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..compose.worked import IndexGrid, present
-from ..core.model import BARE, KeyEntry, Kind, Way
+from ..core.key import KeyEntry, Kind, Way
+from ..core.model import BARE
 from ..stitches.kinds import quarters
 from .ink import NO_PAINT, WHOLE, Region, paint, symbol_box
 from .options import Ink
 
 Ints = NDArray[np.int64]
-Boxes = NDArray[np.float64]  # (n, 4): x, y, width, height
+BoxArray = NDArray[np.float64]  # (n, 4): x, y, width, height
 
 
 def rectangles(values: NDArray[np.integer]) -> tuple[Ints, Ints]:
@@ -63,7 +64,7 @@ def by_value(boxes: Ints, values: Ints) -> Iterator[tuple[int, Ints]]:
             yield int(values[start]), part
 
 
-def box_path(boxes: Ints | Boxes) -> str:
+def box_path(boxes: Ints | BoxArray) -> str:
     """Return rectangles (n, 4) as one SVG path."""
     x, y, width, height = boxes.T
     numbers = np.stack([x, y, width, height, -width], axis=1)

@@ -14,7 +14,8 @@ from functools import cached_property
 import numpy as np
 
 from ..compose.worked import Piece, WorkedChart
-from ..core.model import Note
+from ..core.matter import Note
+from ..core.model import Box
 from ..templates import render
 from .badges import RADIUS, Badge, badges
 from .crosses import Crosses, Mask, Palette, box_path, crosses
@@ -24,7 +25,6 @@ from .options import Ink
 from .overdrawn import (
     HALO,
     RIM,
-    Box,
     Lines,
     LineStyle,
     PointStyle,
@@ -89,7 +89,7 @@ class _Off:
 
 
 @dataclass(frozen=True)
-class _Shown:
+class _ShownBadge:
     """A badge in cells of the view."""
 
     text: str
@@ -249,7 +249,7 @@ def _way(points: Sequence[tuple[float, float]], view: Box) -> str:
     )
 
 
-def _shown(badge: Badge, view: Box, cell: float) -> _Shown:
+def _shown(badge: Badge, view: Box, cell: float) -> _ShownBadge:
     x, y = badge.x - view[0], badge.y - view[1]
     leader = ""
     if badge.tip is not None:
@@ -259,4 +259,4 @@ def _shown(badge: Badge, view: Box, cell: float) -> _Shown:
         start = x + (tip[0] - x) * share, y + (tip[1] - y) * share
         leader = f"M{start[0]:.6g} {start[1]:.6g}L{tip[0]:.6g} {tip[1]:.6g}"
     area = "" if badge.tip is not None else _brackets(badge.area, view, cell)
-    return _Shown(str(badge.number), x, y, area, leader)
+    return _ShownBadge(str(badge.number), x, y, area, leader)

@@ -55,7 +55,7 @@ class Margins:
 
 
 @dataclass(frozen=True)
-class Number:
+class EdgeNumber:
     """A count of columns or rows at its place; anchor as in SVG."""
 
     text: str
@@ -92,7 +92,7 @@ class Edges:
     ticks: str
     marks: str
     bars: str
-    numbers: tuple[Number, ...]
+    numbers: tuple[EdgeNumber, ...]
 
 
 def window_of(page: Page, pagination: Pagination) -> Window:
@@ -254,17 +254,17 @@ def _bars(window: Window, cell: float, across: float, down: float) -> str:
 
 def _numbers(
     window: Window, cell: float, origin: tuple[int, int], columns: list[int], rows: list[int]
-) -> tuple[Number, ...]:
+) -> tuple[EdgeNumber, ...]:
     across, down = (window.x1 - window.x0) * cell, (window.y1 - window.y0) * cell
     numbers = []
     for column in columns:
         x, text = (column - window.x0) * cell, str(abs(column - origin[0]))
-        numbers.append(Number(text, x, -NUMBER_AT, "middle"))
-        numbers.append(Number(text, x, down + NUMBER_AT + FIGURE_HEIGHT, "middle"))
+        numbers.append(EdgeNumber(text, x, -NUMBER_AT, "middle"))
+        numbers.append(EdgeNumber(text, x, down + NUMBER_AT + FIGURE_HEIGHT, "middle"))
     for row in rows:
         y, text = (row - window.y0) * cell + FIGURE_HEIGHT / 2, str(abs(row - origin[1]))
-        numbers.append(Number(text, -NUMBER_AT, y, "end"))
-        numbers.append(Number(text, across + NUMBER_AT, y, "start"))
+        numbers.append(EdgeNumber(text, -NUMBER_AT, y, "end"))
+        numbers.append(EdgeNumber(text, across + NUMBER_AT, y, "start"))
     return tuple(numbers)
 
 

@@ -25,9 +25,10 @@ from fontTools.fontBuilder import FontBuilder
 from fontTools.pens.ttGlyphPen import TTGlyphPen
 from fontTools.ttLib import TTFont
 
-from ..core.model import BARE, KeyEntry
+from ..core.key import KeyEntry
+from ..core.model import BARE, Point
 from .ink import WHOLE, symbol_box
-from .shapes import BOX, Outline, Point, outline, symbol_path
+from .shapes import BOX, Contours, outline, symbol_path
 
 Glyph = Any  # of fontTools, as its pen gives it
 
@@ -147,7 +148,7 @@ def _compile(
     return target.getvalue()
 
 
-def _seated(contours: Outline, entry: KeyEntry) -> Outline:
+def _seated(contours: Contours, entry: KeyEntry) -> Contours:
     """Return a shape where it stands in its cell; part stitches have it smaller."""
     box = symbol_box(entry)
     if box == WHOLE:
@@ -156,7 +157,7 @@ def _seated(contours: Outline, entry: KeyEntry) -> Outline:
     return tuple(contour.moved(side, x * BOX, y * BOX) for contour in contours)
 
 
-def _glyph(contours: Outline) -> Glyph:
+def _glyph(contours: Contours) -> Glyph:
     pen = TTGlyphPen(None)
     for contour in contours:
         pen.moveTo(_at(contour.start))

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import assert_never
 
 from ..colour.colour import BLACK, WHITE, channels, contrast, from_linear, ink_for, to_linear
-from ..core.model import KeyEntry, Kind, Part, Strands, Way
+from ..core.key import KeyEntry, Kind, Part, Strands, Way
 from ..stitches.kinds import CORNERS, is_whole
 from .options import Ink
 

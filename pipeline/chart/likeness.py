@@ -25,8 +25,8 @@ from .shapes import (
     BOX,
     FOLDER,
     MEASURES,
+    Contours,
     Measures,
-    Outline,
     all_names,
     drawn_names,
     outline,
@@ -41,10 +41,10 @@ ALIKE = 0.30  # below this two symbols may be taken for one another
 ROWS_IN_PIXEL = 8
 STEPS_IN_CURVE = 8
 
-Picture = NDArray[np.float64]  # (height, width), 0 paper to 1 ink
+Shades = NDArray[np.float64]  # (height, width), 0 paper to 1 ink
 
 
-def render(shape: Outline, pixels: int = PIXELS) -> Picture:
+def render(shape: Contours, pixels: int = PIXELS) -> Shades:
     """Return the ink of a shape, pixel by pixel: exact across, eight samples down each pixel.
 
     Contours are filled by the non-zero rule; where none overlap, as in our shapes, the signed
@@ -61,11 +61,11 @@ def render(shape: Outline, pixels: int = PIXELS) -> Picture:
     right_of = np.clip(np.arange(1, pixels + 1) - crossing[:, None], 0, 1)
     ink = np.zeros((pixels * ROWS_IN_PIXEL, pixels))
     np.add.at(ink, row, right_of * sign[:, None])
-    picture: Picture = np.abs(ink).reshape(pixels, ROWS_IN_PIXEL, pixels).mean(axis=1)
+    picture: Shades = np.abs(ink).reshape(pixels, ROWS_IN_PIXEL, pixels).mean(axis=1)
     return picture
 
 
-def blur(picture: Picture, width: int) -> Picture:
+def blur(picture: Shades, width: int) -> Shades:
     """Return the picture under a box blur of an odd width, twice, as near to a lens."""
     kernel = np.ones(width) / width
     spread = np.convolve(kernel, kernel)
@@ -74,7 +74,7 @@ def blur(picture: Picture, width: int) -> Picture:
     return picture
 
 
-def differences(pictures: Sequence[Picture]) -> NDArray[np.float64]:
+def differences(pictures: Sequence[Shades]) -> NDArray[np.float64]:
     """Return how different each two pictures look, 0 to 1, as a symmetric (n, n) matrix."""
     ink = np.asarray(pictures)
     live = slice(INSIDE, -INSIDE)
@@ -157,7 +157,7 @@ def write(target: Path) -> None:
     )
 
 
-def _edges(shape: Outline) -> NDArray[np.float64]:
+def _edges(shape: Contours) -> NDArray[np.float64]:
     # (n, 4) straight pieces: x0, y0, x1, y1, curves cut into equal steps of their parameter.
     steps = np.linspace(0, 1, STEPS_IN_CURVE + 1)[:, None]
     pieces = []

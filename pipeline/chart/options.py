@@ -1,4 +1,4 @@
-"""What a person chooses when a booklet is built: paper, ink, cell size, colourway."""
+"""What a person chooses of a booklet or a picture: paper, ink, cell size, colourway, shape."""
 
 from __future__ import annotations
 
@@ -149,3 +149,16 @@ class Options:
     large: bool = False
     purpose: Purpose = Purpose.SCREEN
     fold: Fold | None = None
+
+
+class Shape(StrEnum):
+    """The shape of a picture. SQUARE: as shops show their wares; WIDE: as screens are, 16 to 9."""
+
+    AS_IS = "as-is"
+    SQUARE = "square"
+    WIDE = "wide"
+
+    @property
+    def ratio(self) -> float | None:
+        """Width by height; None for that of what is shown."""
+        return {Shape.AS_IS: None, Shape.SQUARE: 1.0, Shape.WIDE: 16 / 9}[self]

@@ -15,13 +15,11 @@ import numpy as np
 
 from ..colour.colour import WHITE, contrast
 from ..compose.worked import WorkedKnot, WorkedLine
-from ..core.model import Design, Kind
+from ..core.key import Kind
+from ..core.model import Box, Design, Point
 from .crosses import mark_path
 from .ink import EDGE, faint, needle_colour, stroke_colour
 from .options import Ink
-
-Point = tuple[float, float]
-Box = tuple[float, float, float, float]  # x0, y0, x1, y1
 
 
 def meet(one: Box, other: Box) -> Box | None:

@@ -23,11 +23,12 @@ from importlib.resources import files
 import numpy as np
 from numpy.typing import NDArray
 
+from ..core.model import Point
+
 FOLDER = files("linenleaf.templates") / "symbols"
 MEASURES = "measures.npz"
 BOX = 100.0  # side of the box that a shape is drawn in
 
-Point = tuple[float, float]
 Segment = tuple[Point, ...]  # (end,) of a straight line, (control, end) of a quadratic curve
 
 ON_PLANK = "-on-plank"
@@ -87,7 +88,7 @@ class Contour:
         return Contour(self.start, back)
 
 
-Outline = tuple[Contour, ...]
+Contours = tuple[Contour, ...]
 
 
 @dataclass(frozen=True)
@@ -150,7 +151,7 @@ def difference(one: str, other: str) -> float:
 
 
 @cache
-def outline(name: str) -> Outline:
+def outline(name: str) -> Contours:
     """Return the contours of a shape, drawn or combined. The name must be one of ours."""
     if name.endswith(ON_PLANK):
         margin = (BOX - BOX * PLANK_SCALE) / 2
@@ -201,7 +202,7 @@ def all_names() -> tuple[str, ...]:
     )
 
 
-def parse(path: str) -> Outline:
+def parse(path: str) -> Contours:
     """Return the contours of SVG path data that uses only M, L, Q and Z, all absolute.
 
     Raises ValueError for anything else: the drawings are ours, and a test reads them all.
@@ -226,7 +227,7 @@ def parse(path: str) -> Outline:
 
 
 @cache
-def _drawn(name: str) -> Outline:
+def _drawn(name: str) -> Contours:
     text = (FOLDER / f"{name}.svg").read_text(encoding="utf-8")
     path = re.search(r'<path d="([^"]*)"', text)
     if path is None:

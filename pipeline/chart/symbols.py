@@ -33,7 +33,8 @@ from numpy.typing import NDArray
 
 from ..compose.worked import IndexGrid, WorkedChart
 from ..core.diagnostics import Diagnostic, Diagnostics, Hint, finding, in_order
-from ..core.model import Design, KeyEntry
+from ..core.key import KeyEntry
+from ..core.model import Design
 from ..core.suggest import any_of
 from .ink import symbol_box
 from .shapes import PLAINEST, Measures, measures, shape_names
@@ -47,8 +48,7 @@ QUIET = ((1500, 0.13), (300, 0.25), (0, 0.34))  # from this many crosses on, at 
 HALF_SIZE = 0.65  # of the cell: a symbol that is set smaller has to be one of the plainest
 FIRST_CHOICES, MORE_CHOICES = 14, 1.5  # ranks open to the first line, and more for each line after
 
-Counts = NDArray[np.int64]
-Numbers = NDArray[np.int64]
+Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]
 
 
@@ -91,7 +91,7 @@ def choose(worked: WorkedChart) -> dict[int, str]:
     }
 
 
-def touching(worked: WorkedChart) -> Counts:
+def touching(worked: WorkedChart) -> Ints:
     """Return how often cells of each two key lines lie side by side or corner to corner.
 
     The result is symmetric, (n + 1, n + 1) for n key lines, without what touches itself; row 0 is
@@ -183,7 +183,7 @@ def _granted(key: Iterable[KeyEntry], kept: Measures) -> dict[int, int]:
 
 def _open(
     entry: KeyEntry, place: int, given: set[int], set_aside: set[int], kept: Measures
-) -> Numbers:
+) -> Ints:
     # The shapes a line may choose from, best liked first. kept.names is in order of rank, all
     # drawings before all combined shapes.
     drawn = range(kept.drawn)
@@ -225,7 +225,7 @@ def _hash(text: str) -> int:
     return int.from_bytes(hashlib.sha256(text.encode()).digest()[:8], "big")
 
 
-def _much(touches: Counts, index: int, before: Numbers) -> NDArray[np.bool_]:
+def _much(touches: Ints, index: int, before: Ints) -> NDArray[np.bool_]:
     # Which of these lines it touches much, seen from either side: by the share of the whole edge,
     # bare fabric included, so that a thread put on bare fabric alters no share.
     edge = touches.sum(axis=1)

@@ -9,7 +9,7 @@ from ..core.diagnostics import Diagnostics, Silenced, in_order
 from . import keys, lines, lookalikes, pieces, remarks, symmetry
 from .checking import Check
 from .meant import without_the_meant
-from .slips import placings, slips
+from .slips import slips
 
 __all__ = ["CHECKS", "NAMES", "check", "examine"]
 
@@ -18,7 +18,6 @@ CHECKS: tuple[Check, ...] = (
     *symmetry.CHECKS,
     *lines.CHECKS,
     *pieces.CHECKS,
-    *placings.CHECKS,
     *keys.CHECKS,
     *lookalikes.CHECKS,
     *remarks.CHECKS,

@@ -9,7 +9,7 @@ import numpy as np
 from ..compose.turning import Signature, signature
 from ..compose.worked import WorkedChart
 from ..core.diagnostics import Hint
-from ..core.model import Thread
+from ..core.key import Thread
 from ..core.source import Span
 from ..count.count import count
 from ..count.thread import estimate

@@ -15,7 +15,7 @@ from ..colour.vision import Sight, apart
 from ..compose.copies import recolour
 from ..compose.worked import WorkedChart
 from ..core.diagnostics import Hint
-from ..core.model import KeyEntry, Thread
+from ..core.key import KeyEntry, Thread
 from ..core.source import Span
 from .checking import Check, Fault
 
@@ -58,7 +58,7 @@ SHOWN = 3  # pairs named one by one
 
 
 @dataclass(frozen=True)
-class _Palette:
+class _WayColours:
     """The key in its own threads or those of a colourway."""
 
     where: str  # `` for its own
@@ -66,11 +66,11 @@ class _Palette:
     span: Span | None
 
 
-def _palettes(worked: WorkedChart) -> Iterator[_Palette]:
-    yield _Palette("", worked.design.key, None)
+def _palettes(worked: WorkedChart) -> Iterator[_WayColours]:
+    yield _WayColours("", worked.design.key, None)
     for colourway in worked.design.colourways:
         key = recolour(worked, colourway.name).design.key
-        yield _Palette(f"In the colourway `{colourway.name}` ", key, colourway.span)
+        yield _WayColours(f"In the colourway `{colourway.name}` ", key, colourway.span)
 
 
 def _threads(entry: KeyEntry) -> list[Thread]:
@@ -164,7 +164,7 @@ def _symbols_near(shapes: dict[int, str], one: int, other: int) -> bool:
     return shape_difference(shapes[one + 1], shapes[other + 1]) < APART_TOUCHING
 
 
-def _of_some(palette: _Palette, sight: Sight, found: list[tuple[float, int, int]]) -> Fault:
+def _of_some(palette: _WayColours, sight: Sight, found: list[tuple[float, int, int]]) -> Fault:
     key = palette.key
     named = ", ".join(
         f"`{key[one].symbol}` and `{key[other].symbol}` ({apart:.1f})"

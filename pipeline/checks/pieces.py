@@ -8,12 +8,13 @@ import numpy as np
 
 from ..compose.crossings import threads
 from ..compose.misplaced import place
-from ..compose.needled import in_needle
-from ..compose.worked import Piece, WorkedChart, present
+from ..compose.worked import Piece, WorkedChart, in_needle, present
 from ..core.diagnostics import Hint
-from ..core.model import Fabric, Note, Part
+from ..core.key import Part
+from ..core.matter import Note
+from ..core.model import Fabric
 from ..core.suggest import all_of
-from ..count.holes import pierced
+from ..count.size import pierced
 from ..stitches.kinds import MIDDLE, strokes
 from .checking import Check, Fault
 

@@ -8,7 +8,8 @@ import numpy as np
 
 from ..compose.misplaced import place
 from ..compose.worked import IndexGrid, WorkedChart
-from ..core.model import Border, Expectation, Lettering, Placement
+from ..core.matter import Expectation
+from ..core.model import Border, Lettering, Placement
 from ..core.source import Span
 from ..count.count import count
 from ..i18n.catalogue import language_of, offered, speaks

@@ -12,7 +12,8 @@ from ..compose.misplaced import counted, place
 from ..compose.turning import Turn, turned_key
 from ..compose.worked import WorkedChart, WorkedKnot, WorkedLine
 from ..core.diagnostics import Hint
-from ..core.model import KeyEntry, Mirror, Motif, Symmetry
+from ..core.key import KeyEntry
+from ..core.model import Mirror, Motif, Symmetry
 from ..core.source import Span
 from .checking import Check, Fault
 from .lines import steps

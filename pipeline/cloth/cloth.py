@@ -16,14 +16,12 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from ..compose.worked import IndexGrid, WorkedChart
-from ..core.model import KeyEntry
+from ..core.key import KeyEntry
 from ..stitches.kinds import is_whole
-from .blend import blend, blend_at
-from .legs import build
-from .overlay import overlay
+from .overlay import blend, blend_at, overlay
 from .scale import LARGEST, Lattice, lattice
 from .strands import Bytes, rgb
-from .tiles import VARIANTS, draw, shadows
+from .tiles import VARIANTS, build, draw, shadows
 from .weave import BAND, weave
 
 SEED = 1871
@@ -110,7 +108,7 @@ def _nearest(have: int, want: int) -> NDArray[np.intp]:
 
 
 @dataclass(frozen=True, eq=False)
-class _Palette:
+class _ColouredTiles:
     """Coloured tiles (rows, variants, down, across, 4): four of bare cloth, then one an entry.
 
     row: key index to row of `tiles`. full: key index to whether its stitch throws a shadow.
@@ -136,7 +134,7 @@ def _palette(
     across: int,
     down: int,
     strands: int | None = None,
-) -> _Palette:
+) -> _ColouredTiles:
     used = np.flatnonzero(np.bincount(grid.ravel(), minlength=len(worked.design.key) + 1))
     row = np.zeros(len(worked.design.key) + 1, dtype=np.intp)
     full = np.zeros(len(worked.design.key) + 1, dtype=np.bool_)
@@ -146,7 +144,7 @@ def _palette(
         row[index] = number
         full[index] = any(is_whole(part) for part in worked.entry(index, strands).parts)
         tiles[number] = _dyed(worked.entry(index, strands), size, across, down)
-    return _Palette(tiles, row, full)
+    return _ColouredTiles(tiles, row, full)
 
 
 def _dyed(entry: KeyEntry, size: tuple[float, float], across: int, down: int) -> Bytes:

@@ -14,19 +14,43 @@ from typing import assert_never
 import numpy as np
 
 from ..compose.worked import WorkedChart
-from ..core.model import KeyEntry, Kind
-from .blend import blend_at
-from .legs import seen
+from ..core.key import KeyEntry, Kind
 from .scale import Lattice
 from .strands import Bytes, Floats, Swatch, rgb, thread_width
+from .tiles import seen
 
 FINE = 4  # drawn points per pixel, fewer for large drawings
 MOST_POINTS = 400_000
 INSET_MM = 0.19  # a stitch ends inside its holes, and its round end reaches almost to them
 MOST_INSET = 0.12  # of its length
 LONGEST = 12  # crosses; a longer stitch is drawn in windows of that length
-KNOT_SHARE, BEAD_SHARE = 0.29, 0.37  # radius as a share of a cross
 STEPS = 4  # places within a pixel that are told apart
+KNOT_SHARE, BEAD_SHARE = 0.29, 0.37  # radius as a share of a cross
+
+
+def blend(below: Bytes, above: Bytes) -> None:
+    """Lay premultiplied red, green, blue, cover (..., 4) over colours (..., 3), in place."""
+    clear = 255 - above[..., 3:].astype(np.uint16)
+    clear += clear >> 7  # 0..256, so that a shift can divide
+    mixed = below * clear
+    mixed += 128
+    mixed >>= 8
+    mixed += above[..., :3]
+    np.minimum(mixed, 255, out=mixed)
+    below[...] = mixed
+
+
+def blend_at(picture: Bytes, layer: Bytes, x: int, y: int) -> None:
+    """Lay a layer (height, width, 4) over a picture (height, width, 3), its corner at x, y.
+
+    What lies beyond the picture's edges is left out.
+    """
+    left, top = max(0, -x), max(0, -y)
+    right = min(layer.shape[1], picture.shape[1] - x)
+    bottom = min(layer.shape[0], picture.shape[0] - y)
+    if right > left and bottom > top:
+        spot = picture[y + top : y + bottom, x + left : x + right]
+        blend(spot, layer[top:bottom, left:right])
 
 
 @dataclass(frozen=True)
@@ -37,7 +61,7 @@ class _Stitch:
 
 
 @dataclass(frozen=True)
-class _Stamp:
+class _StitchStamp:
     """A drawing of a stitch or of a part of a long one, and where it lies from its first pixel."""
 
     layer: Bytes
@@ -45,7 +69,7 @@ class _Stamp:
     top: int
 
 
-_Stamps = dict[tuple[int, float, float, int, int], list[_Stamp]]
+_Stamps = dict[tuple[int, float, float, int, int], list[_StitchStamp]]
 
 
 def overlay(picture: Bytes, worked: WorkedChart, lattice: Lattice) -> None:
@@ -79,7 +103,9 @@ def _stamp(
         blend_at(picture, each.layer, corner[0] + each.left, corner[1] + each.top)
 
 
-def _drawn(stitch: _Stitch, within: tuple[float, float], lattice: Lattice) -> Iterator[_Stamp]:
+def _drawn(
+    stitch: _Stitch, within: tuple[float, float], lattice: Lattice
+) -> Iterator[_StitchStamp]:
     """Draw a stitch, a long one in windows that lie side by side along it.
 
     within: where in its pixel the stitch begins.
@@ -114,7 +140,7 @@ def _drawn(stitch: _Stitch, within: tuple[float, float], lattice: Lattice) -> It
                 raise ValueError(f"{part.kind} lies in a cell, not over it")
             case _:
                 assert_never(part.kind)
-        yield _Stamp(swatch.tile(len(colours)).dyed(colours)[0], left, top)
+        yield _StitchStamp(swatch.tile(len(colours)).dyed(colours)[0], left, top)
 
 
 def _windows(stitch: _Stitch, lattice: Lattice, pad: int) -> Iterator[tuple[int, int, int, int]]:

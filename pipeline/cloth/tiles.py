@@ -1,25 +1,96 @@
-"""Small drawings of cell stitches in a few variants, kept for the next picture."""
+"""Small drawings of cell stitches in a few variants, leg by leg, kept for the next picture.
+
+A leg is a thread that runs from one hole to another, in working order. Places are in shares of the
+cell, x right and y down.
+"""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 
-from ..stitches.kinds import CORNERS
-from .legs import Build, Leg
+from ..core.key import KeyEntry, Part, Strands
+from ..core.model import Point
+from ..stitches.kinds import CORNERS, MIDDLE, Stroke, strokes
 from .strands import Bytes, Floats, Swatch, Tile, thread_width
 
+MOST_STRANDS = 4  # more lie on top of each other and cannot be told apart
 VARIANTS = 6  # of each stitch, so that no two neighbours need look the same
 FINEST = 64  # points drawn across a cell, at least
-WIDEST, SLIMMEST = 0.60, 0.15  # of a thread, as a share of the cell
-REACH, DEPTH = 0.24, 0.36  # of the shadow beside a cross, in crosses, and how dark
 FINE_SHADOW = 4
 HOLLOW = 0.30  # how dark the cloth is that shows between thick legs of a cross
 TONE = 0.014  # how much lighter or darker one cross is than the next
 INSET = 0.075  # a leg ends a little inside its hole
 SEED = 407
+WIDEST, SLIMMEST = 0.60, 0.15  # of a thread, as a share of the cell
+REACH, DEPTH = 0.24, 0.36  # of the shadow beside a cross, in crosses, and how dark
+
+
+@dataclass(frozen=True)
+class Leg:
+    """One thread from hole to hole. part: index of the part it belongs to."""
+
+    start: Point
+    end: Point
+    part: int
+    order: int  # legs of a lower order are laid first
+
+
+def legs_of(parts: Sequence[Part]) -> tuple[Leg, ...]:
+    """Return the legs of a cell's parts in the order in which they lie on the cloth."""
+    legs = [_leg(number, each) for number, part in enumerate(parts) for each in strokes(part)]
+    return tuple(sorted(legs, key=lambda leg: (leg.order, leg.part)))
+
+
+def _leg(number: int, stroke: Stroke) -> Leg:
+    """Return a stroke as it is drawn: from the rim of its cell, from the left, or from below."""
+    ends = stroke.up, stroke.down
+    start, end = sorted(ends, key=lambda at: (at == MIDDLE, at[0], -at[1]))
+    return Leg(start, end, number, stroke.layer)
+
+
+@dataclass(frozen=True)
+class Build:
+    """How a key entry is drawn, colour apart, so that entries built alike share a drawing.
+
+    legs: in working order. slots: for each part the colour slot of each strand seen.
+    strands: for each part the strands in the needle.
+    """
+
+    legs: tuple[Leg, ...]
+    slots: tuple[tuple[int, ...], ...]
+    strands: tuple[int, ...]
+
+
+def build(entry: KeyEntry) -> tuple[Build, tuple[str, ...]]:
+    """Return how an entry is built and the colour (`#rrggbb`) of each slot."""
+    colours: list[str] = []
+    slots: list[tuple[int, ...]] = []
+    for part in entry.parts:
+        first = len(colours)
+        colours.extend(each.thread.colour for each in part.needle)
+        slots.append(seen(part.needle, first))
+    strands = tuple(sum(each.strands for each in part.needle) for part in entry.parts)
+    return Build(legs_of(entry.parts), tuple(slots), strands), tuple(colours)
+
+
+def seen(needle: Sequence[Strands], first: int) -> tuple[int, ...]:
+    """Return the colour slot of each strand that is seen.
+
+    The slots of the needle's threads count from `first`. Strands of a blend are dealt out in
+    turn, and each of its threads is seen at least once.
+    """
+    each = [[first + number] * max(1, needled.strands) for number, needled in enumerate(needle)]
+    dealt = [slot for turn in range(max(map(len, each))) for slot in _nth(each, turn)]
+    return tuple(dealt[: max(MOST_STRANDS, len(needle))])
+
+
+def _nth(lists: Sequence[Sequence[int]], turn: int) -> list[int]:
+    return [each[turn] for each in lists if turn < len(each)]
 
 
 @lru_cache(maxsize=256)

@@ -8,15 +8,12 @@ cloth is put together by indexing alone.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ..core.model import Fabric
-
-Floats = NDArray[np.floating[Any]]
-Bytes = NDArray[np.uint8]
+from .strands import Bytes, Floats
 
 LEVELS = 10  # thicknesses that a fabric thread is drawn in
 FIBRES = 4  # drawings of each thickness, with different fibres

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from ..core.model import Thread
+from ..core.key import Thread
 from .colorimetry import D50, D65, Floats, adapted, ciede2000, lab_of_xyz, labs, xyz_of_lab
 
 

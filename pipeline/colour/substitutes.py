@@ -18,7 +18,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..core.model import Thread
+from ..core.key import Thread
 from .colorimetry import Floats, ciede2000, labs
 from .matching import assign
 

@@ -17,7 +17,7 @@ from ..core.source import Source
 from ..importing.cells import LARGEST_SHEET, Cells, read_sheet
 from ..importing.source import SIGNS, written
 from ..importing.threadfit import FAR, ThreadFit, fit
-from ..reports.rangename import range_name
+from ..reports.outputnames import range_name
 from ..resolve.grounds import resolve_ground
 from ..resolve.read import read_source
 from ..resolve.threads import ThreadRange, read_range

@@ -27,7 +27,7 @@ def _about(_context: click.Context, _parameter: click.Parameter, name: str | Non
     if name is None:
         return
     from ..core.suggest import did_you_mean
-    from ..reports.about import about, sections
+    from ..reports.listing import about, sections
 
     text = about(name)
     if text is None:

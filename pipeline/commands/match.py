@@ -13,8 +13,8 @@ from ..colour.matching import LIGHTS, colour_asked, nearest_threads
 from ..console import FINDINGS, follow_chart, say, stop
 from ..core.characters import called, hidden_in_name
 from ..core.diagnostics import has_errors
+from ..reports.outputnames import range_name
 from ..reports.phrasing import LEFT, RIGHT, table
-from ..reports.rangename import range_name
 from ..resolve.threads import ThreadRange, read_range
 from ..terminal import echo
 
@@ -22,7 +22,7 @@ FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
 
 
 Corner = tuple[int, int]
-Area = tuple[Corner, Corner]
+PhotoArea = tuple[Corner, Corner]
 
 
 def corner(text: str) -> Corner:
@@ -73,9 +73,9 @@ def command(
     best: int,
     light: str,
     photo: Path | None,
-    patch: Area | None,
-    white: Area | None,
-    grey: Area | None,
+    patch: PhotoArea | None,
+    white: PhotoArea | None,
+    grey: PhotoArea | None,
     reflects: float | None,
     into: Path | None,
 ) -> None:
@@ -126,7 +126,11 @@ def _range(path: Path) -> ThreadRange:
 
 
 def _of_photo(
-    photo: Path, patch: Area | None, white: Area | None, grey: Area | None, reflects: float | None
+    photo: Path,
+    patch: PhotoArea | None,
+    white: PhotoArea | None,
+    grey: PhotoArea | None,
+    reflects: float | None,
 ) -> Floats:
     from ..importing.patch import GREY, WHITE, NotMeasured, measure
 

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import click
 
+from ..chart.options import Shape
 from ..console import COLOURWAY, LETTERS, follow_chart, letters_in, progress, target_of, write
 from ..core.files import noting
-from ..pictures.shape import Shape
 from ..reports.outputnames import picture_name
 from ..several import CHARTS, One, one_by_one
 

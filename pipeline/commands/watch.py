@@ -71,13 +71,13 @@ def command(
     from ..core.output import CannotWrite
     from ..watch.page import CannotServe, WatchPage
     from ..watch.view import Board, State
-    from ..watch.watch import Asked, Told, Watch
+    from ..watch.watch import Asked, News, Watch
 
     options = Options(Paper(paper), Ink(ink), cell, colourway, large)
     asked = Asked(options, letters_in(letters))
     target = target_of(chart, output, (".pdf",), booklet_name(chart, options, asked.letters))
 
-    def tell(told: Told) -> None:
+    def tell(told: News) -> None:
         for each in told.findings:
             echo_findings("\n" + render(each))
         echo(("\n" if told.findings else "") + escaped(told.line))

@@ -13,7 +13,7 @@ from ..core.model import Border, Cover, Design, Item, Lettering, Line, Motif, Pl
 from ..core.source import Span
 from ..resolve.settings import LARGEST_AREA, LARGEST_SIDE, MOST_POINTS
 from .border import Side, sides
-from .crossings import Spot, corner, middle_start, threads
+from .crossings import GridSpot, corner, middle_start, threads
 from .laying import Laying
 from .lettering import SetLine, set_line, span_inside
 from .misplaced import (
@@ -88,7 +88,7 @@ class _Composer:
         chart = self.design.chart
         if chart.rows:
             whole = Stamp("grid", self.stamps.grid(chart.rows))
-            self.laying.lay(GRID, whole, Spot(0, 0, self.over), Cover.NOTHING, chart.span)
+            self.laying.lay(GRID, whole, GridSpot(0, 0, self.over), Cover.NOTHING, chart.span)
         for number, item in enumerate(chart.items):
             self._item(number, item)
 
@@ -143,7 +143,7 @@ class _Composer:
         for down in range(item.down):
             for across in range(item.across):
                 x, y = start[0] + across * step_x, start[1] + down * step_y
-                self.laying.lay(number, stamp, Spot(x, y, cell, strands), item.cover, item.span)
+                self.laying.lay(number, stamp, GridSpot(x, y, cell, strands), item.cover, item.span)
 
     def _strands(
         self, item: Placement | Lettering, cell: int, motif: Motif | None = None
@@ -236,7 +236,7 @@ class _Composer:
         cell = motif.over or self.over
         for each in range(side.count):
             x, y = side.x + each * side.step_x, side.y + each * side.step_y
-            spot = Spot(x, y, cell, motif.strands)
+            spot = GridSpot(x, y, cell, motif.strands)
             self.laying.lay(number, stamp, spot, Cover.NOTHING, item.span)
 
     def _lettering(self, number: int, item: Lettering) -> None:
@@ -259,7 +259,7 @@ class _Composer:
             return
         advance = (alphabet.height + item.leading) * cell
         placed = [
-            (line, Spot(x, y + row * advance, cell, strands))
+            (line, GridSpot(x, y + row * advance, cell, strands))
             for row, (line, x) in enumerate(zip(lines, starts, strict=True))
             if x is not None
         ]
@@ -269,7 +269,7 @@ class _Composer:
             left = min(spot.x for _, spot in placed)
             right = max(spot.x + line.width * cell for line, spot in placed)
             height = alphabet.height + (alphabet.height + item.leading) * (len(placed) - 1)
-            self.laying.clear(number, Spot(left, y, cell), -(-(right - left) // cell), height)
+            self.laying.clear(number, GridSpot(left, y, cell), -(-(right - left) // cell), height)
             cover = Cover.NOTHING
         for line, spot in placed:
             if not self.laying.on_grid(spot) and not self._few_off_grid(
@@ -285,12 +285,12 @@ class _Composer:
         return threads(item.x, self.over)
 
     def _line_of_text(
-        self, number: int, item: Lettering, line: SetLine, spot: Spot, cover: Cover
+        self, number: int, item: Lettering, line: SetLine, spot: GridSpot, cover: Cover
     ) -> None:
         letters = [
             (
                 self.stamps.letter(item.alphabet, letter.character, item.swap),
-                Spot(spot.x + letter.column * spot.cell, spot.y, spot.cell),
+                GridSpot(spot.x + letter.column * spot.cell, spot.y, spot.cell),
                 letter.column,
             )
             for letter in line.letters

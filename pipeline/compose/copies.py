@@ -1,4 +1,4 @@
-"""The same chart for one buyer, with other lettering, or in other threads.
+"""The same chart for one buyer: with other lettering, in other threads, with other strands.
 
 The chart file stays as it is. The copy is composed, checked and counted like any chart, with one
 exception: `expect` states counts of the chart as published, so it is held to that.
@@ -9,13 +9,23 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
+from weakref import WeakKeyDictionary
+
+import numpy as np
 
 from ..core.characters import hidden_in_name
 from ..core.diagnostics import Diagnostic, Hint
-from ..core.model import Colourway, Design, Item, KeyEntry, Lettering, Thread
+from ..core.key import Colourway, KeyEntry, Thread
+from ..core.model import Design, Item, Lettering
 from ..core.source import Span
 from ..core.suggest import all_of, did_you_mean
-from .worked import WorkedChart
+from .worked import WorkedChart, in_needle, shared
+
+LONGEST = 200  # characters of a line
+MOST_LINES = 50
+Letters = Mapping[str, tuple[str, ...]]
+# The same chart for the same wish, so that what is found out about it need not be found again.
+_KEPT: WeakKeyDictionary[WorkedChart, dict[int, WorkedChart]] = WeakKeyDictionary()
 
 
 def recolour(worked: WorkedChart, name: str) -> WorkedChart:
@@ -57,12 +67,6 @@ def _rethreaded(entry: KeyEntry, needles: tuple[tuple[object, ...], ...]) -> Key
         for part, needle in zip(entry.parts, needles, strict=True)
     )
     return replace(entry, parts=parts)
-
-
-LONGEST = 200  # characters of a line
-MOST_LINES = 50
-
-Letters = Mapping[str, tuple[str, ...]]
 
 
 class NotChangeable(ValueError):
@@ -161,3 +165,48 @@ def _inside(place: Span | None, text: Span) -> bool:
 
 def _quoted(text: str) -> str:
     return " / ".join(f"“{line}”" for line in text.split("\n"))
+
+
+def main_strands(worked: WorkedChart) -> int | None:
+    """Return how many strands most crosses are worked with; None when there are no crosses."""
+    key = worked.design.key
+    found: dict[int, int] = {}
+    pieces = ((piece.grid, piece.strands) for piece in worked.pieces)
+    for grid, stated in ((worked.grid, None), *pieces):
+        counts = np.bincount(grid.ravel(), minlength=len(key) + 1)
+        for index in range(1, len(key) + 1):
+            entry = worked.entry(index, stated)
+            if entry.is_cell:
+                strands = in_needle(entry.parts[0])
+                found[strands] = found.get(strands, 0) + int(counts[index])
+    crosses = {strands: number for strands, number in found.items() if number}
+    return max(crosses, key=lambda each: (crosses[each], -each), default=None)
+
+
+def restrand(worked: WorkedChart, strands: int) -> WorkedChart:
+    """Return the chart with so many strands where most crosses have their usual number.
+
+    Only stitches of cells change, and of them only those worked with the number of strands of
+    most crosses: a half cross that was thinner on purpose, lines and knots stay as they are. The
+    threads of a blend share the strands as before, at least one of each. Pieces whose strands are
+    stated keep them.
+    """
+    usual = main_strands(worked)
+    if usual is None or usual == strands:
+        return worked
+    kept = _KEPT.setdefault(worked, {})
+    if strands not in kept:
+        design = worked.design
+        key = [_entry(entry, usual, strands) if entry.is_cell else entry for entry in design.key]
+        kept[strands] = replace(worked, design=replace(design, key=tuple(key)))
+    return kept[strands]
+
+
+def _entry(entry: KeyEntry, usual: int, strands: int) -> KeyEntry:
+    return replace(
+        entry,
+        parts=tuple(
+            replace(part, needle=shared(part.needle, strands)) if in_needle(part) == usual else part
+            for part in entry.parts
+        ),
+    )

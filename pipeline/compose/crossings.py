@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..core.model import Anchor, Cover
-from .misplaced import Frame, Mask, Meetings, looked_up, note
+from .misplaced import GridCorner, Mask, Meetings, looked_up, note
 from .worked import Piece
 
 # How far, in threads, a position may be off: a third of a cross cannot be written out in full.
@@ -24,7 +24,7 @@ TOLERANCE = 0.01
 
 
 @dataclass(frozen=True)
-class Spot:
+class GridSpot:
     """Where a grid goes: its top left corner and the side of its crosses, in fabric threads.
 
     strands: in the needle for its crosses, None for those of the key.
@@ -110,13 +110,13 @@ class Crossings:
             # Untouched parts of a zeroed array cost no memory.
             self._taken = np.zeros(self._size, dtype=np.int32)
         x, y = round(piece.x * self._over), round(piece.y * self._over)
-        self.meet(item, footprint, Spot(x, y, piece.over), cover)
+        self.meet(item, footprint, GridSpot(x, y, piece.over), cover)
         self._pieces.append(piece)
         self._items.append(item)
         height, width = footprint.shape
         self._taken[y : y + height, x : x + width][footprint] = len(self._pieces)
 
-    def meet(self, item: int, footprint: Mask, spot: Spot, cover: Cover) -> None:
+    def meet(self, item: int, footprint: Mask, spot: GridSpot, cover: Cover) -> None:
         """Let stitches fall on the pieces laid before; footprint: the crossings they take.
 
         They take the place of what they replace; anything else is noted.
@@ -136,7 +136,7 @@ class Crossings:
         if rows.size:
             earlier = looked_up(area[rows, columns] - 1, self._items)
             over = self._over
-            frame = Frame(x / over, y / over, cell / over)
+            frame = GridCorner(x / over, y / over, cell / over)
             note(self._meetings.overlaps, item, earlier, (rows // cell, columns // cell), frame)
 
     def clear(self, item: int, x0: int, y0: int, x1: int, y1: int) -> None:
@@ -156,7 +156,7 @@ class Crossings:
                 continue
             rows, columns = np.nonzero(inside)
             earlier = np.full(rows.size, self._items[number - 1], dtype=np.int64)
-            frame = Frame(x0 / self._over, y0 / self._over, 1 / self._over)
+            frame = GridCorner(x0 / self._over, y0 / self._over, 1 / self._over)
             note(self._meetings.cut, item, earlier, (rows, columns), frame)
 
     def _take_away(self, number: int, footprint: Mask, x: int, y: int) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 
-from ..core.model import KeyEntry, Part, Strands
+from ..core.key import KeyEntry, Part, Strands
 from ..stitches.kinds import ASSUMED, STITCHES
 
 _MIRROR_IMAGES = {"/": "\\", "\\": "/", "(": ")", ")": "(", "<": ">", ">": "<"} | {

@@ -7,8 +7,8 @@ from numpy.typing import NDArray
 
 from ..core.model import Cover
 from ..core.source import Span
-from .crossings import Crossings, Spot, enlarged, touched
-from .misplaced import Frame, Mask, Meetings, looked_up, note
+from .crossings import Crossings, GridSpot, enlarged, touched
+from .misplaced import GridCorner, Mask, Meetings, looked_up, note
 from .stamps import Stamp
 from .worked import IndexGrid, Piece, Placed, WorkedKnot, WorkedLine
 
@@ -74,12 +74,12 @@ class Laying:
         """The knots that were not cleared away."""
         return tuple(knot for knot in self._knots if knot is not None)
 
-    def on_grid(self, spot: Spot) -> bool:
+    def on_grid(self, spot: GridSpot) -> bool:
         """Tell whether a stamp there falls on the chart's own crosses."""
         over = self.over
         return spot.cell == over and spot.x % over == 0 and spot.y % over == 0
 
-    def lay(self, item: int, stamp: Stamp, spot: Spot, cover: Cover, span: Span | None) -> None:
+    def lay(self, item: int, stamp: Stamp, spot: GridSpot, cover: Cover, span: Span | None) -> None:
         """Lay a stamp with all it holds."""
         if cover.clears:
             self.clear(item, spot, stamp.width, stamp.height)
@@ -91,7 +91,7 @@ class Laying:
         if stamp.lines or stamp.knots:
             self._lay_lines_and_knots(item, stamp, spot)
 
-    def record(self, item: int, stamp: Stamp, spot: Spot, span: Span | None) -> None:
+    def record(self, item: int, stamp: Stamp, spot: GridSpot, span: Span | None) -> None:
         """Note where a copy lies."""
         over = self.over
         x, y, cell = spot.x / over, spot.y / over, spot.cell / over
@@ -99,7 +99,7 @@ class Laying:
         self._items.append(item)
         self.placed.append(Placed(stamp.name, x, y, cell, stamp.grid, stamp.motif, piece, span))
 
-    def clear(self, item: int, spot: Spot, width: int, height: int) -> None:
+    def clear(self, item: int, spot: GridSpot, width: int, height: int) -> None:
         """Empty a rectangle of so many crosses.
 
         Every cross of the chart's grid that it touches goes, and of lines, knots and pieces
@@ -129,7 +129,7 @@ class Laying:
             inside = np.s_[
                 max(-y, 0) : max(self.height - y, 0), max(-x, 0) : max(self.width - x, 0)
             ]
-            self.meetings.cells_beyond(item, mask, inside, Frame(x, y, 1))
+            self.meetings.cells_beyond(item, mask, inside, GridCorner(x, y, 1))
             grid, mask = grid[inside], mask[inside]
             x, y = max(x, 0), max(y, 0)
             if not mask.size:
@@ -141,10 +141,10 @@ class Laying:
             if both.any():
                 earlier = looked_up(owner[both], self._items)
                 rows, columns = np.nonzero(both)
-                note(self.meetings.overlaps, item, earlier, (rows, columns), Frame(x, y, 1))
+                note(self.meetings.overlaps, item, earlier, (rows, columns), GridCorner(x, y, 1))
         if not self.crossings.empty:
             footprint = enlarged(mask, self.over)
-            spot = Spot(x * self.over, y * self.over, self.over)
+            spot = GridSpot(x * self.over, y * self.over, self.over)
             self.crossings.meet(item, footprint, spot, cover)
         number = len(self.placed) - 1
         if stamp.full:
@@ -155,7 +155,7 @@ class Laying:
             np.copyto(owner, number, where=mask)
 
     def lay_piece(
-        self, item: int, stamp: Stamp, spot: Spot, cover: Cover, span: Span | None
+        self, item: int, stamp: Stamp, spot: GridSpot, cover: Cover, span: Span | None
     ) -> None:
         """Lay the cells of a stamp that does not fall on the chart's own crosses."""
         over, cell, x, y = self.over, spot.cell, spot.x, spot.y
@@ -169,7 +169,7 @@ class Laying:
                 -(min(y, 0) // cell) : max((high - y) // cell, 0),
                 -(min(x, 0) // cell) : max((wide - x) // cell, 0),
             ]
-            frame = Frame(x / over, y / over, cell / over)
+            frame = GridCorner(x / over, y / over, cell / over)
             if self.meetings.cells_beyond(item, mask, inside, frame):
                 return
             rows, columns = np.flatnonzero(mask.any(axis=1)), np.flatnonzero(mask.any(axis=0))
@@ -177,11 +177,11 @@ class Laying:
             grid, mask = grid[used], mask[used]
             x, y = x + int(columns[0]) * cell, y + int(rows[0]) * cell
         footprint = enlarged(mask, cell)
-        self._piece_on_cells(item, footprint, Spot(x, y, cell), cover)
+        self._piece_on_cells(item, footprint, GridSpot(x, y, cell), cover)
         piece = Piece(stamp.name, x / over, y / over, cell / over, cell, grid, span, spot.strands)
         self.crossings.add(item, piece, footprint, cover)
 
-    def _piece_on_cells(self, item: int, footprint: Mask, spot: Spot, cover: Cover) -> None:
+    def _piece_on_cells(self, item: int, footprint: Mask, spot: GridSpot, cover: Cover) -> None:
         over, x, y = self.over, spot.x, spot.y
         crosses = touched(footprint, x, y, over)
         rows, columns = crosses.shape
@@ -200,10 +200,10 @@ class Laying:
         down, across = np.nonzero(enlarged(both, over)[offset] & footprint)
         owners = owner[(down + y % over) // over, (across + x % over) // over]
         cells = down // spot.cell, across // spot.cell
-        frame = Frame(x / over, y / over, spot.cell / over)
+        frame = GridCorner(x / over, y / over, spot.cell / over)
         note(self.meetings.overlaps, item, looked_up(owners, self._items), cells, frame)
 
-    def _lay_lines_and_knots(self, item: int, stamp: Stamp, spot: Spot) -> None:
+    def _lay_lines_and_knots(self, item: int, stamp: Stamp, spot: GridSpot) -> None:
         scale = spot.cell / self.over
         x, y = spot.x / self.over, spot.y / self.over
         start = np.array([x, y])

@@ -21,7 +21,7 @@ Whole = NDArray[np.int64]
 
 
 @dataclass(frozen=True)
-class Frame:
+class GridCorner:
     """Where row 0, column 0 of some cells lies, and their side, in crosses of the chart."""
 
     x: float
@@ -68,7 +68,7 @@ class Meetings:
         return self.outside.setdefault(item, Beyond(place))
 
     def cells_beyond(
-        self, item: int, mask: Mask, inside: tuple[slice, slice], frame: Frame
+        self, item: int, mask: Mask, inside: tuple[slice, slice], frame: GridCorner
     ) -> bool:
         """Note the cells that lie outside a part of a mask, and tell whether there are any."""
         outside = mask.copy()
@@ -85,7 +85,7 @@ def note(
     item: int,
     earlier: Whole,
     cells: tuple[Whole, Whole],
-    frame: Frame,
+    frame: GridCorner,
 ) -> None:
     """Enter where an item meets earlier ones.
 

@@ -11,7 +11,8 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from ..core.model import BARE, Design, KeyEntry, Knot, Line, Motif, Part, Swap
+from ..core.key import KeyEntry, Part
+from ..core.model import BARE, Design, Knot, Line, Motif, Swap
 from ..core.source import Span
 from .turning import AS_DRAWN, Turn, TurnedKey, turned_key
 from .worked import IndexGrid, present
@@ -107,7 +108,7 @@ class MissingTurn:
     parts: tuple[Part, ...]
 
 
-Turned = tuple[Stamp, tuple[MissingTurn, ...]]
+TurnedStamp = tuple[Stamp, tuple[MissingTurn, ...]]
 
 
 class Stamps:
@@ -119,10 +120,10 @@ class Stamps:
         self._tables: dict[Swap, RowTable] = {}
         self.index = {entry.symbol: index for index, entry in reversed([*enumerate(design.key, 1)])}
         self._turned_keys: dict[Turn, TurnedKey] = {}
-        self._motifs: dict[tuple[str, Turn, Swap], Turned] = {}
+        self._motifs: dict[tuple[str, Turn, Swap], TurnedStamp] = {}
         self._letters: dict[tuple[str, str, Swap], Stamp] = {}
 
-    def motif(self, name: str, turn: Turn = AS_DRAWN, swap: Swap = ()) -> Turned:
+    def motif(self, name: str, turn: Turn = AS_DRAWN, swap: Swap = ()) -> TurnedStamp:
         """Return a motif swapped and then turned, and the key lines that the turn misses."""
         wanted = (name, turn, swap)
         if wanted not in self._motifs:
@@ -137,7 +138,7 @@ class Stamps:
             self._letters[wanted] = Stamp(character, self.grid(letter.rows, swap))
         return self._letters[wanted]
 
-    def _make(self, motif: Motif, turn: Turn, swap: Swap) -> Turned:
+    def _make(self, motif: Motif, turn: Turn, swap: Swap) -> TurnedStamp:
         # Swapped first: the symbols named are those of the motif as it is drawn.
         grid = self.grid(motif.rows, swap)
         swapped = dict(swap)

@@ -14,7 +14,8 @@ from typing import assert_never
 import numpy as np
 from numpy.typing import NDArray
 
-from ..core.model import KeyEntry, Mirror, Part, Way
+from ..core.key import KeyEntry, Part, Way
+from ..core.model import Mirror
 from ..stitches.kinds import CORNERS
 from .worked import IndexGrid
 

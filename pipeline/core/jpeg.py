@@ -21,7 +21,7 @@ class NotSound(ValueError):
 
 
 @dataclass(frozen=True)
-class Frame:
+class FrameHeader:
     """The frame header (B.2.2). kind: its marker. precision: bits. components: their identifiers.
 
     adobe: the colour transform that an Adobe segment names, None without one.
@@ -35,7 +35,7 @@ class Frame:
     adobe: int | None
 
     @classmethod
-    def of(cls, data: bytes) -> Frame:
+    def of(cls, data: bytes) -> FrameHeader:
         """Return the frame of a JPEG, from its first bytes.
 
         Raises:

@@ -1,4 +1,4 @@
-"""Files written whole or not at all, and never through a link."""
+"""Files written whole or not at all, never through a link; folders for the time of one task."""
 
 from __future__ import annotations
 
@@ -7,9 +7,14 @@ import errno
 import os
 import re
 import secrets
+import signal
 import stat
+import tempfile
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
+from threading import current_thread, main_thread
 
 from .characters import escaped
 
@@ -135,3 +140,39 @@ def why(reason: OSError | ValueError) -> str:
     """Return why a place refuses, as the end of a sentence and what to do."""
     number = getattr(reason, "errno", None) or 0
     return _REASONS.get(number, f"{(getattr(reason, 'strerror', None) or str(reason)).lower()}.")
+
+
+def working_folder() -> tempfile.TemporaryDirectory[str]:
+    """Make a folder that goes with the value returned, or with the process.
+
+    An interruption waits until it is known that the folder is there to be taken away.
+
+    Raises:
+        OSError: when there is no room for it.
+    """
+    with unheard():
+        return tempfile.TemporaryDirectory(prefix="linenleaf-", ignore_cleanup_errors=True)
+
+
+@contextmanager
+def unheard() -> Iterator[None]:
+    """Let Ctrl-C, and being told to end, wait until the block is done.
+
+    Libraries have threads that hear signals for this one, so it is not enough to block them here;
+    a process that is started meanwhile does not hear them either.
+    """
+    if os.name != "posix" or current_thread() is not main_thread():
+        yield
+        return
+    ends = (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)
+    heard: list[int] = []
+    handlers = {end: signal.signal(end, lambda number, _: heard.append(number)) for end in ends}
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, ends)
+    try:
+        yield
+    finally:
+        for end, handler in handlers.items():
+            signal.signal(end, handler)
+        for number in heard[:1]:
+            signal.raise_signal(number)
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)

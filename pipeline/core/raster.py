@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 from typing import TYPE_CHECKING
 
-from .jpeg import Frame, NotSound, without_metadata
+from .jpeg import FrameHeader, NotSound, without_metadata
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -154,7 +154,7 @@ def picture_size(data: bytes) -> tuple[int, int] | None:
     if not data.startswith(JPEG):
         return None
     try:
-        frame = Frame.of(data)
+        frame = FrameHeader.of(data)
     except NotSound:
         return None
     return frame.width, frame.height
@@ -272,7 +272,7 @@ def _is_plain(picture: Image, data: bytes) -> bool:
             and "transparency" not in picture.info
             and "exif" not in picture.info
         )
-    frame = Frame.of(data)
+    frame = FrameHeader.of(data)
     # Sequential and progressive with Huffman codes. Three components are YCbCr unless they are
     # said to be others; lossless and arithmetic coding, and other inks, are not for every reader.
     return (

@@ -23,6 +23,11 @@ class Source:
     text: str
     written: str = field(default="", compare=False, repr=False)
 
+    @property
+    def name(self) -> str:
+        """The name of the file, without its folders."""
+        return self.path.rpartition("/")[2]
+
     @cached_property
     def as_written(self) -> Source:
         """The text before accents were composed."""

@@ -12,7 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..compose.worked import WorkedChart
-from ..core.model import Fabric, KeyEntry, Kind, Thread
+from ..core.key import KeyEntry, Kind, Thread
+from ..core.model import Fabric
 from ..stitches.kinds import STITCHES
 
 

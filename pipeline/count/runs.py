@@ -11,7 +11,7 @@ from .forest import Floats, Ints, lowest, spanning_forest
 
 
 @dataclass(frozen=True, eq=False)
-class Cells:
+class NeedleCells:
     """Cells of one grid, by needle, then row by row.
 
     needle: (n,) a number from 1. place: (n,) row * pitch + column. pitch: columns of the grid
@@ -37,7 +37,7 @@ class Runs:
     end: Ints
 
 
-def runs(cells: Cells) -> Runs:
+def runs(cells: NeedleCells) -> Runs:
     """Return the runs of some cells, in their order."""
     span = int(cells.place.max()) + 4 * cells.pitch if cells.place.size else 1
     keys = cells.needle.astype(np.int64) * span + cells.place

@@ -1,25 +1,78 @@
-"""What each needle works, area by area, in order: the cells of all grids of a chart."""
+"""What each needle works, area by area, in order: the cells of all grids of a chart.
+
+A stitch takes thread on the front, on the back, and to the next one. Lengths are mm. w, h: width
+and height of a cross, d: its diagonal.
+"""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
+from typing import assert_never
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ..compose.worked import IndexGrid, Piece, WorkedChart
-from ..core.model import Fabric, Strands
-from .carries import Reach
+from ..core.key import Part, Strands
+from ..core.model import Fabric, Method, Point
+from ..stitches.kinds import STITCHES, strokes
+from .carries import Reach, join
 from .forest import Floats, Ints
-from .lengths import Take, take
-from .passage import join
-from .runs import Cells, areas, runs
+from .runs import NeedleCells, areas, runs
 
+KNOT = 12.7  # mm for a knot of two wraps, half an inch; common practice, no single source
 Needle = tuple[Strands, ...]
-
 MOST_AT_ONCE = 1_000_000  # cells whose needles are looked at together, unless of one needle
 LARGEST = 2_000  # cells from piece to piece on one grid
+
+
+@dataclass(frozen=True)
+class Take:
+    """What a stitch takes.
+
+    front: on the face. back: on the back in a row of its kind, with the way to the next.
+    last: how much of `back` the last stitch of a row does not take.
+    """
+
+    front: float
+    back: float
+    last: float
+
+    def __add__(self, other: Take) -> Take:
+        """Return what both take, worked one after the other in one cell."""
+        return Take(self.front + other.front, self.back + other.back, min(self.last, other.last))
+
+
+def take(part: Part, width: float, height: float, method: Method) -> Take:
+    """Return what a stitch of a cell takes; width and height of its cross in mm.
+
+    On the front the sum of its strokes. On the back the way from where each goes down to where
+    the next comes up, and on to the first of the stitch beside it. Crosses in rows go out in half
+    crosses and come back in upper legs, from each to the same of the next cell: always straight
+    down (or up) behind the fabric, (2 n - 1) h on the back of a row of n (T. de Dillmont,
+    Encyclopedia of Needlework, at fig. 253). With each finished it is h within the cross, then d
+    to the next (School Sewing, paragraph 124).
+    """
+    needle = strokes(part)
+
+    def long(start: Point, end: Point, along: int = 0) -> float:
+        return math.hypot((end[0] + along - start[0]) * width, (end[1] - start[1]) * height)
+
+    front = sum(long(each.up, each.down) for each in needle)
+    match method:
+        case Method.ROWS if STITCHES[part.kind].rows:
+            out, home = needle
+            last = long(home.down, home.up, -1)
+            return Take(front, long(out.down, out.up, 1) + last, last)
+        case Method.ROWS | Method.EACH:
+            within = sum(long(one.down, other.up) for one, other in pairwise(needle))
+            last = long(needle[-1].down, needle[0].up, 1)
+            return Take(front, within + last, last)
+        case _:
+            assert_never(method)
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,7 +98,7 @@ def needle_of(needle: Sequence[Strands]) -> Needle:
 
 
 @dataclass(frozen=True, eq=False)
-class Sheet:
+class CellGrid:
     """One grid of cells to work.
 
     cell: side of a cell in crosses of the chart. strands: in the needle, None for the key's.
@@ -57,7 +110,7 @@ class Sheet:
     strands: int | None = None
 
 
-def sheets(worked: WorkedChart) -> list[Sheet]:
+def sheets(worked: WorkedChart) -> list[CellGrid]:
     """Return the grids of a chart: its own, and one for pieces alike that lie on one lattice.
 
     Pieces very far apart get grids of their own, so that none grows without bounds.
@@ -71,7 +124,7 @@ def sheets(worked: WorkedChart) -> list[Sheet]:
         tile = (round(each) // LARGEST for each in at)
         lattices.setdefault((piece.cell, piece.strands, *off, *tile), []).append(piece)
         _cover(covered, piece)
-    found = [Sheet(worked.grid, covered, 1.0)]
+    found = [CellGrid(worked.grid, covered, 1.0)]
     found.extend(_lattice(pieces, covered) for pieces in lattices.values())
     return found
 
@@ -85,7 +138,7 @@ def _cover(covered: NDArray[np.bool_], piece: Piece) -> None:
     covered[rows[inside], columns[inside]] = True
 
 
-def _lattice(pieces: Sequence[Piece], chart: NDArray[np.bool_]) -> Sheet:
+def _lattice(pieces: Sequence[Piece], chart: NDArray[np.bool_]) -> CellGrid:
     """Lay pieces of one lattice, all with as many strands, on one grid."""
     cell = pieces[0].cell
     left, top = min(each.x for each in pieces), min(each.y for each in pieces)
@@ -105,7 +158,7 @@ def _lattice(pieces: Sequence[Piece], chart: NDArray[np.bool_]) -> Sheet:
     across = np.floor(left + (np.arange(grid.shape[1]) + 0.5) * cell).astype(np.int64)
     down = np.clip(down, 0, chart.shape[0] - 1)
     across = np.clip(across, 0, chart.shape[1] - 1)
-    return Sheet(grid, chart[np.ix_(down, across)] | (grid != 0), cell, pieces[0].strands)
+    return CellGrid(grid, chart[np.ix_(down, across)] | (grid != 0), cell, pieces[0].strands)
 
 
 @dataclass(frozen=True, eq=False)
@@ -150,7 +203,7 @@ def _tables(
     return _Tables(needles, number_of, front, back, last)
 
 
-def cell_stints(worked: WorkedChart, fabric: Fabric, sheet: Sheet) -> list[Stint]:
+def cell_stints(worked: WorkedChart, fabric: Fabric, sheet: CellGrid) -> list[Stint]:
     """Return what each needle works on one grid."""
     counts = np.bincount(sheet.grid.ravel(), minlength=len(worked.design.key) + 1)
     used = [int(each) for each in np.flatnonzero(counts[1:]) + 1]
@@ -165,7 +218,7 @@ def cell_stints(worked: WorkedChart, fabric: Fabric, sheet: Sheet) -> list[Stint
     covered.reshape(-1, cells.pitch)[:rows, :columns] = sheet.covered
     stints = []
     for numbers, part in _shares(cells.needle):
-        some = Cells(cells.needle[part], cells.place[part], cells.pitch)
+        some = NeedleCells(cells.needle[part], cells.place[part], cells.pitch)
         ways = _ways(some, index[part], layer_of[part], covered, tables, reach)
         for number in numbers:
             entries = {
@@ -222,7 +275,7 @@ class _Ways:
 
 
 def _ways(
-    cells: Cells,
+    cells: NeedleCells,
     index: NDArray[np.uint16],
     layer_of: NDArray[np.uint8],
     covered: NDArray[np.bool_],
@@ -261,8 +314,8 @@ def _ways(
 
 
 def _cells(
-    sheet: Sheet, tables: _Tables, reach: Reach
-) -> tuple[Cells, NDArray[np.uint16], NDArray[np.uint8]]:
+    sheet: CellGrid, tables: _Tables, reach: Reach
+) -> tuple[NeedleCells, NDArray[np.uint16], NDArray[np.uint8]]:
     """Return the cells of a grid, their key lines, and their layers."""
     pitch = sheet.grid.shape[1] + reach.columns + 1
     flat = np.flatnonzero(sheet.grid)
@@ -280,4 +333,4 @@ def _cells(
     index, layers = np.concatenate(indices), np.concatenate(layer_of)
     # Places of one layer rise already, so a stable sort by needle is enough for a single one.
     order = np.argsort(needle, kind="stable") if len(needles) == 1 else np.lexsort((spots, needle))
-    return Cells(needle[order], spots[order], pitch), index[order], layers[order]
+    return NeedleCells(needle[order], spots[order], pitch), index[order], layers[order]

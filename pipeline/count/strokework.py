@@ -1,21 +1,97 @@
-"""What each needle takes for lines, knots and beads."""
+"""What each needle takes for lines, knots and beads: always on to the nearest not yet worked."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 
 from ..compose.worked import WorkedChart, WorkedKnot
-from ..core.model import Fabric
+from ..core.model import Fabric, Point
 from ..stitches.kinds import STITCHES
 from .forest import Floats
-from .lengths import KNOT
-from .nearest import Place, order
-from .stints import Needle, Stint, needle_of
+from .stints import KNOT, Needle, Stint, needle_of
+
+
+def order(
+    ends: Sequence[Sequence[Point]], reach: float, side: float
+) -> tuple[list[int], list[bool], list[float]]:
+    """Order things by going from each to the nearest within reach.
+
+    ends: the places, in mm, where each can be begun: one, or two of which the other is then its
+    end. side: of the squares in which places are looked up, about the size of a cross. Returns
+    the order, whether each is begun at its second end, and the way to each from the one before,
+    NaN where none lay within reach (then the first not yet worked follows).
+
+    The loop runs over lines and knots, which are few as against crosses.
+    """
+    squares: dict[tuple[int, int], list[tuple[int, int]]] = {}
+    side = max(side, reach / 40)
+    for number, places in enumerate(ends):
+        for which, place in enumerate(places):
+            squares.setdefault(_square(place, side), []).append((number, which))
+    rings = _rings(math.ceil(reach / side))
+    done = [False] * len(ends)
+    found: list[int] = []
+    turned: list[bool] = []
+    ways: list[float] = []
+    here: Point | None = None
+    waiting = 0
+    for _ in range(len(ends)):
+        nearest = None if here is None else _nearest(here, ends, squares, rings, side, reach)
+        if nearest is None:
+            while done[waiting]:
+                waiting += 1
+            nearest = math.nan, waiting, 0
+        way, number, which = nearest
+        done[number] = True
+        for place_number, place in enumerate(ends[number]):
+            squares[_square(place, side)].remove((number, place_number))
+        found.append(number)
+        turned.append(which == 1)
+        ways.append(way)
+        here = ends[number][len(ends[number]) - 1 - which]
+    return found, turned, ways
+
+
+def _square(place: Point, side: float) -> tuple[int, int]:
+    return math.floor(place[0] / side), math.floor(place[1] / side)
+
+
+def _rings(farthest: int) -> list[list[tuple[int, int]]]:
+    return [list(_ring(size)) for size in range(farthest + 1)]
+
+
+def _ring(size: int) -> Iterator[tuple[int, int]]:
+    for across in range(-size, size + 1):
+        for down in range(-size, size + 1):
+            if max(abs(across), abs(down)) == size:
+                yield across, down
+
+
+def _nearest(
+    here: Point,
+    ends: Sequence[Sequence[Point]],
+    squares: dict[tuple[int, int], list[tuple[int, int]]],
+    rings: Sequence[Sequence[tuple[int, int]]],
+    side: float,
+    reach: float,
+) -> tuple[float, int, int] | None:
+    column, row = _square(here, side)
+    best: tuple[float, int, int] | None = None
+    for size, ring in enumerate(rings):
+        if best is not None and best[0] <= (size - 1) * side:
+            break  # nothing in this ring is nearer
+        for across, down in ring:
+            for number, which in squares.get((column + across, row + down), ()):
+                way = math.dist(here, ends[number][which])
+                if way <= reach and (best is None or (way, number, which) < best):
+                    best = way, number, which
+    return best
+
 
 # Booklets ask again for each colourway, and a chart that is edited has most lines as before.
 _ordered = lru_cache(maxsize=64)(order)
@@ -68,7 +144,7 @@ def _lines(
 ) -> Stint:
     width, height = fabric.cross_width, fabric.cross_height
     lines = [worked.lines[number] for number in numbers]
-    ends: list[list[Place]] = [
+    ends: list[list[Point]] = [
         [(x * width, y * height) for x, y in line.points[[0, -1]].tolist()] for line in lines
     ]
     front, back = taken.front[numbers], taken.back[numbers]
@@ -105,7 +181,7 @@ def _knots(
     entries: dict[int, float] = {}
     for knot in knots:
         entries[knot.index] = entries.get(knot.index, 0.0) + KNOT
-    ends: list[list[Place]] = [[(knot.x * width, knot.y * height)] for knot in knots]
+    ends: list[list[Point]] = [[(knot.x * width, knot.y * height)] for knot in knots]
     return _stint(worked, fabric, needle, ends, lengths, lengths, entries, (sum(lengths), 0.0))
 
 
@@ -113,7 +189,7 @@ def _stint(
     worked: WorkedChart,
     fabric: Fabric,
     needle: Needle,
-    ends: Sequence[Sequence[Place]],
+    ends: Sequence[Sequence[Point]],
     lengths: Sequence[float],
     steps: Sequence[float],
     entries: dict[int, float],

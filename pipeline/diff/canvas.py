@@ -24,8 +24,7 @@ _Cell = TypeVar("_Cell", bound=np.generic)
 Mask = NDArray[np.bool_]
 Classes = NDArray[np.integer[Any]]  # what is stitched in each cell, 0 for bare
 Offset = tuple[int, int]
-Box = tuple[float, float, float, float]  # x0, y0, x1, y1 on grid lines of one chart
-Rectangle = tuple[int, int, int, int]  # the same of whole cells, on the canvas
+Rectangle = tuple[int, int, int, int]  # a box of whole cells, on the canvas
 
 NOBODY = -1  # the owner of a bare cell
 LIKE = 0.95  # share of the stitches that agree where no shift is looked for

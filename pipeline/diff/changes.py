@@ -14,12 +14,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..compose.worked import WorkedChart
-from ..core.model import Colourway, Note, Point, Thread
+from ..core.key import Thread
+from ..core.model import Box, Point
 from ..core.saying import to_say
-from .canvas import Box, Offset
+from .canvas import Offset
+from .facts import Told
 from .keys import KeyPairs
 
-Places = NDArray[np.int64]  # (many, 2): x, y
+CellArray = NDArray[np.int64]  # (many, 2): x, y
 
 
 # --- what changes are made of --------------------------------------------------------------------
@@ -56,7 +58,7 @@ class Sort(StrEnum):
     GRID = "grid"
 
 
-class Turn(StrEnum):
+class TurnWords(StrEnum):
     """How a thing stands otherwise than it stood, in words."""
 
     NOT = ""
@@ -67,37 +69,6 @@ class Turn(StrEnum):
     TO_THE_LEFT = to_say("turned a quarter to the left")
     AND_MIRRORED = to_say("turned a quarter and mirrored")
     FINER = to_say("now over %(over)s")
-
-
-class Measure(StrEnum):
-    """A figure of a chart as a whole, in words."""
-
-    CHART = to_say("chart")
-    FABRIC = to_say("fabric")
-    COLOUR = to_say("fabric colour")
-    STITCHED = to_say("stitched area")
-    CUT = to_say("fabric to cut")
-    OTHERS = to_say("other fabrics")
-    WORKING = to_say("working")
-
-
-class Subject(StrEnum):
-    """A text or picture of a booklet, in words; some are there several times, by name."""
-
-    TITLE = to_say("title")
-    SUBTITLE = to_say("subtitle")
-    DESIGNER = to_say("designer")
-    EDITION = to_say("edition")
-    LANGUAGE = to_say("language")
-    RIGHTS = to_say("copyright")
-    THANKS = to_say("thanks")
-    NEEDS = to_say("needs")
-    ORIGINAL = to_say("original, %(name)s")
-    STORY = to_say("story")
-    SECTION = to_say("section %(name)s")
-    COVER = to_say("cover picture")
-    PICTURE = to_say("picture %(name)s")
-    REVISION = to_say("revision %(name)s")
 
 
 # --- the changes ---------------------------------------------------------------------------------
@@ -131,7 +102,7 @@ class Area:
 
     box: tuple[int, int, int, int]
     stitches: tuple[Stitches, ...]
-    cells: Places
+    cells: CellArray
 
     @property
     def number(self) -> int:
@@ -151,7 +122,7 @@ class Moved:
     sort: Sort
     name: str
     by: Point
-    turn: Turn
+    turn: TurnWords
     over: int
     spots: tuple[Spot, ...]
     lines_only: bool = False
@@ -185,7 +156,7 @@ class Turned:
     """Things of one name that stand where they stood, but turned, or in other stitches."""
 
     name: str
-    turn: Turn
+    turn: TurnWords
     over: int
     spots: tuple[Spot, ...]
     areas: tuple[Area, ...]
@@ -307,60 +278,12 @@ class Tally:
 
 
 @dataclass(frozen=True)
-class Fact:
-    """A figure of the chart as a whole that is another; the charts themselves have both."""
-
-    what: Measure
-
-
-@dataclass(frozen=True)
-class Noted:
-    """A note that is new, gone, stands elsewhere or reads otherwise; None where it was not."""
-
-    old: Note | None
-    new: Note | None
-
-    @property
-    def elsewhere(self) -> bool:
-        """Whether it says the same at another place."""
-        return self.old is not None and self.new is not None and self.old.text == self.new.text
-
-
-@dataclass(frozen=True)
-class Recoloured:
-    """A colourway that is new, gone, or worked in other threads; None where it was not."""
-
-    old: Colourway | None
-    new: Colourway | None
-
-
-@dataclass(frozen=True)
-class Lettered:
-    """Letters of an alphabet that are drawn otherwise."""
-
-    alphabet: str
-    letters: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class Worded:
-    """A text or picture of the booklet, before and after; empty where it was not there."""
-
-    what: Subject
-    name: str
-    old: str
-    new: str
-
-
-@dataclass(frozen=True)
 class Renamed:
     """A motif that has another name and is otherwise the same: nothing that a stitcher sees."""
 
     old: str
     new: str
 
-
-Told = Fact | Noted | Recoloured | Lettered | Worded  # in figures and words alone
 
 Change = (
     Shifted
@@ -395,7 +318,7 @@ class Changes:
     new: WorkedChart
     pairs: KeyPairs
     shift: Offset
-    cells: Places
+    cells: CellArray
     stitches: tuple[Stitches, ...]
     every: tuple[Change, ...]
 
@@ -406,3 +329,13 @@ class Changes:
     def of(self, kind: type[_Kind]) -> tuple[_Kind, ...]:
         """Return the changes of one kind."""
         return tuple(change for change in self.every if isinstance(change, kind))
+
+    def stitched_before(self, box: Box | None) -> int:
+        """Return how many of the changed cells in a box were stitched on the old chart."""
+        if box is None:
+            return 0
+        x, y = self.cells.T
+        inside = (x >= box[0]) & (y >= box[1]) & (x < box[2]) & (y < box[3])
+        x, y = x[inside] - self.shift[0], y[inside] - self.shift[1]
+        there = (x >= 0) & (y >= 0) & (x < self.old.width) & (y < self.old.height)
+        return int(np.count_nonzero(self.old.grid[y[there], x[there]]))

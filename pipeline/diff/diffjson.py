@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import assert_never
 
 from . import changes as kinds
+from . import facts
 from .changes import Change, Changes, Drawn
 from .keys import thread_name
 from .sentences import Teller
@@ -25,7 +26,7 @@ _Plain = dict[str, object]
 
 def as_json(changes: Changes, said: tuple[str, str]) -> str:
     """Return the changes as JSON; said: how both charts were named."""
-    writer = _Writer(changes)
+    writer = _JsonWriter(changes)
     lists: dict[str, list[_Plain]] = {name: [] for name in _LISTS}
     for change in changes.every:
         for name, plain in writer.written(change):
@@ -57,7 +58,7 @@ def _side(said: str, changes: Changes, *, new: bool) -> _Plain:
     }
 
 
-class _Writer:
+class _JsonWriter:
     def __init__(self, changes: Changes) -> None:
         self.changes = changes
         self.teller = Teller.in_terminal(changes)
@@ -159,9 +160,9 @@ class _Writer:
                         "skeins_to_buy": change.buy,
                     },
                 )
-            case kinds.Fact():
+            case facts.Fact():
                 yield "facts", vars(self.teller.restated(change))
-            case kinds.Noted() | kinds.Recoloured() | kinds.Lettered() | kinds.Worded():
+            case facts.Noted() | facts.Recoloured() | facts.Lettered() | facts.Worded():
                 yield "words", vars(self.teller.restated(change))
             case _:
                 assert_never(change)

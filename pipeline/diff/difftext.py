@@ -10,6 +10,7 @@ from typing import assert_never
 
 from ..i18n.trade import opening
 from . import changes as kinds
+from . import facts
 from .changes import Change, Changes
 from .particulars import Restated
 from .sentences import Teller
@@ -76,9 +77,9 @@ def _section(change: Change) -> _Section:
             return _Section.KEY
         case kinds.Tally():
             return _Section.THREAD
-        case kinds.Fact():
+        case facts.Fact():
             return _Section.SIZE
-        case kinds.Noted() | kinds.Recoloured() | kinds.Lettered() | kinds.Worded():
+        case facts.Noted() | facts.Recoloured() | facts.Lettered() | facts.Worded():
             return _Section.WORDS
         case _:
             assert_never(change)
@@ -91,7 +92,7 @@ def _lines(teller: Teller, change: Change) -> list[str]:
         return [f"{sentence}. {places}" for sentence in map(opening, teller.told(change))]
     if isinstance(change, kinds.KeyChange):
         return [teller.key_line(change)]
-    if isinstance(change, kinds.Told):
+    if isinstance(change, facts.Told):
         return _in_words(teller, teller.restated(change))
     whole, *parts = teller.told(change)
     return [whole, *(f"  {part}" for part in parts)]

@@ -8,14 +8,16 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
-from typing import TypeVar, assert_never
+from typing import assert_never
 
 import numpy as np
 
 from ..chart.symbols import choose
+from ..core.model import Box
 from ..i18n.figures import NO_BREAK
 from ..i18n.trade import opening
 from . import changes as kinds
+from . import facts
 from .advice import (
     Advice,
     Do,
@@ -26,25 +28,30 @@ from .advice import (
     for_removed,
     for_turned,
 )
-from .areas import in_blocks
-from .canvas import Box
-from .changes import Change, Changes, Drawn, Places
-from .lines import around, drawn_otherwise, moved
+from .changes import CellArray, Change, Changes, Drawn
+from .lines import drawn_otherwise, moved
 from .sentences import Teller
+from .together import (
+    MOST_AREAS,
+    MOST_TOLD,
+    box_round,
+    boxes_round,
+    by_block,
+    lying_together,
+    points_of,
+    span_of,
+)
 
-NO_CELLS: Places = np.empty((0, 2), dtype=np.int64)
+NO_CELLS: CellArray = np.empty((0, 2), dtype=np.int64)
 MOST_ALIKE = 3  # copies of one thing that are shown one by one
-MOST_AREAS = 24  # items of changed cells; more of them are told together, place by place
-MOST_TOLD = 12  # sentences of one entry; of the others only their number
 MOST_DRAWN = 6  # lines and knots of one entry told one by one
-_NO_FACTS = (kinds.Measure.CHART, kinds.Measure.OTHERS, kinds.Measure.WORKING)
+_NO_FACTS = (facts.Measure.CHART, facts.Measure.OTHERS, facts.Measure.WORKING)
 _CLOSING = "”“»’‘›" + NO_BREAK  # what may stand after the last words that are quoted
-_Thing = TypeVar("_Thing")
-_WORDS = (kinds.Subject.NEEDS, kinds.Subject.RIGHTS)  # and notes: what a stitcher works by
+_WORDS = (facts.Subject.NEEDS, facts.Subject.RIGHTS)  # and notes: what a stitcher works by
 
 
 @dataclass(frozen=True, eq=False)
-class Item:
+class PlaceEntry:
     """One difference that has a place.
 
     heading: where or what. told: what changed. begun: what to do if it is stitched already;
@@ -59,7 +66,7 @@ class Item:
     unpicks: bool
     old: Box | None
     new: Box | None
-    cells: Places
+    cells: CellArray
     old_rings: tuple[Box, ...] = ()
     new_rings: tuple[Box, ...] = ()
     note: str = ""
@@ -92,13 +99,13 @@ class Entries:
     """What a sheet of corrections lists: what to know first, the places, words of the booklet."""
 
     notices: tuple[Notice, ...]
-    items: tuple[Item, ...]
+    items: tuple[PlaceEntry, ...]
     words: tuple[str, ...]
 
 
 def entries(changes: Changes) -> Entries:
     """Return the changes that a stitcher has to know of, those with a place in reading order."""
-    return _Writer(changes).entries()
+    return _EntryWriter(changes).entries()
 
 
 def revision_lines(changes: Changes) -> str:
@@ -108,7 +115,7 @@ def revision_lines(changes: Changes) -> str:
     if booklet.day is not None:
         head += f"{booklet.day.isoformat()} "
     listed = entries(changes)
-    every: list[Notice | Item] = [*listed.notices, *listed.items]
+    every: list[Notice | PlaceEntry] = [*listed.notices, *listed.items]
     colon = Teller.in_print(changes).colon
     told = [colon(each.heading, " ".join(each.told)) for each in every]
     return "".join(f"{head}{_in_quotes(each)}\n" for each in told)
@@ -118,7 +125,7 @@ def _in_quotes(text: str) -> str:
     return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'
 
 
-class _Writer:
+class _EntryWriter:
     def __init__(self, changes: Changes) -> None:
         self.changes = changes
         self.teller = Teller.in_print(changes)
@@ -130,23 +137,23 @@ class _Writer:
             self._numbering([*of(kinds.Shifted), *of(kinds.Strip)]),
             *self._key(key),
             *self._symbols(key),
-            self._colourways(of(kinds.Recoloured)),
+            self._colourways(of(facts.Recoloured)),
             self._thread(of(kinds.Tally)),
-            self._size(of(kinds.Fact)),
+            self._size(of(facts.Fact)),
         )
         items = [item for change in self.changes.every for item in self._items(change)]
         items += self._areas(of(kinds.Area))
         drawn: list[Drawn] = [*of(kinds.Stretch), *of(kinds.Dotted), *of(kinds.Strayed)]
-        items += [self._drawn(group) for group in _lying_together(drawn)]
-        words: list[Change] = [*of(kinds.Noted)]
-        words += [change for change in of(kinds.Worded) if change.what in _WORDS]
+        items += [self._drawn(group) for group in lying_together(drawn)]
+        words: list[Change] = [*of(facts.Noted)]
+        words += [change for change in of(facts.Worded) if change.what in _WORDS]
         return Entries(
             tuple(notice for notice in notices if notice.told),
             tuple(sorted(items, key=lambda item: item.corner)),
             tuple(_sentence(self.teller.told(change)[0]) for change in words),
         )
 
-    def _items(self, change: Change) -> Iterator[Item]:
+    def _items(self, change: Change) -> Iterator[PlaceEntry]:
         """Give the items of a change that is told by itself; see `entries` for the others."""
         match change:
             case kinds.Moved():
@@ -167,13 +174,13 @@ class _Writer:
                 yield from self._patched(change)
             case kinds.Shifted() | kinds.Strip() | kinds.KeyChange() | kinds.Tally():
                 pass  # without a place: notices
-            case kinds.Fact() | kinds.Recoloured():
+            case facts.Fact() | facts.Recoloured():
                 pass  # notices too
             case kinds.Area() | kinds.Stretch() | kinds.Dotted() | kinds.Strayed():
                 pass  # those that lie together make one item
-            case kinds.Noted() | kinds.Worded():
+            case facts.Noted() | facts.Worded():
                 pass  # words
-            case kinds.Lettered() | kinds.Renamed():
+            case facts.Lettered() | kinds.Renamed():
                 pass  # what they change on the chart is told by itself
             case _:
                 assert_never(change)
@@ -196,16 +203,16 @@ class _Writer:
         advice: Advice,
         old: Box | None,
         new: Box | None,
-        cells: Places | None = None,
+        cells: CellArray | None = None,
         rings: tuple[tuple[Box, ...], tuple[Box, ...]] = ((), ()),
-    ) -> Item:
+    ) -> PlaceEntry:
         """Return an item; without cells its whole places are ringed."""
         if cells is None:
             cells = NO_CELLS
             rings = (() if old is None else (old,)), (() if new is None else (new,))
         begun = advice.say(self.teller)
         told = self._sentences(told)
-        return Item(opening(heading), told, begun, advice.unpicks, old, new, cells, *rings)
+        return PlaceEntry(opening(heading), told, begun, advice.unpicks, old, new, cells, *rings)
 
     # --- without a place ---
 
@@ -257,7 +264,7 @@ class _Writer:
                     self.teller.gettext("Symbol"), (_sentence(sentence),), "", before, after
                 )
 
-    def _colourways(self, changes: Sequence[kinds.Recoloured]) -> Notice:
+    def _colourways(self, changes: Sequence[facts.Recoloured]) -> Notice:
         told = [_sentence(told) for change in changes if (told := self.teller.recoloured(change))]
         return Notice(self.teller.gettext("Other colourways"), tuple(told))
 
@@ -272,9 +279,9 @@ class _Writer:
         heading = self.teller.gettext("Thread to buy")
         return Notice(heading, tuple(told), " ".join(begun), when=when)
 
-    def _size(self, facts: Sequence[kinds.Fact]) -> Notice:
-        told = [each for each in facts if each.what not in _NO_FACTS]
-        cut = any(each.what is kinds.Measure.CUT for each in told)
+    def _size(self, figures: Sequence[facts.Fact]) -> Notice:
+        told = [each for each in figures if each.what not in _NO_FACTS]
+        cut = any(each.what is facts.Measure.CUT for each in told)
         return Notice(
             self.teller.gettext("Size and fabric"),
             tuple(_sentence(text) for each in told for text in self.teller.told(each)),
@@ -288,7 +295,7 @@ class _Writer:
         self,
         change: kinds.Moved | kinds.Turned | kinds.Added | kinds.Removed,
         advice: Callable[[Sequence[kinds.Spot]], Advice],
-    ) -> Iterator[Item]:
+    ) -> Iterator[PlaceEntry]:
         """Give an item for each of a few copies, or one for many."""
         spots = change.spots
         if len(spots) > MOST_ALIKE:
@@ -301,26 +308,15 @@ class _Writer:
                 alone = replace(alone, stitches=())  # those of all of them
             yield self._at(spot, self.teller.told(alone)[:1], advice([spot]))
 
-    def _at(self, spot: kinds.Spot, told: Sequence[str], advice: Advice) -> Item:
+    def _at(self, spot: kinds.Spot, told: Sequence[str], advice: Advice) -> PlaceEntry:
         box = spot.new or spot.old
         assert box is not None
         return self._item(self.teller.cells(box), told, advice, spot.old, spot.new)
 
     def _room(self, spots: Sequence[kinds.Spot]) -> Advice:
-        return for_added(max(self._stitched_before(spot.new) for spot in spots))
+        return for_added(max(self.changes.stitched_before(spot.new) for spot in spots))
 
-    def _stitched_before(self, box: Box | None) -> int:
-        """Return how many of the changed cells in a box were stitched on the old chart."""
-        if box is None:
-            return 0
-        x, y = self.changes.cells.T
-        inside = (x >= box[0]) & (y >= box[1]) & (x < box[2]) & (y < box[3])
-        old = self.changes.old
-        x, y = x[inside] - self.changes.shift[0], y[inside] - self.changes.shift[1]
-        there = (x >= 0) & (y >= 0) & (x < old.width) & (y < old.height)
-        return int(np.count_nonzero(old.grid[y[there], x[there]]))
-
-    def _redrawn(self, change: kinds.Redrawn) -> Iterator[Item]:
+    def _redrawn(self, change: kinds.Redrawn) -> Iterator[PlaceEntry]:
         """Give one item for a motif, shown at its first place."""
         if not change.spots:
             return
@@ -339,7 +335,7 @@ class _Writer:
             item = replace(item, note=self.teller.gettext("The first place is shown."))
         yield item
 
-    def _patched(self, change: kinds.Patched) -> Iterator[Item]:
+    def _patched(self, change: kinds.Patched) -> Iterator[PlaceEntry]:
         x, y, cell = change.x, change.y, change.cell
         for area, inside in zip(change.areas, self.teller.within_piece(change), strict=True):
             x0, y0, x1, y1 = area.box
@@ -355,13 +351,13 @@ class _Writer:
 
     # --- crosses, lines and knots by themselves ---
 
-    def _areas(self, areas: Sequence[kinds.Area]) -> Iterator[Item]:
+    def _areas(self, areas: Sequence[kinds.Area]) -> Iterator[PlaceEntry]:
         """Give an item for each area, or where there are many for those near each other."""
         groups = [[area] for area in areas]
         if len(areas) > MOST_AREAS:
-            groups = _by_block(areas, [area.box for area in areas])
+            groups = by_block(areas, [area.box for area in areas])
         for group in groups:
-            box = _round([area.box for area in group])
+            box = box_round([area.box for area in group])
             stitches = [cells for area in group for cells in area.stitches]
             told = self.teller.areas(group)
             if len(group) == 1:
@@ -370,21 +366,17 @@ class _Writer:
             heading, advice = self.teller.rows_columns(box), for_crosses(stitches)
             yield self._item(heading, told, advice, self._back(box), box, cells)
 
-    def _drawn(self, group: Sequence[Drawn]) -> Item:
+    def _drawn(self, group: Sequence[Drawn]) -> PlaceEntry:
         """Return one item for lines and knots that lie together."""
-        boxes = [_bounds(member) for member in group]
-        after = _round([box for each, box in zip(group, boxes, strict=True) if _now(each)] or boxes)
-        before = _round(
-            [box for each, box in zip(group, boxes, strict=True) if _was(each)] or boxes
-        )
+        before, after = boxes_round(group)
         told = [self.teller.drawn(member) for member in group]
         if len(group) > MOST_DRAWN:
             told = self.teller.together_drawn(group)
         if len(group) > 1:
-            whole = _round([_span(member) for member in group])
+            whole = box_round([span_of(member) for member in group])
             heading = self.teller.rows_columns([*np.floor(whole[:2]), *np.ceil(whole[2:])])
         else:
-            place = self.teller.point(_points(group[0])[0])
+            place = self.teller.point(points_of(group[0])[0])
             heading = self.teller.gettext("at %(place)s", place=place)
         return self._item(heading, told, for_lines(group), self._back(before), after)
 
@@ -394,68 +386,3 @@ def _sentence(told: str) -> str:
     bare = told.rstrip(_CLOSING)
     ended = bare != told and bare.endswith((".", "!", "?"))
     return opening(told) if ended else f"{opening(told)}."
-
-
-def _points(drawn: Drawn) -> Sequence[tuple[float, float]]:
-    return (drawn.now, drawn.was) if isinstance(drawn, kinds.Strayed) else drawn.points
-
-
-def _span(drawn: Drawn) -> Box:
-    xs, ys = zip(*_points(drawn), strict=True)
-    return min(xs), min(ys), max(xs), max(ys)
-
-
-def _bounds(drawn: Drawn) -> Box:
-    """Return the box to look at, with a little room."""
-    return around(_points(drawn))
-
-
-def _now(drawn: Drawn) -> bool:
-    return bool(drawn.new)
-
-
-def _was(drawn: Drawn) -> bool:
-    return bool(drawn.old)
-
-
-def _round(boxes: Sequence[Box]) -> Box:
-    """Return the box round some boxes."""
-    lefts, tops, rights, bottoms = zip(*boxes, strict=True)
-    return min(lefts), min(tops), max(rights), max(bottoms)
-
-
-def _by_block(things: Sequence[_Thing], boxes: Sequence[Box]) -> list[list[_Thing]]:
-    """Return things together that lie in one block of the chart, in MOST_AREAS groups at most."""
-    corners = np.floor(np.array(boxes)).astype(np.int64)
-    corners -= np.tile(np.minimum(corners[:, :2].min(axis=0), 0), 2)
-    block = in_blocks(corners, MOST_AREAS)
-    groups: list[list[_Thing]] = [[] for _ in range(int(block.max()) + 1)]
-    for thing, number in zip(things, block.tolist(), strict=True):
-        groups[number].append(thing)
-    return groups
-
-
-def _lying_together(drawn: Sequence[Drawn]) -> list[list[Drawn]]:
-    """Group lines and knots whose surroundings touch; of many, those of a block of the chart."""
-    groups: list[list[tuple[Drawn, Box]]] = []
-    for each in drawn:
-        box = _bounds(each)
-        joined = [(each, box)]
-        apart = []
-        for group in groups:
-            if any(_meet(box, other) for _, other in group):
-                joined = group + joined
-            else:
-                apart.append(group)
-        groups = [*apart, joined]
-    if len(groups) > MOST_AREAS:
-        return _by_block(drawn, [_bounds(each) for each in drawn])
-    parted = []
-    for group in groups:
-        lines, boxes = [each for each, _ in group], [box for _, box in group]
-        parted += [lines] if len(lines) <= MOST_TOLD else _by_block(lines, boxes)
-    return parted
-
-
-def _meet(one: Box, other: Box) -> bool:
-    return one[0] <= other[2] and other[0] <= one[2] and one[1] <= other[3] and other[1] <= one[3]

@@ -16,13 +16,13 @@ from ..booklet.frontmatter import Edition, editions, running_title
 from ..booklet.maps import whole_picture
 from ..chart.options import Ink, Paper
 from ..core.diagnostics import Diagnostics, finding
-from ..core.model import Booklet, Revision
+from ..core.matter import Booklet, Revision
 from ..i18n.filling import fill
 from ..pdf.document import Sheet, stylesheet
 from ..pdf.renderer import press
 from .changes import Changes
 from .difftext import measure
-from .entries import Item, Notice, entries
+from .entries import Notice, PlaceEntry, entries
 from .sentences import Teller
 from .views import Room, Shots, room, view
 
@@ -238,7 +238,7 @@ def _anew(changes: Changes) -> bool:
 
 
 def _correction(
-    changes: Changes, teller: Teller, shots: Shots, number: int, item: Item
+    changes: Changes, teller: Teller, shots: Shots, number: int, item: PlaceEntry
 ) -> Correction:
     note = (item.note,) if item.note else ()
     when = teller.gettext("If you have stitched past this:")
@@ -289,7 +289,7 @@ def issues(changes: Changes, teller: Teller) -> tuple[Issue, Issue]:
     return Issue(shorts[0], names[0], old.day), Issue(shorts[1], names[1], new.day)
 
 
-def _map(changes: Changes, items: Sequence[Item]) -> SmallMap | None:
+def _map(changes: Changes, items: Sequence[PlaceEntry]) -> SmallMap | None:
     if not items:
         return None
     new = changes.new

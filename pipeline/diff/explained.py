@@ -13,11 +13,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..compose.worked import WorkedChart
-from ..core.model import Point
+from ..core.model import Box, Point
 from ..count.forest import Ints
 from .areas import NEAR, boxes, label
-from .canvas import NOBODY, Box, Canvas, Classes, Mask
-from .changes import Moved, Sort, Spot, Turn
+from .canvas import NOBODY, Canvas, Classes, Mask
+from .changes import Moved, Sort, Spot, TurnWords
 from .matching import Matched, by_votes
 from .units import Unit
 
@@ -338,7 +338,7 @@ def moved_together(
             new = _moved_box(box, canvas.left + step[0], canvas.top + step[1])
             free = bool(bare[y[mine], x[mine]].all())
             spots.append(Spot(old, new, int(mine.sum()), free))
-        moves.append(Moved(Sort.GRID, "", step, Turn.NOT, 0, tuple(spots)))
+        moves.append(Moved(Sort.GRID, "", step, TurnWords.NOT, 0, tuple(spots)))
     return moves
 
 

@@ -45,13 +45,13 @@ class NoRevision(Exception):
 
 
 @dataclass(frozen=True)
-class _Entry:
+class _TreeEntry:
     mode: str
     name: str  # of the content, in hexadecimal
 
 
 @dataclass(frozen=True)
-class Revision:
+class GitRevision:
     """One revision of one repository.
 
     top: the folder of the working tree. said: the revision as it was typed. tree: its name in
@@ -61,7 +61,7 @@ class Revision:
     top: Path
     said: str
     tree: str
-    _seen: dict[str, _Entry | None] = field(default_factory=dict, compare=False, repr=False)
+    _seen: dict[str, _TreeEntry | None] = field(default_factory=dict, compare=False, repr=False)
 
     def holds(self, path: str) -> bool:
         """Tell whether there is a file at a path from the top of the repository."""
@@ -93,12 +93,12 @@ class Revision:
         entry = self._entry(path)
         return entry.name if entry is not None and entry.mode.startswith("1") else ""
 
-    def _entry(self, path: str) -> _Entry | None:
+    def _entry(self, path: str) -> _TreeEntry | None:
         if path not in self._seen:
             self._seen[path] = self._look(path)
         return self._seen[path]
 
-    def _look(self, path: str) -> _Entry | None:
+    def _look(self, path: str) -> _TreeEntry | None:
         if self.tree == INDEX:
             # mode name stage, a tab, the path; a merge under way has more than one stage
             listed = _git(self.top, "ls-files", "--stage", "-z", "--full-name", "--", path)
@@ -113,7 +113,7 @@ class Revision:
             mode = words[0]
             name = words[1] if self.tree == INDEX else words[2]
             if _NAME.fullmatch(name):
-                return _Entry(mode, name)
+                return _TreeEntry(mode, name)
         return None
 
 
@@ -135,14 +135,14 @@ def top_of(folder: Path) -> Path:
     return Path(os.fsdecode(told.rstrip(b"\n")))
 
 
-def revision(top: Path, said: str) -> Revision:
+def revision(top: Path, said: str) -> GitRevision:
     """Return a revision by whatever git understands: a name, `HEAD~2`, a tag, a number.
 
     Raises:
         NoRevision: when there is none of that name.
     """
     if said == INDEX:
-        return Revision(top, said, INDEX)
+        return GitRevision(top, said, INDEX)
     # A name that begins with a hyphen could be taken for an option.
     told = None
     if not said.startswith("-") and said.isprintable():
@@ -150,10 +150,10 @@ def revision(top: Path, said: str) -> Revision:
     tree = (told or b"").decode("ascii", "replace").strip()
     if not _NAME.fullmatch(tree):
         raise NoRevision(f"git knows no revision {said} here.")
-    return Revision(top, said, tree)
+    return GitRevision(top, said, tree)
 
 
-def revision_with(top: Path, path: str, blob: str) -> Revision | None:
+def revision_with(top: Path, path: str, blob: str) -> GitRevision | None:
     """Return the likeliest revision in which a file has a content, None where there is none.
 
     The checked-out revision comes first, then what is staged, then all others from the newest.
@@ -222,10 +222,10 @@ class Shelf(Mapping[Path, bytes]):
     it is asked of git. To be given to `files.unsaved_texts`.
     """
 
-    _roots: dict[Path, tuple[Revision, str]] = field(default_factory=dict)
+    _roots: dict[Path, tuple[GitRevision, str]] = field(default_factory=dict)
     _read: dict[Path, bytes | None] = field(default_factory=dict)
 
-    def place(self, nowhere: Path, kept_in: Revision, path: str) -> Path:
+    def place(self, nowhere: Path, kept_in: GitRevision, path: str) -> Path:
         """Return where a chart of a revision seems to lie; nowhere: a folder that is empty."""
         root = nowhere.resolve() / f"revision-{len(self._roots)}"
         folder = posixpath.dirname(path)
@@ -310,7 +310,7 @@ class Opener:
         findings = in_order(findings + more)
         return ComparedSide(said, source.text, None if has_errors(findings) else worked, findings)
 
-    def open_revision(self, revised: Revision, path: str, said: str) -> ComparedSide:
+    def open_revision(self, revised: GitRevision, path: str, said: str) -> ComparedSide:
         """Return a chart of a revision; path: from the top of the repository."""
         return self.open_file(self._shelf.place(self._nowhere, revised, path), said)
 

@@ -13,10 +13,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..core.model import KeyEntry, Part, Thread
+from ..core.key import KeyEntry, Part, Thread
 
 ThreadName = tuple[str, str, str]
-Stitch = tuple[object, ...]
+StitchIdentity = tuple[object, ...]
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,7 +49,7 @@ def thread_name(thread: Thread) -> ThreadName:
     return "", thread.name, thread.colour
 
 
-def stitch(entry: KeyEntry) -> Stitch:
+def stitch(entry: KeyEntry) -> StitchIdentity:
     """Return what is worked, without the symbol that stands for it."""
     return tuple(sorted((_part(part) for part in entry.parts), key=str))
 
@@ -112,7 +112,7 @@ def _classes(
 
     A line without partner is of the class of a line that works the same stitch, if there is one.
     """
-    by_stitch: dict[Stitch, int] = {}
+    by_stitch: dict[StitchIdentity, int] = {}
     new_class = np.zeros(len(new) + 1, dtype=np.int32)
     for index, entry in enumerate(new, 1):
         new_class[index] = by_stitch.setdefault(stitch(entry), index)

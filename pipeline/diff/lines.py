@@ -9,7 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..compose.worked import WorkedChart
-from .canvas import Box, Mask, Offset
+from ..core.model import Box
+from .canvas import Mask, Offset
 from .changes import Changes, Sort
 from .explained import Explained
 from .keys import KeyPairs

@@ -7,21 +7,14 @@ from typing import assert_never
 
 from ..compose.keytext import key_line
 from ..compose.worked import WorkedChart
-from ..core.model import (
-    Colourway,
-    Fabric,
-    Kind,
-    Method,
-    Note,
-    NoteKind,
-    Part,
-    Working,
-)
+from ..core.key import Colourway, Kind, Part
+from ..core.matter import Note, NoteKind
+from ..core.model import Fabric, Method, Working
 from ..core.saying import to_say
 from ..count.size import size
 from ..i18n import trade
 from ..pictures.caption import fabric_words
-from . import changes as kinds
+from . import facts
 from .phrases import Phrases
 
 _NOTES = {
@@ -44,21 +37,21 @@ class Restated:
 class Particulars(Phrases):
     """Puts into words what a chart says of itself in figures and words."""
 
-    def restated(self, change: kinds.Told) -> Restated:
+    def restated(self, change: facts.Told) -> Restated:
         """Return what is another text or figure, before and after."""
         match change:
-            case kinds.Fact():
+            case facts.Fact():
                 charts = self.changes.old, self.changes.new
                 figures = [self.plain(self._figure(worked, change.what)) for worked in charts]
                 return Restated(self.gettext(change.what), *figures)
-            case kinds.Noted():
+            case facts.Noted():
                 return self._noted(change.old, change.new)
-            case kinds.Recoloured():
+            case facts.Recoloured():
                 one = change.new or change.old
                 assert one is not None
                 what = self.gettext("colourway %(name)s", name=one.name)
                 return Restated(what, _as_written(change.old), _as_written(change.new))
-            case kinds.Lettered():
+            case facts.Lettered():
                 what = self.gettext("alphabet %(name)s", name=change.alphabet)
                 letters = self.ngettext(
                     "letter redrawn: %(letters)s",
@@ -67,7 +60,7 @@ class Particulars(Phrases):
                     letters=", ".join(change.letters),
                 )
                 return Restated(what, "", letters)
-            case kinds.Worded():
+            case facts.Worded():
                 what = self.gettext(change.what, name=change.name)
                 return Restated(what, change.old, change.new)
             case _:
@@ -92,7 +85,7 @@ class Particulars(Phrases):
         first, last = self.point(box[:2]), self.point(box[2:])
         return f"at {first}" if first == last else f"{first} to {last}"
 
-    def recoloured(self, change: kinds.Recoloured) -> str:
+    def recoloured(self, change: facts.Recoloured) -> str:
         """Return what threads a colourway is worked in now, by the name that is printed.
 
         Empty where they are the same.
@@ -178,25 +171,25 @@ class Particulars(Phrases):
             )
         return " ".join(told)
 
-    def _figure(self, worked: WorkedChart, what: kinds.Measure) -> str:
+    def _figure(self, worked: WorkedChart, what: facts.Measure) -> str:
         ground = worked.design.ground
         match what:
-            case kinds.Measure.CHART:
+            case facts.Measure.CHART:
                 columns, rows = self.whole(worked.width), self.whole(worked.height)
                 return self.gettext("%(columns)s × %(rows)s crosses", columns=columns, rows=rows)
-            case kinds.Measure.FABRIC:
+            case facts.Measure.FABRIC:
                 return self._fabric(ground.fabric)
-            case kinds.Measure.COLOUR:
+            case facts.Measure.COLOUR:
                 return f"{ground.colour} {ground.colour_name}".strip()
-            case kinds.Measure.STITCHED:
+            case facts.Measure.STITCHED:
                 own = size(worked, ground.fabric)
                 return self.words.area(own.width, own.height)
-            case kinds.Measure.CUT:
+            case facts.Measure.CUT:
                 own = size(worked, ground.fabric)
                 return self.words.cut(own.cut_width, own.cut_height)
-            case kinds.Measure.OTHERS:
+            case facts.Measure.OTHERS:
                 return ", ".join(self._fabric(fabric) for fabric in ground.also)
-            case kinds.Measure.WORKING:
+            case facts.Measure.WORKING:
                 return self._working(worked.design.working)
             case _:
                 assert_never(what)

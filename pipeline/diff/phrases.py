@@ -11,14 +11,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property, reduce
 
-from ..core.model import KeyEntry, Part, Thread
+from ..core.key import KeyEntry, Part, Thread
+from ..core.model import Box
 from ..core.saying import to_count
 from ..i18n import trade
 from ..i18n.figures import NO_BREAK
 from ..i18n.wording import Wording, wording
 from ..stitches.kinds import ASSUMED, STITCHES
-from .canvas import Box
-from .changes import Changes, Sort, Stitches, Turn
+from .changes import Changes, Sort, Stitches, TurnWords
 from .keys import thread_name
 
 MOST_PLACES = 6  # named one by one; of the others only the number
@@ -307,9 +307,9 @@ class Phrases:
         """Return what a motif is called."""
         return self.words.pgettext("a motif", "%(name)s", name=name)
 
-    def turn(self, turn: Turn, over: int) -> str:
+    def turn(self, turn: TurnWords, over: int) -> str:
         """Return how a thing was turned, empty if it was not; over: threads that it spans now."""
-        return self.gettext(turn, over=over) if turn is not Turn.NOT else ""
+        return self.gettext(turn, over=over) if turn is not TurnWords.NOT else ""
 
 
 def _squares(box: Sequence[float]) -> tuple[int, int, int, int]:

@@ -11,23 +11,15 @@ import numpy as np
 from ..compose.stamps import UNKNOWN, RowTable
 from ..compose.worked import WorkedChart
 from ..core.files import LARGEST_PICTURE, beside, read_bytes
-from ..core.model import (
-    Booklet,
-    Colourway,
-    Design,
-    KeyEntry,
-    Knot,
-    Line,
-    Motif,
-    Note,
-    Picture,
-    Point,
-)
+from ..core.key import Colourway, KeyEntry
+from ..core.matter import Booklet, Note, Picture
+from ..core.model import Design, Knot, Line, Motif, Point
 from ..count.size import size
 from ..i18n.wording import wording
 from .areas import areas
 from .canvas import Offset, align, lay
-from .changes import Fact, Lettered, Measure, Noted, Recoloured, Redrawn, Subject, Worded
+from .changes import Redrawn
+from .facts import Fact, Lettered, Measure, Noted, Recoloured, Subject, Worded
 from .keys import KeyPairs
 from .stretches import Mark, Run, dotted, stretches, unlike, with_strayed
 

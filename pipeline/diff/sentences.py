@@ -11,6 +11,7 @@ from ..core.model import (
 )
 from ..i18n import trade
 from . import changes as kinds
+from . import facts
 from .changes import Change, Changes, Drawn, Stitches
 from .particulars import Particulars
 from .phrases import MOST_PLACES, in_print, in_terminal
@@ -47,7 +48,9 @@ class Teller(Particulars):
             case kinds.Redrawn():
                 return [self.redrawn(change), *self.within_motif(change)]
             case kinds.Turned():
-                there = [] if change.turn is not kinds.Turn.NOT else self._on_chart(change.areas)
+                there = (
+                    [] if change.turn is not kinds.TurnWords.NOT else self._on_chart(change.areas)
+                )
                 return [self.turned(change), *there]
             case kinds.Added():
                 return [self._came(change, change.stitches, new=True)]
@@ -63,13 +66,13 @@ class Teller(Particulars):
                 return [self.key_change(change)]
             case kinds.Tally():
                 return [self.tally(change)]
-            case kinds.Noted() if change.elsewhere:
+            case facts.Noted() if change.elsewhere:
                 return [self.replaced(self.restated(change))]
-            case kinds.Noted() | kinds.Worded():
+            case facts.Noted() | facts.Worded():
                 return [self.reads(self.restated(change))]
-            case kinds.Recoloured():
+            case facts.Recoloured():
                 return [self.recoloured(change)]
-            case kinds.Fact() | kinds.Lettered():
+            case facts.Fact() | facts.Lettered():
                 return [self.replaced(self.restated(change))]
             case kinds.Renamed():
                 return [

@@ -17,7 +17,7 @@ from .changes import Changes
 from .entries import entries
 from .errata import corrections
 from .sentences import Teller
-from .views import Marks, View, Window, marks, merged, view
+from .views import CellWindow, Marks, View, marks, merged, view
 
 WIDTH = 1600  # pixels at the most
 MOST_PAIRS = 16  # places shown
@@ -34,7 +34,7 @@ class TooMuch(Exception):
 
 
 @dataclass(frozen=True, eq=False)
-class _Placed:
+class _PlacedPanel:
     x: float
     y: float
     view: Panel
@@ -77,7 +77,7 @@ def picture(changes: Changes, suffix: str) -> bytes:
     return svg_to_png(svg)
 
 
-def _runs(grid: IndexGrid, window: Window) -> int:
+def _runs(grid: IndexGrid, window: CellWindow) -> int:
     """Return how many runs of cells of one thread the rows of a part of a grid have."""
     left, top, right, bottom = (max(0, side) for side in window)
     part = grid[top:bottom, left:right]
@@ -88,7 +88,7 @@ def _svg(changes: Changes, views: Sequence[View]) -> str:
     shapes = [choose(each) for each in (changes.old, changes.new)]
     pairs = [_pair(changes, shapes, each, at) for at, each in enumerate(views)]
     width = max(each.width for each in pairs)
-    placed: list[_Placed] = []
+    placed: list[_PlacedPanel] = []
     arrows: list[_Arrow] = []
     x = y = below = EDGE
     for pair in pairs:
@@ -96,7 +96,7 @@ def _svg(changes: Changes, views: Sequence[View]) -> str:
             x, y = EDGE, below + BETWEEN
         old, new = pair.panels
         for at, made, drawn in ((x, *old), (x + old[0].width + GAP, *new)):
-            placed.append(_Placed(at, y, made, drawn))
+            placed.append(_PlacedPanel(at, y, made, drawn))
         arrows.append(_Arrow(x + old[0].width + GAP / 2 - 3.3, y + pair.height / 2))
         x, below = x + pair.width + APART, max(below, y + pair.height)
     width, height = width + 2 * EDGE, below + EDGE
@@ -115,7 +115,7 @@ def _svg(changes: Changes, views: Sequence[View]) -> str:
 
 
 @dataclass(frozen=True, eq=False)
-class _Pair:
+class _BeforeAfter:
     """A place before and after, each with what is drawn over it."""
 
     panels: tuple[tuple[Panel, Marks], tuple[Panel, Marks]]
@@ -130,7 +130,9 @@ class _Pair:
         return max(each.height for each, _ in self.panels)
 
 
-def _pair(changes: Changes, shapes: Sequence[Mapping[int, str]], view_: View, at: int) -> _Pair:
+def _pair(
+    changes: Changes, shapes: Sequence[Mapping[int, str]], view_: View, at: int
+) -> _BeforeAfter:
     sides = view_.old, view_.new
     widest = max(side.window[2] - side.window[0] for side in sides)
     unit = max(1, min(UNIT, WIDTH // 2 // (widest + MARGINS)))
@@ -150,7 +152,7 @@ def _pair(changes: Changes, shapes: Sequence[Mapping[int, str]], view_: View, at
         )
         for number, (worked, side) in enumerate(zip((changes.old, changes.new), sides, strict=True))
     )
-    return _Pair((old, new))
+    return _BeforeAfter((old, new))
 
 
 def _title(changes: Changes) -> str:

@@ -16,7 +16,8 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from ..core.model import KeyEntry, Kind, Point
+from ..core.key import KeyEntry, Kind
+from ..core.model import Point
 from ..stitches.kinds import STITCHES
 from ..stitches.lines import cut
 from .changes import Dotted, Strayed, Stretch

@@ -9,7 +9,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ..compose.worked import WorkedChart
-from ..core.model import Fabric, KeyEntry, Thread
+from ..core.key import KeyEntry, Thread
+from ..core.model import Fabric
 from ..count.count import Counts
 from ..count.stints import Needle, Stint, cell_stints, sheets
 from ..count.strokework import knot_stints, line_stints

@@ -23,8 +23,8 @@ from .changes import (
     Reworded,
     Sort,
     Spot,
-    Turn,
     Turned,
+    TurnWords,
 )
 from .explained import Explained, spot
 from .keys import KeyPairs
@@ -38,10 +38,12 @@ MOST_PIECE_AREAS = 8  # in one piece off the grid
 class _Groups:
     """Numbers of matches by what is said of them."""
 
-    moved: dict[tuple[Sort, str, Point, Turn, int, bool], list[int]] = field(default_factory=dict)
+    moved: dict[tuple[Sort, str, Point, TurnWords, int, bool], list[int]] = field(
+        default_factory=dict
+    )
     added: dict[tuple[Sort, str], list[int]] = field(default_factory=dict)
     removed: dict[tuple[Sort, str], list[int]] = field(default_factory=dict)
-    turned: dict[tuple[str, Turn, int], list[int]] = field(default_factory=dict)
+    turned: dict[tuple[str, TurnWords, int], list[int]] = field(default_factory=dict)
     reworded: list[int] = field(default_factory=list)
     patched: list[int] = field(default_factory=list)
 
@@ -129,7 +131,7 @@ def _grouped(explained: Explained, redrawn: Collection[str]) -> _Groups:
             groups.reworded.append(number)
         elif match.moved:
             drawn_anew = unit.name in redrawn or not match.altered
-            turn = Turn.NOT if drawn_anew else turn_of(old, new)
+            turn = TurnWords.NOT if drawn_anew else turn_of(old, new)
             fate = unit.sort, unit.name, match.by, turn, new.over, unit.bare
             groups.moved.setdefault(fate, []).append(number)
         elif unit.name in redrawn:
@@ -137,7 +139,7 @@ def _grouped(explained: Explained, redrawn: Collection[str]) -> _Groups:
         else:
             turn = turn_of(old, new)
             alike = old.classes.shape == new.classes.shape
-            if unit.off_grid and turn is Turn.NOT and alike:
+            if unit.off_grid and turn is TurnWords.NOT and alike:
                 groups.patched.append(number)
             else:
                 groups.turned.setdefault((unit.name, turn, new.over), []).append(number)
@@ -155,29 +157,29 @@ def _reading(each: Spot) -> tuple[float, float]:
     return box[1], box[0]
 
 
-_TURNS: tuple[tuple[Turn, Callable[[Mask], Mask]], ...] = (
-    (Turn.LEFT_RIGHT, lambda cells: cells[:, ::-1]),
-    (Turn.TOP_BOTTOM, lambda cells: cells[::-1]),
-    (Turn.UPSIDE_DOWN, lambda cells: cells[::-1, ::-1]),
-    (Turn.TO_THE_RIGHT, lambda cells: np.rot90(cells, -1)),
-    (Turn.TO_THE_LEFT, np.rot90),
-    (Turn.AND_MIRRORED, np.transpose),
-    (Turn.AND_MIRRORED, lambda cells: cells[::-1, ::-1].T),
+_TURNS: tuple[tuple[TurnWords, Callable[[Mask], Mask]], ...] = (
+    (TurnWords.LEFT_RIGHT, lambda cells: cells[:, ::-1]),
+    (TurnWords.TOP_BOTTOM, lambda cells: cells[::-1]),
+    (TurnWords.UPSIDE_DOWN, lambda cells: cells[::-1, ::-1]),
+    (TurnWords.TO_THE_RIGHT, lambda cells: np.rot90(cells, -1)),
+    (TurnWords.TO_THE_LEFT, np.rot90),
+    (TurnWords.AND_MIRRORED, np.transpose),
+    (TurnWords.AND_MIRRORED, lambda cells: cells[::-1, ::-1].T),
 )
 
 
-def turn_of(old: Unit, new: Unit) -> Turn:
+def turn_of(old: Unit, new: Unit) -> TurnWords:
     """Return how a thing was turned, by which of its cells are stitched."""
     before, after = old.classes != 0, new.classes != 0
     if old.over != new.over:
-        return Turn.FINER
+        return TurnWords.FINER
     if before.shape == after.shape and np.array_equal(before, after):
-        return Turn.NOT
+        return TurnWords.NOT
     for turn, turned in _TURNS:
         played = turned(before)
         if played.shape == after.shape and np.array_equal(played, after):
             return turn
-    return Turn.NOT
+    return TurnWords.NOT
 
 
 def _stitched(

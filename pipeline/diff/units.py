@@ -11,9 +11,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..compose.worked import IndexGrid, Placed, WorkedChart, WorkedKnot, WorkedLine
-from ..core.model import Knot, Lettering, Line, Motif
+from ..core.model import Box, Knot, Lettering, Line, Motif
 from ..core.source import Span
-from .canvas import Box, Classes, Offset
+from .canvas import Classes, Offset
 from .changes import Sort
 from .stretches import Mark, Run, Written, looks
 
@@ -85,7 +85,7 @@ def units(worked: WorkedChart, classes: NDArray[np.int32]) -> list[Unit]:
     classes: of each key index. What lies off the grid is taken as it came to lie, after all else
     was placed; what lies on it as it was placed, since the grid tells the rest.
     """
-    contents, strokes = _Contents(classes), _Strokes(worked, classes)
+    contents, strokes = _Contents(classes), _DrawnStrokes(worked, classes)
     over = worked.design.ground.fabric.over
     texts = _texts(worked)
     placed_units: list[Unit] = []
@@ -153,7 +153,7 @@ def marks_of(
     ]
 
 
-class _Strokes:
+class _DrawnStrokes:
     """The lines and knots of a chart by where they are written, made when they are asked for."""
 
     def __init__(self, worked: WorkedChart, classes: NDArray[np.int32]) -> None:

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ..booklet.samples import draw_sample
+from ..booklet.studio import draw_sample
 from ..chart.draw import Drawing, draw_excerpt
 from ..chart.edges import margins
 from ..chart.font import build_font
@@ -23,11 +23,11 @@ from ..chart.plot import Plotter
 from ..chart.plotted import Plot
 from ..chart.symbols import choose
 from ..compose.worked import WorkedChart
+from ..core.model import Box
 from ..templates import render
 from .areas import NEAR, boxes, label
-from .canvas import Box
-from .changes import Changes, Places
-from .entries import NO_CELLS, Item
+from .changes import CellArray, Changes
+from .entries import NO_CELLS, PlaceEntry
 
 AROUND = 3  # cells shown round what changed
 LEAST = (18, 9)  # cells shown across and down, where the chart has so many
@@ -38,15 +38,15 @@ _HANDLE = 0.4477  # what a curve leaves of a radius, to stand for a quarter circ
 MOST_OUTLINED = 5_000  # cells; more are seen without, and take minutes to draw
 RADIUS = 0.7  # cells, of the corners of a ring
 
-Window = tuple[int, int, int, int]
+CellWindow = tuple[int, int, int, int]
 
 
 @dataclass(frozen=True, eq=False)
 class ShownSide:
     """What is shown of one chart: the window, cells to outline, boxes to ring."""
 
-    window: Window
-    cells: Places
+    window: CellWindow
+    cells: CellArray
     rings: tuple[Box, ...]
 
 
@@ -58,7 +58,7 @@ class View:
     new: ShownSide
 
 
-def view(changes: Changes, item: Item) -> View:
+def view(changes: Changes, item: PlaceEntry) -> View:
     """Return what to show for a difference: the same place of both charts if that can be."""
     x, y = changes.shift
     old_focus = item.old or _moved(item.new, -x, -y)
@@ -78,7 +78,7 @@ def view(changes: Changes, item: Item) -> View:
     )
 
 
-def _same(changes: Changes, both: Box) -> tuple[Window, Window]:
+def _same(changes: Changes, both: Box) -> tuple[CellWindow, CellWindow]:
     """Return one place of both charts; where one of them ends earlier it shows less of it."""
     x, y = changes.shift
     new = _window(changes.new, both)
@@ -88,13 +88,13 @@ def _same(changes: Changes, both: Box) -> tuple[Window, Window]:
     return old, new
 
 
-def _clipped(worked: WorkedChart, window: Window) -> Window | None:
+def _clipped(worked: WorkedChart, window: CellWindow) -> CellWindow | None:
     x0, y0 = max(window[0], 0), max(window[1], 0)
     x1, y1 = min(window[2], worked.width), min(window[3], worked.height)
     return (x0, y0, x1, y1) if x1 - x0 >= 1 and y1 - y0 >= 1 else None
 
 
-def _window(worked: WorkedChart, focus: Box) -> Window:
+def _window(worked: WorkedChart, focus: Box) -> CellWindow:
     x0, x1 = _stretch(focus[0], focus[2], worked.width, LEAST[0])
     y0, y1 = _stretch(focus[1], focus[3], worked.height, LEAST[1])
     return x0, y0, x1, y1
@@ -162,11 +162,11 @@ def _near(one: Box, other: Box) -> bool:
     return one[0] < wide[2] and wide[0] < one[2] and one[1] < wide[3] and wide[1] < one[3]
 
 
-def _overlap(one: Window, other: Window) -> bool:
+def _overlap(one: CellWindow, other: CellWindow) -> bool:
     return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
 
 
-def _whole(box: Box) -> Window:
+def _whole(box: Box) -> CellWindow:
     return int(box[0]), int(box[1]), int(box[2]), int(box[3])
 
 

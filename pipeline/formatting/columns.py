@@ -12,7 +12,7 @@ from enum import Enum
 
 from ..core.diagnostics import screen_width
 from ..syntax.nodes import KeyLine, Member
-from ..syntax.statements import HEADS, Lines, Statement
+from ..syntax.statements import HEADS, Body, Statement
 from .spelling import Spelt, endings_of, part_of, spell, stitch_of, thread_of, words_of
 
 WIDEST_LEAD = 20  # a wider symbol, word or thread stands out to the right of its column
@@ -20,7 +20,7 @@ WIDEST_ALIGNED = 60  # a remark behind a longer line just follows it
 GAP = 2  # blanks between columns
 
 
-class Level(Enum):
+class LineKind(Enum):
     """What a printed line is."""
 
     HEAD = "head"
@@ -29,7 +29,7 @@ class Level(Enum):
 
 
 @dataclass(slots=True)
-class Line:
+class TidyLine:
     """One line to be printed.
 
     indent: what stands before it. blank: whether an empty line goes before it. level: what it is;
@@ -39,7 +39,7 @@ class Line:
     spelt: Spelt
     indent: str
     blank: bool
-    level: Level
+    level: LineKind
     remark: str = ""
 
 
@@ -49,9 +49,9 @@ def spell_lines(word: str, members: Sequence[Member]) -> list[Spelt]:
     word: the block's top-level word.
     """
     lines = HEADS[word].lines
-    if lines is Lines.KEY:
+    if lines is Body.KEY:
         return _key_lines([line for line in members if isinstance(line, KeyLine)])
-    if lines is Lines.WORDS:
+    if lines is Body.WORDS:
         return _word_lines(word, members)
     return [spell(line, word) for line in members]
 
@@ -103,10 +103,10 @@ def _has_second_word(statement: Statement) -> bool:
     return bool(first.words and rest)
 
 
-def printed(lines: Sequence[Line]) -> list[str]:
+def printed(lines: Sequence[TidyLine]) -> list[str]:
     """Return lines as text, each without its line end, those that stand together aligned."""
     done: list[str] = []
-    group: list[Line] = []
+    group: list[TidyLine] = []
     for line in lines:
         if group and (line.blank or line.level != group[-1].level):
             done += _aligned(group)
@@ -117,7 +117,7 @@ def printed(lines: Sequence[Line]) -> list[str]:
     return done + _aligned(group)
 
 
-def _aligned(lines: Sequence[Line]) -> list[str]:
+def _aligned(lines: Sequence[TidyLine]) -> list[str]:
     """Return lines that stand together."""
     texts = [line.spelt.text for line in lines]
     if any(line.spelt.lead for line in lines):

@@ -32,7 +32,7 @@ class Rulers(Enum):
 
 
 @dataclass(frozen=True, slots=True)
-class Remark:
+class OwnLineRemark:
     """A remark on a line of its own. blank: whether an empty line goes before it."""
 
     text: str
@@ -56,14 +56,14 @@ def is_ruler(remark: str) -> bool:
 
 
 def set_ruler(
-    remarks: list[Remark], blank: bool, width: int, is_first: bool, rulers: Rulers
-) -> tuple[list[Remark], bool]:
+    remarks: list[OwnLineRemark], blank: bool, width: int, is_first: bool, rulers: Rulers
+) -> tuple[list[OwnLineRemark], bool]:
     """Take old rulers out of the remarks above a row, and put a new one in where it belongs.
 
     blank: whether an empty line goes before the row. is_first: whether it is the first row of its
     grid. Returns the remarks, and whether an empty line now goes before the row.
     """
-    kept: list[Remark] = []
+    kept: list[OwnLineRemark] = []
     had, open_blank = False, False
     for remark in remarks:
         if is_ruler(remark.text):
@@ -80,5 +80,9 @@ def set_ruler(
     made = ruler(width)
     if kept and not blank and _MEANT.match(kept[-1].text):
         last = kept[-1]
-        return [*kept[:-1], Remark(made, last.blank, True), replace(last, blank=False)], False
-    return [*kept, Remark(made, blank, True)], False
+        return [
+            *kept[:-1],
+            OwnLineRemark(made, last.blank, True),
+            replace(last, blank=False),
+        ], False
+    return [*kept, OwnLineRemark(made, blank, True)], False

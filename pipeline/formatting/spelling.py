@@ -14,23 +14,23 @@ from typing import Any
 from ..syntax.forms import Form, Slot
 from ..syntax.nodes import Head, KeyLine, LetterLine, Member
 from ..syntax.phrases import (
-    Area,
+    AreaWords,
     Cloth,
-    Measure,
+    Dimensions,
+    Length,
     NeedleWords,
-    Number,
+    Numeral,
     Option,
     PartWords,
-    Place,
+    Position,
     Row,
-    Size,
     SwapPair,
     Swaps,
     Text,
     ThreadWords,
     Word,
 )
-from ..syntax.statements import HEADS, OPTIONS, Lines, Statement, statement_of
+from ..syntax.statements import HEADS, OPTIONS, Body, Statement, statement_of
 
 LONGEST_FIGURES = 12  # a longer number is a slip that is told elsewhere; it stays as it is
 _BARE_PATH = re.compile(r'[^\s"#|][^\s"|]*')
@@ -69,7 +69,7 @@ def spell(node: Head | Member, block: str) -> Spelt:
 def _is_aligned(statement: Statement) -> bool:
     """Tell whether a line without others below it shares its section with lines of other words."""
     kin = [head for head in HEADS.values() if head.page == statement.page]
-    return statement.lines is Lines.NONE and not statement.under and len(kin) > 1
+    return statement.lines is Body.NONE and not statement.under and len(kin) > 1
 
 
 def words_of(node: Head | Member, block: str) -> tuple[Statement, list[str]]:
@@ -101,7 +101,7 @@ def path_text(value: str) -> str:
     return value if _BARE_PATH.fullmatch(value) else quoted(value)
 
 
-def figure(number: Number) -> str:
+def figure(number: Numeral) -> str:
     """Return a number that need not be whole, without idle noughts."""
     text = number.text
     if len(text) > LONGEST_FIGURES:
@@ -113,7 +113,7 @@ def figure(number: Number) -> str:
     return plain if plain == "0" else sign + plain
 
 
-def place_of(place: Place) -> str:
+def place_of(place: Position) -> str:
     """Return a position."""
     return f"{figure(place.x)},{figure(place.y)}"
 
@@ -195,7 +195,7 @@ def _piece(slot: Slot, piece: object) -> str:
     return written.lower() if "COLOUR" in slot.rules and isinstance(piece, Word) else written
 
 
-def _area(area: Area) -> str:
+def _area(area: AreaWords) -> str:
     start = place_of(area.start)
     return f"at {start}" if area.end is None else f"{start} to {place_of(area.end)}"
 
@@ -203,11 +203,11 @@ def _area(area: Area) -> str:
 _PIECES: Mapping[type, Callable[[Any], str]] = {
     Text: lambda text: quoted(text.value),
     Word: lambda word: word.text,
-    Number: lambda number: number.text,
-    Place: place_of,
-    Area: _area,
-    Size: lambda size: f"{size.width.text} x {size.height.text}",
-    Measure: lambda measure: f"{figure(measure.number)} {measure.unit.text}",
+    Numeral: lambda number: number.text,
+    Position: place_of,
+    AreaWords: _area,
+    Dimensions: lambda size: f"{size.width.text} x {size.height.text}",
+    Length: lambda measure: f"{figure(measure.number)} {measure.unit.text}",
     Cloth: _cloth,
     SwapPair: lambda pair: f"{pair.old.text} as {pair.new.text}",
 }

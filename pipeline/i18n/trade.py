@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from ..core.model import Fabric, Part, Way
+from ..core.key import Part, Way
+from ..core.model import Fabric
 from ..core.saying import to_say
 from ..stitches.kinds import STITCHES
 from .wording import Wording

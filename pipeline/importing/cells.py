@@ -17,7 +17,8 @@ from numpy.typing import NDArray
 
 from ..core.characters import is_visible
 from ..core.diagnostics import Diagnostic, Diagnostics, Hint, finding
-from ..core.model import BARE, Thread
+from ..core.key import Thread
+from ..core.model import BARE
 from ..core.source import Source, Span
 from ..core.suggest import did_you_mean
 from ..resolve.settings import LARGEST_AREA, LARGEST_SIDE
@@ -75,7 +76,7 @@ def read_sheet(
     bare fabric says, besides nothing and `.`.
     """
     found: list[Diagnostic] = []
-    sheet = _Sheet(source)
+    sheet = _CellSheet(source)
     rows = sheet.rows(found)
     if found:
         return None, tuple(found)
@@ -115,7 +116,7 @@ def read_sheet(
     return Cells(group[index], tuple(wanted.values())), ()
 
 
-class _Sheet:
+class _CellSheet:
     """The lines of a sheet, and where their cells stand."""
 
     def __init__(self, source: Source) -> None:

@@ -22,10 +22,10 @@ PNG = b"\x89PNG\r\n\x1a\n"
 OPAQUE = 128  # of 255; what is less opaque is bare
 MOST_SHADES = 256  # colours to which a picture of many is brought before threads are chosen
 
-Pixels = NDArray[np.uint8]  # (height, width, 4): red, green, blue, and how opaque
+PixelArray = NDArray[np.uint8]  # (height, width, 4): red, green, blue, and how opaque
 
 
-def read_pixels(data: bytes, shown: str) -> tuple[Pixels | None, Diagnostics]:
+def read_pixels(data: bytes, shown: str) -> tuple[PixelArray | None, Diagnostics]:
     """Return the pixels of a PNG, or why it cannot be brought in.
 
     shown: the file as the user would type it.
@@ -48,7 +48,7 @@ def read_pixels(data: bytes, shown: str) -> tuple[Pixels | None, Diagnostics]:
         return None, (_damaged(shown),)
 
 
-def _pixels(picture: Image.Image) -> Pixels:
+def _pixels(picture: Image.Image) -> PixelArray:
     if not picture.mode.startswith("I"):
         return np.asarray(picture.convert("RGBA"))
     # Grey of 16 bits: the upper eight are what a screen shows.
@@ -61,7 +61,7 @@ def _pixels(picture: Image.Image) -> Pixels:
     return np.stack([grey, grey, grey, opaque.astype(np.uint8)], axis=-1)
 
 
-def cells_of(pixels: Pixels, bare: str | None, most: int) -> tuple[Cells | None, int]:
+def cells_of(pixels: PixelArray, bare: str | None, most: int) -> tuple[Cells | None, int]:
     """Return the cells of a picture, and how many colours it has.
 
     bare: a colour `#rrggbb` that is bare fabric. most: colours; a picture of more has no cells.
@@ -76,7 +76,7 @@ def cells_of(pixels: Pixels, bare: str | None, most: int) -> tuple[Cells | None,
     return Cells(grid, tuple(Wanted(f"#{each:06x}") for each in colours[has_bare:].tolist())), count
 
 
-def shades_of(pixels: Pixels, bare: str | None) -> Cells:
+def shades_of(pixels: PixelArray, bare: str | None) -> Cells:
     """Return the cells of a picture of many colours, brought to at most MOST_SHADES."""
     packed = _packed(pixels, bare)
     stitched = packed >= 0
@@ -94,7 +94,7 @@ def shades_of(pixels: Pixels, bare: str | None) -> Cells:
     return cells
 
 
-def corner_colour(pixels: Pixels) -> str | None:
+def corner_colour(pixels: PixelArray) -> str | None:
     """Return the colour of all four corners of a picture without bare fabric, if they share one."""
     packed = _packed(pixels, None)
     corners = {int(packed[y, x]) for y in (0, -1) for x in (0, -1)}
@@ -103,7 +103,7 @@ def corner_colour(pixels: Pixels) -> str | None:
     return f"#{corners.pop():06x}"
 
 
-def _packed(pixels: Pixels, bare: str | None) -> IndexCells:
+def _packed(pixels: PixelArray, bare: str | None) -> IndexCells:
     """Return the colours as numbers, -1 where bare."""
     wide = pixels.astype(np.int32)
     packed = wide[..., 0] << 16 | wide[..., 1] << 8 | wide[..., 2]

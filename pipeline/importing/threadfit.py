@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from ..colour.colorimetry import Floats, ciede2000, labs
 from ..colour.matching import assign, in_words
-from ..core.model import Thread
+from ..core.key import Thread
 from .cells import Cells, IndexCells, Wanted, joined
 
 FAR = 10.0  # CIEDE2000, from which `matching` speaks of another colour

@@ -14,7 +14,7 @@ from lark import Token
 from lark.exceptions import UnexpectedInput
 
 from ..chart.shapes import shape_names
-from ..core.model import KeyEntry
+from ..core.key import KeyEntry
 from ..resolve.grounds import BLOCK_FABRICS, THREAD_FABRICS
 from ..stitches.kinds import STITCHES
 from ..syntax.cutting import stated
@@ -130,7 +130,7 @@ def _after(
     except UnexpectedInput:
         return
     wanted = parser.accepts()
-    spot = _Spot(outline, statements, tokens)
+    spot = _Cursor(outline, statements, tokens)
     for name, offer in _OFFERS.items():
         if name in wanted:
             yield from offer(spot)
@@ -150,7 +150,7 @@ _REPEATED = frozenset({terminal("as")})  # belongs to each pair of symbols
 
 
 @dataclass(frozen=True)
-class _Spot:
+class _Cursor:
     """A place in a line: the statements that the line may be, and the words before it."""
 
     outline: Outline
@@ -191,7 +191,7 @@ class _Spot:
 # --- names -------------------------------------------------------------------------------------
 
 
-def _motifs(spot: _Spot) -> Iterator[Choice]:
+def _motifs(spot: _Cursor) -> Iterator[Choice]:
     if not spot.is_named:
         for name, block in spot.outline.motifs.items():
             size = getattr(block.head, "size", None)
@@ -199,24 +199,24 @@ def _motifs(spot: _Spot) -> Iterator[Choice]:
             yield Choice(Offer.MOTIF, name, shown)
 
 
-def _alphabets(spot: _Spot) -> Iterator[Choice]:
+def _alphabets(spot: _Cursor) -> Iterator[Choice]:
     if not spot.is_named:
         yield from (Choice(Offer.ALPHABET, name) for name in spot.outline.alphabets)
 
 
-def _ranges(spot: _Spot) -> Iterator[Choice]:
+def _ranges(spot: _Cursor) -> Iterator[Choice]:
     if not spot.is_named:
         yield from (Choice(Offer.RANGE, name) for name in spot.outline.ranges)
 
 
-def _codes(spot: _Spot) -> Iterator[Choice]:
+def _codes(spot: _Cursor) -> Iterator[Choice]:
     known = spot.outline.ranges.get(str(spot.tokens[-1])) if spot.last == "RANGE_NAME" else None
     for thread in known.threads.values() if known is not None else ():
         shown = f"{thread.name} {thread.colour}"
         yield Choice(Offer.THREAD, thread.code, shown, f"{thread.code} {thread.name}")
 
 
-def _symbols(spot: _Spot) -> Iterator[Choice]:
+def _symbols(spot: _Cursor) -> Iterator[Choice]:
     if not spot.tokens and "new_symbol" in spot.statements[0].form.slots[0].written:
         return
     placed = {stitch.placed for stitch in STITCHES.values()}
@@ -238,11 +238,11 @@ def _threads(entry: KeyEntry | None) -> str:
     )
 
 
-def _fabrics(_spot: _Spot) -> Iterator[Choice]:
+def _fabrics(_spot: _Cursor) -> Iterator[Choice]:
     yield from (Choice(Offer.WORD, kind) for kind in (*THREAD_FABRICS, *BLOCK_FABRICS))
 
 
-def _corners(spot: _Spot) -> Iterator[Choice]:
+def _corners(spot: _Cursor) -> Iterator[Choice]:
     if spot.last in {
         terminal("quarter"),
         terminal("three-quarter"),
@@ -250,19 +250,19 @@ def _corners(spot: _Spot) -> Iterator[Choice]:
         yield from (Choice(Offer.WORD, corner) for corner in CORNERS)
 
 
-def _strands(spot: _Spot) -> Iterator[Choice]:
+def _strands(spot: _Cursor) -> Iterator[Choice]:
     one = bool(spot.tokens) and str(spot.tokens[-1]) == "1"
     yield Choice(Offer.WORD, "strand" if one else "strands")
 
 
-def _shapes(_spot: _Spot) -> Iterator[Choice]:
+def _shapes(_spot: _Cursor) -> Iterator[Choice]:
     yield from (Choice(Offer.SHAPE, name) for name in shape_names())
 
 
 # --- files -------------------------------------------------------------------------------------
 
 
-def _files(spot: _Spot) -> Iterator[Choice]:
+def _files(spot: _Cursor) -> Iterator[Choice]:
     slots = spot.statement.form.slots if spot.statement is not None else ()
     suffixes = next((slot.files for slot in slots if slot.files), ())
     path = spot.outline.path
@@ -284,7 +284,7 @@ def _beside(folder: Path, suffixes: tuple[str, ...]) -> Iterator[str]:
 
 
 # In the order in which they are offered.
-_OFFERS: Mapping[str, Callable[[_Spot], Iterator[Choice]]] = {
+_OFFERS: Mapping[str, Callable[[_Cursor], Iterator[Choice]]] = {
     "MOTIF_NAME": _motifs,
     "ALPHABET_NAME": _alphabets,
     "CODE": _codes,

@@ -13,7 +13,7 @@ from .. import grammar
 from ..resolve.grounds import BLOCK_FABRICS, THREAD_FABRICS
 from ..syntax.forms import CORNERS
 from ..syntax.notation import inner_words
-from ..syntax.statements import HEADS, OPTIONS, STATEMENTS, Lines, Statement, below
+from ..syntax.statements import HEADS, OPTIONS, STATEMENTS, Body, Statement, below
 from ..templates import render
 from ..terminal import echo
 
@@ -53,7 +53,7 @@ def _words() -> Mapping[str, Sequence[str]]:
         "begin": [statement.word for statement in lines],
         "inside": [*inner_words(), *CORNERS],
         "fabrics": [*THREAD_FABRICS, *BLOCK_FABRICS],
-        "keys": [statement.word for statement in heads if statement.lines is Lines.KEY],
+        "keys": [statement.word for statement in heads if statement.lines is Body.KEY],
         "named": [statement.word for statement in heads if statement.gives_name],
         "with_name": _with(lines, "[A-Z]+_NAME"),
         "with_symbol": _with(lines, "symbol"),
@@ -82,7 +82,7 @@ def _index() -> Iterator[str]:
     yield "| statement | for example | lines below it |"
     yield "| --- | --- | --- |"
     for head in HEADS.values():
-        rows = ["rows"] if head.lines in (Lines.GRID, Lines.LETTERS) else []
+        rows = ["rows"] if head.lines in (Body.GRID, Body.LETTERS) else []
         lines = [*rows, *(_shown(line, line.word or line.example) for line in below(head.word))]
         example = _shown(head, head.example)
         yield f"| [`{head.word}`](#{head.page}) | {example} | {' · '.join(lines)} |"

@@ -8,13 +8,13 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from ..compose.worked import WorkedChart
-from ..core.model import KeyEntry, Kind, Part, Strands, Thread
+from ..core.key import KeyEntry, Kind, Part, Strands, Thread
 from ..count.count import Counts, EntryCount
 from ..reports.phrasing import kind_words, many, number, over_words
 from ..stitches.kinds import STITCHES
 from ..syntax.nodes import AlphabetHead, Block, LetterLine, MotifHead
-from ..syntax.phrases import Number, Option, Row, Text, Word
-from .mentions import Mention, Sort
+from ..syntax.phrases import Numeral, Option, Row, Text, Word
+from .mentions import Mention, NameSort
 from .outline import Outline
 
 LARGEST_SHOWN = (60, 24)  # columns and rows of a motif that is shown whole
@@ -37,12 +37,12 @@ class ChartTally:
 
 def hover(mention: Mention, outline: Outline, tally: ChartTally | None) -> str | None:
     """Return what there is to say of a name, None where it is not known."""
-    tellers: dict[Sort, Callable[[Mention, Outline, ChartTally | None], list[str]]] = {
-        Sort.SYMBOL: _symbol,
-        Sort.THREAD: _thread,
-        Sort.MOTIF: _motif,
-        Sort.ALPHABET: _alphabet,
-        Sort.RANGE: _range,
+    tellers: dict[NameSort, Callable[[Mention, Outline, ChartTally | None], list[str]]] = {
+        NameSort.SYMBOL: _symbol,
+        NameSort.THREAD: _thread,
+        NameSort.MOTIF: _motif,
+        NameSort.ALPHABET: _alphabet,
+        NameSort.RANGE: _range,
     }
     tell = tellers.get(outline.sort_of(mention))
     lines = tell(mention, outline, tally) if tell else []
@@ -150,7 +150,7 @@ def _times(number: int) -> str:
 
 def _stated(options: Sequence[Option]) -> Iterator[str]:
     for option in options:
-        values = (value.text for value in option.values if isinstance(value, Word | Number))
+        values = (value.text for value in option.values if isinstance(value, Word | Numeral))
         yield " ".join([option.word, *values])
 
 

@@ -29,7 +29,7 @@ from ..syntax.phrases import Option, Row, Swaps, Text, ThreadWords, Word
 from ..syntax.statements import statement_of
 
 
-class Sort(Enum):
+class NameSort(Enum):
     """What a name is the name of."""
 
     SYMBOL = "symbol"
@@ -45,7 +45,7 @@ class Sort(Enum):
 class Mention:
     """A name where it stands. thread: what was written of a thread."""
 
-    sort: Sort
+    sort: NameSort
     name: str
     span: Span
     thread: ThreadWords | None = None
@@ -83,7 +83,7 @@ def _line(source: Source, offset: int) -> tuple[int, int]:
 def _word_at(source: Source, offset: int, start: int, end: int) -> Mention | None:
     for match in _WORD.finditer(source.text, start, end):
         if match.start() <= offset <= match.end():
-            return Mention(Sort.ANY, match[0], source.span(*match.span()))
+            return Mention(NameSort.ANY, match[0], source.span(*match.span()))
     return None
 
 
@@ -103,7 +103,7 @@ def _mentions(node: Head | Member, block: Block, offset: int) -> Iterator[Mentio
     elif isinstance(node, BorderLine | PlacementLine | LetteringLine):
         yield from _in_placing(node)
     elif isinstance(node, ShapeLine | ExpectLine):
-        yield _word(Sort.SYMBOL, node.symbol)
+        yield _word(NameSort.SYMBOL, node.symbol)
     elif isinstance(node, WordLine):
         yield from _in_word_line(node, block)
     else:
@@ -111,7 +111,7 @@ def _mentions(node: Head | Member, block: Block, offset: int) -> Iterator[Mentio
 
 
 def _in_key_line(node: KeyLine) -> Iterator[Mention]:
-    yield _word(Sort.SYMBOL, node.symbol)
+    yield _word(NameSort.SYMBOL, node.symbol)
     for part in node.parts:
         for needle in part.needles:
             yield from _thread(needle.thread)
@@ -119,11 +119,11 @@ def _in_key_line(node: KeyLine) -> Iterator[Mention]:
 
 def _in_placing(node: BorderLine | PlacementLine | LetteringLine) -> Iterator[Mention]:
     if isinstance(node, BorderLine):
-        yield _word(Sort.MOTIF, node.repeat)
+        yield _word(NameSort.MOTIF, node.repeat)
         if node.corner is not None:
-            yield _word(Sort.MOTIF, node.corner)
+            yield _word(NameSort.MOTIF, node.corner)
     elif isinstance(node, PlacementLine):
-        yield _word(Sort.MOTIF, node.motif)
+        yield _word(NameSort.MOTIF, node.motif)
     yield from _options(node.options)
 
 
@@ -137,11 +137,11 @@ def _in_word_line(node: WordLine, block: Block) -> Iterator[Mention]:
 
 def _in_head(node: Head | Member) -> Iterator[Mention]:
     if isinstance(node, MotifHead):
-        yield _word(Sort.MOTIF, node.name)
+        yield _word(NameSort.MOTIF, node.name)
     elif isinstance(node, AlphabetHead):
-        yield _word(Sort.ALPHABET, node.name)
+        yield _word(NameSort.ALPHABET, node.name)
     elif isinstance(node, RangeHead):
-        yield _word(Sort.RANGE, node.name)
+        yield _word(NameSort.RANGE, node.name)
         yield _file(node.path)
     elif isinstance(node, UseLine):
         yield _file(node.path)
@@ -151,32 +151,32 @@ def _in_row(row: Row, offset: int) -> Iterator[Mention]:
     at = offset - row.span.start
     if 0 <= at < len(row.cells) and row.cells[at] != ".":
         place = Span(row.span.source, offset, offset + 1)
-        yield Mention(Sort.SYMBOL, row.cells[at], place)
+        yield Mention(NameSort.SYMBOL, row.cells[at], place)
 
 
 def _options(options: Iterable[Option | Swaps]) -> Iterator[Mention]:
     for option in options:
         if isinstance(option, Swaps):
             for pair in option.pairs:
-                yield _word(Sort.SYMBOL, pair.old)
-                yield _word(Sort.SYMBOL, pair.new)
+                yield _word(NameSort.SYMBOL, pair.old)
+                yield _word(NameSort.SYMBOL, pair.new)
         elif option.word == "in":
             for value in option.values:
                 if isinstance(value, Word):
-                    yield _word(Sort.ALPHABET, value)
+                    yield _word(NameSort.ALPHABET, value)
 
 
 def _thread(words: ThreadWords) -> Iterator[Mention]:
     if words.range is not None and words.code is not None:
-        yield _word(Sort.RANGE, words.range)
-        yield Mention(Sort.THREAD, words.code.text, words.code.span, words)
+        yield _word(NameSort.RANGE, words.range)
+        yield Mention(NameSort.THREAD, words.code.text, words.code.span, words)
     elif words.colour is not None:
-        yield Mention(Sort.THREAD, words.colour.text, words.span, words)
+        yield Mention(NameSort.THREAD, words.colour.text, words.span, words)
 
 
-def _word(sort: Sort, word: Word) -> Mention:
+def _word(sort: NameSort, word: Word) -> Mention:
     return Mention(sort, word.text, word.span)
 
 
 def _file(path: Word | Text) -> Mention:
-    return Mention(Sort.FILE, path.value if isinstance(path, Text) else path.text, path.span)
+    return Mention(NameSort.FILE, path.value if isinstance(path, Text) else path.text, path.span)

@@ -8,9 +8,9 @@ from pathlib import Path
 
 from ..core.diagnostics import Diagnostic
 from ..core.files import beside
-from ..core.model import Thread
+from ..core.key import Thread
 from ..core.source import Source, Span
-from ..resolve.keylines import Key, resolve_key
+from ..resolve.keylines import ReadKey, resolve_key
 from ..resolve.library import Volume, gather
 from ..resolve.needles import Basket
 from ..resolve.threads import ThreadRange, resolve_range
@@ -26,9 +26,9 @@ from ..syntax.nodes import (
     RangeHead,
 )
 from ..syntax.parse import parse
-from ..syntax.phrases import Size, ThreadWords
-from ..syntax.statements import HEADS, Lines
-from .mentions import Mention, Sort
+from ..syntax.phrases import Dimensions, ThreadWords
+from ..syntax.statements import HEADS, Body
+from .mentions import Mention, NameSort
 
 
 @dataclass(frozen=True)
@@ -44,44 +44,44 @@ class Outline:
     motifs: Mapping[str, Block]
     alphabets: Mapping[str, Block]
     ranges: Mapping[str, ThreadRange]
-    key: Key
+    key: ReadKey
     key_lines: Mapping[str, KeyLine]
 
     def thread(self, words: ThreadWords) -> Thread | None:
         """Return the thread that a key line names."""
         return Basket(self.ranges).thread(words, [])
 
-    def sort_of(self, mention: Mention) -> Sort:
+    def sort_of(self, mention: Mention) -> NameSort:
         """Return what a name is the name of, also where it stands in a line not understood."""
-        if mention.sort is not Sort.ANY:
+        if mention.sort is not NameSort.ANY:
             return mention.sort
         for sort, known in (
-            (Sort.MOTIF, self.motifs),
-            (Sort.ALPHABET, self.alphabets),
-            (Sort.SYMBOL, self.key_lines),
-            (Sort.RANGE, self.ranges),
+            (NameSort.MOTIF, self.motifs),
+            (NameSort.ALPHABET, self.alphabets),
+            (NameSort.SYMBOL, self.key_lines),
+            (NameSort.RANGE, self.ranges),
         ):
             if mention.name in known:
                 return sort
-        return Sort.ANY
+        return NameSort.ANY
 
     def definition(self, mention: Mention) -> Span | None:
         """Return where what is mentioned is defined; a thread in its range file."""
         name, sort = mention.name, self.sort_of(mention)
-        if sort is Sort.SYMBOL and name in self.key_lines:
+        if sort is NameSort.SYMBOL and name in self.key_lines:
             return self.key_lines[name].symbol.span
-        if sort is Sort.RANGE and name in self.ranges:
+        if sort is NameSort.RANGE and name in self.ranges:
             return self.ranges[name].span
-        if sort is Sort.THREAD and mention.thread is not None:
+        if sort is NameSort.THREAD and mention.thread is not None:
             thread = self.thread(mention.thread)
             return None if thread is None else thread.span
-        blocks = {Sort.MOTIF: self.motifs, Sort.ALPHABET: self.alphabets}.get(sort, {})
+        blocks = {NameSort.MOTIF: self.motifs, NameSort.ALPHABET: self.alphabets}.get(sort, {})
         head = blocks[name].head if name in blocks else None
         return head.name.span if isinstance(head, MotifHead | AlphabetHead) else None
 
     def file_named(self, mention: Mention) -> Path | None:
         """Return the file that is mentioned, if it may be opened and is there."""
-        if mention.sort is not Sort.FILE:
+        if mention.sort is not NameSort.FILE:
             return None
         return beside(self.path.parent, self.path.parent, mention.name, mention.span)[0]
 
@@ -131,7 +131,7 @@ class Entry:
 _LISTED = frozenset(
     word
     for word, statement in HEADS.items()
-    if statement.gives_name or statement.lines in (Lines.KEY, Lines.LETTERS, Lines.GRID)
+    if statement.gives_name or statement.lines in (Body.KEY, Body.LETTERS, Body.GRID)
 )
 
 
@@ -156,7 +156,9 @@ def _name(block: Block) -> str:
 
 
 def _size(block: Block) -> str:
-    size: Size | None = block.head.size if isinstance(block.head, MotifHead | ChartHead) else None
+    size: Dimensions | None = (
+        block.head.size if isinstance(block.head, MotifHead | ChartHead) else None
+    )
     return f"{size.width.text} x {size.height.text}" if size is not None else ""
 
 

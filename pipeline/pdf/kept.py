@@ -23,7 +23,7 @@ FIRST = "@page :first {{ counter-reset: page {} }}"
 
 ROUNDS = 4  # of laying out, at the most, until numbers of pages that are told are true
 
-Remark = tuple[int, str]
+RendererRemark = tuple[int, str]
 # Lays out the markup of a run that begins after so many pages, with these images at hand and a
 # style that states numbers of pages.
 Render = Callable[[str, int, dict[str, Any], str], Any]
@@ -34,13 +34,13 @@ class _Run:
     """WeasyPrint's document of a run, and what was said while it was laid out."""
 
     document: Any
-    said: tuple[Remark, ...]
+    said: tuple[RendererRemark, ...]
 
 
 _Runs = dict[tuple[object, ...], _Run]
 
 
-class _Shown:
+class _Changeable:
     """Stands on a page for an image that may be another one each time the page is written."""
 
     image: Any = None
@@ -69,7 +69,7 @@ class Kept:
         self._frame: object = None
         self._runs: _Runs = {}
         self._begun: _Runs = {}
-        self._shown: dict[str, _Shown] = {}
+        self._shown: dict[str, _Changeable] = {}
         self._first = 0  # of the pages that are put in the place of one
 
     def lay_out(
@@ -77,7 +77,7 @@ class Kept:
         root: Element,
         sheet: Sheet,
         images: Mapping[str, Any],
-        said: list[Remark],
+        said: list[RendererRemark],
         render: Render,
     ) -> Any:
         """Return WeasyPrint's document of the whole markup.
@@ -94,7 +94,7 @@ class Kept:
         if frame != self._frame:
             self._frame, self._runs, self._begun = frame, {}, {}
         for address, image in images.items():
-            self._shown.setdefault(address, _Shown()).show(image)
+            self._shown.setdefault(address, _Changeable()).show(image)
         parts = list(_parts(root, sheet.opening))
         for _ in range(ROUNDS):
             first = self._first
@@ -110,7 +110,7 @@ class Kept:
         parts: Sequence[Element],
         sheet: Sheet,
         images: Mapping[str, Any],
-        said: list[Remark],
+        said: list[RendererRemark],
         render: Render,
     ) -> list[_Run]:
         """Return the run of each part, laid out where it is not known."""

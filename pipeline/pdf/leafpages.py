@@ -17,7 +17,6 @@ Structure: ISO 32000-1, 14.7 and 14.8. Links and where they lead: 12.3 and 12.5.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -25,21 +24,17 @@ from xml.etree.ElementTree import Element, fromstring
 
 import pydyf
 
-from ..chart.operators import colour, numbers, plain, row
+from ..chart.operators import colour, plain, row
 from ..chart.plotted import EmbeddedFont, Plot
+from .extents import STILL, Matrix, bounds_of, box_of, extent, then, transform
 from .pixels import Pixels
 from .typecase import SVG, Phrase, at, cut, needed, pieces, runs, shared_resources
 
 _POINT = 72 / 25.4
 _PX = 25.4 / 96  # mm
-_MOVES = re.compile(r"(translate|rotate)\(([^)]*)\)\s*")
-_TURNS = {0: (1, 0, 0, 1), 90: (0, 1, -1, 0), -90: (0, -1, 1, 0)}
 _ROLES = {"region": "Sect", "group": "Div", "heading": "H2", "paragraph": "P", "img": "Figure"}
 _ANCHORS = {"start": 0.0, "middle": 0.5, "end": 1.0}
 _FOOT = pydyf.Dictionary({"Type": "/Pagination", "Subtype": "/Footer"})
-
-Matrix = tuple[float, float, float, float, float, float]
-Box = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True)
@@ -151,7 +146,7 @@ class _Written:
             self.key += 1
         content = pydyf.Stream(list(self.rest), compress=True)
         _, top, _, low = (float(each) for each in _trim(case))
-        pen = _Pen(self, page, content.stream, owners)
+        pen = _LeafPen(self, page, content.stream, owners)
         pen.draw(svg, (_POINT, 0, 0, -_POINT, 0, low - top))
         page["Contents"] = self.new(content).reference
         if pen.links:
@@ -214,7 +209,7 @@ def _trim(page: Any) -> Any:
     return page.get("TrimBox", page["MediaBox"])
 
 
-class _Pen:
+class _LeafPen:
     """Writes one page."""
 
     def __init__(self, written: _Written, page: Any, out: list[Any], owners: list[bytes]) -> None:
@@ -248,13 +243,13 @@ class _Pen:
                 raise ValueError(f"a chart page uses the element {kind!r}")
 
     def _group(self, element: Element, matrix: Matrix, parent: Any) -> None:
-        move = _move(element.get("transform", ""))
-        inner = _times(move, matrix)
+        move = transform(element.get("transform", ""))
+        inner = then(move, matrix)
         if "id" in element.attrib:
             to = ["/XYZ", inner[4], inner[5], 0]
             self.written.where[element.attrib["id"]] = pydyf.Array([self.page.reference, *to])
         role = element.get("role")
-        if move != _STILL:
+        if move != STILL:
             self.out.append(f"q {row(*move)} cm".encode())
         if element.get("aria-hidden") == "true":
             if parent is not None:
@@ -270,10 +265,10 @@ class _Pen:
             made = self._element(_ROLES[role], parent)
             if role == "img":
                 made["Alt"] = pydyf.String(element.attrib["aria-label"])
-                box = pydyf.Array(_bounds(_extent(element), inner))
+                box = pydyf.Array(bounds_of(extent(element), inner))
                 made["A"] = pydyf.Dictionary({"O": "/Layout", "BBox": box})
             self._marked(element, inner, made, whole=role not in ("region", "group"))
-        if move != _STILL:
+        if move != STILL:
             self.out.append(b"Q")
 
     def _marked(self, element: Element, matrix: Matrix, made: Any, *, whole: bool) -> None:
@@ -311,7 +306,7 @@ class _Pen:
             for child in element:
                 self._run(child, matrix, parent)
             return
-        area = pydyf.Array(_bounds(_extent(element), matrix))
+        area = pydyf.Array(bounds_of(extent(element), matrix))
         link = self.written.new(
             pydyf.Dictionary(
                 {
@@ -342,7 +337,7 @@ class _Pen:
     def _image(self, element: Element) -> None:
         address = element.attrib["href"]
         drawing = self.written.drawings[address]
-        x, y, width, height = _box(element)
+        x, y, width, height = box_of(element)
         if isinstance(drawing, Pixels):
             across, down, y = width, -height, y + height
         else:
@@ -355,7 +350,7 @@ class _Pen:
     def _rectangle(self, element: Element) -> None:
         """Draw a frame as what lies between two rectangles: thin strokes are shown too wide."""
         if "stroke" in element.attrib:
-            x, y, width, height = _box(element)
+            x, y, width, height = box_of(element)
             half = float(element.attrib["stroke-width"]) / 2
             edges = (
                 f"{row(x - out, y - out, width + 2 * out, height + 2 * out)} re"
@@ -383,60 +378,6 @@ class _Pen:
             self.out.extend(each.operators)
             self.out.append(b"Q")
         self.out.append(b"Q")
-
-
-_STILL: Matrix = (1, 0, 0, 1, 0, 0)
-
-
-def _move(text: str) -> Matrix:
-    if _MOVES.sub("", text).strip():
-        raise ValueError(f"a chart page uses the transform {text!r}")
-    matrix = _STILL
-    for name, given in _MOVES.findall(text):
-        values = numbers(given)
-        move = (1, 0, 0, 1, *values) if name == "translate" else (*_TURNS[round(values[0])], 0, 0)
-        matrix = _times(move, matrix)  # type: ignore[arg-type]
-    return matrix
-
-
-def _times(one: Matrix, other: Matrix) -> Matrix:
-    """Return the matrix of one change of place and then another (ISO 32000-1, 8.3.4)."""
-    a, b, c, d, e, f = one
-    g, h, i, j, k, m = other
-    return (
-        a * g + b * i,
-        a * h + b * j,
-        c * g + d * i,
-        c * h + d * j,
-        e * g + f * i + k,
-        e * h + f * j + m,
-    )
-
-
-def _extent(element: Element) -> tuple[Box, Matrix]:
-    """Return the first box that is drawn within an element, and how it is moved there."""
-    for child in element:
-        if child.tag in (f"{SVG}image", f"{SVG}rect"):
-            return _box(child), _STILL
-        if child.tag == f"{SVG}g":
-            box, move = _extent(child)
-            return box, _times(move, _move(child.get("transform", "")))
-    raise ValueError("a link or figure of a chart page has no extent")
-
-
-def _bounds(extent: tuple[Box, Matrix], matrix: Matrix) -> Box:
-    """Return the box around another one after a change of place: left, low, right, high."""
-    (x, y, width, height), move = extent
-    a, b, c, d, e, f = _times(move, matrix)
-    corners = [(x, y), (x + width, y), (x, y + height), (x + width, y + height)]
-    across = [a * one + c * two + e for one, two in corners]
-    up = [b * one + d * two + f for one, two in corners]
-    return min(across), min(up), max(across), max(up)
-
-
-def _box(element: Element) -> Box:
-    x, y, width, height = (float(element.attrib[name]) for name in ("x", "y", "width", "height"))
-    return x, y, width, height
 
 
 def _exact(value: float) -> str:

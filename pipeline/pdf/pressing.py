@@ -23,8 +23,8 @@ from threading import Thread
 from typing import TYPE_CHECKING, BinaryIO
 
 from ..core.system import NO_MEMORY, MissingLibrary, is_shortage
-from .document import CannotPress, Later, Printed, stylesheet
-from .pressroom import Drawn, Finisher, LaidOut, LastTouch, Order, Ready, put, take
+from .document import CannotPress, Finisher, Later, Printed, stylesheet
+from .pressroom import Delivered, LaidOut, LastTouch, Order, Ready, put, take
 
 if TYPE_CHECKING:
     from .renderer import Renderer
@@ -66,7 +66,7 @@ class _Inbox:
         """Return what belongs at an address, once it is there."""
         while address not in self._drawn:
             message = self.next()
-            assert isinstance(message, Drawn)
+            assert isinstance(message, Delivered)
             self._drawn[message.address] = message.made
         return self._drawn[address]
 
@@ -75,7 +75,7 @@ class _Inbox:
             match self.next():
                 case LastTouch(finisher):
                     return finisher
-                case Drawn():
+                case Delivered():
                     pass  # what no page shows
 
 

@@ -9,33 +9,23 @@ from __future__ import annotations
 
 import os
 import pickle
+import struct
 import subprocess
 import sys
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager, suppress
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 from queue import Empty, SimpleQueue
 from threading import Thread
-from typing import TYPE_CHECKING
+from typing import IO, TYPE_CHECKING
 
+from ..core.output import working_folder
 from ..core.system import NO_MEMORY, MissingLibrary
-from ..core.working import working_folder
 
 if TYPE_CHECKING:
-    from .document import Press, Printed, Sheet
-
-
-import struct
-from dataclasses import dataclass
-from typing import IO, TYPE_CHECKING, Any
-
-if TYPE_CHECKING:
-    from .document import Sheet
-
-
-Finisher = Callable[[Any, Any], None]
+    from .document import Finisher, Press, Printed, Sheet
 
 _LENGTH = struct.Struct(">Q")
 
@@ -56,7 +46,7 @@ class Order:
 
 
 @dataclass(frozen=True)
-class Drawn:
+class Delivered:
     """What belongs at an address of an order."""
 
     address: str
@@ -97,7 +87,7 @@ def take(stream: IO[bytes]) -> bytes | None:
 
 ALONE = "LINENLEAF_ONE_PROCESS"  # set to anything: everything is done in one process
 
-Progress = Callable[[int], None]
+PagesSet = Callable[[int], None]
 
 
 def processors() -> int:
@@ -144,7 +134,7 @@ def _working_folder() -> Iterator[str | None]:
 
 def press_here(
     sheet: Sheet,
-    progress: Progress | None = None,
+    progress: PagesSet | None = None,
     finisher: Callable[[], Finisher] | None = None,
     meanwhile: Callable[[], None] | None = None,
 ) -> Printed:
@@ -158,7 +148,7 @@ def press_here(
 def _pressed(
     sheet: Sheet,
     made: Mapping[str, object],
-    progress: Progress | None,
+    progress: PagesSet | None,
     last: Finisher | None,
 ) -> Printed:
     from .renderer import press  # noqa: PLC0415 - half a second to load
@@ -201,7 +191,7 @@ class _Room:
     def press(
         self,
         sheet: Sheet,
-        progress: Progress | None = None,
+        progress: PagesSet | None = None,
         finisher: Callable[[], Finisher] | None = None,
         meanwhile: Callable[[], None] | None = None,
     ) -> Printed:
@@ -213,7 +203,7 @@ class _Room:
         made: dict[str, object] = {}
         for address, each in sheet.later.items():
             made[address] = each.make()
-            self._tell(Drawn(address, made[address]))
+            self._tell(Delivered(address, made[address]))
             self._hear(progress, wait=False)
         last = None if finisher is None else finisher()
         self._tell(LastTouch(last))
@@ -247,7 +237,7 @@ class _Room:
             except OSError:
                 self._lost = True
 
-    def _hear(self, progress: Progress | None, *, wait: bool) -> Printed | None:
+    def _hear(self, progress: PagesSet | None, *, wait: bool) -> Printed | None:
         """Take in what came; wait: until there is an answer, or none to be hoped for."""
         from .document import CannotPress, Printed  # noqa: PLC0415
 

@@ -13,7 +13,7 @@ import os
 import re
 import tempfile
 import warnings
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, redirect_stdout
 from functools import cached_property
 from html import unescape
@@ -23,12 +23,10 @@ from xml.etree.ElementTree import Element, ParseError, fromstring
 
 import font_source_sans_pro
 import font_source_serif_pro
-import pydyf
 
 from ..chart.plotted import PX_PER_MM
-from ..core.output import why
+from ..core.output import why, working_folder
 from ..core.system import PAGES, MissingLibrary
-from ..core.working import working_folder
 from .adapter import has_subsetter
 from .document import (
     NO_PANGO,
@@ -44,6 +42,7 @@ from .folios import counting
 from .kept import FIRST, Kept
 from .pixels import Pixels
 from .typecase import name_fonts, unlike
+from .variants import label_pages, name_links
 
 _MISSING = False
 # What WeasyPrint prints where a library is missing is told in our own words.
@@ -151,12 +150,12 @@ class Renderer:
 
             def finish(document: Any, pdf: Any) -> None:
                 strange.extend(unlike(pdf, FAMILY))
-                _name_links(pdf, titles)
+                name_links(pdf, titles)
                 if finisher is not None:
                     finisher(document, pdf)
                 pages.append(pdf.pages["Count"])
                 name_fonts(pdf)
-                _label_pages(pdf, sheet.labels)
+                label_pages(pdf, sheet.labels)
                 sheet.variant.finish(pdf)
 
             pages: list[int] = []
@@ -292,29 +291,6 @@ def _foreign(strange: list[tuple[str, str]]) -> Iterator[tuple[int, str]]:
             f"The faces of the booklet lack {letters[:MOST_LETTERS]}: set in {family}, which "
             "another computer may not have.",
         )
-
-
-def _name_links(pdf: Any, titles: Mapping[str, str]) -> None:
-    """Let a link be announced by its title, not by the name of its anchor."""
-    for obj in pdf.objects:
-        if isinstance(obj, dict) and obj.get("Subtype") == "/Link":
-            to = f"#{obj['Dest'].string}" if "Dest" in obj else obj["A"]["URI"].string
-            if to in titles:
-                obj["Contents"] = pydyf.String(titles[to])
-
-
-def _label_pages(pdf: Any, labels: Mapping[int, str]) -> None:
-    """Write the page labels (ISO 32000-1, 12.4.2): numbers, but for the pages named otherwise."""
-    numbers = pydyf.Array()
-    plain = False
-    for page in range(pdf.pages["Count"]):
-        if page in labels:
-            numbers.extend([page, pydyf.Dictionary({"P": pydyf.String(labels[page])})])
-            plain = False
-        elif not plain:
-            numbers.extend([page, pydyf.Dictionary({"S": "/D", "St": page + 1})])
-            plain = True
-    pdf.catalog["PageLabels"] = pydyf.Dictionary({"Nums": numbers})
 
 
 class _Listener(logging.Handler):

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from hashlib import md5, sha256
@@ -30,6 +30,29 @@ if TYPE_CHECKING:
 
 
 PRINTED = 4  # ISO 32000-1, table 165: the flag of an annotation that is on paper as on the screen
+
+
+def name_links(pdf: Any, titles: Mapping[str, str]) -> None:
+    """Let a link be announced by its title, not by the name of its anchor."""
+    for obj in pdf.objects:
+        if isinstance(obj, dict) and obj.get("Subtype") == "/Link":
+            to = f"#{obj['Dest'].string}" if "Dest" in obj else obj["A"]["URI"].string
+            if to in titles:
+                obj["Contents"] = pydyf.String(titles[to])
+
+
+def label_pages(pdf: Any, labels: Mapping[int, str]) -> None:
+    """Write the page labels (ISO 32000-1, 12.4.2): numbers, but for the pages named otherwise."""
+    numbers = pydyf.Array()
+    plain = False
+    for page in range(pdf.pages["Count"]):
+        if page in labels:
+            numbers.extend([page, pydyf.Dictionary({"P": pydyf.String(labels[page])})])
+            plain = False
+        elif not plain:
+            numbers.extend([page, pydyf.Dictionary({"S": "/D", "St": page + 1})])
+            plain = True
+    pdf.catalog["PageLabels"] = pydyf.Dictionary({"Nums": numbers})
 
 
 def name_headers(pdf: Any) -> None:

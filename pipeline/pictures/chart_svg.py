@@ -19,7 +19,6 @@ from ..chart.options import Ink
 from ..chart.overdrawn import (
     HALO,
     RIM,
-    Box,
     Dots,
     DrawnStroke,
     Lines,
@@ -33,11 +32,11 @@ from ..chart.shapes import symbol_path
 from ..chart.symbols import choose
 from ..cloth.scale import LARGEST
 from ..compose.worked import IndexGrid, Piece, WorkedChart
+from ..core.model import Box
 from ..templates import render
 from .caption import chart_title, description, prefix
 from .frames import Frame, frame
-from .outlines import STRONG, text_path
-from .painting import svg_to_png
+from .painting import STRONG, svg_to_png, text_path
 
 CELL = 3.0  # mm of a cell at most; what stands around the chart is sized for print
 PER_MM = 4  # pixels to a mm at least, so that the numbers can be read
@@ -47,7 +46,7 @@ FINE = 6  # pixels of a cell below which symbols and thin lines would be a grey 
 
 
 @dataclass(frozen=True)
-class _Stamp:
+class _SymbolStamp:
     """A symbol in its cell: name of its pattern, where its box begins and its size.
 
     All are in units, of which a cell is so many wide.
@@ -102,7 +101,7 @@ class Panel:
     fine: bool
     clear: bool
     unit: int
-    stamps: list[_Stamp]
+    stamps: list[_SymbolStamp]
     crosses: Crosses
     marks: tuple[_Mark, ...]
     edges: Edges
@@ -157,14 +156,14 @@ class _Frame:
     top: int
 
 
-Area = tuple[int, int, int, int]  # x0, y0, x1, y1 in cells
+CellBox = tuple[int, int, int, int]  # x0, y0, x1, y1 in cells
 
 
-def _whole(worked: WorkedChart) -> Area:
+def _whole(worked: WorkedChart) -> CellBox:
     return 0, 0, worked.width, worked.height
 
 
-def _frame(worked: WorkedChart, area: Area, unit: int) -> _Frame:
+def _frame(worked: WorkedChart, area: CellBox, unit: int) -> _Frame:
     cell = min(CELL, unit / PER_MM)
     around = margins(worked.height)
     # The first cell begins on a whole pixel.
@@ -212,7 +211,7 @@ def panel(
     shapes: Mapping[int, str],
     ink: Ink,
     unit: int,
-    area: Area | None = None,
+    area: CellBox | None = None,
     *,
     fine: bool,
     prefix: str,
@@ -293,14 +292,14 @@ def _first(edge: float, start: float, cell: float) -> int:
 
 def _stamps(
     worked: WorkedChart, ink: Ink, shapes: Mapping[int, str], units: Iterable[int]
-) -> list[_Stamp]:
+) -> list[_SymbolStamp]:
     found = []
     for unit in sorted(set(units)):
         for index, shape in shapes.items():
             x, y, size = symbol_box(worked.entry(index))
             colour = paint(worked.entry(index), ink).symbol
             found.append(
-                _Stamp(
+                _SymbolStamp(
                     f"s{index}u{unit}",
                     unit,
                     colour,

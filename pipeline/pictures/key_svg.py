@@ -31,8 +31,7 @@ from ..i18n.wording import Wording, wording
 from ..templates import render
 from .caption import key_title, prefix
 from .frames import Frame, frame
-from .outlines import REGULAR, STRONG, cut_to, text_length, text_path
-from .painting import svg_to_png
+from .painting import REGULAR, STRONG, cut_to, svg_to_png, text_length, text_path
 
 # All lengths are mm, as the key would be printed.
 CELL, RUN = 8.0, 1.6  # side of a cell; length of a line of the key, in cells
@@ -57,7 +56,7 @@ class _Words:
 
 
 @dataclass(frozen=True, eq=False)
-class _Entry:
+class _DrawnEntry:
     """One entry, at its place. symbol: path, colour, and its box in cells; swatches: colours."""
 
     x: float
@@ -73,7 +72,7 @@ class _Entry:
 
 
 @dataclass(frozen=True, eq=False)
-class _Sheet:
+class _KeyColumns:
     """All entries in columns, and the size of the whole.
 
     marks: width of the column of symbols and lines. before: where the words begin.
@@ -83,7 +82,7 @@ class _Sheet:
     height: float
     marks: float
     before: float
-    entries: tuple[_Entry, ...]
+    entries: tuple[_DrawnEntry, ...]
 
 
 def key_svg(worked: WorkedChart, width: int, ratio: float | None = None) -> str:
@@ -103,7 +102,7 @@ def key_png(worked: WorkedChart, width: int, ratio: float | None = None) -> byte
     return svg_to_png(svg, width, height)
 
 
-def _draw(worked: WorkedChart, sheet: _Sheet, shown: Frame, pixels: tuple[int, int]) -> str:
+def _draw(worked: WorkedChart, sheet: _KeyColumns, shown: Frame, pixels: tuple[int, int]) -> str:
     return render(
         "key_picture.svg.j2",
         title=key_title(worked),
@@ -128,7 +127,7 @@ def _draw(worked: WorkedChart, sheet: _Sheet, shown: Frame, pixels: tuple[int, i
     )
 
 
-def _sheet(worked: WorkedChart, ratio: float | None) -> _Sheet:
+def _sheet(worked: WorkedChart, ratio: float | None) -> _KeyColumns:
     """Set the entries in as many columns as come nearest to a shape."""
     entries = count(worked).entries
     said = wording(worked.design.booklet.language)
@@ -160,7 +159,7 @@ def _sheet(worked: WorkedChart, ratio: float | None) -> _Sheet:
         )
         for at, each in enumerate(entries)
     )
-    return _Sheet(*size(columns), marks, before, drawn)
+    return _KeyColumns(*size(columns), marks, before, drawn)
 
 
 def _colours(counted: EntryCount) -> tuple[str, ...]:
@@ -187,7 +186,7 @@ def _entry(
     counted: EntryCount,
     words: _Words,
     at: tuple[float, float],
-) -> _Entry:
+) -> _DrawnEntry:
     index, entry = counted.index, counted.entry
     across = RUN if entry.is_line else 1.0
     view = (0.0, 0.0, across, 1.0)
@@ -201,7 +200,7 @@ def _entry(
     elif entry.is_point:
         knot = WorkedKnot(index, 0.5, 0.5, None)
         points = dots([knot], point_styles(worked.design, Ink.COLOUR), view, 0.0)
-    return _Entry(
+    return _DrawnEntry(
         *at,
         crosses(np.array([[index]], np.uint16), palette) if entry.is_cell else None,
         tuple(strokes),

@@ -6,13 +6,13 @@ import io
 
 from PIL import Image
 
+from ..chart.options import Shape
 from ..cloth.cloth import jpeg, paint, png
 from ..compose.worked import WorkedChart
 from .chart_svg import chart_png, chart_svg
 from .frames import on_cloth
 from .key_svg import key_png, key_svg
 from .piece_svg import piece_svg
-from .shape import Shape
 
 SUFFIXES = (".png", ".jpg", ".jpeg", ".svg")
 WHAT = ("piece", "chart", "key")

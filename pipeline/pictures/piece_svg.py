@@ -13,15 +13,14 @@ from numpy.typing import NDArray
 from ..chart.crosses import mark_path
 from ..chart.ink import mix, needle_colour
 from ..chart.overdrawn import discs, is_bead
-from ..cloth.legs import Leg, legs_of
 from ..cloth.overlay import BEAD_SHARE, KNOT_SHARE, MOST_INSET
 from ..cloth.scale import Lattice, lattice
 from ..cloth.strands import thread_width
-from ..cloth.tiles import SLIMMEST, WIDEST
+from ..cloth.tiles import SLIMMEST, WIDEST, Leg, legs_of
 from ..cloth.weave import texture
 from ..colour.colour import BLACK, WHITE
 from ..compose.worked import IndexGrid, WorkedChart
-from ..core.model import Strands
+from ..core.key import Strands
 from .caption import description, piece_title, prefix
 from .frames import Frame, cloth_margin
 

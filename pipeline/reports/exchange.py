@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 
 from ..booklet.supplies import SizeRow
 from ..core.characters import escaped
-from ..core.model import Thread
+from ..core.key import Thread
 from ..count.count import KindCount
 from ..count.thread import ThreadUse
 from .facts import Facts

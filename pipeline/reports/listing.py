@@ -1,14 +1,20 @@
-"""All findings of a run as text: file by file, with a closing count."""
+"""Findings as text: all of a run, file by file, and what the reference says of one."""
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Sequence
+from importlib.resources import files
 from itertools import groupby
 
 from ..core.characters import escaped
 from ..core.diagnostics import Diagnostic, Diagnostics, Silenced, as_json, render, summary
-from ..core.findings import Level
+from ..core.findings import TOPICS, Level
+
+_SECTION = re.compile(r"^## ([a-z0-9-]+)\n(.*?)(?=^## |\Z)", re.MULTILINE | re.DOTALL)
+_FENCE = re.compile(r"^```[^\n]*\n(.*?)^```\n", re.MULTILINE | re.DOTALL)
+_LINK = re.compile(r"\[([^\]]*)\]\([^)]*\)")
 
 
 def list_findings(
@@ -70,3 +76,39 @@ def _by_file(findings: Diagnostics, first: str) -> list[tuple[str, list[Diagnost
 
     ordered = sorted(findings, key=lambda each: (path(each) != first, path(each)))
     return [(name, list(group)) for name, group in groupby(ordered, path)]
+
+
+def sections() -> dict[str, str]:
+    """Return the sections of the pages on findings, in Markdown without heading, by name."""
+    folder = files("linenleaf.grammar") / "checks"
+    pages = [(folder / f"{topic.name}.md").read_text("utf-8") for topic in TOPICS]
+    return {
+        name: text.strip("\n") + "\n" for page in pages for name, text in _SECTION.findall(page)
+    }
+
+
+def about(name: str) -> str | None:
+    """Return what the reference says of a finding, None where there is none of that name."""
+    section = sections().get(name)
+    if section is None:
+        return None
+    text = _FENCE.sub(lambda fence: _indented(fence[1]), section)
+    text = _LINK.sub(r"\1", text).replace("**", "")
+    return f"{name}\n\n{text}".rstrip("\n")
+
+
+def _indented(text: str) -> str:
+    return "".join(f"    {line}" for line in text.splitlines(keepends=True))
+
+
+def overview() -> str:
+    """Return all findings as the tables of `grammar/checks.md`, in Markdown, topic by topic."""
+    return "\n".join(
+        f"### [{topic.title[0].upper()}{topic.title[1:]}](checks/{topic.name}.md)\n\n"
+        "| name | level | what |\n| --- | --- | --- |\n"
+        + "".join(
+            f"| `{finding.name}` | {finding.level.word} | {finding.what} |\n"
+            for finding in topic.findings
+        )
+        for topic in TOPICS
+    )

@@ -12,13 +12,14 @@ from __future__ import annotations
 import os
 import re
 import unicodedata
-from collections.abc import Mapping
+from collections.abc import Collection
 from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
 
-from ..chart.options import Options, Paper
-from ..pictures.shape import Shape
+from ..chart.options import Options, Paper, Shape
+from ..compose.copies import Letters
+from ..syntax.notation import notation
 
 APART = "--"
 LONGEST = 240  # bytes; most disks allow 255, and some programs put a few before or behind
@@ -26,7 +27,7 @@ LONGEST_WORD = 24  # characters of a word that a person chose
 _PLAIN = re.compile(rf"(?!.{{{LONGEST_WORD + 1}}})[a-z0-9]+(?:-[a-z0-9]+)*")
 _DIGITS = 12  # of the number, in hexadecimal: 48 bits
 
-Letters = Mapping[str, tuple[str, ...]]
+LONGEST_RANGE = 40  # characters
 
 
 @dataclass(frozen=True)
@@ -130,3 +131,14 @@ def _cut(stem: str, room: int) -> str:
     while len(os.fsencode(stem)) > room:
         stem = stem[:-1]
     return stem
+
+
+def range_name(stem: str, taken: Collection[str]) -> str:
+    """Return a name made of a file's name without its ending: free, and no word of the notation."""
+    plain = re.sub(r"[^0-9A-Za-z_-]+", "-", stem).strip("-_")[:LONGEST_RANGE].rstrip("-_")
+    if len(plain) < 2 or not plain[0].isalpha():
+        plain = f"threads-{plain}".rstrip("-")
+    name, number = plain, 2
+    while name in taken or name in notation().reserved:
+        name, number = f"{plain}-{number}", number + 1
+    return name

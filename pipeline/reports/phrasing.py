@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from ..core.model import Design, Fabric, Kind, Thread
+from ..core.key import Kind, Thread
+from ..core.model import Design, Fabric
 from ..count.size import Size
 from ..i18n.figures import cm, cut_cm, cut_inches, inches, whole
 from ..stitches.kinds import STITCHES

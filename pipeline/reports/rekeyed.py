@@ -13,11 +13,12 @@ from ..colour.colorimetry import labs
 from ..colour.matching import in_words
 from ..colour.substitutes import Substitution, substitutes
 from ..compose.worked import WorkedChart
-from ..core.model import Design, KeyEntry, Strands, Thread
+from ..core.key import KeyEntry, Strands, Thread
+from ..core.model import Design
 from ..resolve.threads import ThreadRange
 from ..stitches.kinds import STITCHES
+from .outputnames import range_name
 from .phrasing import LEFT, RIGHT, table, thread_words
-from .rangename import range_name
 
 
 def threads_of_key(design: Design) -> tuple[Thread, ...]:

@@ -7,7 +7,8 @@ from typing import assert_never
 
 from ..booklet.supplies import SizeRow
 from ..compose.worked import WorkedChart
-from ..core.model import Design, Kind, Method, Working
+from ..core.key import Kind
+from ..core.model import Design, Method, Working
 from ..count.count import count
 from ..count.thread import estimate
 from ..i18n.figures import cm, cut_cm, tenths, whole

@@ -13,7 +13,7 @@ _SLIP = 1e-9  # of a piece
 
 
 @dataclass(frozen=True)
-class Measures:
+class ClothMeasures:
     """How a shop measures cloth.
 
     cut: what the sides of a piece are whole numbers of. straighten: of the roll, to cut its end
@@ -27,8 +27,8 @@ class Measures:
 
 # By half centimetres and tenths of a metre, or by quarter inches and eighths of a yard
 # of 36 in. Common practice, no single source.
-METRIC = Measures(CUT_CM, 50.0, 100.0)
-YARDS = Measures(CUT_INCHES, 2 * MM_PER_INCH, 36 / 8 * MM_PER_INCH)
+METRIC = ClothMeasures(CUT_CM, 50.0, 100.0)
+YARDS = ClothMeasures(CUT_INCHES, 2 * MM_PER_INCH, 36 / 8 * MM_PER_INCH)
 
 
 @dataclass(frozen=True)
@@ -61,7 +61,7 @@ class Plan:
 
     roll: float
     wanted: int
-    measures: Measures
+    measures: ClothMeasures
     strips: tuple[Strips, ...]
 
     @property
@@ -94,7 +94,7 @@ class TooNarrow(ValueError):
 
 
 def plan(
-    piece: tuple[float, float], wanted: int, roll: float, measures: Measures, *, turn: bool
+    piece: tuple[float, float], wanted: int, roll: float, measures: ClothMeasures, *, turn: bool
 ) -> Plan:
     """Return the strips that take the least of a roll.
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from ..booklet.supplies import needles
-from ..core.model import Design, Thread
+from ..core.key import Thread
+from ..core.model import Design
 from ..i18n.figures import NO_BREAK
 from ..i18n.trade import SKEIN, fabric, put_up
 from ..i18n.wording import Wording, wording

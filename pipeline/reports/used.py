@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 
-from ..core.model import Thread, Working
+from ..core.key import Thread
+from ..core.model import Working
 from ..core.suggest import did_you_mean, listed
 from ..count.calibrate import Fit
 from ..i18n.figures import fixed

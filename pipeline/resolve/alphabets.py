@@ -9,10 +9,9 @@ from ..core.characters import is_visible
 from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.model import Alphabet, Letter
 from ..syntax.nodes import AlphabetHead, Block, LetterLine
-from ..syntax.phrases import Number, Option, Row, Text
-from .amounts import whole
+from ..syntax.phrases import Numeral, Option, Row, Text
 from .keylines import check_name
-from .settings import LARGEST_SIDE, number_in, options_by_word
+from .settings import LARGEST_SIDE, number_in, options_by_word, whole
 
 HIGHEST_LETTER = 200  # rows
 WIDEST_SPACE = 200  # columns
@@ -60,7 +59,7 @@ def _space(option: Option | None, default: int, found: list[Diagnostic]) -> int:
 
 
 def _letters(
-    block: Block, stated: Number | None, height: int | None, found: list[Diagnostic]
+    block: Block, stated: Numeral | None, height: int | None, found: list[Diagnostic]
 ) -> dict[str, Letter]:
     letters: dict[str, Letter] = {}
     current: LetterLine | None = None
@@ -99,7 +98,7 @@ def _letters(
 def _letter(
     line: LetterLine,
     rows: Sequence[Row],
-    stated: Number | None,
+    stated: Numeral | None,
     height: int | None,
     broken: bool,
     found: list[Diagnostic],

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from ..core.diagnostics import Diagnostic, Hint, finding
-from ..core.model import Colourway, KeyEntry, Strands, ThreadChange
+from ..core.key import Colourway, KeyEntry, Strands, ThreadChange
 from ..core.source import Span
 from ..core.suggest import did_you_mean
 from ..syntax.nodes import Block, ColourwayHead, KeyLine
-from .keylines import Key, check_name, text_value
+from .keylines import ReadKey, check_name, text_value
 from .needles import Basket, needle
 from .settings import MOST_FINDINGS
 
 
 def resolve_colourway(
-    block: Block, head: ColourwayHead, key: Key, basket: Basket, found: list[Diagnostic]
+    block: Block, head: ColourwayHead, key: ReadKey, basket: Basket, found: list[Diagnostic]
 ) -> Colourway | None:
     """Return the colourway of a `colourway` block; None when anything in it is at fault."""
     before = len(found)
@@ -55,7 +55,7 @@ def resolve_colourway(
 
 
 def _change(
-    line: KeyLine, key: Key, basket: Basket, found: list[Diagnostic]
+    line: KeyLine, key: ReadKey, basket: Basket, found: list[Diagnostic]
 ) -> ThreadChange | None:
     symbol = line.symbol.text
     if symbol not in key.known:

@@ -7,9 +7,8 @@ from ..core.model import MM_PER_INCH, Fabric, Ground, Method, Working
 from ..core.source import Span
 from ..core.suggest import all_of, did_you_mean
 from ..syntax.nodes import AlsoLine, Block, ColourLine, FabricHead, MeasureLine, WordLine
-from ..syntax.phrases import Cloth, Number, Word
-from .amounts import millimetres, real, whole
-from .settings import MOST_OVER
+from ..syntax.phrases import Cloth, Numeral, Word
+from .settings import MOST_OVER, millimetres, real, whole
 
 THREAD_FABRICS = ("linen", "evenweave", "canvas")
 BLOCK_FABRICS = ("aida", "blockweave")
@@ -106,7 +105,7 @@ def _fabric(cloth: Cloth, found: list[Diagnostic]) -> Fabric | None:
     return Fabric(kind, count, down, over, block, cloth.span)
 
 
-def _count(number: Number, factor: float, found: list[Diagnostic]) -> float | None:
+def _count(number: Numeral, factor: float, found: list[Diagnostic]) -> float | None:
     value = real(number, "The count", COARSEST / factor, FINEST / factor, found)
     return None if value is None else value * factor
 
@@ -139,7 +138,7 @@ def resolve_working(block: Block, found: list[Diagnostic]) -> Working | None:
             given = line.values[0]
             if isinstance(given, Word):
                 method = Method(given.text)
-            elif isinstance(given, Number):
+            elif isinstance(given, Numeral):
                 share = real(given, "The reserve", 0, 200, found)
                 reserve = reserve if share is None else share / 100
     default = Working()

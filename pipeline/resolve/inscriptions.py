@@ -9,10 +9,9 @@ from ..core.model import Alphabet, Lettering
 from ..core.suggest import all_of, did_you_mean
 from ..syntax.nodes import LetteringLine
 from ..syntax.phrases import Option, Text, Word
-from .amounts import whole
 from .keylines import LONGEST_TEXT, text_value
 from .placed import Names, cover_of, options_of, over_of, place_of, strands_of
-from .settings import LARGEST_SIDE, number_in
+from .settings import LARGEST_SIDE, number_in, whole
 
 MOST_SPACE = 200  # columns or rows between letters, words and lines
 

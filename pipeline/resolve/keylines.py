@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from ..core.characters import is_visible
 from ..core.diagnostics import Diagnostic, Hint, finding
-from ..core.model import KeyEntry, Kind, Lies, Part, Way
+from ..core.key import KeyEntry, Kind, Lies, Part, Way
 from ..core.source import Span
 from ..core.suggest import listed
 from ..stitches.kinds import ASSUMED, CORNERS, STITCHES, is_whole, quarters
@@ -28,7 +28,7 @@ _OPPOSITE = {
 
 
 @dataclass(frozen=True)
-class Key:
+class ReadKey:
     """The key as read.
 
     entries: the lines that could be read. known: every symbol and word that a line of the key
@@ -44,7 +44,7 @@ class Key:
         return list(self.known)
 
 
-def resolve_key(blocks: Sequence[Block], basket: Basket, found: list[Diagnostic]) -> Key:
+def resolve_key(blocks: Sequence[Block], basket: Basket, found: list[Diagnostic]) -> ReadKey:
     """Return the key of a chart's `key` blocks."""
     entries: list[KeyEntry] = []
     known: dict[str, KeyEntry | None] = {}
@@ -79,7 +79,7 @@ def resolve_key(blocks: Sequence[Block], basket: Basket, found: list[Diagnostic]
                 "use one thread for those that are nearly alike",
             )
         )
-    return Key(tuple(entries), known)
+    return ReadKey(tuple(entries), known)
 
 
 def check_symbol(word: Word, found: list[Diagnostic]) -> bool:

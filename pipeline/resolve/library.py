@@ -7,7 +7,7 @@ from pathlib import Path
 
 from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.files import LARGEST_TEXT, beside, read_text
-from ..core.source import Span
+from ..core.source import Source, Span
 from ..syntax.cutting import lines_of
 from ..syntax.nodes import ChartFile, UseLine
 from ..syntax.parse import parse
@@ -37,6 +37,13 @@ class Library:
     whole: bool
 
 
+@dataclass(frozen=True)
+class Shared:
+    """A file of motifs, alphabets or thread ranges for charts to use; it holds no chart itself."""
+
+    source: Source
+
+
 def gather(
     path: Path, file: ChartFile, found: list[Diagnostic], root: Path | None = None
 ) -> Library:
@@ -47,6 +54,18 @@ def gather(
     gatherer = _Gatherer(root or path.parent, found)
     gatherer.add(Volume(file, path.parent, path.resolve()), (), 0)
     return Library(tuple(gatherer.volumes.values()), gatherer.whole)
+
+
+def no_chart(shared: Shared) -> Diagnostic:
+    """Return the finding that a file for charts to use is none itself."""
+    end = len(shared.source.text.rstrip())
+    return finding(
+        "missing-chart",
+        "This file holds no chart.",
+        shared.source.span(end, end),
+        "a chart needs the blocks `fabric`, `key` and `chart`",
+        f"motifs and alphabets are brought into a chart by `use {shared.source.name}`",
+    )
 
 
 class _Gatherer:

@@ -1,23 +1,142 @@
-"""Stories and sections: Markdown files beside the chart, read as text; their pictures looked at."""
+"""Stories and sections: Markdown files beside the chart, read as text; their pictures looked at.
+
+There is one way in which Markdown is read, by the check and by the booklet alike: CommonMark with
+tables; HTML is text as it was typed. Every address is let through here: whoever takes the tokens
+decides which may be opened.
+
+What they may hold in all is bounded, so that setting them takes no longer than is fair. A page of
+plain words is set in a tenth of a second. A cell of a table, and words in emphasis, code or a link,
+take a thousandth each however little they say, so their number is bounded; and that of paragraphs
+and the like, each of which takes some 15 KB of memory.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from urllib.parse import unquote
 
+from markdown_it import MarkdownIt
 from markdown_it.token import Token
 
 from ..core.diagnostics import Diagnostic, finding
 from ..core.files import LARGEST_STORY, beside, read_text
-from ..core.model import Markdown
+from ..core.matter import Markdown
 from ..core.source import Source, Span
 from ..syntax.phrases import Text, Word
-from .commonmark import parser, picture_path, pictures
 from .pictures import Album
-from .proseamount import Amount
 
+MOST_PROSE = 1024 * 1024  # bytes of story and sections together
+MOST_CELLS = 10_000  # of tables
+MOST_BLOCKS = 20_000  # paragraphs, headings, lists and their items, quotations, rules, code
+MOST_INLINE = 10_000  # pieces in emphasis, code or links, pictures, and breaks of lines
+# Tokens that are no block of their own, or are counted as cells.
+OTHER = {"inline", "table_open", "thead_open", "tbody_open", "tr_open", "th_open", "td_open"}
+Quotes = tuple[str, str, str, str]  # around what is quoted, and around a quotation within it
+ENGLISH_QUOTES: Quotes = ("“", "”", "‘", "’")
 MOST_PICTURES = 100  # in one text
+
+
+@dataclass
+class Amount:
+    """What the texts of a booklet hold so far."""
+
+    prose: int = 0
+    blocks: int = 0
+    cells: int = 0
+    inline: int = 0
+
+    def has_room(self, text: str, span: Span, found: list[Diagnostic]) -> bool:
+        """Return whether a text fits in; span: what names its file."""
+        self.prose += len(text.encode())
+        if self.prose <= MOST_PROSE:
+            return True
+        found.append(
+            finding(
+                "file-too-large",
+                f"With this, story and sections hold more than {MOST_PROSE // 2**20} MiB.",
+                span,
+                "a booklet is read beside the needle; print the rest as a book of its own",
+            )
+        )
+        return False
+
+    def add(self, tokens: Iterable[Token], source: Source, found: list[Diagnostic]) -> None:
+        """Count what a parsed text holds, and tell of the first that is too many."""
+        blocks, cells = self.blocks <= MOST_BLOCKS, self.cells <= MOST_CELLS
+        inline = self.inline <= MOST_INLINE
+        for token in tokens:
+            self.cells += token.type in {"th_open", "td_open"}
+            self.blocks += token.nesting >= 0 and token.type not in OTHER
+            self.inline += sum(
+                child.nesting == 1 or child.type in {"code_inline", "hardbreak", "image"}
+                for child in token.children or ()
+            )
+            if blocks and self.blocks > MOST_BLOCKS:
+                blocks = False
+                words = (
+                    f"With this, story and sections have {MOST_BLOCKS:,} paragraphs, headings, "
+                    "list items and the like."
+                )
+                found.append(_too_intricate(words, "leave some out", token, source))
+            if cells and self.cells > MOST_CELLS:
+                cells = False
+                words = f"With this, the tables of story and sections have {MOST_CELLS:,} cells."
+                found.append(_too_intricate(words, "leave some out", token, source))
+            if inline and self.inline > MOST_INLINE:
+                inline = False
+                words = (
+                    f"With this, {MOST_INLINE:,} pieces of story and sections stand in emphasis, "
+                    "code or links."
+                )
+                found.append(_too_intricate(words, "set fewer words apart", token, source))
+
+
+def _too_intricate(words: str, advice: str, token: Token, source: Source) -> Diagnostic:
+    first = token.map[0] if token.map else 0
+    start = 0
+    for _ in range(first):
+        start = source.text.find("\n", start) + 1
+    end = source.text.find("\n", start)
+    span = source.span(start, len(source.text) if end == -1 else end)
+    return finding("too-intricate", words + " More are not set.", span, advice)
+
+
+class _Parser(MarkdownIt):
+    def validateLink(self, url: str) -> bool:  # noqa: ARG002 - the library's name
+        """Let every address through."""
+        return True
+
+
+@lru_cache(8)
+def parser(quotes: Quotes = ENGLISH_QUOTES) -> MarkdownIt:
+    """Return what parses a text, and renders its tokens as XHTML.
+
+    quotes: what straight quotation marks become.
+    """
+    settings = {"html": False, "typographer": True, "xhtmlOut": True, "quotes": quotes}
+    return _Parser("commonmark", settings).enable(["table", "replacements", "smartquotes"])
+
+
+def picture_tokens(tokens: Sequence[Token]) -> Iterator[tuple[Token, int, int]]:
+    """Give each picture of a text, with the first line of its block and the line after it.
+
+    A picture among the words that stand for another one is none. Lines are counted from 0.
+    """
+    place = [0, 0]
+    for token in tokens:
+        if token.map is not None:
+            place = token.map  # those of a cell of a table have none of their own
+        for child in token.children or ():
+            if child.type == "image":
+                yield child, place[0], place[1]
+
+
+def picture_path(picture: Token) -> str:
+    """Return the path that a picture names."""
+    return unquote(str(picture.attrGet("src") or ""))
 
 
 def resolve_markdown(
@@ -63,7 +182,7 @@ def resolve_markdown(
 def _check_pictures(
     tokens: Sequence[Token], source: Source, album: Album, found: list[Diagnostic]
 ) -> None:
-    for seen, (picture, first, last) in enumerate(pictures(tokens), 1):
+    for seen, (picture, first, last) in enumerate(picture_tokens(tokens), 1):
         span = _place(source, str(picture.attrGet("src") or ""), first, last)
         if seen > MOST_PICTURES:
             found.append(

@@ -9,17 +9,15 @@ from datetime import date
 from pathlib import Path
 
 from ..core.diagnostics import Diagnostic, Hint, finding
-from ..core.model import Booklet, Expectation, Markdown, Note, NoteKind, Picture, Revision
+from ..core.matter import Booklet, Expectation, Markdown, Note, NoteKind, Picture, Revision
 from ..core.source import Span
 from ..core.suggest import did_you_mean
 from ..syntax.nodes import Block, BookletHead, ExpectLine, NoteLine, RevisionLine, WordLine
-from ..syntax.phrases import Place, Text, Word
-from .amounts import whole
-from .keylines import Key, text_value
-from .markdown import resolve_markdown
+from ..syntax.phrases import Position, Text, Word
+from .keylines import ReadKey, text_value
+from .markdown import Amount, resolve_markdown
 from .pictures import Album
-from .proseamount import Amount
-from .settings import MOST_FINDINGS, MOST_NEEDS, at_most, point
+from .settings import MOST_FINDINGS, MOST_NEEDS, at_most, point, whole
 
 MOST_COUNT = 100_000_000  # crosses that can be expected
 MOST_SECTIONS = 20
@@ -255,7 +253,7 @@ def resolve_revision(line: RevisionLine, found: list[Diagnostic]) -> Revision:
 
 
 def resolve_expectations(
-    lines: Sequence[ExpectLine], key: Key, found: list[Diagnostic]
+    lines: Sequence[ExpectLine], key: ReadKey, found: list[Diagnostic]
 ) -> tuple[Expectation, ...]:
     """Return the stated counts."""
     made = []
@@ -271,7 +269,7 @@ def resolve_expectations(
     return tuple(made)
 
 
-def _is_cell(word: Word, key: Key, found: list[Diagnostic]) -> bool:
+def _is_cell(word: Word, key: ReadKey, found: list[Diagnostic]) -> bool:
     if word.text not in key.known:
         guess = did_you_mean(word.text, key.known)
         found.append(
@@ -299,7 +297,7 @@ def _is_cell(word: Word, key: Key, found: list[Diagnostic]) -> bool:
 
 
 def _area(
-    start: Place | None, end: Place | None, found: list[Diagnostic]
+    start: Position | None, end: Position | None, found: list[Diagnostic]
 ) -> tuple[float, float, float, float] | None:
     if start is None or end is None:
         return None

@@ -8,10 +8,10 @@ from dataclasses import dataclass, field
 from ..core.characters import hidden_in_name
 from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.files import hidden_character
-from ..core.model import Strands, Thread
+from ..core.key import Strands, Thread
 from ..core.suggest import all_of, did_you_mean, nearest
-from ..syntax.phrases import Number, PartWords, ThreadWords
-from .amounts import whole
+from ..syntax.phrases import Numeral, PartWords, ThreadWords
+from .settings import whole
 from .threads import ThreadRange
 
 MOST_IN_NEEDLE = 24  # strands of one thread
@@ -167,7 +167,7 @@ def needle(
     return kept if len(kept) == len(result) else None
 
 
-def _count(stated: Sequence[Number], assumed: int, found: list[Diagnostic]) -> int | None:
+def _count(stated: Sequence[Numeral], assumed: int, found: list[Diagnostic]) -> int | None:
     if not stated:
         return assumed
     if len(stated) > 1:

@@ -1,4 +1,4 @@
-"""What every placement says: where, over how many threads, on top of what, in which symbols."""
+"""What every placement says: where, how often, over how many threads, on what, in which symbols."""
 
 from __future__ import annotations
 
@@ -9,12 +9,12 @@ from ..core.diagnostics import Diagnostic, finding
 from ..core.model import Alphabet, Cover, Motif, Swap
 from ..core.source import Span
 from ..core.suggest import all_of, did_you_mean
-from ..syntax.phrases import Option, Place, Swaps, Word
-from .amounts import whole
+from ..syntax.nodes import PlacementLine
+from ..syntax.phrases import Option, Position, Swaps, Word
 from .needles import MOST_IN_NEEDLE
-from .settings import MOST_OVER, number_in, options_by_word, point
+from .settings import LARGEST_SIDE, MOST_OVER, number_in, options_by_word, point, whole
 
-Options = dict[str, Option]
+OptionsByWord = dict[str, Option]
 
 
 @dataclass(frozen=True)
@@ -45,7 +45,9 @@ def known_motif(word: Word, names: Names, found: list[Diagnostic]) -> bool:
     return False
 
 
-def options_of(options: Sequence[Option | Swaps], found: list[Diagnostic]) -> tuple[Options, Swap]:
+def options_of(
+    options: Sequence[Option | Swaps], found: list[Diagnostic]
+) -> tuple[OptionsByWord, Swap]:
     """Return the options of a placement by their word, and its swaps."""
     plain = [option for option in options if isinstance(option, Option)]
     swaps = [option for option in options if isinstance(option, Swaps)]
@@ -75,7 +77,7 @@ def options_of(options: Sequence[Option | Swaps], found: list[Diagnostic]) -> tu
 
 
 def place_of(
-    options: Options, word: Span, example: str, found: list[Diagnostic]
+    options: OptionsByWord, word: Span, example: str, found: list[Diagnostic]
 ) -> tuple[float, float, Span] | None:
     """Return the position stated and its place; word: the place to blame where there is none."""
     option = options.get("at")
@@ -85,26 +87,111 @@ def place_of(
         )
         return None
     place = option.values[-1]
-    assert isinstance(place, Place)
+    assert isinstance(place, Position)
     at = point(place, found)
     return None if at is None else (at[0], at[1], place.span)
 
 
-def over_of(options: Options, found: list[Diagnostic]) -> int | None:
+def over_of(options: OptionsByWord, found: list[Diagnostic]) -> int | None:
     """Return over how many threads it is stitched, if that is stated."""
     number = number_in(options.get("over"))
     return whole(number, "`over`", 1, MOST_OVER, found) if number else None
 
 
-def strands_of(options: Options, found: list[Diagnostic]) -> int | None:
+def strands_of(options: OptionsByWord, found: list[Diagnostic]) -> int | None:
     """Return how many strands its crosses are stitched with, if that is stated."""
     number = number_in(options.get("strands"))
     return whole(number, "A number of strands", 1, MOST_IN_NEEDLE, found) if number else None
 
 
-def cover_of(options: Options) -> Cover:
+def cover_of(options: OptionsByWord) -> Cover:
     """Return what it may do to what lies below."""
     option = options.get("cover")
     if option is None or not isinstance(option.values[0], Word):
         return Cover.NOTHING
     return Cover(option.values[0].text)
+
+
+MOST_COPIES = 10_000  # of one placement
+
+
+def repeats_of(
+    line: PlacementLine, options: OptionsByWord, found: list[Diagnostic]
+) -> tuple[int, int, tuple[float, float]]:
+    """Return how often across and down, and the step between."""
+    nothing = (1, 1, (0.0, 0.0))
+    repeat, step = options.get("repeat"), options.get("step")
+    if repeat is None:
+        if step is not None:
+            found.append(
+                finding(
+                    "step-without-repeat",
+                    "A step is stated, but not how often.",
+                    step.span,
+                    f"write `{line.motif.text} x 3`, or take the step out",
+                )
+            )
+        return nothing
+    counts = [1, 1]
+    for index in range(len(repeat.values)):
+        number = number_in(repeat, index)
+        count = number and whole(number, "The number of repeats", 1, LARGEST_SIDE, found)
+        if not count:
+            return nothing
+        counts[index] = count
+    across, down = counts
+    if across * down > MOST_COPIES:
+        found.append(
+            finding(
+                "too-many-repeats",
+                f"{across} by {down} repeats are {across * down:,}; "
+                f"at most {MOST_COPIES:,} are placed by one line.",
+                repeat.span,
+                "place them by several lines, or draw a larger motif",
+            )
+        )
+        return nothing
+    if step is None:
+        if across * down > 1:
+            found.append(
+                finding(
+                    "missing-step",
+                    "How far it is from one repeat to the next is not stated.",
+                    repeat.span,
+                    "add `step 10,0`: columns across, rows down",
+                )
+            )
+        return across, down, (0.0, 0.0)
+    place = step.values[0]
+    distance = point(place, found) if isinstance(place, Position) else None
+    if distance is None:
+        return nothing
+    _check_step(across, down, distance, step, found)
+    return across, down, distance
+
+
+def _check_step(
+    across: int, down: int, step: tuple[float, float], option: Option, found: list[Diagnostic]
+) -> None:
+    """The first figure moves the repeats across, the second those down; neither is idle."""
+    ways = ((across, step[0], "across", 0), (down, step[1], "down", 1))
+    for count, distance, way, index in ways:
+        if count > 1 and distance == 0:
+            other = "`x 1 by 12` repeats downwards" if index == 0 else "`x 12` repeats across"
+            found.append(
+                finding(
+                    "step-of-nothing",
+                    f"It repeats {way}, but the step {way} is 0.",
+                    option.span,
+                    f"the step is columns, rows; {other}",
+                )
+            )
+        elif count == 1 and distance != 0:
+            found.append(
+                finding(
+                    "idle-step",
+                    f"There is a step {way}, but nothing repeats {way}.",
+                    option.span,
+                    "the first figure is for `x 12`, the second for `by 3`; write 0 for the other",
+                )
+            )

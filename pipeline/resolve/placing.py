@@ -8,12 +8,18 @@ from ..core.diagnostics import Diagnostic, finding
 from ..core.model import Anchor, Border, Chart, Item, Knot, Line, Mirror, Placement
 from ..syntax.nodes import Block, BorderLine, ChartHead, LetteringLine, PlacementLine, ShapeLine
 from ..syntax.phrases import Option, Row, Word
-from .amounts import whole
-from .gridrows import check_rows
 from .inscriptions import lettering
-from .motifs import shape
-from .placed import Names, cover_of, known_motif, options_of, over_of, place_of, strands_of
-from .repeats import repeats_of
+from .motifs import check_rows, shape
+from .placed import (
+    Names,
+    cover_of,
+    known_motif,
+    options_of,
+    over_of,
+    place_of,
+    repeats_of,
+    strands_of,
+)
 from .settings import (
     LARGEST_SIDE,
     MOST_FINDINGS,
@@ -22,6 +28,7 @@ from .settings import (
     options_by_word,
     size_of,
     symmetry_in,
+    whole,
 )
 
 _TURNS = {"right": 1, "half": 2, "left": 3}

@@ -1,4 +1,4 @@
-"""What the options of a line say: sizes, positions, numbers, symmetries."""
+"""What the options of a line say: numbers within sensible bounds, sizes, positions, symmetries."""
 
 from __future__ import annotations
 
@@ -6,10 +6,71 @@ from collections.abc import Sequence
 from typing import Protocol, TypeVar
 
 from ..core.diagnostics import Diagnostic, Hint, finding
-from ..core.model import Symmetry
+from ..core.model import MM_PER_INCH, Symmetry
 from ..core.source import Span
-from ..syntax.phrases import Number, Option, Place, Size, Word
-from .amounts import whole
+from ..syntax.phrases import Dimensions, Length, Numeral, Option, Position, Word
+
+_LONGEST = 12  # characters of a number that anybody would write
+MM_IN = {"mm": 1.0, "cm": 10.0, "in": MM_PER_INCH}
+
+
+def whole(number: Numeral, what: str, low: int, high: int, found: list[Diagnostic]) -> int | None:
+    """Return a whole number from low to high; `what` it counts, for the finding."""
+    text = number.text
+    if len(text) <= _LONGEST:
+        if "." in text:
+            found.append(
+                finding(
+                    "not-whole",
+                    f"{what} is a whole number, not `{text}`.",
+                    number.span,
+                    "write it without a fraction",
+                )
+            )
+            return None
+        value = int(text)
+        if low <= value <= high:
+            return value
+    found.append(_absurd(number, what, f"{low:,} to {high:,}"))
+    return None
+
+
+def real(
+    number: Numeral, what: str, low: float, high: float, found: list[Diagnostic]
+) -> float | None:
+    """Return a number from low to high; `what` it measures, for the finding."""
+    if len(number.text) <= _LONGEST:
+        value = float(number.text)
+        if low <= value <= high:
+            return value
+    found.append(_absurd(number, what, f"{low:g} to {high:g}"))
+    return None
+
+
+def millimetres(
+    measure: Length, what: str, low: float, high: float, found: list[Diagnostic]
+) -> float | None:
+    """Return a length in mm; low and high are in mm too."""
+    number = measure.number
+    if len(number.text) <= _LONGEST:
+        value = float(number.text) * MM_IN[measure.unit.text]
+        if low <= value <= high:
+            return value
+    unit = MM_IN[measure.unit.text]
+    bounds = f"{low / unit:.3g} to {high / unit:.3g} {measure.unit.text}"
+    found.append(_absurd(number, what, bounds))
+    return None
+
+
+def _absurd(number: Numeral, what: str, bounds: str) -> Diagnostic:
+    text = number.text if len(number.text) <= _LONGEST else number.text[:_LONGEST] + "…"
+    return finding(
+        "absurd-number",
+        f"{what} cannot be {text}: {bounds} is possible.",
+        number.span,
+        "check whether a figure is doubled or a unit is missing",
+    )
+
 
 LARGEST_SIDE = 2_000  # crosses
 LARGEST_AREA = 2_000_000  # crosses; a gibibyte of memory holds what every command asks for these
@@ -21,12 +82,12 @@ MOST_POINTS = 50_000  # of lines, knots and beads, as written and as placed
 FURTHEST = 10_000.0  # crosses from the corner that anything can be placed
 
 
-class _Placed(Protocol):
+class _Spanned(Protocol):
     @property
     def span(self) -> Span: ...
 
 
-_Line = TypeVar("_Line", bound=_Placed)
+_Line = TypeVar("_Line", bound=_Spanned)
 
 
 def at_most(
@@ -48,7 +109,7 @@ def at_most(
     return lines[:most]
 
 
-def size_of(size: Size, what: str, found: list[Diagnostic]) -> tuple[int, int] | None:
+def size_of(size: Dimensions, what: str, found: list[Diagnostic]) -> tuple[int, int] | None:
     """Return width and height of a stated size."""
     width = whole(size.width, f"The width of {what}", 1, LARGEST_SIDE, found)
     height = whole(size.height, f"The height of {what}", 1, LARGEST_SIDE, found)
@@ -68,7 +129,7 @@ def size_of(size: Size, what: str, found: list[Diagnostic]) -> tuple[int, int] |
     return width, height
 
 
-def point(place: Place, found: list[Diagnostic]) -> tuple[float, float] | None:
+def point(place: Position, found: list[Diagnostic]) -> tuple[float, float] | None:
     """Return a position as numbers."""
     values = []
     for number in (place.x, place.y):
@@ -108,12 +169,12 @@ def options_by_word(options: Sequence[Option], found: list[Diagnostic]) -> dict[
     return result
 
 
-def number_in(option: Option | None, index: int = 0) -> Number | None:
+def number_in(option: Option | None, index: int = 0) -> Numeral | None:
     """Return a number that an option holds."""
     if option is None or index >= len(option.values):
         return None
     value = option.values[index]
-    return value if isinstance(value, Number) else None
+    return value if isinstance(value, Numeral) else None
 
 
 def symmetry_in(option: Option | None) -> Symmetry | None:

@@ -6,12 +6,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from ..core.diagnostics import Diagnostic, Hint, finding
+from ..core.key import KeyEntry
 from ..core.model import (
     BARE,
     Alphabet,
     Border,
     Chart,
-    KeyEntry,
     Knot,
     Lettering,
     Line,
@@ -22,7 +22,7 @@ from ..core.model import (
 from ..core.source import Span
 from ..core.suggest import all_of, did_you_mean
 from ..stitches.kinds import STITCHES
-from .keylines import Key
+from .keylines import ReadKey
 from .settings import MOST_FINDINGS
 from .spots import Spots
 
@@ -56,14 +56,14 @@ class Placeable:
 
 
 def check_stitches(
-    chart: Chart, placeable: Placeable, key: Key, spots: Spots, found: list[Diagnostic]
+    chart: Chart, placeable: Placeable, key: ReadKey, spots: Spots, found: list[Diagnostic]
 ) -> None:
     """Look at every grid that is placed, and at every motif and alphabet of the chart's own file.
 
     Those of a file that is used are looked at only where they are placed, since their other
     motifs may need another key.
     """
-    checker = _Checker(key, spots, found)
+    checker = _SymbolChecker(key, spots, found)
     shapes = [item for item in chart.items if isinstance(item, Line | Knot)]
     spans = zip(chart.rows, chart.row_spans, strict=True)
     checker.look(_Drawing("chart", list(spans), shapes))
@@ -102,8 +102,8 @@ def _of_alphabet(alphabet: Alphabet) -> _Drawing:
     return _Drawing(f"alphabet `{alphabet.name}`", rows)
 
 
-class _Checker:
-    def __init__(self, key: Key, spots: Spots, found: list[Diagnostic]) -> None:
+class _SymbolChecker:
+    def __init__(self, key: ReadKey, spots: Spots, found: list[Diagnostic]) -> None:
         self.key = key
         self.spots = spots
         self.found = found

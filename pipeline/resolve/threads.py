@@ -11,12 +11,12 @@ from pathlib import Path
 from ..core.characters import hidden_in_name
 from ..core.diagnostics import Diagnostic, Diagnostics, Hint, finding, has_errors
 from ..core.files import LARGEST_RANGE, beside, hidden_character, read_text
-from ..core.model import Thread
+from ..core.key import Thread
 from ..core.source import Source, Span
 from ..core.suggest import all_of, did_you_mean
 from ..syntax.nodes import Block, RangeHead, WordLine
-from ..syntax.phrases import Number, Text
-from .amounts import real, whole
+from ..syntax.phrases import Numeral, Text
+from .settings import real, whole
 
 LONGEST_PUT_UP = 10_000.0  # metres
 MOST_STRANDS = 60  # that a thread divides into
@@ -104,9 +104,9 @@ def _defaults(block: Block, found: list[Diagnostic]) -> _Defaults:
         value = line.values[0]
         if isinstance(value, Text):
             put_up = value.value or put_up
-        elif line.word.text == "metres" and isinstance(value, Number):
+        elif line.word.text == "metres" and isinstance(value, Numeral):
             metres = real(value, "The length", 0.1, LONGEST_PUT_UP, found) or metres
-        elif isinstance(value, Number):
+        elif isinstance(value, Numeral):
             strands = whole(value, "The number of strands", 1, MOST_STRANDS, found) or strands
     return _Defaults(metres, strands, put_up)
 
@@ -389,7 +389,7 @@ def _figure(
             )
         )
         return default
-    number = Number(written, place)
+    number = Numeral(written, place)
     if is_whole:
         return whole(number, "The number of strands", int(low), int(high), found) or default
     return real(number, "The length", low, high, found) or default

@@ -24,7 +24,7 @@ def check_threads(
     found: list[Diagnostic],
 ) -> None:
     """Look at every position of a chart and of the motifs given."""
-    checker = _Checker(fabric, spots, found)
+    checker = _ThreadChecker(fabric, spots, found)
     for item in chart.items:
         if isinstance(item, Placement):
             # The middle of a motif with an odd number of crosses lies inside a cross.
@@ -45,7 +45,7 @@ def check_threads(
         checker.shapes((*motif.lines, *motif.knots), motif.over or fabric.over)
 
 
-class _Checker:
+class _ThreadChecker:
     def __init__(self, fabric: Fabric, spots: Spots, found: list[Diagnostic]) -> None:
         self.fabric = fabric
         self.spots = spots

@@ -9,7 +9,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Protocol
 
-from ..core.model import Kind, Point, Way
+from ..core.key import Kind, Way
+from ..core.model import Point
 from ..core.saying import to_count, to_say
 
 MIDDLE = (0.5, 0.5)

@@ -14,17 +14,17 @@ from .forms import LISTS, Form, terminal
 from .nodes import Head, Member
 from .notation import Notation
 from .phrases import (
-    Area,
+    AreaWords,
     Cloth,
+    Dimensions,
     KindWords,
-    Measure,
+    Length,
     NeedleWords,
-    Number,
+    Numeral,
     Option,
     PartWords,
-    Place,
+    Position,
     Row,
-    Size,
     SwapPair,
     Swaps,
     Text,
@@ -33,16 +33,16 @@ from .phrases import (
 )
 from .statements import OptionForm
 
-Leaf = Tree[Token]
+TokenTree = Tree[Token]
 
 
-def first_token(tree: Leaf) -> Token:
+def first_token(tree: TokenTree) -> Token:
     """Return the first token of a tree that holds at least one."""
     child = tree.children[0]
     return child if isinstance(child, Token) else first_token(child)
 
 
-def last_token(tree: Leaf) -> Token:
+def last_token(tree: TokenTree) -> Token:
     """Return the last token of a tree that holds at least one."""
     child = tree.children[-1]
     return child if isinstance(child, Token) else last_token(child)
@@ -62,7 +62,7 @@ def _named(children: Sequence[Any]) -> Iterator[tuple[str, Any]]:
             yield _name(child), child
 
 
-def _trees(tree: Leaf) -> list[Any]:
+def _trees(tree: TokenTree) -> list[Any]:
     """Return the trees right in a tree, without the signs and words between them."""
     return [child for child in tree.children if isinstance(child, Tree)]
 
@@ -81,7 +81,7 @@ class Builder:
 
     # --- lines ---
 
-    def build(self, tree: Leaf) -> Head | Member:
+    def build(self, tree: TokenTree) -> Head | Member:
         """Return the node of a statement."""
         statement = self.notation.by_rule[str(tree.data)]
         children = tree.children if statement.bare else tree.children[1:]
@@ -124,7 +124,7 @@ class Builder:
         # The lexer always sets both; lark's types say they may be missing.
         return self.base + (token.start_pos or 0), self.base + (token.end_pos or 0)
 
-    def rows(self, tree: Leaf) -> list[Row]:
+    def rows(self, tree: TokenTree) -> list[Row]:
         """Return the rows of a `rows` tree."""
         return [self.row(token) for token in tree.children if isinstance(token, Token)]
 
@@ -133,7 +133,7 @@ class Builder:
         start, end = self.ends(token)
         return Row(token[1:-1], Span(self.source, start + 1, end - 1))
 
-    def span(self, tree: Leaf) -> Span:
+    def span(self, tree: TokenTree) -> Span:
         """Return the place of a tree, from its first token to its last."""
         return Span(self.source, self.ends(first_token(tree))[0], self.ends(last_token(tree))[1])
 
@@ -148,33 +148,33 @@ class Builder:
             inside = re.sub(r"\\(.)", r"\1", inside)
         return Text(inside, Span(self.source, *self.ends(child)))
 
-    def number(self, child: Any) -> Number:
+    def number(self, child: Any) -> Numeral:
         """Return a number as written."""
-        return Number(str(child), Span(self.source, *self.ends(child)))
+        return Numeral(str(child), Span(self.source, *self.ends(child)))
 
-    def place(self, child: Any) -> Place:
+    def place(self, child: Any) -> Position:
         """Return a position."""
         start, end = self.ends(child)
         comma = child.index(",")
         after = len(child) - len(child[comma + 1 :].lstrip())
-        return Place(
-            Number(child[:comma], Span(self.source, start, start + comma)),
-            Number(child[after:], Span(self.source, start + after, end)),
+        return Position(
+            Numeral(child[:comma], Span(self.source, start, start + comma)),
+            Numeral(child[after:], Span(self.source, start + after, end)),
             Span(self.source, start, end),
         )
 
-    def measure(self, tree: Any) -> Measure:
+    def measure(self, tree: Any) -> Length:
         """Return a length with its unit."""
-        return Measure(self.number(tree.children[0]), self.word(tree.children[1]))
+        return Length(self.number(tree.children[0]), self.word(tree.children[1]))
 
-    def size(self, tree: Any) -> Size:
+    def size(self, tree: Any) -> Dimensions:
         """Return a stated size."""
         width, _, height = tree.children
-        return Size(self.number(width), self.number(height), self.span(tree))
+        return Dimensions(self.number(width), self.number(height), self.span(tree))
 
     def cloth(self, tree: Any) -> Cloth:
         """Return a fabric as written."""
-        numbers: dict[str, Number] = {}
+        numbers: dict[str, Numeral] = {}
         before = "count"
         per_cm = False
         for child in tree.children[1:]:
@@ -193,10 +193,10 @@ class Builder:
             self.span(tree),
         )
 
-    def area(self, tree: Any) -> Area:
+    def area(self, tree: Any) -> AreaWords:
         """Return one position, or two corners."""
         places = [self.place(token) for token in tree.children if token.type == "POINT"]
-        return Area(places[0], places[1] if len(places) > 1 else None)
+        return AreaWords(places[0], places[1] if len(places) > 1 else None)
 
     def swap(self, tree: Any) -> SwapPair:
         """Return one pair of a `with`."""

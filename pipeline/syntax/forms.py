@@ -19,15 +19,15 @@ from typing import TypeVar
 
 from ..core.suggest import listed
 from .phrases import (
-    Area,
+    AreaWords,
     Cloth,
-    Measure,
-    Number,
+    Dimensions,
+    Length,
+    Numeral,
     Option,
     PartWords,
-    Place,
+    Position,
     Row,
-    Size,
     SwapPair,
     Swaps,
     Text,
@@ -50,12 +50,12 @@ _TERMINALS = {"symbol": _SYMBOL, "new_symbol": _SYMBOL, **dict.fromkeys(FILES, (
 # What each piece of a node is called in a form; other pieces are words.
 _CALLED: Mapping[type, frozenset[str]] = {
     Text: frozenset({"STRING"}),
-    Number: frozenset({"NUMBER"}),
-    Place: frozenset({"POINT"}),
+    Numeral: frozenset({"NUMBER"}),
+    Position: frozenset({"POINT"}),
     Row: frozenset({"ROW"}),
-    Area: frozenset({"area"}),
-    Size: frozenset({"size"}),
-    Measure: frozenset({"length"}),
+    AreaWords: frozenset({"area"}),
+    Dimensions: frozenset({"size"}),
+    Length: frozenset({"length"}),
     Cloth: frozenset({"cloth", "cloths"}),
     PartWords: frozenset({"parts"}),
     SwapPair: frozenset({"swaps"}),
@@ -64,8 +64,8 @@ _PIECES = frozenset().union(*_CALLED.values())
 _ITEM = re.compile(r'(?:\(([^()]*)\)|("[^"]+"|\w+))([?*+]?)')
 
 Child = TypeVar("Child")
-Piece = object  # of `phrases`
-Write = Callable[["Slot", Sequence[Piece]], str]  # returns what stands in a slot, in words
+Written = object  # of `phrases`
+Write = Callable[["Slot", Sequence[Written]], str]  # returns what stands in a slot, in words
 
 
 def terminal(word: str) -> str:
@@ -152,10 +152,10 @@ class Slot:
 
 
 @dataclass(frozen=True)
-class Group:
+class Together:
     """Items that stand together or not at all."""
 
-    items: tuple[Item, ...]
+    items: tuple[FormPart, ...]
     mark: str
 
     def rule(self, left_out: Container[str]) -> str:
@@ -163,7 +163,7 @@ class Group:
         return f"({' '.join(item.rule(left_out) for item in self.items)}){self.mark}"
 
 
-Item = Fixed | Slot | Group
+FormPart = Fixed | Slot | Together
 
 
 def _is_option(name: str) -> bool:
@@ -178,7 +178,7 @@ def _rules(name: str) -> tuple[str, ...]:
 class Form:
     """A form taken apart."""
 
-    items: tuple[Item, ...]
+    items: tuple[FormPart, ...]
 
     @cached_property
     def slots(self) -> tuple[Slot, ...]:
@@ -206,7 +206,7 @@ class Form:
                     break
         return taken
 
-    def spell(self, pieces: Iterable[Piece], write: Write) -> list[str]:
+    def spell(self, pieces: Iterable[Written], write: Write) -> list[str]:
         """Return the words of a line that holds these pieces, slot by slot."""
         left = list(pieces)
         words: list[str] = []
@@ -221,25 +221,25 @@ def form(written: str) -> Form:
     return Form(tuple(_items(written)))
 
 
-def _items(written: str) -> Iterator[Item]:
+def _items(written: str) -> Iterator[FormPart]:
     for inside, single, mark in _ITEM.findall(written):
         if single.startswith('"'):
             yield Fixed(single[1:-1], mark)
         elif single or "|" in inside:
             yield Slot(tuple((single or inside).split("|")), mark)
         else:
-            yield Group(tuple(_items(inside)), mark)
+            yield Together(tuple(_items(inside)), mark)
 
 
-def _slots(items: Iterable[Item]) -> Iterator[Slot]:
+def _slots(items: Iterable[FormPart]) -> Iterator[Slot]:
     for item in items:
         if isinstance(item, Slot):
             yield item
-        elif isinstance(item, Group):
+        elif isinstance(item, Together):
             yield from _slots(item.items)
 
 
-def _spell(items: Iterable[Item], left: list[Piece], write: Write, words: list[str]) -> None:
+def _spell(items: Iterable[FormPart], left: list[Written], write: Write, words: list[str]) -> None:
     """Add the words for what is left of the pieces, and take those pieces away."""
     for item in items:
         if isinstance(item, Fixed):
@@ -247,7 +247,7 @@ def _spell(items: Iterable[Item], left: list[Piece], write: Write, words: list[s
                 words[-1] += item.word
             else:
                 words.append(item.word)
-        elif isinstance(item, Group):
+        elif isinstance(item, Together):
             if left and type(left[0]) in next(_slots(item.items)).takes:
                 _spell(item.items, left, write, words)
         else:

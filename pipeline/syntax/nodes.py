@@ -11,15 +11,15 @@ from dataclasses import dataclass, field
 
 from ..core.source import Source, Span
 from .phrases import (
-    Area,
+    AreaWords,
     Cloth,
-    Measure,
-    Number,
+    Dimensions,
+    Length,
+    Numeral,
     Option,
     PartWords,
-    Place,
+    Position,
     Row,
-    Size,
     Swaps,
     Text,
     Word,
@@ -32,7 +32,7 @@ from .phrases import (
 class VersionLine:
     """`linen 1`."""
 
-    number: Number
+    number: Numeral
     span: Span = field(compare=False, repr=False)
 
 
@@ -88,7 +88,7 @@ class MotifHead:
     """`motif tern 9 x 4 over 1 symmetric left-right`."""
 
     name: Word
-    size: Size
+    size: Dimensions
     options: tuple[Option, ...]
     span: Span = field(compare=False, repr=False)
 
@@ -106,7 +106,7 @@ class AlphabetHead:
 class ChartHead:
     """`chart 121 x 160 symmetric both`."""
 
-    size: Size
+    size: Dimensions
     options: tuple[Option, ...]
     span: Span = field(compare=False, repr=False)
 
@@ -116,7 +116,7 @@ class NoteLine:
     """`note at 40.5,80 "…"` or `departure 0,30 to 121,36 "…"`."""
 
     word: Word
-    area: Area
+    area: AreaWords
     text: Text
     span: Span = field(compare=False, repr=False)
 
@@ -145,9 +145,9 @@ class ExpectLine:
     """`expect m 30 in 0,0 to 20,20`."""
 
     symbol: Word
-    count: Number
-    start: Place | None
-    end: Place | None
+    count: Numeral
+    start: Position | None
+    end: Position | None
     span: Span = field(compare=False, repr=False)
 
 
@@ -180,7 +180,7 @@ class WordLine:
     """
 
     word: Word
-    values: tuple[Word | Text | Number, ...]
+    values: tuple[Word | Text | Numeral, ...]
     span: Span = field(compare=False, repr=False)
 
 
@@ -198,7 +198,7 @@ class MeasureLine:
     """`margin 3 in`, `needleful 45 cm`."""
 
     word: Word
-    measure: Measure
+    measure: Length
     span: Span = field(compare=False, repr=False)
 
 
@@ -238,7 +238,7 @@ class ShapeLine:
 
     word: Word
     symbol: Word
-    points: tuple[Place, ...]
+    points: tuple[Position, ...]
     span: Span = field(compare=False, repr=False)
 
 

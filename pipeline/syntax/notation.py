@@ -11,7 +11,7 @@ from lark import Lark
 from ..grammar import chart_parser, pieces
 from .cutting import NOTATION
 from .forms import SIGNS, option_rule, terminal
-from .statements import OPTIONS, STATEMENTS, Lines
+from .statements import OPTIONS, STATEMENTS, Body
 
 _QUOTED = re.compile(r'"([a-z][a-z-]*|[,+%])"')
 
@@ -33,7 +33,7 @@ class Notation:
         self.lines = {
             word: tuple(statement for statement in here if word in statement.blocks)
             for word, head in self.heads.items()
-            if head.lines is not Lines.NONE
+            if head.lines is not Body.NONE
         }
         self.by_rule = {statement.rule: statement for statement in here}
         self.options = {

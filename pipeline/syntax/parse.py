@@ -31,7 +31,7 @@ from .faults import fault, stray_line, stray_rows, unknown_block, unknown_top_wo
 from .habits import row_fault
 from .nodes import Block, Broken, ChartFile, Comment, Head, LetterLine, Member, VersionLine
 from .notation import lines_rule, notation
-from .statements import HEADS, Lines, newer
+from .statements import HEADS, Body, newer
 
 MOST_FAULTS = 50  # findings after which reading stops
 LONGEST_LINE = 20_000  # characters of a statement; rows have their own bound
@@ -252,7 +252,7 @@ class _Reader:
         self.lost = True
         if self.open is not None:
             self.open.broken.append(self._broken(chunk))
-            self.open.skip_rows = HEADS[self.open.word].lines is not Lines.LETTERS
+            self.open.skip_rows = HEADS[self.open.word].lines is not Body.LETTERS
             self.open.lettered = True
 
     def _tell(self, finding: Diagnostic) -> None:
@@ -298,7 +298,7 @@ class _Reader:
 
     def _rows(self, chunk: Chunk) -> None:
         block = self.open
-        if block is None or HEADS[block.word].lines not in (Lines.GRID, Lines.LETTERS):
+        if block is None or HEADS[block.word].lines not in (Body.GRID, Body.LETTERS):
             after = block.word if block else ""
             stray = stray_rows(self.source, chunk, after)
             if stray.name == "bad-symbol" or not self.lost:
@@ -306,7 +306,7 @@ class _Reader:
             return
         if block.skip_rows:
             return
-        if HEADS[block.word].lines is Lines.LETTERS and not block.lettered:
+        if HEADS[block.word].lines is Body.LETTERS and not block.lettered:
             self.findings.append(
                 finding(
                     "row-without-letter",

@@ -28,7 +28,7 @@ class Text:
 
 
 @dataclass(frozen=True, slots=True)
-class Number:
+class Numeral:
     """A number, as written; what it may be is settled where it is used."""
 
     text: str
@@ -36,37 +36,37 @@ class Number:
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class Position:
     """A position `x,y`, each part as written."""
 
-    x: Number
-    y: Number
+    x: Numeral
+    y: Numeral
     span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
-class Measure:
+class Length:
     """A length with its unit: `45 cm`."""
 
-    number: Number
+    number: Numeral
     unit: Word
 
 
 @dataclass(frozen=True, slots=True)
-class Size:
+class Dimensions:
     """`121 x 160`."""
 
-    width: Number
-    height: Number
+    width: Numeral
+    height: Numeral
     span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
-class Area:
+class AreaWords:
     """`at 40.5,80`, or `0,30 to 121,36`; `end` is None for a point."""
 
-    start: Place
-    end: Place | None
+    start: Position
+    end: Position | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +85,7 @@ class Option:
     """
 
     word: str
-    values: tuple[Word | Text | Number | Place, ...]
+    values: tuple[Word | Text | Numeral | Position, ...]
     span: Span = field(compare=False, repr=False)
 
 
@@ -120,10 +120,10 @@ class Cloth:
     """`linen 36 x 34 per cm over 2`."""
 
     kind: Word
-    count: Number
-    count_down: Number | None
+    count: Numeral
+    count_down: Numeral | None
     per_cm: bool
-    over: Number | None
+    over: Numeral | None
     span: Span = field(compare=False, repr=False)
 
 
@@ -152,7 +152,7 @@ class NeedleWords:
     """One thread of a part with what was said after it."""
 
     thread: ThreadWords
-    strands: tuple[Number, ...]
+    strands: tuple[Numeral, ...]
     kinds: tuple[KindWords, ...]
 
 

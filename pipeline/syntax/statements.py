@@ -40,7 +40,7 @@ from .nodes import (
 )
 
 
-class Lines(Enum):
+class Body(Enum):
     """What stands below the first line of a statement, and how that is set in the tidy form."""
 
     NONE = "nothing"  # such statements may stand together; those of one section are aligned
@@ -67,7 +67,7 @@ class Statement:
     node: type
     example: str
     under: str = ""
-    lines: Lines = Lines.NONE
+    lines: Body = Body.NONE
     section: str = ""
     bare: bool = False
     since: int = 1
@@ -139,7 +139,7 @@ STATEMENTS = (
     Statement("linen", "NUMBER", VersionLine, "linen 1", section="how-a-file-is-written"),
     Statement("use", "chart_file", UseLine, "use letters.linen"),
 
-    Statement("booklet", "STRING", BookletHead, 'booklet "Saltmarsh Bands"', lines=Lines.WORDS),
+    Statement("booklet", "STRING", BookletHead, 'booklet "Saltmarsh Bands"', lines=Body.WORDS),
     Statement("subtitle", "STRING", WordLine, 'subtitle "a band sampler"', "booklet"),
     Statement("designer", "STRING", WordLine, 'designer "Tern & Teasel"', "booklet"),
     Statement("edition", "STRING DATE?", WordLine, 'edition "2" 2026-03-14', "booklet"),
@@ -156,22 +156,22 @@ STATEMENTS = (
     Statement("rights", "STRING", WordLine, 'rights "Copyright 2026 Tern & Teasel."', "booklet"),
     Statement("thanks", "STRING", WordLine, 'thanks "To all who stitched the model."', "booklet"),
 
-    Statement("fabric", "cloth", FabricHead, "fabric linen 32 over 2", lines=Lines.WORDS),
+    Statement("fabric", "cloth", FabricHead, "fabric linen 32 over 2", lines=Body.WORDS),
     Statement("colour", "COLOUR STRING?", ColourLine, 'colour #dccbae "raw flax"', "fabric"),
     Statement("margin", "length", MeasureLine, "margin 3 in", "fabric"),
     Statement("also", "cloths", AlsoLine, "also linen 28 over 2, aida 14", "fabric"),
 
     Statement("range", 'RANGE_NAME "from" table_file', RangeHead, "range estuary from estuary.csv",
-              lines=Lines.WORDS),
+              lines=Body.WORDS),
     Statement("metres", "NUMBER", WordLine, "metres 8", "range"),
     Statement("strands", "NUMBER", WordLine, "strands 6", "range"),
     Statement("put-up", "STRING", WordLine, 'put-up "skein"', "range"),
 
-    Statement("key", "", KeyHead, "key", lines=Lines.KEY),
+    Statement("key", "", KeyHead, "key", lines=Body.KEY),
     Statement("stitch", "new_symbol parts (printed|note)*", KeyLine, "m  estuary 417", "key",
               bare=True),
 
-    Statement("working", "", WorkingHead, "working", lines=Lines.WORDS),
+    Statement("working", "", WorkingHead, "working", lines=Body.WORDS),
     Statement("needleful", "length", MeasureLine, "needleful 45 cm", "working"),
     Statement("tail", "length", MeasureLine, "tail 5 cm", "working"),
     Statement("carry", "length", MeasureLine, "carry 12 mm", "working"),
@@ -179,12 +179,12 @@ STATEMENTS = (
     Statement("reserve", 'NUMBER "%"', WordLine, "reserve 10 %", "working"),
 
     Statement("motif", "MOTIF_NAME size (over|strands|symmetric)*", MotifHead, "motif tern 9 x 4",
-              lines=Lines.GRID),
+              lines=Body.GRID),
     Statement("alphabet", "ALPHABET_NAME (height|spacing|space)*", AlphabetHead,
-              "alphabet marking height 7", lines=Lines.LETTERS),
+              "alphabet marking height 7", lines=Body.LETTERS),
     Statement("letter", "(STRING|LETTER) ROW", LetterLine, "A |..m..|", "alphabet", bare=True),
 
-    Statement("chart", "size symmetric?", ChartHead, "chart 60 x 40", lines=Lines.GRID),
+    Statement("chart", "size symmetric?", ChartHead, "chart 60 x 40", lines=Body.GRID),
     Statement("border", 'MOTIF_NAME (","? "corner" MOTIF_NAME)? (inset|mirrored|with)*', BorderLine,
               "border leaf, corner sprig", "chart"),
     Statement("text",
@@ -203,7 +203,7 @@ STATEMENTS = (
     _note("kept", 'kept at 20,14 "Left as the maker turned it."'),
 
     Statement("colourway", "COLOURWAY_NAME STRING?", ColourwayHead,
-              'colourway faded "As the old piece looks today"', lines=Lines.KEY),
+              'colourway faded "As the old piece looks today"', lines=Body.KEY),
     Statement("change", "symbol parts", KeyLine, "m  estuary 220", "colourway", bare=True),
 
     Statement("revision", "STRING DATE? STRING", RevisionLine,

@@ -12,9 +12,8 @@ from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 from threading import Thread
 
-from ..core.output import CannotWrite, why
-from ..core.working import unheard, working_folder
-from .jobs import Ended, Failed, Hopeless, Job, Ready, Reply
+from ..core.output import CannotWrite, unheard, why, working_folder
+from .jobs import Ended, Failed, Hopeless, Job, Reply, Waiting
 
 PATIENCE = 10.0  # seconds in which a job that is no longer wanted has to stop by itself
 PARTING = 2.0  # seconds in which the process has to end when the watch ends
@@ -73,7 +72,7 @@ class Binder:
     def heard(self, reply: Reply) -> Reply | None:
         """Take note of a reply; return it where it concerns the job that is being done."""
         match reply:
-            case Ready():
+            case Waiting():
                 self._ready = self._loaded = True
                 # What is done can no longer be dropped, nor the process ended for it.
                 self._doing = self._dropped = None

@@ -28,10 +28,10 @@ from watchdog.events import (
 from watchdog.observers import Observer
 from watchdog.observers.api import BaseObserver, ObservedWatch
 
-Stamp = tuple[int, int, int, int] | None  # None: not there
+FileStamp = tuple[int, int, int, int] | None  # None: not there
 
 
-def stamp(path: Path) -> Stamp:
+def stamp(path: Path) -> FileStamp:
     """Return what tells one content of a file from the next: inode, size and the two times.
 
     The time of the last change of state is among them, for a file may be copied over with the
@@ -44,7 +44,7 @@ def stamp(path: Path) -> Stamp:
     return (state.st_ino, state.st_size, state.st_mtime_ns, state.st_ctime_ns)
 
 
-def stamps(paths: Iterable[Path]) -> dict[Path, Stamp]:
+def stamps(paths: Iterable[Path]) -> dict[Path, FileStamp]:
     """Return the stamp of each file."""
     return {path: stamp(path) for path in paths}
 

@@ -24,12 +24,12 @@ class Job:
 
 
 @dataclass(frozen=True)
-class Ready:
+class Waiting:
     """The process waits for a job."""
 
 
 @dataclass(frozen=True)
-class Drawn:
+class PictureDone:
     """The picture of the chart; kind: its media type."""
 
     number: int
@@ -38,7 +38,7 @@ class Drawn:
 
 
 @dataclass(frozen=True)
-class Bound:
+class BookletDone:
     """The booklet; data is empty where findings tell why it cannot be made."""
 
     number: int
@@ -69,4 +69,4 @@ class Ended:
     process: int
 
 
-Reply = Ready | Drawn | Bound | Failed | Hopeless | Ended
+Reply = Waiting | PictureDone | BookletDone | Failed | Hopeless | Ended

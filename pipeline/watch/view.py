@@ -24,7 +24,7 @@ class Phase(Enum):
 
 
 @dataclass(frozen=True)
-class Picture:
+class LastPicture:
     """The last picture of the chart. number: of its reading; kind: media type; at: when drawn."""
 
     number: int
@@ -34,7 +34,7 @@ class Picture:
 
 
 @dataclass(frozen=True)
-class Booklet:
+class LastBooklet:
     """The booklet. at, pages: when the file was last written, and its pages; empty for never."""
 
     phase: Phase = Phase.NONE
@@ -60,8 +60,8 @@ class State:
     at: str = ""
     findings: Diagnostics = ()
     sound: bool = False
-    picture: Picture | None = None
-    booklet: Booklet = Booklet()
+    picture: LastPicture | None = None
+    booklet: LastBooklet = LastBooklet()
 
 
 class Board:
@@ -140,7 +140,7 @@ class ShownFinding:
 
 
 @dataclass(frozen=True)
-class Group:
+class LevelFindings:
     """The findings of one level."""
 
     level: str
@@ -149,7 +149,7 @@ class Group:
 
 
 @dataclass(frozen=True)
-class View:
+class PageView:
     """Everything that the template prints.
 
     mood: `waiting`, `well`, `remarks` or `broken`. verdict: the mood in words. picture: the number
@@ -166,18 +166,18 @@ class View:
     picture: int
     drawing: bool
     old: str
-    groups: tuple[Group, ...]
+    groups: tuple[LevelFindings, ...]
     more: int
     booklet: str
     phase: str
     has_booklet: bool
 
 
-def view(state: State) -> View:
+def view(state: State) -> PageView:
     """Return what the page says of a state."""
     shown = sorted(state.findings, key=lambda each: each.level)[:MOST_SHOWN]
     groups = [(level, [each for each in shown if each.level is level]) for level in Level]
-    return View(
+    return PageView(
         file=PurePath(state.chart).name,
         title=state.title or PurePath(state.chart).stem,
         size=f"{state.columns:,} × {state.rows:,} crosses" if state.columns else "",
@@ -188,7 +188,7 @@ def view(state: State) -> View:
         drawing=state.sound and (state.picture is None or state.picture.number != state.number),
         old=state.picture.at if state.picture and not state.sound else "",
         groups=tuple(
-            Group(level.word, _HEADINGS[level], tuple(map(_finding, found)))
+            LevelFindings(level.word, _HEADINGS[level], tuple(map(_finding, found)))
             for level, found in groups
             if found
         ),

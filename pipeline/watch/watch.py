@@ -23,9 +23,9 @@ from ..core.model import Design
 from ..core.output import CannotWrite, write_whole
 from ..flow import Composed, Flow, set_out
 from .binder import Binder
-from .events import FolderEvents, Stamp, folders, stamp, stamps
-from .jobs import Bound, Drawn, Failed, Hopeless, Job, Reply
-from .view import Board, Booklet, Phase, Picture, State
+from .events import FileStamp, FolderEvents, folders, stamp, stamps
+from .jobs import BookletDone, Failed, Hopeless, Job, PictureDone, Reply
+from .view import Board, LastBooklet, LastPicture, Phase, State
 
 QUIET = 0.03  # seconds without a change after which a save is taken to be over
 RESTLESS = 1.0  # seconds after which a chart that changes all the time is read all the same
@@ -37,7 +37,7 @@ Woken = None  # in the inbox: something happened in a folder
 
 
 @dataclass(frozen=True)
-class Told:
+class News:
     """What the watch has to say. findings: those not told before. line: ends with no newline."""
 
     findings: Diagnostics
@@ -64,7 +64,7 @@ class Watch:
         chart: Path,
         target: Path,
         asked: Asked,
-        tell: Callable[[Told], None],
+        tell: Callable[[News], None],
         board: Board | None = None,
     ) -> None:
         self._chart = chart
@@ -73,7 +73,7 @@ class Watch:
         self._tell = tell
         self._picture = board is not None
         self._board = board or Board(State(str(chart)))
-        self._files: dict[Path, Stamp] = {}
+        self._files: dict[Path, FileStamp] = {}
         self._number = 0
         self._inbox: SimpleQueue[Reply | None] = SimpleQueue()
 
@@ -144,10 +144,12 @@ class Watch:
             flow, fault = self._check(begun, found, binder)
         else:
             flow = begun
-        self._tell(Told(flow.findings, self._line(flow, fault)))
+        self._tell(News(flow.findings, self._line(flow, fault)))
         self._post(flow)
 
-    def _check(self, begun: Composed, found: dict[Path, Stamp], binder: Binder) -> tuple[Flow, str]:
+    def _check(
+        self, begun: Composed, found: dict[Path, FileStamp], binder: Binder
+    ) -> tuple[Flow, str]:
         """Check a chart while it is drawn and bound; see `_following`."""
         missing = self._missing_colourway(begun.worked.design)
         if missing is None:
@@ -161,7 +163,7 @@ class Watch:
         return flow, fault
 
     def _following(
-        self, found: dict[Path, Stamp], go: Callable[[], Composed | Flow]
+        self, found: dict[Path, FileStamp], go: Callable[[], Composed | Flow]
     ) -> tuple[Composed | Flow, str]:
         """Return what became of the chart, and the words of a fault of ours, if there is one.
 
@@ -232,21 +234,21 @@ class Watch:
             title=state.title if worked is None else worked.design.booklet.title,
             columns=state.columns if worked is None else worked.width,
             rows=state.rows if worked is None else worked.height,
-            booklet=Booklet(phase, state.booklet.at, state.booklet.pages),
+            booklet=LastBooklet(phase, state.booklet.at, state.booklet.pages),
         )
 
     def _act(self, reply: Reply) -> None:
         match reply:
-            case Drawn(number, data, kind):
-                self._board.post(picture=Picture(number, data, kind, _clock()))
-            case Bound():
+            case PictureDone(number, data, kind):
+                self._board.post(picture=LastPicture(number, data, kind, _clock()))
+            case BookletDone():
                 self._keep(reply)
             case Failed(_, reason):
                 self._fail(reason)
             case Hopeless(missing):
                 raise missing
 
-    def _keep(self, bound: Bound) -> None:
+    def _keep(self, bound: BookletDone) -> None:
         """Write the booklet, or tell why there is none."""
         state = self._board.state
         findings = (*state.findings, *bound.findings)
@@ -261,14 +263,14 @@ class Watch:
             self._fail(str(reason), bound.findings)
             return
         now = _clock()
-        self._board.post(findings=findings, booklet=Booklet(Phase.BUILT, now, bound.pages))
+        self._board.post(findings=findings, booklet=LastBooklet(Phase.BUILT, now, bound.pages))
         pages = "1 page" if bound.pages == 1 else f"{bound.pages} pages"
-        self._tell(Told(bound.findings, f"{now}  {self._target}: {pages}."))
+        self._tell(News(bound.findings, f"{now}  {self._target}: {pages}."))
 
     def _fail(self, reason: str, findings: tuple[Diagnostic, ...] = ()) -> None:
         last = self._board.state.booklet
-        self._board.post(booklet=Booklet(Phase.FAILED, last.at, last.pages, reason))
-        self._tell(Told(findings, f"{_clock()}  {self._target} is not built. {reason}"))
+        self._board.post(booklet=LastBooklet(Phase.FAILED, last.at, last.pages, reason))
+        self._tell(News(findings, f"{_clock()}  {self._target} is not built. {reason}"))
 
 
 def _clock() -> str:

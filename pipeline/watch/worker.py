@@ -17,7 +17,7 @@ from ..compose.worked import WorkedChart
 from ..core.system import NO_MEMORY, MissingLibrary, is_shortage
 from ..pdf.document import CannotPress
 from ..pictures.chart_svg import chart_png, chart_svg
-from .jobs import Bound, Drawn, Failed, Hopeless, Job, Ready
+from .jobs import BookletDone, Failed, Hopeless, Job, PictureDone, Waiting
 from .warmpress import WarmPress
 
 WIDTH = 2400  # pixels of the picture
@@ -36,7 +36,7 @@ def work(connection: Connection) -> None:
     gc.disable()  # see __main__; here it is searched for between two jobs
     with suppress(EOFError, OSError), WarmPress() as press:
         while True:
-            connection.send(Ready())
+            connection.send(Waiting())
             gc.collect()
             job = None
             while job is None:  # what came between two jobs is no longer of use
@@ -59,7 +59,7 @@ def _do(job: Job, connection: Connection, press: WarmPress) -> None:
         if job.options.colourway is not None:
             worked = recolour(worked, job.options.colourway)
         if job.picture:
-            connection.send(Drawn(job.number, *picture(worked)))
+            connection.send(PictureDone(job.number, *picture(worked)))
         with press.running():
             bound, findings = bind(
                 job.worked, job.options, tell, press=press.press, ahead=press.ahead
@@ -77,7 +77,7 @@ def _do(job: Job, connection: Connection, press: WarmPress) -> None:
         connection.send(Failed(job.number, words))
     else:
         data, pages = (b"", 0) if bound is None else (bound.data, bound.pages)
-        connection.send(Bound(job.number, data, pages, findings))
+        connection.send(BookletDone(job.number, data, pages, findings))
 
 
 def picture(worked: WorkedChart) -> tuple[bytes, str]:

@@ -12,7 +12,7 @@ import argparse
 import time
 
 import numpy as np
-from linenleaf.core.model import Thread
+from linenleaf.core.key import Thread
 from linenleaf.count.thread import estimate
 
 from ..charts import cell, part

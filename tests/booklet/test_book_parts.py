@@ -11,16 +11,14 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from linenleaf.booklet.diagrams import diagrams
 from linenleaf.booklet.frontmatter import cover, editions, running_title, story
-from linenleaf.booklet.howto import how_to
+from linenleaf.booklet.howto import diagrams, how_to
 from linenleaf.booklet.keylist import key, short_labels
-from linenleaf.booklet.leaves import leaves
+from linenleaf.booklet.leaves import LONG, leaves
 from linenleaf.booklet.maps import page_map, whole_picture
-from linenleaf.booklet.neighbours import LONG
 from linenleaf.booklet.places import DETAIL_LEAST, SHARED, places
 from linenleaf.booklet.planning import plan
-from linenleaf.booklet.prints import Prints
+from linenleaf.booklet.prose import Prints
 from linenleaf.booklet.supplies import needle_size, size_rows, usual_strands
 from linenleaf.booklet.textwidth import text_width
 from linenleaf.chart.edges import FIGURE_HEIGHT, margins, numbered_rows
@@ -28,22 +26,9 @@ from linenleaf.chart.options import Ink, Options, Paper
 from linenleaf.chart.paginate import paginate
 from linenleaf.colour.colour import channels
 from linenleaf.compose.compose import compose
-from linenleaf.core.model import (
-    Booklet,
-    Fabric,
-    Ground,
-    KeyEntry,
-    Kind,
-    Markdown,
-    Method,
-    Note,
-    NoteKind,
-    Picture,
-    Placement,
-    Revision,
-    Thread,
-    Working,
-)
+from linenleaf.core.key import KeyEntry, Kind, Thread
+from linenleaf.core.matter import Booklet, Markdown, Note, NoteKind, Picture, Revision
+from linenleaf.core.model import Fabric, Ground, Method, Placement, Working
 from linenleaf.count.count import count
 from linenleaf.count.thread import estimate
 from PIL import Image, ImageFont

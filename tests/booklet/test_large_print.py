@@ -3,7 +3,7 @@
 import pytest
 from click.testing import CliRunner
 from linenleaf.booklet.keylist import short_labels
-from linenleaf.booklet.pagestyle import setting
+from linenleaf.booklet.layout import setting
 from linenleaf.booklet.planning import plan
 from linenleaf.chart.options import LARGE_CELL, LARGE_PAPERS, Options, Paper
 from linenleaf.commands.build import command
@@ -32,17 +32,13 @@ def test_text_and_cells_are_large_and_nothing_lies_on_anything(chart, band, pape
     sizes = set()
     for page in band(Options(paper, large=True)).pages:
         letters = [each for each in page.chars if "Symbols" not in each["fontname"]]
-        # Where text is turned, pdfplumber gives the height of its box.
         sizes |= {round(each["size"], 1) for each in letters if each["upright"]}
         for each in letters:
             if each["text"].strip():
                 assert each["x0"] >= 5 * POINT
                 assert each["x1"] <= float(page.width) - 5 * POINT
                 assert each["bottom"] <= float(page.height) - 5 * POINT
-        body = page.filter(
-            lambda item: item["object_type"] != "char" or "Symbols" not in item["fontname"]
-        )
-        words = body.extract_words()
+        words = page.words()
         for at, one in enumerate(words):
             for other in words[at + 1 :]:
                 across = min(one["x1"], other["x1"]) - max(one["x0"], other["x0"])

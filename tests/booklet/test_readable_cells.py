@@ -17,7 +17,7 @@ from linenleaf.chart.ink import paint
 from linenleaf.chart.options import Ink, Options
 from linenleaf.chart.overdrawn import MARKS, point_styles
 from linenleaf.compose.copies import recolour
-from linenleaf.core.model import Kind
+from linenleaf.core.key import Kind
 from linenleaf.flow import follow
 
 from tests.booklets import bound
@@ -77,7 +77,7 @@ def test_the_marks_in_knots_and_beads_stand_out(path):
 @pytest.mark.parametrize("name", ["first-wader", "flood-tide"])
 @pytest.mark.parametrize("ink", [Ink.COLOUR, Ink.TINTS])
 def test_what_is_printed_has_that_contrast(tmp_path, built_demo, name, ink):
-    """Measured in the PDF: PDFium's pixels, at the places where pdfplumber finds the symbols."""
+    """Measured in the PDF: PDFium's pixels, at the places where it finds the symbols."""
     booklet = built_demo(name)
     worked = booklet.worked
     if ink is not Ink.COLOUR:

@@ -1,4 +1,4 @@
-"""What a screen reader finds in a booklet: pikepdf reads the tags, pdfplumber the text in them.
+"""What a screen reader finds in a booklet: pikepdf reads the tags, PDFium the text in them.
 
 Headings, table headers and alternative texts as ISO 14289-1 (PDF/UA-1) and the Matterhorn Protocol
 1.1 of the PDF Association ask for (from memory); page-validation is asked in test_book.

@@ -4,14 +4,13 @@ import io
 from dataclasses import replace
 
 import numpy as np
-import pdfplumber
 import pytest
 from linenleaf.booklet.book import bind
 from linenleaf.booklet.colourways import ROOM, way_pictures, ways
 from linenleaf.chart.options import Options
 from linenleaf.chart.symbols import choose
 from linenleaf.compose.copies import recolour
-from linenleaf.core.model import Picture
+from linenleaf.core.matter import Picture
 from linenleaf.count.count import BeadCount, count
 from linenleaf.count.thread import estimate
 from linenleaf.reports.facts import gather
@@ -19,6 +18,7 @@ from linenleaf.reports.report import as_text
 from linenleaf.reports.shoplist import as_list
 from PIL import Image
 
+from ..pages import pages_of
 from ..snippets import worked_of
 
 CHART = """
@@ -128,8 +128,7 @@ def test_a_colourway_that_is_not_there_is_a_fault_of_ours(ebb):
 def pages(worked, **options):
     bound, findings = bind(worked, Options(**options))
     assert findings == ()
-    with pdfplumber.open(io.BytesIO(bound.data)) as pdf:
-        return [page.extract_text() or "" for page in pdf.pages]
+    return [page.extract_text() for page in pages_of(bound.data)]
 
 
 def test_one_booklet_holds_all_colourways_and_one_sold_alone_only_its_own(ebb):

@@ -5,7 +5,7 @@ import math
 import numpy as np
 from linenleaf.chart.badges import RADIUS, badges
 from linenleaf.compose.worked import Piece
-from linenleaf.core.model import Note, NoteKind
+from linenleaf.core.matter import Note, NoteKind
 
 CELL = 4.0
 VIEW = (0.0, 0.0, 30.0, 20.0)

@@ -13,7 +13,8 @@ from linenleaf.chart.options import Ink
 from linenleaf.chart.paginate import paginate
 from linenleaf.chart.plot import Plotter
 from linenleaf.compose.worked import Piece, WorkedKnot, WorkedLine
-from linenleaf.core.model import Kind, Note, NoteKind
+from linenleaf.core.key import Kind
+from linenleaf.core.matter import Note, NoteKind
 
 from ..pressed import PT_PER_MM, PX_PER_MM, chart_pages, font_of, letters, pictures, texts
 from ..shore import COLOURS, INDEX, KEY, shore, worked

@@ -12,7 +12,7 @@ from fontTools.pens.areaPen import AreaPen
 from fontTools.pens.recordingPen import RecordingPen
 from fontTools.ttLib import TTFont
 from linenleaf.chart.font import CELL, FAMILY, FIGURES, SymbolFont, build_font, symbol_path
-from linenleaf.core.model import KeyEntry, Kind, Part, Way
+from linenleaf.core.key import KeyEntry, Kind, Part, Way
 from PIL import Image, ImageDraw, ImageFont
 
 from tests.chart.test_shapes import drawn_by_cairo
@@ -131,7 +131,7 @@ def test_an_empty_key_still_gives_a_font():
 PROGRAM = """
 import hashlib
 from linenleaf.chart.font import build_font
-from linenleaf.core.model import KeyEntry, Kind, Part
+from linenleaf.core.key import KeyEntry, Kind, Part
 key = [KeyEntry(mark, (Part(Kind.FULL, ()),)) for mark in "abc"]
 print(hashlib.sha256(build_font({3: "net", 1: "oar", 2: "gull"}, key).data).hexdigest())
 """

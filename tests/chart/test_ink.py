@@ -7,7 +7,7 @@ from linenleaf.chart.ink import VEIL, mix, needle_colour, paint
 from linenleaf.chart.options import Ink
 from linenleaf.chart.overdrawn import DASHES, MARKS, line_styles, point_styles
 from linenleaf.colour.colour import BLACK, WHITE, contrast, luminance
-from linenleaf.core.model import KeyEntry, Kind, Part, Strands, Thread, Way
+from linenleaf.core.key import KeyEntry, Kind, Part, Strands, Thread, Way
 from linenleaf.stitches.kinds import CORNERS
 
 from ..shore import INDEX, cell, design

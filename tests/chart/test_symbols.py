@@ -8,19 +8,9 @@ import pytest
 from linenleaf.chart.shapes import PLAINEST, coverage, difference, drawn_names, measures
 from linenleaf.chart.symbols import check_wishes, choose, shape_names, touching
 from linenleaf.compose.worked import Piece, WorkedChart
-from linenleaf.core.model import (
-    Booklet,
-    Chart,
-    Design,
-    Fabric,
-    Ground,
-    KeyEntry,
-    Kind,
-    Part,
-    Strands,
-    Thread,
-    Way,
-)
+from linenleaf.core.key import KeyEntry, Kind, Part, Strands, Thread, Way
+from linenleaf.core.matter import Booklet
+from linenleaf.core.model import Chart, Design, Fabric, Ground
 from linenleaf.core.source import Source
 from numpy.typing import NDArray
 from scipy import ndimage

@@ -16,7 +16,7 @@ from linenleaf.checks import CHECKS
 from linenleaf.cli import main
 from linenleaf.core.findings import REGISTRY, TOPICS, Level
 from linenleaf.flow import Flow
-from linenleaf.reports.about import about, overview, sections
+from linenleaf.reports.listing import about, overview, sections
 
 from .frame import followed, said
 

@@ -15,7 +15,8 @@ from linenleaf.cloth.cloth import jpeg, paint, png
 from linenleaf.cloth.scale import LARGEST, lattice
 from linenleaf.compose.compose import compose
 from linenleaf.compose.worked import WorkedChart
-from linenleaf.core.model import Fabric, KeyEntry, Kind, Mirror, Part, Placement, Strands, Way
+from linenleaf.core.key import KeyEntry, Kind, Part, Strands, Way
+from linenleaf.core.model import Fabric, Mirror, Placement
 from PIL import Image
 
 from ..charts import INK, LAMP, MADDER, SEDGE, cell, design, knot, line, motif, part

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 from linenleaf.colour.matching import assign, colour_asked, in_words, nearest_threads
-from linenleaf.core.model import Thread
+from linenleaf.core.key import Thread
 from scipy.optimize import linear_sum_assignment
 
 HEXES = st.integers(0, 0xFFFFFF).map("#{:06x}".format)

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from linenleaf.colour.colorimetry import ciede2000, labs
 from linenleaf.colour.substitutes import APART, CLEAR, TooFew, substitutes
-from linenleaf.core.model import Thread
+from linenleaf.core.key import Thread
 from scipy.optimize import linear_sum_assignment
 
 HEXES = st.integers(0, 0xFFFFFF).map("#{:06x}".format)

@@ -10,9 +10,9 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 from linenleaf.cli import main
+from linenleaf.commands.new import start
 from linenleaf.core.diagnostics import render
 from linenleaf.core.source import Source
-from linenleaf.reports.new import start
 from linenleaf.syntax.parse import parse
 
 UNTIDY = "linen 1\nkey\nm shore 31\n"

@@ -2,18 +2,8 @@ import numpy as np
 import pytest
 from linenleaf.compose.compose import LARGEST_SIDE, MOST_COPIES, compose
 from linenleaf.compose.worked import WorkedChart
-from linenleaf.core.model import (
-    Anchor,
-    Border,
-    Cover,
-    Design,
-    Fabric,
-    Kind,
-    Lettering,
-    Mirror,
-    Placement,
-    Way,
-)
+from linenleaf.core.key import Kind, Way
+from linenleaf.core.model import Anchor, Border, Cover, Design, Fabric, Lettering, Mirror, Placement
 from linenleaf.core.source import Source
 
 from ..charts import (

@@ -3,7 +3,7 @@
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from linenleaf.compose.keytext import free_symbol, key_line
-from linenleaf.core.model import KeyEntry, Kind, Part, Strands, Thread, Way
+from linenleaf.core.key import KeyEntry, Kind, Part, Strands, Thread, Way
 
 from ..charts import FULLS, HALVES, MADDER, part
 from ..snippets import design_of

@@ -4,7 +4,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra import numpy as hnp
 from linenleaf.compose.turning import AS_DRAWN, Turn, turned_key
-from linenleaf.core.model import Kind, Mirror, Way
+from linenleaf.core.key import Kind, Way
+from linenleaf.core.model import Mirror
 
 from ..charts import HALVES, MADDER, SEDGE, cell, part
 

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from linenleaf.count.forest import spanning_forest, walk
-from linenleaf.count.runs import Cells, areas, meeting, runs
+from linenleaf.count.runs import NeedleCells, areas, meeting, runs
 from scipy.ndimage import label
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components, minimum_spanning_tree
@@ -94,7 +94,7 @@ def cells_of(grid):
     y, x = np.nonzero(grid)
     needle = grid[y, x].astype(np.uint16)
     order = np.argsort(needle, kind="stable")
-    return Cells(needle[order], (y * pitch + x)[order], pitch)
+    return NeedleCells(needle[order], (y * pitch + x)[order], pitch)
 
 
 @given(GRIDS)

@@ -11,7 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 from linenleaf.compose.worked import Piece
-from linenleaf.core.model import Fabric, Kind, Method, Strands, Thread, Way, Working
+from linenleaf.core.key import Kind, Strands, Thread, Way
+from linenleaf.core.model import Fabric, Method, Working
 from linenleaf.count import stints
 from linenleaf.count.thread import estimate, estimate_in
 

@@ -7,10 +7,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from linenleaf.compose.worked import WorkedKnot, WorkedLine
-from linenleaf.core.model import Fabric, KeyEntry, Kind, Working
-from linenleaf.count.nearest import order
-from linenleaf.count.needlefuls import cut
-from linenleaf.count.thread import estimate
+from linenleaf.core.key import KeyEntry, Kind
+from linenleaf.core.model import Fabric, Working
+from linenleaf.count.strokework import order
+from linenleaf.count.thread import cut, estimate
 
 from ..charts import INK, LAMP, part
 from ..thread_charts import AT_16, ENDLESS, SIDE, chart, one

@@ -9,7 +9,7 @@ import pytest
 from linenleaf.compose.compose import compose
 from linenleaf.core.model import Fabric, Method, Working
 from linenleaf.count.carries import BARE_SHARE, MOST_CROSSES
-from linenleaf.count.lengths import KNOT
+from linenleaf.count.stints import KNOT
 from linenleaf.count.thread import estimate
 from linenleaf.resolve.read import read
 

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra import numpy as hnp
-from linenleaf.core.model import Strands
+from linenleaf.core.key import Strands
 from linenleaf.diff.areas import MOST_AREAS, NEAR
 from linenleaf.diff.changes import Area, KeyChange, Moved, Stitches, Strip, Tally
 from scipy import ndimage

@@ -6,10 +6,10 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 from linenleaf.cli import main
+from linenleaf.commands.new import start
 from linenleaf.core.installed import GIT_SETTING
 from linenleaf.diff.driver import answer_git
 from linenleaf.flow import follow
-from linenleaf.reports.new import start
 
 from tests.diff.repositories import COMMAND, Repository, started
 

@@ -8,11 +8,12 @@ from pathlib import Path
 
 import pytest
 from babel.messages.pofile import read_po
-from linenleaf.core.model import Colourway, Strands, ThreadChange
+from linenleaf.core.key import Colourway, Strands, ThreadChange
 from linenleaf.count.size import size
 from linenleaf.diff.advice import Do
 from linenleaf.diff.compare import compare
-from linenleaf.diff.entries import MOST_AREAS, MOST_TOLD, entries, revision_lines
+from linenleaf.diff.entries import entries, revision_lines
+from linenleaf.diff.together import MOST_AREAS, MOST_TOLD
 from linenleaf.i18n.wording import wording
 from linenleaf.resolve.read import read
 

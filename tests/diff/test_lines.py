@@ -6,7 +6,8 @@ import networkx as nx
 import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.core.model import KeyEntry, Kind, Knot, Line, Mirror
+from linenleaf.core.key import KeyEntry, Kind
+from linenleaf.core.model import Knot, Line, Mirror
 from linenleaf.core.source import Source
 from linenleaf.diff.changes import (
     Added,

@@ -12,9 +12,6 @@ from linenleaf.diff.canvas import agreement, align
 from linenleaf.diff.changes import (
     Added,
     Area,
-    Fact,
-    Lettered,
-    Measure,
     Moved,
     Patched,
     Removed,
@@ -23,9 +20,10 @@ from linenleaf.diff.changes import (
     Sort,
     Stretch,
     Strip,
-    Turn,
     Turned,
+    TurnWords,
 )
+from linenleaf.diff.facts import Fact, Lettered, Measure
 
 from tests.charts import alphabet, design, line, motif
 from tests.diff.pairs import at, changed, compared, in_areas, of_grid, of_items, worked
@@ -91,12 +89,12 @@ def test_whether_a_moved_motif_may_stay_is_told():
 @pytest.mark.parametrize(
     ("how", "turn"),
     [
-        ({"mirror": Mirror.LEFT_RIGHT}, Turn.LEFT_RIGHT),
-        ({"mirror": Mirror.TOP_BOTTOM}, Turn.TOP_BOTTOM),
-        ({"mirror": Mirror.BOTH}, Turn.UPSIDE_DOWN),
-        ({"turns": 1}, Turn.TO_THE_RIGHT),
-        ({"turns": 3}, Turn.TO_THE_LEFT),
-        ({"turns": 2}, Turn.UPSIDE_DOWN),
+        ({"mirror": Mirror.LEFT_RIGHT}, TurnWords.LEFT_RIGHT),
+        ({"mirror": Mirror.TOP_BOTTOM}, TurnWords.TOP_BOTTOM),
+        ({"mirror": Mirror.BOTH}, TurnWords.UPSIDE_DOWN),
+        ({"turns": 1}, TurnWords.TO_THE_RIGHT),
+        ({"turns": 3}, TurnWords.TO_THE_LEFT),
+        ({"turns": 2}, TurnWords.UPSIDE_DOWN),
     ],
 )
 def test_a_motif_that_was_turned_where_it_stands(how, turn):
@@ -113,7 +111,7 @@ def test_a_motif_in_other_symbols_is_no_other_motif():
     old = chart(at("tern", 10, 10), at("reed", 0, 30))
     new = chart(at("tern", 10, 10, swap=(("m", "k"),)), at("reed", 0, 30))
     [turned] = compared(old, new, thread=False).of(Turned)
-    assert (turned.name, turned.turn) == ("tern", Turn.NOT)
+    assert (turned.name, turned.turn) == ("tern", TurnWords.NOT)
 
 
 def test_what_came_and_what_went():
@@ -188,7 +186,7 @@ def test_a_piece_off_the_grid_moves_and_changes():
     assert (moved.name, moved.by, moved.spots[0].new) == ("tern", (2, 0), (12.5, 10, 21.5, 14))
     fine = compared(old, chart(at("tern", 10.5, 10, over=1), at("reed", 0, 30)), thread=False)
     assert [(each.name, each.turn, each.over) for each in fine.of(Turned)] == [
-        ("tern", Turn.FINER, 1)
+        ("tern", TurnWords.FINER, 1)
     ]
     other = compared(
         old, chart(at("tern", 10.5, 10, swap=(("k", "s"),)), at("reed", 0, 30)), thread=False

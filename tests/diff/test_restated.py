@@ -4,21 +4,10 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
-from linenleaf.core.model import (
-    Colourway,
-    Fabric,
-    Ground,
-    Markdown,
-    Method,
-    Note,
-    NoteKind,
-    Picture,
-    Revision,
-    Strands,
-    ThreadChange,
-    Working,
-)
-from linenleaf.diff.changes import Fact, Measure
+from linenleaf.core.key import Colourway, Strands, ThreadChange
+from linenleaf.core.matter import Markdown, Note, NoteKind, Picture, Revision
+from linenleaf.core.model import Fabric, Ground, Method, Working
+from linenleaf.diff.facts import Fact, Measure
 from linenleaf.diff.phrases import in_terminal
 from linenleaf.diff.restated import words
 from linenleaf.diff.sentences import Teller

@@ -11,7 +11,6 @@ from pathlib import Path
 
 import numpy as np
 import page as validator
-import pdfplumber
 import pikepdf
 import pypdfium2
 import pytest
@@ -23,6 +22,7 @@ from linenleaf.diff.errata import corrections
 from linenleaf.resolve.read import read
 
 from tests.diff.pairs import of_text, worked
+from tests.pages import pages_of
 from tests.patience import PATIENCE
 
 DATA = Path(__file__).resolve().parent.parent / "data" / "diff"
@@ -250,10 +250,10 @@ def test_nothing_runs_off_a_page(tmp_path):
     charts = of_text(text, tmp_path / "old.linen"), of_text(new, tmp_path / "new.linen")
     data, findings = corrections(compare(*charts), Paper.A5)
     assert findings == ()
-    with pdfplumber.open(BytesIO(data)) as pdf:
-        for page in pdf.pages:
-            for letter in page.chars:
-                assert 10 < letter["x0"] < letter["x1"] < page.width - 10
-                assert 10 < letter["top"] < letter["bottom"] < page.height - 10
-        told = " ".join(page.extract_text() for page in pdf.pages)
+    sheets = pages_of(data)
+    for page in sheets:
+        for letter in page.chars:
+            assert 10 < letter["x0"] < letter["x1"] < page.width - 10
+            assert 10 < letter["top"] < letter["bottom"] < page.height - 10
+    told = " ".join(page.extract_text() for page in sheets)
     assert all(f"new {at}, " in told for at in range(len(signs)))

@@ -15,12 +15,13 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
-import pdfplumber
 import pikepdf
 import pypdfium2
 import pytest
 from linenleaf.colour.colour import contrast
-from linenleaf.core.model import Kind
+from linenleaf.core.key import Kind
+
+from tests.pages import pages_of
 
 NAMES = ("saltmarsh-bands", "first-wader", "flood-tide")
 SYMBOLS = "LinenleafSymbols"
@@ -256,8 +257,7 @@ def test_letter_by_ansi_and_the_same_bytes_in_another_folder(black, tmp_path):
 
 def test_symbols_alone_use_no_colour(black):
     """A booklet for black-and-white printing has chart pages without any colour in them."""
-    with pdfplumber.open(black) as pdf:
-        [sheet, *_] = read_sheets(pdf.pages)
+    [sheet, *_] = read_sheets(pages_of(black.read_bytes()))
     picture = pypdfium2.PdfDocument(black)[sheet.number].render(scale=2).to_numpy().astype(int)
     assert (
         picture.max(axis=2) - picture.min(axis=2)

@@ -159,7 +159,7 @@ def outside(pages) -> list[str]:
     """Letters nearer to the edge than 5 mm, or beyond the right margin of their page's text."""
     found = []
     for page in pages:
-        rules = [each["x1"] for each in page.rects + page.lines if each["x0"] > 30]
+        rules = [right for left, right in page.rules() if left > 30]
         chart_page = any("Symbols" in each["fontname"] for each in page.chars)
         edge = 5 * POINT if chart_page or not rules else float(page.width) - 1 - max(rules)
         found += [
@@ -175,10 +175,7 @@ def overlaps(pages) -> list[tuple[str, str]]:
     """Words of a page that lie over each other; symbols and figures of the chart apart."""
     found = []
     for page in pages:
-        texts = page.filter(
-            lambda item: item["object_type"] != "char" or "Symbols" not in item["fontname"]
-        )
-        words = [each for each in texts.extract_words() if re.search(r"[^\W\d]{2}", each["text"])]
+        words = [each for each in page.words() if re.search(r"[^\W\d]{2}", each["text"])]
         for at, one in enumerate(words):
             found += [
                 (one["text"], other["text"])

@@ -17,7 +17,7 @@ from linenleaf.cli import main
 from linenleaf.colour.colour import difference, lab
 from linenleaf.compose.compose import compose
 from linenleaf.compose.worked import WorkedChart
-from linenleaf.core.model import Thread
+from linenleaf.core.key import Thread
 from linenleaf.core.source import Source
 from linenleaf.flow import follow
 from linenleaf.formatting.tidy import tidy

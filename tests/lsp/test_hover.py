@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from linenleaf.lsp.desk import examine
 from linenleaf.lsp.hover import hover
-from linenleaf.lsp.mentions import Sort, mention_at
+from linenleaf.lsp.mentions import NameSort, mention_at
 from markdown_it import MarkdownIt
 
 from tests.lsp.marked import MARKS, SOUND, WHOLE, at, desk_with
@@ -143,7 +143,7 @@ def test_a_file_name_leads_to_the_file(opened, marked, name):
     desk, path = opened
     outline = desk.outline(path)
     mention = mention_at(outline.file, at(marked))
-    assert mention.sort is Sort.FILE
+    assert mention.sort is NameSort.FILE
     assert outline.file_named(mention) == path.with_name(name)
 
 

@@ -10,9 +10,11 @@ import pytest
 from linenleaf.cloth.scale import LARGEST, lattice
 from linenleaf.compose.compose import compose
 from linenleaf.compose.worked import WorkedChart
-from linenleaf.core.model import Booklet, Fabric, KeyEntry, Kind, Part, Placement, Strands, Way
+from linenleaf.core.key import KeyEntry, Kind, Part, Strands, Way
+from linenleaf.core.matter import Booklet
+from linenleaf.core.model import Fabric, Placement
 from linenleaf.pictures.caption import description, fabric_words, prefix
-from linenleaf.pictures.outlines import STRONG, text_path
+from linenleaf.pictures.painting import STRONG, text_path
 from linenleaf.pictures.picture import SUFFIXES, render
 from lxml import etree
 from PIL import Image

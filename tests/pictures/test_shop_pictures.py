@@ -10,15 +10,15 @@ import cairosvg
 import numpy as np
 import pytest
 from click.testing import CliRunner
+from linenleaf.chart.options import Shape
 from linenleaf.cli import main
 from linenleaf.cloth import cloth, scale
 from linenleaf.cloth.scale import LARGEST
 from linenleaf.count.count import count
 from linenleaf.pictures import chart_svg, key_svg
 from linenleaf.pictures.frames import frame
-from linenleaf.pictures.outlines import STRONG, cut_to, text_length, text_path
+from linenleaf.pictures.painting import STRONG, cut_to, text_length, text_path
 from linenleaf.pictures.picture import WHAT, render
-from linenleaf.pictures.shape import Shape
 from lxml import etree
 from PIL import Image, ImageDraw, ImageFont
 

@@ -11,11 +11,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from linenleaf.compose.compose import compose
 from linenleaf.compose.worked import WorkedLine
-from linenleaf.core.model import Kind, Thread, Working
+from linenleaf.core.key import Kind, Thread
+from linenleaf.core.model import Working
 from linenleaf.reports.exchange import as_csv
 from linenleaf.reports.facts import gather
-from linenleaf.reports.kit import kit_of, lengths, spare_beads
-from linenleaf.reports.kitdata import KIT_HEADER, kit_data, kit_table
+from linenleaf.reports.kit import KIT_HEADER, kit_data, kit_of, kit_table, lengths, spare_beads
 from linenleaf.reports.kitsheet import as_sheet
 from linenleaf.resolve.read import read
 

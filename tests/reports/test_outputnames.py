@@ -10,8 +10,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from linenleaf.chart.options import Fold, Ink, Options, Paper, Purpose
-from linenleaf.pictures.shape import Shape
+from linenleaf.chart.options import Fold, Ink, Options, Paper, Purpose, Shape
 from linenleaf.reports.outputnames import booklet_name, corrections_name, picture_name
 
 CHART = Path("charts/saltmarsh.linen")

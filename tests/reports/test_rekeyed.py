@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.core.model import KeyEntry, Kind, Part, Strands
-from linenleaf.reports.rangename import range_name
+from linenleaf.core.key import KeyEntry, Kind, Part, Strands
+from linenleaf.reports.outputnames import range_name
 from linenleaf.reports.rekeyed import rekey, threads_of_key, touching_threads
 from linenleaf.resolve.read import read
 from linenleaf.resolve.threads import read_range

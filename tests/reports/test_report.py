@@ -7,7 +7,7 @@ from textwrap import dedent
 import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
-from linenleaf.reports.asked import fabric_asked
+from linenleaf.commands.count import fabric_asked
 from linenleaf.reports.exchange import as_csv, as_data, cell, table
 from linenleaf.reports.facts import gather
 from linenleaf.reports.kit import kit_of

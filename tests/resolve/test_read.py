@@ -9,19 +9,18 @@ import pytest
 from linenleaf.compose.compose import compose
 from linenleaf.core.diagnostics import Diagnostics
 from linenleaf.core.findings import Level
+from linenleaf.core.key import Kind, Way
+from linenleaf.core.matter import NoteKind
 from linenleaf.core.model import (
     Anchor,
     Cover,
     Design,
-    Kind,
     Knot,
     Lettering,
     Line,
     Method,
     Mirror,
-    NoteKind,
     Placement,
-    Way,
 )
 from linenleaf.resolve.read import read
 

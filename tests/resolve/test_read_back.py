@@ -10,22 +10,19 @@ from pathlib import Path
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from linenleaf.core.diagnostics import render
+from linenleaf.core.key import Colourway, KeyEntry, Kind, Part, Strands, Thread, ThreadChange, Way
+from linenleaf.core.matter import Booklet, Expectation, Note, NoteKind, Revision
 from linenleaf.core.model import (
     MM_PER_INCH,
     Alphabet,
     Anchor,
-    Booklet,
     Border,
     Chart,
-    Colourway,
     Cover,
     Design,
-    Expectation,
     Fabric,
     Ground,
     Item,
-    KeyEntry,
-    Kind,
     Knot,
     Letter,
     Lettering,
@@ -33,18 +30,10 @@ from linenleaf.core.model import (
     Method,
     Mirror,
     Motif,
-    Note,
-    NoteKind,
-    Part,
     Placement,
     Point,
-    Revision,
-    Strands,
     Swap,
     Symmetry,
-    Thread,
-    ThreadChange,
-    Way,
     Working,
 )
 from linenleaf.core.source import Source

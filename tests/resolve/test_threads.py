@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from linenleaf.core.model import Thread
+from linenleaf.core.key import Thread
 from linenleaf.resolve.read import read
 
 from tests.sources import SMALL, folder_with

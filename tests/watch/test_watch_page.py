@@ -8,7 +8,7 @@ from html.parser import HTMLParser
 import pytest
 from linenleaf.core.source import Source
 from linenleaf.watch.page import MOST_LISTENERS, CannotServe, WatchPage
-from linenleaf.watch.view import Board, Booklet, Phase, Picture, State
+from linenleaf.watch.view import Board, LastBooklet, LastPicture, Phase, State
 
 from tests.made_up import error
 from tests.patience import PATIENCE
@@ -31,7 +31,7 @@ FIXED = [
 def board():
     source = Source(f"{EVIL}.linen", f"linen 1\n  |{EVIL}|\n")
     fault = error("evil", f"A row of {EVIL} `{EVIL}`.", source.span(11, 20), f"{EVIL}")
-    picture = Picture(4, SVG, "image/svg+xml", "10:00:00")
+    picture = LastPicture(4, SVG, "image/svg+xml", "10:00:00")
     return Board(State(f"{EVIL}.linen", EVIL, 9, 9, 5, "10:00:05", (fault,), False, picture))
 
 
@@ -169,7 +169,7 @@ def test_the_picture_is_the_last_that_was_drawn(port, board):
     status, head, body = ask(port, "/chart?4")
     assert (status, head["Content-Type"], body) == (200, "image/svg+xml", SVG)
     assert head["Content-Security-Policy"].startswith("default-src 'none'")
-    board.post(picture=Picture(5, b"\x89PNG", "image/png", "10:00:09"))
+    board.post(picture=LastPicture(5, b"\x89PNG", "image/png", "10:00:09"))
     assert ask(port, "/chart")[2] == b"\x89PNG"
     board.post(picture=None)
     assert ask(port, "/chart")[0] == 404
@@ -177,7 +177,7 @@ def test_the_picture_is_the_last_that_was_drawn(port, board):
 
 def test_the_booklet_is_given_once_the_watch_has_built_it(port, board, booklet):
     assert ask(port, "/booklet.pdf")[0] == 404
-    board.post(booklet=Booklet(Phase.BUILT, "10:00:07", 6))
+    board.post(booklet=LastBooklet(Phase.BUILT, "10:00:07", 6))
     booklet.write_bytes(b"%PDF-1.7 ours")
     status, head, body = ask(port, "/booklet.pdf")
     assert (status, head["Content-Type"], body) == (200, "application/pdf", b"%PDF-1.7 ours")

@@ -15,8 +15,8 @@ from linenleaf.core.source import Source
 from linenleaf.templates import text
 from linenleaf.watch import binder
 from linenleaf.watch.events import FolderEvents, folders, stamp, stamps
-from linenleaf.watch.jobs import Bound, Ended, Failed, Job, Ready
-from linenleaf.watch.view import MOST_SHOWN, Board, Booklet, Phase, Picture, State, view
+from linenleaf.watch.jobs import BookletDone, Ended, Failed, Job, Waiting
+from linenleaf.watch.view import MOST_SHOWN, Board, LastBooklet, LastPicture, Phase, State, view
 
 from tests.charts import design
 from tests.diff.pairs import worked
@@ -129,8 +129,8 @@ class TestBinder:
             for number in (1, 2):
                 process.give(Job(number, worked(design(rows=["mm"])), Options(), picture=False))
                 process.guard()
-                assert isinstance(until(Bound, Failed, Ended), Bound)
-                until(Ready)
+                assert isinstance(until(BookletDone, Failed, Ended), BookletDone)
+                until(Waiting)
         finally:
             process.close()
 
@@ -167,19 +167,19 @@ class TestWords:
         assert not shown.has_booklet
 
     def test_all_well(self):
-        picture = Picture(3, b"", "image/svg+xml", "10:00:00")
+        picture = LastPicture(3, b"", "image/svg+xml", "10:00:00")
         shown = view(State("r.linen", "Reeds", 1200, 80, 3, "10:00:00", (), True, picture))
         assert (shown.mood, shown.verdict) == ("well", "All well")
         assert shown.size == "1,200 × 80 crosses"
         assert (shown.picture, shown.drawing, shown.old) == (3, False, "")
 
     def test_a_newer_picture_is_on_its_way(self):
-        picture = Picture(2, b"", "image/svg+xml", "10:00:00")
+        picture = LastPicture(2, b"", "image/svg+xml", "10:00:00")
         shown = view(State("r.linen", "Reeds", 9, 9, 3, "10:00:05", (), True, picture))
         assert (shown.picture, shown.drawing, shown.old) == (2, True, "")
 
     def test_broken(self):
-        picture = Picture(2, b"", "image/svg+xml", "10:00:00")
+        picture = LastPicture(2, b"", "image/svg+xml", "10:00:00")
         found = (self.CARE, self.FAULT)
         shown = view(State("r.linen", "Reeds", 9, 9, 3, "10:00:05", found, False, picture))
         assert (shown.mood, shown.verdict) == ("broken", "1 error, 1 warning")
@@ -206,18 +206,18 @@ class TestWords:
     @pytest.mark.parametrize(
         ("booklet", "words"),
         [
-            (Booklet(), "No booklet yet."),
-            (Booklet(Phase.BINDING), "Building."),
+            (LastBooklet(), "No booklet yet."),
+            (LastBooklet(Phase.BINDING), "Building."),
             (
-                Booklet(Phase.BINDING, "10:00:00", 6),
+                LastBooklet(Phase.BINDING, "10:00:00", 6),
                 "Building again; the last has 6 pages, built at 10:00:00.",
             ),
-            (Booklet(Phase.BUILT, "10:00:00", 6), "6 pages, built at 10:00:00."),
+            (LastBooklet(Phase.BUILT, "10:00:00", 6), "6 pages, built at 10:00:00."),
             (
-                Booklet(Phase.KEPT, "10:00:00", 6),
+                LastBooklet(Phase.KEPT, "10:00:00", 6),
                 "The last good one stays: 6 pages, built at 10:00:00.",
             ),
-            (Booklet(Phase.FAILED, "", 0, "The disk is full."), "Not built. The disk is full."),
+            (LastBooklet(Phase.FAILED, "", 0, "The disk is full."), "Not built. The disk is full."),
         ],
     )
     def test_the_booklet(self, booklet, words):

@@ -10,9 +10,9 @@ from enum import Enum
 import numpy as np
 from numpy.typing import NDArray
 
-from .handdrawn import BARE_CELL, MATRICES, Cells, DrawnSheet, Matrices
+from .handdrawn import BARE_CELL, MATRICES, CodeGrid, DrawnSheet, Matrices
 from .looks import Windows
-from .moves import Numbers, Pairs
+from .moves import Ints, Pairs
 from .odd import more_of
 from .squares import (
     FAR,
@@ -78,14 +78,14 @@ def clusters(sheet: DrawnSheet, seen: Windows, first: Pairs) -> list[Cluster]:
     # What goes on beyond the square may be a mast on its hull, or a hull wider than that.
     goes_on = (marked & RIM).any(axis=1) | (~enough & (figure & RIM).any(axis=1))
     goes_on &= ~kept & (number > 1) & (number <= MOST_DIFFERING)
-    differing: dict[frozenset[tuple[int, int]], _Pair] = {}
+    differing: dict[frozenset[tuple[int, int]], _TwinParts] = {}
 
-    def note(each: int, kind: ClusterKind | None, steps: Numbers) -> None:
+    def note(each: int, kind: ClusterKind | None, steps: Ints) -> None:
         if kind is not None:
             matrix = MATRICES[first.way[each]]
             cells = _tuples(first.cell[each] + steps)
             twins = _tuples(first.twin[each] + steps @ matrix.T)
-            differing.setdefault(frozenset(cells + twins), _Pair(kind, cells, twins, matrix))
+            differing.setdefault(frozenset(cells + twins), _TwinParts(kind, cells, twins, matrix))
 
     for each in np.flatnonzero(kept).tolist():
         steps = places(marked[each])
@@ -113,7 +113,7 @@ def clusters(sheet: DrawnSheet, seen: Windows, first: Pairs) -> list[Cluster]:
 
 
 @dataclass(frozen=True, eq=False)
-class _Pair:
+class _TwinParts:
     """Two parts that differ. matrix: how the twins lie."""
 
     kind: ClusterKind
@@ -123,7 +123,10 @@ class _Pair:
 
 
 def _told(
-    sheet: DrawnSheet, seen: Windows, pair: _Pair, often: Mapping[frozenset[tuple[int, int]], int]
+    sheet: DrawnSheet,
+    seen: Windows,
+    pair: _TwinParts,
+    often: Mapping[frozenset[tuple[int, int]], int],
 ) -> Cluster | None:
     """Return the cluster as it is told; None where there are more of either kind.
 
@@ -146,7 +149,7 @@ def _told(
     return Cluster(kind, twins, cells, sure=True)
 
 
-def _tuples(cells: Numbers) -> _Places:
+def _tuples(cells: Ints) -> _Places:
     return tuple((row, column) for row, column in cells.tolist())
 
 
@@ -167,7 +170,7 @@ def _joined(alike: Rows, differ: Rows) -> tuple[Rows, Rows]:
     return marked, figure
 
 
-def _kind(own: Cells, there: Cells, cells: Numbers) -> ClusterKind | None:
+def _kind(own: CodeGrid, there: CodeGrid, cells: Ints) -> ClusterKind | None:
     """Return what is wrong with cells (n, 2) of a square, None where that cannot be said."""
     row, column = cells.T
     if _in_one_other_thread(own[row, column], there[row, column]):
@@ -184,7 +187,7 @@ def _kind(own: Cells, there: Cells, cells: Numbers) -> ClusterKind | None:
     return None
 
 
-def _in_one_other_thread(own: Cells, there: Cells) -> bool:
+def _in_one_other_thread(own: CodeGrid, there: CodeGrid) -> bool:
     one, other = own[0], there[0]
     both: NDArray[np.bool_] = (own == one) & (there == other)
     return bool(both.all()) and min(int(one), int(other)) > BARE_CELL

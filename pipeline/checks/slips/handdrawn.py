@@ -10,7 +10,9 @@ from numpy.typing import NDArray
 
 from ...compose.turning import Turn, turned_key
 from ...compose.worked import WorkedChart
-from ...core.model import BARE, KeyEntry, Motif, NoteKind
+from ...core.key import KeyEntry
+from ...core.matter import NoteKind
+from ...core.model import BARE, Motif
 from ...core.source import Span
 
 Codes = NDArray[np.uint32]
@@ -153,7 +155,7 @@ BACK: Matrices = np.array(
 )
 
 
-Cells = NDArray[np.uint16]
+CodeGrid = NDArray[np.uint16]
 
 NOTHING, BARE_CELL = 0, 1  # beyond what is drawn; bare fabric
 NO_IMAGE = np.uint16(0xFFFF)  # a turned stitch for which the key has no symbol: like nothing else
@@ -171,8 +173,8 @@ class DrawnSheet:
     that a cell belongs to, -1 for none.
     """
 
-    cells: Cells
-    images: Cells
+    cells: CodeGrid
+    images: CodeGrid
     leans: tuple[bool, ...]
     drawn: tuple[HandDrawn, ...]
     corners: tuple[tuple[int, int], ...]

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from .handdrawn import BARE_CELL, MATRICES, NOTHING, Cells, DrawnSheet
+from .handdrawn import BARE_CELL, MATRICES, NOTHING, CodeGrid, DrawnSheet
 
 RADIUS = 2  # cells on each side: a window of 5 x 5
 SIDE = 2 * RADIUS + 1
@@ -56,7 +56,7 @@ def windows(sheet: DrawnSheet, least: int) -> Windows:
     return Windows(look, way, np.flatnonzero(lively))
 
 
-def changes(cells: Cells) -> NDArray[np.uint8]:
+def changes(cells: CodeGrid) -> NDArray[np.uint8]:
     """Return how many of the 40 pairs of neighbours in the window of each cell differ."""
     height, width = cells.shape
     # With a border of nothing, so that every window is whole. There are 5 columns in a window and
@@ -84,7 +84,7 @@ def _summed(marks: NDArray[np.uint8], top: int, left: int) -> NDArray[np.uint8]:
 
 
 def _hashed(
-    cells: Cells, tables: Hashes, top: int, bottom: int
+    cells: CodeGrid, tables: Hashes, top: int, bottom: int
 ) -> tuple[Hashes, NDArray[np.uint8]]:
     """Return the hash of the window of each cell of some rows, and the way that led to it."""
     width = cells.shape[1]

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from .handdrawn import AFTER, BACK, MATRICES, NOTHING, Cells, DrawnSheet
+from .handdrawn import AFTER, BACK, MATRICES, NOTHING, CodeGrid, DrawnSheet
 from .looks import RADIUS, Hashes, Windows
 
 LIVELY = 12  # of 40 pairs of neighbours that differ, in a window that may speak for a move
@@ -21,7 +21,7 @@ MOST_MOVES = 1000  # those with the most votes are followed
 MOST_WINDOWS = 200_000  # of those that look like another
 LEAST_SHIFT = 4  # cells: a slope or a texture looks like itself a step further on
 
-Numbers = NDArray[np.int64]
+Ints = NDArray[np.int64]
 _BITS = 18
 _HALF = 1 << 20  # more than any row or column, even after a turn
 
@@ -62,7 +62,7 @@ def moves(seen: Windows) -> list[Move]:
     return _counted(ways, shift, start)
 
 
-def _looking_alike(looks: Hashes) -> tuple[Numbers, Numbers]:
+def _looking_alike(looks: Hashes) -> tuple[Ints, Ints]:
     """Return which windows share their look with another, and the number of each one's look."""
     in_order = np.sort(looks)
     same = in_order[1:] == in_order[:-1]
@@ -82,7 +82,7 @@ def _looking_alike(looks: Hashes) -> tuple[Numbers, Numbers]:
     return maybe[sure], number[sure]
 
 
-def _neighbours(group: Numbers) -> tuple[Numbers, Numbers]:
+def _neighbours(group: Ints) -> tuple[Ints, Ints]:
     """Return each two members of a group that follow one another, and the first with the last."""
     order = np.argsort(group, kind="stable")
     same = group[order[1:]] == group[order[:-1]]
@@ -95,7 +95,7 @@ def _neighbours(group: Numbers) -> tuple[Numbers, Numbers]:
     )
 
 
-def _counted(ways: Numbers, shift: Numbers, start: Numbers) -> list[Move]:
+def _counted(ways: Ints, shift: Ints, start: Ints) -> list[Move]:
     far = (ways != 0) | (np.abs(shift).max(axis=1, initial=0) >= LEAST_SHIFT)
     ways, shift, start = ways[far], shift[far], start[far]
     code = (ways * 2 * _HALF + shift[:, 0] + _HALF) * 2 * _HALF + shift[:, 1] + _HALF
@@ -137,16 +137,16 @@ NO_CELLS = np.empty((0, 2), np.int64)
 class Pairs:
     """Cells that differ from their like. cell, twin: (n, 2). way, votes: (n,) of the move."""
 
-    cell: Numbers
-    twin: Numbers
-    way: Numbers
-    votes: Numbers
+    cell: Ints
+    twin: Ints
+    way: Ints
+    votes: Ints
 
 
 def differing(sheet: DrawnSheet, found: Sequence[Move]) -> tuple[Pairs, Pairs]:
     """Return the cells that differ alone under any of these moves, and the first of several."""
-    alone: list[tuple[Numbers, Move]] = []
-    several: list[tuple[Numbers, Move]] = []
+    alone: list[tuple[Ints, Move]] = []
+    several: list[tuple[Ints, Move]] = []
     compared = 0
     for move in found:
         top, bottom = _span(sheet, move, 0, (move.top, move.bottom))
@@ -166,7 +166,7 @@ def differing(sheet: DrawnSheet, found: Sequence[Move]) -> tuple[Pairs, Pairs]:
     return _paired(sheet, alone), _paired(sheet, several)
 
 
-def _paired(sheet: DrawnSheet, found: Sequence[tuple[Numbers, Move]]) -> Pairs:
+def _paired(sheet: DrawnSheet, found: Sequence[tuple[Ints, Move]]) -> Pairs:
     cells, twins = [NO_CELLS], [NO_CELLS]
     moved: list[Move] = []
     many: list[int] = []
@@ -205,7 +205,7 @@ def _differ(sheet: DrawnSheet, move: Move, area: tuple[int, int, int, int]) -> N
     if matrix[0, 0] == 0:
         there = there.T
     down, across = matrix.sum(axis=0).tolist()  # 1, or -1 where it runs backwards
-    own: Cells = sheet.cells[top:bottom, left:right]
+    own: CodeGrid = sheet.cells[top:bottom, left:right]
     if sheet.leans[move.way]:
         own = sheet.images[move.way][own]
     differ: NDArray[np.bool_] = own != there[::down, ::across]
@@ -215,7 +215,7 @@ def _differ(sheet: DrawnSheet, move: Move, area: tuple[int, int, int, int]) -> N
 _AROUND = tuple((down, across) for down in (0, -1, 1) for across in (-1, 1, 0) if down or across)
 
 
-def _alone(differ: NDArray[np.bool_]) -> Numbers:
+def _alone(differ: NDArray[np.bool_]) -> Ints:
     """Return the cells that differ while the eight around them do not."""
     row, column = np.nonzero(differ[1:-1, 1:-1])
     # Where much differs, little is looked at: each step leaves only what passed the one before.
@@ -227,7 +227,7 @@ def _alone(differ: NDArray[np.bool_]) -> Numbers:
     return np.stack([row + 1, column + 1], axis=1)
 
 
-def _first_of_few(differ: NDArray[np.bool_]) -> Numbers:
+def _first_of_few(differ: NDArray[np.bool_]) -> Ints:
     """Return cells that differ, the first of those joined to them, where few differ around."""
     first = differ[1:-1, 1:-1] & ~differ[:-2, 1:-1] & ~differ[1:-1, :-2]
     first &= ~(differ[:-2, :-2] | differ[:-2, 2:])

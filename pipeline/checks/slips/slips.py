@@ -1,17 +1,24 @@
-"""Likely slips of the pen: one cell that its mirror image, its repeats, its motif or field lack."""
+"""Likely slips of the pen: what a grid or a placement lacks, for one cell, of what it is nearly.
+
+One cell that its mirror image, its repeats, its motif or field lack; a pair about the middle that
+stands one cross off.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import combinations
 from weakref import WeakKeyDictionary
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ...compose.worked import WorkedChart
+from ...compose.misplaced import place
+from ...compose.turning import Turn
+from ...compose.worked import Placed, WorkedChart
 from ...core.diagnostics import Hint
-from ...core.model import BARE
+from ...core.model import BARE, Placement
 from ..checking import Check, Fault
 from ..symmetry import TURNS
 from .clusters import Cluster, ClusterKind, clusters
@@ -23,19 +30,22 @@ from .odd import odd_cells
 
 MOST_KINDS = 3  # of lone crosses: where there are more, the fields are shaded by them
 MOST_DEEP = 6  # lone crosses deep in fields: where there are more, they are stars or rain
+MOST_COPIES = 6  # of one motif: of more, no two are a pair
 MOST_NEAR = 3  # of its own kind within two cells of a lone cross: more, and it belongs to them
 
-Numbers = NDArray[np.int64]
+Ints = NDArray[np.int64]
+_SheetSpot = tuple[HandDrawn, Cell]
+_LOOKED_OVER: WeakKeyDictionary[WorkedChart, list[Slip]] = WeakKeyDictionary()
 
 
 @dataclass(frozen=True, eq=False)
 class _Lone:
     """Cells alone in their field. field: what all eight around each of them hold."""
 
-    row: Numbers
-    column: Numbers
-    value: Numbers
-    field: Numbers
+    row: Ints
+    column: Ints
+    value: Ints
+    field: Ints
 
 
 def specks(sheet: DrawnSheet, worked: WorkedChart) -> list[tuple[int, int]]:
@@ -109,11 +119,6 @@ def _kinds_once(worked: WorkedChart) -> set[tuple[str, str]]:
     }
 
 
-_Spot = tuple[HandDrawn, Cell]
-
-_LOOKED_OVER: WeakKeyDictionary[WorkedChart, list[Slip]] = WeakKeyDictionary()
-
-
 def _found(name: str) -> Callable[[WorkedChart], Iterator[Fault]]:
     """Return what tells the slips that one rule found; the chart is looked over once for all."""
 
@@ -158,16 +163,16 @@ def _look_over(worked: WorkedChart) -> list[Slip]:
     return [slip for slip in slips if not _excused((slip.drawn, slip.cell))]
 
 
-def _names(spots: Sequence[_Spot]) -> list[tuple[str, Cell]]:
+def _names(spots: Sequence[_SheetSpot]) -> list[tuple[str, Cell]]:
     return [(drawn.name, cell) for drawn, cell in spots]
 
 
-def _excused(spot: _Spot) -> bool:
+def _excused(spot: _SheetSpot) -> bool:
     drawn, cell = spot
     return drawn.excused is not None and bool(drawn.excused[cell])
 
 
-def _stated(spot: _Spot, other: _Spot) -> bool:
+def _stated(spot: _SheetSpot, other: _SheetSpot) -> bool:
     """Tell whether a symmetry that is stated, and so has a rule of its own, leads to the other."""
     drawn, cell = spot
     twin_of, twin = other
@@ -179,7 +184,7 @@ def _stated(spot: _Spot, other: _Spot) -> bool:
     return any((int(y), int(x)) == twin for x, y in images)
 
 
-def _odd(spot: _Spot, twins: Sequence[_Spot], sure: bool) -> Slip:
+def _odd(spot: _SheetSpot, twins: Sequence[_SheetSpot], sure: bool) -> Slip:
     drawn, cell = spot
     other, twin = twins[0]
     symbol, wanted = drawn.symbol(*cell), other.symbol(*twin)
@@ -207,12 +212,12 @@ def _odd(spot: _Spot, twins: Sequence[_Spot], sure: bool) -> Slip:
     )
 
 
-def _elsewhere(spot: _Spot, beside: HandDrawn) -> str:
+def _elsewhere(spot: _SheetSpot, beside: HandDrawn) -> str:
     drawn, cell = spot
     return at(cell) if drawn is beside else f"{at(cell)} of {drawn.name}"
 
 
-def _feature(cluster: Cluster, cells: Sequence[_Spot], twins: Sequence[_Spot]) -> Slip:
+def _feature(cluster: Cluster, cells: Sequence[_SheetSpot], twins: Sequence[_SheetSpot]) -> Slip:
     drawn, cell = cells[0]
     other, twin = twins[0]
     symbol, wanted = drawn.symbol(*cell), other.symbol(*twin)
@@ -240,7 +245,7 @@ def _feature(cluster: Cluster, cells: Sequence[_Spot], twins: Sequence[_Spot]) -
     )
 
 
-def _area(spots: Sequence[_Spot]) -> str:
+def _area(spots: Sequence[_SheetSpot]) -> str:
     rows, columns = zip(*(cell for _, cell in spots), strict=True)
     return f"{at((min(rows), min(columns)))} to {at((max(rows) + 1, max(columns) + 1))}"
 
@@ -257,7 +262,46 @@ def _speck(drawn: HandDrawn, cell: Cell) -> Slip:
     )
 
 
+def _off_centre(worked: WorkedChart) -> Iterator[Fault]:
+    single = {
+        id(item.span): item
+        for item in worked.design.chart.items
+        if isinstance(item, Placement) and item.across * item.down == 1 and item.span is not None
+    }
+    motifs: dict[tuple[str, float], list[tuple[Placement, Placed]]] = {}
+    for placed in worked.placed:
+        item = single.get(id(placed.span))
+        if item is not None:
+            motifs.setdefault((item.motif, placed.cell), []).append((item, placed))
+    for copies in motifs.values():
+        if len(copies) <= MOST_COPIES:
+            for (one, first), (other, second) in combinations(copies, 2):
+                if _mirrored(one, other):
+                    yield from _pair(worked, first, second)
+
+
+def _mirrored(one: Placement, other: Placement) -> bool:
+    """Tell whether one is the other seen in a mirror that stands upright between them."""
+    lies, image = (Turn.of(each.mirror) for each in (one, other))
+    return one.turns == other.turns == 0 and lies.then(Turn(flip=True)) == image
+
+
+def _pair(worked: WorkedChart, first: Placed, second: Placed) -> Iterator[Fault]:
+    aside = first.x + second.x + first.width - worked.width
+    lower = second.y - first.y
+    if {abs(aside), abs(lower)} != {0.0, 1.0}:
+        return
+    x = worked.width - first.x - first.width
+    yield Fault(
+        f"`{second.name}` stands at {place((second.x, second.y))}, one cross off the mirror image "
+        f"of the other one, which would be at {place((x, first.y))}.",
+        second.span,
+        (Hint("the other one", first.span), "move one of them, unless it is meant"),
+    )
+
+
 CHECKS = (
+    Check("off-centre", _off_centre),
     Check("lone-stitch", _found("lone-stitch")),
     Check("odd-repeat", _found("odd-repeat")),
     Check("odd-twin", _found("odd-twin")),

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from .handdrawn import BARE_CELL, MATRICES, Cells, DrawnSheet
-from .moves import Numbers, Pairs
+from .handdrawn import BARE_CELL, MATRICES, CodeGrid, DrawnSheet
+from .moves import Ints, Pairs
 
 REACH = 8  # cells on each side of the middle of a square
 SIDE = 2 * REACH + 1
@@ -31,8 +31,8 @@ class Squares:
     twin. alike: stitches that are the same in both; differ: what is not.
     """
 
-    own: Cells
-    there: Cells
+    own: CodeGrid
+    there: CodeGrid
     alike: Rows
     differ: Rows
 
@@ -77,7 +77,7 @@ TOUCHING = part_of((-1, 1), (-1, 1))
 MIDDLE = part_of((0, 0), (0, 0))
 
 
-def bit_at(steps: Numbers) -> Rows:
+def bit_at(steps: Ints) -> Rows:
     """Return squares with one bit each, at (n, 2) rows and columns off the middle, within reach."""
     marks = np.zeros((len(steps), SIDE), np.uint32)
     marks[np.arange(len(steps)), REACH + steps[:, 0]] = _BITS[REACH + steps[:, 1]]
@@ -93,15 +93,15 @@ def spread(marks: Rows) -> Rows:
     return rows
 
 
-def many(marks: Rows) -> Numbers:
+def many(marks: Rows) -> Ints:
     """Return how many cells each square has marked."""
-    count: Numbers = np.bitwise_count(marks).sum(axis=1, dtype=np.int64)
+    count: Ints = np.bitwise_count(marks).sum(axis=1, dtype=np.int64)
     return count
 
 
-def places(marks: Rows) -> Numbers:
+def places(marks: Rows) -> Ints:
     """Return the rows and columns, off the middle, that one square (SIDE,) has marked."""
-    offsets: Numbers = np.argwhere(marks[:, None] & _BITS) - REACH
+    offsets: Ints = np.argwhere(marks[:, None] & _BITS) - REACH
     return offsets
 
 
@@ -109,7 +109,7 @@ FAR = 24  # cells on each side of the middle
 QUIET = 10  # cells around a figure in which nothing differs, and no more is asked
 MOST_FOLLOWED = 60  # of each kind, those with the most votes
 
-Marks = NDArray[np.bool_]
+MarkedCells = NDArray[np.bool_]
 
 _NEXT = np.arange(-FAR, FAR + 1)
 _SQUARE = np.stack(np.meshgrid(_NEXT, _NEXT, indexing="ij"), axis=-1)
@@ -123,14 +123,14 @@ class Followed:
     which of it differs, joined to the cell; figure: how many stitches beside that are the same.
     """
 
-    own: Cells
-    there: Cells
-    marked: Marks
+    own: CodeGrid
+    there: CodeGrid
+    marked: MarkedCells
     figure: int
 
 
 def followed(
-    sheet: DrawnSheet, pair: tuple[Numbers, Numbers, int], least: int, most: int
+    sheet: DrawnSheet, pair: tuple[Ints, Ints, int], least: int, most: int
 ) -> Followed | None:
     """Follow what differs and the figure around it; None where it does not end.
 
@@ -161,16 +161,16 @@ def followed(
     return Followed(own, there, marked, size)
 
 
-def _around(sheet: DrawnSheet, middle: Numbers, steps: Numbers) -> Cells:
+def _around(sheet: DrawnSheet, middle: Ints, steps: Ints) -> CodeGrid:
     row, column = np.moveaxis(middle + steps, -1, 0)
     height, width = sheet.cells.shape
     on = (row >= 0) & (row < height) & (column >= 0) & (column < width)
     cells = sheet.cells[row.clip(0, height - 1), column.clip(0, width - 1)]
-    cells_around: Cells = np.where(on, np.maximum(cells, BARE_CELL), np.uint16(BARE_CELL))
+    cells_around: CodeGrid = np.where(on, np.maximum(cells, BARE_CELL), np.uint16(BARE_CELL))
     return cells_around
 
 
-def _spread(marks: Marks) -> Marks:
+def _spread(marks: MarkedCells) -> MarkedCells:
     """Return marks with the eight cells around each of them."""
     across = marks.copy()
     across[:, 1:] |= marks[:, :-1]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
-from linenleaf.booklet.wordbreaks import LONGEST_WORD, MARK, with_breaks
+from linenleaf.booklet.textwidth import BREAK, LONGEST_WORD, with_breaks
 
 
 @pytest.mark.parametrize(
@@ -34,13 +34,13 @@ def test_what_can_be_read_is_left_alone(html: str) -> None:
 )
 def test_a_word_without_end_is_broken(html: str, signs: int) -> None:
     made = with_breaks(html)
-    assert made.replace(MARK, "") == html  # nothing else is touched, no sign is cut in two
-    words = re.sub("&amp;", "&", re.sub("<[^>]*>", "", made)).split()[-1].split(MARK)
+    assert made.replace(BREAK, "") == html  # nothing else is touched, no sign is cut in two
+    words = re.sub("&amp;", "&", re.sub("<[^>]*>", "", made)).split()[-1].split(BREAK)
     assert sum(map(len, words)) == signs
     assert max(map(len, words)) <= LONGEST_WORD
 
 
 def test_a_letter_keeps_its_accents() -> None:
     made = with_breaks("e\u0323\u0301" * 100)
-    assert MARK in made
-    assert not re.search(f"{MARK}[\u0301\u0323]", made)
+    assert BREAK in made
+    assert not re.search(f"{BREAK}[\u0301\u0323]", made)

@@ -3,9 +3,9 @@
 from datetime import date
 
 import pytest
+from linenleaf.commands.new import start
 from linenleaf.core.output import CannotWrite
 from linenleaf.flow import follow
-from linenleaf.reports.new import start
 
 DAY = date(2026, 3, 14)
 

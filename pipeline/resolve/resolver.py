@@ -1,0 +1,345 @@
+"""From the lines of a chart file and of those it uses to a design: every name is looked up."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Container, Iterator, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Generic, TypeVar
+
+from ..core.characters import HIDDEN
+from ..core.diagnostics import Diagnostic, Hint, finding
+from ..core.key import Colourway, Thread
+from ..core.matter import Booklet
+from ..core.model import Chart, Design, Ground, Knot, Line, Working
+from ..core.source import Span
+from ..syntax.cutting import NOTATION
+from ..syntax.nodes import (
+    AlphabetHead,
+    Block,
+    BookletHead,
+    ChartHead,
+    ColourwayHead,
+    ExpectLine,
+    FabricHead,
+    MotifHead,
+    NoteLine,
+    RangeHead,
+    RevisionLine,
+    WorkingHead,
+)
+from ..syntax.phrases import Word
+from ..syntax.statements import HEADS
+from .alphabets import resolve_alphabet
+from .colourways import resolve_colourway
+from .grounds import resolve_ground, resolve_working
+from .keylines import ReadKey, check_name, resolve_key
+from .library import Library, Shared, Volume, no_chart
+from .matter import resolve_booklet, resolve_expectations, resolve_note, resolve_revision
+from .motifs import resolve_motif
+from .needles import Basket
+from .placed import Names
+from .placing import check_points, resolve_chart
+from .settings import (
+    MOST_COLOURWAYS,
+    MOST_EXPECTED,
+    MOST_NOTES,
+    MOST_REVISIONS,
+    at_most,
+)
+from .spots import Spots
+from .stitched import Placeable, check_stitches, placed_names
+from .threads import ThreadRange, resolve_range
+from .wholethreads import check_threads
+
+MOST_RANGES, MOST_IN_RANGES = 50, 60_000  # and threads in all of them
+_MISSING = {"fabric": "missing-fabric", "key": "missing-key", "chart": "missing-chart"}
+_DUPLICATE = {
+    "range": "duplicate-range",
+    "motif": "duplicate-motif",
+    "alphabet": "duplicate-alphabet",
+    "colourway": "duplicate-colourway",
+}
+_Head = TypeVar("_Head")
+_Line = TypeVar("_Line", NoteLine, RevisionLine, ExpectLine)
+_Made = TypeVar("_Made")
+
+
+class Resolver:
+    """Resolves a chart file, or a file for charts to use; what is wrong is added to `found`.
+
+    root: the folder that nothing leads out of.
+    """
+
+    def __init__(self, library: Library, root: Path, found: list[Diagnostic]) -> None:
+        self.library = library
+        self.root = root
+        self.found = found
+        self.main = library.volumes[0]
+        self.source = self.main.file.source
+
+    def design(self) -> Design | None:
+        """Return what the chart file describes, None where a part of it is missing."""
+        self._needed()
+        basket = Basket(self._ranges(), self._broken_names("range"), self.library.whole)
+        key = resolve_key(list(self._blocks("key")), basket, self.found)
+        motifs = self._collect("motif", MotifHead, resolve_motif)
+        alphabets = self._collect("alphabet", AlphabetHead, resolve_alphabet)
+        booklet = self._booklet()
+        ground = self._ground()
+        working = self._working()
+        chart = self._chart(Names(motifs.named, alphabets.named, self.library.whole))
+        placed = set(placed_names(chart)) if chart is not None else set()
+        kept_motifs = motifs.kept(placed)
+        kept_alphabets = alphabets.kept(placed)
+        if chart is not None:
+            spots = Spots(block for volume in self.library.volumes for block in volume.file.blocks)
+            placeable = Placeable(motifs.made, alphabets.made, [*motifs.own, *alphabets.own])
+            drawn = [*chart.items, *(s for m in motifs.made.values() for s in (*m.lines, *m.knots))]
+            check_points([each for each in drawn if isinstance(each, Line | Knot)], self.found)
+            if key.known:
+                check_stitches(chart, placeable, key, spots, self.found)
+            if ground is not None:
+                check_threads(chart, kept_motifs, ground.fabric, spots, self.found)
+        notes = [
+            resolve_note(line, self.found) for line in self._few(NoteLine, MOST_NOTES, "notes")
+        ]
+        colourways = self._colourways(key, basket)
+        revisions = [
+            resolve_revision(line, self.found)
+            for line in self._few(RevisionLine, MOST_REVISIONS, "revisions")
+        ]
+        expected = self._few(ExpectLine, MOST_EXPECTED, "lines of `expect`")
+        expectations = resolve_expectations(expected, key, self.found)
+        if booklet is None or ground is None or working is None or chart is None:
+            return None
+        return Design(
+            self.source,
+            self.root,
+            NOTATION,
+            booklet,
+            ground,
+            _threads_used(key, colourways),
+            key.entries,
+            kept_motifs,
+            kept_alphabets,
+            chart,
+            tuple(note for note in notes if note is not None),
+            colourways,
+            tuple(revisions),
+            expectations,
+            working,
+        )
+
+    def shared(self) -> None:
+        """Look at all that charts can use; what needs a key is looked at where it is used."""
+        basket = Basket(self._ranges(), self._broken_names("range"), self.library.whole)
+        resolve_key(list(self._blocks("key")), basket, self.found)
+        self._collect("motif", MotifHead, resolve_motif)
+        self._collect("alphabet", AlphabetHead, resolve_alphabet)
+
+    # --- what must be there ---
+
+    def _needed(self) -> None:
+        words = {block.word for block in self.main.file.blocks}
+        if any(each.name == "too-many-findings" for each in self.found):
+            return  # the blocks may stand in the part that was not read
+        end = len(self.source.text.rstrip())
+        place = self.source.span(end, end)
+        if words.isdisjoint({"fabric", "key", "chart"}):
+            self.found.append(no_chart(Shared(self.source)))
+            return
+        for word in ("fabric", "key", "chart"):
+            if word not in words:
+                example = HEADS[word].example
+                self.found.append(
+                    finding(_MISSING[word], f"The file has no `{word}`.", place, f"add `{example}`")
+                )
+        keys = list(self._blocks("key"))
+        if keys and not any(block.members or block.broken for block in keys):
+            self.found.append(
+                finding(
+                    "empty-key",
+                    "There is no line in the key.",
+                    keys[0].span,
+                    'below it stand lines such as `m  #a03a3a "madder"`',
+                )
+            )
+
+    # --- blocks ---
+
+    def _blocks(self, word: str, volume: Volume | None = None) -> Iterator[Block]:
+        for block in (volume or self.main).file.blocks:
+            if block.word == word:
+                yield block
+
+    def _few(self, kind: type[_Line], most: int, what: str) -> Sequence[_Line]:
+        """Return the lines of a kind that is bounded in number."""
+        heads = [block.head for block in self.main.file.blocks if isinstance(block.head, kind)]
+        return at_most(most, what, heads, self.found)
+
+    def _only(self, word: str, kind: type[_Head]) -> tuple[Block, _Head | None] | None:
+        """Return the one block of a kind, its head None where it could not be read.
+
+        A second block is a finding.
+        """
+        blocks = list(self._blocks(word))
+        for block in blocks[1:]:
+            self.found.append(
+                finding(
+                    "second-block",
+                    f"A chart file has one `{word}` block.",
+                    block.span,
+                    Hint("the first stands here", blocks[0].span),
+                    f"put what stands below it into the first `{word}`",
+                )
+            )
+        if not blocks:
+            return None
+        head = blocks[0].head
+        return blocks[0], head if isinstance(head, kind) else None
+
+    def _broken_names(self, word: str) -> frozenset[str]:
+        """Return what may be the names of blocks whose first line could not be read."""
+        return frozenset(
+            name
+            for volume in self.library.volumes
+            for block in self._blocks(word, volume)
+            if block.head is None
+            for broken in block.broken[:1]
+            for name in broken.words[1:2]
+        )
+
+    def _booklet(self) -> Booklet | None:
+        if not any(self._blocks("booklet")):
+            stem = HIDDEN.sub("", self.source.name.removesuffix(".linen"))
+            title = stem.replace("-", " ").replace("_", " ").strip()
+            return Booklet(title.capitalize() or "Chart")
+        block = self._only("booklet", BookletHead)
+        return block and resolve_booklet(*block, self.root, self.found)
+
+    def _ground(self) -> Ground | None:
+        block = self._only("fabric", FabricHead)
+        return block and resolve_ground(*block, self.found)
+
+    def _working(self) -> Working | None:
+        if not any(self._blocks("working")):
+            return Working()
+        block = self._only("working", WorkingHead)
+        return block and resolve_working(block[0], self.found)
+
+    def _chart(self, names: Names) -> Chart | None:
+        block = self._only("chart", ChartHead)
+        return block and resolve_chart(*block, names, self.found)
+
+    def _ranges(self) -> dict[str, ThreadRange]:
+        ranges: dict[str, ThreadRange] = {}
+        threads = 0
+        for volume in self.library.volumes:
+            for block in self._blocks("range", volume):
+                if not isinstance(block.head, RangeHead):
+                    continue
+                name = block.head.name
+                check_name(name, self.found)
+                if len(ranges) >= MOST_RANGES:
+                    self.found.append(
+                        finding(
+                            "too-many-files",
+                            f"A chart has at most {MOST_RANGES} thread ranges.",
+                            name.span,
+                            "put ranges together into fewer files",
+                        )
+                    )
+                    return ranges
+                if name.text in ranges:
+                    self._duplicate("range", name, ranges[name.text].span)
+                    continue
+                ranges[name.text] = made = resolve_range(
+                    block, block.head, self.root, volume.folder, self.found
+                )
+                threads += len(made.threads)
+                if threads > MOST_IN_RANGES:
+                    self.found.append(
+                        finding(
+                            "range-too-long",
+                            f"With this the ranges have more than {MOST_IN_RANGES:,} threads.",
+                            name.span,
+                            "leave out those that the chart does not use",
+                        )
+                    )
+                    return ranges
+        return ranges
+
+    def _collect(
+        self,
+        word: str,
+        kind: type[_Head],
+        resolve: Callable[[Block, _Head, list[Diagnostic]], _Made],
+    ) -> _Collected[_Made]:
+        """Return all motifs or alphabets, of the chart's own file and of those it uses."""
+        collected: _Collected[_Made] = _Collected()
+        places: dict[str, Span] = {}
+        for volume in self.library.volumes:
+            for block in self._blocks(word, volume):
+                if not isinstance(block.head, kind):
+                    continue
+                name: Word = block.head.name  # type: ignore[attr-defined]  # both kinds have one
+                if name.text in places:
+                    self._duplicate(word, name, places[name.text])
+                    continue
+                places[name.text] = name.span
+                made = resolve(block, block.head, self.found)
+                collected.named[name.text] = collected.made[name.text] = made
+                if volume is self.main:
+                    collected.own[name.text] = None
+        collected.named.update((name, None) for name in self._broken_names(word) - places.keys())
+        return collected
+
+    def _duplicate(self, word: str, name: Word, first: Span | None) -> None:
+        article = "an" if word[0] in "aeiou" else "a"
+        self.found.append(
+            finding(
+                _DUPLICATE[word],
+                f"There is {article} {word} `{name.text}` already.",
+                name.span,
+                Hint("the first stands here", first),
+                "give one of them another name",
+            )
+        )
+
+    def _colourways(self, key: ReadKey, basket: Basket) -> tuple[Colourway, ...]:
+        made: dict[str, Colourway | None] = {}
+        places: dict[str, Span] = {}
+        blocks = list(self._blocks("colourway"))
+        for block in at_most(MOST_COLOURWAYS, "colourways", blocks, self.found):
+            head = block.head
+            if not isinstance(head, ColourwayHead):
+                continue
+            if head.name.text in places:
+                self._duplicate("colourway", head.name, places[head.name.text])
+                continue
+            places[head.name.text] = head.name.span
+            made[head.name.text] = resolve_colourway(block, head, key, basket, self.found)
+        return tuple(each for each in made.values() if each is not None)
+
+
+@dataclass
+class _Collected(Generic[_Made]):
+    """What was read, by name; `named` has None for a name whose block could not be read."""
+
+    named: dict[str, _Made | None] = field(default_factory=dict)
+    made: dict[str, _Made] = field(default_factory=dict)
+    own: dict[str, None] = field(default_factory=dict)  # in order
+
+    def kept(self, placed: Container[str]) -> dict[str, _Made]:
+        """Return those of the chart's own file, and of the others those that are placed."""
+        return {
+            name: made for name, made in self.made.items() if name in placed or name in self.own
+        }
+
+
+def _threads_used(key: ReadKey, colourways: tuple[Colourway, ...]) -> tuple[Thread, ...]:
+    needles = [part.needle for entry in key.entries for part in entry.parts]
+    needles += [needle for way in colourways for change in way.changes for needle in change.needles]
+    used = dict.fromkeys(each.thread for needle in needles for each in needle)
+    return tuple(used)
