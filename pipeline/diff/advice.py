@@ -38,11 +38,11 @@ class Do(Enum):
         "First take out the %(count)s crosses that were there before.",
     )
     MAY_STAY = to_say(
-        "All of it or nothing: finish it where you began it, for nothing else goes there, or "
+        "All of it or nothing. Finish it where you began it, for nothing else goes there, or "
         "take it out and follow the new chart. Count what follows from the grid, not from it."
     )
     ALL_MAY_STAY = to_say(
-        "All of them or none: finish them all where the old chart has them, for nothing else "
+        "All of them or none. Finish them all where the old chart has them, for nothing else "
         "goes there, or take out those that are stitched and follow the new chart. Count what "
         "follows from the grid, not from them."
     )
