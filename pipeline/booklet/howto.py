@@ -42,9 +42,9 @@ class Diagram:
 def used_entries(worked: WorkedChart) -> tuple[int, ...]:
     """Return the indices of the key lines that are stitched anywhere, in the order of the key."""
     grids = [worked.grid, *(piece.grid for piece in worked.pieces)]
-    found = {index for grid in grids for index in present(grid)}
-    found |= {line.index for line in worked.lines} | {knot.index for knot in worked.knots}
-    return tuple(sorted(found - {0}))
+    indices = {index for grid in grids for index in present(grid)}
+    indices |= {line.index for line in worked.lines} | {knot.index for knot in worked.knots}
+    return tuple(sorted(indices - {0}))
 
 
 def diagrams(worked: WorkedChart) -> tuple[Diagram, ...]:

@@ -266,12 +266,12 @@ def dots(
     halo: clear space around each, in cells.
     """
     x0, y0, x1, y1 = view
-    found: dict[int, list[tuple[float, float]]] = {}
+    places: dict[int, list[tuple[float, float]]] = {}
     for knot in knots:
         if x0 <= knot.x <= x1 and y0 <= knot.y <= y1:
-            found.setdefault(knot.index, []).append((knot.x - x0, knot.y - y0))
+            places.setdefault(knot.index, []).append((knot.x - x0, knot.y - y0))
     return tuple(
-        _dots(style, found[index], halo) for index, style in styles.items() if index in found
+        _dots(style, places[index], halo) for index, style in styles.items() if index in places
     )
 
 

@@ -93,16 +93,16 @@ def _entry_count(entry: KeyEntry, counts: Counts) -> str:
     return ", ".join(_counted(counted, entry.parts[0].kind))
 
 
-def _counted(found: EntryCount, kind: Kind) -> Iterator[str]:
-    if found.cells:
-        yield many(found.cells, "cross")
-    for over, crosses in found.other:
+def _counted(tally: EntryCount, kind: Kind) -> Iterator[str]:
+    if tally.cells:
+        yield many(tally.cells, "cross")
+    for over, crosses in tally.other:
         yield f"{many(crosses, 'cross')} {over_words(over)}"
-    if found.stitches:
-        words = kind_words(kind, found.stitches)
-        yield f"{found.stitches:,} {words}, {number(found.length)} crosses long in all"
-    if found.points:
-        yield f"{found.points:,} {kind_words(kind, found.points)}"
+    if tally.stitches:
+        words = kind_words(kind, tally.stitches)
+        yield f"{tally.stitches:,} {words}, {number(tally.length)} crosses long in all"
+    if tally.points:
+        yield f"{tally.points:,} {kind_words(kind, tally.points)}"
 
 
 def _thread(mention: Mention, outline: Outline, tally: ChartTally | None) -> list[str]:

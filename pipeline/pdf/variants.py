@@ -266,7 +266,7 @@ def _print_in_black(pdf: Any) -> None:
     """Set greys in black ink alone: small text in four inks blurs where these do not quite meet."""
     for stream in _streams(pdf):
         stream.stream[:] = [
-            _GREY.sub(lambda found: found[1] + b" " + _BLACK[found[2]], each)
+            _GREY.sub(lambda match: match[1] + b" " + _BLACK[match[2]], each)
             if isinstance(each, bytes) and len(each) < 64
             else each
             for each in stream.stream

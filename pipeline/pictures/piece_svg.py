@@ -159,7 +159,7 @@ def _lines(worked: WorkedChart, at: Lattice) -> Iterator[_Stroke]:
 
 
 def _rounds(worked: WorkedChart, at: Lattice) -> list[_Round]:
-    found = []
+    rounds = []
     side = min(at.width, at.height)
     for index in sorted({knot.index for knot in worked.knots}):
         part = worked.entry(index).parts[0]
@@ -171,7 +171,7 @@ def _rounds(worked: WorkedChart, at: Lattice) -> list[_Round]:
             if knot.index == index
         ]
         colour = needle_colour(part.needle)
-        found.append(
+        rounds.append(
             _Round(
                 colour,
                 mix(colour, BLACK, 0.35),
@@ -182,7 +182,7 @@ def _rounds(worked: WorkedChart, at: Lattice) -> list[_Round]:
                 discs(points, radius * (0.25 if bead else 0.4)),
             )
         )
-    return found
+    return rounds
 
 
 def _stroke(needle: Sequence[Strands], width: float, d: str) -> _Stroke:

@@ -44,7 +44,7 @@ class ReadKey:
         return list(self.known)
 
 
-def resolve_key(blocks: Sequence[Block], basket: Basket, found: list[Diagnostic]) -> ReadKey:
+def resolve_key(blocks: Sequence[Block], basket: Basket, findings: list[Diagnostic]) -> ReadKey:
     """Return the key of a chart's `key` blocks."""
     entries: list[KeyEntry] = []
     known: dict[str, KeyEntry | None] = {}
@@ -56,7 +56,7 @@ def resolve_key(blocks: Sequence[Block], basket: Basket, found: list[Diagnostic]
                 continue
             symbol = line.symbol.text
             if symbol in places:
-                found.append(
+                findings.append(
                     finding(
                         "duplicate-symbol",
                         f"The key has two lines for `{symbol}`.",
@@ -67,11 +67,11 @@ def resolve_key(blocks: Sequence[Block], basket: Basket, found: list[Diagnostic]
                 )
                 continue
             places[symbol] = line.symbol.span
-            known[symbol] = entry = _entry(line, basket, found)
+            known[symbol] = entry = _entry(line, basket, findings)
             if entry is not None:
                 entries.append(entry)
     if len(entries) > MOST_KEY_LINES:
-        found.append(
+        findings.append(
             finding(
                 "key-too-long",
                 f"The key has more than {MOST_KEY_LINES} lines.",
@@ -82,14 +82,14 @@ def resolve_key(blocks: Sequence[Block], basket: Basket, found: list[Diagnostic]
     return ReadKey(tuple(entries), known)
 
 
-def check_symbol(word: Word, found: list[Diagnostic]) -> bool:
+def check_symbol(word: Word, findings: list[Diagnostic]) -> bool:
     """Tell whether a word can stand at the head of a key line."""
     text = word.text
     if len(text) > 1:
-        return check_name(word, found)
+        return check_name(word, findings)
     if is_visible(text):
         return True
-    found.append(
+    findings.append(
         finding(
             "bad-symbol",
             f"U+{ord(text):04X} cannot be a symbol: it cannot be seen standing alone.",
@@ -100,10 +100,10 @@ def check_symbol(word: Word, found: list[Diagnostic]) -> bool:
     return False
 
 
-def check_name(word: Word, found: list[Diagnostic]) -> bool:
+def check_name(word: Word, findings: list[Diagnostic]) -> bool:
     """Tell whether a name is free to be given."""
     if word.text in notation(stated(word.span.source)).reserved:
-        found.append(
+        findings.append(
             finding(
                 "reserved-name",
                 f"`{word.text}` is a word of the notation and cannot be a name.",
@@ -113,17 +113,17 @@ def check_name(word: Word, found: list[Diagnostic]) -> bool:
         )
         return False
     if len(word.text) > 60:
-        found.append(
+        findings.append(
             finding("name-too-long", "A name has at most 60 characters.", word.span, "shorten it")
         )
         return False
     return True
 
 
-def text_value(text: Text, found: list[Diagnostic]) -> str:
+def text_value(text: Text, findings: list[Diagnostic]) -> str:
     """Return what a text says, if it is not too long."""
     if len(text.value) > LONGEST_TEXT:
-        found.append(
+        findings.append(
             finding(
                 "text-too-long",
                 f"A text has at most {LONGEST_TEXT:,} characters; this has {len(text.value):,}.",
@@ -134,12 +134,12 @@ def text_value(text: Text, found: list[Diagnostic]) -> str:
     return text.value
 
 
-def _entry(line: KeyLine, basket: Basket, found: list[Diagnostic]) -> KeyEntry | None:
-    if not check_symbol(line.symbol, found):
+def _entry(line: KeyLine, basket: Basket, findings: list[Diagnostic]) -> KeyEntry | None:
+    if not check_symbol(line.symbol, findings):
         return None
     for repeated, what in ((line.printed, "printed symbol"), (line.notes, "note")):
         if len(repeated) > 1:
-            found.append(
+            findings.append(
                 finding(
                     "repeated-option",
                     f"This line has two {what}s.",
@@ -148,32 +148,32 @@ def _entry(line: KeyLine, basket: Basket, found: list[Diagnostic]) -> KeyEntry |
                 )
             )
             return None
-    kinds = [_kind(part, line.symbol, found) for part in line.parts]
+    kinds = [_kind(part, line.symbol, findings) for part in line.parts]
     parts: list[Part] = []
-    before = len(found)
-    ways = _ways(kinds, line, found)
+    before = len(findings)
+    ways = _ways(kinds, line, findings)
     for words, kind, way in zip(line.parts, kinds, ways, strict=True):
         if kind is None:
             continue
-        threads = needle(words, basket, STITCHES[kind[0]].strands, found)
+        threads = needle(words, basket, STITCHES[kind[0]].strands, findings)
         if threads is not None:
             parts.append(Part(kind[0], threads, way, words.span))
-    if len(parts) < len(line.parts) or len(found) > before:
+    if len(parts) < len(line.parts) or len(findings) > before:
         return None
-    if not _parts_agree(line, parts, found):
+    if not _parts_agree(line, parts, findings):
         return None
-    note = text_value(line.notes[0], found) if line.notes else ""
+    note = text_value(line.notes[0], findings) if line.notes else ""
     printed = line.printed[0].text if line.printed else ""
     return KeyEntry(line.symbol.text, tuple(parts), note, printed, line.span)
 
 
 def _kind(
-    part: PartWords, symbol: Word, found: list[Diagnostic]
+    part: PartWords, symbol: Word, findings: list[Diagnostic]
 ) -> tuple[Kind, KindWords | None] | None:
     """Return the kind of stitch of a part; full where none is stated and it is a cell's."""
     stated = [kind for each in part.needles for kind in each.kinds]
     if len(stated) > 1:
-        found.append(
+        findings.append(
             finding(
                 "repeated-option",
                 "The kind of stitch is stated twice.",
@@ -186,7 +186,7 @@ def _kind(
     if not stated:
         if for_cells:
             return ASSUMED, None
-        found.append(
+        findings.append(
             finding(
                 "missing-kind",
                 f"What `{symbol.text}` stands for is not stated.",
@@ -209,14 +209,14 @@ def _kind(
     else:
         message = f"`{symbol.text}` is a word, so it cannot stand for {STITCHES[kind].many}."
         hint = "a stitch that fills cells has a symbol of one character"
-    found.append(finding("wrong-kind", message, words.span, hint))
+    findings.append(finding("wrong-kind", message, words.span, hint))
     return None
 
 
 def _ways(
     kinds: Sequence[tuple[Kind, KindWords | None] | None],
     line: KeyLine,
-    found: list[Diagnostic],
+    findings: list[Diagnostic],
 ) -> list[Way | None]:
     """Return which way each part lies; of two in a cell one may leave its corner out."""
     ways: list[Way | None] = []
@@ -233,7 +233,7 @@ def _ways(
     if open_ones:
         kind = kinds[open_ones[0]]
         span = kind[1].span if kind and kind[1] else line.span
-        found.append(
+        findings.append(
             finding(
                 "missing-corner",
                 "In which corner this stitch lies is not stated.",
@@ -249,9 +249,9 @@ def _cornered(kind: Kind) -> bool:
     return not CORNERS.keys().isdisjoint(STITCHES[kind].strokes)
 
 
-def _parts_agree(line: KeyLine, parts: Sequence[Part], found: list[Diagnostic]) -> bool:
+def _parts_agree(line: KeyLine, parts: Sequence[Part], findings: list[Diagnostic]) -> bool:
     if len(parts) > MOST_PARTS:
-        found.append(
+        findings.append(
             finding(
                 "too-many-parts",
                 f"A cell holds at most {MOST_PARTS} stitches.",
@@ -261,7 +261,7 @@ def _parts_agree(line: KeyLine, parts: Sequence[Part], found: list[Diagnostic]) 
         )
         return False
     if len(parts) > 1 and parts[0].kind.lies is not Lies.CELL:
-        found.append(
+        findings.append(
             finding(
                 "too-many-parts",
                 f"`{line.symbol.text}` stands for one stitch; only cells are shared with `+`.",
@@ -276,7 +276,7 @@ def _parts_agree(line: KeyLine, parts: Sequence[Part], found: list[Diagnostic]) 
             if not shared:
                 continue
             if is_whole(part) and is_whole(earlier):
-                found.append(
+                findings.append(
                     finding(
                         "two-crosses-in-a-cell",
                         "Two full crosses cannot lie in one cell.",
@@ -286,7 +286,7 @@ def _parts_agree(line: KeyLine, parts: Sequence[Part], found: list[Diagnostic]) 
                 )
             else:
                 where = listed(sorted(shared), "and")
-                found.append(
+                findings.append(
                     finding(
                         "parts-overlap",
                         f"These two stitches lie over each other ({where}).",
