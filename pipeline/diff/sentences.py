@@ -164,12 +164,15 @@ class Teller(Particulars):
 
     def turned(self, change: kinds.Turned) -> str:
         """Return what stands where it stood, but otherwise."""
-        what = self.thing(kinds.Sort.MOTIF, change.name, len(change.spots))
         how = self.turn(change.turn, change.over) or self.gettext("in other stitches")
-        boxes = [spot.new for spot in change.spots]
+        return self._standing(kinds.Sort.MOTIF, change.name, change.spots, how)
+
+    def _standing(self, sort: kinds.Sort, name: str, spots: Sequence[kinds.Spot], how: str) -> str:
+        """Return how things stand now that are where they were."""
+        what, boxes = self.thing(sort, name, len(spots)), [spot.new for spot in spots]
         if self.signs.typed:
             return f"{what} at {self.corners(boxes)}: {how}"
-        if len(boxes) == 1:
+        if len(boxes) == 1:  # where it is stands above
             return self.colon(what, how)
         places = self.squares(boxes)
         return self.gettext("%(what)s in %(places)s: %(how)s", what=what, places=places, how=how)
@@ -254,12 +257,8 @@ class Teller(Particulars):
 
     def restranded(self, change: kinds.Restranded) -> str:
         """Return what is worked with another number of strands, and where it stands."""
-        return self.gettext(
-            "%(what)s at %(places)s: %(how)s",
-            what=self.thing(change.sort, change.name, len(change.spots)),
-            places=self.corners([spot.new for spot in change.spots]),
-            how=self.change(self._in_needle(change.old), self._in_needle(change.new)),
-        )
+        how = self.change(self._in_needle(change.old), self._in_needle(change.new))
+        return self._standing(change.sort, change.name, change.spots, how)
 
     def _in_needle(self, strands: int | None) -> str:
         if strands is None:
