@@ -9,14 +9,13 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import assert_never
 
 import numpy as np
 
 from ..colour.colour import WHITE, contrast
 from ..compose.worked import WorkedKnot, WorkedLine
-from ..core.key import Kind
 from ..core.model import Box, Design, Point
+from ..stitches.kinds import STITCHES
 from .crosses import mark_path
 from .ink import EDGE, faint, needle_colour, stroke_colour
 from .options import Ink
@@ -122,7 +121,7 @@ def line_styles(design: Design, ink: Ink) -> dict[int, LineStyle]:
     styles: dict[int, LineStyle] = {}
     for index, entry in enumerate(design.key, 1):
         if entry.is_line:
-            straight = _is_straight(entry.parts[0].kind)
+            straight = STITCHES[entry.parts[0].kind].far
             colour = stroke_colour(needle_colour(entry.parts[0].needle), ink)
             rim = EDGE if faint(colour) else ""
             dash = DASHES[len(styles) % len(DASHES)]
@@ -136,7 +135,7 @@ def point_styles(design: Design, ink: Ink) -> dict[int, PointStyle]:
     seen = {True: 0, False: 0}
     for index, entry in enumerate(design.key, 1):
         if entry.is_point:
-            bead = is_bead(entry.parts[0].kind)
+            bead = STITCHES[entry.parts[0].kind].bead
             colour = stroke_colour(needle_colour(entry.parts[0].needle), ink)
             pale = faint(colour)
             mark = MARKS[seen[bead] % len(MARKS)]
@@ -145,48 +144,6 @@ def point_styles(design: Design, ink: Ink) -> dict[int, PointStyle]:
             on = EDGE if dark else WHITE
             styles[index] = PointStyle(index, colour, EDGE if pale else "", bead, mark, on)
     return styles
-
-
-def _is_straight(kind: Kind) -> bool:
-    """Tell whether a line is drawn with discs at its ends."""
-    match kind:
-        case Kind.STRAIGHT:
-            return True
-        case Kind.BACK:
-            return False
-        case (
-            Kind.FULL
-            | Kind.HALF
-            | Kind.QUARTER
-            | Kind.THREE_QUARTER
-            | Kind.UPRIGHT
-            | Kind.KNOT
-            | Kind.BEAD
-        ):
-            raise ValueError(f"{kind} is no line")
-        case _:
-            assert_never(kind)
-
-
-def is_bead(kind: Kind) -> bool:
-    """Tell whether a point is drawn as a ring, for a bead, or as a disc, for a knot."""
-    match kind:
-        case Kind.BEAD:
-            return True
-        case Kind.KNOT:
-            return False
-        case (
-            Kind.FULL
-            | Kind.HALF
-            | Kind.QUARTER
-            | Kind.THREE_QUARTER
-            | Kind.UPRIGHT
-            | Kind.BACK
-            | Kind.STRAIGHT
-        ):
-            raise ValueError(f"{kind} is no point")
-        case _:
-            assert_never(kind)
 
 
 def line_width(cell: float) -> float:

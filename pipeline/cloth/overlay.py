@@ -16,7 +16,7 @@ import numpy as np
 from ..compose.worked import WorkedChart
 from ..core.key import KeyEntry, Kind
 from .scale import Lattice
-from .strands import Bytes, Floats, Swatch, rgb, thread_width
+from .strands import Bytes, Reals, Swatch, rgb, thread_width
 from .tiles import seen
 
 FINE = 4  # drawn points per pixel, fewer for large drawings
@@ -118,7 +118,7 @@ def _drawn(
     thick = max(thread_width(strands), 0.95 * max(mm_x, mm_y))
     reach = thick if stitch.entry.is_line else side
     pad = math.ceil(1.6 * reach / min(mm_x, mm_y)) + 2
-    colours: Floats = np.stack([rgb(each.thread.colour) for each in part.needle])
+    colours: Reals = np.stack([rgb(each.thread.colour) for each in part.needle])
     slots = seen(part.needle, 0)
     for left, top, right, bottom in _windows(stitch, lattice, pad):
         columns, rows = right - left, bottom - top

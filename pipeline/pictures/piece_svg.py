@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from ..chart.crosses import mark_path
 from ..chart.ink import mix, needle_colour
-from ..chart.overdrawn import discs, is_bead
+from ..chart.overdrawn import discs
 from ..cloth.overlay import BEAD_SHARE, KNOT_SHARE, MOST_INSET
 from ..cloth.scale import Lattice, lattice
 from ..cloth.strands import thread_width
@@ -21,10 +21,11 @@ from ..cloth.weave import texture
 from ..colour.colour import BLACK, WHITE
 from ..compose.worked import IndexGrid, WorkedChart
 from ..core.key import Strands
+from ..stitches.kinds import STITCHES
 from .caption import description, piece_title, prefix
 from .frames import Frame, cloth_margin
 
-Floats = NDArray[np.floating[Any]]
+Reals = NDArray[np.floating[Any]]
 
 
 @dataclass(frozen=True)
@@ -132,7 +133,7 @@ def _crosses(worked: WorkedChart, at: Lattice) -> Iterator[_Stroke]:
             yield _stroke(part.needle, thick, _leg_path(cells, leg, size * cell, thick))
 
 
-def _leg_path(cells: Floats, leg: Leg, size: Floats, thick: float) -> str:
+def _leg_path(cells: Reals, leg: Leg, size: Reals, thick: float) -> str:
     """Return one leg in all its cells; size: of a cell in mm. The round ends stay in the holes."""
     start, run = np.array(leg.start) * size, (np.array(leg.end) - np.array(leg.start)) * size
     share = min(0.3, 0.36 * thick / float(np.hypot(*run)))
@@ -163,7 +164,7 @@ def _rounds(worked: WorkedChart, at: Lattice) -> list[_Round]:
     side = min(at.width, at.height)
     for index in sorted({knot.index for knot in worked.knots}):
         part = worked.entry(index).parts[0]
-        bead = is_bead(part.kind)
+        bead = STITCHES[part.kind].bead
         radius = (BEAD_SHARE if bead else KNOT_SHARE) * side
         points = [
             ((knot.x + at.margin) * at.width, (knot.y + at.margin) * at.height)

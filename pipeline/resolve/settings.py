@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Protocol, TypeVar
+from typing import TypeVar
 
 from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.model import MM_PER_INCH, Symmetry
-from ..core.source import Span
-from ..syntax.phrases import Dimensions, Length, Numeral, Option, Position, Word
+from ..syntax.phrases import Dimensions, Length, Numeral, Option, Position, Spanned, Word
 
 _LONGEST = 12  # characters of a number that anybody would write
 MM_IN = {"mm": 1.0, "cm": 10.0, "in": MM_PER_INCH}
@@ -41,25 +40,31 @@ def real(
     number: Numeral, what: str, low: float, high: float, findings: list[Diagnostic]
 ) -> float | None:
     """Return a number from low to high; `what` it measures, for the finding."""
-    if len(number.text) <= _LONGEST:
-        value = float(number.text)
-        if low <= value <= high:
-            return value
-    findings.append(_absurd(number, what, f"{low:g} to {high:g}"))
-    return None
+    return _between(number, 1.0, what, (low, high), f"{low:g} to {high:g}", findings)
 
 
 def millimetres(
     measure: Length, what: str, low: float, high: float, findings: list[Diagnostic]
 ) -> float | None:
     """Return a length in mm; low and high are in mm too."""
-    number = measure.number
-    if len(number.text) <= _LONGEST:
-        value = float(number.text) * MM_IN[measure.unit.text]
-        if low <= value <= high:
-            return value
     unit = MM_IN[measure.unit.text]
     bounds = f"{low / unit:.3g} to {high / unit:.3g} {measure.unit.text}"
+    return _between(measure.number, unit, what, (low, high), bounds, findings)
+
+
+def _between(
+    number: Numeral,
+    unit: float,
+    what: str,
+    limits: tuple[float, float],
+    bounds: str,
+    findings: list[Diagnostic],
+) -> float | None:
+    """Return a number of units within limits; bounds: these in words."""
+    if len(number.text) <= _LONGEST:
+        value = float(number.text) * unit
+        if limits[0] <= value <= limits[1]:
+            return value
     findings.append(_absurd(number, what, bounds))
     return None
 
@@ -84,12 +89,7 @@ MOST_POINTS = 50_000  # of lines, knots and beads, as written and as placed
 FURTHEST = 10_000.0  # crosses from the corner that anything can be placed
 
 
-class _Spanned(Protocol):
-    @property
-    def span(self) -> Span: ...
-
-
-_Line = TypeVar("_Line", bound=_Spanned)
+_Line = TypeVar("_Line", bound=Spanned)
 
 
 def at_most(

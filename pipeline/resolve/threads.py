@@ -391,7 +391,7 @@ def _figure(
             )
         )
         return default
-    number = Numeral(written, place)
+    number = Numeral(written, span=place)
     if is_whole:
         return whole(number, "The number of strands", int(low), int(high), findings) or default
     return real(number, "The length", low, high, findings) or default

@@ -106,12 +106,24 @@ def test_a_symbol_stands_within_the_shape_as_large_as_may_be(kind, way):
     points = outline(kind, way)
     x, y, side = symbol_box(cell("m", part(MADDER, kind, way)))
 
-    def fits(by):
-        """Whether the box lies within, made larger round its middle by so much at each edge."""
-        low, high = 1e-6 - by, side - 1e-6 + by
-        edge = np.linspace(low, high, 9)
-        around = [(edge, low), (edge, high), (low, edge), (high, edge)]
-        return all(inside(points, x + one, y + other).all() for one, other in around)
+    def fits(larger):
+        """Whether the box lies within, made larger towards the other side of the cell."""
+        left, top = (x if x < 1 - x - side else x - larger), (y if y < 1 - y - side else y - larger)
+        if abs(2 * x + side - 1) < 1e-6:  # in the middle: to all sides
+            left, top = x - larger / 2, y - larger / 2
+        edge = np.linspace(1e-6, side + larger - 1e-6, 9)
+        around = [(edge, edge[0]), (edge, edge[-1]), (edge[0], edge), (edge[-1], edge)]
+        return all(inside(points, left + one, top + other).all() for one, other in around)
 
     assert fits(0)
-    assert not fits(0.03)
+    assert not fits(0.1)
+    if way in CORNERS:
+        mirrored = {
+            tuple(min(each, 1 - each - size) for each in (left, top))
+            for left, top, size in (symbol_box(cell("m", part(MADDER, kind, w))) for w in CORNERS)
+        }
+        assert len({tuple(np.round(each, 6)) for each in mirrored}) == 1
+
+
+def test_the_symbol_of_a_full_cross_has_the_whole_cell():
+    assert symbol_box(cell("m", part(MADDER))) == (0, 0, 1)
