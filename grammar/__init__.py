@@ -21,9 +21,11 @@ from lark import Lark
 from linenleaf.core import cache as kept
 
 
-def pieces(version: int) -> str:
-    """Return the rules and terminals of `chart.lark` that a version of the notation has."""
+def pieces(version: int | None = None) -> str:
+    """Return the rules and terminals of `chart.lark` that a version of the notation has, or all."""
     text = files(__name__).joinpath("chart.lark").read_text(encoding="utf-8")
+    if version is None:
+        return text
     return _SINCE.sub(lambda line: line[0] if int(line[1]) <= version else "", text)
 
 

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..chart.counted import bow_path
-from ..core.counted import Counted, Point, Stands
+from ..core.counted import Counted, Point
 from ..stitches.counted import bar, repeats_within, worked
 
 Floats = NDArray[np.float64]
@@ -71,8 +71,8 @@ class StrokeDiagram:
 
 def repeats(stitch: Counted) -> int:
     """Return how many repeats show how a stitch is worked."""
-    if stitch.stands is Stands.ALONE:
-        return 1
+    if stitch.stands.alone:
+        return 3 if len(stitch.each) == 1 else 1
     enough = (
         many
         for many in range(4 if stitch.journeys > 1 else 3, MOST_REPEATS)
@@ -83,7 +83,7 @@ def repeats(stitch: Counted) -> int:
 
 def stroke_diagram(stitch: Counted, back: bool) -> StrokeDiagram:
     """Return the drawing of a stitch from one side."""
-    shown = bar(stitch, BAR) if stitch.stands is Stands.BARS else stitch
+    shown = bar(stitch, BAR) if stitch.stands.in_bars else stitch
     many = repeats(stitch)
     runs = worked(shown, many), worked(shown, many, second=True)
     places = np.array([place for run in runs for way in run.ways for place in way])

@@ -17,8 +17,8 @@ from numpy.typing import NDArray
 from ..colour.colour import WHITE
 from ..compose.strokework import Lot
 from ..compose.worked import Stand, WorkedChart
-from ..core.counted import Counted, Stands
-from ..core.key import KeyEntry, Kind
+from ..core.counted import Counted
+from ..core.key import KeyEntry
 from ..core.model import Box, Design
 from ..stitches.bows import curves
 from ..stitches.counted import bar, own, worked
@@ -77,7 +77,9 @@ class Drawn:
 def numbers(design: Design) -> dict[int, str]:
     """Return the numbers of the key lines with counted stitches along lines, in their order."""
     lines = [
-        index for index, entry in enumerate(design.key, 1) if entry.parts[0].kind is Kind.LINED
+        index
+        for index, entry in enumerate(design.key, 1)
+        if entry.is_line and entry.parts[0].stitch is not None
     ]
     return {index: str(number) for number, index in enumerate(lines, 1)}
 
@@ -174,7 +176,7 @@ class CountedStitches:
             places = (at[:, None] + np.stack([columns, rows], axis=1)).reshape(-1, 2)
             boxes = np.concatenate([places, np.ones_like(places)], axis=1)
         clipped = _clipped(boxes / self._over, view)
-        outlined = mine.all() and min(stitch.over) > 1
+        outlined = mine.all() and min(stitch.over) > 1 and not _on_edge(stitch)
         path = box_path(clipped) if len(clipped) else ""
         return path, path if outlined else ""
 
@@ -253,7 +255,7 @@ def _beside(stitch: Counted) -> tuple[tuple[int, int], ...]:
     width, height = stitch.over
     ways = {(y, x), (down, across), (y + down, x + across), (y - down, x - across)}
     ways |= {(0, width), (height, 0)}
-    if stitch.stands is Stands.BARS:  # as long as they like
+    if stitch.stands.in_bars:  # as long as they like
         ways |= {(off, x) for off in range(-height + 1, height)} if x else set()
         ways |= {(y, off) for off in range(-width + 1, width)} if y else set()
     return tuple({*ways, *((-one, -two) for one, two in ways)} - {(0, 0)})
@@ -276,6 +278,15 @@ def ground_colour(entry: KeyEntry, ink: Ink, veiled: bool) -> str:
     if veiled:
         return VEIL
     return WHITE if ink.black else mix(_colours(entry)[0], WHITE, max(PALE, 0.8))
+
+
+def _on_edge(stitch: Counted) -> bool:
+    """Tell whether a stroke runs along an edge of the box, which then needs no other outline."""
+    return any(
+        stroke.up[axis] == stroke.down[axis] and stroke.up[axis] in (0, stitch.over[axis])
+        for stroke in (*stitch.each, *stitch.last)
+        for axis in (0, 1)
+    )
 
 
 def _inside(places: Floats, area: Box) -> NDArray[np.bool_]:
@@ -314,7 +325,7 @@ def _sign_place(stitch: Counted, over: int) -> tuple[float, float]:
     On the left edge where no stroke comes near, else beside it.
     """
     height = stitch.over[1] / over
-    run = worked(stitch, 1 if stitch.stands is not Stands.ROWS else 2)
+    run = worked(stitch, 1 if not stitch.stands.in_rows else 2)
     places = np.concatenate(
         [np.linspace(way[0], way[-1], 24) for way in run.ways] or [np.zeros((1, 2))]
     )
@@ -336,9 +347,9 @@ def sample(design: Design, index: int, ink: Ink, across: float, sign: float) -> 
     entry = design.key[index - 1]
     stitch = entry.parts[0].stitch
     assert stitch is not None
-    if stitch.stands is Stands.BARS:
+    if stitch.stands.in_bars:
         stitch = bar(stitch, 4)
-    many = 1 if stitch.stands is Stands.ALONE and min(stitch.over) > 1 else _REPEATS
+    many = 1 if stitch.stands.alone and min(stitch.over) > 1 else _REPEATS
     runs = worked(stitch, many), worked(stitch, many, second=True)
     places = [place for run in runs for way in run.ways for place in way]
     low, high = np.min(places, axis=0), np.max(places, axis=0)

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from ..compose.strokework import Lot
 from ..compose.worked import WorkedChart
-from ..core.counted import Counted, Stands
+from ..core.counted import Counted
 from ..core.key import Kind, Lies, Part
 from ..stitches.bows import sampled
 from ..stitches.counted import slope
@@ -128,7 +128,7 @@ def _counted(
 def _is_satin(stitch: Counted) -> bool:
     """Tell whether strokes lie smoothly side by side, so that they shine together."""
     slopes = {slope(stroke) for stroke in stitch.each}
-    return stitch.stands is Stands.BARS or (len(slopes) == 1 and len(stitch.each) > 2)
+    return stitch.stands.in_bars or (len(slopes) == 1 and len(stitch.each) > 2)
 
 
 def _holes(picture: Bytes, ends: Floats, pitch: float, worked: WorkedChart) -> Floats:

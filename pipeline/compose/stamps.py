@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from ..core.counted import Counted, Stands
+from ..core.counted import Counted
 from ..core.key import KeyEntry, Part
 from ..core.model import BARE, Design, Knot, Line, Motif, Swap
 from ..core.source import Span
@@ -93,7 +93,7 @@ class Signs:
         """
         many = np.ones(len(self.rows), dtype=np.int64)
         columns, rows = self.columns, self.rows
-        if self.stitch.stands is Stands.BARS and self.stitch.over[1] == cell:
+        if self.stitch.stands.in_bars and self.stitch.over[1] == cell:
             order = np.lexsort((rows, columns))
             columns, rows = columns[order], rows[order]
             begins = np.ones(len(rows), dtype=np.bool_)

@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..core.counted import Counted, Stands
-from ..core.key import Kind
+from ..core.counted import Counted
 from ..stitches.runs import Strokes, along_lines, in_runs, joined, once, side_by_side
 
 if TYPE_CHECKING:
@@ -38,7 +37,7 @@ def lots(worked: WorkedChart) -> Iterator[Lot]:
         stands.setdefault(stand.index, []).append(stand)
     lines: dict[int, list[int]] = {}
     for number, line in enumerate(worked.lines):
-        if worked.entry(line.index).parts[0].kind is Kind.LINED:
+        if worked.entry(line.index).parts[0].stitch is not None:
             lines.setdefault(line.index, []).append(number)
     for index in sorted({*stands, *lines}):
         yield from _standing(worked, index, stands.get(index, ()))
@@ -53,7 +52,7 @@ def _standing(worked: WorkedChart, index: int, stands: Sequence[Stand]) -> Itera
         some = list(group)
         stitch, strands = some[0].stitch, some[0].strands
         first = joined(in_runs(stand.stitch, stand.at) for stand in some)
-        if stitch.stands is Stands.BARS:
+        if stitch.stands.in_bars:
             first = side_by_side(first, stitch.step)
         yield Lot(index, 0, strands, stitch, once(first))
         if stitch.second:
@@ -64,7 +63,7 @@ def _standing(worked: WorkedChart, index: int, stands: Sequence[Stand]) -> Itera
 def _way(stand: Stand) -> tuple[object, ...]:
     """Return what stitches worked on from one to the next have alike; bars differ in length."""
     stitch = stand.stitch
-    if stitch.stands is Stands.BARS:
+    if stitch.stands.in_bars:
         return (stitch.step, stand.strands or 0, 0)
     return (stitch.step, stand.strands or 0, hash(stitch))
 

@@ -42,6 +42,56 @@ class Stands(Enum):
     LINES = "lines"  # along the lines of a chart
     POINTS = "points"  # in a hole
 
+    @property
+    def alone(self) -> bool:
+        """Whether each sign is one stitch, whatever stands beside it."""
+        return _ALONE[self]
+
+    @property
+    def in_rows(self) -> bool:
+        """Whether repeats are runs with a first and a last."""
+        return _IN_ROWS[self]
+
+    @property
+    def in_bars(self) -> bool:
+        """Whether signs below each other are one stitch."""
+        return _IN_BARS[self]
+
+    @property
+    def on_lines(self) -> bool:
+        """Whether it lies along lines."""
+        return _ON_LINES[self]
+
+
+_ALONE = {
+    Stands.ALONE: True,
+    Stands.ROWS: False,
+    Stands.BARS: False,
+    Stands.LINES: False,
+    Stands.POINTS: False,
+}
+_IN_ROWS = {
+    Stands.ALONE: False,
+    Stands.ROWS: True,
+    Stands.BARS: False,
+    Stands.LINES: False,
+    Stands.POINTS: False,
+}
+_IN_BARS = {
+    Stands.ALONE: False,
+    Stands.ROWS: False,
+    Stands.BARS: True,
+    Stands.LINES: False,
+    Stands.POINTS: False,
+}
+_ON_LINES = {
+    Stands.ALONE: False,
+    Stands.ROWS: False,
+    Stands.BARS: False,
+    Stands.LINES: True,
+    Stands.POINTS: False,
+}
+
 
 @dataclass(frozen=True)
 class Counted:

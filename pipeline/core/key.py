@@ -68,6 +68,19 @@ class Kind(StrEnum):
             case _:
                 assert_never(self)
 
+    @property
+    def by_strokes(self) -> bool:
+        """Whether it is a counted stitch, of which `Part.stitch` says how it is worked."""
+        match self:
+            case Kind.COUNTED | Kind.LINED | Kind.WOUND:
+                return True
+            case Kind.FULL | Kind.HALF | Kind.QUARTER | Kind.THREE_QUARTER | Kind.UPRIGHT:
+                return False
+            case Kind.BACK | Kind.STRAIGHT | Kind.KNOT | Kind.BEAD:
+                return False
+            case _:
+                assert_never(self)
+
 
 class Way(StrEnum):
     """Which way a part stitch lies.

@@ -34,6 +34,9 @@ _COUNTED = {
     Kind.STRAIGHT: to_count("%(count)s straight stitch", "%(count)s straight stitches"),
     Kind.KNOT: to_count("%(count)s French knot", "%(count)s French knots"),
     Kind.BEAD: to_count("%(count)s bead", "%(count)s beads"),
+    Kind.COUNTED: to_count("%(count)s counted stitch", "%(count)s counted stitches"),
+    Kind.LINED: to_count("%(count)s line stitch", "%(count)s line stitches"),
+    Kind.WOUND: to_count("%(count)s knot", "%(count)s knots"),
 }
 _PARTED = to_count("%(count)s cross of two part stitches", "%(count)s crosses of two part stitches")
 

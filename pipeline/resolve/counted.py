@@ -8,14 +8,13 @@ from typing import TypeVar
 
 from ..core.counted import Counted, Point, Stands, Stroke
 from ..core.diagnostics import Diagnostic, Hint, finding
-from ..core.key import Kind
 from ..core.source import Source
 from ..grammar import shipped_stitches
 from ..stitches.counted import hole_just_left
 from ..syntax.nodes import Block, PhaseLine, StitchHead, StrokeLine, WoundLine
 from ..syntax.parse import parse
 from ..syntax.phrases import Dimensions, Option, Position, StrokeWords
-from .keylines import Stitches, check_name, text_value
+from .keylines import STATED, Stitches, check_name, text_value
 from .settings import number_in, options_by_word, whole
 
 MOST_STITCHES = 100  # of one chart, with those of the files that it uses
@@ -68,7 +67,7 @@ def stitches_of(blocks: Iterable[Block], found: list[Diagnostic]) -> dict[str, C
                 )
             )
             break
-        if name in places or name in shipped() or name in set(Kind):
+        if name in places or name in shipped() or name in STATED:
             hint = (
                 Hint("the first stands here", places[name].span)
                 if name in places
@@ -258,7 +257,7 @@ class _Reader:
             )
             return None
         before = len(self.found)
-        over = self.size("threads", (0, 0), 0 if stands is Stands.LINES else 1)
+        over = self.size("threads", (0, 0), 0 if stands.on_lines else 1)
         reach = self.size("reach", over, 0)
         step = self.vector("step", (over[0], 0))
         row = self.vector("row", (0, over[1]))
@@ -319,7 +318,7 @@ class _Reader:
                 "`step` is the way to the next repeat along, `row` that to the next row",
             )
             return
-        if stitch.stands is Stands.LINES and (stitch.over[1] or not stitch.over[0]):
+        if stitch.stands.on_lines and (stitch.over[1] or not stitch.over[0]):
             self._tell(
                 "stitch-words",
                 "A stitch on lines is so many threads long and none high.",
@@ -333,7 +332,7 @@ class _Reader:
                 self.options["keeps"],
                 "leave `keeps` out, or make it square",
             )
-        runs = stitch.stands in (Stands.ROWS, Stands.LINES)
+        runs = stitch.stands.in_rows or stitch.stands.on_lines
         for word in ("first", "last", "turn"):
             if getattr(stitch, word) and not runs:
                 self._tell(
@@ -355,7 +354,7 @@ class _Reader:
 
     def _reaches(self, stitch: Counted, members: Sequence[object]) -> None:
         """Tell of strokes outside what the stitch says it reaches."""
-        beside = stitch.over[0] if stitch.stands is Stands.LINES else 0
+        beside = stitch.over[0] if stitch.stands.on_lines else 0
         width, height = stitch.reach
         for line in members:
             for stroke in line.strokes if isinstance(line, StrokeLine | PhaseLine) else ():
@@ -371,14 +370,15 @@ class _Reader:
                             "one repeat takes: `reach 4 x 2`",
                         )
                         return
-        if stitch.reach != stitch.over and stitch.stands in (Stands.ALONE, Stands.BARS):
+        runs = stitch.stands.in_rows or stitch.stands.on_lines
+        if stitch.reach != stitch.over and not runs:
             self._tell(
                 "stitch-words",
                 "Only a stitch along rows or on lines reaches beyond what it takes.",
                 self.options["reach"],
                 "state what it takes with `over`",
             )
-        if stitch.stands is Stands.BARS:
+        if stitch.stands.in_bars:
             height = stitch.over[1]
             ends = [place for each in stitch.each for place in each.way]
             if any(y not in (0, height) for _, y in ends):

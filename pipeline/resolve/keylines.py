@@ -196,6 +196,7 @@ _COUNTED = {
     Stands.LINES: Kind.LINED,
     Stands.POINTS: Kind.WOUND,
 }
+STATED = tuple(kind.value for kind in Kind if not kind.by_strokes)
 _SECOND = "second"  # the word for the second thread of a counted stitch
 
 
@@ -262,7 +263,7 @@ def _said(
     """Return which stitch words say."""
     if words.kind.text == _SECOND:
         return _second(words, before, found)
-    if words.kind.text in set(Kind) - set(_COUNTED.values()):
+    if words.kind.text in STATED:
         return _Said(Kind(words.kind.text), words)
     stitch = _named(words.kind, stitches(), found)
     return None if stitch is None else _Said(_COUNTED[stitch.stands], words, stitch)
@@ -273,8 +274,7 @@ def _named(
 ) -> Counted | None:
     """Return the counted stitch of a name; one that is at fault is told of where it stands."""
     if word.text not in stitches:
-        own = [kind for kind in Kind if kind not in _COUNTED.values()]
-        guess = did_you_mean(word.text, [*own, *stitches])
+        guess = did_you_mean(word.text, [*STATED, *stitches])
         found.append(
             finding(
                 "unknown-stitch",

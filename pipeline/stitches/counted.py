@@ -15,7 +15,7 @@ from itertools import pairwise, product
 import numpy as np
 from numpy.typing import NDArray
 
-from ..core.counted import Counted, Point, Stands, Stroke
+from ..core.counted import Counted, Point, Stroke
 from .turn import AS_DRAWN, Turn
 
 Floats = NDArray[np.float64]
@@ -91,7 +91,7 @@ def _segments(strokes: Sequence[Stroke], stitch: Counted) -> frozenset[tuple[Poi
     found = set()
     for each in strokes:
         way = min(each.way, each.way[::-1])
-        ahead = _repeats_ahead(way[0], stitch) if stitch.stands is Stands.ROWS else 0
+        ahead = _repeats_ahead(way[0], stitch) if stitch.stands.in_rows else 0
         x, y = ahead * stitch.step[0], ahead * stitch.step[1]
         found.add(tuple((px - x, py - y) for px, py in way))
     return frozenset(found)
@@ -173,7 +173,7 @@ class Worked:
 
 def repeats_within(stitch: Counted, many: int) -> range:
     """Return which repeats of a run of so many lie within it with all their strokes."""
-    if stitch.stands is not Stands.ROWS:
+    if not stitch.stands.in_rows:
         return range(many)
     places = [place for each in stitch.each for place in each.way]
     kept = range(many)

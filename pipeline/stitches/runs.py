@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from ..core.counted import Counted, Point, Stands, Stroke
+from ..core.counted import Counted, Point, Stroke
 from .counted import Worked, repeats_within, worked
 from .tour import tours
 
@@ -130,7 +130,7 @@ def in_runs(stitch: Counted, at: Ints, *, second: bool = False) -> Strokes:
 
 def too_short(stitch: Counted, at: Ints) -> Ints:
     """Return which of some places begin a run in which not one whole repeat finds room."""
-    if stitch.stands is not Stands.ROWS:
+    if not stitch.stands.in_rows:
         return np.empty(0, dtype=np.int64)
     first, many = chains(at, stitch.step)
     short = [length for length in np.unique(many).tolist() if not repeats_within(stitch, length)]

@@ -83,7 +83,7 @@ def lines_rule(block: str) -> str:
 def inner_words() -> tuple[str, ...]:
     """Return the words that stand inside lines, of all versions, in the order of the table."""
     forms = (entry.written for entry in ALL)
-    return _words_in("\n".join([*forms, pieces(NOTATION)]))
+    return _words_in("\n".join([*forms, pieces()]))
 
 
 def _words_in(rules: str) -> tuple[str, ...]:

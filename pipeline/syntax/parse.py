@@ -19,6 +19,7 @@ from ..core.suggest import nearest
 from .building import Builder, first_token, last_token
 from .cutting import (
     MOST_LINES,
+    NOTATION,
     Chunk,
     comment_after,
     comments_after_rows,
@@ -96,7 +97,7 @@ class _Reader:
                     "empty-file",
                     "There is nothing in this file.",
                     self.source.span(0, 0),
-                    "a chart begins with the line `linen 1`",
+                    f"a chart begins with the line `linen {NOTATION}`",
                 )
             )
             return

@@ -140,7 +140,7 @@ def _note(word: str, example: str) -> Statement:
 
 # In the order in which words that begin a block are offered and listed.
 # fmt: off
-STATEMENTS: tuple[Statement, ...] = (
+STATEMENTS = (
     Statement("linen", "NUMBER", VersionLine, "linen 1", section="how-a-file-is-written"),
     Statement("use", "chart_file", UseLine, "use letters.linen"),
 
@@ -176,8 +176,11 @@ STATEMENTS: tuple[Statement, ...] = (
               "STITCH_NAME STRING? (threads|reach|step|row|along|bars|lines|journeys|pulled|keeps"
               "|withdrawn)*",
               StitchHead, "stitch eye over 4 x 4 pulled", lines=Body.STROKES, since=2),
-    *(Statement(word, "strokes", PhaseLine, f"{word} up 0,2 down 2,0", "stitch", since=2)
-      for word in ("first", "each", "last", "turn", "second")),
+    Statement("first", "strokes", PhaseLine, "first up 0,2 down 2,0", "stitch", since=2),
+    Statement("each", "strokes", PhaseLine, "each up 0,2 down 4,0", "stitch", since=2),
+    Statement("last", "strokes", PhaseLine, "last up 2,2 down 0,0", "stitch", since=2),
+    Statement("turn", "strokes", PhaseLine, "turn up 1,1 down 2,2", "stitch", since=2),
+    Statement("second", "strokes", PhaseLine, "second up 2,0 down 0,2", "stitch", since=2),
     Statement("wound", "NUMBER", WoundLine, "wound 2", "stitch", since=2),
     Statement("strokes", "strokes", StrokeLine, "up 0,2 down 2,0  up 2,2 down 0,0", "stitch",
               bare=True, since=2),
