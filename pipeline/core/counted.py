@@ -127,6 +127,14 @@ class Counted:
     span: Span | None = field(default=None, compare=False, repr=False)
 
     @property
+    def without(self) -> tuple[float, float, float, float] | None:
+        """The box of threads that are withdrawn, x0, y0, x1, y1; None where none are."""
+        if self.withdrawn is None:
+            return None
+        (x0, y0), (x1, y1) = self.withdrawn
+        return min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)
+
+    @property
     def called(self) -> str:
         """What it is called: its title, or its name where it has none."""
         return self.title or self.name

@@ -121,7 +121,8 @@ def own(stitch: Counted) -> Mask:
     """Return which crossings of threads in its box are one repeat's own, (height, width).
 
     Boxes of neighbours in a field may overlap, as those of stitches set like bricks do. A crossing
-    is then that repeat's whose middle it lies nearest to, and the first one's where two are.
+    is then that repeat's whose middle it lies nearest to, and the first one's where two are. Where
+    threads are withdrawn there is no crossing to be had.
     """
     width, height = stitch.over
     rows, columns = np.mgrid[0:height, 0:width] + 0.5
@@ -135,6 +136,10 @@ def own(stitch: Counted) -> Mask:
         theirs = np.abs(columns - x - width / 2) + np.abs(rows - y - height / 2)
         inside = (columns > x) & (columns < x + width) & (rows > y) & (rows < y + height)
         kept &= ~(inside & ((theirs < mine) | ((theirs == mine) & ((y, x) < (0, 0)))))
+    if stitch.without is not None:
+        left, top, right, bottom = stitch.without
+        gone = (columns > left) & (columns < right) & (rows > top) & (rows < bottom)
+        kept &= ~gone | gone.all()
     return kept
 
 

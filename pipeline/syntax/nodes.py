@@ -317,6 +317,16 @@ class LetteringLine:
     span: Span = field(compare=False, repr=False)
 
 
+@dataclass(frozen=True, slots=True)
+class WithdrawnLine:
+    """`withdrawn rows 0,20 to 60,21.5`."""
+
+    threads: Word
+    start: Position
+    end: Position
+    span: Span = field(compare=False, repr=False)
+
+
 Member = (
     Row
     | WordLine
@@ -332,6 +342,7 @@ Member = (
     | BorderLine
     | PlacementLine
     | LetteringLine
+    | WithdrawnLine
 )
 
 

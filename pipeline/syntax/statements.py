@@ -38,6 +38,7 @@ from .nodes import (
     StrokeLine,
     UseLine,
     VersionLine,
+    WithdrawnLine,
     WordLine,
     WorkingHead,
     WoundLine,
@@ -212,6 +213,8 @@ STATEMENTS = (
     Statement("line", "symbol POINT+", ShapeLine, "line lantern 0,0 3,4", "chart motif"),
     Statement("knot", "symbol POINT+", ShapeLine, "knot eye 3,4", "chart motif"),
     Statement("bead", "symbol POINT+", ShapeLine, "bead drop 8,8", "chart motif"),
+    Statement("withdrawn", '("rows"|"columns") POINT "to" POINT', WithdrawnLine,
+              "withdrawn rows 0,20 to 60,21.5", "chart", since=2),
     Statement("placement", "MOTIF_NAME (at|repeat|step|mirrored|turned|over|strands|cover|with)*",
               PlacementLine, "tern at 20,14", "chart", bare=True),
 

@@ -1,0 +1,168 @@
+"""Threads withdrawn from the fabric, and how those that are left stand in the gap.
+
+A hemstitch ties the threads left standing into groups: each is drawn together at the edge of the
+gap along which it is tied, and where nothing ties it keeps its place.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..core.diagnostics import Diagnostic, Hint, finding
+from ..core.model import Design, Threads, Withdrawal
+from .crossings import threads
+from .misplaced import between_threads, place
+from .worked import Gap, Stand, WorkedChart
+
+Floats = NDArray[np.float64]
+
+GATHERED = 0.35  # of its width that a tied group keeps; common practice, no single source
+
+
+def gaps(design: Design) -> tuple[tuple[Gap, ...], list[Diagnostic]]:
+    """Return where threads are withdrawn, in threads of the fabric, and what is wrong with it."""
+    over = design.ground.fabric.over
+    size = design.chart.width * over, design.chart.height * over
+    made: list[Gap] = []
+    found: list[Diagnostic] = []
+    for each in design.chart.withdrawals:
+        x0, y0, x1, y1 = (threads(at, over) for at in (each.x0, each.y0, each.x1, each.y1))
+        if x0 is None or y0 is None or x1 is None or y1 is None:
+            found.append(between_threads(design, "An end of what is withdrawn", each.span))
+            continue
+        gap = Gap(each.threads, x0, y0, x1, y1, each.span)
+        if x0 == x1 or y0 == y1:
+            found.append(_nothing(each))
+        elif min(x0, y0) < 0 or x1 > size[0] or y1 > size[1]:
+            found.append(_outside(design, each))
+        else:
+            found.extend(_twice(gap, made, over))
+            made.append(gap)
+    return tuple(made), found
+
+
+def _nothing(stated: Withdrawal) -> Diagnostic:
+    first, last = _corners(stated)
+    return finding(
+        "nothing-withdrawn",
+        f"Between {first} and {last} there is no thread to withdraw.",
+        stated.span,
+        "state two corners: the threads between them are withdrawn from one side to the other",
+    )
+
+
+def _outside(design: Design, stated: Withdrawal) -> Diagnostic:
+    first, last = _corners(stated)
+    size = f"{design.chart.width} x {design.chart.height}"
+    return finding(
+        "withdrawn-outside",
+        f"The threads withdrawn from {first} to {last} lie outside the chart, which is {size}.",
+        stated.span,
+        "move the corners in, or make the chart larger: what is withdrawn is counted in its size",
+    )
+
+
+def _corners(stated: Withdrawal) -> tuple[str, str]:
+    return place((stated.x0, stated.y0)), place((stated.x1, stated.y1))
+
+
+def _twice(gap: Gap, before: Sequence[Gap], over: int) -> Iterator[Diagnostic]:
+    for other in before:
+        shared = gap.shared(other)
+        if shared is not None and gap.threads is other.threads:
+            at = place((shared[0] / over, shared[1] / over))
+            yield finding(
+                "withdrawn-twice",
+                f"From {at} on the same threads are withdrawn twice.",
+                gap.span,
+                Hint("they are withdrawn here", other.span),
+                "let one begin where the other ends",
+            )
+            return
+
+
+# --- what is left standing ---------------------------------------------------------------------
+
+
+def tied(gap: Gap, stand: Stand) -> NDArray[np.bool_]:
+    """Return which of some stitches tie threads of a gap into groups, (n,).
+
+    All threads that such a stitch needs withdrawn are withdrawn there.
+    """
+    box = stand.stitch.without
+    along = stand.stitch.step[1] == 0
+    if box is None or along is not (gap.threads is Threads.ROWS):
+        return np.zeros(len(stand.at), dtype=np.bool_)
+    low = stand.at + box[:2] >= (gap.x0, gap.y0)
+    high = stand.at + box[2:] <= (gap.x1, gap.y1)
+    inside: NDArray[np.bool_] = (low & high).all(axis=1)
+    return inside
+
+
+def left_standing(worked: WorkedChart, gap: Gap) -> Floats:
+    """Return the threads left in a gap as pieces of thread, (m, 4): x, y of both ends.
+
+    In threads of the fabric; the ends of each lie on the first and on the last edge of the gap, or
+    where threads of the other direction are withdrawn too.
+    """
+    axis = gap.axis
+    start, end = gap.box[axis], gap.box[axis + 2]
+    edges = float(gap.box[1 - axis]), float(gap.box[3 - axis])
+    even = np.arange(start, end) + 0.5
+    at = np.stack([even, even], axis=1)
+    for stand in worked.stands:
+        _gather(at, stand, gap)
+    shares = [(number, 0.0, 1.0) for number in range(end - start)]
+    for other in worked.gaps:
+        shared = gap.shared(other)
+        if shared is not None and other.threads is not gap.threads:
+            low, high = (
+                (shared[each] - edges[0]) / (edges[1] - edges[0]) for each in (1 - axis, 3 - axis)
+            )
+            cut = range(shared[axis] - start, shared[axis + 2] - start)
+            shares = [piece for each in shares for piece in _without(each, cut, low, high)]
+    number, *ends = (np.array(column) for column in zip(*shares, strict=True)) if shares else (
+        np.zeros(0, dtype=np.int64), np.zeros(0), np.zeros(0)
+    )  # fmt: skip
+    out = np.empty((len(shares), 4))
+    for side, share in enumerate(ends):
+        first, last = at[number].T
+        out[:, 2 * side + axis] = first + (last - first) * share
+        out[:, 2 * side + 1 - axis] = edges[0] + (edges[1] - edges[0]) * share
+    return out
+
+
+def _gather(at: Floats, stand: Stand, gap: Gap) -> None:
+    """Draw the threads together that stitches tie; at: (n, 2) the place of each on both edges."""
+    here = stand.at[tied(gap, stand)]
+    box = stand.stitch.without
+    if box is None or not len(here):
+        return
+    axis = gap.axis
+    middle = stand.stitch.over[1 - axis] / 2
+    tie = (box[1 - axis] + box[3 - axis]) / 2
+    # A stitch worked within the gap ties its threads in the middle: both ends are drawn to it.
+    sides = [0, 1] if tie == middle else [int(middle > tie)]
+    width = round(box[axis + 2] - box[axis])
+    first = here[:, axis] + round(box[axis]) - gap.box[axis]
+    which = first[:, None] + np.arange(width)
+    group = gap.box[axis] + first[:, None] + width / 2
+    for side in sides:
+        even = gap.box[axis] + which + 0.5
+        at[which, side] = group + GATHERED * (even - group)
+
+
+def _without(
+    piece: tuple[int, float, float], cut: range, low: float, high: float
+) -> Iterator[tuple[int, float, float]]:
+    number, start, end = piece
+    if number not in cut or high <= start or low >= end:
+        yield piece
+        return
+    if low > start:
+        yield number, start, low
+    if high < end:
+        yield number, high, end
