@@ -40,7 +40,9 @@ def lots(worked: WorkedChart) -> Iterator[Lot]:
         if worked.entry(line.index).parts[0].stitch is not None:
             lines.setdefault(line.index, []).append(number)
     for index in sorted({*stands, *lines}):
-        yield from _standing(worked, index, stands.get(index, ()))
+        # A row too short for its stitch has no stroke.
+        found = _standing(worked, index, stands.get(index, ()))
+        yield from (lot for lot in found if len(lot.strokes.run))
         if index in lines:
             yield _on_lines(worked, index, lines[index])
 

@@ -194,6 +194,7 @@ STATEMENTS = (
     Statement("needleful", "length", MeasureLine, "needleful 45 cm", "working"),
     Statement("tail", "length", MeasureLine, "tail 5 cm", "working"),
     Statement("carry", "length", MeasureLine, "carry 12 mm", "working"),
+    Statement("float", "length", MeasureLine, "float 15 mm", "working", since=2),
     Statement("method", '("rows"|"each")', WordLine, "method rows", "working"),
     Statement("reserve", 'NUMBER "%"', WordLine, "reserve 10 %", "working"),
 
@@ -277,10 +278,10 @@ HEADS = {statement.name: statement for statement in STATEMENTS if not statement.
 
 def newer(word: str, version: int) -> int | None:
     """Return the version that brought a word of the notation, where a version has it not yet."""
-    for entry in ALL:
-        if entry.since > version and (entry.word == word or f'"{word}"' in entry.written):
-            return entry.since
-    return None
+    having = [
+        entry.since for entry in ALL if word and (entry.word == word or f'"{word}"' in entry.written)
+    ]
+    return min(having) if having and min(having) > version else None
 
 
 def below(block: str) -> tuple[Statement, ...]:
