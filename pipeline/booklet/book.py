@@ -195,7 +195,7 @@ def bind(
         key(charted, counts, uses, options.colourway),
         () if alone else ways(worked),
         how_to(worked, layout.pagination),
-        places(worked, layout.pagination, form.room[0] / form.scale),
+        places(worked, layout.pagination, form.room[0] / form.scale, words),
         layout,
         page_map(
             layout.pagination,

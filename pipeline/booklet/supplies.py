@@ -23,7 +23,7 @@ _FEWEST = 1
 
 @dataclass(frozen=True)
 class Supply:
-    """Everything to have at hand."""
+    """Everything to have at hand. withdrawn: whether any threads of the fabric are."""
 
     size: Size
     colour_name: str
@@ -31,6 +31,7 @@ class Supply:
     beads: tuple[BeadCount, ...]
     needs: tuple[str, ...]
     threads: tuple[ThreadUse, ...]
+    withdrawn: bool = False
 
     @property
     def sold_alike(self) -> bool:
@@ -104,6 +105,7 @@ def supply(worked: WorkedChart, uses: tuple[ThreadUse, ...], counts: Counts) -> 
         counts.beads,
         worked.design.booklet.needs,
         uses,
+        bool(worked.gaps),
     )
 
 

@@ -58,9 +58,10 @@ class Do(Enum):
     MEASURE = to_say(
         "If the fabric is already cut, check that enough is left around the stitched area."
     )
+    WITHDRAW = to_say("Withdraw no more threads until you have compared: none can be put back.")
 
 
-_HARMLESS = {Do.ADD, Do.STITCH_ANY_TIME, Do.MAY_STAY, Do.ADD_LINES, Do.MEASURE}
+_HARMLESS = {Do.ADD, Do.STITCH_ANY_TIME, Do.MAY_STAY, Do.ADD_LINES, Do.MEASURE, Do.WITHDRAW}
 
 
 @dataclass(frozen=True)

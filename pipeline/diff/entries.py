@@ -45,6 +45,7 @@ NO_CELLS: CellArray = np.empty((0, 2), dtype=np.int64)
 MOST_ALIKE = 3  # copies of one thing that are shown one by one
 MOST_DRAWN = 6  # lines and knots of one entry told one by one
 _NO_FACTS = (facts.Measure.CHART, facts.Measure.OTHERS, facts.Measure.WORKING)
+_TO_DO = {facts.Measure.CUT: Do.MEASURE, facts.Measure.WITHDRAWN: Do.WITHDRAW}
 _WORDS = (facts.Subject.NEEDS, facts.Subject.RIGHTS)  # and notes: what a stitcher works by
 
 
@@ -267,11 +268,12 @@ class _EntryWriter:
 
     def _size(self, figures: Sequence[facts.Fact]) -> Notice:
         told = [each for each in figures if each.what not in _NO_FACTS]
-        cut = any(each.what is facts.Measure.CUT for each in told)
+        what = {each.what for each in told}
+        advice = [do for measure, do in _TO_DO.items() if measure in what]
         return Notice(
             self.teller.gettext("Size and fabric"),
             tuple(_sentence(text) for each in told for text in self.teller.told(each)),
-            Advice(Do.MEASURE).say(self.teller) if cut else "",
+            " ".join(Advice(do).say(self.teller) for do in advice),
         )
 
     # --- things placed ---
