@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 from ..compose.crossings import threads
 from ..compose.misplaced import place
 from ..compose.openwork import tied
-from ..compose.worked import Gap, Stand, WorkedChart
+from ..compose.strokework import Stand
+from ..compose.worked import Gap, WorkedChart
 from ..core.diagnostics import Hint
 from ..core.model import Fabric
 from ..core.source import Span

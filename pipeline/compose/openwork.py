@@ -15,7 +15,8 @@ from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.model import Design, Threads, Withdrawal
 from .crossings import threads
 from .misplaced import between_threads, place
-from .worked import Gap, Stand, WorkedChart
+from .strokework import Stand
+from .worked import Gap, WorkedChart
 
 Floats = NDArray[np.float64]
 
