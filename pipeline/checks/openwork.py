@@ -81,18 +81,19 @@ def _meets(stand: Stand, gap: Gap) -> NDArray[np.bool_]:
     rows, columns = np.nonzero(own(stand.stitch))
     x, y = stand.at[:, :1] + columns, stand.at[:, 1:] + rows
     inside = (x >= gap.x0) & (x < gap.x1) & (y >= gap.y0) & (y < gap.y1)
-    met: NDArray[np.bool_] = inside.any(axis=1)
-    return met
+    return np.asarray(inside.any(axis=1))
 
 
 def _not_withdrawn(worked: WorkedChart) -> Iterator[Fault]:
     over = worked.design.ground.fabric.over
     for stand in worked.stands:
-        box = stand.stitch.without
+        box = stand.stitch.withdrawn
         if box is None:
             continue
-        ties = np.any([tied(gap, stand) for gap in worked.gaps] or [[False]], axis=0)
-        for number in np.flatnonzero(np.broadcast_to(~ties, len(stand.at)))[:1].tolist():
+        ties = np.zeros(len(stand.at), dtype=np.bool_)
+        for gap in worked.gaps:
+            ties |= tied(gap, stand)
+        for number in np.flatnonzero(~ties)[:1].tolist():
             at = stand.at[number]
             first = place(tuple(((at + box[:2]) / over).tolist()))
             last = place(tuple(((at + box[2:]) / over).tolist()))

@@ -27,7 +27,7 @@ def open_gaps(picture: Bytes, worked: WorkedChart, at: Lattice) -> None:
     for gap in worked.gaps:
         box = np.rint(np.array(gap.box).reshape(2, 2) * pitch + corner).astype(int)
         (x0, y0), (x1, y1) = box.tolist()
-        ends = strands(worked, gap) * np.tile(pitch, 2) + np.tile(corner, 2)
+        ends = left_in(worked, gap) * np.tile(pitch, 2) + np.tile(corner, 2)
         ends -= np.tile([x0, y0], 2)
         half = strand_width(fabric) * pitch[gap.axis] / 2
         part = picture[y0:y1, x0:x1]
@@ -37,7 +37,7 @@ def open_gaps(picture: Bytes, worked: WorkedChart, at: Lattice) -> None:
             part[...] = _painted(part.shape[0], part.shape[1], ends, float(half), colour)
 
 
-def strands(worked: WorkedChart, gap: Gap) -> Floats:
+def left_in(worked: WorkedChart, gap: Gap) -> Floats:
     """Return what stands in a gap as it is drawn, (m, 4): a block shows all of its threads."""
     fabric = worked.design.ground.fabric
     pieces = left_standing(worked, gap)
@@ -87,5 +87,4 @@ def _row(ends: Floats, x: Floats, y: float, half: float) -> Floats:
         away = np.where(np.abs(before) <= np.abs(behind), before, behind)
     side = away / half
     lit = 1.0 - 0.20 * np.abs(side) ** 3 - 0.07 * side
-    light = np.where(np.abs(side) < 1, lit, light)
-    return light
+    return np.where(np.abs(side) < 1, lit, light)

@@ -93,14 +93,13 @@ def tied(gap: Gap, stand: Stand) -> NDArray[np.bool_]:
 
     All threads that such a stitch needs withdrawn are withdrawn there.
     """
-    box = stand.stitch.without
+    box = stand.stitch.withdrawn
     along = stand.stitch.step[1] == 0
     if box is None or along is not (gap.threads is Threads.ROWS):
         return np.zeros(len(stand.at), dtype=np.bool_)
     low = stand.at + box[:2] >= (gap.x0, gap.y0)
     high = stand.at + box[2:] <= (gap.x1, gap.y1)
-    inside: NDArray[np.bool_] = (low & high).all(axis=1)
-    return inside
+    return np.asarray((low & high).all(axis=1))
 
 
 def left_standing(worked: WorkedChart, gap: Gap) -> Floats:
@@ -139,7 +138,7 @@ def left_standing(worked: WorkedChart, gap: Gap) -> Floats:
 def _gather(at: Floats, stand: Stand, gap: Gap) -> None:
     """Draw the threads together that stitches tie; at: (n, 2) the place of each on both edges."""
     here = stand.at[tied(gap, stand)]
-    box = stand.stitch.without
+    box = stand.stitch.withdrawn
     if box is None or not len(here):
         return
     axis = gap.axis

@@ -154,7 +154,9 @@ class Particulars(Phrases):
             case facts.Measure.WITHDRAWN:
                 charts = self.changes.old, self.changes.new
                 kept = set.intersection(*(set(each.gaps) for each in charts))
-                told = [self._gap(gap, ground.fabric.over) for gap in worked.gaps if gap not in kept]
+                told = [
+                    self._gap(gap, ground.fabric.over) for gap in worked.gaps if gap not in kept
+                ]
                 return self.semicolons(told or [""])
             case facts.Measure.WORKING:
                 return self._working(worked.design.working)

@@ -15,7 +15,7 @@ from ..chart.crosses import mark_path
 from ..chart.ink import mix, needle_colour
 from ..chart.openwork import strands_path
 from ..chart.overdrawn import discs, is_bead
-from ..cloth.openwork import DEEP, strand_width, strands
+from ..cloth.openwork import DEEP, left_in, strand_width
 from ..cloth.overlay import BEAD_SHARE, KNOT_SHARE, MOST_INSET
 from ..cloth.scale import Lattice, lattice
 from ..cloth.strands import thread_width
@@ -133,7 +133,7 @@ def _gaps(worked: WorkedChart, at: Lattice) -> list[_Gap]:
     found = []
     for gap in worked.gaps:
         (x0, y0), (x1, y1) = (np.array(gap.box).reshape(2, 2) * pitch + corner).tolist()
-        ends = strands(worked, gap) * np.tile(pitch, 2) + np.tile(corner, 2)
+        ends = left_in(worked, gap) * np.tile(pitch, 2) + np.tile(corner, 2)
         found.append(
             _Gap(
                 f"M{x0:.6g} {y0:.6g}H{x1:.6g}V{y1:.6g}H{x0:.6g}z",
