@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..core.diagnostics import Diagnostic, Hint, finding
-from ..core.model import Design, Threads, Withdrawal
+from ..core.model import Design, Withdrawal
 from .crossings import threads
 from .misplaced import between_threads, place
 from .strokework import Stand
@@ -94,8 +94,8 @@ def tied(gap: Gap, stand: Stand) -> NDArray[np.bool_]:
     All threads that such a stitch needs withdrawn are withdrawn there.
     """
     box = stand.stitch.withdrawn
-    along = stand.stitch.step[1] == 0
-    if box is None or along is not (gap.threads is Threads.ROWS):
+    along = 0 if stand.stitch.step[1] == 0 else 1
+    if box is None or along != gap.axis:
         return np.zeros(len(stand.at), dtype=np.bool_)
     low = stand.at + box[:2] >= (gap.x0, gap.y0)
     high = stand.at + box[2:] <= (gap.x1, gap.y1)
