@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from ..core.counted import Counted
 from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.model import Design, Withdrawal
 from .crossings import threads
@@ -88,14 +89,35 @@ def _twice(gap: Gap, before: Sequence[Gap], over: int) -> Iterator[Diagnostic]:
 # --- what is left standing ---------------------------------------------------------------------
 
 
+def along(stitch: Counted) -> int:
+    """Return along which axis a row of stitches goes: 0 level, 1 upright."""
+    return 0 if stitch.step[1] == 0 else 1
+
+
+def tied_sides(stitch: Counted) -> tuple[int, ...]:
+    """Return at which edges of a gap a stitch ties threads: 0 the first, 1 the last.
+
+    One that is worked within the gap ties its threads in the middle: both ends are drawn to it.
+    """
+    box, across = stitch.withdrawn, 1 - along(stitch)
+    if box is None:
+        return ()
+    middle, tie = stitch.over[across] / 2, (box[across] + box[across + 2]) / 2
+    return (0, 1) if tie == middle else (int(middle > tie),)
+
+
+def gathered(even: Floats, middle: Floats | float) -> Floats:
+    """Return where threads stand that are tied about a middle."""
+    return np.asarray(middle + GATHERED * (even - middle))
+
+
 def tied(gap: Gap, stand: Stand) -> NDArray[np.bool_]:
     """Return which of some stitches tie threads of a gap into groups, (n,).
 
     All threads that such a stitch needs withdrawn are withdrawn there.
     """
     box = stand.stitch.withdrawn
-    along = 0 if stand.stitch.step[1] == 0 else 1
-    if box is None or along != gap.axis:
+    if box is None or along(stand.stitch) != gap.axis:
         return np.zeros(len(stand.at), dtype=np.bool_)
     low = stand.at + box[:2] >= (gap.x0, gap.y0)
     high = stand.at + box[2:] <= (gap.x1, gap.y1)
@@ -142,17 +164,12 @@ def _gather(at: Floats, stand: Stand, gap: Gap) -> None:
     if box is None or not len(here):
         return
     axis = gap.axis
-    middle = stand.stitch.over[1 - axis] / 2
-    tie = (box[1 - axis] + box[3 - axis]) / 2
-    # A stitch worked within the gap ties its threads in the middle: both ends are drawn to it.
-    sides = [0, 1] if tie == middle else [int(middle > tie)]
     width = round(box[axis + 2] - box[axis])
     first = here[:, axis] + round(box[axis]) - gap.box[axis]
     which = first[:, None] + np.arange(width)
     group = gap.box[axis] + first[:, None] + width / 2
-    for side in sides:
-        even = gap.box[axis] + which + 0.5
-        at[which, side] = group + GATHERED * (even - group)
+    for side in tied_sides(stand.stitch):
+        at[which, side] = gathered(gap.box[axis] + which + 0.5, group)
 
 
 def _without(
