@@ -49,9 +49,9 @@ class StrokeDiagram:
     name: of the drawing. stitch: that is shown; repeats: how many. back: whether it is seen from
     behind, left to right turned round. left, top: where the threads begin; across, down: how many
     are shown, pitch apart. legs: the threads on the side that is seen; beyond: those on the other.
-    gap: where threads are withdrawn, and standing: those left in it, as paths; empty where none are.
     counts: each number stands where the needle comes up for a stroke. strokes: holes of each
-    stroke, in threads from the upper left.
+    stroke, in threads from the upper left. gap: where threads are withdrawn, standing: those left
+    in it, as paths; empty where none are.
     """
 
     name: str

@@ -163,8 +163,8 @@ def own_stitches(many: int, strokes: int, wide: int = 2) -> Files:
 
 
 def gaps(many: int) -> Files:
-    # All told of, wherever they lie.
-    text = chart("withdrawn rows 0,0 to 2,1\n" * many)["chart.linen"]
+    lines = "".join(f"withdrawn rows 0,{at} to 2,{at + 1}\n" for at in range(many))
+    text = chart(lines, size="2 x 300")["chart.linen"]
     return {"chart.linen": text.replace("linen 1", "linen 2", 1)}
 
 
