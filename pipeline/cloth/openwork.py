@@ -63,17 +63,22 @@ def _painted(height: int, width: int, ends: Floats, half: float, colour: Floats)
     """
     x = (np.arange(width * FINE) + 0.5) / FINE
     light = np.empty((height * FINE, width * FINE))
-    for row in range(height * FINE):
-        light[row] = _row(ends, x, (row + 0.5) / FINE, half)
+    cuts = np.unique(ends[:, [1, 3]])  # between two of these the same threads stand
+    band = np.searchsorted(cuts, (np.arange(height * FINE) + 0.5) / FINE, side="right")
+    for each in np.unique(band):
+        rows = np.flatnonzero(band == each)
+        y = (rows[0] + 0.5) / FINE
+        here = ends[(ends[:, 1] <= y) & (y < ends[:, 3])]
+        for row in rows:
+            light[row] = _row(here, x, (row + 0.5) / FINE, half)
     even = light.reshape(height, FINE, width, FINE).mean(axis=(1, 3))[..., None]
     # As the cloth around is lit: dark threads catch a little light too.
     painted: Floats = np.clip(colour * even + 22.0 * (even - 1.0) + 0.5, 0, 255)
     return painted
 
 
-def _row(ends: Floats, x: Floats, y: float, half: float) -> Floats:
-    """Return the light along one row of points of a gap."""
-    here = ends[(ends[:, 1] <= y) & (y < ends[:, 3])]
+def _row(here: Floats, x: Floats, y: float, half: float) -> Floats:
+    """Return the light along one row of points of a gap; here: the threads that it meets."""
     light = np.full(len(x), DEEP)
     if not len(here):
         return light

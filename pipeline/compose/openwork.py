@@ -7,6 +7,7 @@ gap along which it is tied, and where nothing ties it keeps its place.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,8 +20,9 @@ from .misplaced import between_threads, place
 from .strokework import Stand
 from .worked import Gap, WorkedChart
 
-Floats = NDArray[np.float64]
+Floats = NDArray[np.floating[Any]]
 
+MOST_STANDING = 200_000  # threads left in all gaps of a chart
 GATHERED = 0.35  # of its width that a tied group keeps; common practice, no single source
 
 
@@ -30,6 +32,7 @@ def gaps(design: Design) -> tuple[tuple[Gap, ...], list[Diagnostic]]:
     size = design.chart.width * over, design.chart.height * over
     made: list[Gap] = []
     found: list[Diagnostic] = []
+    standing = 0
     for each in design.chart.withdrawals:
         x0, y0, x1, y1 = (threads(at, over) for at in (each.x0, each.y0, each.x1, each.y1))
         if x0 is None or y0 is None or x1 is None or y1 is None:
@@ -43,7 +46,20 @@ def gaps(design: Design) -> tuple[tuple[Gap, ...], list[Diagnostic]]:
         else:
             found.extend(_twice(gap, made, over))
             made.append(gap)
+            standing += gap.box[gap.axis + 2] - gap.box[gap.axis]
+            if standing > MOST_STANDING:
+                found.append(_too_many(each))
+                break
     return tuple(made), found
+
+
+def _too_many(stated: Withdrawal) -> Diagnostic:
+    return finding(
+        "too-many-of-a-kind",
+        f"With this more than {MOST_STANDING:,} threads are left standing in gaps.",
+        stated.span,
+        "withdraw fewer, or divide the work into several charts",
+    )
 
 
 def _nothing(stated: Withdrawal) -> Diagnostic:
@@ -137,20 +153,22 @@ def left_standing(worked: WorkedChart, gap: Gap) -> Floats:
     at = np.stack([even, even], axis=1)
     for stand in worked.stands:
         _gather(at, stand, gap)
-    shares = [(number, 0.0, 1.0) for number in range(end - start)]
+    # Of each piece its thread, and the shares of that where it begins and ends.
+    pieces = np.zeros((end - start, 3))
+    pieces[:, 0], pieces[:, 2] = np.arange(end - start), 1.0
     for other in worked.gaps:
         shared = gap.shared(other)
         if shared is not None and other.threads is not gap.threads:
             low, high = (
                 (shared[each] - edges[0]) / (edges[1] - edges[0]) for each in (1 - axis, 3 - axis)
             )
-            cut = range(shared[axis] - start, shared[axis + 2] - start)
-            shares = [piece for each in shares for piece in _without(each, cut, low, high)]
-    number, *ends = (np.array(column) for column in zip(*shares, strict=True)) if shares else (
-        np.zeros(0, dtype=np.int64), np.zeros(0), np.zeros(0)
-    )  # fmt: skip
-    out = np.empty((len(shares), 4))
-    for side, share in enumerate(ends):
+            thread = pieces[:, 0] + start
+            cut = (thread >= shared[axis]) & (thread < shared[axis + 2])
+            pieces = np.concatenate([pieces[~cut], *_parted(pieces[cut], low, high)])
+    pieces = pieces[np.lexsort((pieces[:, 1], pieces[:, 0]))]
+    number = pieces[:, 0].astype(np.intp)
+    out = np.empty((len(pieces), 4))
+    for side, share in enumerate(pieces[:, 1:].T):
         first, last = at[number].T
         out[:, 2 * side + axis] = first + (last - first) * share
         out[:, 2 * side + 1 - axis] = edges[0] + (edges[1] - edges[0]) * share
@@ -172,14 +190,9 @@ def _gather(at: Floats, stand: Stand, gap: Gap) -> None:
         at[which, side] = gathered(gap.box[axis] + which + 0.5, group)
 
 
-def _without(
-    piece: tuple[int, float, float], cut: range, low: float, high: float
-) -> Iterator[tuple[int, float, float]]:
-    number, start, end = piece
-    if number not in cut or high <= start or low >= end:
-        yield piece
-        return
-    if low > start:
-        yield number, start, low
-    if high < end:
-        yield number, high, end
+def _parted(pieces: Floats, low: float, high: float) -> tuple[Floats, Floats]:
+    """Return what is left of pieces of thread before a share of their length and after another."""
+    before, after = pieces.copy(), pieces.copy()
+    before[:, 2] = np.minimum(before[:, 2], low)
+    after[:, 1] = np.maximum(after[:, 1], high)
+    return before[before[:, 1] < before[:, 2]], after[after[:, 1] < after[:, 2]]
