@@ -11,7 +11,7 @@ from ..compose.openwork import left_standing
 from ..compose.worked import Gap, WorkedChart
 from ..core.model import Fabric
 from .scale import Lattice
-from .strands import Bytes, Floats, rgb
+from .strands import Bytes, Reals, rgb
 from .weave import texture
 
 DEEP = 0.42  # light in a gap, as a share of that of the cloth: one looks through it
@@ -37,7 +37,7 @@ def open_gaps(picture: Bytes, worked: WorkedChart, at: Lattice) -> None:
             part[...] = _painted(part.shape[0], part.shape[1], ends, float(half), colour)
 
 
-def left_in(worked: WorkedChart, gap: Gap) -> Floats:
+def left_in(worked: WorkedChart, gap: Gap) -> Reals:
     """Return what stands in a gap as it is drawn, (m, 4): a block shows all of its threads."""
     fabric = worked.design.ground.fabric
     pieces = left_standing(worked, gap)
@@ -56,7 +56,7 @@ def strand_width(fabric: Fabric) -> float:
     return how.fill * fabric.over / how.threads
 
 
-def _painted(height: int, width: int, ends: Floats, half: float, colour: Floats) -> Floats:
+def _painted(height: int, width: int, ends: Reals, half: float, colour: Reals) -> Reals:
     """Return a gap that upright threads cross, (height, width, 3).
 
     ends: (m, 4) x, y where each begins and ends, in pixels. half: of their width.
@@ -73,11 +73,11 @@ def _painted(height: int, width: int, ends: Floats, half: float, colour: Floats)
             light[row] = _row(here, x, (row + 0.5) / FINE, half)
     even = light.reshape(height, FINE, width, FINE).mean(axis=(1, 3))[..., None]
     # As the cloth around is lit: dark threads catch a little light too.
-    painted: Floats = np.clip(colour * even + 22.0 * (even - 1.0) + 0.5, 0, 255)
+    painted: Reals = np.clip(colour * even + 22.0 * (even - 1.0) + 0.5, 0, 255)
     return painted
 
 
-def _row(here: Floats, x: Floats, y: float, half: float) -> Floats:
+def _row(here: Reals, x: Reals, y: float, half: float) -> Reals:
     """Return the light along one row of points of a gap; here: the threads that it meets."""
     light = np.full(len(x), DEEP)
     if not len(here):

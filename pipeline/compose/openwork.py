@@ -20,7 +20,7 @@ from .misplaced import between_threads, place
 from .strokework import Stand
 from .worked import Gap, WorkedChart
 
-Floats = NDArray[np.floating[Any]]
+Reals = NDArray[np.floating[Any]]
 
 MOST_STANDING = 200_000  # threads left in all gaps of a chart
 GATHERED = 0.35  # of its width that a tied group keeps; common practice, no single source
@@ -122,7 +122,7 @@ def tied_sides(stitch: Counted) -> tuple[int, ...]:
     return (0, 1) if tie == middle else (int(middle > tie),)
 
 
-def gathered(even: Floats, middle: Floats | float) -> Floats:
+def gathered(even: Reals, middle: Reals | float) -> Reals:
     """Return where threads stand that are tied about a middle."""
     return np.asarray(middle + GATHERED * (even - middle))
 
@@ -140,7 +140,7 @@ def tied(gap: Gap, stand: Stand) -> NDArray[np.bool_]:
     return np.asarray((low & high).all(axis=1))
 
 
-def left_standing(worked: WorkedChart, gap: Gap) -> Floats:
+def left_standing(worked: WorkedChart, gap: Gap) -> Reals:
     """Return the threads left in a gap as pieces of thread, (m, 4): x, y of both ends.
 
     In threads of the fabric; the ends of each lie on the first and on the last edge of the gap, or
@@ -175,7 +175,7 @@ def left_standing(worked: WorkedChart, gap: Gap) -> Floats:
     return out
 
 
-def _gather(at: Floats, stand: Stand, gap: Gap) -> None:
+def _gather(at: Reals, stand: Stand, gap: Gap) -> None:
     """Draw the threads together that stitches tie; at: (n, 2) the place of each on both edges."""
     here = stand.at[tied(gap, stand)]
     box = stand.stitch.withdrawn
@@ -190,7 +190,7 @@ def _gather(at: Floats, stand: Stand, gap: Gap) -> None:
         at[which, side] = gathered(gap.box[axis] + which + 0.5, group)
 
 
-def _parted(pieces: Floats, low: float, high: float) -> tuple[Floats, Floats]:
+def _parted(pieces: Reals, low: float, high: float) -> tuple[Reals, Reals]:
     """Return what is left of pieces of thread before a share of their length and after another."""
     before, after = pieces.copy(), pieces.copy()
     before[:, 2] = np.minimum(before[:, 2], low)

@@ -30,7 +30,8 @@ class Unit:
     x, y: its corner on the chart. cell: the side of its crosses in crosses of the chart; over:
     the threads that one spans. classes: what it stitches, by class. numbers: those of its parts
     in `worked.placed`, none for what lies off the grid. content: the same for the same cells,
-    and of a motif without any for the same lines and knots.
+    and of a motif without any for the same lines and knots. strands: in the needle for its crosses,
+    None for those of the key.
     """
 
     sort: Sort
@@ -42,6 +43,7 @@ class Unit:
     classes: Classes
     numbers: tuple[int, ...]
     content: tuple[object, ...]
+    strands: int | None = None
 
     @property
     def box(self) -> Box:
@@ -110,7 +112,18 @@ def units(worked: WorkedChart, classes: NDArray[np.int32]) -> list[Unit]:
         sort = Sort.MOTIF if text is None else Sort.TEXT
         made, key = contents.of(piece.grid)
         placed_units.append(
-            Unit(sort, name, piece.x, piece.y, piece.cell, piece.over, made, (), key)
+            Unit(
+                sort,
+                name,
+                piece.x,
+                piece.y,
+                piece.cell,
+                piece.over,
+                made,
+                (),
+                key,
+                piece.strands,
+            )
         )
     return placed_units
 
