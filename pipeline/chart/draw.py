@@ -22,6 +22,7 @@ from .counted import FINE, MARK, CountedStitches
 from .crosses import Crosses, Mask, Palette, box_path, crosses
 from .edges import Window, edges, margins, window_of
 from .ink import EDGE, VEIL
+from .openwork import Gaps
 from .options import Ink
 from .overdrawn import (
     HALO,
@@ -75,6 +76,11 @@ class Drawing:
     def counted(self) -> CountedStitches:
         """The counted stitches of the chart, ready to be looked up."""
         return CountedStitches(self.worked, self.ink)
+
+    @cached_property
+    def gaps(self) -> Gaps:
+        """Where threads are withdrawn, ready to be looked up."""
+        return Gaps(self.worked)
 
     @cached_property
     def lines(self) -> Lines:
@@ -145,6 +151,7 @@ def _draw(drawing: Drawing, window: Window, cell: float, notes: Sequence[tuple[i
         veil_colour=VEIL,
         veil=_strips(window) if veil is not None else "",
         crosses=crosses(grid, drawing.palette, veil),
+        openwork=drawing.gaps.drawn(view),
         edges=edges(window, cell, drawing.tens_from),
         pieces=[_off(piece, drawing, window, view) for piece in pieces],
         stitches=drawing.counted.drawn(view, cell, None if veil is None else _area(window.own)),

@@ -103,6 +103,7 @@ class Counted:
     height; reach: how far its strokes may go. step: to the next repeat; row: to the next row.
     journeys: in which a run is worked, there and back. pulled: it draws the fabric together.
     keeps: mirroring and turning leave it as it is. wraps: of a knot. built_in: of the shipped file.
+    withdrawn: the box, x0, y0, x1, y1, in which threads are withdrawn; it ties those that are left.
     """
 
     name: str
@@ -122,6 +123,7 @@ class Counted:
     keeps: bool = False
     wraps: int = 0
     built_in: bool = False
+    withdrawn: tuple[float, float, float, float] | None = None
     span: Span | None = field(default=None, compare=False, repr=False)
 
     @property

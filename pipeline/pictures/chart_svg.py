@@ -17,6 +17,7 @@ from ..chart.counted import MARK, CountedStitches, Drawn
 from ..chart.crosses import Crosses, Palette, box_path, by_value, crosses, rectangles
 from ..chart.edges import FIGURE, Edges, Window, edges, margins
 from ..chart.ink import paint, symbol_box
+from ..chart.openwork import DrawnGap, Gaps
 from ..chart.options import Ink
 from ..chart.overdrawn import (
     HALO,
@@ -114,6 +115,7 @@ class Panel:
     line_width: float
     stitches: tuple[Drawn, ...]
     signs: list[OutlinedSign]
+    gaps: tuple[DrawnGap, ...]
     halo: float = HALO
     rim: float = RIM
     fine_stroke: float = FINE_STROKE
@@ -282,6 +284,7 @@ def panel(
             for each in stitches
             for sign in (each.signs if fine else ())
         ],
+        Gaps(worked).drawn(view),
     )
 
 
