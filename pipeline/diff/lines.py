@@ -43,7 +43,7 @@ def strokework(old: WorkedChart, new: WorkedChart, pairs: KeyPairs, shift: Offse
     )
 
 
-def lined(
+def things_of_lines(
     worked: tuple[WorkedChart, WorkedChart],
     matches: Sequence[Matched],
     redrawn: Collection[str],
@@ -168,7 +168,7 @@ def around(points: Iterable[Sequence[float]]) -> Box:
 def drawn_otherwise(
     changes: Changes, old: Box, new: Box
 ) -> tuple[tuple[Box, ...], tuple[Box, ...]]:
-    """Return boxes round the lines and knots within two boxes that differ.
+    """Return boxes round the lines, knots and counted stitches within two boxes that differ.
 
     old, new: where a motif lies, each on its own chart; so are the boxes that come back.
     """
@@ -176,12 +176,14 @@ def drawn_otherwise(
     runs, marks = _within(changes.old, changes.pairs.old_class, old, changes.shift)
     more, others = _within(changes.new, changes.pairs.new_class, new, (0, 0))
     gone, come = unlike(runs, more)
-    rings_old = [around(each.points.tolist()) for each in gone]
-    rings_new = [around(each.points.tolist()) for each in come]
+    rings_old: list[Box] = [around(each.points.tolist()) for each in gone]
+    rings_new: list[Box] = [around(each.points.tolist()) for each in come]
     for each in dotted(marks, others):
         rings = [around([point]) for point in each.points]
         rings_old += rings if each.old else []
         rings_new += rings if each.new else []
+    rings_old += changes.sewn[0].within(moved(old, x, y))
+    rings_new += changes.sewn[1].within(new)
     return tuple(moved(each, -x, -y) for each in rings_old), tuple(rings_new)
 
 

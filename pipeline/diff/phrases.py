@@ -171,6 +171,10 @@ class Phrases:
     def counted(self, index: int, number: int, *, new: bool) -> str:
         """Return so many stitches of a key line: `14 crosses`."""
         parts = self.entry(index, new=new).parts
+        if parts[0].stitch is not None:
+            name = trade.stitch_name(self.words, parts[0].stitch)
+            many = self.whole(number)
+            return self.plain(self.gettext("%(count)s × %(stitch)s", count=many, stitch=name))
         forms = _PARTED if len(parts) > 1 else _COUNTED[parts[0].kind]
         return self.words.ngettext(*forms, number, count=self.whole(number))
 

@@ -59,7 +59,7 @@ class Teller(Particulars):
                 return [self.reworded(change), *self._crosses_differ(change.spot.cells)]
             case kinds.Patched():
                 return [self.patched(change), *self.within_piece(change)]
-            case kinds.Stretch() | kinds.Dotted() | kinds.Strayed():
+            case kinds.Stretch() | kinds.Dotted() | kinds.Strayed() | kinds.Resewn():
                 return [self.drawn(change)]
             case kinds.KeyChange():
                 return [self.key_change(change)]
@@ -224,10 +224,10 @@ class Teller(Particulars):
             for told in self.areas(change.areas)
         ]
 
-    # --- lines and knots ---
+    # --- lines, knots and counted stitches ---
 
     def drawn(self, change: Drawn) -> str:
-        """Return what became of a stretch of a line, or of knots or beads."""
+        """Return what became of a stretch of a line, of knots or beads, or of counted stitches."""
         match change:
             case kinds.Stretch():
                 return f"{self.worked(change, 2)}, {self._along(change.points)}"
@@ -243,6 +243,10 @@ class Teller(Particulars):
                     old=self.point(change.was),
                     new=self.point(change.now),
                 )
+            case kinds.Resewn():
+                places = self.listed([self.point(box) for box in change.boxes], MOST_POINTS)
+                what = self.resewn(change, len(change.boxes))
+                return self.gettext("%(what)s, at %(places)s", what=what, places=places)
             case _:
                 assert_never(change)
 
@@ -277,6 +281,20 @@ class Teller(Particulars):
             return f"{noun} {self.change(self.threads(change.old, new=False), threads)}"
         return self.added(f"{noun} {threads}") if new else self.removed(f"{noun} {threads}")
 
+    def resewn(self, change: kinds.Resewn, number: int) -> str:
+        """Return what became of so many counted stitches."""
+        if not change.old or not change.new:
+            index, new = change.new or change.old, bool(change.new)
+            what = f"{self.counted(index, number, new=new)} {self.threads(index, new=new)}"
+            return self.added(what) if new else self.removed(what)
+        before, after = (
+            f"{self.counted(index, number, new=new)} {self.threads(index, new=new)}"
+            for index, new in ((change.old, False), (change.new, True))
+        )
+        if before == after:
+            return self.gettext("%(what)s, worked another way", what=after)
+        return self.change(before, after)
+
     # --- key and thread ---
 
     def key_change(self, change: kinds.KeyChange) -> str:
@@ -294,7 +312,9 @@ class Teller(Particulars):
         told = []
         if "symbol" in change.what:
             told.append(self.gettext("now %(symbol)s", symbol=after.symbol))
-        if "stitch" in change.what:
+        if "stitch" in change.what and was == now:
+            told += [self.gettext("%(what)s, worked another way", what=now), many]
+        elif "stitch" in change.what or "name" in change.what:
             told += [self.change(was, now), many]
         elif "symbol" in change.what:
             told.append(now)

@@ -10,11 +10,12 @@ from itertools import groupby
 import numpy as np
 from numpy.typing import NDArray
 
-from ..compose.worked import IndexGrid, Placed, WorkedChart, WorkedKnot, WorkedLine
+from ..compose.worked import IndexGrid, Piece, Placed, WorkedChart, WorkedKnot, WorkedLine
 from ..core.model import Box, Knot, Lettering, Line, Motif
 from ..core.source import Span
 from .canvas import Classes, Offset
 from .changes import Sort
+from .sewn import NONE_SEWN, Sewn, painted
 from .stretches import Mark, Run, Written, looks
 
 WHOLE_GRID = "grid"  # what compose calls the whole-chart grid; no motif can have this name
@@ -27,9 +28,11 @@ class Unit:
     """One thing that was placed.
 
     x, y: its corner on the chart. cell: the side of its crosses in crosses of the chart; over:
-    the threads that one spans. classes: what it stitches, by class. numbers: those of its parts
-    in `worked.placed`, none for what lies off the grid. content: the same for the same cells,
-    and of a motif without any for the same lines and knots.
+    the threads that one spans. classes: what it stitches, by class; seen: the same with the counted
+    stitches that lie in it, see `painted`. numbers: those of its parts in `worked.placed`, of what
+    lies off the grid only of parts with more than crosses. off_grid: whether it does not lie on the
+    chart's own crosses. content: the same for the same stitches, and of a motif without any for the
+    same lines and knots. counted: how many counted stitches it has, by key line.
     """
 
     sort: Sort
@@ -39,8 +42,11 @@ class Unit:
     cell: float
     over: int
     classes: Classes
+    seen: Classes
     numbers: tuple[int, ...]
+    off_grid: bool
     content: tuple[object, ...]
+    counted: tuple[tuple[int, int], ...] = ()
 
     @property
     def box(self) -> Box:
@@ -50,13 +56,8 @@ class Unit:
 
     @property
     def bare(self) -> bool:
-        """Whether it stitches no cell: a motif of lines and knots alone."""
-        return self.sort is Sort.MOTIF and not self.classes.any()
-
-    @property
-    def off_grid(self) -> bool:
-        """Whether it does not lie on the chart's own crosses."""
-        return not self.numbers
+        """Whether it is a motif of lines and knots alone."""
+        return self.sort is Sort.MOTIF and not self.seen.any()
 
 
 class _Contents:
@@ -79,39 +80,94 @@ def content(classes: Classes) -> tuple[object, ...]:
     return classes.shape, classes.tobytes()
 
 
-def units(worked: WorkedChart, classes: NDArray[np.int32]) -> list[Unit]:
+class _Parts:
+    """The counted stitches of a chart by what put them there."""
+
+    def __init__(self, worked: WorkedChart, sewn: Sewn) -> None:
+        self._sewn = sewn
+        self._order = np.argsort(sewn.placed, kind="stable")
+        numbers = np.arange(len(worked.placed) + 1) if len(sewn) else np.zeros(1)
+        self._ends = np.searchsorted(sewn.placed[self._order], numbers)
+
+    def of(self, numbers: Iterable[int]) -> Sewn:
+        """Return those of some of `worked.placed`."""
+        if not len(self._sewn):
+            return self._sewn
+        mine = [self._order[self._ends[each] : self._ends[each + 1]] for each in numbers]
+        return self._sewn.some(np.concatenate(mine)) if mine else NONE_SEWN
+
+    def with_these(self, unit: Unit) -> Unit:
+        """Return a thing with the counted stitches of its parts."""
+        mine = self.of(unit.numbers)
+        if not len(mine):
+            return unit
+        seen = painted(unit.classes, mine, unit.x, unit.y, unit.cell)
+        kinds, many = np.unique(mine.index, return_counts=True)
+        counted = tuple(zip(kinds.tolist(), many.tolist(), strict=True))
+        alike = *content(seen), *unit.content[2:]
+        return replace(unit, seen=seen, content=alike, counted=counted)
+
+
+def units(worked: WorkedChart, classes: NDArray[np.int32], sewn: Sewn) -> list[Unit]:
     """Return everything that a chart is put together from.
 
     classes: of each key index. What lies off the grid is taken as it came to lie, after all else
-    was placed; what lies on it as it was placed, since the grid tells the rest.
+    was placed; what lies on it as it was placed, since the grid tells the rest. sewn: its counted
+    stitches, as they came to lie.
     """
-    contents, strokes = _Contents(classes), _DrawnStrokes(worked, classes)
+    contents, drawn = _Contents(classes), _DrawnStrokes(worked, classes)
+    parts = _Parts(worked, sewn)
     over = worked.design.ground.fabric.over
     texts = _texts(worked)
     placed_units: list[Unit] = []
-    on_grid = [(at, each) for at, each in enumerate(worked.placed) if not each.piece]
-    for together, group in groupby(on_grid, lambda each: _line_of_text(each[1])):
-        members = list(group)
-        if together is not None:
-            placed_units.extend(_set_lines(members, texts, contents, over))
-            continue
-        for at, each in members:
-            sort = Sort.GRID if each.motif is None else Sort.MOTIF
-            made, key = contents.of(each.grid)
-            if each.motif is not None and not made.any():
-                key = *key, *strokes.within(each)
-            placed_units.append(
-                Unit(sort, each.name, each.x, each.y, each.cell, over, made, (at,), key)
-            )
+    off_grid = [
+        (at, each)
+        for at, each in enumerate(worked.placed)
+        if each.piece and (each.signs or (each.motif is not None and not each.grid.any()))
+    ]
     for piece in worked.pieces:
         text = texts.get(written_at(piece.span))
         name = piece.name if text is None else _spaced(piece.name, text)
         sort = Sort.MOTIF if text is None else Sort.TEXT
         made, key = contents.of(piece.grid)
+        mine = [at for at, each in off_grid if _lies_in(each, piece)]
+        off_grid = [(at, each) for at, each in off_grid if at not in mine]
+        x, y, cell = piece.x, piece.y, piece.cell
         placed_units.append(
-            Unit(sort, name, piece.x, piece.y, piece.cell, piece.over, made, (), key)
+            Unit(sort, name, x, y, cell, piece.over, made, made, tuple(mine), True, key)
         )
-    return placed_units
+    on_grid = [(at, each) for at, each in enumerate(worked.placed) if not each.piece]
+    laid: list[Unit] = []
+    for together, group in groupby([*on_grid, *off_grid], lambda each: _line_of_text(each[1])):
+        members = list(group)
+        if together is not None:
+            laid.extend(_set_lines(members, texts, contents, over))
+            continue
+        for at, each in members:
+            sort = Sort.GRID if each.motif is None else Sort.MOTIF
+            made, key = contents.of(each.grid)
+            if each.motif is not None and not made.any():
+                key = *key, *drawn.within(each)
+            across = round(each.cell * over)
+            laid.append(
+                Unit(
+                    sort, each.name, each.x, each.y, each.cell, across,
+                    made, made, (at,), each.piece, key,
+                )
+            )  # fmt: skip
+    return [parts.with_these(unit) for unit in (*laid, *placed_units)]
+
+
+def _lies_in(placed: Placed, piece: Piece) -> bool:
+    """Tell whether something placed is, or is a letter of, a piece off the grid."""
+    meets = (
+        placed.x < piece.x + piece.width
+        and placed.x + placed.width > piece.x
+        and placed.y < piece.y + piece.height
+        and placed.y + placed.height > piece.y
+    )
+    alike = placed.cell == piece.cell
+    return meets and alike and written_at(placed.span) == written_at(piece.span)
 
 
 def written_at(span: Span | None) -> Written | None:
@@ -243,9 +299,11 @@ def _set_line(
         first.x,
         first.y,
         first.cell,
-        over,
+        round(first.cell * over),
+        classes,
         classes,
         tuple(at for at, _ in letters),
+        first.piece,
         content(classes),
     )
 
