@@ -231,6 +231,13 @@ class Redrawn:
     spots: tuple[Spot, ...] = ()
     places: tuple[Area, ...] = ()
 
+    @property
+    def resewn(self) -> tuple[int, int]:
+        """How many counted stitches one copy has lost, and how many it has gained."""
+        drawn = [each for each in self.drawn if isinstance(each, Resewn)]
+        gone = sum(len(each.boxes) for each in drawn if each.old)
+        return gone, sum(len(each.boxes) for each in drawn if each.new)
+
 
 @dataclass(frozen=True, eq=False)
 class Patched:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from .areas import MOST_AREAS, NEAR, boxes, in_blocks, label
 from .canvas import Mask
-from .changes import Resewn, Sort
+from .changes import Redrawn, Resewn, Sort
 from .explained import HALF, Explained
 from .matching import Matched
 from .sewn import PARTS, Ints, Sewn, painted, unmatched
@@ -60,14 +60,33 @@ class SewnApart:
                     told.add(number)
         return frozenset(told)
 
-    def left_over(self, explained: Explained, redrawn: Collection[str]) -> tuple[Sewn, Sewn]:
-        """Return those that differ and are told by themselves, not of a thing."""
-        told = {
-            number: match
+    def left_over(self, explained: Explained, redrawn: Mapping[str, Redrawn]) -> tuple[Sewn, Sewn]:
+        """Return those that differ and are told by themselves, not of a thing.
+
+        A copy of a redrawn motif in which more differ than in the motif is worked otherwise itself.
+        """
+        copies = {
+            number: redrawn[match.new.name]
             for number, match in enumerate(explained.matches)
-            if (not match.plain and explained.reported(number) and not _by_itself(match))
-            or (match.new is not None and match.new.name in redrawn)
+            if match.new is not None and match.new.name in redrawn
         }
+        gone, come = (
+            np.bincount(whose[unlike] + 1, minlength=len(explained.matches) + 1)[1:]
+            for whose, unlike in (
+                (_whose(self.old, {at: explained.matches[at].old for at in copies}), self.gone),
+                (_whose(self.new, {at: explained.matches[at].new for at in copies}), self.come),
+            )
+        )
+
+        def tells(number: int, match: Matched) -> bool:
+            if number in copies and not match.moved:
+                lost, gained = copies[number].resewn
+                return bool(gone[number] <= lost and come[number] <= gained)
+            reported = explained.reported(number) and not match.plain
+            return number in copies or (reported and not _by_itself(match))
+
+        every = enumerate(explained.matches)
+        told = {number: match for number, match in every if tells(number, match)}
         old = _whose(self.old, {number: match.old for number, match in told.items()})
         new = _whose(self.new, {number: match.new for number, match in told.items()})
         return (

@@ -139,6 +139,15 @@ def test_a_motif_that_was_redrawn_is_told_once(chart):
     assert (4, 2, 6, 4) in item.new_rings
 
 
+def test_a_copy_of_a_redrawn_motif_that_is_worked_otherwise_itself(chart):
+    other = SPRAY.replace("o.o", "o.y")
+    old = chart("spray at 2,2", "spray at 20,2")
+    new = chart("spray at 2,2", "spray at 20,2 with o as y", spray=other)
+    assert compared(old, new, thread=False).of(Resewn) == (
+        Resewn(EYE, OWN, ((20, 2, 22, 4), (22, 2, 24, 4), (24, 4, 26, 6))),
+    )
+
+
 def test_a_text_in_eyelets_that_reads_otherwise(chart):
     found = compared(
         chart('text "AB" in eyelets at 1,12'), chart('text "AA" in eyelets at 1,12'), thread=False
