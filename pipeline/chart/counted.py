@@ -15,8 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..colour.colour import WHITE
-from ..compose.strokework import Lot
-from ..compose.worked import Stand, WorkedChart
+from ..compose.strokework import Lot, Stand
+from ..compose.worked import WorkedChart
 from ..core.counted import Counted
 from ..core.key import KeyEntry
 from ..core.model import Box, Design
@@ -106,7 +106,8 @@ class CountedStitches:
         cell: side of a cell in mm.
         """
         made = []
-        for index, lots in self._lots.items():
+        for index in sorted({*self._lots, *self._stands}):
+            lots = self._lots.get(index, ())
             for veiled in (False, True) if own_area is not None else (False,):
                 drawn = self._drawn(index, lots, view, cell, own_area, veiled)
                 if drawn is not None:

@@ -213,6 +213,11 @@ ERROR hole-just-left: a needle that comes up in the hole it has just gone down
 ERROR endless-repeats: repeats of a stitch that never leave their place
 ERROR duplicate-stitch: a name that a stitch has already
 ERROR unknown-stitch: a stitch of the key that neither the chart nor linenleaf has
+WARNING pulled-on-blocks: a pulled stitch on a fabric of blocks
+WARNING long-float: a thread that lies loose for so long that it would catch
+WARNING short-row: a row too short for its stitch
+WARNING holes-apart: pulled stitches that touch, but do not share their holes
+WARNING direction-changes: stitches of one field that lie in different directions
 """,
     ),
     _topic(

@@ -95,6 +95,7 @@ class Working:
     carry: float = 12.0  # longest carry on the back before a new start
     method: Method = Method.ROWS
     reserve: float = 0.10
+    loose: float = 12.0  # longest thread that may lie loose; common practice
     span: Span | None = field(default=None, compare=False, repr=False)
 
 

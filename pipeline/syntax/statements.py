@@ -173,8 +173,8 @@ STATEMENTS = (
     Statement("put-up", "STRING", WordLine, 'put-up "skein"', "range"),
 
     Statement("stitch",
-              "STITCH_NAME STRING? (threads|reach|step|row|along|bars|lines|journeys|pulled|keeps"
-              "|withdrawn)*",
+              "STITCH_NAME STRING?"
+              " (threads|reach|step|row|along|bars|lines|journeys|pulled|keeps)*",
               StitchHead, "stitch eye over 4 x 4 pulled", lines=Body.STROKES, since=2),
     Statement("first", "strokes", PhaseLine, "first up 0,2 down 2,0", "stitch", since=2),
     Statement("each", "strokes", PhaseLine, "each up 0,2 down 4,0", "stitch", since=2),
@@ -193,6 +193,7 @@ STATEMENTS = (
     Statement("needleful", "length", MeasureLine, "needleful 45 cm", "working"),
     Statement("tail", "length", MeasureLine, "tail 5 cm", "working"),
     Statement("carry", "length", MeasureLine, "carry 12 mm", "working"),
+    Statement("float", "length", MeasureLine, "float 15 mm", "working", since=2),
     Statement("method", '("rows"|"each")', WordLine, "method rows", "working"),
     Statement("reserve", 'NUMBER "%"', WordLine, "reserve 10 %", "working"),
 
@@ -250,7 +251,6 @@ OPTIONS = (
     OptionForm("journeys", '"journeys" NUMBER', since=2),
     OptionForm("pulled", '"pulled"', since=2),
     OptionForm("keeps", '"keeps"', since=2),
-    OptionForm("withdrawn", '"withdrawn" POINT "to" POINT', since=2),
     OptionForm("centred", '"centred"'),
     OptionForm("spacing", '"spacing" NUMBER'),
     OptionForm("space", '"space" NUMBER'),
@@ -274,10 +274,10 @@ HEADS = {statement.name: statement for statement in STATEMENTS if not statement.
 
 def newer(word: str, version: int) -> int | None:
     """Return the version that brought a word of the notation, where a version has it not yet."""
-    for entry in ALL:
-        if entry.since > version and (entry.word == word or f'"{word}"' in entry.written):
-            return entry.since
-    return None
+    if not word:
+        return None
+    having = [entry.since for entry in ALL if entry.word == word or f'"{word}"' in entry.written]
+    return min(having) if having and min(having) > version else None
 
 
 def below(block: str) -> tuple[Statement, ...]:
