@@ -18,24 +18,13 @@ from ..core.matter import Note
 from ..core.model import Box
 from ..templates import render
 from .badges import RADIUS, Badge, badges
-from .counted import FINE, MARK, CountedStitches
+from .counted import FINE, CountedStitches
 from .crosses import Crosses, Mask, Palette, box_path, crosses
 from .edges import Window, edges, margins, window_of
 from .ink import EDGE, VEIL
+from .looks import HALO, MARK, RIM, LineStyle, PointStyle, line_styles, point_styles
 from .options import Ink
-from .overdrawn import (
-    HALO,
-    RIM,
-    Lines,
-    LineStyle,
-    PointStyle,
-    dots,
-    line_styles,
-    line_width,
-    meet,
-    point_styles,
-    polyline,
-)
+from .overdrawn import Lines, dots, line_width, meet, polyline
 from .paginate import Page, Pagination
 
 ARM = 2.4  # mm; of a bracket around what a note means
@@ -79,7 +68,7 @@ class Drawing:
     @cached_property
     def lines(self) -> Lines:
         """The lines of the chart, ready to be looked up."""
-        return Lines(self.worked.lines)
+        return Lines(self.worked)
 
 
 @dataclass(frozen=True)

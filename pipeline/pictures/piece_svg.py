@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 from ..chart.counted import bow_path
 from ..chart.crosses import mark_path
 from ..chart.ink import mix, needle_colour
-from ..chart.overdrawn import discs, is_bead
+from ..chart.looks import is_bead
+from ..chart.overdrawn import discs
 from ..cloth.overlay import BEAD_SHARE, KNOT_SHARE, MOST_INSET
 from ..cloth.scale import Lattice, lattice
 from ..cloth.strands import thread_width
