@@ -202,19 +202,19 @@ def looked_at(grid: IndexGrid, cells: Ints) -> Ints:
 
 def unmatched(old: Sewn, new: Sewn) -> tuple[Mask, Mask]:
     """Tell of each stitch of both, on one grid, whether the other has none like it there."""
-    columns = [
-        np.concatenate([one, other])
-        for one, other in (
-            (old.look, new.look),
-            *zip(old.corners.T, new.corners.T, strict=True),
-        )
-    ]
-    number = np.zeros(len(old) + len(new), dtype=np.int64)
+    looks = np.concatenate([old.look, new.look])
+    number = _numbered([looks, *np.concatenate([old.corners, new.corners]).T])
+    one, other = number[: len(old)], number[len(old) :]
+    return ~np.isin(one, other), ~np.isin(other, one)
+
+
+def _numbered(columns: Iterable[Ints]) -> Ints:
+    """Return one number for each row of some columns, the same for the same rows."""
+    number = np.zeros(1, dtype=np.int64)
     for column in columns:
         _, rank = np.unique(column, return_inverse=True)
         number = number * (int(rank.max(initial=0)) + 1) + rank.ravel()
-    one, other = number[: len(old)], number[len(old) :]
-    return ~np.isin(one, other), ~np.isin(other, one)
+    return number
 
 
 def painted(
@@ -233,9 +233,9 @@ def painted(
     sizes = np.rint((boxes[:, 2:] - boxes[:, :2]) * PARTS).astype(np.int64)
     within = np.rint((boxes[:, :2] - starts) * PARTS).astype(np.int64)
     looks = np.concatenate([sewn.look[:, None], within, sizes], axis=1)
-    kinds, kind = np.unique(looks, axis=0, return_inverse=True)
+    _, first, kind = np.unique(_numbered(looks.T), return_index=True, return_inverse=True)
     signs = np.zeros(cells.shape, dtype=np.uint64)
-    for number, (*look, x, y, wide, high) in enumerate(kinds.tolist()):
+    for number, (*look, x, y, wide, high) in enumerate(looks[first].tolist()):
         mine = starts[kind.ravel() == number]
         across, down = (-(-(at + size) // PARTS) for at, size in ((x, wide), (y, high)))
         for dy, dx in product(range(down), range(across)):

@@ -3,6 +3,8 @@
 import json
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 from linenleaf.diff.advice import Do
 from linenleaf.diff.changes import (
     Added,
@@ -269,3 +271,26 @@ def test_a_field_of_many_is_compared_one_by_one(chart):
         of_signs(chart, *field), of_signs(chart, *field[:57], *field[58:]), thread=False
     )
     assert told(found) == (Resewn(EYE, 0, ((10, 14, 12, 16),)),)
+
+
+PLACES = st.lists(
+    st.tuples(st.sampled_from(["spray", "tile", "spray mirrored"]), *[st.integers(0, 4)] * 2),
+    max_size=4,
+    unique_by=lambda each: each[1:],
+)
+
+
+@settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(PLACES, PLACES, st.sampled_from([SPRAY, SPRAY.replace("o.o", "o.y")]))
+def test_no_stitch_that_differs_is_left_untold(chart, old, new, spray):
+    before, after = ([f"{name} at {8 * x},{6 * y}" for name, x, y in each] for each in (old, new))
+    found = compared(chart(*before), chart(*after, spray=spray), thread=False)
+    x, y = found.shift
+    spots = [spot for each in told(found) for spot in getattr(each, "spots", ())]
+    boxes = [box for each in found.of(Resewn) for box in each.boxes]
+    olds = [(left + x, top + y) for left, top, *_ in (spot.old for spot in spots if spot.old)]
+    news = [spot.new[:2] for spot in spots if spot.new]
+    for sewn, corners in zip(found.sewn, (olds, news), strict=True):
+        for box in sewn.boxes.tolist():
+            near = any(0 <= box[0] - left < 6 and 0 <= box[1] - top < 4 for left, top in corners)
+            assert near or tuple(box) in boxes
