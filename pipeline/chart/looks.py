@@ -8,11 +8,11 @@ can differ so, a number stands beside them. Lengths are in cells.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import assert_never
 
 from ..colour.colour import WHITE, contrast
-from ..core.key import KeyEntry, Kind
+from ..core.key import KeyEntry
 from ..core.model import Design
+from ..stitches.kinds import STITCHES
 from .ink import EDGE, faint, needle_colour, stroke_colour
 from .options import Ink
 
@@ -95,12 +95,12 @@ def numbers(design: Design) -> dict[int, str]:
     all knots, or beads, where there are more than MARKS of them.
     """
     plain = [entry for entry in design.key if _plain(entry)]
-    points = [is_bead(entry.parts[0].kind) for entry in design.key if entry.is_point]
+    points = [STITCHES[entry.parts[0].kind].bead for entry in design.key if entry.is_point]
 
     def numbered(entry: KeyEntry) -> bool:
         if entry.is_line:
             return not _plain(entry) or len(plain) > len(LOOKS)
-        return entry.is_point and points.count(is_bead(entry.parts[0].kind)) > len(MARKS)
+        return entry.is_point and points.count(STITCHES[entry.parts[0].kind].bead) > len(MARKS)
 
     lines = [index for index, entry in enumerate(design.key, 1) if numbered(entry)]
     return {index: str(number) for number, index in enumerate(lines, 1)}
@@ -120,7 +120,7 @@ def line_styles(design: Design, ink: Ink) -> dict[int, LineStyle]:
     beside = numbers(design)
     for index, entry in enumerate(design.key, 1):
         if _plain(entry):
-            straight = _is_straight(entry.parts[0].kind)
+            straight = STITCHES[entry.parts[0].kind].far
             colour = stroke_colour(needle_colour(entry.parts[0].needle), ink)
             rim = EDGE if faint(colour) else ""
             look = LOOKS[len(styles) % len(LOOKS)]
@@ -136,7 +136,7 @@ def point_styles(design: Design, ink: Ink) -> dict[int, PointStyle]:
     beside = numbers(design)
     for index, entry in enumerate(design.key, 1):
         if entry.is_point:
-            bead = is_bead(entry.parts[0].kind)
+            bead = STITCHES[entry.parts[0].kind].bead
             colour = stroke_colour(needle_colour(entry.parts[0].needle), ink)
             rim = EDGE if faint(colour) else ""
             mark = MARKS[seen[bead] % len(MARKS)]
@@ -146,50 +146,3 @@ def point_styles(design: Design, ink: Ink) -> dict[int, PointStyle]:
             number = beside.get(index, "")
             styles[index] = PointStyle(index, colour, rim, bead, mark, on, number)
     return styles
-
-
-def _is_straight(kind: Kind) -> bool:
-    """Tell whether a line is drawn with discs at its ends."""
-    match kind:
-        case Kind.STRAIGHT:
-            return True
-        case Kind.BACK:
-            return False
-        case (
-            Kind.FULL
-            | Kind.HALF
-            | Kind.QUARTER
-            | Kind.THREE_QUARTER
-            | Kind.UPRIGHT
-            | Kind.KNOT
-            | Kind.BEAD
-            | Kind.COUNTED
-            | Kind.LINED
-            | Kind.WOUND
-        ):
-            raise ValueError(f"{kind} is no line of even stitches")
-        case _:
-            assert_never(kind)
-
-
-def is_bead(kind: Kind) -> bool:
-    """Tell whether a point is drawn as a ring, for a bead, or as a disc, for a knot."""
-    match kind:
-        case Kind.BEAD:
-            return True
-        case Kind.KNOT | Kind.WOUND:
-            return False
-        case (
-            Kind.FULL
-            | Kind.HALF
-            | Kind.QUARTER
-            | Kind.THREE_QUARTER
-            | Kind.UPRIGHT
-            | Kind.BACK
-            | Kind.STRAIGHT
-            | Kind.COUNTED
-            | Kind.LINED
-        ):
-            raise ValueError(f"{kind} is no point")
-        case _:
-            assert_never(kind)

@@ -78,7 +78,7 @@ def _section(change: Change) -> _Section:
             return _Section.COUNTED
         case kinds.Moved() | kinds.Redrawn() | kinds.Turned() | kinds.Added() | kinds.Removed():
             return _Section.THINGS
-        case kinds.Reworded() | kinds.Patched() | kinds.Renamed():
+        case kinds.Reworded() | kinds.Patched() | kinds.Restranded() | kinds.Renamed():
             return _Section.THINGS
         case kinds.Stretch() | kinds.Dotted() | kinds.Strayed():
             return _Section.LINES

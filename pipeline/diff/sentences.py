@@ -59,6 +59,8 @@ class Teller(Particulars):
                 return [self.reworded(change), *self._crosses_differ(change.spot.cells)]
             case kinds.Patched():
                 return [self.patched(change), *self.within_piece(change)]
+            case kinds.Restranded():
+                return [self.restranded(change)]
             case kinds.Stretch() | kinds.Dotted() | kinds.Strayed() | kinds.Resewn():
                 return [self.drawn(change)]
             case kinds.KeyChange():
@@ -223,6 +225,20 @@ class Teller(Particulars):
             self.gettext("in its own crosses, %(what)s", what=told)
             for told in self.areas(change.areas)
         ]
+
+    def restranded(self, change: kinds.Restranded) -> str:
+        """Return what is worked with another number of strands, and where it stands."""
+        return self.gettext(
+            "%(what)s at %(places)s: %(how)s",
+            what=self.thing(change.sort, change.name, len(change.spots)),
+            places=self.corners([spot.new for spot in change.spots]),
+            how=self.change(self._in_needle(change.old), self._in_needle(change.new)),
+        )
+
+    def _in_needle(self, strands: int | None) -> str:
+        if strands is None:
+            return self.gettext("the strands of the key")
+        return self.ngettext("%(count)s strand", "%(count)s strands", strands)
 
     # --- lines, knots and counted stitches ---
 

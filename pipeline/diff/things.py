@@ -20,6 +20,7 @@ from .changes import (
     Redrawn,
     Removed,
     Renamed,
+    Restranded,
     Reworded,
     Sort,
     Spot,
@@ -47,6 +48,9 @@ class _Groups:
     turned: dict[tuple[str, TurnWords, int], list[int]] = field(default_factory=dict)
     reworded: list[int] = field(default_factory=list)
     patched: list[int] = field(default_factory=list)
+    restranded: dict[tuple[Sort, str, int | None, int | None], list[int]] = field(
+        default_factory=dict
+    )
 
 
 def settle(matches: Sequence[Matched], redrawn: Collection[str], shift: Offset) -> list[Matched]:
@@ -73,7 +77,9 @@ def things(
     new: WorkedChart,
     sewn: Sewn,
     shift: Offset,
-) -> Iterator[Moved | Redrawn | Turned | Added | Removed | Reworded | Patched | Renamed]:
+) -> Iterator[
+    Moved | Redrawn | Turned | Added | Removed | Reworded | Patched | Restranded | Renamed
+]:
     """Give what became of all things placed, what shares a name and a fate together.
 
     redrawn: by name, without their copies. sewn: the counted stitches of the new chart. What
@@ -81,6 +87,7 @@ def things(
     """
     matches, cells, pairs = explained.matches, explained.cells, canvas.pairs
     groups = _grouped(explained, redrawn)
+    groups.restranded = _restranded(matches, new, pairs)
 
     def spots(numbers: Iterable[int]) -> tuple[Spot, ...]:
         unsorted = [spot(matches[at], int(cells[at]), new, sewn, shift) for at in numbers]
@@ -108,6 +115,8 @@ def things(
         yield Reworded(*texts, spot(matches[at], int(cells[at]), new, sewn, shift), here([at]))
     for at in groups.patched:
         yield _patched(matches[at], pairs)
+    for (sort, name, was, now), numbers in groups.restranded.items():
+        yield Restranded(sort, name, was, now, spots(numbers))
     names = {
         match.old.name: match.new.name
         for match in matches
@@ -152,6 +161,26 @@ def is_patched(match: Matched) -> bool:
     if old is None or new is None or match.moved or not (old.off_grid and new.off_grid):
         return False
     return turn_of(old, new) is TurnWords.NOT and old.classes.shape == new.classes.shape
+
+
+def _restranded(
+    matches: Sequence[Matched], new: WorkedChart, pairs: KeyPairs
+) -> dict[tuple[Sort, str, int | None, int | None], list[int]]:
+    """Return the matches that are worked with another number of strands than before.
+
+    What the key says of its own strands is no change of these; saying the same here is none.
+    """
+    numbers: dict[tuple[Sort, str, int | None, int | None], list[int]] = {}
+    for number, match in enumerate(matches):
+        if match.old is None or match.new is None or match.old.strands == match.new.strands:
+            continue
+        cells = np.unique(_indices(match.new.classes, pairs.new_class)).tolist()
+        used = {*cells, *(index for index, _ in match.new.counted)} - {0}
+        was, now = match.old.strands, match.new.strands
+        if any(new.entry(index, was) != new.entry(index, now) for index in used):
+            unit = match.new
+            numbers.setdefault((unit.sort, unit.name, was, now), []).append(number)
+    return numbers
 
 
 def _unit(unit: Unit | None) -> Unit:

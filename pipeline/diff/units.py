@@ -32,7 +32,8 @@ class Unit:
     stitches that lie in it, see `painted`. numbers: those of its parts in `worked.placed`, of what
     lies off the grid only of parts with more than crosses. off_grid: whether it does not lie on the
     chart's own crosses. content: the same for the same stitches, and of a motif without any for the
-    same lines and knots. counted: how many counted stitches it has, by key line.
+    same lines and knots. counted: how many counted stitches it has, by key line. strands: in the
+    needle for its crosses, None for those of the key.
     """
 
     sort: Sort
@@ -47,6 +48,7 @@ class Unit:
     off_grid: bool
     content: tuple[object, ...]
     counted: tuple[tuple[int, int], ...] = ()
+    strands: int | None = None
 
     @property
     def box(self) -> Box:
@@ -85,6 +87,12 @@ class _Parts:
 
     def __init__(self, worked: WorkedChart, sewn: Sewn) -> None:
         self._sewn = sewn
+        self._strands = {
+            number: stand.strands
+            for stand in worked.stands
+            if stand.strands is not None
+            for number in np.unique(stand.placed).tolist()
+        }
         self._order = np.argsort(sewn.placed, kind="stable")
         numbers = np.arange(len(worked.placed) + 1) if len(sewn) else np.zeros(1)
         self._ends = np.searchsorted(sewn.placed[self._order], numbers)
@@ -105,7 +113,8 @@ class _Parts:
         kinds, many = np.unique(mine.index, return_counts=True)
         counted = tuple(zip(kinds.tolist(), many.tolist(), strict=True))
         alike = *content(seen), *unit.content[2:]
-        return replace(unit, seen=seen, content=alike, counted=counted)
+        strands = self._strands.get(unit.numbers[0])
+        return replace(unit, seen=seen, content=alike, counted=counted, strands=strands)
 
 
 def units(worked: WorkedChart, classes: NDArray[np.int32], sewn: Sewn) -> list[Unit]:
@@ -132,10 +141,9 @@ def units(worked: WorkedChart, classes: NDArray[np.int32], sewn: Sewn) -> list[U
         made, key = contents.of(piece.grid)
         mine = [at for at, each in off_grid if _lies_in(each, piece)]
         off_grid = [(at, each) for at, each in off_grid if at not in mine]
-        x, y, cell = piece.x, piece.y, piece.cell
-        placed_units.append(
-            Unit(sort, name, x, y, cell, piece.over, made, made, tuple(mine), True, key)
-        )
+        where = piece.x, piece.y, piece.cell, piece.over
+        unit = Unit(sort, name, *where, made, made, tuple(mine), True, key, strands=piece.strands)
+        placed_units.append(unit)
     on_grid = [(at, each) for at, each in enumerate(worked.placed) if not each.piece]
     laid: list[Unit] = []
     for together, group in groupby([*on_grid, *off_grid], lambda each: _line_of_text(each[1])):
@@ -148,13 +156,8 @@ def units(worked: WorkedChart, classes: NDArray[np.int32], sewn: Sewn) -> list[U
             made, key = contents.of(each.grid)
             if each.motif is not None and not made.any():
                 key = *key, *drawn.within(each)
-            across = round(each.cell * over)
-            laid.append(
-                Unit(
-                    sort, each.name, each.x, each.y, each.cell, across,
-                    made, made, (at,), each.piece, key,
-                )
-            )  # fmt: skip
+            where = each.x, each.y, each.cell, round(each.cell * over)
+            laid.append(Unit(sort, each.name, *where, made, made, (at,), each.piece, key))
     return [parts.with_these(unit) for unit in (*laid, *placed_units)]
 
 

@@ -16,16 +16,16 @@ from .settings import LARGEST_SIDE, number_in, whole
 MOST_SPACE = 200  # columns or rows between letters, words and lines
 
 
-def lettering(line: LetteringLine, names: Names, found: list[Diagnostic]) -> Lettering | None:
+def lettering(line: LetteringLine, names: Names, findings: list[Diagnostic]) -> Lettering | None:
     """Return the lettering of a `text` line; None when anything in it is at fault."""
-    before = len(found)
-    options, swap = options_of(line.options, found)
+    before = len(findings)
+    options, swap = options_of(line.options, findings)
     alphabet = options.get("in")
     span = line.lines[0].span
-    at = place_of(options, span, "at 10,60", found)
+    at = place_of(options, span, "at 10,60", findings)
     word = alphabet.values[0] if alphabet else None
     if not isinstance(word, Word):
-        found.append(
+        findings.append(
             finding(
                 "missing-alphabet",
                 "In which alphabet it is set is not stated.",
@@ -35,10 +35,10 @@ def lettering(line: LetteringLine, names: Names, found: list[Diagnostic]) -> Let
         )
         return None
     if names.whole:
-        _check_alphabet(word, names.alphabets, names.motifs, found)
-    texts = tuple(text_value(each, found) for each in line.lines)
+        _check_alphabet(word, names.alphabets, names.motifs, findings)
+    texts = tuple(text_value(each, findings) for each in line.lines)
     if not "".join(texts).strip():
-        found.append(
+        findings.append(
             finding(
                 "empty-text",
                 "There is nothing to set.",
@@ -46,13 +46,13 @@ def lettering(line: LetteringLine, names: Names, found: list[Diagnostic]) -> Let
                 "write the letters between the quotes, or take the line out",
             )
         )
-    _check_length(line.lines, found)
-    spacing = _space(options.get("spacing"), found)
-    word_space = _space(options.get("space"), found)
-    leading = _space(options.get("leading"), found)
-    over = over_of(options, found)
-    strands = strands_of(options, found)
-    if len(found) > before or at is None:
+    _check_length(line.lines, findings)
+    spacing = _space(options.get("spacing"), findings)
+    word_space = _space(options.get("space"), findings)
+    leading = _space(options.get("leading"), findings)
+    over = over_of(options, findings)
+    strands = strands_of(options, findings)
+    if len(findings) > before or at is None:
         return None
     changeable = options.get("changeable")
     name = changeable.values[0] if changeable else None
@@ -80,7 +80,7 @@ def _check_alphabet(
     word: Word,
     alphabets: Mapping[str, Alphabet | None],
     motifs: Collection[str],
-    found: list[Diagnostic],
+    findings: list[Diagnostic],
 ) -> None:
     if word.text in alphabets:
         return
@@ -92,15 +92,15 @@ def _check_alphabet(
         hints.append(f"the alphabets are {all_of(sorted(alphabets)[:12])}")
     elif not guess:
         hints.append("draw its letters under an `alphabet` line, or bring it in with `use`")
-    found.append(
+    findings.append(
         finding("unknown-alphabet", f"There is no alphabet `{word.text}`.", word.span, *hints)
     )
 
 
-def _check_length(lines: Sequence[Text], found: list[Diagnostic]) -> None:
+def _check_length(lines: Sequence[Text], findings: list[Diagnostic]) -> None:
     for line in lines:
         if LARGEST_SIDE < len(line.value) <= LONGEST_TEXT:
-            found.append(
+            findings.append(
                 finding(
                     "text-too-long",
                     f"This line has {len(line.value):,} letters and is wider than any chart.",
@@ -110,6 +110,6 @@ def _check_length(lines: Sequence[Text], found: list[Diagnostic]) -> None:
             )
 
 
-def _space(option: Option | None, found: list[Diagnostic]) -> int | None:
+def _space(option: Option | None, findings: list[Diagnostic]) -> int | None:
     number = number_in(option)
-    return whole(number, "A space", 0, MOST_SPACE, found) if number else None
+    return whole(number, "A space", 0, MOST_SPACE, findings) if number else None

@@ -35,27 +35,27 @@ _TURNS = {"right": 1, "half": 2, "left": 3}
 
 
 def resolve_chart(
-    block: Block, head: ChartHead | None, names: Names, found: list[Diagnostic]
+    block: Block, head: ChartHead | None, names: Names, findings: list[Diagnostic]
 ) -> Chart:
     """Return the chart of a `chart` block as far as it could be read."""
-    options = options_by_word(head.options, found) if head else {}
-    size = size_of(head.size, "a chart", found) if head else None
+    options = options_by_word(head.options, findings) if head else {}
+    size = size_of(head.size, "a chart", findings) if head else None
     rows = [member for member in block.members if isinstance(member, Row)]
     if head and size and rows and not block.broken:
-        check_rows(rows, size, head.size.span, "chart", found)
+        check_rows(rows, size, head.size.span, "chart", findings)
     items: list[Item] = []
     for member in block.members:
-        if len(found) >= MOST_FINDINGS:
+        if len(findings) >= MOST_FINDINGS:
             break
         item: Item | None = None
         if isinstance(member, ShapeLine):
-            item = shape(member, found)
+            item = shape(member, findings)
         elif isinstance(member, PlacementLine):
-            item = _placement(member, names, found)
+            item = _placement(member, names, findings)
         elif isinstance(member, BorderLine):
-            item = _border(member, names, found)
+            item = _border(member, names, findings)
         elif isinstance(member, LetteringLine):
-            item = lettering(member, names, found)
+            item = lettering(member, names, findings)
         if item is not None:
             items.append(item)
     return Chart(
@@ -68,13 +68,13 @@ def resolve_chart(
     )
 
 
-def check_points(shapes: Sequence[Line | Knot], found: list[Diagnostic]) -> None:
+def check_points(shapes: Sequence[Line | Knot], findings: list[Diagnostic]) -> None:
     """Tell of more points than are drawn, in the chart and in its motifs, placed or not."""
     points = 0
     for each in shapes:
         points += len(each.points)
         if points > MOST_POINTS:
-            found.append(
+            findings.append(
                 finding(
                     "too-many-points",
                     f"With this there are more than {MOST_POINTS:,} points of lines, knots and "
@@ -86,15 +86,15 @@ def check_points(shapes: Sequence[Line | Knot], found: list[Diagnostic]) -> None
             return
 
 
-def _placement(line: PlacementLine, names: Names, found: list[Diagnostic]) -> Placement | None:
-    before = len(found)
-    known_motif(line.motif, names, found)
-    options, swap = options_of(line.options, found)
-    at = place_of(options, line.motif.span, "at 20,14", found)
-    across, down, step = repeats_of(line, options, found)
-    over = over_of(options, found)
-    strands = strands_of(options, found)
-    if len(found) > before or at is None:
+def _placement(line: PlacementLine, names: Names, findings: list[Diagnostic]) -> Placement | None:
+    before = len(findings)
+    known_motif(line.motif, names, findings)
+    options, swap = options_of(line.options, findings)
+    at = place_of(options, line.motif.span, "at 20,14", findings)
+    across, down, step = repeats_of(line, options, findings)
+    over = over_of(options, findings)
+    strands = strands_of(options, findings)
+    if len(findings) > before or at is None:
         return None
     return Placement(
         line.motif.text,
@@ -135,17 +135,17 @@ def _turns(option: Option | None) -> int:
     return _TURNS[option.values[0].text]
 
 
-def _border(line: BorderLine, names: Names, found: list[Diagnostic]) -> Border | None:
-    before = len(found)
-    known_motif(line.repeat, names, found)
+def _border(line: BorderLine, names: Names, findings: list[Diagnostic]) -> Border | None:
+    before = len(findings)
+    known_motif(line.repeat, names, findings)
     if line.corner is not None:
-        known_motif(line.corner, names, found)
-    options, swap = options_of(line.options, found)
+        known_motif(line.corner, names, findings)
+    options, swap = options_of(line.options, findings)
     number = number_in(options.get("inset"))
-    inset = whole(number, "The inset", 0, LARGEST_SIDE, found) if number else 0
+    inset = whole(number, "The inset", 0, LARGEST_SIDE, findings) if number else 0
     mirrored = options.get("mirrored")
     if mirrored is not None and mirrored.values:
-        found.append(
+        findings.append(
             finding(
                 "too-many-words",
                 "A mirrored border is mirrored both ways; nothing follows `mirrored`.",
@@ -153,7 +153,7 @@ def _border(line: BorderLine, names: Names, found: list[Diagnostic]) -> Border |
                 "take what follows out",
             )
         )
-    if len(found) > before or inset is None:
+    if len(findings) > before or inset is None:
         return None
     corner = line.corner.text if line.corner else None
     return Border(line.repeat.text, corner, inset, mirrored is not None, swap, line.span)
