@@ -48,6 +48,7 @@ def draw_sample(drawing: Drawing, index: int) -> str:
         strokes = (line_sample(drawing.line_styles[index], across, EDGE, SIGN),)
     else:
         points = (point_sample(drawing.point_styles[index], SMALL_SIGN),)
+    drawn: tuple[Drawn | DrawnStroke | Dots, ...] = (*stitches, *strokes, *points)
     return render(
         "sample.svg.j2",
         width=width,
@@ -60,8 +61,8 @@ def draw_sample(drawing: Drawing, index: int) -> str:
         dots=points,
         stitches=stitches,
         fine=FINE,
-        sign=SIGN / 2,
-        small_sign=SMALL_SIGN / 2,
+        signed=[each for each in drawn if each.signs],
+        sign=(SMALL_SIGN if points else SIGN) / 2,
         line_width=line_width(SAMPLE_CELL),
         rim=RIM,
     )
