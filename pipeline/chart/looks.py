@@ -41,7 +41,7 @@ LOOKS = (
     Look(0.55, gap=0.14, tick=0.26),
     Look(1.7, gap=0.14),
     Look(0.5, gap=0.2),
-    Look(gap=0.3, knob=0.15),
+    Look(gap=0.25, knob=0.15),
 )
 MARKS = ("plain", "dot", "bar", "cross", "upright", "ring", "saltire", "slope")
 LINE, HALO, RIM = 0.16, 0.11, 0.035  # width of a line; clear space and dark rim on each side of it
