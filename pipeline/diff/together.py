@@ -31,11 +31,6 @@ def points_of(drawn: Drawn) -> Sequence[tuple[float, float]]:
             assert_never(drawn)
 
 
-def number_of(drawn: Drawn) -> int:
-    """Return how many a change tells of; a line counts by its points."""
-    return len(drawn.boxes) if isinstance(drawn, kinds.Resewn) else len(points_of(drawn))
-
-
 def span_of(drawn: Drawn) -> Box:
     """Return the box of the points themselves."""
     xs, ys = zip(*points_of(drawn), strict=True)
