@@ -10,6 +10,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
+from itertools import pairwise
+from math import dist
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,6 +37,7 @@ Ints = NDArray[np.int64]
 GAP = 0.16  # threads between a hole and the end of a stroke
 LEAST, MOST = 0.3, 0.6  # mm; bounds of the width of a stroke
 WIDTH = 0.22  # of a stroke, in threads
+CROWDED = 1.8  # threads of stroke to a crossing, above which strokes are drawn finer
 FINE = 0.62  # the same of a second thread, as a share of the first
 SAMPLE = 0.09  # of a stroke in the key, in cells
 _NEAR = (0.5, 0.25, 0.75)  # where along the edge of a box the sign may stand
@@ -118,6 +121,8 @@ class CountedStitches:
             outlines.append(outline)
             found.append((stand.stitch, at))
         width = min(max(WIDTH * cell / self._over, LEAST), MOST) / cell
+        crowd = max((_crowd(lot.stitch) for lot in lots), default=0.0)
+        width *= min(1.0, CROWDED / max(crowd, CROWDED))
         d = "".join(self._path(lot.strokes, view, own_area, veiled) for lot in first)
         if not d and not boxes:
             return None
@@ -238,6 +243,14 @@ def ground_colour(entry: KeyEntry, ink: Ink, veiled: bool) -> str:
     if veiled:
         return VEIL
     return WHITE if ink.black else mix(_colours(entry)[0], WHITE, max(PALE, 0.8))
+
+
+def _crowd(stitch: Counted) -> float:
+    """Return how much stroke lies on each crossing of threads that a repeat takes."""
+    if stitch.stands.on_lines:
+        return 0.0
+    lengths = (dist(*two) for each in stitch.each for two in pairwise(each.way))
+    return sum(lengths) / int(own(stitch).sum())
 
 
 def _on_edge(stitch: Counted) -> bool:
