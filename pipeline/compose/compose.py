@@ -27,6 +27,7 @@ from .misplaced import (
     overlap,
     remainder,
 )
+from .openwork import gaps
 from .stamps import MissingTurn, Stamp, Stamps
 from .worked import WorkedChart, WorkedKnot, WorkedLine
 
@@ -53,7 +54,8 @@ def compose(design: Design) -> tuple[WorkedChart | None, Diagnostics]:
         )
     composer = _Composer(design)
     composer.run()
-    findings = in_order(composer.all_findings())
+    withdrawn, faults = gaps(design)
+    findings = in_order([*composer.all_findings(), *faults])
     if has_errors(findings):
         return None, findings
     laying = composer.laying
@@ -66,6 +68,7 @@ def compose(design: Design) -> tuple[WorkedChart | None, Diagnostics]:
         laying.knots,
         tuple(laying.placed),
         laying.standing.stands(),
+        withdrawn,
     )
     return worked, findings
 

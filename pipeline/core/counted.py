@@ -104,6 +104,7 @@ class Counted:
     journeys: in which a run is worked, there and back. pulled: it draws the fabric together.
     keeps: mirroring and turning leave it as it is. laid: its thread lies along the whole of a
     line, and the second ties it. wraps: of a knot. built_in: of the shipped file.
+    withdrawn: the box, x0, y0, x1, y1, in which threads are withdrawn; it ties those that are left.
     """
 
     name: str
@@ -124,6 +125,7 @@ class Counted:
     laid: bool = False
     wraps: int = 0
     built_in: bool = False
+    withdrawn: tuple[float, float, float, float] | None = None
     span: Span | None = field(default=None, compare=False, repr=False)
 
     @property

@@ -316,6 +316,19 @@ WARNING no-hole-in-the-middle: a quarter or three-quarter stitch over an odd num
 """,
     ),
     _topic(
+        "openwork",
+        "withdrawn threads",
+        """
+ERROR nothing-withdrawn: two corners with no thread between them to withdraw
+ERROR withdrawn-outside: threads withdrawn outside the chart
+ERROR withdrawn-twice: threads that are withdrawn twice
+ERROR on-withdrawn: stitches that lie on withdrawn threads
+WARNING not-withdrawn: a stitch that ties threads into groups where none are withdrawn
+WARNING withdrawn-on-fabric: a fabric from which the threads cannot be withdrawn, such as a block
+  weave
+""",
+    ),
+    _topic(
         "key",
         "the key and its threads",
         """

@@ -264,6 +264,7 @@ class _Reader:
         step = self.vector("step", (over[0], 0))
         row = self.vector("row", (0, over[1]))
         journeys = self._journeys(len(strokes["each"]))
+        withdrawn = self._withdrawn(over)
         if len(self.findings) > before or journeys is None:
             return None
         return Counted(
@@ -283,6 +284,7 @@ class _Reader:
             "pulled" in self.options,
             "keeps" in self.options,
             built_in=built_in,
+            withdrawn=withdrawn,
             span=self.head.span,
         )
 
@@ -317,6 +319,25 @@ class _Reader:
             built_in=built_in,
             span=self.head.span,
         )
+
+    def _withdrawn(self, over: tuple[int, int]) -> tuple[float, float, float, float] | None:
+        option = self.options.get("withdrawn")
+        if option is None:
+            return None
+        corners = [self.place(each) for each in option.values if isinstance(each, Position)]
+        if None in corners:
+            return None
+        (x0, x1), (y0, y1) = (sorted(each) for each in zip(*filter(None, corners), strict=True))
+        whole = all(each == round(each) for each in (x0, y0, x1, y1))
+        if not (whole and 0 <= x0 < x1 <= over[0] and 0 <= y0 < y1 <= over[1]):
+            self._tell(
+                "stitch-words",
+                "What is withdrawn has to be whole threads within those that the stitch takes.",
+                option,
+                "state two corners: for `over 3 x 6` perhaps `withdrawn 0,0 to 3,3`",
+            )
+            return None
+        return x0, y0, x1, y1
 
     def _journeys(self, strokes: int) -> int | None:
         number = number_in(self.options.get("journeys"))

@@ -288,6 +288,15 @@ class LetteringLine(Spanned):
     options: tuple[Option | Swaps, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class WithdrawnLine(Spanned):
+    """`withdrawn rows 0,20 to 60,21.5`."""
+
+    threads: Word
+    start: Position
+    end: Position
+
+
 Member = (
     Row
     | WordLine
@@ -303,6 +312,7 @@ Member = (
     | BorderLine
     | PlacementLine
     | LetteringLine
+    | WithdrawnLine
 )
 
 

@@ -38,6 +38,7 @@ from .nodes import (
     StrokeLine,
     UseLine,
     VersionLine,
+    WithdrawnLine,
     WordLine,
     WorkingHead,
     WoundLine,
@@ -174,7 +175,7 @@ STATEMENTS = (
 
     Statement("stitch",
               "STITCH_NAME STRING?"
-              " (threads|reach|step|row|along|bars|lines|journeys|laid|pulled|keeps)*",
+              " (threads|reach|step|row|along|bars|lines|journeys|laid|pulled|keeps|withdrawn)*",
               StitchHead, "stitch eye over 4 x 4 pulled", lines=Body.STROKES, since=2),
     Statement("first", "strokes", PhaseLine, "first up 0,2 down 2,0", "stitch", since=2),
     Statement("each", "strokes", PhaseLine, "each up 0,2 down 4,0", "stitch", since=2),
@@ -213,6 +214,8 @@ STATEMENTS = (
     Statement("line", "symbol POINT+", ShapeLine, "line lantern 0,0 3,4", "chart motif"),
     Statement("knot", "symbol POINT+", ShapeLine, "knot eye 3,4", "chart motif"),
     Statement("bead", "symbol POINT+", ShapeLine, "bead drop 8,8", "chart motif"),
+    Statement("withdrawn", '("rows"|"columns") POINT "to" POINT', WithdrawnLine,
+              "withdrawn rows 0,20 to 60,21.5", "chart", since=2),
     Statement("placement", "MOTIF_NAME (at|repeat|step|mirrored|turned|over|strands|cover|with)*",
               PlacementLine, "tern at 20,14", "chart", bare=True),
 
@@ -252,6 +255,7 @@ OPTIONS = (
     OptionForm("laid", '"laid"', since=2),
     OptionForm("pulled", '"pulled"', since=2),
     OptionForm("keeps", '"keeps"', since=2),
+    OptionForm("withdrawn", '"withdrawn" POINT "to" POINT', since=2),
     OptionForm("centred", '"centred"'),
     OptionForm("spacing", '"spacing" NUMBER'),
     OptionForm("space", '"space" NUMBER'),

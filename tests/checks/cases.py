@@ -22,6 +22,27 @@ HALVES = """
   /  #3a5fa0 "tide" half up
   \\  #3a5fa0 "tide" half down
 """
+OPEN = """linen 2
+booklet "Test"
+fabric linen 32 over 2
+"""
+HEM = """
+key
+  h  #5f7a4a "sedge" hemstitch
+motif hem 2 x 1 over 3
+  |hh|
+chart 8 x 6
+  hem at 1,1
+"""
+GAP = """
+key
+  m  #a03a3a "madder"
+chart 4 x 3
+  |m..m|
+  |....|
+  |....|
+  withdrawn rows 0,1 to 4,2.5
+"""
 
 
 @dataclass(frozen=True)
@@ -797,6 +818,39 @@ key
 chart 3 x 1
   |m.s|
 """,
+    ),
+    "on-withdrawn": Case(
+        OPEN
+        + KEY
+        + """
+chart 8 x 4
+  |.m......|
+  |........|
+  |.s......|
+  |........|
+  withdrawn rows 1,1 to 7,2.5
+""",
+        "`s` lies on withdrawn threads, first at 1,2.",
+        OPEN
+        + KEY
+        + """
+chart 8 x 4
+  |.m......|
+  |........|
+  |........|
+  |.s......|
+  withdrawn rows 1,1 to 7,2.5
+""",
+    ),
+    "not-withdrawn": Case(
+        OPEN + HEM + "  withdrawn rows 1,1 to 7,2\n",
+        "`h` ties threads from 1,1 to 2.5,2.5, where none are withdrawn.",
+        OPEN + HEM + "  withdrawn rows 1,1 to 7,2.5\n",
+    ),
+    "withdrawn-on-fabric": Case(
+        OPEN + "  also linen 32 over 2, aida 14" + GAP,
+        "The threads that are withdrawn cannot be withdrawn from `aida 14`.",
+        OPEN + "  also linen 28 over 2" + GAP,
     ),
     "last-of-a-skein": Case(
         skein("0.16"),
