@@ -97,9 +97,9 @@ def _opened_up(named: Sequence[Path]) -> list[One]:
         except CannotList as reason:
             stop(str(reason))
         for link in below.links:
-            echo(f"{escaped(str(link))}: a link, passed over.", err=True)
+            echo(f"{escaped(str(link))}: a link, skipped.", err=True)
         if not below.charts:
-            stop(f"There is no file *.linen in {path}.")
+            stop(f"There are no .linen files in {path}.")
         for chart in below.charts:
             charts.setdefault(chart.absolute(), One(chart, path))
     return list(charts.values())

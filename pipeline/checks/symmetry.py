@@ -78,7 +78,7 @@ def _motifs(worked: WorkedChart) -> Iterator[Fault]:
 
 def _not_square(name: str, width: int, height: int, span: Span | None) -> Fault:
     return Fault(
-        f"{name} is stated symmetric by a quarter turn, but is {width} x {height}, not square.",
+        f"{name} is marked symmetric by a quarter turn, but is {width} x {height}, not square.",
         span,
         ("make it square, or state a half turn",),
     )
@@ -95,7 +95,7 @@ def _motif_cells(drawn: HandDrawn, motif: Motif, turner: Turner, turn: Turn) -> 
         for one, other in pairs
     )
     yield Fault(
-        f"The motif `{motif.name}` is stated symmetric {motif.symmetry.value}, but "
+        f"The motif `{motif.name}` is marked symmetric {motif.symmetry.value}, but "
         f"{counted(count, 'cell')} {'breaks' if count == 1 else 'break'} it: {named}"
         f"{'; and more' if count > SHOWN else ''}.",
         drawn.cell_span(*pairs[0][0]),
@@ -174,7 +174,7 @@ def _without_image(
 ) -> Fault:
     where = f"{'from' if what == 'line' else 'at'} {place(at)}"
     return Fault(
-        f"{name} is stated symmetric, but the {what} `{symbol}` {where} has no image.", span
+        f"{name} is marked symmetric, but the {what} `{symbol}` {where} has no counterpart.", span
     )
 
 
@@ -219,7 +219,7 @@ def _chart_cells(worked: WorkedChart, turn: Turn) -> Iterator[Fault]:
     )
     assert worked.design.chart.symmetry is not None
     yield Fault(
-        f"The chart is stated symmetric {worked.design.chart.symmetry.value}, but "
+        f"The chart is marked symmetric {worked.design.chart.symmetry.value}, but "
         f"{counted(count, 'cell')} {'breaks' if count == 1 else 'break'} it: {named}"
         f"{'; and more' if count > SHOWN else ''}.",
         worked.design.chart.span,
@@ -250,8 +250,8 @@ def _chart_pieces(worked: WorkedChart, turn: Turn) -> Iterator[Fault]:
         if image_key not in there:
             piece = worked.pieces[number]
             yield Fault(
-                f"The chart is stated symmetric, but `{piece.name}` with its stitch at "
-                f"{place(at)} has no image.",
+                f"The chart is marked symmetric, but `{piece.name}` with its stitch at "
+                f"{place(at)} has no counterpart.",
                 piece.span,
                 (_ADVICE,),
             )

@@ -162,7 +162,7 @@ def cut_piece(design: Design, item: int, other: int, meeting: Meeting) -> Diagno
         f"first at {place(meeting.first)}.",
         item_span(design, item),
         Hint(f"{other_name} is placed here", item_span(design, other)),
-        "a piece off the grid is cleared whole or not at all: move one of them",
+        "a piece off the grid can only be cleared whole: move one of them",
     )
 
 

@@ -179,7 +179,7 @@ motif leaf 5 x 2 symmetric left-right
 chart 5 x 2
   leaf at 0,0
 """,
-        "The motif `leaf` is stated symmetric left-right, but 1 cell breaks it: "
+        "The motif `leaf` is marked symmetric left-right, but 1 cell breaks it: "
         "`m` at 0,1 against `s` at 4,1.",
         KEY
         + HALVES
@@ -198,7 +198,7 @@ chart 5 x 2 symmetric half-turn
   |m.s.m|
   |m.s..|
 """,
-        "The chart is stated symmetric half-turn, but 1 cell breaks it: "
+        "The chart is marked symmetric half-turn, but 1 cell breaks it: "
         "`m` at 0,0 against `.` at 4,1.",
         KEY
         + """
@@ -281,7 +281,7 @@ chart 2 x 1
   line rope 0,0 1,1
   knot eye 1,1 1,0 1,1
 """,
-        "Two knots or beads stand in one hole, at 1,1.",
+        "Two knots or beads are in one hole, at 1,1.",
         KEY
         + LINES
         + """
@@ -466,7 +466,7 @@ chart 6 x 2
   |mmmmmm|
   |ssss..|
 """,
-        "`estuary 220` is used for 4 stitches only, but a whole skein of it has to be bought.",
+        "`estuary 220` is used for only 4 stitches, but a whole skein of it has to be bought.",
         """
 range estuary from estuary.csv
 key
@@ -638,7 +638,7 @@ chart 3 x 1
     ),
     "lone-stitch": Case(
         KEY + heart("msmsssssm"),
-        "A lone `m` stands at 2,3 of the motif `heart`; at its mirror image, 6,3, there is none, "
+        "There is a lone `m` at 2,3 of the motif `heart`; at its mirror image, 6,3, there is none, "
         "and all else is symmetric.",
         KEY + heart("msmsssmsm"),
     ),
@@ -649,7 +649,7 @@ chart 3 x 1
     ),
     "odd-repeat": Case(
         KEY + band(f"{RAY}.{RAY}.{BARE_HEART}.{RAY}."),
-        "`s` at 24,4 of the chart stands where the matching cells at 14,4 and 34,4 have `m`.",
+        "`s` at 24,4 of the chart is where the matching cells at 14,4 and 34,4 have `m`.",
         KEY + band(f"{RAY}." * 4),
     ),
     "nearly-a-motif": Case(
@@ -688,7 +688,7 @@ chart 3 x 1
     ),
     "speck": Case(
         KEY + field("mmmsmmm"),
-        "A lone `s` lies in a field of `m`, at 3,2 of the chart.",
+        "A lone `s` is in a field of `m`, at 3,2 of the chart.",
         KEY + field("msmmmsm"),  # where it stands more than once it is a pattern
     ),
     "unknown-shape": Case(

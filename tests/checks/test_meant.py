@@ -61,8 +61,8 @@ def test_it_holds_for_its_own_place_only(tmp_path):
     [
         ("# meant odd-repeat:", "This remark gives no reason, so it keeps no `odd-repeat` quiet."),
         ("# meant odd-repeat", "This remark gives no reason, so it keeps no `odd-repeat` quiet."),
-        ("# meant lone-stitch: no", "There is no `lone-stitch` here to be kept quiet."),
-        ("# meant odd-repaet: no", "Nothing called `odd-repaet` can be kept quiet."),
+        ("# meant lone-stitch: no", "There is no `lone-stitch` here to silence."),
+        ("# meant odd-repaet: no", "Nothing called `odd-repaet` can be silenced."),
     ],
 )
 def test_an_idle_remark_is_told(remark, message, tmp_path):

@@ -74,9 +74,9 @@ def test_a_working_block_that_fits_a_model(run):
     [
         (
             ["--fabric", "linnen 36 over 2"],
-            "`linnen` is no kind of fabric. (did you mean `linen`?)",
+            "`linnen` is not a kind of fabric. (did you mean `linen`?)",
         ),
-        (["--fabric", "aida 14\nkey"], "--fabric: This is no fabric."),
+        (["--fabric", "aida 14\nkey"], "--fabric: This is not a fabric."),
         (["--strands", "0"], "0 is not in the range"),
         (["--kits", "3"], "--kits goes with --format kit"),
         (["--kits", "0", "--format", "kit"], "0 is not in the range 1<=x<=100000"),
