@@ -105,7 +105,8 @@ class HowTo:
     bare. bare_corner: whether the chart's top left cross does. splits: whether part stitches
     need the middle of a cross where the fabric has no hole. piece_over: fabric threads spanned
     by the smallest crosses. with_lines: whether there are lines or knots; with_strands: pieces
-    with strands of their own; with_blends: blends. pierced: kinds of stitch for which the fabric has no hole.
+    with strands of their own; with_blends: blends. pierced: kinds of stitch for which the fabric
+    has no hole.
     """
 
     fabric: Fabric

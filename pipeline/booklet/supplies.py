@@ -26,13 +26,14 @@ class Supply:
     """Everything to have at hand.
 
     needle: the size of tapestry needle for the fabric; finer: those for what goes over fewer
-    threads, if that takes others.
+    threads, if that takes others. sharp: whether some stitch needs the fabric pierced.
     """
 
     size: Size
     colour_name: str
     needle: int
     finer: tuple[int, ...]
+    sharp: bool
     beads: tuple[BeadCount, ...]
     needs: tuple[str, ...]
     threads: tuple[ThreadUse, ...]
@@ -107,6 +108,7 @@ def supply(worked: WorkedChart, uses: tuple[ThreadUse, ...], counts: Counts) -> 
         ground.colour_name,
         needle_size(ground.fabric),
         tuple(e for e in needles(worked, ground.fabric) if e != needle_size(ground.fabric)),
+        bool(pierced(worked, ground.fabric)),
         counts.beads,
         worked.design.booklet.needs,
         uses,
