@@ -22,7 +22,7 @@ CHARTS = click.argument(
     required=True,
     type=click.Path(exists=True, path_type=Path),
 )
-PASSED = "passed over"
+PASSED = "skipped"
 _LEFT = {FINDINGS: "with errors", MISUSE: "not done"}
 _FIRST = "with errors, not done, with warnings, with hints"  # in the sum
 

@@ -158,7 +158,7 @@ def _whole_key(chart: Path, into: Path) -> None:
     worked = follow_chart(chart)
     named = beside(chart, into)
     if (hidden := hidden_in_name(named)) is not None:
-        stop(f"no chart can name {into}: in it stands {called(hidden)}; rename it.")
+        stop(f"no chart can name {into}: it contains {called(hidden)}; rename it.")
     try:
         rekeyed = rekey(worked, _range(into), named)
     except TooFew as reason:

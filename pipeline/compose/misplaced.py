@@ -217,7 +217,7 @@ def missing_turns(design: Design, missing: Mapping[int, Iterable[MissingTurn]]) 
                     f"becomes `{' + '.join(texts)}`, for which the key has no line.",
                     item_span(design, item),
                     f"add to the key: {key_line(offered[texts], each.parts)}",
-                    Hint(f"`{entry.symbol}` stands here", entry.span),
+                    Hint(f"`{entry.symbol}` is here", entry.span),
                 )
             )
     return findings

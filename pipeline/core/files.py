@@ -223,7 +223,7 @@ def _refused_by_form(written: str, blame: Span) -> Diagnostic | None:
     if "\\" in written:
         return finding(
             "bad-path",
-            "A backslash cannot stand in a path.",
+            "A path cannot contain a backslash.",
             blame,
             "between folders write `/`: `pictures/tern.png`",
         )
@@ -304,7 +304,7 @@ def hidden_character(character: str, place: Span) -> Diagnostic:
     """Return the finding on a character that cannot be seen, or not be told from another blank."""
     return finding(
         "hidden-character",
-        f"A character that cannot be seen stands here: {called(character)}.",
+        f"There is an invisible character here: {called(character)}.",
         place,
         "take it out: such characters can make a text look different from what it is",
     )

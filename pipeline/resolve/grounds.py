@@ -96,7 +96,7 @@ def _fabric(cloth: Cloth, findings: list[Diagnostic]) -> Fabric | None:
         findings.append(
             finding(
                 "missing-over",
-                f"How many threads of {kind} a cross goes over is missing.",
+                f"`{kind}` needs the number of threads that a cross goes over.",
                 cloth.span,
                 f"write `{kind} {cloth.count.text} over 2` for two threads each way",
             )

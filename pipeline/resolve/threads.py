@@ -142,7 +142,7 @@ def _records(source: Source, findings: list[Diagnostic]) -> Iterator[_Record]:
                         "bad-csv",
                         "This line is not well-formed: a double quote is open or out of place.",
                         span,
-                        'a cell with a comma stands in double quotes: `"sand, pale"`',
+                        'a cell with a comma goes in double quotes: `"sand, pale"`',
                     )
                 )
             else:
@@ -288,7 +288,7 @@ def _thread(
                 "short-line",
                 f"This line has {len(record.cells)} cells; {width} are needed.",
                 record.span,
-                "cells are separated by commas; the first line says what stands in which",
+                "cells are separated by commas; the first line says which is which",
             )
         )
         return None
@@ -298,7 +298,7 @@ def _thread(
                 "long-line",
                 f"This line has {len(record.cells)} cells for {len(columns)} columns.",
                 record.span,
-                'a cell with a comma stands in double quotes: `"sand, pale"`',
+                'a cell with a comma goes in double quotes: `"sand, pale"`',
             )
         )
         return None

@@ -47,7 +47,7 @@ def _general(stuck: Stuck, block: str) -> Diagnostic:
         hints = [guess] if guess else []
         return finding(
             "unknown-word",
-            f"{stuck.shown} does not begin a line of {article(block)} block.",
+            f"{stuck.shown} cannot begin a line of {article(block)} block.",
             stuck.span,
             *hints,
             f"a line here begins with {phrases(wanted, MOST_LISTED * 3)}",
@@ -118,7 +118,7 @@ def stray_rows(source: Source, chunk: Chunk, block: str) -> Diagnostic:
     if block in {"key", "colourway"} and not _is_row(source, *chunk.lines[0]):
         return finding(
             "bad-symbol",
-            "`|` cannot be a symbol: it stands at the ends of rows.",
+            "`|` cannot be a symbol: it marks the ends of rows.",
             source.span(span.start, span.start + 1),
             "choose another character",
         )
@@ -154,7 +154,7 @@ def stray_line(
         )
     return finding(
         "unknown-word",
-        f"`{short(first)}` does not begin a block.",
+        f"`{short(first)}` cannot begin a block.",
         span,
         *hints,
         f"a block begins with {any_of(top_words)}",
@@ -165,7 +165,7 @@ def unknown_block(source: Source, chunk: Chunk, word: str) -> Diagnostic:
     """Return the finding for a line with a size and rows below it, but an unknown first word."""
     return finding(
         "unknown-word",
-        f"`{short(word)}` does not begin a block.",
+        f"`{short(word)}` cannot begin a block.",
         source.span(chunk.start, chunk.start + len(word)),
         "rows go below `motif boat 9 x 4`, `alphabet marking height 7` or `chart 60 x 40`",
     )

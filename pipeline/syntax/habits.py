@@ -75,7 +75,7 @@ def _wrong_quotes(stuck: Stuck) -> Diagnostic | None:
         return None
     return finding(
         "wrong-quotes",
-        "A text stands in straight double quotes.",
+        "A text is written in straight double quotes.",
         stuck.source.span(stuck.at, stuck.at + 1),
         'type `"` before and after the text; a word processor may have changed them',
     )
@@ -133,7 +133,7 @@ def _bad_number(stuck: Stuck) -> Diagnostic | None:
     if stuck.met in _FIGURES:
         return finding(
             "bad-number",
-            f"A number stands in figures, not in words: {stuck.shown}.",
+            f"A number is written in figures, not in words: {stuck.shown}.",
             stuck.span,
             f"write `{_FIGURES[stuck.met]}`",
         )
@@ -208,7 +208,7 @@ def _bad_text(source: Source, at: int, chunk: Chunk) -> Diagnostic:
     if match and match[1]:
         return finding(
             "bad-escape",
-            "A backslash in a text stands only before a double quote or a backslash.",
+            "In a text, a backslash comes only before a double quote or a backslash.",
             source.span(*match.span(1)),
             r"for a backslash itself write `\\`; between folders write `/`",
         )

@@ -320,7 +320,7 @@ chart 21 x 4
   tern at 2,1
   tern mirrored at 17,1
 """,
-        "`tern` stands at 17,1, one cross off the mirror image of the other one, which would be at "
+        "`tern` is at 17,1, one cross off the mirror image of the other one, which would be at "
         "16,1.",
         KEY
         + """
@@ -370,8 +370,7 @@ chart 9 x 4
 note at 5,2 "Over one."
 fabric linen 32 over 2
 """,
-        "`fish` is worked over one in as many strands as the key says, up to 2: its strands are "
-        "not stated.",
+        "`fish` is worked over one in the strands of the key, up to 2: it states none of its own.",
         KEY
         + """
 motif fish 2 x 1 over 1 strands 2
@@ -639,7 +638,7 @@ chart 3 x 1
     "lone-stitch": Case(
         KEY + heart("msmsssssm"),
         "There is a lone `m` at 2,3 of the motif `heart`; at its mirror image, 6,3, there is none, "
-        "and all else is symmetric.",
+        "though all else is symmetric.",
         KEY + heart("msmsssmsm"),
     ),
     "nearly-symmetric": Case(

@@ -53,11 +53,11 @@ def test_the_finding_points_at_the_cell_and_its_image(tmp_path):
 @pytest.mark.parametrize(
     ("shape", "expected"),
     [
-        ("line rope 0,0 1,1", "the line `rope` from 0,0 has no image"),
-        ("line rope 0,0 2,0 1,1", "the line `rope` from 0,0 has no image"),
+        ("line rope 0,0 1,1", "the line `rope` from 0,0 has no counterpart"),
+        ("line rope 0,0 2,0 1,1", "the line `rope` from 0,0 has no counterpart"),
         ("line rope 0,2 1,0 2,2", None),
         ("line rope 0,0 2,0", None),
-        ("knot eye 0.5,1", "the knot `eye` at 0.5,1 has no image"),
+        ("knot eye 0.5,1", "the knot `eye` at 0.5,1 has no counterpart"),
         ("knot eye 0.5,1 1.5,1", None),
         ("knot eye 1,1", None),
     ],

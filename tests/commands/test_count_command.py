@@ -81,7 +81,7 @@ def test_a_working_block_that_fits_a_model(run):
         (["--kits", "3"], "--kits goes with --format kit"),
         (["--kits", "0", "--format", "kit"], "0 is not in the range 1<=x<=100000"),
         (["--roll", "140 cm"], "--roll goes with kits"),
-        (["--roll", "wide", "--format", "kit"], "'wide' is no length"),
+        (["--roll", "wide", "--format", "kit"], "'wide' is not a length"),
         (["--roll", "0 cm", "--format", "kit"], "no roll is 0 cm wide; 10 to 500 cm is possible"),
         (["--roll", "9999 in", "--format", "kit"], "no roll is 9999 in wide"),
         (["--roll", "17 cm", "--format", "kit"], "it must be 17.5 cm (6⅞ in) wide at the least"),

@@ -148,7 +148,7 @@ def test_a_fabric_of_the_table_is_not_listed_twice(saltings):
     ("text", "said"),
     [
         ("linnen 36 over 2", "`linnen` is not a kind of fabric."),
-        ("linen 36", "How many threads of linen a cross goes over is missing."),
+        ("linen 36", "`linen` needs the number of threads that a cross goes over."),
         ("", ""),
         ("linen 36 over 2\nkey", "This is not a fabric."),
         ("linen 3600 over 2", "The count cannot be 3600: 2 to 120 is possible."),

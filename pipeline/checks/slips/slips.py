@@ -293,7 +293,7 @@ def _pair(worked: WorkedChart, first: Placed, second: Placed) -> Iterator[Fault]
         return
     x = worked.width - first.x - first.width
     yield Fault(
-        f"`{second.name}` stands at {place((second.x, second.y))}, one cross off the mirror image "
+        f"`{second.name}` is at {place((second.x, second.y))}, one cross off the mirror image "
         f"of the other one, which would be at {place((x, first.y))}.",
         second.span,
         (Hint("the other one", first.span), "move one of them, unless it is meant"),
