@@ -528,8 +528,8 @@ def test_a_bad_sheet_is_told_and_nothing_is_written(folder, text):
 def test_an_unknown_cell_is_told_by_row_and_column(folder):
     (folder / "tern.csv").write_text("417,,220\n417, salt whit,512\n", "utf-8")
     assert run("tern.csv").stderr == (
-        "tern.csv:2:6: error: Row 2, column 2: `salt whit` is neither a colour nor the code or name "
-        "of a thread in the range. [unknown-cell]\n"
+        "tern.csv:2:6: error: Row 2, column 2: `salt whit` is neither a colour nor the code or "
+        "name of a thread in the range. [unknown-cell]\n"
         "  2 | 417, salt whit,512\n"
         "    |      ^^^^^^^^^\n"
         "  = did you mean `salt white`?\n"
