@@ -10,6 +10,7 @@ from __future__ import annotations
 import io
 import json
 import pickle
+import re
 from functools import cache
 from importlib.resources import files
 from typing import Any
@@ -20,11 +21,20 @@ from lark import Lark
 from linenleaf.core import cache as kept
 
 
-def pieces() -> str:
-    """Return the rules and terminals of `chart.lark`."""
-    return files(__name__).joinpath("chart.lark").read_text(encoding="utf-8")
+def pieces(version: int | None = None) -> str:
+    """Return the rules and terminals of `chart.lark` that a version of the notation has, or all."""
+    text = files(__name__).joinpath("chart.lark").read_text(encoding="utf-8")
+    if version is None:
+        return text
+    return _SINCE.sub(lambda line: line[0] if int(line[1]) <= version else "", text)
 
 
+def shipped_stitches() -> str:
+    """Return the text of `stitches.linen`, which holds every stitch that charts may name."""
+    return files(__name__).joinpath("stitches.linen").read_text(encoding="utf-8")
+
+
+_SINCE = re.compile(r"[^\n]*// since ([0-9]+)\n")  # a line that a version has not yet
 TABLES = "parser"  # how their names begin in the cache
 
 

@@ -15,13 +15,14 @@ import pytest
 from linenleaf.chart.options import Ink, Purpose
 from linenleaf.colour.vision import Sight
 from linenleaf.core.key import Kind, Lies, Way
-from linenleaf.core.model import Anchor, Cover, Method, Mirror
+from linenleaf.core.model import Anchor, Cover, Method, Mirror, Threads
 from linenleaf.stitches.kinds import CORNERS, STITCHES
 
 PACKAGE = Path(linenleaf.__file__).resolve().parent
 MODULES = sorted(PACKAGE.rglob("*.py"))
 ENUMS: dict[str, type[enum.Enum]] = {
-    each.__name__: each for each in (Kind, Way, Method, Anchor, Mirror, Cover, Ink, Purpose, Sight)
+    each.__name__: each
+    for each in (Kind, Way, Method, Anchor, Mirror, Cover, Ink, Purpose, Sight, Threads)
 }
 CHANGES = {"diff/changes.py", "diff/facts.py"}  # all kinds of change between two charts
 
@@ -87,7 +88,8 @@ def test_every_table_is_whole():
 def test_what_is_known_of_a_stitch_holds_together(kind):
     stitch = STITCHES[kind]
     assert (stitch.placed == "") == (kind.lies is Lies.CELL)
-    assert all(map(bool, stitch.strokes.values())) == (kind.lies is not Lies.POINT)
+    has_strokes = kind.lies is not Lies.POINT and not kind.by_strokes
+    assert all(map(bool, stitch.strokes.values())) == has_strokes
     ways = set(stitch.strokes)
     assert ways in ({None}, set(CORNERS), {Way.UP, Way.DOWN})
     assert not stitch.rows or all(len(each) == 2 for each in stitch.strokes.values())

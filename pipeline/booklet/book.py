@@ -174,7 +174,7 @@ def bind(
         layout = plan(worked, options, codes, names)
     except ValueError:
         return None, (_no_room(worked, options),)
-    noted = places(worked, layout.pagination, form.room[0] / form.scale)
+    noted = places(worked, layout.pagination, form.room[0] / form.scale, words)
     tale, sections, figures = story(worked.design.booklet, prints, words.quotes)
     findings = list(prints.findings)
     if printed and not stamp:

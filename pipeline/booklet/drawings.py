@@ -95,6 +95,9 @@ def drawings(
     later[drawn.map.address] = Later(lambda: studio().plot(borders()))
     fabric = drawn.how.fabric
     for diagram in drawn.how.diagrams:
+        for figure in diagram.figures:
+            svg = fill("stitches/counted.svg.j2", figure=figure)
+            later[f"stitch:{figure.name}"] = _sized(partial(_plot, studio, svg), _view(svg), scale)
         for name in diagram.drawings:
             svg = fill(
                 f"stitches/{name}.svg.j2",

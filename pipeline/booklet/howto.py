@@ -8,11 +8,13 @@ from typing import assert_never
 import numpy as np
 
 from ..chart.paginate import Pagination
-from ..compose.worked import WorkedChart, present
-from ..core.key import Kind
+from ..compose.worked import WorkedChart
+from ..core.counted import Counted
+from ..core.key import Kind, Lies
 from ..core.model import Fabric, Method, Working
 from ..count.size import pierced
 from ..stitches.kinds import STITCHES
+from .strokediagrams import StrokeDiagram, stroke_diagram
 
 # Drawings of each, in the order of the page; each has a template in templates/stitches.
 _DRAWINGS: dict[str, tuple[str, ...]] = {
@@ -30,28 +32,30 @@ _DRAWINGS: dict[str, tuple[str, ...]] = {
     "bead": ("bead",),
 }
 
-_LINES_AND_KNOTS = frozenset({Kind.BACK, Kind.STRAIGHT, Kind.KNOT})
-
 
 @dataclass(frozen=True)
 class Diagram:
-    """One stitch: the name of its words, and of its drawings."""
+    """One stitch: the name of its words, and of its drawings.
+
+    stitch: a counted one, which has drawings made from its strokes instead: figures.
+    """
 
     name: str
     drawings: tuple[str, ...]
+    stitch: Counted | None = None
 
-
-def used_entries(worked: WorkedChart) -> tuple[int, ...]:
-    """Return the indices of the key lines that are stitched anywhere, in the order of the key."""
-    grids = [worked.grid, *(piece.grid for piece in worked.pieces)]
-    indices = {index for grid in grids for index in present(grid)}
-    indices |= {line.index for line in worked.lines} | {knot.index for knot in worked.knots}
-    return tuple(sorted(indices - {0}))
+    @property
+    def figures(self) -> tuple[StrokeDiagram, ...]:
+        """The front and the back of a counted stitch."""
+        if self.stitch is None:
+            return ()
+        return stroke_diagram(self.stitch, False), stroke_diagram(self.stitch, True)
 
 
 def diagrams(worked: WorkedChart) -> tuple[Diagram, ...]:
     """Return the stitches of a chart that want showing, in the order of the page."""
-    kinds = {part.kind for index in used_entries(worked) for part in worked.entry(index).parts}
+    parts = [part for index in worked.used for part in worked.entry(index).parts]
+    kinds = {part.kind for part in parts}
     names = {_name(kind) for kind in kinds}
     in_rows = any(STITCHES[kind].rows for kind in kinds) and _has_rows(worked)
     match worked.design.working.method:
@@ -63,7 +67,13 @@ def diagrams(worked: WorkedChart) -> tuple[Diagram, ...]:
             assert_never(worked.design.working.method)
     for piece in worked.pieces:
         names.add("off-grid" if piece.cell == 1 else "over-one")
-    return tuple(Diagram(name, _DRAWINGS[name]) for name in _DRAWINGS if name in names)
+    counted = dict.fromkeys(
+        part.stitch for part in parts if part.stitch is not None and part.stitch.each
+    )
+    return (
+        *(Diagram(name, _DRAWINGS[name]) for name in _DRAWINGS if name in names),
+        *(Diagram(f"counted {stitch.name}", (), stitch) for stitch in counted),
+    )
 
 
 def _name(kind: Kind) -> str:
@@ -82,6 +92,10 @@ def _name(kind: Kind) -> str:
             | Kind.BEAD
         ):
             return kind.value
+        case Kind.WOUND:
+            return Kind.KNOT.value
+        case Kind.COUNTED | Kind.LINED:
+            return ""  # each has drawings of its own
         case _:
             assert_never(kind)
 
@@ -137,7 +151,7 @@ def how_to(worked: WorkedChart, pagination: Pagination) -> HowTo:
         if each.core_x0 <= x <= each.core_x1 and each.core_y0 <= y <= each.core_y1
     )
     shown = diagrams(worked)
-    parts = [part for index in used_entries(worked) for part in worked.entry(index).parts]
+    parts = [part for index in worked.used for part in worked.entry(index).parts]
     return HowTo(
         ground.fabric,
         worked.design.working,
@@ -150,7 +164,7 @@ def how_to(worked: WorkedChart, pagination: Pagination) -> HowTo:
         bool(worked.grid[0, 0] == 0),
         ground.fabric.over % 2 == 1,
         min((piece.over for piece in worked.pieces), default=ground.fabric.over),
-        any(part.kind in _LINES_AND_KNOTS for part in parts),
+        any(part.kind.lies is not Lies.CELL and part.kind is not Kind.BEAD for part in parts),
         any(piece.strands is not None for piece in worked.pieces),
         any(len(part.needle) > 1 for part in parts),
         frozenset(kind for _, kind in pierced(worked, ground.fabric)),

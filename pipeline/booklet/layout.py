@@ -126,4 +126,4 @@ def sample_size(entry: KeyEntry) -> tuple[float, float]:
 
 def cells_across(entry: KeyEntry) -> float:
     """Return how many cells wide the drawing is."""
-    return SAMPLE_RUN if entry.is_line else 1.0
+    return SAMPLE_RUN if entry.is_wide else 1.0

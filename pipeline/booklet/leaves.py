@@ -13,6 +13,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+import numpy as np
+
 from ..chart.badges import RADIUS, badges
 from ..chart.edges import FIGURE_HEIGHT, NUMBER_AT, margins, numbered_rows
 from ..chart.paginate import Page, Pagination
@@ -55,8 +57,8 @@ def short_key(
 
     most: how many entries it has; as many as there are words by default.
     """
-    lines = any(worked.entry(index).is_line for index in labels)
-    symbol = DRAWN if lines else SYMBOL
+    wide = any(worked.entry(index).is_wide for index in labels)
+    symbol = DRAWN if wide else SYMBOL
     widest = max((text_width(each, TYPE) for each in labels.values()), default=0.0)
     item = symbol + widest + APART
     across = max(1, math.floor((width + APART) / item))
@@ -79,6 +81,12 @@ def entries_on(worked: WorkedChart, page: Page) -> tuple[int, ...]:
         rows = slice(max(0, math.floor(y0)), max(0, math.ceil(y1)))
         columns = slice(max(0, math.floor(x0)), max(0, math.ceil(x1)))
         indices |= set(present(piece.grid[rows, columns]))
+    over = worked.design.ground.fabric.over
+    for stand in worked.stands:
+        low = stand.at / over
+        high = low + np.array(stand.stitch.over) / over
+        if ((low < (page.x1, page.y1)) & (high > (page.x0, page.y0))).all(axis=1).any():
+            indices.add(stand.index)
     for line in worked.lines:
         low, high = line.points.min(axis=0), line.points.max(axis=0)
         if low[0] <= page.x1 and high[0] >= page.x0 and low[1] <= page.y1 and high[1] >= page.y0:

@@ -11,6 +11,7 @@ from dataclasses import replace
 import numpy as np
 from linenleaf.templates import render
 
+from ..chart.counted import FINE, Drawn, sample
 from ..chart.crosses import Crosses, crosses
 from ..chart.draw import Drawing, draw_excerpt, draw_page
 from ..chart.font import build_font
@@ -25,6 +26,8 @@ from ..core.matter import Note
 from .layout import SAMPLE_CELL, SAMPLE_INSET, cells_across, sample_size
 from .places import Shot
 
+SIGN = 0.7  # cells; of a counted stitch
+
 
 def draw_sample(drawing: Drawing, index: int) -> str:
     """Return one line of the key as SVG; its size is in mm."""
@@ -35,8 +38,11 @@ def draw_sample(drawing: Drawing, index: int) -> str:
     cells: Crosses | None = None
     strokes: tuple[DrawnStroke, ...] = ()
     points: tuple[Dots, ...] = ()
-    if entry.is_cell:
+    stitches: tuple[Drawn, ...] = ()
+    if entry.is_cell and entry.counted is None:
         cells = crosses(np.array([[index]], np.uint16), drawing.palette)
+    elif entry.parts[0].stitch is not None and not entry.is_point:
+        stitches = (sample(drawing.worked.design, index, drawing.ink, across, SIGN),)
     elif entry.is_line:
         inner = np.array([[0.2, 0.5], [across - 0.2, 0.5]])
         line = WorkedLine(index, inner, 1.0, None)
@@ -53,6 +59,9 @@ def draw_sample(drawing: Drawing, index: int) -> str:
         cells=cells,
         strokes=strokes,
         dots=points,
+        stitches=stitches,
+        fine=FINE,
+        sign=SIGN / 2,
         line_width=line_width(SAMPLE_CELL),
         rim=RIM,
     )

@@ -26,7 +26,8 @@ class Supply:
     """Everything to have at hand.
 
     needle: the size of tapestry needle for the fabric; finer: those for what goes over fewer
-    threads, if that takes others. sharp: whether some stitch needs the fabric pierced.
+    threads, if that takes others. sharp: whether some stitch needs the fabric pierced. withdrawn:
+    whether any threads of the fabric are.
     """
 
     size: Size
@@ -37,6 +38,7 @@ class Supply:
     beads: tuple[BeadCount, ...]
     needs: tuple[str, ...]
     threads: tuple[ThreadUse, ...]
+    withdrawn: bool = False
 
     @property
     def sold_alike(self) -> bool:
@@ -112,6 +114,7 @@ def supply(worked: WorkedChart, uses: tuple[ThreadUse, ...], counts: Counts) -> 
         counts.beads,
         worked.design.booklet.needs,
         uses,
+        bool(worked.gaps),
     )
 
 

@@ -219,7 +219,16 @@ def _outline(region: Region, paired: bool) -> _Outline:
         case Kind.THREE_QUARTER:
             start, _, large, _ = _CORNERS[region.way]
             return start, large
-        case Kind.FULL | Kind.BACK | Kind.STRAIGHT | Kind.KNOT | Kind.BEAD:
+        case (
+            Kind.FULL
+            | Kind.BACK
+            | Kind.STRAIGHT
+            | Kind.KNOT
+            | Kind.BEAD
+            | Kind.COUNTED
+            | Kind.LINED
+            | Kind.WOUND
+        ):
             raise ValueError(f"{region.kind} fills no part of a cell")
         case _:
             assert_never(region.kind)

@@ -18,9 +18,11 @@ from ..core.matter import Note
 from ..core.model import Box
 from ..templates import render
 from .badges import RADIUS, Badge, badges
+from .counted import FINE, MARK, CountedStitches
 from .crosses import Crosses, Mask, Palette, box_path, crosses
 from .edges import Window, edges, margins, window_of
 from .ink import EDGE, VEIL
+from .openwork import Gaps
 from .options import Ink
 from .overdrawn import (
     HALO,
@@ -69,6 +71,16 @@ class Drawing:
     def point_styles(self) -> dict[int, PointStyle]:
         """How the knots or beads of each key line are drawn."""
         return point_styles(self.worked.design, self.ink)
+
+    @cached_property
+    def counted(self) -> CountedStitches:
+        """The counted stitches of the chart, ready to be looked up."""
+        return CountedStitches(self.worked, self.ink)
+
+    @cached_property
+    def gaps(self) -> Gaps:
+        """Where threads are withdrawn, ready to be looked up."""
+        return Gaps(self.worked)
 
     @cached_property
     def lines(self) -> Lines:
@@ -139,8 +151,12 @@ def _draw(drawing: Drawing, window: Window, cell: float, notes: Sequence[tuple[i
         veil_colour=VEIL,
         veil=_strips(window) if veil is not None else "",
         crosses=crosses(grid, drawing.palette, veil),
+        openwork=drawing.gaps.drawn(view),
         edges=edges(window, cell, drawing.tens_from),
         pieces=[_off(piece, drawing, window, view) for piece in pieces],
+        stitches=drawing.counted.drawn(view, cell, None if veil is None else _area(window.own)),
+        fine=FINE,
+        sign=MARK,
         strokes=drawing.lines.strokes(drawing.line_styles, view),
         line_width=line_width(cell),
         halo=HALO,
@@ -153,6 +169,11 @@ def _draw(drawing: Drawing, window: Window, cell: float, notes: Sequence[tuple[i
         ],
         radius=RADIUS / cell,
     )
+
+
+def _area(own: tuple[int, int, int, int]) -> Box:
+    x0, y0, x1, y1 = own
+    return float(x0), float(y0), float(x1), float(y1)
 
 
 def _veil(window: Window) -> Mask | None:

@@ -44,8 +44,16 @@ def _stand(kind: Kind) -> _Stand:
             return _Stand(3, 0.56)
         case Kind.QUARTER:
             return _Stand(4, 0.5, 0.0)
-        case Kind.BACK | Kind.STRAIGHT | Kind.KNOT | Kind.BEAD:
-            raise ValueError(f"{kind} bears no symbol")
+        case (
+            Kind.BACK
+            | Kind.STRAIGHT
+            | Kind.KNOT
+            | Kind.BEAD
+            | Kind.COUNTED
+            | Kind.LINED
+            | Kind.WOUND
+        ):
+            raise ValueError(f"{kind} bears no symbol in a cell")
         case _:
             assert_never(kind)
 
@@ -60,7 +68,7 @@ def symbol_box(entry: KeyEntry) -> tuple[float, float, float]:
 
     The box lies within the shape that `crosses` draws for the part stitch.
     """
-    if not entry.is_cell:
+    if not entry.is_cell or entry.counted is not None:
         return WHOLE
     part = main_part(entry)
     stand = _stand(part.kind)
@@ -134,10 +142,12 @@ def grey(colour: str) -> str:
 def paint(entry: KeyEntry, ink: Ink, veiled: bool = False, plain: bool = False) -> Paint:
     """Return how a cell of a key line is printed; a line, knot or bead has no cell.
 
+    Nor has a counted stitch, which is drawn by its strokes (see `counted`).
+
     veiled: the cell belongs to a neighbouring page. plain: it is too small for a symbol, and is
     filled with grey where only black is printed.
     """
-    if not entry.is_cell:
+    if not entry.is_cell or entry.counted is not None:
         return NO_PAINT
     ground = VEIL if veiled else ""
     main = main_part(entry)

@@ -117,10 +117,13 @@ class PointStyle:
 
 
 def line_styles(design: Design, ink: Ink) -> dict[int, LineStyle]:
-    """Return the style of each line of the key by its index, in the order of the key."""
+    """Return the style of each line of the key by its index, in the order of the key.
+
+    Counted stitches along lines are drawn by their strokes (see `counted`).
+    """
     styles: dict[int, LineStyle] = {}
     for index, entry in enumerate(design.key, 1):
-        if entry.is_line:
+        if entry.is_line and entry.parts[0].stitch is None:
             straight = STITCHES[entry.parts[0].kind].far
             colour = stroke_colour(needle_colour(entry.parts[0].needle), ink)
             rim = EDGE if faint(colour) else ""

@@ -240,6 +240,8 @@ def _areas(worked: WorkedChart) -> Floats:
     area = np.bincount(worked.grid.ravel(), minlength=size).astype(np.float64)
     for piece in worked.pieces:
         area += np.bincount(piece.grid.ravel(), minlength=size) * piece.cell**2
+    for stand in worked.stands:
+        area[stand.index] += 1  # its sign stands only here and there
     return area
 
 

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-import numpy as np
-
 from ..compose.turning import Signature, signature
 from ..compose.worked import WorkedChart
 from ..core.diagnostics import Hint
@@ -21,10 +19,7 @@ LEAST_LEFT = 0.15  # of a skein, once all is stitched
 
 def used_indices(worked: WorkedChart) -> set[int]:
     """Return the key indices of everything stitched."""
-    used = {line.index for line in worked.lines} | {knot.index for knot in worked.knots}
-    for grid in (worked.grid, *(piece.grid for piece in worked.pieces)):
-        used.update(np.flatnonzero(np.bincount(grid.ravel())).tolist())
-    return used - {0}
+    return set(worked.used)
 
 
 def _unused_symbol(worked: WorkedChart) -> Iterator[Fault]:

@@ -106,6 +106,12 @@ def _in_area(worked: WorkedChart, expected: Expectation) -> int:
         return 0
     index = indices[0]
     number = _cells_in(worked.grid, index, (x0, y0, x1, y1))
+    over = worked.design.ground.fabric.over
+    for stand in worked.stands:
+        if stand.index == index:
+            middle = (stand.at + np.array(stand.stitch.over) / 2) / over
+            within = (middle >= (x0, y0)).all(axis=1) & (middle < (x1, y1)).all(axis=1)
+            number += int(np.count_nonzero(within))
     for piece in worked.pieces:
         area = ((x0 - piece.x) / piece.cell, (y0 - piece.y) / piece.cell)
         area_end = ((x1 - piece.x) / piece.cell, (y1 - piece.y) / piece.cell)

@@ -9,12 +9,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..compose.misplaced import counted, place
-from ..compose.turning import Turn, turned_key
+from ..compose.turning import turned_key
 from ..compose.worked import WorkedChart, WorkedKnot, WorkedLine
 from ..core.diagnostics import Hint
 from ..core.key import KeyEntry
 from ..core.model import Mirror, Motif, Symmetry
 from ..core.source import Span
+from ..stitches.turn import Turn
 from .checking import Check, Fault
 from .lines import steps
 from .slips.handdrawn import HandDrawn, Turner, drawn_motifs, excused
@@ -189,6 +190,7 @@ def _chart(worked: WorkedChart) -> Iterator[Fault]:
             return
         yield from _chart_cells(worked, turn)
         yield from _chart_pieces(worked, turn)
+        yield from _chart_stands(worked, turn)
         marks = _Marks(worked.lines, worked.knots, key, worked.design.ground.fabric.over)
         yield from _marks("The chart", marks, turn, (chart.width, chart.height))
 
@@ -225,6 +227,33 @@ def _chart_cells(worked: WorkedChart, turn: Turn) -> Iterator[Fault]:
         worked.design.chart.span,
         (*hints, _ADVICE),
     )
+
+
+def _chart_stands(worked: WorkedChart, turn: Turn) -> Iterator[Fault]:
+    over = worked.design.ground.fabric.over
+    size = float(worked.width * over), float(worked.height * over)
+    there = {
+        (stand.index, *stand.stitch.over, *at)
+        for stand in worked.stands
+        for at in stand.at.tolist()
+    }
+    for stand in worked.stands:
+        ends = [
+            turn.points(each.astype(np.float64), *size)
+            for each in (stand.at, stand.at + stand.stitch.over)
+        ]
+        images = np.rint(np.minimum(*ends)).astype(np.int64).tolist()
+        sides = turn.size(*stand.stitch.over)
+        for number, image in enumerate(images):
+            if (stand.index, *sides, *image) not in there:
+                x, y = (stand.at[number] / over).tolist()
+                yield Fault(
+                    f"The chart is marked symmetric, but the "
+                    f"`{worked.entry(stand.index).symbol}` at {place((x, y))} has no counterpart.",
+                    worked.placed[int(stand.placed[number])].span,
+                    (_ADVICE,),
+                )
+                return
 
 
 def _chart_pieces(worked: WorkedChart, turn: Turn) -> Iterator[Fault]:

@@ -1,4 +1,4 @@
-"""Lines, knots and beads on the painted cloth, over the crosses.
+"""Counted stitches, lines, knots and beads on the painted cloth, over the crosses.
 
 Stitches that look alike and lie alike on the pixels share one drawing.
 """
@@ -9,12 +9,17 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import assert_never
+from typing import Any, assert_never
 
 import numpy as np
+from numpy.typing import NDArray
 
+from ..compose.strokework import Lot
 from ..compose.worked import WorkedChart
-from ..core.key import KeyEntry, Kind
+from ..core.counted import Counted
+from ..core.key import Kind, Lies, Part
+from ..stitches.bows import sampled
+from ..stitches.counted import slope
 from .scale import Lattice
 from .strands import Bytes, Reals, Swatch, rgb, thread_width
 from .tiles import seen
@@ -23,6 +28,8 @@ FINE = 4  # drawn points per pixel, fewer for large drawings
 MOST_POINTS = 400_000
 INSET_MM = 0.19  # a stitch ends inside its holes, and its round end reaches almost to them
 MOST_INSET = 0.12  # of its length
+SHEEN = 2.2  # gloss of strokes side by side, as a share of that of others
+CURVED = 5  # pieces of a bow or loop
 LONGEST = 12  # crosses; a longer stitch is drawn in windows of that length
 STEPS = 4  # places within a pixel that are told apart
 KNOT_SHARE, BEAD_SHARE = 0.29, 0.37  # radius as a share of a cross
@@ -55,9 +62,10 @@ def blend_at(picture: Bytes, layer: Bytes, x: int, y: int) -> None:
 
 @dataclass(frozen=True)
 class _Stitch:
-    entry: KeyEntry
+    part: Part
     dx: float  # from start to end in pixels; 0 for knots and beads
     dy: float
+    lustre: float = 1.0
 
 
 @dataclass(frozen=True)
@@ -69,21 +77,91 @@ class _StitchStamp:
     top: int
 
 
-_Stamps = dict[tuple[int, float, float, int, int], list[_StitchStamp]]
+_Stamps = dict[tuple[int, float, float, int, int, float], list[_StitchStamp]]
 
 
 def overlay(picture: Bytes, worked: WorkedChart, lattice: Lattice) -> None:
-    """Draw the lines, then the knots and beads, into a picture (height, width, 3)."""
+    """Draw what lies over the crosses, knots and beads last, into a picture (height, width, 3)."""
     stamps: _Stamps = {}
+    for lot in worked.counted:
+        _counted(picture, stamps, worked, lot, lattice)
     ends, of = worked.stitched.ends()
     for number, (first, last) in zip(of.tolist(), ends.tolist(), strict=True):
+        part = worked.entry(worked.lines[number].index).parts[0]
+        if part.stitch is not None:
+            continue  # drawn by its strokes
         start, end = lattice.pixel(*first), lattice.pixel(*last)
-        entry = worked.entry(worked.lines[number].index)
-        stitch = _Stitch(entry, end[0] - start[0], end[1] - start[1])
+        stitch = _Stitch(part, end[0] - start[0], end[1] - start[1])
         _stamp(picture, stamps, stitch, start, lattice)
     for knot in worked.knots:
-        stitch = _Stitch(worked.entry(knot.index), 0, 0)
+        stitch = _Stitch(worked.entry(knot.index).parts[0], 0, 0)
         _stamp(picture, stamps, stitch, lattice.pixel(knot.x, knot.y), lattice)
+
+
+def _counted(
+    picture: Bytes, stamps: _Stamps, worked: WorkedChart, lot: Lot, lattice: Lattice
+) -> None:
+    """Draw counted stitches: the holes that they pull open, then their strokes in order."""
+    part = worked.entry(lot.index, lot.strands).parts[lot.part]
+    over, strokes = worked.design.ground.fabric.over, lot.strokes
+    pitch = np.array([lattice.across, lattice.down]) / over
+    margin = np.array([lattice.margin * lattice.across, lattice.margin * lattice.down])
+    up, down = strokes.up * pitch + margin, strokes.down * pitch + margin
+    pulled: NDArray[np.floating[Any]] = np.zeros((2, len(up)))
+    if lot.stitch.pulled:
+        pulled = _holes(picture, np.stack([up, down]), float(pitch.min()), worked)
+    lustre = SHEEN if _is_satin(lot.stitch) else 1.0
+    for at in range(len(up)):
+        way: NDArray[np.floating[Any]] = np.array([up[at], down[at]])
+        if strokes.by[at] >= 0:
+            way = sampled(strokes.way(at) * pitch + margin, CURVED)
+        else:
+            length = max(float(np.hypot(*(way[1] - way[0]))), 1e-6)
+            ahead = (way[1] - way[0]) / length
+            room = min(1.0, 0.7 * length / max(float(pulled[:, at].sum()), 1e-6))
+            way += np.stack([ahead, -ahead]) * pulled[:, at, None] * room
+        for (x0, y0), (x1, y1) in pairwise(way.tolist()):
+            dx, dy = round(x1 - x0, 2), round(y1 - y0, 2)
+            _stamp(picture, stamps, _Stitch(part, dx, dy, lustre), (x0, y0), lattice)
+
+
+def _is_satin(stitch: Counted) -> bool:
+    """Tell whether strokes lie smoothly side by side, so that they shine together."""
+    slopes = {slope(stroke) for stroke in stitch.each}
+    return stitch.stands.in_bars or (len(slopes) == 1 and len(stitch.each) > 2)
+
+
+def _holes(picture: Bytes, ends: Reals, pitch: float, worked: WorkedChart) -> Reals:
+    """Darken the holes that strokes pull open; ends: (2, n, 2) in pixels.
+
+    Returns how far from their middles strokes are seen to end, (2, n) in pixels. A hole opens the
+    wider, the more strokes go into it.
+    """
+    places, of, many = np.unique(
+        np.rint(ends.reshape(-1, 2) * 8), axis=0, return_inverse=True, return_counts=True
+    )
+    radius = pitch * np.minimum(0.12 + 0.07 * many, 0.62)
+    ground = rgb(worked.design.ground.colour) * 0.3
+    layers: dict[float, Bytes] = {}
+    for (x, y), size in zip((places / 8).tolist(), radius.tolist(), strict=True):
+        layer = layers.get(size)
+        if layer is None:
+            layers[size] = layer = _dark(size, ground)
+        half = layer.shape[0] // 2
+        blend_at(picture, layer, round(x) - half, round(y) - half)
+    return np.asarray(radius[of.reshape(2, -1)] * 0.8)
+
+
+def _dark(radius: float, colour: Reals) -> Bytes:
+    """Return a soft dark disc with cover."""
+    half = math.ceil(radius) + 1
+    x = np.arange(-half, half + 1)
+    far = np.hypot(x[:, None], x[None, :])
+    cover = np.clip((radius + 0.7 - far) / 1.4, 0, 1) * 0.85
+    out = np.empty((*cover.shape, 4), dtype=np.uint8)
+    out[..., :3] = np.rint(colour * cover[..., None])
+    out[..., 3] = np.rint(255 * cover)
+    return out
 
 
 def _stamp(
@@ -96,7 +174,7 @@ def _stamp(
     """Lay one stitch that begins at a pixel place."""
     corner = math.floor(start[0]), math.floor(start[1])
     part_x, part_y = (int((start[at] - corner[at]) * STEPS) for at in (0, 1))
-    same = (id(stitch.entry), stitch.dx, stitch.dy, part_x, part_y)
+    same = (id(stitch.part), stitch.dx, stitch.dy, part_x, part_y, stitch.lustre)
     if same not in stamps:
         stamps[same] = list(_drawn(stitch, (part_x / STEPS, part_y / STEPS), lattice))
     for each in stamps[same]:
@@ -110,13 +188,13 @@ def _drawn(
 
     within: where in its pixel the stitch begins.
     """
-    part = stitch.entry.parts[0]
+    part = stitch.part
     side = min(lattice.width, lattice.height)
     mm_x, mm_y = lattice.width / lattice.across, lattice.height / lattice.down
     strands = sum(each.strands for each in part.needle)
     # Thread thinner than a pixel would fade away.
     thick = max(thread_width(strands), 0.95 * max(mm_x, mm_y))
-    reach = thick if stitch.entry.is_line else side
+    reach = side if part.kind.lies is Lies.POINT else thick
     pad = math.ceil(1.6 * reach / min(mm_x, mm_y)) + 2
     colours: Reals = np.stack([rgb(each.thread.colour) for each in part.needle])
     slots = seen(part.needle, 0)
@@ -128,14 +206,15 @@ def _drawn(
         match part.kind:
             case Kind.BEAD:
                 swatch.bead(x, y, BEAD_SHARE * side, slots[0])
-            case Kind.KNOT:
+            case Kind.KNOT | Kind.WOUND:
                 swatch.knot(x, y, KNOT_SHARE * side * (0.75 + 0.125 * min(strands, 4)), slots)
-            case Kind.BACK | Kind.STRAIGHT:
+            case Kind.BACK | Kind.STRAIGHT | Kind.COUNTED | Kind.LINED:
                 start = np.array([[x, y]], dtype=np.float32)
                 run = np.array([[stitch.dx * mm_x, stitch.dy * mm_y]], dtype=np.float32)
                 inset = min(INSET_MM / float(np.hypot(*run[0])), MOST_INSET) * run
                 twisted = len(set(slots)) > 1
-                swatch.lay(start + inset, start + run - inset, slots, thick, twisted=twisted)
+                ends = start + inset, start + run - inset
+                swatch.lay(*ends, slots, thick, twisted=twisted, lustre=stitch.lustre)
             case Kind.FULL | Kind.HALF | Kind.QUARTER | Kind.THREE_QUARTER | Kind.UPRIGHT:
                 raise ValueError(f"{part.kind} lies in a cell, not over it")
             case _:

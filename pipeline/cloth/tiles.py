@@ -13,9 +13,10 @@ from functools import lru_cache
 
 import numpy as np
 
+from ..core.counted import Stroke
 from ..core.key import KeyEntry, Part, Strands
 from ..core.model import Point
-from ..stitches.kinds import CORNERS, MIDDLE, Stroke, strokes
+from ..stitches.kinds import CORNERS, MIDDLE, strokes
 from .strands import Bytes, Reals, Swatch, Tile, thread_width
 
 MOST_STRANDS = 4  # more lie on top of each other and cannot be told apart

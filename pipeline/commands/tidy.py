@@ -37,7 +37,14 @@ STREAM = Path("-")
     default=None,
     help="Add a ruler above every grid, or take rulers out; otherwise they stay as they are.",
 )
-def command(charts: tuple[Path, ...], check: bool, show: bool, ruled: bool | None) -> None:
+@click.option(
+    "--newest",
+    is_flag=True,
+    help="Bring charts to the newest version of the notation as well.",
+)
+def command(
+    charts: tuple[Path, ...], check: bool, show: bool, ruled: bool | None, newest: bool
+) -> None:
     """Format charts in the standard layout; `-` reads standard input.
 
     What a chart says does not change, and every remark is kept. A source with lines that cannot
@@ -52,7 +59,7 @@ def command(charts: tuple[Path, ...], check: bool, show: bool, ruled: bool | Non
 
     def bring(one: One) -> str:
         nonlocal untidy
-        tidied, findings = _tidied(one.path, rulers)
+        tidied, findings = _tidied(one.path, rulers, newest)
         say(findings)
         if tidied is None:
             sys.exit(FINDINGS)
@@ -82,7 +89,7 @@ class _Tidied:
     data: bytes
 
 
-def _tidied(chart: Path, rulers: Rulers) -> tuple[_Tidied | None, Diagnostics]:
+def _tidied(chart: Path, rulers: Rulers, newest: bool) -> tuple[_Tidied | None, Diagnostics]:
     shown = "standard input" if chart == STREAM else str(chart)
     if chart == STREAM:
         before = sys.stdin.buffer.read(LARGEST_TEXT + 1)
@@ -97,7 +104,7 @@ def _tidied(chart: Path, rulers: Rulers) -> tuple[_Tidied | None, Diagnostics]:
     if source is None:
         return None, findings
     with told_if_long("tidying"):
-        text, findings = tidy(source, rulers)
+        text, findings = tidy(source, rulers, newest=newest)
     if text is None:
         return None, findings
     return _Tidied(chart, source, before, text.encode()), findings

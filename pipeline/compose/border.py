@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ..core.model import Border, Mirror, Motif
-from .turning import AS_DRAWN, Turn
+from ..stitches.turn import AS_DRAWN, Turn
 
 _RIGHT = Turn(quarters=1)
 _HALF = Turn(quarters=2)

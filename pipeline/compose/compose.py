@@ -12,6 +12,7 @@ from ..core.diagnostics import Diagnostic, Diagnostics, Hint, finding, has_error
 from ..core.model import Border, Cover, Design, Item, Lettering, Line, Motif, Placement
 from ..core.source import Span
 from ..resolve.settings import LARGEST_AREA, LARGEST_SIDE, MOST_POINTS
+from ..stitches.turn import Turn
 from .border import Side, sides
 from .crossings import GridSpot, corner, middle_start, threads
 from .laying import Laying
@@ -26,8 +27,8 @@ from .misplaced import (
     overlap,
     remainder,
 )
+from .openwork import gaps
 from .stamps import MissingTurn, Stamp, Stamps
-from .turning import Turn
 from .worked import WorkedChart, WorkedKnot, WorkedLine
 
 MOST_COPIES = 200_000  # motifs, letters and border parts, all told
@@ -53,7 +54,8 @@ def compose(design: Design) -> tuple[WorkedChart | None, Diagnostics]:
         )
     composer = _Composer(design)
     composer.run()
-    findings = in_order(composer.all_findings())
+    withdrawn, faults = gaps(design)
+    findings = in_order([*composer.all_findings(), *faults])
     if has_errors(findings):
         return None, findings
     laying = composer.laying
@@ -65,6 +67,8 @@ def compose(design: Design) -> tuple[WorkedChart | None, Diagnostics]:
         laying.lines,
         laying.knots,
         tuple(laying.placed),
+        laying.standing.stands(),
+        withdrawn,
     )
     return worked, findings
 
@@ -87,7 +91,7 @@ class _Composer:
     def run(self) -> None:
         chart = self.design.chart
         if chart.rows:
-            whole = Stamp("grid", self.stamps.grid(chart.rows))
+            whole = self.stamps.drawn("grid", chart.rows)
             self.laying.lay(GRID, whole, GridSpot(0, 0, self.over), Cover.NOTHING, chart.span)
         for number, item in enumerate(chart.items):
             self._item(number, item)
@@ -309,6 +313,7 @@ class _Composer:
         grid = np.zeros((letters[0][0].height, line.width), dtype=np.uint16)
         for stamp, at, column in letters:
             self.laying.record(number, stamp, at, item.span)
+            self.laying.lay_signs(number, stamp, at, cover)
             grid[:, column : column + stamp.width] = stamp.grid
         name = "".join(letter.character for letter in line.letters)
         self.laying.lay_piece(number, Stamp(name, grid), spot, cover, item.span)
@@ -321,7 +326,8 @@ class _Composer:
                 findings.append(overlap(design, *pair, meeting))
         findings.extend(cut_piece(design, *pair, each) for pair, each in meetings.cut.items())
         findings.extend(outside(design, item, each) for item, each in meetings.outside.items())
-        if self.laying.crossings.too_fine and any(placed.piece for placed in self.laying.placed):
+        fine = self.laying.crossings.too_fine
+        if fine and any(placed.piece or placed.signs for placed in self.laying.placed):
             message = (
                 f"A chart this large over {self.over} threads has too many thread crossings "
                 "to hold anything off its grid."

@@ -5,11 +5,14 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from ..core.counted import Counted
 from ..core.model import Cover
 from ..core.source import Span
 from .crossings import Crossings, GridSpot, enlarged, touched
-from .misplaced import GridCorner, Mask, Meetings, looked_up, note
+from .misplaced import GridCorner, Mask, Meetings, Whole, looked_up, note
 from .stamps import Stamp
+from .standing import Standing
+from .strokework import Stand
 from .worked import IndexGrid, Piece, Placed, WorkedKnot, WorkedLine
 
 
@@ -58,6 +61,7 @@ class Laying:
         self.placed: list[Placed] = []
         self.meetings = Meetings()
         self.crossings = Crossings(width, height, over, self.meetings)
+        self.standing = Standing(width, height, over, self.meetings)
         self._items: list[int] = []  # the item of each of `placed`
         self._lines: list[WorkedLine | None] = []
         self._line_boxes = Boxes()
@@ -88,6 +92,8 @@ class Laying:
             self._lay_cells(item, stamp, spot.x // self.over, spot.y // self.over, cover)
         else:
             self.lay_piece(item, stamp, spot, cover, span)
+        if stamp.signs:
+            self.lay_signs(item, stamp, spot, cover)
         if stamp.lines or stamp.knots:
             self._lay_lines_and_knots(item, stamp, spot)
 
@@ -97,7 +103,9 @@ class Laying:
         x, y, cell = spot.x / over, spot.y / over, spot.cell / over
         piece = not self.on_grid(spot)
         self._items.append(item)
-        self.placed.append(Placed(stamp.name, x, y, cell, stamp.grid, stamp.motif, piece, span))
+        self.placed.append(
+            Placed(stamp.name, x, y, cell, stamp.grid, stamp.motif, piece, span, bool(stamp.signs))
+        )
 
     def clear(self, item: int, spot: GridSpot, width: int, height: int) -> None:
         """Empty a rectangle of so many crosses.
@@ -115,6 +123,7 @@ class Laying:
         self.grid[cells] = 0
         self.owner[cells] = -1
         self.crossings.clear(item, left, top, right, bottom)
+        self.standing.clear(item, left, top, right, bottom)
         box = (spot.x / over, spot.y / over, x1 / over, y1 / over)
         for each in self._line_boxes.inside(*box):
             self._lines[each] = None
@@ -142,10 +151,11 @@ class Laying:
                 earlier = looked_up(owner[both], self._items)
                 rows, columns = np.nonzero(both)
                 note(self.meetings.overlaps, item, earlier, (rows, columns), GridCorner(x, y, 1))
-        if not self.crossings.empty:
+        if not (self.crossings.empty and self.standing.empty):
             footprint = enlarged(mask, self.over)
             spot = GridSpot(x * self.over, y * self.over, self.over)
             self.crossings.meet(item, footprint, spot, cover)
+            self.standing.meet(item, footprint, spot.x, spot.y, self.over, cover)
         number = len(self.placed) - 1
         if stamp.full:
             under[...] = grid
@@ -178,8 +188,62 @@ class Laying:
             x, y = x + int(columns[0]) * cell, y + int(rows[0]) * cell
         footprint = enlarged(mask, cell)
         self._piece_on_cells(item, footprint, GridSpot(x, y, cell), cover)
+        self.standing.meet(item, footprint, x, y, cell, cover)
         piece = Piece(stamp.name, x / over, y / over, cell / over, cell, grid, span, spot.strands)
         self.crossings.add(item, piece, footprint, cover)
+
+    def lay_signs(self, item: int, stamp: Stamp, spot: GridSpot, cover: Cover) -> None:
+        """Lay the counted stitches of a stamp."""
+        if self.standing.too_fine:
+            return
+        number, corner = len(self.placed) - 1, (spot.x, spot.y)
+        for signs in stamp.signs:
+            for stitch, drawn in signs.standing(spot.cell):
+                at = self.standing.inside(item, stitch, drawn + corner)
+                if not len(at):
+                    continue
+                placed = np.full(len(at), number)
+                stand = Stand(signs.index, stitch, spot.strands, at, placed)
+                taken = self.standing.lay(item, number, stand, cover)
+                self._signs_on_own(item, stamp, spot, taken)
+                self._signs_on_others(item, stitch, taken, cover)
+
+    def _signs_on_own(
+        self, item: int, stamp: Stamp, spot: GridSpot, taken: tuple[Whole, Whole]
+    ) -> None:
+        """Note where counted stitches lie on cells of their own stamp, whatever it may cover."""
+        rows, columns = (taken[0] - spot.y) // spot.cell, (taken[1] - spot.x) // spot.cell
+        inside = (rows >= 0) & (columns >= 0) & (rows < stamp.height) & (columns < stamp.width)
+        rows, columns = rows[inside], columns[inside]
+        both = stamp.mask[rows, columns]
+        if both.any():
+            frame = GridCorner(spot.x / self.over, spot.y / self.over, spot.cell / self.over)
+            earlier = np.full(both.sum(), item)
+            note(self.meetings.overlaps, item, earlier, (rows[both], columns[both]), frame)
+
+    def _signs_on_others(
+        self, item: int, stitch: Counted, taken: tuple[Whole, Whole], cover: Cover
+    ) -> None:
+        """Let counted stitches fall on cells and pieces; taken: rows and columns of crossings."""
+        rows, columns = (each // self.over for each in taken)
+        both = self.grid[rows, columns] != 0
+        rows, columns = rows[both], columns[both]
+        if len(rows) and cover.replaces:
+            self.grid[rows, columns] = 0
+            self.owner[rows, columns] = -1
+        elif len(rows):
+            earlier = looked_up(self.owner[rows, columns], self._items)
+            others = earlier != item  # its own are noted already
+            cells = rows[others], columns[others]
+            if len(cells[0]):
+                note(self.meetings.overlaps, item, earlier[others], cells, GridCorner(0, 0, 1))
+        if not self.crossings.empty:
+            y, x = (int(each.min()) for each in taken)
+            high, wide = (int(np.ptp(each)) + 1 for each in taken)
+            footprint = np.zeros((high, wide), dtype=np.bool_)
+            footprint[taken[0] - y, taken[1] - x] = True
+            cell = min(stitch.over)
+            self.crossings.meet(item, footprint, GridSpot(x, y, cell), cover)
 
     def _piece_on_cells(self, item: int, footprint: Mask, spot: GridSpot, cover: Cover) -> None:
         over, x, y = self.over, spot.x, spot.y

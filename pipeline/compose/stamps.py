@@ -5,16 +5,19 @@ A stamp is made once and may be laid thousands of times.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
+from ..core.counted import Counted
 from ..core.key import KeyEntry, Part
 from ..core.model import BARE, Design, Knot, Line, Motif, Swap
 from ..core.source import Span
-from .turning import AS_DRAWN, Turn, TurnedKey, turned_key
+from ..stitches.counted import bar, turned
+from ..stitches.turn import AS_DRAWN, Turn
+from .turning import TurnedKey, turned_key
 from .worked import IndexGrid, present
 
 UNKNOWN = np.uint16(0xFFFF)  # stands in a grid for a character that no key line explains
@@ -68,14 +71,60 @@ class StampKnot:
 
 
 @dataclass(frozen=True, eq=False)
+class Signs:
+    """The signs of one counted stitch in a grid.
+
+    stitch: as it is drawn. columns, rows: of the signs, before the turn. size: of the grid, in
+    columns and rows.
+    """
+
+    index: int
+    stitch: Counted
+    columns: NDArray[np.int64]
+    rows: NDArray[np.int64]
+    size: tuple[int, int]
+    turn: Turn
+
+    def standing(self, cell: int) -> Iterator[tuple[Counted, NDArray[np.int64]]]:
+        """Yield the stitches as they lie, and the corners of each from that of the grid.
+
+        cell: threads that a sign is wide and high. A stitch takes its threads from the upper left
+        corner of its sign. Signs of a stitch in bars that touch below each other are one.
+        """
+        many = np.ones(len(self.rows), dtype=np.int64)
+        columns, rows = self.columns, self.rows
+        if self.stitch.stands.in_bars and self.stitch.over[1] == cell:
+            order = np.lexsort((rows, columns))
+            columns, rows = columns[order], rows[order]
+            begins = np.ones(len(rows), dtype=np.bool_)
+            begins[1:] = (columns[1:] != columns[:-1]) | (rows[1:] != rows[:-1] + 1)
+            first = np.flatnonzero(begins)
+            many = np.diff(np.append(first, len(rows)))
+            columns, rows = columns[first], rows[first]
+        width, height = self.size[0] * cell, self.size[1] * cell
+        for length in np.unique(many).tolist():
+            stitch = self.stitch if length == 1 else bar(self.stitch, length)
+            corner = np.stack([columns[many == length], rows[many == length]], axis=1) * cell
+            ends = [
+                self.turn.points(each.astype(np.float64), width, height)
+                for each in (corner, corner + stitch.over)
+            ]
+            yield turned(stitch, self.turn), np.rint(np.minimum(*ends)).astype(np.int64)
+
+
+@dataclass(frozen=True, eq=False)
 class Stamp:
-    """A thing to lay down as it stands. mask: where grid holds a stitch; full: no bare cell."""
+    """A thing to lay down as it stands. mask: where grid holds a stitch; full: no bare cell.
+
+    signs: of counted stitches, which take threads of their own and are not in the grid.
+    """
 
     name: str
     grid: IndexGrid
     lines: tuple[StampLine, ...] = ()
     knots: tuple[StampKnot, ...] = ()
     motif: Motif | None = None
+    signs: tuple[Signs, ...] = ()
     mask: NDArray[np.bool_] = field(init=False)
     full: bool = field(init=False)
 
@@ -117,6 +166,11 @@ class Stamps:
     def __init__(self, design: Design) -> None:
         """Prepare the symbol table of the design's key."""
         self._design = design
+        self._counted = {
+            index: entry.counted
+            for index, entry in enumerate(design.key, 1)
+            if entry.counted is not None
+        }
         self._tables: dict[Swap, RowTable] = {}
         self.index = {entry.symbol: index for index, entry in reversed([*enumerate(design.key, 1)])}
         self._turned_keys: dict[Turn, TurnedKey] = {}
@@ -135,28 +189,47 @@ class Stamps:
         wanted = (alphabet, character, swap)
         if wanted not in self._letters:
             letter = self._design.alphabets[alphabet].letters[character]
-            self._letters[wanted] = Stamp(character, self.grid(letter.rows, swap))
+            self._letters[wanted] = self.drawn(character, letter.rows, swap)
         return self._letters[wanted]
+
+    def drawn(self, name: str, rows: Sequence[str], swap: Swap = ()) -> Stamp:
+        """Return rows of characters as a stamp."""
+        grid = self.grid(rows, swap)
+        signs = self._take_signs(grid, AS_DRAWN)
+        return Stamp(name, grid, signs=signs)
+
+    def _take_signs(self, grid: IndexGrid, turn: Turn) -> tuple[Signs, ...]:
+        """Take the signs of counted stitches out of a grid that is not turned yet."""
+        signs = []
+        for index in present(grid) if self._counted else ():
+            if index in self._counted:
+                rows, columns = np.nonzero(grid == index)
+                size = grid.shape[1], grid.shape[0]
+                signs.append(Signs(index, self._counted[index], columns, rows, size, turn))
+                grid[rows, columns] = 0
+        return tuple(signs)
 
     def _make(self, motif: Motif, turn: Turn, swap: Swap) -> TurnedStamp:
         # Swapped first: the symbols named are those of the motif as it is drawn.
         grid = self.grid(motif.rows, swap)
         swapped = dict(swap)
-        turned = self._turned_key(turn)
+        signs = self._take_signs(grid, turn)
+        turned_key = self._turned_key(turn)
         missing: tuple[MissingTurn, ...] = ()
-        if turned.missing:
+        if turned_key.missing:
             used = set(present(grid))
             missing = tuple(
                 MissingTurn(index, parts)
-                for index, parts in turned.missing.items()
+                for index, parts in turned_key.missing.items()
                 if index in used
             )
         stamp = Stamp(
             motif.name,
-            turn.grid(turned.table[grid]),
+            turn.grid(turned_key.table[grid]),
             self._lines(motif.lines, swapped, turn, motif),
             self._knots(motif.knots, swapped, turn, motif),
             motif,
+            signs,
         )
         return stamp, missing
 

@@ -202,6 +202,25 @@ ERROR range-too-long: a range with too many threads
 """,
     ),
     _topic(
+        "stitches",
+        "stitches and their strokes",
+        """
+ERROR stitch-without-strokes: a stitch that does not say how it is worked
+ERROR stitch-words: words of a stitch that are missing or do not go together
+ERROR stroke-of-no-length: a stroke that comes up and goes down in one hole
+ERROR outside-reach: a stroke outside the threads that its stitch reaches
+ERROR hole-just-left: a needle that comes up in the hole it has just gone down
+ERROR endless-repeats: repeats of a stitch that never leave their place
+ERROR duplicate-stitch: a name that a stitch has already
+ERROR unknown-stitch: a stitch of the key that neither the chart nor linenleaf has
+WARNING pulled-on-blocks: a pulled stitch on a fabric of blocks
+WARNING long-float: a thread that lies loose for so long that it would catch
+WARNING short-row: a row too short for its stitch
+WARNING holes-apart: pulled stitches that touch, but do not share their holes
+WARNING direction-changes: stitches of one field that lie in different directions
+""",
+    ),
+    _topic(
         "key-lines",
         "the lines of the key",
         """
@@ -294,6 +313,19 @@ WARNING not-on-this-fabric: a piece that cannot be worked on one of the other fa
   block weave
 HINT no-hole-here: a stitch, such as a knot on the edge of a block, for which a fabric has no hole
 WARNING no-hole-in-the-middle: a quarter or three-quarter stitch over an odd number of threads
+""",
+    ),
+    _topic(
+        "openwork",
+        "withdrawn threads",
+        """
+ERROR nothing-withdrawn: two corners with no thread between them to withdraw
+ERROR withdrawn-outside: threads withdrawn outside the chart
+ERROR withdrawn-twice: threads that are withdrawn twice
+ERROR on-withdrawn: stitches that lie on withdrawn threads
+WARNING not-withdrawn: a stitch that ties threads into groups where none are withdrawn
+WARNING withdrawn-on-fabric: a fabric from which the threads cannot be withdrawn, such as a block
+  weave
 """,
     ),
     _topic(

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from enum import Enum, StrEnum
 from typing import assert_never
 
+from .counted import Counted
 from .source import Span
 
 
@@ -48,6 +49,9 @@ class Kind(StrEnum):
     STRAIGHT = "straight"
     KNOT = "knot"
     BEAD = "bead"
+    COUNTED = "counted"  # of its own threads, see `Part.stitch`
+    LINED = "lined"  # the same along a line
+    WOUND = "wound"  # the same in a hole
 
     @property
     def lies(self) -> Lies:
@@ -55,10 +59,25 @@ class Kind(StrEnum):
         match self:
             case Kind.FULL | Kind.HALF | Kind.QUARTER | Kind.THREE_QUARTER | Kind.UPRIGHT:
                 return Lies.CELL
-            case Kind.BACK | Kind.STRAIGHT:
+            case Kind.COUNTED:
+                return Lies.CELL
+            case Kind.BACK | Kind.STRAIGHT | Kind.LINED:
                 return Lies.LINE
-            case Kind.KNOT | Kind.BEAD:
+            case Kind.KNOT | Kind.BEAD | Kind.WOUND:
                 return Lies.POINT
+            case _:
+                assert_never(self)
+
+    @property
+    def by_strokes(self) -> bool:
+        """Whether it is a counted stitch, of which `Part.stitch` says how it is worked."""
+        match self:
+            case Kind.COUNTED | Kind.LINED | Kind.WOUND:
+                return True
+            case Kind.FULL | Kind.HALF | Kind.QUARTER | Kind.THREE_QUARTER | Kind.UPRIGHT:
+                return False
+            case Kind.BACK | Kind.STRAIGHT | Kind.KNOT | Kind.BEAD:
+                return False
             case _:
                 assert_never(self)
 
@@ -91,12 +110,15 @@ class Strands:
 class Part:
     """One stitch of a key line: its kind, which way it lies, and what is in the needle.
 
-    needle holds one entry, or several for a blend worked together.
+    needle holds one entry, or several for a blend worked together. stitch: that is worked where
+    the kind is one of counted strokes. second: only those of its second thread.
     """
 
     kind: Kind
     needle: tuple[Strands, ...]
     way: Way | None = None
+    stitch: Counted | None = None
+    second: bool = False
     span: Span | None = field(default=None, compare=False, repr=False)
 
 
@@ -116,9 +138,19 @@ class KeyEntry:
         return self.parts[0].kind.lies is Lies.CELL
 
     @property
+    def counted(self) -> Counted | None:
+        """The counted stitch that its sign stands for; it takes threads of its own."""
+        return self.parts[0].stitch if self.is_cell else None
+
+    @property
     def is_line(self) -> bool:
         """Whether the entry is a back stitch or straight stitch."""
         return self.parts[0].kind.lies is Lies.LINE
+
+    @property
+    def is_wide(self) -> bool:
+        """Whether the key draws it wider than a cell: a line, or a counted stitch by its sign."""
+        return self.is_line or self.counted is not None
 
     @property
     def is_point(self) -> bool:

@@ -95,6 +95,7 @@ class Working:
     carry: float = 12.0  # longest carry on the back before a new start
     method: Method = Method.ROWS
     reserve: float = 0.10
+    loose: float = 12.0  # longest thread that may lie loose; common practice
     span: Span | None = field(default=None, compare=False, repr=False)
 
 
@@ -322,6 +323,25 @@ class Lettering:
 Item = Placement | Border | Lettering | Line | Knot
 
 
+class Threads(StrEnum):
+    """Threads of the fabric by the way they run: those of rows level, those of columns upright."""
+
+    ROWS = "rows"
+    COLUMNS = "columns"
+
+
+@dataclass(frozen=True)
+class Withdrawal:
+    """Threads to be withdrawn from the fabric, from corner to corner, in crosses."""
+
+    threads: Threads
+    x0: float
+    y0: float
+    x1: float
+    y1: float
+    span: Span | None = field(default=None, compare=False, repr=False)
+
+
 @dataclass(frozen=True)
 class Chart:
     """The chart block: its size, an optional whole-chart grid, and what is placed, in order."""
@@ -333,6 +353,7 @@ class Chart:
     symmetry: Symmetry | None = None
     row_spans: tuple[Span, ...] = field(default=(), compare=False, repr=False)
     span: Span | None = field(default=None, compare=False, repr=False)
+    withdrawals: tuple[Withdrawal, ...] = ()
 
 
 @dataclass(frozen=True)

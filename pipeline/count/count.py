@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..compose.worked import WorkedChart
+from ..core.counted import Counted
 from ..core.key import KeyEntry, Kind, Thread
 from ..core.model import Fabric
 from ..stitches.kinds import STITCHES
@@ -26,7 +27,8 @@ class EntryCount:
     stitches: back and straight stitches. length: of those, in sides of a cross of the chart.
     points: knots or beads. apart: of the pieces for which other strands are stated than those of
     the key line: the threads a cross spans, the strands, and how many crosses.
-    longest: the longest back or straight stitch, in sides of a cross of the chart.
+    longest: the longest back or straight stitch, in sides of a cross of the chart. counted:
+    stitches that take threads of their own.
     """
 
     index: int
@@ -38,24 +40,28 @@ class EntryCount:
     points: int
     apart: tuple[tuple[int, int, int], ...] = ()
     longest: float = 0.0
+    counted: int = 0
 
     @property
     def number(self) -> int:
         """How many stitches in all, whatever they are."""
-        return self.cells + sum(many for _, many in self.other) + self.stitches + self.points
+        crosses = self.cells + sum(many for _, many in self.other)
+        return crosses + self.counted + self.stitches + self.points
 
 
 @dataclass(frozen=True)
 class KindCount:
     """How many stitches of one kind are worked with one thread; over: the threads each spans.
 
-    length: for back and straight stitch, in sides of a cross of the chart; otherwise 0.
+    length: for back and straight stitch, in sides of a cross of the chart; otherwise 0. stitch:
+    the counted one that it is, of which `over` says how many threads it is wide.
     """
 
     kind: Kind
     over: int
     number: int
     length: float
+    stitch: Counted | None = None
 
 
 @dataclass(frozen=True)
@@ -91,6 +97,11 @@ class Counts:
     def crosses(self) -> int:
         """Worked cells of any size; a cell of two part stitches is one."""
         return sum(each.cells + sum(many for _, many in each.other) for each in self.entries)
+
+    @property
+    def counted(self) -> int:
+        """Stitches that take threads of their own, each whole one, whatever lies in it."""
+        return sum(each.counted for each in self.entries)
 
     @property
     def line_stitches(self) -> int:
@@ -131,6 +142,11 @@ def count(worked: WorkedChart) -> Counts:
     ends, of = stitched.ends()
     np.maximum.at(longest, line_index[of], np.hypot(*(ends[:, 1] - ends[:, 0]).T))
     points = Counter(knot.index for knot in worked.knots)
+    counted: Counter[int] = Counter()
+    for stand in worked.stands:
+        counted[stand.index] += len(stand.at)
+        if stand.strands is not None:
+            apart[stand.index][stand.stitch.over[0], stand.strands] += len(stand.at)
     entries = tuple(
         EntryCount(
             index,
@@ -142,6 +158,7 @@ def count(worked: WorkedChart) -> Counts:
             points[index],
             tuple((*which, number) for which, number in sorted(apart[index].items())),
             float(longest[index]),
+            counted[index],
         )
         for index, entry in enumerate(worked.design.key, 1)
     )
@@ -149,26 +166,32 @@ def count(worked: WorkedChart) -> Counts:
     return Counts(used, _by_thread(used, worked.design.ground.fabric), _beads(used))
 
 
+_Worked = tuple[Kind, int, Counted | None]
+
+
 def _by_thread(entries: Iterable[EntryCount], fabric: Fabric) -> tuple[ThreadCount, ...]:
-    numbers: dict[Thread, Counter[tuple[Kind, int]]] = {}
-    lengths: dict[Thread, Counter[tuple[Kind, int]]] = {}
+    numbers: dict[Thread, Counter[_Worked]] = {}
+    lengths: dict[Thread, Counter[_Worked]] = {}
     for each in entries:
         for part in each.entry.parts:
             if STITCHES[part.kind].bead:
                 continue
             for thread in dict.fromkeys(strands.thread for strands in part.needle):
                 kinds = numbers.setdefault(thread, Counter())
-                kinds[part.kind, fabric.over] += each.cells + each.stitches + each.points
+                over = fabric.over if part.stitch is None else part.stitch.over[0]
+                own = part.kind, over, part.stitch
+                kinds[own] += each.cells + each.counted + each.stitches + each.points
                 for over, many in each.other:
-                    kinds[part.kind, over] += many
+                    kinds[part.kind, over, part.stitch] += many
                 if each.length:
-                    lengths.setdefault(thread, Counter())[part.kind, fabric.over] += each.length  # type: ignore[assignment]
+                    lengths.setdefault(thread, Counter())[own] += each.length  # type: ignore[assignment]
     return tuple(
         ThreadCount(
             thread,
             tuple(
-                KindCount(kind, over, number, lengths.get(thread, Counter())[kind, over])
-                for (kind, over), number in kinds.items()
+                KindCount(kind, over, number, lengths.get(thread, Counter())[worked], stitch)
+                for worked, number in kinds.items()
+                for kind, over, stitch in (worked,)
                 if number
             ),
         )

@@ -115,6 +115,10 @@ def pierced(worked: WorkedChart, fabric: Fabric) -> tuple[tuple[int, Kind], ...]
     for index, points in places:
         if _beside(points * fabric.over):
             missing.add((index, worked.entry(index).parts[0].kind))
+    own = worked.design.ground.fabric.over
+    for lot in worked.counted:
+        if _beside(np.concatenate([lot.strokes.up, lot.strokes.down]) / own * fabric.over):
+            missing.add((lot.index, worked.entry(lot.index).parts[0].kind))
     return tuple(sorted(missing))
 
 

@@ -24,6 +24,7 @@ from .forest import Floats, Ints
 from .runs import NeedleCells, areas, runs
 
 KNOT = 12.7  # mm for a knot of two wraps, half an inch; common practice, no single source
+WRAPS = 2
 Needle = tuple[Strands, ...]
 MOST_AT_ONCE = 1_000_000  # cells whose needles are looked at together, unless of one needle
 LARGEST = 2_000  # cells from piece to piece on one grid

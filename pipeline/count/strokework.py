@@ -9,11 +9,12 @@ from functools import lru_cache
 
 import numpy as np
 
+from ..compose.strokework import Lot
 from ..compose.worked import WorkedChart, WorkedKnot
 from ..core.model import Fabric, Point
 from ..stitches.kinds import STITCHES
 from .forest import Floats
-from .stints import KNOT, Needle, Stint, needle_of
+from .stints import KNOT, WRAPS, Needle, Stint, needle_of
 
 
 def order(
@@ -101,7 +102,10 @@ def line_stints(worked: WorkedChart, fabric: Fabric) -> list[Stint]:
     """Return what each needle takes for back stitch and straight stitches."""
     by_needle: dict[Needle, list[int]] = {}
     for number, line in enumerate(worked.lines):
-        needle = needle_of(worked.entry(line.index).parts[0].needle)
+        part = worked.entry(line.index).parts[0]
+        if part.stitch is not None:
+            continue  # worked by its own strokes, see `counted_stints`
+        needle = needle_of(part.needle)
         by_needle.setdefault(needle, []).append(number)
     if not by_needle:
         return []
@@ -158,6 +162,43 @@ def _lines(
     )
 
 
+def counted_stints(worked: WorkedChart, fabric: Fabric) -> list[Stint]:
+    """Return what each needle takes for counted stitches and those along lines.
+
+    On the front the sum of the strokes, on the back the way from where each goes down to where the
+    next of its run comes up.
+    """
+    by_needle: dict[Needle, list[Lot]] = {}
+    for lot in worked.counted:
+        part = worked.entry(lot.index, lot.strands).parts[lot.part]
+        by_needle.setdefault(needle_of(part.needle), []).append(lot)
+    return [_counted(worked, fabric, needle, some) for needle, some in by_needle.items()]
+
+
+def _counted(worked: WorkedChart, fabric: Fabric, needle: Needle, some: Sequence[Lot]) -> Stint:
+    over = worked.design.ground.fabric.over
+    size = fabric.cross_width / over, fabric.cross_height / over
+    ends: list[list[Point]] = []
+    lengths: list[float] = []
+    steps: list[float] = []
+    entries: dict[int, float] = {}
+    fronts = backs = 0.0
+    for lot in some:
+        strokes = lot.strokes
+        front, back = strokes.fronts(size), strokes.backs(size)
+        first = np.flatnonzero(np.diff(strokes.run, prepend=-1))
+        last = np.append(first[1:], len(strokes.run)) - 1
+        begin, end = strokes.up[first] * size, strokes.down[last] * size
+        end = begin if strokes.closed else end
+        ends += [[tuple(a), tuple(b)] for a, b in zip(begin.tolist(), end.tolist(), strict=True)]
+        lengths += np.add.reduceat(front + back, first).tolist()
+        steps += np.maximum.reduceat(front + back, first).tolist()
+        entries[lot.index] = entries.get(lot.index, 0.0) + float(front.sum() + back.sum())
+        fronts += float(front.sum())
+        backs += float(back.sum())
+    return _stint(worked, fabric, needle, ends, lengths, steps, entries, (fronts, backs))
+
+
 def knot_stints(worked: WorkedChart, fabric: Fabric) -> list[Stint]:
     """Return what each needle takes for knots.
 
@@ -177,12 +218,18 @@ def _knots(
     worked: WorkedChart, fabric: Fabric, needle: Needle, knots: Sequence[WorkedKnot]
 ) -> Stint:
     width, height = fabric.cross_width, fabric.cross_height
-    lengths = [KNOT] * len(knots)
+    lengths = [_wound(worked, knot) for knot in knots]
     entries: dict[int, float] = {}
-    for knot in knots:
-        entries[knot.index] = entries.get(knot.index, 0.0) + KNOT
+    for knot, length in zip(knots, lengths, strict=True):
+        entries[knot.index] = entries.get(knot.index, 0.0) + length
     ends: list[list[Point]] = [[(knot.x * width, knot.y * height)] for knot in knots]
     return _stint(worked, fabric, needle, ends, lengths, lengths, entries, (sum(lengths), 0.0))
+
+
+def _wound(worked: WorkedChart, knot: WorkedKnot) -> float:
+    """Return what a knot takes, in mm: as often as it is wound."""
+    stitch = worked.entry(knot.index).parts[0].stitch
+    return KNOT if stitch is None else KNOT * stitch.wraps / WRAPS
 
 
 def _stint(

@@ -21,7 +21,7 @@ from ..core.key import Thread
 from ..core.model import Design, Fabric, Working
 from .forest import Floats
 from .stints import Needle, Stint, cell_stints, needle_of, sheets
-from .strokework import knot_stints, line_stints
+from .strokework import counted_stints, knot_stints, line_stints
 
 ROUNDING = 1e-6  # mm: a stitch that lacks less can be finished
 _Crosses = tuple[float, float]  # to the inch, across and down: all that the fabric has to say
@@ -206,6 +206,7 @@ def by_needle(worked: WorkedChart, fabric: Fabric) -> dict[Needle, list[Stint]]:
         stints.extend(cell_stints(worked, fabric, sheet))
     stints.extend(line_stints(worked, fabric))
     stints.extend(knot_stints(worked, fabric))
+    stints.extend(counted_stints(worked, fabric))
     worked_by: dict[Needle, list[Stint]] = {}
     for stint in stints:
         worked_by.setdefault(stint.needle, []).append(stint)

@@ -60,9 +60,10 @@ class Do(Enum):
         "Go on as you began, if you have enough thread for all of it, or take out what is "
         "stitched; the two side by side would show."
     )
+    WITHDRAW = to_say("Withdraw no more threads until you have compared: none can be put back.")
 
 
-_HARMLESS = {Do.ADD, Do.STITCH_ANY_TIME, Do.MAY_STAY, Do.ADD_LINES}
+_HARMLESS = {Do.ADD, Do.STITCH_ANY_TIME, Do.MAY_STAY, Do.ADD_LINES, Do.WITHDRAW}
 
 
 @dataclass(frozen=True)

@@ -283,11 +283,14 @@ class _EntryWriter:
 
     def _size(self, figures: Sequence[facts.Fact]) -> Notice:
         told = [each for each in figures if each.what not in _NO_FACTS]
-        cut = any(each.what is facts.Measure.CUT for each in told)
+        what = {each.what for each in told}
+        sentences = [_sentence(text) for each in told for text in self.teller.told(each)]
+        if facts.Measure.WITHDRAWN in what:
+            sentences.append(Advice(Do.WITHDRAW).say(self.teller))
         return Notice(
             self.teller.gettext("Size and fabric"),
-            tuple(_sentence(text) for each in told for text in self.teller.told(each)),
-            self.teller.already_cut() if cut else "",
+            tuple(sentences),
+            self.teller.already_cut() if facts.Measure.CUT in what else "",
             when=self.teller.gettext("If your fabric is already cut:"),
         )
 

@@ -147,6 +147,8 @@ def _figure(worked: WorkedChart, what: Measure) -> object:
             return ENGLISH.cut(own.cut_width, own.cut_height)
         case Measure.OTHERS:
             return ground.also
+        case Measure.WITHDRAWN:
+            return frozenset(worked.gaps)
         case Measure.WORKING:
             how = worked.design.working
             lengths = (round(mm) for mm in (how.needleful, how.tail, how.carry))

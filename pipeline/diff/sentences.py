@@ -348,7 +348,7 @@ class Teller(Particulars):
         index, new = change.new or change.old, bool(change.new)
         entry = self.entry(index, new=new)
         noun = trade.stitch(self.words, entry.parts[0], brief=True)
-        if entry.is_point:
+        if entry.is_point or entry.counted is not None:
             noun = self.counted(index, number, new=new)
         threads = self.threads(index, new=new)
         if change.old and change.new:

@@ -24,6 +24,7 @@ from ..syntax.phrases import (
     PartWords,
     Position,
     Row,
+    StrokeWords,
     SwapPair,
     Swaps,
     Text,
@@ -185,7 +186,7 @@ def _written(slot: Slot, pieces: Sequence[object]) -> str:
         # The sort is stable: what is said twice, which is an error, keeps its order.
         options = [piece for piece in pieces if isinstance(piece, Option | Swaps)]
         return " ".join(map(_option, sorted(options, key=lambda option: _ORDER[option.word])))
-    return (", " if slot.is_list else " ").join(_piece(slot, piece) for piece in pieces)
+    return slot.between.join(_piece(slot, piece) for piece in pieces)
 
 
 def _piece(slot: Slot, piece: object) -> str:
@@ -200,6 +201,11 @@ def _area(area: AreaWords) -> str:
     return f"at {start}" if area.end is None else f"{start} to {place_of(area.end)}"
 
 
+def _stroke(stroke: StrokeWords) -> str:
+    bows = "".join(f"by {place_of(place)} " for place in stroke.by)
+    return f"up {place_of(stroke.up)} {bows}down {place_of(stroke.down)}"
+
+
 _PIECES: Mapping[type, Callable[[Any], str]] = {
     Text: lambda text: quoted(text.value),
     Word: lambda word: word.text,
@@ -209,5 +215,6 @@ _PIECES: Mapping[type, Callable[[Any], str]] = {
     Dimensions: lambda size: f"{size.width.text} x {size.height.text}",
     Length: lambda measure: f"{figure(measure.number)} {measure.unit.text}",
     Cloth: _cloth,
+    StrokeWords: _stroke,
     SwapPair: lambda pair: f"{pair.old.text} as {pair.new.text}",
 }

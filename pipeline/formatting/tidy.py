@@ -23,11 +23,12 @@ from ..syntax.statements import HEADS, Body
 from .columns import LineKind, TidyLine, printed, spell_lines
 from .rulers import OwnLineRemark, Rulers, set_ruler
 from .spelling import Spelt, letter_of, row_of, spell
+from .versions import names_for_stitches
 
 INDENT = "  "
 # For each older version, what brings a file to the next one. The reader understands every version;
-# a step only says the same in newer words. There is one version so far, and so no step.
-STEPS: Mapping[int, Callable[[ChartFile], ChartFile]] = {}
+# a step only says the same in newer words.
+STEPS: Mapping[int, Callable[[ChartFile], ChartFile]] = {1: names_for_stitches}
 _NO_LINE_END = "\\ No newline at end of file\n"  # as programs that apply differences expect it
 
 
@@ -230,16 +231,18 @@ def _shown(remarks: Sequence[OwnLineRemark], indent: str) -> list[TidyLine]:
     ]
 
 
-def tidy(source: Source, rulers: Rulers = Rulers.KEPT) -> tuple[str | None, Diagnostics]:
+def tidy(
+    source: Source, rulers: Rulers = Rulers.KEPT, *, newest: bool = False
+) -> tuple[str | None, Diagnostics]:
     """Return the tidy text of a source, None when some of its lines cannot be read.
 
     Names and figures are not looked at: a chart that names an unknown motif can be tidied, and so
-    can a file of motifs alone.
+    can a file of motifs alone. newest: whether it is brought to the newest version of the notation.
     """
     file, findings = parse(source)
     if has_errors(findings):
         return None, findings
-    return arrange(bring_forward(file), rulers), findings
+    return arrange(bring_forward(file) if newest else file, rulers), findings
 
 
 def bring_forward(

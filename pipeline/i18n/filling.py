@@ -59,6 +59,7 @@ def _pgettext(words: Wording, context: str, message: str, /, **values: object) -
 def _trade(words: Wording) -> dict[str, Callable[..., str]]:
     return {
         "stitch": partial(trade.stitch, words),
+        "stitch_name": partial(trade.stitch_name, words),
         "fabric": partial(trade.fabric, words),
         "number_word": partial(trade.number_word, words),
         "put_up": partial(trade.put_up, words),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from ..core.counted import Counted
 from ..core.key import Part, Way
 from ..core.model import Fabric
 from ..core.saying import to_say
@@ -36,8 +37,16 @@ SKEIN = to_say("skein")
 
 def stitch(words: Wording, part: Part, *, brief: bool = False) -> str:
     """Return a stitch: its kind and, unless in brief, which way it lies."""
+    if part.stitch is not None:
+        name = stitch_name(words, part.stitch)
+        return words.gettext("%(stitch)s, second thread", stitch=name) if part.second else name
     kind = words.message(STITCHES[part.kind].one)
     return kind if brief or part.way is None else f"{kind}, {words.message(_WAYS[part.way])}"
+
+
+def stitch_name(words: Wording, stitch: Counted) -> str:
+    """Return what a counted stitch is called; the designer's own keep the name that she gave."""
+    return words.message(stitch.called) if stitch.built_in else stitch.called
 
 
 def number_word(words: Wording, number: int) -> str:

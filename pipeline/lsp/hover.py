@@ -8,10 +8,10 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from ..compose.worked import WorkedChart
-from ..core.key import KeyEntry, Kind, Part, Strands, Thread
+from ..core.key import KeyEntry, Part, Strands, Thread
 from ..count.count import Counts, EntryCount
-from ..reports.phrasing import kind_words, many, number, over_words
-from ..stitches.kinds import STITCHES
+from ..reports.phrasing import many, number, over_words
+from ..stitches.kinds import STITCHES, called
 from ..syntax.nodes import AlphabetHead, Block, LetterLine, MotifHead
 from ..syntax.phrases import Numeral, Option, Row, Text, Word
 from .mentions import Mention, NameSort
@@ -73,7 +73,9 @@ def _part(part: Part) -> str:
 
 
 def _stitch(part: Part) -> str:
-    words = STITCHES[part.kind].one
+    words = called(part.kind, None) if part.stitch is None else _plain(part.stitch.called)
+    if part.second:
+        words += ", second thread"
     return words if part.way is None else f"{words} {part.way.value}"
 
 
@@ -90,19 +92,21 @@ def _entry_count(entry: KeyEntry, counts: Counts) -> str:
     counted = next((each for each in counts.entries if each.entry.symbol == entry.symbol), None)
     if counted is None:
         return "not stitched anywhere in the chart"
-    return ", ".join(_counted(counted, entry.parts[0].kind))
+    return ", ".join(_counted(counted, entry.parts[0]))
 
 
-def _counted(tally: EntryCount, kind: Kind) -> Iterator[str]:
+def _counted(tally: EntryCount, part: Part) -> Iterator[str]:
     if tally.cells:
         yield many(tally.cells, "cross")
     for over, crosses in tally.other:
         yield f"{many(crosses, 'cross')} {over_words(over)}"
+    if tally.counted:
+        yield many(tally.counted, "stitch")
     if tally.stitches:
-        words = kind_words(kind, tally.stitches)
+        words = called(part.kind, part.stitch, tally.stitches)
         yield f"{tally.stitches:,} {words}, {number(tally.length)} crosses long in all"
     if tally.points:
-        yield f"{tally.points:,} {kind_words(kind, tally.points)}"
+        yield f"{tally.points:,} {called(part.kind, part.stitch, tally.points)}"
 
 
 def _thread(mention: Mention, outline: Outline, tally: ChartTally | None) -> list[str]:

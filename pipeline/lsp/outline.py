@@ -10,6 +10,7 @@ from ..core.diagnostics import Diagnostic
 from ..core.files import beside
 from ..core.key import Thread
 from ..core.source import Source, Span
+from ..resolve.counted import known_stitches
 from ..resolve.keylines import ReadKey, resolve_key
 from ..resolve.library import Volume, gather
 from ..resolve.needles import Basket
@@ -113,7 +114,9 @@ def outline(source: Source, path: Path) -> Outline:
         for line in block.members:
             if isinstance(line, KeyLine):
                 key_lines.setdefault(line.symbol.text, line)
-    key = resolve_key(keys, Basket(ranges), ignored)
+    defined = [each for volume in volumes for each in volume.file.blocks if each.word == "stitch"]
+    stitches = known_stitches(defined, ignored)
+    key = resolve_key(keys, Basket(ranges), stitches, ignored)
     return Outline(file, path, volumes, motifs, alphabets, ranges, key, key_lines)
 
 

@@ -29,15 +29,10 @@ def key_title(worked: WorkedChart) -> str:
 
 def description(worked: WorkedChart) -> str:
     """Return one sentence on size, colours and fabric, in the language of the booklet."""
-    used = np.bincount(worked.grid.ravel(), minlength=len(worked.design.key) + 1) > 0
-    for piece in worked.pieces:
-        used |= np.bincount(piece.grid.ravel(), minlength=len(used)) > 0
-    used[[line.index for line in worked.lines]] = True
-    used[[knot.index for knot in worked.knots]] = True
     threads = {
         needled.thread.label + needled.thread.colour
-        for index in np.flatnonzero(used[1:]).tolist()
-        for part in worked.entry(index + 1).parts
+        for index in worked.used
+        for part in worked.entry(index).parts
         for needled in part.needle
     }
     words = _words(worked)

@@ -12,9 +12,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from ..chart.counted import FINE as FINE_STROKE
+from ..chart.counted import MARK, CountedStitches, Drawn
 from ..chart.crosses import Crosses, Palette, box_path, by_value, crosses, rectangles
 from ..chart.edges import FIGURE, Edges, Window, edges, margins
 from ..chart.ink import paint, symbol_box
+from ..chart.openwork import DrawnGap, Gaps
 from ..chart.options import Ink
 from ..chart.overdrawn import (
     HALO,
@@ -36,7 +39,7 @@ from ..core.model import Box
 from ..templates import render
 from .caption import chart_title, description, prefix
 from .frames import Frame, frame
-from .painting import STRONG, svg_to_png, text_path
+from .painting import STRONG, OutlinedSign, outlined, svg_to_png, text_path
 
 CELL = 3.0  # mm of a cell at most; what stands around the chart is sized for print
 PER_MM = 4  # pixels to a mm at least, so that the numbers can be read
@@ -110,8 +113,12 @@ class Panel:
     strokes: tuple[DrawnStroke, ...]
     dots: tuple[Dots, ...]
     line_width: float
+    stitches: tuple[Drawn, ...]
+    signs: list[OutlinedSign]
+    gaps: tuple[DrawnGap, ...]
     halo: float = HALO
     rim: float = RIM
+    fine_stroke: float = FINE_STROKE
 
 
 def chart_svg(
@@ -235,6 +242,7 @@ def panel(
         Window(worked.width, worked.height, x0, y0, x1, y1, own=(x0, y0, x1, y1)),
         cell,
     )
+    stitches = CountedStitches(worked, ink).drawn(view, cell)
     return Panel(
         prefix,
         frame.width * mm,
@@ -270,6 +278,13 @@ def panel(
         Lines(worked.lines).strokes(line_styles(design, ink), view),
         dots(worked.knots, point_styles(design, ink), view, HALO),
         line_width(cell),
+        stitches,
+        [
+            outlined(sign, MARK, shapes, each.index)
+            for each in stitches
+            for sign in (each.signs if fine else ())
+        ],
+        Gaps(worked).drawn(view),
     )
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ..chart.counted import FINE, Drawn, sample
 from ..chart.crosses import Crosses, Palette, crosses
 from ..chart.ink import paint, symbol_box
 from ..chart.options import Ink
@@ -31,11 +32,21 @@ from ..i18n.wording import Wording, wording
 from ..templates import render
 from .caption import key_title, prefix
 from .frames import Frame, frame
-from .painting import REGULAR, STRONG, cut_to, svg_to_png, text_length, text_path
+from .painting import (
+    REGULAR,
+    STRONG,
+    OutlinedSign,
+    cut_to,
+    outlined,
+    svg_to_png,
+    text_length,
+    text_path,
+)
 
 # All lengths are mm, as the key would be printed.
 CELL, RUN = 8.0, 1.6  # side of a cell; length of a line of the key, in cells
 ROW = 12.0  # from one entry to the next
+SIGN = 0.55  # of a counted stitch, in cells
 SWATCH = 9.0, 8.0  # width and height
 GAP, BETWEEN = 3.0, 12.0  # between parts of an entry; between columns
 NAME, SMALL = 4.2, 3.3  # sizes of type
@@ -69,6 +80,8 @@ class _DrawnEntry:
     box: tuple[float, float, float]
     swatches: tuple[str, ...]
     words: _Words
+    stitches: tuple[Drawn, ...] = ()
+    signs: tuple[OutlinedSign, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -124,6 +137,7 @@ def _draw(worked: WorkedChart, sheet: _KeyColumns, shown: Frame, pixels: tuple[i
         line_width=line_width(CELL),
         rim=RIM,
         outline=text_path,
+        fine=FINE,
     )
 
 
@@ -132,7 +146,7 @@ def _sheet(worked: WorkedChart, ratio: float | None) -> _KeyColumns:
     entries = count(worked).entries
     said = wording(worked.design.booklet.language)
     words = [_words(entry, said) for entry in entries]
-    marks = max((RUN if each.entry.is_line else 1.0 for each in entries), default=1.0) * CELL
+    marks = max((RUN if each.entry.is_wide else 1.0 for each in entries), default=1.0) * CELL
     most = max((len(_colours(entry)) for entry in entries), default=1)
     before = marks + GAP + most * SWATCH[0] + GAP
     column = before + max((word.length for word in words), default=0.0)
@@ -188,12 +202,15 @@ def _entry(
     at: tuple[float, float],
 ) -> _DrawnEntry:
     index, entry = counted.index, counted.entry
-    across = RUN if entry.is_line else 1.0
+    across = RUN if entry.is_wide else 1.0
     view = (0.0, 0.0, across, 1.0)
     shape = choose(worked).get(index)
     strokes: Sequence[DrawnStroke] = ()
     points: Sequence[Dots] = ()
-    if entry.is_line:
+    stitches: tuple[Drawn, ...] = ()
+    if entry.parts[0].stitch is not None and not entry.is_point:
+        stitches = (sample(worked.design, index, Ink.COLOUR, across, SIGN),)
+    elif entry.is_line:
         run = np.array([[0.1, 0.5], [across - 0.1, 0.5]])
         lines = Lines([WorkedLine(index, run, 1.0, None)])
         strokes = lines.strokes(line_styles(worked.design, Ink.COLOUR), view)
@@ -202,12 +219,20 @@ def _entry(
         points = dots([knot], point_styles(worked.design, Ink.COLOUR), view, 0.0)
     return _DrawnEntry(
         *at,
-        crosses(np.array([[index]], np.uint16), palette) if entry.is_cell else None,
+        crosses(np.array([[index]], np.uint16), palette)
+        if entry.is_cell and not stitches
+        else None,
         tuple(strokes),
         tuple(points),
-        symbol_path(shape) if shape and entry.is_cell else "",
+        symbol_path(shape) if shape and entry.is_cell and not stitches else "",
         paint(entry, Ink.COLOUR).symbol,
         symbol_box(entry),
         _colours(counted),
         words,
+        stitches,
+        tuple(
+            outlined(sign, SIGN / 2, choose(worked), index)
+            for each in stitches
+            for sign in each.signs
+        ),
     )

@@ -5,6 +5,7 @@ The only module that knows CairoSVG.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from importlib.resources import files
@@ -14,6 +15,8 @@ from fontTools.pens.svgPathPen import SVGPathPen
 from fontTools.pens.transformPen import TransformPen
 from fontTools.ttLib import TTFont
 
+from ..chart.counted import Sign
+from ..chart.shapes import symbol_path
 from ..core.system import PIXELS, MissingLibrary
 
 _FACES = files("font_source_sans_pro") / "files"
@@ -40,6 +43,29 @@ def text_path(
         face.glyphs[name].draw(TransformPen(pen, (scale, 0, 0, -scale, x, y)))
         x += scale * face.advances[name]
     return str(pen.getCommands())
+
+
+@dataclass(frozen=True)
+class OutlinedSign:
+    """The sign of a counted stitch as an outline: its middle, the ring, and how the path lies."""
+
+    x: float
+    y: float
+    radius: float
+    left: float
+    top: float
+    scale: float
+    d: str
+
+
+def outlined(sign: Sign, half: float, shapes: Mapping[int, str], index: int) -> OutlinedSign:
+    """Return a sign beside counted stitches; half: of its side. shapes: printed symbols."""
+    if sign.figure or index not in shapes:
+        d = text_path(sign.text, 0, 0, 100, STRONG, "middle")
+        left, top = sign.x, sign.y + 0.65 * half
+    else:
+        d, left, top = symbol_path(shapes[index]), sign.x - half, sign.y - half
+    return OutlinedSign(sign.x, sign.y, 1.2 * half, left, top, 2 * half / 100, d)
 
 
 def text_length(text: str, size: float, weight: str = REGULAR) -> float:

@@ -10,9 +10,12 @@ import numpy as np
 from linenleaf.templates import render
 from numpy.typing import NDArray
 
+from ..chart.counted import bow_path
 from ..chart.crosses import mark_path
 from ..chart.ink import mix, needle_colour
+from ..chart.openwork import strands_path
 from ..chart.overdrawn import discs
+from ..cloth.openwork import DEEP, left_in, strand_width
 from ..cloth.overlay import BEAD_SHARE, KNOT_SHARE, MOST_INSET
 from ..cloth.scale import Lattice, lattice
 from ..cloth.strands import thread_width
@@ -66,6 +69,17 @@ class _Weave:
     light: str
 
 
+@dataclass(frozen=True)
+class _Gap:
+    """Where threads are withdrawn: the gap, the threads that stand in it, and the colours."""
+
+    ground: str
+    strands: str
+    width: float
+    dark: str
+    colour: str
+
+
 def piece_svg(worked: WorkedChart, width: int, ratio: float | None = None) -> str:
     """Return the worked piece as SVG; width: in pixels, at which it is shown at first.
 
@@ -81,7 +95,7 @@ def piece_svg(worked: WorkedChart, width: int, ratio: float | None = None) -> st
         x, y = shown.x + at.margin * at.width, shown.y + at.margin * at.height
         shown = Frame(x, y, shown.width, shown.height)
     names = prefix(worked)
-    strokes = (*_crosses(worked, at), *_lines(worked, at))
+    strokes = (*_crosses(worked, at), *_counted(worked, at), *_lines(worked, at))
     return render(
         "piece.svg.j2",
         title=piece_title(worked),
@@ -92,6 +106,7 @@ def piece_svg(worked: WorkedChart, width: int, ratio: float | None = None) -> st
         shown=shown,
         pixels=(width, max(1, round(width * shown.height / shown.width))),
         weave=_weave(worked),
+        gaps=_gaps(worked, at),
         strokes=[replace(each, name=f"{names}{at}") for at, each in enumerate(strokes, 1)],
         rounds=_rounds(worked, at),
     )
@@ -109,6 +124,27 @@ def _weave(worked: WorkedChart) -> _Weave:
         mix(colour, BLACK, 0.03),
         mix(colour, WHITE, 0.22),
     )
+
+
+def _gaps(worked: WorkedChart, at: Lattice) -> list[_Gap]:
+    """Return where threads are withdrawn, with the threads that are left standing."""
+    ground = worked.design.ground
+    pitch = np.array([at.width, at.height]) / ground.fabric.over
+    corner = np.array([at.width, at.height]) * at.margin
+    found = []
+    for gap in worked.gaps:
+        (x0, y0), (x1, y1) = (np.array(gap.box).reshape(2, 2) * pitch + corner).tolist()
+        ends = left_in(worked, gap) * np.tile(pitch, 2) + np.tile(corner, 2)
+        found.append(
+            _Gap(
+                f"M{x0:.6g} {y0:.6g}H{x1:.6g}V{y1:.6g}H{x0:.6g}z",
+                strands_path(ends),
+                strand_width(ground.fabric) * float(pitch[gap.axis]),
+                mix(ground.colour, BLACK, 1 - DEEP),
+                mix(ground.colour, BLACK, 0.03),
+            )
+        )
+    return found
 
 
 _Grid = tuple[IndexGrid, float, float, float, int | None]  # its corner, cell and strands
@@ -141,6 +177,38 @@ def _leg_path(cells: Reals, leg: Leg, size: Reals, thick: float) -> str:
     return mark_path(np.round(cells + start + share * run, 2), (0.0, 0.0), f"l{x:.3g} {y:.3g}")
 
 
+def _counted(worked: WorkedChart, at: Lattice) -> Iterator[_Stroke]:
+    """Give the strokes of counted stitches, and before them the holes that they pull open."""
+    over = worked.design.ground.fabric.over
+    pitch = np.array([at.width, at.height]) / over
+    corner = np.array([at.width, at.height]) * at.margin
+    for lot in worked.counted:
+        part = worked.entry(lot.index, lot.strands).parts[lot.part]
+        thick = thread_width(sum(each.strands for each in part.needle))
+        up, down = lot.strokes.up * pitch + corner, lot.strokes.down * pitch + corner
+        run = down - up
+        length = np.maximum(np.hypot(run[:, 0], run[:, 1]), 1e-9)[:, None]
+        inset = np.minimum(0.45 * thick / length, 2 * MOST_INSET) * run
+        straight = lot.strokes.by < 0
+        numbers = np.concatenate([up + inset, run - 2 * inset], axis=1)[straight]
+        d = "M%.5g %.5gl%.4g %.4g" * len(numbers) % tuple(numbers.ravel().tolist())
+        d += "".join(
+            bow_path(lot.strokes.way(each) * pitch + corner)
+            for each in np.flatnonzero(~straight).tolist()
+        )
+        if lot.stitch.pulled:
+            yield _holes(worked, np.concatenate([up, down]), float(pitch.min()))
+        yield _stroke(part.needle, thick, d)
+
+
+def _holes(worked: WorkedChart, ends: Reals, pitch: float) -> _Stroke:
+    """Return holes that are pulled open, as strokes of next to no length."""
+    dark = mix(worked.design.ground.colour, BLACK, 0.7)
+    places = np.unique(np.round(ends, 2), axis=0)
+    d = "M%.5g %.5gh.001" * len(places) % tuple(places.ravel().tolist())
+    return _Stroke(dark, dark, dark, "", 0.5 * pitch, d)
+
+
 def _lines(worked: WorkedChart, at: Lattice) -> Iterator[_Stroke]:
     """Give the lines of each key line, broken into their stitches."""
     size = np.array([at.width, at.height])
@@ -148,6 +216,8 @@ def _lines(worked: WorkedChart, at: Lattice) -> Iterator[_Stroke]:
     index_of = np.array([each.index for each in worked.lines], dtype=np.intp)[line]
     for index in np.unique(index_of).tolist():
         part = worked.entry(index).parts[0]
+        if part.stitch is not None:
+            continue
         ends = stitches[index_of == index]
         thick = thread_width(sum(each.strands for each in part.needle))
         first = (ends[:, 0] + at.margin) * size

@@ -160,7 +160,8 @@ def _bought(use: ThreadUse) -> dict[str, object]:
 
 
 def _kind(each: KindCount) -> dict[str, object]:
-    return {"kind": each.kind.value, "over": each.over, "number": each.number}
+    kind = each.kind.value if each.stitch is None else each.stitch.name
+    return {"kind": kind, "over": each.over, "number": each.number}
 
 
 def _size(row: SizeRow) -> dict[str, object]:

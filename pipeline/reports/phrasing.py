@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from ..core.key import Kind, Thread
+from ..core.key import Thread
 from ..core.model import Design, Fabric
 from ..count.size import Size
 from ..i18n.figures import cm, cut_cm, cut_inches, inches, whole
-from ..stitches.kinds import STITCHES
 
 LEFT, RIGHT = "<", ">"
 _OVERS = {1: "one", 2: "two", 3: "three", 4: "four"}
@@ -54,11 +53,6 @@ def cut_words(size: Size) -> str:
         f"{cut_cm(size.cut_width)} x {cut_cm(size.cut_height)} cm "
         f"({cut_inches(size.cut_width)} x {cut_inches(size.cut_height)} in)"
     )
-
-
-def kind_words(kind: Kind, many: int) -> str:
-    """Return a kind of stitch as a person says it of so many."""
-    return STITCHES[kind].one if many == 1 else STITCHES[kind].many
 
 
 def over_words(over: int) -> str:

@@ -7,19 +7,19 @@ from typing import assert_never
 
 from ..booklet.supplies import SizeRow
 from ..compose.worked import WorkedChart
+from ..core.counted import Counted
 from ..core.key import Kind
 from ..core.model import Design, Method, Working
 from ..count.count import count
 from ..count.thread import estimate
 from ..i18n.figures import cm, cut_cm, tenths, whole
-from ..stitches.kinds import STITCHES
+from ..stitches.kinds import STITCHES, called
 from .facts import Facts
 from .phrasing import (
     LEFT,
     RIGHT,
     fabric_name,
     heading,
-    kind_words,
     many,
     number,
     over_words,
@@ -39,6 +39,7 @@ def account(worked: WorkedChart, pages: int) -> str:
     said = [
         many(pages, "page"),
         many(counts.crosses, "cross"),
+        *([many(counts.counted, "counted stitch")] if counts.counted else []),
         many(len(counts.threads), "colour"),
         *([put_ups({use.thread: use.buy for use in uses})] if uses else []),
         *([many(beads, "bead")] if beads else []),
@@ -97,6 +98,7 @@ def _total(facts: Facts) -> list[str]:
     counts = facts.counts
     parts = (
         (counts.crosses, "cross", ""),
+        (counts.counted, "counted stitch", ""),
         (counts.line_stitches, "line stitch", ""),
         (counts.knots, "French knot", ""),
     )
@@ -118,18 +120,20 @@ def _total(facts: Facts) -> list[str]:
 
 def _kinds(facts: Facts) -> list[str]:
     usual = facts.worked.design.ground.fabric.over
-    totals: dict[tuple[Kind, int], int] = {}
+    totals: dict[tuple[Kind, int, Counted | None], int] = {}
     for each in facts.counts.entries:
         for part in each.entry.parts:
-            if STITCHES[part.kind].bead:
+            if STITCHES[part.kind].bead or part.second:
                 continue
             elsewhere = sum(worked for _, worked in each.other)
             for over, worked in ((usual, each.number - elsewhere), *each.other):
-                totals[part.kind, over] = totals.get((part.kind, over), 0) + worked
+                which = part.kind, over, part.stitch
+                totals[which] = totals.get(which, 0) + worked
     order = list(Kind)
     return [
-        f"{whole(total)} {kind_words(kind, total)}{'' if over == usual else f' {over_words(over)}'}"
-        for (kind, over), total in sorted(
+        f"{whole(total)} {called(kind, stitch, total)}"
+        f"{'' if over == usual else f' {over_words(over)}'}"
+        for (kind, over, stitch), total in sorted(
             totals.items(), key=lambda each: (order.index(each[0][0]), -each[0][1])
         )
         if total

@@ -119,6 +119,7 @@ _LENGTHS = {
     "needleful": ("The needleful", 100.0, 3_000.0),
     "tail": ("The tail", 0.0, 300.0),
     "carry": ("The carry", 0.0, 200.0),
+    "float": ("The float", 1.0, 200.0),
 }
 
 
@@ -158,5 +159,11 @@ def resolve_working(block: Block, findings: list[Diagnostic]) -> Working | None:
     if len(findings) > before:
         return None
     return Working(
-        needleful, tail, lengths.get("carry", default.carry), method, reserve, block.span
+        needleful,
+        tail,
+        lengths.get("carry", default.carry),
+        method,
+        reserve,
+        lengths.get("float", default.loose),
+        block.span,
     )

@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from ..core.characters import is_visible
+from ..core.counted import Counted, Stands
 from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.key import KeyEntry, Kind, Lies, Part, Way
 from ..core.source import Span
-from ..core.suggest import listed
+from ..core.suggest import did_you_mean, listed
 from ..stitches.kinds import ASSUMED, CORNERS, STITCHES, is_whole, quarters
 from ..syntax.cutting import stated
 from ..syntax.nodes import Block, KeyLine
 from ..syntax.notation import notation
 from ..syntax.phrases import KindWords, PartWords, Text, Word
 from .needles import Basket, needle
+
+Stitches = Callable[[], Mapping[str, Counted | None]]  # None: of that name, but at fault
 
 MOST_KEY_LINES = 500
 MOST_PARTS = 4
@@ -44,8 +47,13 @@ class ReadKey:
         return list(self.known)
 
 
-def resolve_key(blocks: Sequence[Block], basket: Basket, findings: list[Diagnostic]) -> ReadKey:
-    """Return the key of a chart's `key` blocks."""
+def resolve_key(
+    blocks: Sequence[Block], basket: Basket, stitches: Stitches, findings: list[Diagnostic]
+) -> ReadKey:
+    """Return the key of a chart's `key` blocks.
+
+    stitches: gives the counted stitches by name; asked only where the key names one.
+    """
     entries: list[KeyEntry] = []
     known: dict[str, KeyEntry | None] = {}
     places: dict[str, Span] = {}
@@ -67,7 +75,7 @@ def resolve_key(blocks: Sequence[Block], basket: Basket, findings: list[Diagnost
                 )
                 continue
             places[symbol] = line.symbol.span
-            known[symbol] = entry = _entry(line, basket, findings)
+            known[symbol] = entry = _entry(line, basket, stitches, findings)
             if entry is not None:
                 entries.append(entry)
     if len(entries) > MOST_KEY_LINES:
@@ -134,7 +142,9 @@ def text_value(text: Text, findings: list[Diagnostic]) -> str:
     return text.value
 
 
-def _entry(line: KeyLine, basket: Basket, findings: list[Diagnostic]) -> KeyEntry | None:
+def _entry(
+    line: KeyLine, basket: Basket, stitches: Stitches, findings: list[Diagnostic]
+) -> KeyEntry | None:
     if not check_symbol(line.symbol, findings):
         return None
     for repeated, what in ((line.printed, "printed symbol"), (line.notes, "note")):
@@ -148,16 +158,18 @@ def _entry(line: KeyLine, basket: Basket, findings: list[Diagnostic]) -> KeyEntr
                 )
             )
             return None
-    kinds = [_kind(part, line.symbol, findings) for part in line.parts]
+    kinds: list[_Said | None] = []
+    for part in line.parts:
+        kinds.append(_kind(part, line.symbol, kinds, stitches, findings))
     parts: list[Part] = []
     before = len(findings)
     ways = _ways(kinds, line, findings)
     for words, kind, way in zip(line.parts, kinds, ways, strict=True):
         if kind is None:
             continue
-        threads = needle(words, basket, STITCHES[kind[0]].strands, findings)
+        threads = needle(words, basket, STITCHES[kind.kind].strands, findings)
         if threads is not None:
-            parts.append(Part(kind[0], threads, way, words.span))
+            parts.append(Part(kind.kind, threads, way, kind.stitch, kind.second, words.span))
     if len(parts) < len(line.parts) or len(findings) > before:
         return None
     if not _parts_agree(line, parts, findings):
@@ -167,10 +179,38 @@ def _entry(line: KeyLine, basket: Basket, findings: list[Diagnostic]) -> KeyEntr
     return KeyEntry(line.symbol.text, tuple(parts), note, printed, line.span)
 
 
+@dataclass(frozen=True)
+class _Said:
+    """Which stitch a part of a key line is, and in which words that is said, if in any."""
+
+    kind: Kind
+    words: KindWords | None = None
+    stitch: Counted | None = None
+    second: bool = False
+
+
+_COUNTED = {
+    Stands.ALONE: Kind.COUNTED,
+    Stands.ROWS: Kind.COUNTED,
+    Stands.BARS: Kind.COUNTED,
+    Stands.LINES: Kind.LINED,
+    Stands.POINTS: Kind.WOUND,
+}
+STATED = tuple(kind.value for kind in Kind if not kind.by_strokes)
+_SECOND = "second"  # the word for the second thread of a counted stitch
+
+
 def _kind(
-    part: PartWords, symbol: Word, findings: list[Diagnostic]
-) -> tuple[Kind, KindWords | None] | None:
-    """Return the kind of stitch of a part; full where none is stated and it is a cell's."""
+    part: PartWords,
+    symbol: Word,
+    before: Sequence[_Said | None],
+    stitches: Stitches,
+    findings: list[Diagnostic],
+) -> _Said | None:
+    """Return the kind of stitch of a part; full where none is stated and it is a cell's.
+
+    before: the parts before it in the same line.
+    """
     stated = [kind for each in part.needles for kind in each.kinds]
     if len(stated) > 1:
         findings.append(
@@ -185,7 +225,7 @@ def _kind(
     for_cells = len(symbol.text) == 1
     if not stated:
         if for_cells:
-            return ASSUMED, None
+            return _Said(ASSUMED)
         findings.append(
             finding(
                 "missing-kind",
@@ -197,9 +237,10 @@ def _kind(
         )
         return None
     words = stated[0]
-    kind = Kind(words.kind.text)
-    if (kind.lies is Lies.CELL) == for_cells:
-        return kind, words
+    said = _said(words, before, stitches, findings)
+    if said is None or (said.kind.lies is Lies.CELL) == for_cells:
+        return said
+    kind = said.kind
     if for_cells:
         message = (
             f"`{symbol.text}` is one character, so it stands for crosses, "
@@ -213,17 +254,70 @@ def _kind(
     return None
 
 
+def _said(
+    words: KindWords,
+    before: Sequence[_Said | None],
+    stitches: Stitches,
+    findings: list[Diagnostic],
+) -> _Said | None:
+    """Return which stitch words say."""
+    if words.kind.text == _SECOND:
+        return _second(words, before, findings)
+    if words.kind.text in STATED:
+        return _Said(Kind(words.kind.text), words)
+    stitch = _named(words.kind, stitches(), findings)
+    return None if stitch is None else _Said(_COUNTED[stitch.stands], words, stitch)
+
+
+def _named(
+    word: Word, stitches: Mapping[str, Counted | None], findings: list[Diagnostic]
+) -> Counted | None:
+    """Return the counted stitch of a name; one that is at fault is told of where it stands."""
+    if word.text not in stitches:
+        guess = did_you_mean(word.text, [*STATED, *stitches])
+        findings.append(
+            finding(
+                "unknown-stitch",
+                f"There is no stitch `{word.text}`.",
+                word.span,
+                *([guess] if guess else []),
+                f"say how it is worked: `stitch {word.text} over 2 x 2`, and its strokes below",
+            )
+        )
+    return stitches.get(word.text)
+
+
+def _second(
+    words: KindWords, before: Sequence[_Said | None], findings: list[Diagnostic]
+) -> _Said | None:
+    """Return the strokes of the second thread of the stitch before."""
+    main = before[0] if before else None
+    if before and main is None:
+        return None  # told of already
+    if len(before) == 1 and main is not None and main.stitch is not None and main.stitch.second:
+        return _Said(Kind.COUNTED, words, main.stitch, second=True)
+    findings.append(
+        finding(
+            "wrong-kind",
+            "`second` is the second thread of a stitch that is worked with two.",
+            words.span,
+            "write `r  estuary 417 rice + estuary 220 second`",
+        )
+    )
+    return None
+
+
 def _ways(
-    kinds: Sequence[tuple[Kind, KindWords | None] | None],
+    kinds: Sequence[_Said | None],
     line: KeyLine,
     findings: list[Diagnostic],
 ) -> list[Way | None]:
     """Return which way each part lies; of two in a cell one may leave its corner out."""
     ways: list[Way | None] = []
     for kind in kinds:
-        stated = kind[1].way if kind and kind[1] else None
+        stated = kind.words.way if kind and kind.words else None
         ways.append(Way(stated.text) if stated else None)
-    cornered = [index for index, kind in enumerate(kinds) if kind and _cornered(kind[0])]
+    cornered = [index for index, kind in enumerate(kinds) if kind and _cornered(kind.kind)]
     open_ones = [index for index in cornered if ways[index] is None]
     if len(cornered) == 2 and len(open_ones) == 1:
         other = ways[cornered[0] if open_ones[0] == cornered[1] else cornered[1]]
@@ -232,7 +326,7 @@ def _ways(
             open_ones = []
     if open_ones:
         kind = kinds[open_ones[0]]
-        span = kind[1].span if kind and kind[1] else line.span
+        span = kind.words.span if kind and kind.words else line.span
         findings.append(
             finding(
                 "missing-corner",
@@ -267,6 +361,20 @@ def _parts_agree(line: KeyLine, parts: Sequence[Part], findings: list[Diagnostic
                 f"`{line.symbol.text}` stands for one stitch; only cells are shared with `+`.",
                 line.parts[1].span,
                 "threads worked together in one needle are joined by `with`",
+            )
+        )
+        return False
+    counted = [part for part in parts if part.stitch is not None]
+    if counted:
+        if all(part.second for part in parts[1:]) and len(counted) == len(parts):
+            return True
+        findings.append(
+            finding(
+                "too-many-parts",
+                f"`{counted[0].stitch.name if counted[0].stitch else ''}` takes threads of the "
+                "fabric of its own and shares them with no other stitch.",
+                line.parts[1].span,
+                "give each a line of its own in the key",
             )
         )
         return False

@@ -5,8 +5,27 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ..core.diagnostics import Diagnostic, finding
-from ..core.model import Anchor, Border, Chart, Item, Knot, Line, Mirror, Placement
-from ..syntax.nodes import Block, BorderLine, ChartHead, LetteringLine, PlacementLine, ShapeLine
+from ..core.model import (
+    Anchor,
+    Border,
+    Chart,
+    Item,
+    Knot,
+    Line,
+    Mirror,
+    Placement,
+    Threads,
+    Withdrawal,
+)
+from ..syntax.nodes import (
+    Block,
+    BorderLine,
+    ChartHead,
+    LetteringLine,
+    PlacementLine,
+    ShapeLine,
+    WithdrawnLine,
+)
 from ..syntax.phrases import Option, Row, Word
 from .inscriptions import lettering
 from .motifs import check_rows, shape
@@ -24,8 +43,11 @@ from .settings import (
     LARGEST_SIDE,
     MOST_FINDINGS,
     MOST_POINTS,
+    MOST_WITHDRAWN,
+    at_most,
     number_in,
     options_by_word,
+    point,
     size_of,
     symmetry_in,
     whole,
@@ -65,7 +87,21 @@ def resolve_chart(
         symmetry_in(options.get("symmetric")),
         tuple(row.span for row in rows),
         block.span,
+        _withdrawals(block, findings),
     )
+
+
+def _withdrawals(block: Block, findings: list[Diagnostic]) -> tuple[Withdrawal, ...]:
+    lines = [member for member in block.members if isinstance(member, WithdrawnLine)]
+    withdrawals = []
+    for line in at_most(MOST_WITHDRAWN, "lines of `withdrawn`", lines, findings):
+        start, end = point(line.start, findings), point(line.end, findings)
+        if start is not None and end is not None:
+            x0, x1 = sorted((start[0], end[0]))
+            y0, y1 = sorted((start[1], end[1]))
+            threads = Threads(line.threads.text)
+            withdrawals.append(Withdrawal(threads, x0, y0, x1, y1, line.span))
+    return tuple(withdrawals)
 
 
 def check_points(shapes: Sequence[Line | Knot], findings: list[Diagnostic]) -> None:

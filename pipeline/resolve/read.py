@@ -86,5 +86,5 @@ def _is_shared(file: ChartFile) -> bool:
     """Tell whether a file is for charts to use: with a fabric it is a chart that is begun."""
     words = {block.word for block in file.blocks}
     return words.isdisjoint({"fabric", "chart"}) and not words.isdisjoint(
-        {"motif", "alphabet", "range", "use"}
+        {"motif", "alphabet", "range", "stitch", "use"}
     )

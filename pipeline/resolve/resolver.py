@@ -13,7 +13,7 @@ from ..core.key import Colourway, Thread
 from ..core.matter import Booklet
 from ..core.model import Chart, Design, Ground, Knot, Line, Working
 from ..core.source import Span
-from ..syntax.cutting import NOTATION
+from ..syntax.cutting import stated
 from ..syntax.nodes import (
     AlphabetHead,
     Block,
@@ -32,8 +32,9 @@ from ..syntax.phrases import Word
 from ..syntax.statements import HEADS
 from .alphabets import resolve_alphabet
 from .colourways import resolve_colourway
+from .counted import known_stitches
 from .grounds import resolve_ground, resolve_working
-from .keylines import ReadKey, check_name, resolve_key
+from .keylines import ReadKey, Stitches, check_name, resolve_key
 from .library import Library, Shared, Volume, no_chart
 from .matter import resolve_booklet, resolve_expectations, resolve_note, resolve_revision
 from .motifs import resolve_motif
@@ -82,7 +83,7 @@ class Resolver:
         """Return what the chart file describes, None where a part of it is missing."""
         self._needed()
         basket = Basket(self._ranges(), self._broken_names("range"), self.library.whole)
-        key = resolve_key(list(self._blocks("key")), basket, self.findings)
+        key = resolve_key(list(self._blocks("key")), basket, self._stitches(), self.findings)
         motifs = self._collect("motif", MotifHead, resolve_motif)
         alphabets = self._collect("alphabet", AlphabetHead, resolve_alphabet)
         booklet = self._booklet()
@@ -116,7 +117,7 @@ class Resolver:
         return Design(
             self.source,
             self.root,
-            NOTATION,
+            stated(self.source),
             booklet,
             ground,
             _threads_used(key, colourways),
@@ -134,9 +135,15 @@ class Resolver:
     def shared(self) -> None:
         """Look at all that charts can use; what needs a key is looked at where it is used."""
         basket = Basket(self._ranges(), self._broken_names("range"), self.library.whole)
-        resolve_key(list(self._blocks("key")), basket, self.findings)
+        resolve_key(list(self._blocks("key")), basket, self._stitches(), self.findings)
         self._collect("motif", MotifHead, resolve_motif)
         self._collect("alphabet", AlphabetHead, resolve_alphabet)
+
+    def _stitches(self) -> Stitches:
+        blocks = [
+            block for volume in self.library.volumes for block in self._blocks("stitch", volume)
+        ]
+        return known_stitches(blocks, self.findings)
 
     # --- what must be there ---
 

@@ -84,6 +84,7 @@ LARGEST_AREA = 2_000_000  # crosses; a gibibyte of memory holds what every comma
 MOST_OVER = 12  # threads one cross may span
 MOST_FINDINGS = 100  # of one chart; what follows is seldom a new slip
 # Statements of a kind in one chart, so that no source takes longer than its pages are worth.
+MOST_WITHDRAWN = 200
 MOST_NOTES, MOST_REVISIONS, MOST_EXPECTED, MOST_NEEDS, MOST_COLOURWAYS = 2000, 2000, 500, 200, 20
 MOST_POINTS = 50_000  # of lines, knots and beads, as written and as placed
 FURTHEST = 10_000.0  # crosses from the corner that anything can be placed

@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Protocol
 
+from ..core.counted import Counted, Stroke
 from ..core.key import Kind, Way
 from ..core.model import Point
 from ..core.saying import to_count, to_say
@@ -22,19 +23,6 @@ CORNERS: Mapping[Way, Point] = {
 }
 _NUMBER = "%(count)s "  # with which each message for so many begins
 ASSUMED = Kind.FULL  # what a symbol stands for where no kind is stated
-
-
-@dataclass(frozen=True)
-class Stroke:
-    """The needle comes up at a place, the thread lies on the front, and it goes down at another.
-
-    up, down: in shares of the cell, x right and y down; along a line from its start (0) to its
-    end (1). layer: strokes of a higher layer lie on those of a lower one, over a whole piece.
-    """
-
-    up: Point
-    down: Point
-    layer: int
 
 
 @dataclass(frozen=True)
@@ -157,7 +145,33 @@ STITCHES: Mapping[Kind, Stitch] = {
     Kind.BEAD: _point(
         to_say("bead"), to_count("%(count)s bead", "%(count)s beads"), "bead", 1, bead=True
     ),
+    # What is known of these stands with the stitch itself: `Part.stitch`.
+    Kind.COUNTED: _cell(
+        {None: ()},
+        to_say("counted stitch"),
+        to_count("%(count)s counted stitch", "%(count)s counted stitches"),
+    ),
+    Kind.LINED: Stitch(
+        {None: ()},
+        False,
+        False,
+        False,
+        1,
+        "line",
+        to_say("line stitch"),
+        to_count("%(count)s line stitch", "%(count)s line stitches"),
+    ),
+    Kind.WOUND: _point(
+        to_say("knot"), to_count("%(count)s knot", "%(count)s knots"), "knot", 2, bead=False
+    ),
 }
+
+
+def called(kind: Kind, stitch: Counted | None, many: int = 1) -> str:
+    """Return what a stitch is called in English, of so many."""
+    if stitch is not None:
+        return f"of {stitch.called}"
+    return STITCHES[kind].one if many == 1 else STITCHES[kind].many
 
 
 class Laid(Protocol):

@@ -25,6 +25,7 @@ from .phrases import (
     PartWords,
     Position,
     Row,
+    StrokeWords,
     SwapPair,
     Swaps,
     Text,
@@ -202,6 +203,11 @@ class Builder:
         """Return one pair of a `with`."""
         return SwapPair(self.word(tree.children[0]), self.word(tree.children[-1]))
 
+    def stroke(self, tree: Any) -> StrokeWords:
+        """Return one stroke of a stitch."""
+        up, *by, down = (self.place(token) for token in tree.children if token.type == "POINT")
+        return StrokeWords(up, tuple(by), down, span=self.span(tree))
+
     def thread(self, tree: Any) -> ThreadWords:
         """Return a thread as written."""
         first, second = tree.children
@@ -237,5 +243,7 @@ _PIECES: Mapping[str, Callable[[Builder, Any], Any]] = {
     "length": Builder.measure,
     "part": Builder.part,
     "size": Builder.size,
+    "stroke": Builder.stroke,
+    "strokes": Builder.stroke,
     "swap": Builder.swap,
 }

@@ -9,7 +9,7 @@ from ..core.diagnostics import Diagnostic, finding
 from ..core.source import Source, Span
 from .nodes import Comment
 
-NOTATION = 1  # the newest version of the notation that is understood
+NOTATION = 2  # the newest version of the notation that is understood
 
 _NUMBER = re.compile(r"[ \t]+((-?[0-9]{1,9})[0-9.]*)")
 _FIRST_LINE = re.compile(r"(?:[ \t]*(?:#[^\n]*)?\n)*[ \t]*linen[ \t]+([1-9][0-9]?)(?![0-9.])")

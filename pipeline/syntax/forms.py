@@ -28,6 +28,7 @@ from .phrases import (
     PartWords,
     Position,
     Row,
+    StrokeWords,
     SwapPair,
     Swaps,
     Text,
@@ -43,7 +44,8 @@ FILES: Mapping[str, tuple[str, ...]] = {
     "prose_file": (".md",),
     "picture_file": (".png", ".jpg", ".jpeg"),
 }
-LISTS = frozenset({"cloths", "parts", "swaps"})  # rules of several pieces of one kind
+# Rules of several pieces of one kind, and what stands between two of them.
+LISTS: Mapping[str, str] = {"cloths": ", ", "parts": ", ", "swaps": ", ", "strokes": "  "}
 # Names that stand for one of several terminals.
 _SYMBOL = ("SYMBOL", "KEY_NAME")
 _TERMINALS = {"symbol": _SYMBOL, "new_symbol": _SYMBOL, **dict.fromkeys(FILES, ("STRING", "FILE"))}
@@ -59,6 +61,7 @@ _CALLED: Mapping[type, frozenset[str]] = {
     Cloth: frozenset({"cloth", "cloths"}),
     PartWords: frozenset({"parts"}),
     SwapPair: frozenset({"swaps"}),
+    StrokeWords: frozenset({"strokes"}),
 }
 _PIECES = frozenset().union(*_CALLED.values())
 _ITEM = re.compile(r'(?:\(([^()]*)\)|("[^"]+"|\w+))([?*+]?)')
@@ -111,7 +114,12 @@ class Slot:
     @cached_property
     def is_list(self) -> bool:
         """Whether a list parted by signs stands there."""
-        return not LISTS.isdisjoint(self.written)
+        return not LISTS.keys().isdisjoint(self.written)
+
+    @cached_property
+    def between(self) -> str:
+        """What stands between two pieces."""
+        return next((LISTS[name] for name in self.written if name in LISTS), " ")
 
     @cached_property
     def words(self) -> tuple[str, ...]:
@@ -286,6 +294,7 @@ PHRASES = {
     "COLOURWAY_NAME": "a name for the colourway",
     "CHANGEABLE_NAME": "a name, such as `initials`",
     "PRINTED_NAME": "the name of a printed symbol",
+    "STITCH_NAME": "the name of a stitch",
     "FABRIC_KIND": "a kind of fabric such as `linen`",
     "KEY_NAME": "a word of the key",
     "STRANDS_UNIT": "`strand` or `strands`",

@@ -21,6 +21,7 @@ from .phrases import (
     Position,
     Row,
     Spanned,
+    StrokeWords,
     Swaps,
     Text,
     Word,
@@ -68,6 +69,15 @@ class RangeHead(Spanned):
 @dataclass(frozen=True, slots=True)
 class KeyHead(Spanned):
     """`key`."""
+
+
+@dataclass(frozen=True, slots=True)
+class StitchHead(Spanned):
+    """`stitch eye "Algerian eye" over 4 x 4 pulled`."""
+
+    name: Word
+    title: Text | None
+    options: tuple[Option, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,6 +153,7 @@ Head = (
     | FabricHead
     | RangeHead
     | KeyHead
+    | StitchHead
     | WorkingHead
     | MotifHead
     | AlphabetHead
@@ -213,6 +224,29 @@ class KeyLine(Spanned):
 
 
 @dataclass(frozen=True, slots=True)
+class StrokeLine(Spanned):
+    """`up 0,2 down 2,0  up 2,2 down 0,0`, strokes of each repeat."""
+
+    strokes: tuple[StrokeWords, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PhaseLine(Spanned):
+    """`first up 0,2 down 2,0`: strokes of a part of the stitch that has a word."""
+
+    word: Word
+    strokes: tuple[StrokeWords, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WoundLine(Spanned):
+    """`wound 2`: a knot, and how often the thread goes round the needle."""
+
+    word: Word
+    turns: Numeral
+
+
+@dataclass(frozen=True, slots=True)
 class ShapeLine(Spanned):
     """`line lantern 4,3 4,4 6,4`, `knot eye 5.5,1.5`, `bead …`."""
 
@@ -254,6 +288,15 @@ class LetteringLine(Spanned):
     options: tuple[Option | Swaps, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class WithdrawnLine(Spanned):
+    """`withdrawn rows 0,20 to 60,21.5`."""
+
+    threads: Word
+    start: Position
+    end: Position
+
+
 Member = (
     Row
     | WordLine
@@ -261,11 +304,15 @@ Member = (
     | MeasureLine
     | AlsoLine
     | KeyLine
+    | StrokeLine
+    | PhaseLine
+    | WoundLine
     | ShapeLine
     | LetterLine
     | BorderLine
     | PlacementLine
     | LetteringLine
+    | WithdrawnLine
 )
 
 

@@ -11,7 +11,7 @@ from lark import Lark
 from ..grammar import chart_parser, pieces
 from .cutting import NOTATION
 from .forms import SIGNS, option_rule, terminal
-from .statements import OPTIONS, STATEMENTS, Body
+from .statements import ALL, OPTIONS, STATEMENTS, Body
 
 _QUOTED = re.compile(r'"([a-z][a-z-]*|[,+%])"')
 
@@ -59,7 +59,7 @@ class Notation:
     @property
     def grammar(self) -> str:
         """Its grammar: the pieces of lines, and the rules that follow from the table."""
-        rules = "\n".join([pieces(), *self._rules()])
+        rules = "\n".join([pieces(self.version), *self._rules()])
         # A word ends where a name would: `at` is not read in `atlas`.
         words = [rf"{terminal(word)}.2: /{word}(?![\w\-])/" for word in _words_in(rules)]
         return "\n".join([_QUOTED.sub(lambda match: terminal(match[1]), rules), *words, ""])
@@ -82,7 +82,7 @@ def lines_rule(block: str) -> str:
 
 def inner_words() -> tuple[str, ...]:
     """Return the words that stand inside lines, of all versions, in the order of the table."""
-    forms = (entry.written for entry in (*STATEMENTS, *OPTIONS))
+    forms = (entry.written for entry in ALL)
     return _words_in("\n".join([*forms, pieces()]))
 
 

@@ -19,6 +19,7 @@ from ..core.suggest import nearest
 from .building import Builder, first_token, last_token
 from .cutting import (
     MOST_LINES,
+    NOTATION,
     Chunk,
     comment_after,
     comments_after_rows,
@@ -96,7 +97,7 @@ class _Reader:
                     "empty-file",
                     "This file is empty.",
                     self.source.span(0, 0),
-                    "a chart begins with the line `linen 1`",
+                    f"a chart begins with the line `linen {NOTATION}`",
                 )
             )
             return
@@ -260,7 +261,8 @@ class _Reader:
         place = finding.span
         word = self.source.text[place.start : place.end] if place else ""
         since = newer(word, self.notation.version)
-        if since is not None:
+        guessed = any(hint.message.startswith("did you mean") for hint in finding.hints)
+        if since is not None and not guessed:
             later = Hint(f"`{word}` needs `linen {since}` on the first line")
             finding = replace(finding, hints=(later, *finding.hints))
         self.findings.append(finding)

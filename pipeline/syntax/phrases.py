@@ -79,6 +79,15 @@ class Row(Spanned):
 
 
 @dataclass(frozen=True, slots=True)
+class StrokeWords(Spanned):
+    """`up 0,2 by 1,1 down 2,0`."""
+
+    up: Position
+    by: tuple[Position, ...]
+    down: Position
+
+
+@dataclass(frozen=True, slots=True)
 class Option(Spanned):
     """One option of a line: its word, and what follows it, such as `over 1`.
 
@@ -86,7 +95,7 @@ class Option(Spanned):
     """
 
     word: str
-    values: tuple[Word | Text | Numeral | Position, ...]
+    values: tuple[Word | Text | Numeral | Position | Dimensions, ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,14 +29,19 @@ from .nodes import (
     MeasureLine,
     MotifHead,
     NoteLine,
+    PhaseLine,
     PlacementLine,
     RangeHead,
     RevisionLine,
     ShapeLine,
+    StitchHead,
+    StrokeLine,
     UseLine,
     VersionLine,
+    WithdrawnLine,
     WordLine,
     WorkingHead,
+    WoundLine,
 )
 
 
@@ -45,6 +50,7 @@ class Body(Enum):
 
     NONE = "nothing"  # such statements may stand together; those of one section are aligned
     WORDS = "words"  # a word a line, what follows in a column
+    STROKES = "strokes"  # strokes, and a word before those of one part
     KEY = "key"  # a symbol a line, its thread, stitch and note in columns
     LETTERS = "letters"  # rows, each letter before its first row
     GRID = "grid"  # rows, and what is placed
@@ -167,6 +173,19 @@ STATEMENTS = (
     Statement("strands", "NUMBER", WordLine, "strands 6", "range"),
     Statement("put-up", "STRING", WordLine, 'put-up "skein"', "range"),
 
+    Statement("stitch",
+              "STITCH_NAME STRING?"
+              " (threads|reach|step|row|along|bars|lines|journeys|pulled|keeps|withdrawn)*",
+              StitchHead, "stitch eye over 4 x 4 pulled", lines=Body.STROKES, since=2),
+    Statement("first", "strokes", PhaseLine, "first up 0,2 down 2,0", "stitch", since=2),
+    Statement("each", "strokes", PhaseLine, "each up 0,2 down 4,0", "stitch", since=2),
+    Statement("last", "strokes", PhaseLine, "last up 2,2 down 0,0", "stitch", since=2),
+    Statement("turn", "strokes", PhaseLine, "turn up 1,1 down 2,2", "stitch", since=2),
+    Statement("second", "strokes", PhaseLine, "second up 2,0 down 0,2", "stitch", since=2),
+    Statement("wound", "NUMBER", WoundLine, "wound 2", "stitch", since=2),
+    Statement("strokes", "strokes", StrokeLine, "up 0,2 down 2,0  up 2,2 down 0,0", "stitch",
+              bare=True, since=2),
+
     Statement("key", "", KeyHead, "key", lines=Body.KEY),
     Statement("stitch", "new_symbol parts (printed|note)*", KeyLine, "m  estuary 417", "key",
               bare=True),
@@ -175,6 +194,7 @@ STATEMENTS = (
     Statement("needleful", "length", MeasureLine, "needleful 45 cm", "working"),
     Statement("tail", "length", MeasureLine, "tail 5 cm", "working"),
     Statement("carry", "length", MeasureLine, "carry 12 mm", "working"),
+    Statement("float", "length", MeasureLine, "float 15 mm", "working", since=2),
     Statement("method", '("rows"|"each")', WordLine, "method rows", "working"),
     Statement("reserve", 'NUMBER "%"', WordLine, "reserve 10 %", "working"),
 
@@ -194,6 +214,8 @@ STATEMENTS = (
     Statement("line", "symbol POINT+", ShapeLine, "line lantern 0,0 3,4", "chart motif"),
     Statement("knot", "symbol POINT+", ShapeLine, "knot eye 3,4", "chart motif"),
     Statement("bead", "symbol POINT+", ShapeLine, "bead drop 8,8", "chart motif"),
+    Statement("withdrawn", '("rows"|"columns") POINT "to" POINT', WithdrawnLine,
+              "withdrawn rows 0,20 to 60,21.5", "chart", since=2),
     Statement("placement", "MOTIF_NAME (at|repeat|step|mirrored|turned|over|strands|cover|with)*",
               PlacementLine, "tern at 20,14", "chart", bare=True),
 
@@ -222,7 +244,17 @@ OPTIONS = (
     OptionForm("in", '"in" ALPHABET_NAME'),
     OptionForm("at", '("centre"|CORNER)? "at" POINT'),
     OptionForm("point", '"at" POINT', "at"),
+    OptionForm("threads", '"over" size', since=2),
+    OptionForm("reach", '"reach" size', since=2),
     OptionForm("step", '"step" POINT'),
+    OptionForm("row", '"row" POINT', since=2),
+    OptionForm("along", '"along" "rows"', since=2),
+    OptionForm("bars", '"in" "bars"', since=2),
+    OptionForm("lines", '"on" "lines"', since=2),
+    OptionForm("journeys", '"journeys" NUMBER', since=2),
+    OptionForm("pulled", '"pulled"', since=2),
+    OptionForm("keeps", '"keeps"', since=2),
+    OptionForm("withdrawn", '"withdrawn" POINT "to" POINT', since=2),
     OptionForm("centred", '"centred"'),
     OptionForm("spacing", '"spacing" NUMBER'),
     OptionForm("space", '"space" NUMBER'),
@@ -239,15 +271,17 @@ OPTIONS = (
     OptionForm("note", '"note" STRING'),
 )
 
+ALL: tuple[Statement | OptionForm, ...] = (*STATEMENTS, *OPTIONS)
+
 HEADS = {statement.name: statement for statement in STATEMENTS if not statement.under}
 
 
 def newer(word: str, version: int) -> int | None:
     """Return the version that brought a word of the notation, where a version has it not yet."""
-    for entry in (*STATEMENTS, *OPTIONS):
-        if entry.since > version and (entry.word == word or f'"{word}"' in entry.written):
-            return entry.since
-    return None
+    if not word:
+        return None
+    having = [entry.since for entry in ALL if entry.word == word or f'"{word}"' in entry.written]
+    return min(having) if having and min(having) > version else None
 
 
 def below(block: str) -> tuple[Statement, ...]:

@@ -5,6 +5,7 @@ Only who changes words needs this, and the tests; booklets are built without it.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from importlib.resources import files
 from io import BytesIO
@@ -14,6 +15,7 @@ from typing import Any
 from babel.messages import Catalog
 from babel.messages.extract import extract
 from babel.messages.pofile import read_po, write_po
+from linenleaf.grammar import shipped_stitches
 
 # Spoken by the program itself, in English.
 _OTHERS = ("watch", "new/")
@@ -26,6 +28,7 @@ _KEYWORDS: dict[str, Any] = {
 _MESSAGES: dict[str, Any] = {**_KEYWORDS, "message": None, "to_say": None, "to_count": (1, 2)}
 _JINJA = {"newstyle_gettext": "true", "silent": "false", "trim_blocks": "true"}
 _WIDTH = 100
+_TITLE = re.compile(r'^stitch \S+ "(.*?)"', re.MULTILINE)  # of a stitch of the shipped file
 
 
 def gathered() -> Catalog:
@@ -48,6 +51,8 @@ def _messages() -> Iterator[tuple[str, Any, list[str], str | None]]:
         if not name.startswith(_OTHERS):
             for _, message, notes, context in _read(path, "jinja2.ext:babel_extract", _JINJA):
                 yield f"templates/{name}", message, notes, context
+    for title in _TITLE.findall(shipped_stitches()):
+        yield "grammar/stitches.linen", title, [], None
     modules = Path(str(files("linenleaf")))
     for path in sorted(modules.rglob("*.py")):
         name = path.relative_to(modules).as_posix()

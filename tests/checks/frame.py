@@ -18,13 +18,13 @@ KEY = {
 RANGE = "code,name,colour\n417,madder,#a03a3a\n220,sedge,#5f7a4a\n"
 
 
-def framed(example: str) -> str:
+def framed(example: str, version: int = 1) -> str:
     """A whole chart: what an example leaves out stands before it."""
 
     def lacks(word: str) -> bool:
         return not re.search(rf"^{word}\b", example, re.MULTILINE)
 
-    head = ["linen 1"]
+    head = [f"linen {version}"]
     head += ['booklet "Example"'] * lacks("booklet")
     head += ["fabric linen 32 over 2"] * lacks("fabric")
     if lacks("range") and "estuary" in example:
@@ -41,14 +41,19 @@ def framed(example: str) -> str:
 
 
 def followed(
-    example: str, folder: Path, *, whole: bool = False, beside: Mapping[str, str] | None = None
+    example: str,
+    folder: Path,
+    *,
+    whole: bool = False,
+    beside: Mapping[str, str] | None = None,
+    version: int = 1,
 ) -> Flow:
     """What becomes of an example, or of a whole file; beside: other files, by name."""
     (folder / "notes").mkdir(exist_ok=True)
     for name, text in {"estuary.csv": RANGE, **(beside or {})}.items():
         (folder / name).write_text(text, "utf-8")
     path = folder / "example.linen"
-    path.write_text(example if whole else framed(example), "utf-8")
+    path.write_text(example if whole else framed(example, version), "utf-8")
     return follow(path)
 
 

@@ -85,9 +85,10 @@ def flow_of(name: str, folder: Path) -> Flow:
         *lines, last = text.splitlines()
         text = "\n".join([*lines, *[last] * int(repeated[1])]) + "\n"
     else:
-        assert mark in ("", "whole")
+        assert mark in ("", "whole", "2")
     files = dict(BESIDE.findall(beside))
-    return followed(text, folder, whole=mark == "whole", beside=files)
+    version = 2 if mark == "2" else 1
+    return followed(text, folder, whole=mark == "whole", beside=files, version=version)
 
 
 @pytest.fixture(scope="module")

@@ -31,7 +31,7 @@ PLACES = [(statement, block) for statement in STATEMENTS for block in statement.
 )
 def test_every_example_is_read_as_its_statement_and_is_tidy(statement, block):
     lines = [HEADS[block].example, f"  {statement.example}"] if block else [statement.example]
-    text = "\n".join(["linen 1", "", *lines, ""] if statement.name != "linen" else [*lines, ""])
+    text = "\n".join(["linen 2", "", *lines, ""] if statement.name != "linen" else [*lines, ""])
     file, findings = parse(Source("chart.linen", text))
     assert findings == ()
     last = file.blocks[-1]

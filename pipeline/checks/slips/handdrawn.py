@@ -8,12 +8,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ...compose.turning import Turn, turned_key
+from ...compose.turning import turned_key
 from ...compose.worked import WorkedChart
 from ...core.key import KeyEntry
 from ...core.matter import NoteKind
 from ...core.model import BARE, Motif
 from ...core.source import Span
+from ...stitches.turn import Turn
 
 Codes = NDArray[np.uint32]
 
@@ -52,15 +53,36 @@ def codes_of(rows: Sequence[str]) -> Codes:
     return np.frombuffer(text, dtype="<u4").reshape(len(rows), -1)
 
 
+def _filled(codes: Codes, key: Sequence[KeyEntry], over: int) -> Codes:
+    """Return a grid in which the signs of counted stitches stand in all cells that they cover."""
+    filled = codes
+    for entry in key:
+        stitch = entry.counted
+        if (
+            stitch is None
+            or stitch.over == (over, over)
+            or any(side % over for side in stitch.over)
+        ):
+            continue
+        rows, columns = np.nonzero(codes == ord(entry.symbol))
+        filled = filled if filled is not codes else codes.copy()
+        for down in range(stitch.over[1] // over):
+            for across in range(stitch.over[0] // over):
+                inside = (rows + down < codes.shape[0]) & (columns + across < codes.shape[1])
+                filled[rows[inside] + down, columns[inside] + across] = ord(entry.symbol)
+    return filled
+
+
 def drawn_motifs(worked: WorkedChart) -> Iterator[HandDrawn]:
     """Yield the motifs that are placed or stand in the chart's own file."""
     placed = {each.motif.name for each in worked.placed if each.motif is not None}
     own = worked.design.source.path
     for motif in worked.design.motifs.values():
         if motif.name in placed or motif.span is None or motif.span.source.path == own:
+            over = motif.over or worked.design.ground.fabric.over
             yield HandDrawn(
                 f"the motif `{motif.name}`",
-                codes_of(motif.rows),
+                _filled(codes_of(motif.rows), worked.design.key, over),
                 motif.row_spans,
                 motif.span,
                 motif,
@@ -72,7 +94,7 @@ def drawn_chart(worked: WorkedChart) -> HandDrawn | None:
     chart = worked.design.chart
     if not chart.rows:
         return None
-    codes = codes_of(chart.rows)
+    codes = _filled(codes_of(chart.rows), worked.design.key, worked.design.ground.fabric.over)
     return HandDrawn("the chart", codes, chart.row_spans, chart.span, None, excused(worked))
 
 

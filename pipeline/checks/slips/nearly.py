@@ -9,10 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...compose.misplaced import place
-from ...compose.turning import Turn
 from ...compose.worked import WorkedChart
 from ...core.diagnostics import Hint
 from ...core.model import BARE, Mirror, Motif
+from ...stitches.turn import Turn
 from ..checking import Fault
 from ..symmetry import Pair, broken_pairs
 from .handdrawn import WAYS, Codes, HandDrawn, Turner, codes_of, drawn_chart, drawn_motifs

@@ -15,10 +15,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...compose.misplaced import place
-from ...compose.turning import Turn
 from ...compose.worked import Placed, WorkedChart
 from ...core.diagnostics import Hint
 from ...core.model import BARE, Placement
+from ...stitches.turn import Turn
 from ..checking import Check, Fault
 from ..symmetry import TURNS
 from .clusters import Cluster, ClusterKind, clusters
