@@ -173,7 +173,7 @@ class _Composer:
             return True
         if before:
             message = (
-                f"With this the chart holds {self._copies:,} copies of motifs and letters and "
+                f"With this line the chart holds {self._copies:,} copies of motifs and letters and "
                 f"{self._cells:,} cells; at most {MOST_COPIES:,} copies and {MOST_CELLS:,} "
                 "cells can be placed."
             )
@@ -198,7 +198,7 @@ class _Composer:
         self._points += points
         told = finding(
             "too-many-points",
-            f"With this the chart holds {self._points:,} points of lines, knots and beads; "
+            f"With this line the chart holds {self._points:,} points of lines, knots and beads; "
             f"at most {MOST_POINTS:,} can be placed.",
             span,
             "draw fewer outlines, or divide the work into several charts",

@@ -69,7 +69,7 @@ def stitches_of(blocks: Iterable[Block], findings: list[Diagnostic]) -> dict[str
             break
         if name in places or name in shipped() or name in STATED:
             hint = (
-                Hint("the first stands here", places[name].span)
+                Hint("the first one is here", places[name].span)
                 if name in places
                 else f"every chart has `{name}` without saying how it is worked"
             )
@@ -356,7 +356,7 @@ class _Reader:
         return journeys
 
     def look(self, stitch: Counted, members: Sequence[object]) -> None:
-        """Look whether a stitch can be worked."""
+        """Check whether a stitch can be worked."""
         flat = 0 in stitch.over
         row = stitch.step[0] * stitch.row[1] - stitch.step[1] * stitch.row[0]
         if stitch.step == (0, 0) or (row == 0 and not flat):

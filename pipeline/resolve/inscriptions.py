@@ -28,7 +28,7 @@ def lettering(line: LetteringLine, names: Names, findings: list[Diagnostic]) -> 
         findings.append(
             finding(
                 "missing-alphabet",
-                "In which alphabet it is set is not stated.",
+                "This text does not say which alphabet to use.",
                 span,
                 f"add `in {next(iter(names.alphabets), 'marking')}`",
             )

@@ -69,7 +69,7 @@ def resolve_key(
                         "duplicate-symbol",
                         f"The key has two lines for `{symbol}`.",
                         line.symbol.span,
-                        Hint("the first stands here", places[symbol]),
+                        Hint("the first one is here", places[symbol]),
                         "give one of them another symbol",
                     )
                 )
@@ -229,7 +229,7 @@ def _kind(
         findings.append(
             finding(
                 "missing-kind",
-                f"What `{symbol.text}` stands for is not stated.",
+                f"The key does not say what `{symbol.text}` stands for.",
                 part.span,
                 "a word stands for a line, knot or bead: add `back`, `straight`, `knot` or `bead`",
                 "a symbol for crosses has one character",
@@ -330,7 +330,7 @@ def _ways(
         findings.append(
             finding(
                 "missing-corner",
-                "In which corner this stitch lies is not stated.",
+                "This stitch does not say which corner it lies in.",
                 span,
                 "add `top-left`, `top-right`, `bottom-left` or `bottom-right`",
             )

@@ -113,8 +113,8 @@ def check_points(shapes: Sequence[Line | Knot], findings: list[Diagnostic]) -> N
             findings.append(
                 finding(
                     "too-many-points",
-                    f"With this there are more than {MOST_POINTS:,} points of lines, knots and "
-                    "beads.",
+                    f"With this line there are more than {MOST_POINTS:,} points of lines, knots "
+                    "and beads.",
                     each.span,
                     "draw fewer outlines, or divide the work into several charts",
                 )
