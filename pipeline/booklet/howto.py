@@ -140,6 +140,11 @@ class HowTo:
     pierced: frozenset[Kind]
     diagrams: tuple[Diagram, ...]
 
+    @property
+    def counted(self) -> bool:
+        """Whether any stitch takes threads of its own."""
+        return any(each.stitch is not None for each in self.diagrams)
+
 
 def how_to(worked: WorkedChart, pagination: Pagination) -> HowTo:
     """Return how a chart is worked."""

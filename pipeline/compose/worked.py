@@ -187,7 +187,7 @@ class Placed(_Lying):
     signs: bool = False
 
 
-def _long(entry: KeyEntry, cell: float, over: int) -> float:
+def stitch_length(entry: KeyEntry, cell: float, over: int) -> float:
     """Return how long the stitches of a line are, in crosses of the chart.
 
     They are as long as the crosses there, or as many threads as a counted stitch says.
@@ -230,7 +230,7 @@ class WorkedChart:
         over = self.design.ground.fabric.over
         return cut(
             [line.points for line in self.lines],
-            [_long(self.entry(line.index), line.cell, over) for line in self.lines],
+            [stitch_length(self.entry(line.index), line.cell, over) for line in self.lines],
             [STITCHES[self.entry(line.index).parts[0].kind].far for line in self.lines],
             over,
         )

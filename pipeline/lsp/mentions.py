@@ -22,6 +22,7 @@ from ..syntax.nodes import (
     PlacementLine,
     RangeHead,
     ShapeLine,
+    StitchHead,
     UseLine,
     WordLine,
 )
@@ -37,6 +38,7 @@ class NameSort(Enum):
     ALPHABET = "alphabet"
     RANGE = "range"
     THREAD = "thread"
+    STITCH = "stitch"
     FILE = "file"
     ANY = "any"  # stands in a line that cannot be read
 
@@ -115,6 +117,7 @@ def _in_key_line(node: KeyLine) -> Iterator[Mention]:
     for part in node.parts:
         for needle in part.needles:
             yield from _thread(needle.thread)
+            yield from (_word(NameSort.STITCH, kind.kind) for kind in needle.kinds)
 
 
 def _in_placing(node: BorderLine | PlacementLine | LetteringLine) -> Iterator[Mention]:
@@ -138,6 +141,8 @@ def _in_word_line(node: WordLine, block: Block) -> Iterator[Mention]:
 def _in_head(node: Head | Member) -> Iterator[Mention]:
     if isinstance(node, MotifHead):
         yield _word(NameSort.MOTIF, node.name)
+    elif isinstance(node, StitchHead):
+        yield _word(NameSort.STITCH, node.name)
     elif isinstance(node, AlphabetHead):
         yield _word(NameSort.ALPHABET, node.name)
     elif isinstance(node, RangeHead):

@@ -11,7 +11,7 @@ from ..core.files import beside
 from ..core.key import Thread
 from ..core.source import Source, Span
 from ..resolve.counted import known_stitches
-from ..resolve.keylines import ReadKey, resolve_key
+from ..resolve.keylines import ReadKey, Stitches, resolve_key
 from ..resolve.library import Volume, gather
 from ..resolve.needles import Basket
 from ..resolve.threads import ThreadRange, resolve_range
@@ -47,6 +47,7 @@ class Outline:
     ranges: Mapping[str, ThreadRange]
     key: ReadKey
     key_lines: Mapping[str, KeyLine]
+    stitches: Stitches
 
     def thread(self, words: ThreadWords) -> Thread | None:
         """Return the thread that a key line names."""
@@ -77,6 +78,9 @@ class Outline:
             thread = self.thread(mention.thread)
             return None if thread is None else thread.span
         blocks = {NameSort.MOTIF: self.motifs, NameSort.ALPHABET: self.alphabets}.get(sort, {})
+        if sort is NameSort.STITCH:
+            stitch = self.stitches().get(name)
+            return None if stitch is None or stitch.built_in else stitch.span
         head = blocks[name].head if name in blocks else None
         return head.name.span if isinstance(head, MotifHead | AlphabetHead) else None
 
@@ -117,7 +121,7 @@ def outline(source: Source, path: Path) -> Outline:
     defined = [each for volume in volumes for each in volume.file.blocks if each.word == "stitch"]
     stitches = known_stitches(defined, ignored)
     key = resolve_key(keys, Basket(ranges), stitches, ignored)
-    return Outline(file, path, volumes, motifs, alphabets, ranges, key, key_lines)
+    return Outline(file, path, volumes, motifs, alphabets, ranges, key, key_lines, stitches)
 
 
 @dataclass(frozen=True)

@@ -145,11 +145,11 @@ STITCHES: Mapping[Kind, Stitch] = {
     Kind.BEAD: _point(
         to_say("bead"), to_count("%(count)s bead", "%(count)s beads"), "bead", 1, bead=True
     ),
-    # What is known of these stands with the stitch itself: `Part.stitch`.
+    # What is known of these stands with the stitch itself, `Part.stitch`, and so does its name.
     Kind.COUNTED: _cell(
         {None: ()},
-        to_say("counted stitch"),
-        to_count("%(count)s counted stitch", "%(count)s counted stitches"),
+        "counted stitch",
+        ("%(count)s counted stitch", "%(count)s counted stitches"),
     ),
     Kind.LINED: Stitch(
         {None: ()},
@@ -158,12 +158,10 @@ STITCHES: Mapping[Kind, Stitch] = {
         False,
         1,
         "line",
-        to_say("line stitch"),
-        to_count("%(count)s line stitch", "%(count)s line stitches"),
+        "line stitch",
+        ("%(count)s line stitch", "%(count)s line stitches"),
     ),
-    Kind.WOUND: _point(
-        to_say("knot"), to_count("%(count)s knot", "%(count)s knots"), "knot", 2, bead=False
-    ),
+    Kind.WOUND: _point("knot", ("%(count)s knot", "%(count)s knots"), "knot", 2, bead=False),
 }
 
 

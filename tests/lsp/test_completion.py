@@ -140,3 +140,15 @@ def test_every_choice_of_a_chart_line_can_be_read(tmp_path):
         text = SOUND.replace(CHART, f"{CHART}\n{line}")
         design, findings = read_source(Source("chart.linen", text), tmp_path / "chart.linen")
         assert design is not None, (line, findings)
+
+
+def test_the_key_is_offered_stitches_by_what_its_symbol_stands_for(tmp_path):
+    head = "linen 2\nstitch my-plait over 2 x 2\n  up 0,2 down 2,0\nkey\n"
+    desk, path = desk_with(tmp_path, f'{head}  q  #223388 "tide" ', examined=False)
+    cells = texts(complete(desk.outline(path), len(desk.outline(path).file.source.text)))
+    assert {"eye", "rice", "my-plait", "half"} <= set(cells)
+    assert not {"double-running", "french-knot"} & set(cells)
+    desk, path = desk_with(tmp_path, f'{head}  rope  #223388 "tide" ', examined=False)
+    lines = texts(complete(desk.outline(path), len(desk.outline(path).file.source.text)))
+    assert {"double-running", "chain", "french-knot", "back"} <= set(lines)
+    assert "eye" not in lines
