@@ -229,6 +229,8 @@ class _Reader:
         self, name: str, title: str, strokes: Mapping[str, tuple[Stroke, ...]], built_in: bool
     ) -> Counted | None:
         """Return the stitch, if it says all that it has to say."""
+        if "laid" in self.options:
+            return self._laid(name, title, strokes, built_in)
         if not strokes.get("each"):
             self._tell(
                 "stitch-without-strokes",
@@ -281,10 +283,41 @@ class _Reader:
             journeys,
             "pulled" in self.options,
             "keeps" in self.options,
-            0,
-            built_in,
-            withdrawn,
-            self.head.span,
+            built_in=built_in,
+            withdrawn=withdrawn,
+            span=self.head.span,
+        )
+
+    def _laid(
+        self, name: str, title: str, strokes: Mapping[str, tuple[Stroke, ...]], built_in: bool
+    ) -> Counted | None:
+        """Return a stitch whose thread lies along a line, tied by another."""
+        others = [word for word in self.options if word not in ("laid", "lines", "threads")]
+        only_second = not any(strokes.get(word) for word in ("first", "each", "last", "turn"))
+        told = {"lines", "threads"} <= set(self.options)
+        if others or not told or not only_second or not strokes.get("second"):
+            self._tell(
+                "stitch-words",
+                "A laid thread lies along the whole of a line and has no strokes of its own.",
+                self.options["laid"],
+                "write `over 4 x 0 on lines laid`, and below it how the `second` thread ties it: "
+                "`second up 2,1 down 2,-1`",
+            )
+            return None
+        over = self.size("threads", (0, 0), 0)
+        return Counted(
+            name,
+            title,
+            (Stroke((0, 0), (over[0], 0)),),
+            over,
+            over,
+            (over[0], 0),
+            (0, 0),
+            Stands.LINES,
+            second=strokes["second"],
+            laid=True,
+            built_in=built_in,
+            span=self.head.span,
         )
 
     def _withdrawn(self, over: tuple[int, int]) -> tuple[float, float, float, float] | None:

@@ -295,7 +295,7 @@ def _second(
     if before and main is None:
         return None  # told of already
     if len(before) == 1 and main is not None and main.stitch is not None and main.stitch.second:
-        return _Said(Kind.COUNTED, words, main.stitch, second=True)
+        return _Said(main.kind, words, main.stitch, second=True)
     findings.append(
         finding(
             "wrong-kind",
@@ -354,7 +354,8 @@ def _parts_agree(line: KeyLine, parts: Sequence[Part], findings: list[Diagnostic
             )
         )
         return False
-    if len(parts) > 1 and parts[0].kind.lies is not Lies.CELL:
+    seconds = all(part.second for part in parts[1:])
+    if len(parts) > 1 and parts[0].kind.lies is not Lies.CELL and not seconds:
         findings.append(
             finding(
                 "too-many-parts",

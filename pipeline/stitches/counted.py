@@ -234,6 +234,9 @@ def _second(stitch: Counted, many: int) -> Iterator[tuple[int, Stroke]]:
 
 
 def _order(stitch: Counted, many: int) -> Iterator[tuple[int, Stroke]]:
+    if stitch.laid:
+        yield 0, Stroke(stitch.each[0].up, (many * stitch.over[0], 0))
+        return
     yield from ((0, stroke) for stroke in stitch.first)
     repeats = repeats_within(stitch, many)
     for number, (strokes, share, of) in enumerate(_journeys(stitch)):

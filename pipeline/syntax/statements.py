@@ -175,7 +175,7 @@ STATEMENTS = (
 
     Statement("stitch",
               "STITCH_NAME STRING?"
-              " (threads|reach|step|row|along|bars|lines|journeys|pulled|keeps|withdrawn)*",
+              " (threads|reach|step|row|along|bars|lines|journeys|laid|pulled|keeps|withdrawn)*",
               StitchHead, "stitch eye over 4 x 4 pulled", lines=Body.STROKES, since=2),
     Statement("first", "strokes", PhaseLine, "first up 0,2 down 2,0", "stitch", since=2),
     Statement("each", "strokes", PhaseLine, "each up 0,2 down 4,0", "stitch", since=2),
@@ -252,6 +252,7 @@ OPTIONS = (
     OptionForm("bars", '"in" "bars"', since=2),
     OptionForm("lines", '"on" "lines"', since=2),
     OptionForm("journeys", '"journeys" NUMBER', since=2),
+    OptionForm("laid", '"laid"', since=2),
     OptionForm("pulled", '"pulled"', since=2),
     OptionForm("keeps", '"keeps"', since=2),
     OptionForm("withdrawn", '"withdrawn" POINT "to" POINT', since=2),
