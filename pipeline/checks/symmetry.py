@@ -100,7 +100,7 @@ def _motif_cells(drawn: HandDrawn, motif: Motif, turner: Turner, turn: Turn) -> 
         f"{counted(count, 'cell')} {'breaks' if count == 1 else 'break'} it: {named}"
         f"{'; and more' if count > SHOWN else ''}.",
         drawn.cell_span(*pairs[0][0]),
-        (Hint("its image", drawn.cell_span(*pairs[0][1])), _ADVICE),
+        (Hint("its counterpart", drawn.cell_span(*pairs[0][1])), _ADVICE),
     )
 
 

@@ -157,7 +157,7 @@ class _Composer:
             return motif.strands if motif is not None and motif.over == cell else None
         if cell == self.over:
             message = (
-                "Its crosses are as large as those of the chart, and their strands stand in the "
+                "Its crosses are as large as those of the chart, and their strands are in the "
                 "key: `strands` is for what is worked over another number of threads."
             )
             advice = "say over how many threads too, or give it key lines of its own with `with`"
