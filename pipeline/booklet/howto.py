@@ -169,7 +169,7 @@ def how_to(worked: WorkedChart, pagination: Pagination) -> HowTo:
         bool(worked.grid[0, 0] == 0),
         ground.fabric.over % 2 == 1,
         min((piece.over for piece in worked.pieces), default=ground.fabric.over),
-        any(part.kind.lies is not Lies.CELL and part.kind is not Kind.BEAD for part in parts),
+        any(part.kind.lies is not Lies.CELL and not STITCHES[part.kind].bead for part in parts),
         any(piece.strands is not None for piece in worked.pieces),
         any(len(part.needle) > 1 for part in parts),
         frozenset(kind for _, kind in pierced(worked, ground.fabric)),
