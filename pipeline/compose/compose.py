@@ -9,14 +9,15 @@ from __future__ import annotations
 import numpy as np
 
 from ..core.diagnostics import Diagnostic, Diagnostics, Hint, finding, has_errors, in_order
-from ..core.model import Border, Cover, Design, Item, Lettering, Line, Motif, Placement
+from ..core.model import Border, Chart, Cover, Design, Item, Lettering, Line, Motif, Placement
 from ..core.source import Span
 from ..resolve.settings import LARGEST_AREA, LARGEST_SIDE, MOST_POINTS
 from ..stitches.turn import Turn
+from .arrange import arrange
 from .border import Side, sides
-from .crossings import GridSpot, corner, middle_start, threads
+from .crossings import GridSpot
 from .laying import Laying
-from .lettering import SetLine, set_line, span_inside
+from .lettering import SetLine, line_start, set_line, span_inside
 from .misplaced import (
     GRID,
     between_threads,
@@ -27,6 +28,7 @@ from .misplaced import (
     overlap,
     remainder,
 )
+from .positions import corner, threads
 from .stamps import MissingTurn, Stamp, Stamps
 from .worked import WorkedChart, WorkedKnot, WorkedLine
 
@@ -40,6 +42,11 @@ def compose(design: Design) -> tuple[WorkedChart | None, Diagnostics]:
     Returns the worked chart and findings. The chart is None where any finding is an error, since
     a chart with one stitch wrong is not to be stitched from.
     """
+    arranged: Diagnostics = ()
+    if design.version > 1 or _hangs(design.chart):
+        design, arranged = arrange(design)
+        if has_errors(arranged):
+            return None, in_order(arranged)
     chart = design.chart
     if not (0 < chart.width <= LARGEST_SIDE and 0 < chart.height <= LARGEST_SIDE):
         return None, (
@@ -53,7 +60,7 @@ def compose(design: Design) -> tuple[WorkedChart | None, Diagnostics]:
         )
     composer = _Composer(design)
     composer.run()
-    findings = in_order(composer.all_findings())
+    findings = in_order([*arranged, *composer.all_findings()])
     if has_errors(findings):
         return None, findings
     laying = composer.laying
@@ -68,6 +75,13 @@ def compose(design: Design) -> tuple[WorkedChart | None, Diagnostics]:
         laying.standing.stands(),
     )
     return worked, findings
+
+
+def _hangs(chart: Chart) -> bool:
+    """Tell whether a chart does not state all places and its size itself."""
+    return not (chart.width and chart.height) or any(
+        thing.across is not None or thing.down is not None or thing.name for thing in chart.things
+    )
 
 
 class _Composer:
@@ -251,7 +265,7 @@ class _Composer:
         cell = item.over or self.over
         strands = self._strands(item, cell)
         y = threads(item.y, self.over)
-        starts = [self._line_start(item, line, cell) for line in lines]
+        starts = [line_start(item, line.width * cell, cell, self.over) for line in lines]
         if y is None or None in starts:
             what = "The position of the text"
             missing.append(between_threads(self.design, what, item.span))
@@ -279,11 +293,6 @@ class _Composer:
                 return
             if self._room(len(line.letters), line.width * alphabet.height, item.span):
                 self._line_of_text(number, item, line, spot, cover)
-
-    def _line_start(self, item: Lettering, line: SetLine, cell: int) -> int | None:
-        if item.centred:
-            return middle_start(item.x, line.width * cell, cell, self.over)
-        return threads(item.x, self.over)
 
     def _line_of_text(
         self, number: int, item: Lettering, line: SetLine, spot: GridSpot, cover: Cover

@@ -7,7 +7,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from ..core.model import Alphabet, Lettering
+from ..core.places import Half
 from ..core.source import Span
+from .positions import middle_start, threads
 
 
 @dataclass(frozen=True)
@@ -62,6 +64,17 @@ def set_line(text: str, lettering: Lettering, alphabet: Alphabet) -> SetLine:
         column += letter.width
         after_letter = True
     return SetLine(tuple(letters), column, tuple(missing))
+
+
+def line_start(item: Lettering, length: int, cell: int, over: int) -> int | None:
+    """Return where a line of text begins, in threads; None where its position splits a thread.
+
+    length: of the line, in threads. cell: threads that one of its crosses spans.
+    """
+    if item.centred:
+        return middle_start(item.x, length, cell, over, later=item.half is Half.LATER)
+    start = threads(item.x, over)
+    return start - length if start is not None and item.right else start
 
 
 def _add_missing(missing: list[MissingLetters], character: str, offset: int, length: int) -> None:

@@ -250,6 +250,19 @@ ERROR empty-alphabet: an alphabet without letters
 """,
     ),
     _topic(
+        "places",
+        "where things stand with regard to each other",
+        """
+ERROR unknown-thing: a name that nothing placed has
+ERROR duplicate-thing: a name that another thing has already
+ERROR nothing-before: `below`, `above` or `beside` without a name, and nothing before it to stand by
+ERROR places-disagree: words of one line that put a thing into two places
+ERROR ring-of-places: things whose places hang on each other in a ring
+ERROR size-of-grid: rows in a chart that does not say both how wide and how high it is
+HINT off-middle: something centred that falls between two crosses, without a word which way it goes
+""",
+    ),
+    _topic(
         "placing",
         "placing",
         """

@@ -15,6 +15,7 @@ from typing import assert_never
 
 from .key import Colourway, KeyEntry, Thread
 from .matter import Booklet, Expectation, Note, Revision
+from .places import Half, Thing
 from .source import Source, Span
 
 MM_PER_INCH = 25.4  # exact: international yard and pound agreement, 1 July 1959
@@ -318,6 +319,8 @@ class Lettering:
     span: Span | None = field(default=None, compare=False, repr=False)
     line_spans: tuple[Span, ...] = field(default=(), compare=False, repr=False)
     alphabet_span: Span | None = field(default=None, compare=False, repr=False)
+    right: bool = False  # x is then the end of every line
+    half: Half = Half.UNSAID  # of lines whose middle falls inside a cross
 
 
 Item = Placement | Border | Lettering | Line | Knot
@@ -325,7 +328,12 @@ Item = Placement | Border | Lettering | Line | Knot
 
 @dataclass(frozen=True)
 class Chart:
-    """The chart block: its size, an optional whole-chart grid, and what is placed, in order."""
+    """The chart block: its size, an optional whole-chart grid, and what is placed, in order.
+
+    width, height: 0 where they follow from what the chart holds and are not reckoned out. things:
+    what the lines of the chart place, in order; with those that hang on others the positions of
+    the items count from those, until they are reckoned out.
+    """
 
     width: int
     height: int
@@ -334,6 +342,7 @@ class Chart:
     symmetry: Symmetry | None = None
     row_spans: tuple[Span, ...] = field(default=(), compare=False, repr=False)
     span: Span | None = field(default=None, compare=False, repr=False)
+    things: tuple[Thing, ...] = field(default=(), compare=False)
 
 
 @dataclass(frozen=True)

@@ -10,6 +10,7 @@ from ..core.diagnostics import Diagnostic
 from ..core.files import beside
 from ..core.key import Thread
 from ..core.source import Source, Span
+from ..formatting.spelling import extent_of
 from ..resolve.counted import known_stitches
 from ..resolve.keylines import ReadKey, resolve_key
 from ..resolve.library import Volume, gather
@@ -27,7 +28,7 @@ from ..syntax.nodes import (
     RangeHead,
 )
 from ..syntax.parse import parse
-from ..syntax.phrases import Dimensions, ThreadWords
+from ..syntax.phrases import Dimensions, Extent, ThreadWords
 from ..syntax.statements import HEADS, Body
 from .mentions import Mention, NameSort
 
@@ -159,10 +160,10 @@ def _name(block: Block) -> str:
 
 
 def _size(block: Block) -> str:
-    size: Dimensions | None = (
+    size: Dimensions | Extent | None = (
         block.head.size if isinstance(block.head, MotifHead | ChartHead) else None
     )
-    return f"{size.width.text} x {size.height.text}" if size is not None else ""
+    return extent_of(size) if size is not None else ""
 
 
 @dataclass(frozen=True)

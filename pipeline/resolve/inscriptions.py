@@ -6,23 +6,30 @@ from collections.abc import Collection, Mapping, Sequence
 
 from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.model import Alphabet, Lettering
+from ..core.source import Span
 from ..core.suggest import all_of, did_you_mean
 from ..syntax.nodes import LetteringLine
 from ..syntax.phrases import Option, Text, Word
 from .keylines import LONGEST_TEXT, text_value
+from .layout import Draft
 from .placed import Names, cover_of, options_of, over_of, place_of, strands_of
 from .settings import LARGEST_SIDE, number_in, whole
 
 MOST_SPACE = 200  # columns or rows between letters, words and lines
 
 
-def lettering(line: LetteringLine, names: Names, found: list[Diagnostic]) -> Lettering | None:
+def lettering(
+    line: LetteringLine, names: Names, draft: Draft, found: list[Diagnostic]
+) -> Lettering | None:
     """Return the lettering of a `text` line; None when anything in it is at fault."""
     before = len(found)
     options, swap = options_of(line.options, found)
     alphabet = options.get("in")
     span = line.lines[0].span
-    at = place_of(options, span, "at 10,60", found)
+    draft.options = options
+    at: tuple[float, float, Span | None] | None = (0.0, 0.0, None)
+    if draft.needs_at or "at" in options:
+        at = place_of(options, span, "at 10,60", found)
     word = alphabet.values[0] if alphabet else None
     if not isinstance(word, Word):
         found.append(
@@ -73,6 +80,8 @@ def lettering(line: LetteringLine, names: Names, found: list[Diagnostic]) -> Let
         line.span,
         tuple(each.span for each in line.lines),
         word.span,
+        draft.is_aligned("right"),
+        draft.half(across=True),
     )
 
 

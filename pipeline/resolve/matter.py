@@ -10,11 +10,14 @@ from pathlib import Path
 
 from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.matter import Booklet, Expectation, Markdown, Note, NoteKind, Picture, Revision
+from ..core.model import Box
+from ..core.places import Tie
 from ..core.source import Span
 from ..core.suggest import did_you_mean
 from ..syntax.nodes import Block, BookletHead, ExpectLine, NoteLine, RevisionLine, WordLine
-from ..syntax.phrases import Position, Text, Word
+from ..syntax.phrases import AreaWords, Text, Word
 from .keylines import ReadKey, text_value
+from .layout import Layout
 from .markdown import Amount, resolve_markdown
 from .pictures import Album
 from .settings import MOST_FINDINGS, MOST_NEEDS, at_most, point, whole
@@ -224,10 +227,9 @@ def day(word: Word, found: list[Diagnostic]) -> date | None:
 # --- notes, revisions, expectations ------------------------------------------------------------
 
 
-def resolve_note(line: NoteLine, found: list[Diagnostic]) -> Note | None:
+def resolve_note(line: NoteLine, layout: Layout, found: list[Diagnostic]) -> Note | None:
     """Return a note; its corners come in reading order."""
-    start = point(line.area.start, found)
-    end = start if line.area.end is None else point(line.area.end, found)
+    box, tie = area_of(line.area, layout, found)
     text = text_value(line.text, found)
     if not text.strip():
         found.append(
@@ -238,11 +240,30 @@ def resolve_note(line: NoteLine, found: list[Diagnostic]) -> Note | None:
                 "write between the quotes what is to be known here",
             )
         )
-    if start is None or end is None:
+    if box is None:
         return None
+    return Note(NoteKind(line.word.text), *box, text, line.span, tie)
+
+
+def area_of(
+    area: AreaWords, layout: Layout, found: list[Diagnostic]
+) -> tuple[Box | None, Tie | None]:
+    """Return the corners of an area in reading order, and the thing that they count from."""
+    tie = None
+    if area.thing is not None:
+        to = layout.number_of(area.thing)
+        if to is None:
+            return None, None
+        tie = Tie(to, area.start is None)
+    if area.start is None:
+        return (0.0, 0.0, 0.0, 0.0), tie
+    start = point(area.start, found)
+    end = start if area.end is None else point(area.end, found)
+    if start is None or end is None:
+        return None, None
     x0, x1 = sorted((start[0], end[0]))
     y0, y1 = sorted((start[1], end[1]))
-    return Note(NoteKind(line.word.text), x0, y0, x1, y1, text, line.span)
+    return (x0, y0, x1, y1), tie
 
 
 def resolve_revision(line: RevisionLine, found: list[Diagnostic]) -> Revision:
@@ -253,7 +274,7 @@ def resolve_revision(line: RevisionLine, found: list[Diagnostic]) -> Revision:
 
 
 def resolve_expectations(
-    lines: Sequence[ExpectLine], key: ReadKey, found: list[Diagnostic]
+    lines: Sequence[ExpectLine], key: ReadKey, layout: Layout, found: list[Diagnostic]
 ) -> tuple[Expectation, ...]:
     """Return the stated counts."""
     made = []
@@ -263,9 +284,9 @@ def resolve_expectations(
         if not _is_cell(line.symbol, key, found):
             continue
         count = whole(line.count, "A count of crosses", 0, MOST_COUNT, found)
-        area = _area(line.start, line.end, found)
+        area, tie = (None, None) if line.area is None else area_of(line.area, layout, found)
         if count is not None:
-            made.append(Expectation(line.symbol.text, count, area, line.span))
+            made.append(Expectation(line.symbol.text, count, area, line.span, tie))
     return tuple(made)
 
 
@@ -294,16 +315,3 @@ def _is_cell(word: Word, key: ReadKey, found: list[Diagnostic]) -> bool:
         )
         return False
     return True
-
-
-def _area(
-    start: Position | None, end: Position | None, found: list[Diagnostic]
-) -> tuple[float, float, float, float] | None:
-    if start is None or end is None:
-        return None
-    first, second = point(start, found), point(end, found)
-    if first is None or second is None:
-        return None
-    x0, x1 = sorted((first[0], second[0]))
-    y0, y1 = sorted((first[1], second[1]))
-    return x0, y0, x1, y1

@@ -3,12 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from ..core.diagnostics import Diagnostic, finding
 from ..core.model import Anchor, Border, Chart, Item, Knot, Line, Mirror, Placement
-from ..syntax.nodes import Block, BorderLine, ChartHead, LetteringLine, PlacementLine, ShapeLine
-from ..syntax.phrases import Option, Row, Word
+from ..core.source import Span
+from ..syntax.nodes import (
+    Block,
+    BorderLine,
+    ChartHead,
+    LetteringLine,
+    Member,
+    PlaceLine,
+    PlacementLine,
+    ShapeLine,
+)
+from ..syntax.phrases import Extent, Option, Position, Row, Word
 from .inscriptions import lettering
+from .layout import Draft, Layout
 from .motifs import check_rows, shape
 from .placed import (
     Names,
@@ -26,6 +38,7 @@ from .settings import (
     MOST_POINTS,
     number_in,
     options_by_word,
+    point,
     size_of,
     symmetry_in,
     whole,
@@ -36,36 +49,66 @@ _TURNS = {"right": 1, "half": 2, "left": 3}
 
 def resolve_chart(
     block: Block, head: ChartHead | None, names: Names, found: list[Diagnostic]
-) -> Chart:
-    """Return the chart of a `chart` block as far as it could be read."""
+) -> tuple[Chart, Layout]:
+    """Return the chart of a `chart` block as far as it could be read, and what is placed in it."""
     options = options_by_word(head.options, found) if head else {}
     size = size_of(head.size, "a chart", found) if head else None
     rows = [member for member in block.members if isinstance(member, Row)]
     if head and size and rows and not block.broken:
-        check_rows(rows, size, head.size.span, "chart", found)
+        _check_grid(rows, size, head.size, found)
     items: list[Item] = []
+    layout = Layout(found, [word for broken in block.broken for word in broken.words])
     for member in block.members:
         if len(found) >= MOST_FINDINGS:
             break
-        item: Item | None = None
-        if isinstance(member, ShapeLine):
-            item = shape(member, found)
-        elif isinstance(member, PlacementLine):
-            item = _placement(member, names, found)
-        elif isinstance(member, BorderLine):
-            item = _border(member, names, found)
-        elif isinstance(member, LetteringLine):
-            item = lettering(member, names, found)
-        if item is not None:
-            items.append(item)
-    return Chart(
+        if isinstance(member, Row):
+            continue
+        draft = layout.begin(member)
+        draft.first = len(items)
+        items.extend(_items(member, names, draft, found))
+        draft.last = len(items)
+    chart = Chart(
         *(size or (0, 0)),
         tuple(row.cells for row in rows),
         tuple(items),
         symmetry_in(options.get("symmetric")),
         tuple(row.span for row in rows),
         block.span,
+        layout.things(),
     )
+    return chart, layout
+
+
+def _check_grid(
+    rows: Sequence[Row], size: tuple[int, int], stated: Extent, found: list[Diagnostic]
+) -> None:
+    if all(size):
+        check_rows(rows, size, stated.span, "chart", found)
+        return
+    found.append(
+        finding(
+            "size-of-grid",
+            "A chart with rows of its own says how wide and how high it is.",
+            stated.span,
+            f"write `chart {len(rows[0].cells)} x {len(rows)}`",
+        )
+    )
+
+
+def _items(line: Member, names: Names, draft: Draft, found: list[Diagnostic]) -> Sequence[Item]:
+    """Return what a line of the chart places; nothing where it is at fault."""
+    item: Item | None = None
+    if isinstance(line, ShapeLine):
+        item = shape(line, found)
+    elif isinstance(line, PlacementLine):
+        return _placements(line, names, draft, found)
+    elif isinstance(line, BorderLine):
+        item = _border(line, names, found)
+    elif isinstance(line, LetteringLine):
+        item = lettering(line, names, draft, found)
+    elif isinstance(line, PlaceLine) and line.size is not None:
+        draft.size = size_of(line.size, "a place", found) or (0, 0)
+    return () if item is None else (item,)
 
 
 def check_points(shapes: Sequence[Line | Knot], found: list[Diagnostic]) -> None:
@@ -86,21 +129,32 @@ def check_points(shapes: Sequence[Line | Knot], found: list[Diagnostic]) -> None
             return
 
 
-def _placement(line: PlacementLine, names: Names, found: list[Diagnostic]) -> Placement | None:
+def _placements(
+    line: PlacementLine, names: Names, draft: Draft, found: list[Diagnostic]
+) -> Sequence[Placement]:
+    """Return a motif at each of its places."""
     before = len(found)
     known_motif(line.motif, names, found)
     options, swap = options_of(line.options, found)
-    at = place_of(options, line.motif.span, "at 20,14", found)
+    draft.options = options
+    places: list[tuple[float, float, Span | None]] = []
+    if draft.needs_at:
+        at = place_of(options, line.motif.span, "at 20,14", found)
+        places += [at] if at is not None else []
+    elif "at" in options:
+        places += _places(options["at"], found)
+    else:
+        places.append((0.0, 0.0, None))
     across, down, step = repeats_of(line, options, found)
     over = over_of(options, found)
     strands = strands_of(options, found)
-    if len(found) > before or at is None:
-        return None
-    return Placement(
+    if len(found) > before:
+        return ()
+    first = Placement(
         line.motif.text,
-        at[0],
-        at[1],
-        _anchor(options["at"]),
+        places[0][0],
+        places[0][1],
+        _anchor(options.get("at")),
         _mirror(options.get("mirrored")),
         _turns(options.get("turned")),
         across,
@@ -112,11 +166,20 @@ def _placement(line: PlacementLine, names: Names, found: list[Diagnostic]) -> Pl
         swap,
         line.span,
         line.motif.span,
-        at[2],
+        places[0][2],
     )
+    return [first, *(replace(first, x=x, y=y, at_span=span) for x, y, span in places[1:])]
 
 
-def _anchor(option: Option) -> Anchor:
+def _places(option: Option, found: list[Diagnostic]) -> list[tuple[float, float, Span | None]]:
+    stated = [value for value in option.values if isinstance(value, Position)]
+    points = [(point(place, found), place.span) for place in stated]
+    return [(*at, span) for at, span in points if at is not None]
+
+
+def _anchor(option: Option | None) -> Anchor:
+    if option is None:
+        return Anchor.TOP_LEFT
     first = option.values[0]
     return Anchor(first.text) if isinstance(first, Word) else Anchor.TOP_LEFT
 

@@ -8,7 +8,7 @@ from typing import Protocol, TypeVar
 from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.model import MM_PER_INCH, Symmetry
 from ..core.source import Span
-from ..syntax.phrases import Dimensions, Length, Numeral, Option, Position, Word
+from ..syntax.phrases import Dimensions, Extent, Length, Numeral, Option, Position, Word
 
 _LONGEST = 12  # characters of a number that anybody would write
 MM_IN = {"mm": 1.0, "cm": 10.0, "in": MM_PER_INCH}
@@ -109,10 +109,14 @@ def at_most(
     return lines[:most]
 
 
-def size_of(size: Dimensions, what: str, found: list[Diagnostic]) -> tuple[int, int] | None:
-    """Return width and height of a stated size."""
-    width = whole(size.width, f"The width of {what}", 1, LARGEST_SIDE, found)
-    height = whole(size.height, f"The height of {what}", 1, LARGEST_SIDE, found)
+def size_of(
+    size: Dimensions | Extent, what: str, found: list[Diagnostic]
+) -> tuple[int, int] | None:
+    """Return width and height of a stated size; 0 for one that is not stated."""
+    width, height = (
+        0 if side is None else whole(side, f"The {way} of {what}", 1, LARGEST_SIDE, found)
+        for way, side in (("width", size.width), ("height", size.height))
+    )
     if width is None or height is None:
         return None
     if width * height > LARGEST_AREA:

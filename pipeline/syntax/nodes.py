@@ -14,6 +14,7 @@ from .phrases import (
     AreaWords,
     Cloth,
     Dimensions,
+    Extent,
     Length,
     Numeral,
     Option,
@@ -115,9 +116,9 @@ class AlphabetHead:
 
 @dataclass(frozen=True, slots=True)
 class ChartHead:
-    """`chart 121 x 160 symmetric both`."""
+    """`chart 121 x 160 symmetric both`, `chart 121 wide`."""
 
-    size: Dimensions
+    size: Extent
     options: tuple[Option, ...]
     span: Span = field(compare=False, repr=False)
 
@@ -157,8 +158,7 @@ class ExpectLine:
 
     symbol: Word
     count: Numeral
-    start: Position | None
-    end: Position | None
+    area: AreaWords | None
     span: Span = field(compare=False, repr=False)
 
 
@@ -278,6 +278,28 @@ class ShapeLine:
     symbol: Word
     points: tuple[Position, ...]
     span: Span = field(compare=False, repr=False)
+    options: tuple[Option, ...] = ()  # no line of a motif has any
+
+
+@dataclass(frozen=True, slots=True)
+class BandLine:
+    """`band reeds gap 2`: what follows stands in it, up to the next."""
+
+    word: Word
+    name: Word | None
+    options: tuple[Option, ...]
+    span: Span = field(compare=False, repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceLine:
+    """`place panel 40 x 30 below gap 2`: a bare place or area with a name."""
+
+    word: Word
+    name: Word
+    size: Dimensions | None
+    options: tuple[Option, ...]
+    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -329,6 +351,8 @@ Member = (
     | WoundLine
     | ShapeLine
     | LetterLine
+    | BandLine
+    | PlaceLine
     | BorderLine
     | PlacementLine
     | LetteringLine

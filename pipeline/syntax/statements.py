@@ -15,6 +15,7 @@ from .forms import Form, form
 from .nodes import (
     AlphabetHead,
     AlsoLine,
+    BandLine,
     BookletHead,
     BorderLine,
     ChartHead,
@@ -30,6 +31,7 @@ from .nodes import (
     MotifHead,
     NoteLine,
     PhaseLine,
+    PlaceLine,
     PlacementLine,
     RangeHead,
     RevisionLine,
@@ -203,17 +205,23 @@ STATEMENTS = (
               "alphabet marking height 7", lines=Body.LETTERS),
     Statement("letter", "(STRING|LETTER) ROW", LetterLine, "A |..m..|", "alphabet", bare=True),
 
-    Statement("chart", "size symmetric?", ChartHead, "chart 60 x 40", lines=Body.GRID),
+    Statement("chart", "extent symmetric?", ChartHead, "chart 60 x 40", lines=Body.GRID),
+    Statement("band", "THING_NAME? (gap)*", BandLine, "band reeds gap 2", "chart", since=2),
+    Statement("place", "THING_NAME size? (below|side|aligned|middle|on|places|at)*", PlaceLine,
+              "place panel 40 x 30 at 10,20", "chart", since=2),
     Statement("border", 'MOTIF_NAME (","? "corner" MOTIF_NAME)? (inset|mirrored|with)*', BorderLine,
               "border leaf, corner sprig", "chart"),
     Statement("text",
-              "STRING+ (in|point|centred|spacing|space|leading|over|strands|cover|with"
-              "|changeable)*",
+              "STRING+ (in|point|below|side|aligned|centred|sided|on|spacing|space|leading|over"
+              "|strands|cover|with|changeable|named)*",
               LetteringLine, 'text "TIDE" in marking at 60,60', "chart"),
-    Statement("line", "symbol POINT+", ShapeLine, "line lantern 0,0 3,4", "chart motif"),
-    Statement("knot", "symbol POINT+", ShapeLine, "knot eye 3,4", "chart motif"),
-    Statement("bead", "symbol POINT+", ShapeLine, "bead drop 8,8", "chart motif"),
-    Statement("placement", "MOTIF_NAME (at|repeat|step|mirrored|turned|over|strands|cover|with)*",
+    Statement("line", "symbol POINT+ (tied|named)*", ShapeLine, "line lantern 0,0 3,4",
+              "chart motif"),
+    Statement("knot", "symbol POINT+ (tied|named)*", ShapeLine, "knot eye 3,4", "chart motif"),
+    Statement("bead", "symbol POINT+ (tied|named)*", ShapeLine, "bead drop 8,8", "chart motif"),
+    Statement("placement",
+              "MOTIF_NAME (at|places|below|side|aligned|middle|on|repeat|step|mirrored|turned"
+              "|over|strands|cover|with|named)*",
               PlacementLine, "tern at 20,14", "chart", bare=True),
 
     _note("note", 'note at 20,14 "Start here."'),
@@ -227,7 +235,7 @@ STATEMENTS = (
 
     Statement("revision", "STRING DATE? STRING", RevisionLine,
               'revision "2" 2026-03-14 "Row 44: two crosses put right."'),
-    Statement("expect", 'symbol NUMBER ("in" POINT "to" POINT)?', ExpectLine, "expect m 120"),
+    Statement("expect", 'symbol NUMBER region?', ExpectLine, "expect m 120"),
 )
 # fmt: on
 
@@ -239,8 +247,15 @@ OPTIONS = (
     OptionForm("mirrored", '"mirrored" ("left-right"|"top-bottom"|"both")?'),
     OptionForm("turned", '"turned" ("left"|"right"|"half")'),
     OptionForm("in", '"in" ALPHABET_NAME'),
+    OptionForm("places", '("centre"|CORNER)? "at" POINT POINT+', "at", since=2),
     OptionForm("at", '("centre"|CORNER)? "at" POINT'),
     OptionForm("point", '"at" POINT', "at"),
+    OptionForm("below", '("below"|"above"|"beside") THING_NAME? ("gap" NUMBER)?', since=2),
+    OptionForm("side", '("right"|"left") "of" THING_NAME ("gap" NUMBER)?', since=2),
+    OptionForm("gap", '"gap" NUMBER', since=2),
+    OptionForm("aligned", '"aligned" ("left"|"right"|"top"|"bottom")', since=2),
+    OptionForm("middle", '"centred" ("left"|"right"|"up"|"down")*', "centred", since=2),
+    OptionForm("sided", '"centred" ("left"|"right"|"up"|"down")+', "centred", since=2),
     OptionForm("threads", '"over" size', since=2),
     OptionForm("reach", '"reach" size', since=2),
     OptionForm("step", '"step" POINT'),
@@ -253,6 +268,8 @@ OPTIONS = (
     OptionForm("keeps", '"keeps"', since=2),
     OptionForm("withdrawn", '"withdrawn" POINT "to" POINT', since=2),
     OptionForm("centred", '"centred"'),
+    OptionForm("on", '"on" ("chart"|THING_NAME)', since=2),
+    OptionForm("tied", '"in" THING_NAME', since=2),
     OptionForm("spacing", '"spacing" NUMBER'),
     OptionForm("space", '"space" NUMBER'),
     OptionForm("leading", '"leading" NUMBER'),
@@ -263,6 +280,7 @@ OPTIONS = (
     ),
     OptionForm("cover", '("replacing"|"clearing")'),
     OptionForm("changeable", '"changeable" CHANGEABLE_NAME'),
+    OptionForm("named", '"named" THING_NAME', since=2),
     OptionForm("with", '"with" swaps'),
     OptionForm("printed", '"printed" PRINTED_NAME'),
     OptionForm("note", '"note" STRING'),
@@ -276,7 +294,9 @@ HEADS = {statement.name: statement for statement in STATEMENTS if not statement.
 def newer(word: str, version: int) -> int | None:
     """Return the version that brought a word of the notation, where a version has it not yet."""
     having = [
-        entry.since for entry in ALL if word and (entry.word == word or f'"{word}"' in entry.written)
+        entry.since
+        for entry in ALL
+        if word and (entry.word == word or f'"{word}"' in entry.written)
     ]
     return min(having) if having and min(having) > version else None
 
