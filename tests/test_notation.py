@@ -35,9 +35,10 @@ from tests.rasters import SOUND
 
 HOUSE = Path(__file__).resolve().parent.parent
 REFERENCE = (HOUSE / "grammar" / "notation.md").read_text("utf-8")
-EXAMPLES = re.findall(r"^```(\w+(?: \w+)?)\n(.*?)^```$", REFERENCE, re.MULTILINE | re.DOTALL)
+EXAMPLES = re.findall(r"^```(\w+(?: \w+)*)\n(.*?)^```$", REFERENCE, re.MULTILINE | re.DOTALL)
 WHOLE = [text for mark, text in EXAMPLES if mark == "linen"]
 PARTS = [text for mark, text in EXAMPLES if mark == "linen part"]
+NEWER = [text for mark, text in EXAMPLES if mark == "linen part 2"]
 RANGES = [text for mark, text in EXAMPLES if mark == "csv"]
 
 DEFAULTS = {
@@ -85,6 +86,14 @@ def wrapped(part: str) -> str:
     return "linen 1\n" + "".join(blocks.values()) + "chart 126 x 166\n" + part
 
 
+def in_version_two(part: str) -> str:
+    """A whole chart in `linen 2` around a part of one."""
+    word = part.split(maxsplit=1)[0]
+    key = "  o  estuary 417  eye\n  =  estuary 220  long-armed\n"
+    text = wrapped(part).replace("linen 1\n", "linen 2\n", 1)
+    return text if word == "key" else text.replace("key\n", f"key\n{key}", 1)
+
+
 def attempt(folder: Path, text: str) -> Design:
     (folder / "estuary.csv").write_text(RANGES[0], "utf-8")
     for name in ("story.md", "reeds.md"):
@@ -112,12 +121,19 @@ def test_a_part_works_in_a_chart(tmp_path, text):
     attempt(tmp_path, wrapped(text))
 
 
+@pytest.mark.parametrize("text", NEWER, ids=[f"{n}-{t.split()[0]}" for n, t in enumerate(NEWER)])
+def test_a_part_in_newer_words_works_in_a_chart(tmp_path, text):
+    attempt(tmp_path, in_version_two(text))
+
+
 def test_the_first_chart_has_ten_lines_at_most():
     assert len(WHOLE[0].splitlines()) <= 10
 
 
 def test_every_statement_has_an_example():
-    shown = {line.split()[0] for text in [*WHOLE, *PARTS] for line in text.splitlines() if line}
+    shown = {
+        line.split()[0] for text in [*WHOLE, *PARTS, *NEWER] for line in text.splitlines() if line
+    }
     assert set(statements.HEADS) <= shown
 
 

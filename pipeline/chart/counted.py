@@ -15,8 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..colour.colour import WHITE
-from ..compose.strokework import Lot
-from ..compose.worked import Stand, WorkedChart
+from ..compose.strokework import Lot, Stand
+from ..compose.worked import WorkedChart
 from ..core.counted import Counted
 from ..core.key import KeyEntry
 from ..core.model import Box, Design

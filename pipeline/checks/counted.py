@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..compose.misplaced import place
-from ..compose.strokework import Lot
-from ..compose.worked import Stand, WorkedChart
+from ..compose.strokework import Lot, Stand
+from ..compose.worked import WorkedChart
 from ..core.counted import Counted
 from ..core.diagnostics import Hint
 from ..core.source import Span

@@ -12,7 +12,8 @@ from .crossings import Crossings, GridSpot, enlarged, touched
 from .misplaced import GridCorner, Mask, Meetings, Whole, looked_up, note
 from .stamps import Stamp
 from .standing import Standing
-from .worked import IndexGrid, Piece, Placed, Stand, WorkedKnot, WorkedLine
+from .strokework import Stand
+from .worked import IndexGrid, Piece, Placed, WorkedKnot, WorkedLine
 
 
 class Boxes:

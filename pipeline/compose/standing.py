@@ -12,7 +12,7 @@ from ..core.model import Cover
 from ..stitches.counted import own
 from .crossings import MOST_CROSSINGS
 from .misplaced import GridCorner, Mask, Meetings, Whole, note
-from .worked import Stand
+from .strokework import Stand
 
 
 @dataclass(frozen=True, eq=False)

@@ -2,18 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import groupby
-from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..core.counted import Counted
+from ..core.key import KeyEntry
 from ..stitches.runs import Strokes, along_lines, in_runs, joined, once, side_by_side
 
-if TYPE_CHECKING:
-    from .worked import Stand, WorkedChart
+
+@dataclass(frozen=True, eq=False)
+class Stand:
+    """Counted stitches of one key line that lie one way, row by row.
+
+    stitch: as it lies, mirrored and turned. strands: in the needle, None for those of the key.
+    at: (n, 2) the top left corner of what each takes, in threads of the fabric. placed: (n,) which
+    of `placed` put each there.
+    """
+
+    index: int
+    stitch: Counted
+    strands: int | None
+    at: NDArray[np.int64]
+    placed: NDArray[np.int64]
 
 
 @dataclass(frozen=True, eq=False)
@@ -30,28 +43,41 @@ class Lot:
     strokes: Strokes
 
 
-def lots(worked: WorkedChart) -> Iterator[Lot]:
+@dataclass(frozen=True, eq=False)
+class LineStitches:
+    """Where lines are worked: the key index of each line, and both ends of each stitch.
+
+    ends: (n, 2, 2) in threads of the fabric. line: (n,) the line of each.
+    """
+
+    indices: Sequence[int]
+    ends: NDArray[np.float64]
+    line: NDArray[np.int64]
+
+
+def lots(key: Sequence[KeyEntry], stands: Sequence[Stand], lines: LineStitches) -> Iterator[Lot]:
     """Yield the strokes of all counted stitches, in the order of the key."""
-    stands: dict[int, list[Stand]] = {}
-    for stand in worked.stands:
-        stands.setdefault(stand.index, []).append(stand)
-    lines: dict[int, list[int]] = {}
-    for number, line in enumerate(worked.lines):
-        if worked.entry(line.index).parts[0].stitch is not None:
-            lines.setdefault(line.index, []).append(number)
-    for index in sorted({*stands, *lines}):
+    standing: dict[int, list[Stand]] = {}
+    for stand in stands:
+        standing.setdefault(stand.index, []).append(stand)
+    index_of = np.array(lines.indices, dtype=np.int64)[lines.line]
+    for index, entry in enumerate(key, 1):
         # A row too short for its stitch has no stroke.
-        found = _standing(worked, index, stands.get(index, ()))
+        found = _standing(index, len(entry.parts), standing.get(index, ()))
         yield from (lot for lot in found if len(lot.strokes.run))
-        if index in lines:
-            yield _on_lines(worked, index, lines[index])
+        stitch = entry.parts[0].stitch
+        if stitch is not None and entry.is_line:
+            here = index_of == index
+            strokes = along_lines(stitch, lines.ends[here], lines.line[here])
+            if len(strokes.run):
+                yield Lot(index, 0, None, stitch, strokes)
 
 
-def _standing(worked: WorkedChart, index: int, stands: Sequence[Stand]) -> Iterator[Lot]:
-    parts = worked.entry(index).parts
-    alike = groupby(sorted(stands, key=_way), key=_way)
-    for _, group in alike:
-        some = list(group)
+def _standing(index: int, parts: int, stands: Sequence[Stand]) -> Iterator[Lot]:
+    alike: dict[tuple[object, ...], list[Stand]] = {}
+    for stand in stands:
+        alike.setdefault(_way(stand), []).append(stand)
+    for some in alike.values():
         stitch, strands = some[0].stitch, some[0].strands
         first = joined(in_runs(stand.stitch, stand.at) for stand in some)
         if stitch.stands.in_bars:
@@ -59,29 +85,12 @@ def _standing(worked: WorkedChart, index: int, stands: Sequence[Stand]) -> Itera
         yield Lot(index, 0, strands, stitch, once(first))
         if stitch.second:
             second = joined(in_runs(stand.stitch, stand.at, second=True) for stand in some)
-            yield Lot(index, len(parts) - 1, strands, stitch, once(second))
+            yield Lot(index, parts - 1, strands, stitch, once(second))
 
 
 def _way(stand: Stand) -> tuple[object, ...]:
     """Return what stitches worked on from one to the next have alike; bars differ in length."""
     stitch = stand.stitch
     if stitch.stands.in_bars:
-        return (stitch.step, stand.strands or 0, 0)
-    return (stitch.step, stand.strands or 0, hash(stitch))
-
-
-def _on_lines(worked: WorkedChart, index: int, numbers: Sequence[int]) -> Lot:
-    ends, line = worked.stitched.ends()
-    stitch = worked.entry(index).parts[0].stitch
-    assert stitch is not None
-    here = np.isin(line, numbers)
-    over = worked.design.ground.fabric.over
-    return Lot(index, 0, None, stitch, along_lines(stitch, ends[here] * over, line[here]))
-
-
-def by_index(some: Sequence[Lot]) -> Mapping[int, Sequence[Lot]]:
-    """Return lots by the key line that they belong to."""
-    found: dict[int, list[Lot]] = {}
-    for lot in some:
-        found.setdefault(lot.index, []).append(lot)
-    return found
+        return (stitch.step, stand.strands)
+    return (stitch, stand.strands)

@@ -13,13 +13,12 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from ..core.counted import Counted
 from ..core.key import KeyEntry, Part, Strands
 from ..core.model import Design, Motif
 from ..core.source import Span
 from ..stitches.kinds import STITCHES
 from ..stitches.lines import Stitched, cut
-from .strokework import Lot, lots
+from .strokework import LineStitches, Lot, Stand, lots
 
 IndexGrid = NDArray[np.uint16]  # (height, width), key index of each cell
 
@@ -118,22 +117,6 @@ class WorkedKnot:
 
 
 @dataclass(frozen=True, eq=False)
-class Stand:
-    """Counted stitches of one key line that lie one way, row by row.
-
-    stitch: as it lies, mirrored and turned. strands: in the needle, None for those of the key.
-    at: (n, 2) the top left corner of what each takes, in threads of the fabric. placed: (n,) which
-    of `placed` put each there.
-    """
-
-    index: int
-    stitch: Counted
-    strands: int | None
-    at: NDArray[np.int64]
-    placed: NDArray[np.int64]
-
-
-@dataclass(frozen=True, eq=False)
 class Placed:
     """Where one copy of a motif, letter, border part or the whole-chart grid came to lie.
 
@@ -223,7 +206,12 @@ class WorkedChart:
     @cached_property
     def counted(self) -> tuple[Lot, ...]:
         """The strokes of all counted stitches, in the order of the key."""
-        return tuple(lots(self))
+        if not any(entry.parts[0].stitch for entry in self.design.key):
+            return ()
+        ends, line = self.stitched.ends()
+        over = self.design.ground.fabric.over
+        worked = LineStitches([each.index for each in self.lines], ends * over, line)
+        return tuple(lots(self.design.key, self.stands, worked))
 
     def entry(self, index: int, strands: int | None = None) -> KeyEntry:
         """Return the key entry of an index counted from 1.

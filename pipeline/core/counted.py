@@ -102,8 +102,7 @@ class Counted:
     second: strokes of another thread, over the first. over: what one repeat occupies, width and
     height; reach: how far its strokes may go. step: to the next repeat; row: to the next row.
     journeys: in which a run is worked, there and back. pulled: it draws the fabric together.
-    keeps: mirroring and turning leave it as it is. withdrawn: threads taken out of the fabric,
-    from corner to corner. wraps: of a knot. built_in: of the shipped file.
+    keeps: mirroring and turning leave it as it is. wraps: of a knot. built_in: of the shipped file.
     """
 
     name: str
@@ -121,7 +120,6 @@ class Counted:
     journeys: int = 1
     pulled: bool = False
     keeps: bool = False
-    withdrawn: tuple[Point, Point] | None = None
     wraps: int = 0
     built_in: bool = False
     span: Span | None = field(default=None, compare=False, repr=False)

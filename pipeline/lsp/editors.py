@@ -1,6 +1,6 @@
 """The files that follow from the table of statements: `python -m linenleaf.lsp.editors`.
 
-These are the colours of charts in text editors and the index of the reference.
+These are the colours of charts in text editors, and the index and the stitches of the reference.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
 from .. import grammar
+from ..resolve.counted import shipped
 from ..resolve.grounds import BLOCK_FABRICS, THREAD_FABRICS
 from ..syntax.forms import CORNERS
 from ..syntax.notation import inner_words
@@ -24,6 +25,7 @@ _EDITORS = {
     "editors/vscode/linen.tmLanguage.json": ("editors/linen.tmLanguage.json.j2", "|", "s?"),
     "editors/vim/syntax/linen.vim": ("editors/linen.vim.j2", r"\|", r"s\?"),
 }
+_STITCHES = re.compile(r"(<!-- stitches: [^>]*-->\n)(?:.*\n)*?(<!-- end of the stitches -->)")
 _INDEX = re.compile(r"(<!-- index: [^>]*-->\n)(?:.*\n)*?(<!-- end of the index -->)")
 
 
@@ -36,10 +38,19 @@ def written() -> dict[Path, str]:
         texts[FOLDER / name] = render(template, **words) + "\n"
     reference = FOLDER / "notation.md"
     index = "".join(f"{line}\n" for line in ("", *_index(), ""))
-    texts[reference] = _INDEX.sub(
-        lambda marks: marks[1] + index + marks[2], reference.read_text("utf-8")
-    )
+    text = _INDEX.sub(lambda marks: marks[1] + index + marks[2], reference.read_text("utf-8"))
+    table = "".join(f"{line}\n" for line in ("", *_stitches(), ""))
+    texts[reference] = _STITCHES.sub(lambda marks: marks[1] + table + marks[2], text)
     return texts
+
+
+def _stitches() -> Iterator[str]:
+    """Yield the table of the stitches that every chart has."""
+    yield "| name | stitch | over so many threads |"
+    yield "| --- | --- | --- |"
+    for stitch in shipped().values():
+        over = f"{stitch.over[0]} x {stitch.over[1]}" if stitch.each else ""
+        yield f"| `{stitch.name}` | {stitch.title} | {over} |"
 
 
 def _words() -> Mapping[str, Sequence[str]]:

@@ -262,10 +262,6 @@ class _Reader:
         step = self.vector("step", (over[0], 0))
         row = self.vector("row", (0, over[1]))
         journeys = self._journeys(len(strokes["each"]))
-        out = self.options.get("withdrawn")
-        corners = (
-            [self.place(each) for each in out.values if isinstance(each, Position)] if out else []
-        )
         if len(self.found) > before or journeys is None:
             return None
         return Counted(
@@ -284,7 +280,6 @@ class _Reader:
             journeys,
             "pulled" in self.options,
             "keeps" in self.options,
-            (corners[0], corners[1]) if corners and corners[0] and corners[1] else None,
             0,
             built_in,
             self.head.span,

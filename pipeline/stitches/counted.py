@@ -61,7 +61,6 @@ def _transformed(stitch: Counted, turn: Turn) -> Counted:
         x, y = turn.points(np.array([of], dtype=np.float64), 0, 0)[0].tolist()
         return round(x), round(y)
 
-    out = stitch.withdrawn
     return replace(
         stitch,
         each=strokes(stitch.each),
@@ -73,33 +72,45 @@ def _transformed(stitch: Counted, turn: Turn) -> Counted:
         reach=turn.size(*stitch.reach),
         step=vector(stitch.step),
         row=vector(stitch.row),
-        withdrawn=None if out is None else (moved(out)[0], moved(out)[1]),
     )
 
 
 def _falls_on_itself(stitch: Counted, turn: Turn) -> bool:
-    """Tell whether the strokes of a field of repeats are the same ones, whichever way worked."""
-    way = _transformed(stitch, turn)
-    return way.over == stitch.over and all(
-        _segments(one, stitch) == _segments(other, stitch)
-        for one, other in ((stitch.each, way.each), (stitch.second, way.second))
-    )
+    """Tell whether the strokes of a field of repeats are the same ones, whichever way worked.
+
+    Those of a row may lie a little farther along it.
+    """
+    if not stitch.stands.in_rows:
+        way = _transformed(stitch, turn)
+        return way.over == stitch.over and _segments(way, 0) == _segments(stitch, 0)
+    way = replace(_transformed(stitch, turn), step=stitch.step)
+    along = max(abs(stitch.step[0]), abs(stitch.step[1]))
+    own = _segments(stitch, 0)
+    return turn.quarters % 2 == 0 and any(_segments(way, off) == own for off in range(along))
 
 
-def _segments(strokes: Sequence[Stroke], stitch: Counted) -> frozenset[tuple[Point, ...]]:
-    """Return the ways of strokes, either end first, those of all repeats of a run as one."""
-    found = set()
-    for each in strokes:
-        way = min(each.way, each.way[::-1])
-        ahead = _repeats_ahead(way[0], stitch) if stitch.stands.in_rows else 0
-        x, y = ahead * stitch.step[0], ahead * stitch.step[1]
-        found.add(tuple((px - x, py - y) for px, py in way))
-    return frozenset(found)
+_Segments = tuple[frozenset[tuple[Point, ...]], ...]
 
 
-def _repeats_ahead(place: Point, stitch: Counted) -> int:
-    (x, y), (step_x, step_y) = place, stitch.step
-    return int((x * step_x + y * step_y) // (step_x**2 + step_y**2))
+def _segments(stitch: Counted, off: int) -> _Segments:
+    """Return the ways of strokes, either end first, of both threads.
+
+    Of a row those of all repeats are one; off: how many threads farther along it they lie.
+    """
+    step_x, step_y = stitch.step
+    long = max(abs(step_x), abs(step_y), 1)
+    threads = []
+    for strokes in (stitch.each, stitch.second):
+        found = set()
+        for each in strokes:
+            x, y = off * step_x / long, off * step_y / long
+            way = [(px + x, py + y) for px, py in min(each.way, each.way[::-1])]
+            if stitch.stands.in_rows:
+                ahead = (way[0][0] * step_x + way[0][1] * step_y) // (step_x**2 + step_y**2)
+                way = [(px - ahead * step_x, py - ahead * step_y) for px, py in way]
+            found.add(tuple(way))
+        threads.append(frozenset(found))
+    return tuple(threads)
 
 
 def _legs_turned(stitch: Counted, way: Counted) -> int:

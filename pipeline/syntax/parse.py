@@ -261,7 +261,8 @@ class _Reader:
         place = finding.span
         word = self.source.text[place.start : place.end] if place else ""
         since = newer(word, self.notation.version)
-        if since is not None:
+        guessed = any(hint.message.startswith("did you mean") for hint in finding.hints)
+        if since is not None and not guessed:
             later = Hint(f"`{word}` is a word of `linen {since}`, if the first line says so")
             finding = replace(finding, hints=(later, *finding.hints))
         self.findings.append(finding)

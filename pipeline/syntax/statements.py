@@ -175,8 +175,8 @@ STATEMENTS = (
     Statement("put-up", "STRING", WordLine, 'put-up "skein"', "range"),
 
     Statement("stitch",
-              "STITCH_NAME STRING? (threads|reach|step|row|along|bars|lines|journeys|pulled|keeps"
-              "|withdrawn)*",
+              "STITCH_NAME STRING?"
+              " (threads|reach|step|row|along|bars|lines|journeys|pulled|keeps)*",
               StitchHead, "stitch eye over 4 x 4 pulled", lines=Body.STROKES, since=2),
     Statement("first", "strokes", PhaseLine, "first up 0,2 down 2,0", "stitch", since=2),
     Statement("each", "strokes", PhaseLine, "each up 0,2 down 4,0", "stitch", since=2),
@@ -266,7 +266,6 @@ OPTIONS = (
     OptionForm("journeys", '"journeys" NUMBER', since=2),
     OptionForm("pulled", '"pulled"', since=2),
     OptionForm("keeps", '"keeps"', since=2),
-    OptionForm("withdrawn", '"withdrawn" POINT "to" POINT', since=2),
     OptionForm("centred", '"centred"'),
     OptionForm("on", '"on" ("chart"|THING_NAME)', since=2),
     OptionForm("tied", '"in" THING_NAME', since=2),
@@ -293,11 +292,9 @@ HEADS = {statement.name: statement for statement in STATEMENTS if not statement.
 
 def newer(word: str, version: int) -> int | None:
     """Return the version that brought a word of the notation, where a version has it not yet."""
-    having = [
-        entry.since
-        for entry in ALL
-        if word and (entry.word == word or f'"{word}"' in entry.written)
-    ]
+    if not word:
+        return None
+    having = [entry.since for entry in ALL if entry.word == word or f'"{word}"' in entry.written]
     return min(having) if having and min(having) > version else None
 
 

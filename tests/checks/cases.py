@@ -61,6 +61,42 @@ chart 10 x 4
 """
 
 
+def counted(stitch: str, chart: str, *, fabric: str = "linen 32 over 2", defined: str = "") -> str:
+    """A chart with a counted stitch under `o`."""
+    return f"""linen 2
+booklet "Test"
+fabric {fabric}
+{defined}
+key
+  o  #a03a3a "madder" {stitch}
+{chart}
+"""
+
+
+EYE = "chart 4 x 4\n  |o...|\n  |....|\n  |....|\n  |....|"
+LONG = "stitch long over 1 x 6\n  up 0,6 down 0,0"
+LONG_CHART = "chart 3 x 3\n  |o..|\n  |...|\n  |...|"
+
+
+def row_of(many: int) -> str:
+    return f"motif row {many} x 1\n  |{'o' * many}|\nchart 4 x 1\n  row at 0,0"
+
+
+def two_eyes(second: int) -> str:
+    rows = ["." * 8 for _ in range(9)]
+    rows[0] = "o" + "." * 7
+    rows[second] = rows[second][:4] + "o" + "..."
+    drawn = "\n".join(f"  |{row}|" for row in rows)
+    return f"motif two 8 x 9 over 1 strands 1\n{drawn}\nchart 6 x 6\n  two at 0,0"
+
+
+def slants(way: str) -> str:
+    return (
+        "motif slant 2 x 2 over 1 strands 1\n  |oo|\n  |..|\n"
+        f"chart 4 x 1\n  slant at 0,0\n  slant {way}at 1,0"
+    )
+
+
 def heart(row: str) -> str:
     return f"""
 motif heart 9 x 6
@@ -766,5 +802,32 @@ chart 3 x 1
         skein("0.16"),
         "Of 1 skein of `estuary 417` only 0.",
         skein("0.2"),
+    ),
+    "pulled-on-blocks": Case(
+        counted("eye", EYE, fabric="aida 14"),
+        "`o` is pulled, but the blocks of aida 14 cannot be drawn together.",
+        counted("eye", EYE),
+    ),
+    "long-float": Case(
+        counted("long", LONG_CHART, fabric="linen 10 over 2", defined=LONG),
+        "Threads of `o` lie 15.2 mm long on the front, first at 0,3; above 12 mm they catch",
+        counted(
+            "long", LONG_CHART, fabric="linen 10 over 2", defined=f"{LONG}\nworking\n  float 16 mm"
+        ),
+    ),
+    "short-row": Case(
+        counted("montenegrin", row_of(1)),
+        "A row of `o` at 0,0 is too short for its stitch, which reaches farther ahead.",
+        counted("montenegrin", row_of(2)),
+    ),
+    "holes-apart": Case(
+        counted("eye", two_eyes(1)),
+        "Two `o` touch at 2,0.5, but their holes do not meet.",
+        counted("eye", two_eyes(2)),
+    ),
+    "direction-changes": Case(
+        counted("gobelin", slants("mirrored ")),
+        "The stitches of `o` change their direction within a field, at 1,0.",
+        counted("gobelin", slants("")),
     ),
 }

@@ -12,6 +12,7 @@ from linenleaf.core.source import Source
 from linenleaf.formatting.rulers import Rulers, is_ruler, ruler
 from linenleaf.formatting.tidy import bring_forward, difference, tidy
 from linenleaf.resolve.read import read
+from linenleaf.syntax.cutting import NOTATION
 from linenleaf.syntax.nodes import Block, ChartFile
 from linenleaf.syntax.parse import parse
 
@@ -454,7 +455,20 @@ def test_an_older_version_is_brought_forward_step_by_step():
     made = bring_forward(file, {1: step("one"), 2: step("two")}, newest=3)
     assert seen == ["one", "two"]
     assert [each.word for each in made.blocks] == ["linen"]
-    assert bring_forward(file) is file
+    newest, _ = parse(Source("chart.linen", f"linen {NOTATION}\nkey\n  m shore 31\n"))
+    assert bring_forward(newest) is newest
+
+
+def test_a_chart_is_brought_to_the_newest_version_on_request():
+    text = "linen 1\n\nmotif stitch 1 x 1\n  |m|\n\nchart 3 x 1\n  stitch at 0,0 with m as s\n"
+    assert tidied(text) == text
+    newest, findings = tidy(Source("chart.linen", text), newest=True)
+    assert findings == ()
+    assert newest == text.replace("linen 1", "linen 2").replace("stitch", "my-stitch")
+    # A word of the trade that only stands in a text or a code stays.
+    text = 'linen 2\n\nbooklet "stitch"\n\nkey\n  m  shore stitch\n'
+    older, _ = tidy(Source("chart.linen", text.replace("linen 2", "linen 1")), newest=True)
+    assert older == text
 
 
 def test_a_difference_names_the_file_and_shows_only_what_changes():

@@ -154,6 +154,14 @@ def fabrics(many: int) -> Files:
     return chart(cloth="  also aida 14\n" * many)
 
 
+def own_stitches(many: int, strokes: int, wide: int = 2) -> Files:
+    blocks = "".join(
+        f"stitch my-{n} over {wide} x 2\n" + "  up 0,2 down 2,0\n" * strokes for n in range(many)
+    )
+    text = chart()["chart.linen"].replace("linen 1", "linen 2", 1)
+    return {"chart.linen": text.replace("key\n", f"{blocks}key\n", 1)}
+
+
 # What the table says: the line, which of its figures, a source with so many, and the finding.
 CASES: list[tuple[str, int, Callable[[int], Files], str]] = [
     ("chart file", 2, lambda n: chart(after="# x\n" * (n - 9)), "too-many-lines"),
@@ -190,6 +198,9 @@ CASES: list[tuple[str, int, Callable[[int], Files], str]] = [
     ("`revision`", 0, lambda n: chart(after='revision "1" "a"\n' * n), "too-many-of-a-kind"),
     ("`expect`", 0, lambda n: chart(after="expect m 1\n" * n), "too-many-of-a-kind"),
     ("`needs`", 0, lambda n: chart(book='  needs "a"\n' * n), "too-many-of-a-kind"),
+    ("stitches of a chart's own", 0, lambda n: own_stitches(n, 1), "too-many-of-a-kind"),
+    ("stitches of a chart's own", 1, lambda n: own_stitches(1, n), "too-many-of-a-kind"),
+    ("stitches of a chart's own", 2, lambda n: own_stitches(1, 1, n), "absurd-number"),
     ("other fabrics", 0, fabrics, "too-many-fabrics"),
     ("files used", 0, used, "too-many-files"),
     ("files used", 1, deep, "too-many-files"),
