@@ -41,7 +41,8 @@ class _Way:
 
     own: where each thing lies by its own positions. bounds: how each hangs on another. size: of
     the chart, 0 where it follows from what the chart holds. reach: where each thing came to lie.
-    off_middle: things whose middle falls between two crosses, and which way they were to go.
+    off_middle: things whose middle falls between two crosses or threads: which way they were to go,
+    and of which of the two it is half a one.
     """
 
     index: int
@@ -49,7 +50,7 @@ class _Way:
     bounds: list[Bound | None]
     size: float
     reach: list[Reach]
-    off_middle: dict[int, Half]
+    off_middle: dict[int, tuple[Half, str]]
 
 
 class _Arranger:
@@ -114,11 +115,9 @@ class _Arranger:
                 [each * self.over for each in some] for some in zip(*item.points, strict=True)
             )
             return min(xs), min(ys), max(xs), max(ys)
-        if isinstance(item, Border):
-            inset = float(item.inset * self.over)
-            right, bottom = self.chart.width * self.over, self.chart.height * self.over
-            return inset, inset, right - inset, bottom - inset
-        assert_never(item)
+        inset = float(item.inset * self.over)
+        right, bottom = self.chart.width * self.over, self.chart.height * self.over
+        return inset, inset, right - inset, bottom - inset
 
     def _placement_box(self, item: Placement) -> Box:
         motif = self.design.motifs[item.motif]
@@ -197,13 +196,9 @@ class _Arranger:
         bound = way.bounds[at]
         if bound is None:
             return [whole], []
-        match bound.edge:
-            case Edge.FRAME | Edge.START | Edge.BEFORE:
-                return [whole], [] if bound.to == CHART else [2 * bound.to]
-            case Edge.MIDDLE | Edge.END | Edge.AFTER:
-                return [whole], [chart if bound.to == CHART else 2 * bound.to + 1]
-            case _:
-                assert_never(bound.edge)
+        if bound.to == CHART:
+            return [whole], [chart] if bound.edge.needs_end else []
+        return [whole], [2 * bound.to + bound.edge.needs_end]
 
     def _needs_of_chart(self, needs: Sequence[Sequence[int]]) -> list[int]:
         """Return the things that a chart has to hold: all that do not hang on its own size."""
@@ -285,7 +280,7 @@ class _Arranger:
         on_grid = not any(each % self.over for each in (*room, length))
         unit = self.over if on_grid else 1
         if left % (2 * unit):
-            way.off_middle[at] = half
+            way.off_middle[at] = half, "cross" if on_grid else "thread"
         units = left / (2 * unit)
         whole = math.ceil(units) if half is Half.LATER else math.floor(units)
         return room[0] + whole * unit
@@ -333,26 +328,27 @@ class _Arranger:
 
     def _tell_halves(self, across: _Way, down: _Way) -> None:
         """Tell of things whose middle fell between two crosses, where no side is stated."""
+        words = (across, "to the left", "left", "right"), (down, "up", "up", "down")
         for at, thing in enumerate(self.things):
-            sides = []
-            if across.off_middle.get(at) is Half.UNSAID:
-                sides.append(("to the left", "left", "right"))
-            if down.off_middle.get(at) is Half.UNSAID:
-                sides.append(("up", "up", "down"))
+            sides = [
+                (way.off_middle[at][1], *rest)
+                for way, *rest in words
+                if at in way.off_middle and way.off_middle[at][0] is Half.UNSAID
+            ]
             if not sides:
                 continue
-            went = " and ".join(side[0] for side in sides)
-            words = " ".join(side[1] for side in sides), " ".join(side[2] for side in sides)
+            went = " and ".join(f"half a {unit} {where}" for unit, where, _, _ in sides)
+            one, other = (" ".join(side[at] for side in sides) for at in (2, 3))
             bound = thing.across if at in across.off_middle else thing.down
+            message = f"{self._called(at)} cannot stand right in the middle: it went {went}"
             self.findings.append(
                 finding(
                     "off-middle",
                     sentence(
-                        f"{self._called(at)} cannot stand right in the middle: it went half "
-                        f"a cross {went}"
+                        f"{self._called(at)} cannot stand right in the middle: it went {went}"
                     ),
                     bound.span if bound is not None else thing.span,
-                    f"say which way it is to go: `centred {words[0]}` or `centred {words[1]}`",
+                    f"say which way it is to go: `centred {one}` or `centred {other}`",
                 )
             )
 
@@ -361,7 +357,7 @@ class _Arranger:
         for thing in self.things:
             for item in self.chart.items[thing.first : thing.last]:
                 if isinstance(item, Lettering) and item.centred and item.half is Half.UNSAID:
-                    hangs = thing.across is not None and thing.across.edge is not Edge.FRAME
+                    hangs = thing.across is not None and not thing.across.edge.counts
                     self._tell_lines_of(item, hangs=hangs)
 
     def _tell_lines_of(self, item: Lettering, *, hangs: bool) -> None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from enum import Enum
+from typing import assert_never
 
 from .source import Span
 
@@ -28,6 +29,28 @@ class Edge(Enum):
     MIDDLE = "middle"
     END = "end"
     AFTER = "after"
+
+    @property
+    def needs_end(self) -> bool:
+        """Whether it has to be known where the other ends, not only where it begins."""
+        match self:
+            case Edge.FRAME | Edge.BEFORE | Edge.START:
+                return False
+            case Edge.MIDDLE | Edge.END | Edge.AFTER:
+                return True
+            case _:
+                assert_never(self)
+
+    @property
+    def counts(self) -> bool:
+        """Whether the positions of the thing are kept, and count from the other."""
+        match self:
+            case Edge.FRAME:
+                return True
+            case Edge.BEFORE | Edge.START | Edge.MIDDLE | Edge.END | Edge.AFTER:
+                return False
+            case _:
+                assert_never(self)
 
 
 class Half(Enum):

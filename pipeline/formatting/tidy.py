@@ -16,7 +16,7 @@ from ..core.characters import escaped
 from ..core.diagnostics import Diagnostics, has_errors, screen_width
 from ..core.source import Source
 from ..syntax.cutting import NOTATION
-from ..syntax.nodes import Block, ChartFile, Comment, LetterLine, VersionLine
+from ..syntax.nodes import BandLine, Block, ChartFile, Comment, LetterLine, VersionLine
 from ..syntax.parse import parse
 from ..syntax.phrases import Row
 from ..syntax.statements import HEADS, Body
@@ -37,7 +37,7 @@ class _Statement:
     """One line that says something.
 
     block: the number of its block. start: its offset in the source. width: of a row of a motif or
-    chart. remark: what stands behind it.
+    chart. remark: what stands behind it. deep: whether it belongs to a band.
     """
 
     block: int
@@ -46,6 +46,7 @@ class _Statement:
     start: int
     width: int | None = None
     remark: str = ""
+    deep: bool = False
 
 
 def arrange(file: ChartFile, rulers: Rulers) -> str:
@@ -67,10 +68,14 @@ def _statements(index: int, block: Block) -> Iterator[_Statement]:
         yield from _letters(index, block)
         return
     spelt = spell_lines(block.word, block.members)
+    deep = False
     for member, line in zip(block.members, spelt, strict=True):
+        is_band = isinstance(member, BandLine)
         is_ruled = isinstance(member, Row) and HEADS[block.word].lines is Body.GRID
         width = len(member.cells) if is_ruled and isinstance(member, Row) else None
-        yield _Statement(index, line, LineKind.LINE, member.span.start, width)
+        start = member.span.start
+        yield _Statement(index, line, LineKind.LINE, start, width, deep=deep and not is_band)
+        deep = deep or is_band
 
 
 def _letters(index: int, block: Block) -> Iterator[_Statement]:
@@ -168,9 +173,10 @@ class _Arranger:
             is_first = after.block not in self.ruled
             self.ruled.add(after.block)
             remarks, blank = set_ruler(remarks, blank, after.width, is_first, self.rulers)
+        indent = INDENT * 2 if after.deep else INDENT
         shown = [
-            *_shown(remarks, INDENT),
-            TidyLine(after.spelt, INDENT, blank, LineKind.LINE, after.remark),
+            *_shown(remarks, indent),
+            TidyLine(after.spelt, indent, blank, LineKind.LINE, after.remark),
         ]
         if before.level is LineKind.HEAD:
             shown[0].blank = False

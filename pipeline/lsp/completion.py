@@ -34,6 +34,7 @@ class Offer(Enum):
     WORD = "word"
     MOTIF = "motif"
     ALPHABET = "alphabet"
+    THING = "thing"
     RANGE = "range"
     THREAD = "thread"
     SYMBOL = "symbol"
@@ -238,6 +239,12 @@ def _threads(entry: KeyEntry | None) -> str:
     )
 
 
+def _things(spot: _Cursor) -> Iterator[Choice]:
+    if spot.last not in {terminal("named"), terminal("band"), terminal("place")}:
+        for name, line in spot.outline.things.items():
+            yield Choice(Offer.THING, name, f"line {line.line}")
+
+
 def _fabrics(_spot: _Cursor) -> Iterator[Choice]:
     yield from (Choice(Offer.WORD, kind) for kind in (*THREAD_FABRICS, *BLOCK_FABRICS))
 
@@ -287,6 +294,7 @@ def _beside(folder: Path, suffixes: tuple[str, ...]) -> Iterator[str]:
 _OFFERS: Mapping[str, Callable[[_Cursor], Iterator[Choice]]] = {
     "MOTIF_NAME": _motifs,
     "ALPHABET_NAME": _alphabets,
+    "THING_NAME": _things,
     "CODE": _codes,
     "RANGE_NAME": _ranges,
     "SYMBOL": _symbols,

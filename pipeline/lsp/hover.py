@@ -43,6 +43,7 @@ def hover(mention: Mention, outline: Outline, tally: ChartTally | None) -> str |
         NameSort.MOTIF: _motif,
         NameSort.ALPHABET: _alphabet,
         NameSort.RANGE: _range,
+        NameSort.THING: _thing,
     }
     tell = tellers.get(outline.sort_of(mention))
     lines = tell(mention, outline, tally) if tell else []
@@ -187,6 +188,19 @@ def _range(mention: Mention, outline: Outline, _tally: ChartTally | None) -> lis
     if range_ is None:
         return []
     return [f"**{_plain(range_.name)}** range of {many(len(range_.threads), 'thread')}"]
+
+
+def _thing(mention: Mention, _outline: Outline, tally: ChartTally | None) -> list[str]:
+    things = tally.worked.design.chart.things if tally is not None else ()
+    thing = next((thing for thing in things if thing.name == mention.name), None)
+    if thing is None or thing.box is None or tally is None:
+        return []
+    x0, y0, x1, y1 = map(number, thing.box)
+    wide, high = number(thing.box[2] - thing.box[0]), number(thing.box[3] - thing.box[1])
+    return [
+        f"**{_plain(thing.name)}** at {x0},{y0}, {wide} x {high} crosses, "
+        f"as far as {x1},{y1}{tally.stale}"
+    ]
 
 
 # --- Markdown ----------------------------------------------------------------------------------

@@ -10,6 +10,7 @@ from enum import Enum
 from ..core.source import Source, Span
 from ..syntax.nodes import (
     AlphabetHead,
+    BandLine,
     Block,
     BorderLine,
     ChartFile,
@@ -19,14 +20,16 @@ from ..syntax.nodes import (
     LetteringLine,
     Member,
     MotifHead,
+    NoteLine,
+    PlaceLine,
     PlacementLine,
     RangeHead,
     ShapeLine,
     UseLine,
     WordLine,
 )
-from ..syntax.phrases import Option, Row, Swaps, Text, ThreadWords, Word
-from ..syntax.statements import statement_of
+from ..syntax.phrases import AreaWords, Option, Row, Swaps, Text, ThreadWords, Word
+from ..syntax.statements import OPTIONS, statement_of
 
 
 class NameSort(Enum):
@@ -35,6 +38,7 @@ class NameSort(Enum):
     SYMBOL = "symbol"
     MOTIF = "motif"
     ALPHABET = "alphabet"
+    THING = "thing"
     RANGE = "range"
     THREAD = "thread"
     FILE = "file"
@@ -51,6 +55,12 @@ class Mention:
     thread: ThreadWords | None = None
 
 
+# Options in which a thing is named.
+_FORMS = {
+    option.word: option.form
+    for option in OPTIONS
+    if any("THING_NAME" in slot.written for slot in option.form.slots)
+}
 _WORD = re.compile(r'[^\s"|,]+')
 
 
@@ -102,8 +112,18 @@ def _mentions(node: Head | Member, block: Block, offset: int) -> Iterator[Mentio
         yield from _in_key_line(node)
     elif isinstance(node, BorderLine | PlacementLine | LetteringLine):
         yield from _in_placing(node)
-    elif isinstance(node, ShapeLine | ExpectLine):
+    elif isinstance(node, BandLine | PlaceLine):
+        if node.name is not None:
+            yield _word(NameSort.THING, node.name)
+        yield from _options(node.options)
+    elif isinstance(node, ShapeLine):
         yield _word(NameSort.SYMBOL, node.symbol)
+        yield from _options(node.options)
+    elif isinstance(node, ExpectLine):
+        yield _word(NameSort.SYMBOL, node.symbol)
+        yield from _in_area(node.area)
+    elif isinstance(node, NoteLine):
+        yield from _in_area(node.area)
     elif isinstance(node, WordLine):
         yield from _in_word_line(node, block)
     else:
@@ -125,6 +145,11 @@ def _in_placing(node: BorderLine | PlacementLine | LetteringLine) -> Iterator[Me
     elif isinstance(node, PlacementLine):
         yield _word(NameSort.MOTIF, node.motif)
     yield from _options(node.options)
+
+
+def _in_area(area: AreaWords | None) -> Iterator[Mention]:
+    if area is not None and area.thing is not None:
+        yield _word(NameSort.THING, area.thing)
 
 
 def _in_word_line(node: WordLine, block: Block) -> Iterator[Mention]:
@@ -164,6 +189,19 @@ def _options(options: Iterable[Option | Swaps]) -> Iterator[Mention]:
             for value in option.values:
                 if isinstance(value, Word):
                     yield _word(NameSort.ALPHABET, value)
+        else:
+            yield from _things(option)
+
+
+def _things(option: Option) -> Iterator[Mention]:
+    """Give the names of things in an option that tells of a place."""
+    form = _FORMS.get(option.word)
+    if form is None:
+        return
+    fixed = {word for slot in form.slots for word in slot.words}
+    for value in option.values:
+        if isinstance(value, Word) and value.text not in fixed:
+            yield _word(NameSort.THING, value)
 
 
 def _thread(words: ThreadWords) -> Iterator[Mention]:

@@ -13,6 +13,7 @@ from ..core.source import Source, Span
 from ..formatting.spelling import extent_of
 from ..resolve.counted import known_stitches
 from ..resolve.keylines import ReadKey, resolve_key
+from ..resolve.layout import name_of
 from ..resolve.library import Volume, gather
 from ..resolve.needles import Basket
 from ..resolve.threads import ThreadRange, resolve_range
@@ -48,6 +49,7 @@ class Outline:
     ranges: Mapping[str, ThreadRange]
     key: ReadKey
     key_lines: Mapping[str, KeyLine]
+    things: Mapping[str, Span]
 
     def thread(self, words: ThreadWords) -> Thread | None:
         """Return the thread that a key line names."""
@@ -62,6 +64,7 @@ class Outline:
             (NameSort.ALPHABET, self.alphabets),
             (NameSort.SYMBOL, self.key_lines),
             (NameSort.RANGE, self.ranges),
+            (NameSort.THING, self.things),
         ):
             if mention.name in known:
                 return sort
@@ -72,6 +75,8 @@ class Outline:
         name, sort = mention.name, self.sort_of(mention)
         if sort is NameSort.SYMBOL and name in self.key_lines:
             return self.key_lines[name].symbol.span
+        if sort is NameSort.THING and name in self.things:
+            return self.things[name]
         if sort is NameSort.RANGE and name in self.ranges:
             return self.ranges[name].span
         if sort is NameSort.THREAD and mention.thread is not None:
@@ -118,7 +123,17 @@ def outline(source: Source, path: Path) -> Outline:
     defined = [each for volume in volumes for each in volume.file.blocks if each.word == "stitch"]
     stitches = known_stitches(defined, ignored)
     key = resolve_key(keys, Basket(ranges), stitches, ignored)
-    return Outline(file, path, volumes, motifs, alphabets, ranges, key, key_lines)
+    things = dict(_things(file))
+    return Outline(file, path, volumes, motifs, alphabets, ranges, key, key_lines, things)
+
+
+def _things(file: ChartFile) -> Iterator[tuple[str, Span]]:
+    """Give the names of the things placed, with their places; of two of one name the last."""
+    for block in file.blocks:
+        for line in block.members:
+            name = name_of(line)
+            if name is not None:
+                yield name.text, name.span
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,6 @@ from ..core.source import Span
 from ..core.suggest import all_of, did_you_mean
 from ..syntax.nodes import (
     BandLine,
-    BorderLine,
     LetteringLine,
     Member,
     PlaceLine,
@@ -104,7 +103,7 @@ class Layout:
         number = len(self.drafts)
         if isinstance(line, BandLine):
             self._band = number
-            draft = Draft(number, Sort.BAND, line.span, None, line.name)
+            draft = Draft(number, Sort.BAND, line.span, None)
             draft.options = options_by_word(line.options, self.found)
         else:
             sort = Sort.PLACE if isinstance(line, PlaceLine) else Sort.ITEM
@@ -113,10 +112,7 @@ class Layout:
             draft.options = options_by_word(line.options, self.found)
             draft.is_shape = isinstance(line, ShapeLine)
         draft.is_text = isinstance(line, LetteringLine)
-        if isinstance(line, PlaceLine):
-            draft.name = line.name
-        if isinstance(line, ShapeLine | PlacementLine | LetteringLine | BorderLine):
-            draft.name = _named(line)
+        draft.name = name_of(line)
         self._note_name(draft)
         self.drafts.append(draft)
         return draft
@@ -231,10 +227,10 @@ class Layout:
             to = self._target(on)
             if to is None:
                 return None, None
-            return (
-                self._in_line(draft, to, across=True, otherwise=Edge.MIDDLE),
-                self._in_line(draft, to, across=False, otherwise=Edge.MIDDLE),
-            )
+            across = self._in_line(draft, to, across=True, otherwise=Edge.MIDDLE)
+            if to == CHART and band is not None:
+                return across, band
+            return across, self._in_line(draft, to, across=False, otherwise=Edge.MIDDLE)
         if draft.options.keys() & {"centred", "aligned"}:  # in a band
             return self._in_line(draft, CHART, across=True), band
         return None, band
@@ -338,9 +334,12 @@ class Layout:
         )
 
 
-def _named(line: ShapeLine | PlacementLine | LetteringLine | BorderLine) -> Word | None:
-    """Return the name that a line gives to what it places."""
-    for option in line.options:
+def name_of(line: Member) -> Word | None:
+    """Return the name that a line of the chart gives to what it places."""
+    if isinstance(line, BandLine | PlaceLine):
+        return line.name
+    options = line.options if isinstance(line, ShapeLine | PlacementLine | LetteringLine) else ()
+    for option in options:
         if isinstance(option, Option) and option.word == "named":
             word = option.values[0]
             return word if isinstance(word, Word) else None

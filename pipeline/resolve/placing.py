@@ -138,11 +138,10 @@ def _placements(
     options, swap = options_of(line.options, found)
     draft.options = options
     places: list[tuple[float, float, Span | None]] = []
-    if draft.needs_at:
-        at = place_of(options, line.motif.span, "at 20,14", found)
-        places += [at] if at is not None else []
-    elif "at" in options:
+    if "at" in options:
         places += _places(options["at"], found)
+    elif draft.needs_at:
+        place_of(options, line.motif.span, "at 20,14", found)  # tells that there is none
     else:
         places.append((0.0, 0.0, None))
     across, down, step = repeats_of(line, options, found)

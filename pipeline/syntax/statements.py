@@ -11,6 +11,7 @@ from dataclasses import dataclass, fields
 from enum import Enum
 from functools import cache, cached_property
 
+from ..grammar import pieces
 from .forms import Form, form
 from .nodes import (
     AlphabetHead,
@@ -220,8 +221,8 @@ STATEMENTS = (
     Statement("knot", "symbol POINT+ (tied|named)*", ShapeLine, "knot eye 3,4", "chart motif"),
     Statement("bead", "symbol POINT+ (tied|named)*", ShapeLine, "bead drop 8,8", "chart motif"),
     Statement("placement",
-              "MOTIF_NAME (at|places|below|side|aligned|middle|on|repeat|step|mirrored|turned"
-              "|over|strands|cover|with|named)*",
+              "MOTIF_NAME (at|repeat|step|mirrored|turned|over|strands|cover|with|places|below|side"
+              "|aligned|middle|on|named)*",
               PlacementLine, "tern at 20,14", "chart", bare=True),
 
     _note("note", 'note at 20,14 "Start here."'),
@@ -292,7 +293,7 @@ HEADS = {statement.name: statement for statement in STATEMENTS if not statement.
 
 def newer(word: str, version: int) -> int | None:
     """Return the version that brought a word of the notation, where a version has it not yet."""
-    if not word:
+    if not word or f'"{word}"' in pieces(version):
         return None
     having = [entry.since for entry in ALL if entry.word == word or f'"{word}"' in entry.written]
     return min(having) if having and min(having) > version else None
