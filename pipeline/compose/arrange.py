@@ -344,9 +344,7 @@ class _Arranger:
             self.findings.append(
                 finding(
                     "off-middle",
-                    sentence(
-                        f"{self._called(at)} cannot stand right in the middle: it went {went}"
-                    ),
+                    sentence(message),
                     bound.span if bound is not None else thing.span,
                     f"say which way it is to go: `centred {one}` or `centred {other}`",
                 )

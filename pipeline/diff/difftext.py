@@ -48,7 +48,10 @@ def as_text(changes: Changes, titles: tuple[str, str]) -> str:
         lines += [line for change in changes.of(kinds.Renamed) for line in teller.told(change)]
         return "\n".join([*lines, ""])
     sections: dict[_Section, list[str]] = {section: [] for section in _Section}
+    with_others = {id(each) for some in changes.of(kinds.Inserted) for each in some.moved}
     for change in changes.every:
+        if id(change) in with_others:
+            continue  # told in one with all that moved for the same rows
         sections[_section(change)] += _lines(teller, change)
     sections[_Section.THREAD] = _threads(teller, changes.of(kinds.Tally))
     for section, told in sections.items():
@@ -67,7 +70,14 @@ def _section(change: Change) -> _Section:
             return _Section.WHOLE
         case kinds.Strip() | kinds.Area():
             return _Section.CROSSES
-        case kinds.Moved() | kinds.Redrawn() | kinds.Turned() | kinds.Added() | kinds.Removed():
+        case (
+            kinds.Inserted()
+            | kinds.Moved()
+            | kinds.Redrawn()
+            | kinds.Turned()
+            | kinds.Added()
+            | kinds.Removed()
+        ):
             return _Section.THINGS
         case kinds.Reworded() | kinds.Patched() | kinds.Renamed():
             return _Section.THINGS

@@ -21,6 +21,7 @@ from ..syntax.parse import parse
 from ..syntax.phrases import Row
 from ..syntax.statements import HEADS, Body
 from .columns import LineKind, TidyLine, printed, spell_lines
+from .pinned import Pins, pinned
 from .rulers import OwnLineRemark, Rulers, set_ruler
 from .spelling import Spelt, letter_of, row_of, spell
 from .versions import names_for_stitches
@@ -238,16 +239,23 @@ def _shown(remarks: Sequence[OwnLineRemark], indent: str) -> list[TidyLine]:
 
 
 def tidy(
-    source: Source, rulers: Rulers = Rulers.KEPT, *, newest: bool = False
+    source: Source,
+    rulers: Rulers = Rulers.KEPT,
+    *,
+    newest: bool = False,
+    pins: Pins | None = None,
 ) -> tuple[str | None, Diagnostics]:
     """Return the tidy text of a source, None when some of its lines cannot be read.
 
     Names and figures are not looked at: a chart that names an unknown motif can be tidied, and so
     can a file of motifs alone. newest: whether it is brought to the newest version of the notation.
+    pins: where everything stands, if that is to be written out.
     """
     file, findings = parse(source)
     if has_errors(findings):
         return None, findings
+    if pins is not None:
+        file = pinned(file, pins)
     return arrange(bring_forward(file) if newest else file, rulers), findings
 
 
