@@ -7,8 +7,10 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
+from ..compose.lettering import set_line
 from ..compose.worked import WorkedChart
 from ..core.key import KeyEntry, Part, Strands, Thread
+from ..core.model import Box, Lettering
 from ..count.count import Counts, EntryCount
 from ..reports.phrasing import many, number, over_words
 from ..stitches.kinds import STITCHES, called
@@ -47,6 +49,8 @@ def hover(mention: Mention, outline: Outline, tally: ChartTally | None) -> str |
     }
     tell = tellers.get(outline.sort_of(mention))
     lines = tell(mention, outline, tally) if tell else []
+    if lines and tally is not None and tally.current:
+        lines += _stood(mention, tally.worked)
     return "\n\n".join(lines) or None
 
 
@@ -195,12 +199,31 @@ def _thing(mention: Mention, _outline: Outline, tally: ChartTally | None) -> lis
     thing = next((thing for thing in things if thing.name == mention.name), None)
     if thing is None or thing.box is None or tally is None:
         return []
-    x0, y0, x1, y1 = map(number, thing.box)
-    wide, high = number(thing.box[2] - thing.box[0]), number(thing.box[3] - thing.box[1])
-    return [
-        f"**{_plain(thing.name)}** at {x0},{y0}, {wide} x {high} crosses, "
-        f"as far as {x1},{y1}{tally.stale}"
-    ]
+    return [f"**{_plain(thing.name)}** {_at(thing.box)}{tally.stale}"]
+
+
+def _at(box: Box) -> str:
+    x0, y0, x1, y1 = map(number, box)
+    size = f"{number(box[2] - box[0])} x {number(box[3] - box[1])}"
+    return f"stands at {x0},{y0}, {size} crosses, as far as {x1},{y1}"
+
+
+def _stood(mention: Mention, worked: WorkedChart) -> Iterator[str]:
+    """Tell where the thing came to stand that the line of a mention places, and how wide it is."""
+    design = worked.design
+    for thing in design.chart.things:
+        span = thing.span
+        if span is None or thing.box is None or span.path != mention.span.path:
+            continue
+        if not span.start <= mention.span.start <= span.end or thing.name == mention.name:
+            continue
+        yield f"what this line places {_at(thing.box)}"
+        for item in design.chart.items[thing.first : thing.last]:
+            if isinstance(item, Lettering):
+                alphabet = design.alphabets[item.alphabet]
+                for line in item.lines:
+                    width = set_line(line, item, alphabet).width
+                    yield f"“{_plain(line)}” is {many(width, 'cross')} wide"
 
 
 # --- Markdown ----------------------------------------------------------------------------------

@@ -62,17 +62,23 @@ def _by(before: Chart, after: Chart, thing: Thing) -> Point:
 
 def list_places(chart: Chart) -> str:
     """Return a table of what a chart places, in order: its line, name, kind, corner and size."""
-    rows = [_HEADING]
+    rows = [_HEADING, *place_rows(chart)]
+    if len(rows) == 1:
+        return f"Nothing is placed on this chart of {chart.width} x {chart.height} crosses."
+    head = f"The chart is {chart.width} x {chart.height} crosses."
+    return "\n".join([head, "", *table(rows, (">", "<", "<", ">", ">"))])
+
+
+def place_rows(chart: Chart) -> list[tuple[str, ...]]:
+    """Return of each thing placed its line, name, kind, corner and size."""
+    rows: list[tuple[str, ...]] = []
     for thing in chart.things:
         x0, y0, x1, y1 = _box(thing)
         size = f"{number(x1 - x0)} x {number(y1 - y0)}"
         line = str(thing.span.line) if thing.span is not None else ""
         at = f"{number(x0)},{number(y0)}"
         rows.append((line, escaped(thing.name), what(chart, thing), at, size))
-    if len(rows) == 1:
-        return f"Nothing is placed on this chart of {chart.width} x {chart.height} crosses."
-    head = f"The chart is {chart.width} x {chart.height} crosses."
-    return "\n".join([head, "", *table(rows, (">", "<", "<", ">", ">"))])
+    return rows
 
 
 def plain_places(chart: Chart) -> list[dict[str, object]]:
