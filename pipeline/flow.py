@@ -55,8 +55,8 @@ def follow(path: Path, letters: Letters | None = None) -> Flow:
     Raises:
         NotChangeable: for a name that no lettering of the chart has.
     """
-    found = set_out(path, letters)
-    return found.check() if isinstance(found, Composed) else found
+    laid_out = set_out(path, letters)
+    return laid_out.check() if isinstance(laid_out, Composed) else laid_out
 
 
 def set_out(

@@ -39,13 +39,13 @@ def echo_findings(text: str, *, err: bool = False) -> None:
     click.echo(shown, err=err)
 
 
-def _coloured(found: re.Match[str]) -> str:
-    return found[1] + click.style(f"{found[2]}:", fg=_LEVELS[found[2]], bold=True)
+def _coloured(match: re.Match[str]) -> str:
+    return match[1] + click.style(f"{match[2]}:", fg=_LEVELS[match[2]], bold=True)
 
 
 def echo_json(text: str) -> None:
     """Print JSON. What cannot be seen stands in it by its number, as JSON has it."""
-    click.echo(HIDDEN.sub(lambda found: _as_json(found[0]), text.rstrip("\n")))
+    click.echo(HIDDEN.sub(lambda match: _as_json(match[0]), text.rstrip("\n")))
 
 
 def _as_json(character: str) -> str:

@@ -25,13 +25,13 @@ def not_in_fours(span: Span | None, pages: int) -> tuple[Diagnostic, ...]:
     """Return the finding for a printer's PDF whose pages do not fill folded sheets."""
     if not blanks(pages):
         return ()
-    found = finding(
+    remark = finding(
         "not-in-fours",
         f"A stapled booklet has a multiple of four pages; this one has {pages}.",
         span,
         f"Tell the printer that {_last(blanks(pages))}, or have it bound in another way.",
     )
-    return (found,)
+    return (remark,)
 
 
 def folded(span: Span | None, fold: Fold, pages: int) -> Diagnostic:

@@ -44,13 +44,13 @@ class ColourwayView:
 def ways(worked: WorkedChart) -> tuple[ColourwayView, ...]:
     """Return all colourways of a chart."""
     width, height = _extent(worked)
-    found: list[ColourwayView] = []
+    views: list[ColourwayView] = []
     for number, colourway in enumerate(worked.design.colourways):
         other = recolour(worked, colourway.name)
         uses = estimate_in(other, worked)
         title, beads = colourway.title or colourway.name, count(other).beads
-        found.append(ColourwayView(title, f"{WAY}{number}", width, height, uses, beads))
-    return tuple(found)
+        views.append(ColourwayView(title, f"{WAY}{number}", width, height, uses, beads))
+    return tuple(views)
 
 
 def way_pictures(worked: WorkedChart) -> dict[str, Callable[[], object]]:

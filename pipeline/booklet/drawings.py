@@ -131,9 +131,9 @@ def _plot(studio: _Open, svg: str) -> Plot:
 
 def _view(svg: str) -> tuple[float, float]:
     """Return the size of a drawing in mm."""
-    found = _VIEW.search(svg)
-    assert found is not None
-    return float(found[1]), float(found[2])
+    box = _VIEW.search(svg)
+    assert box is not None
+    return float(box[1]), float(box[2])
 
 
 def _excerpt(studio: _Open, place: Place, shot: Shot) -> Plot:

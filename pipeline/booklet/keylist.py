@@ -170,16 +170,16 @@ def _with_amounts(
     lines: Sequence[ThreadLine], index: int, taken: Mapping[tuple[Thread, int], EntryUse]
 ) -> tuple[ThreadLine, ...]:
     told: set[Thread] = set()
-    found = []
+    with_amounts = []
     for line in lines:
         use = taken.get((line.thread, index))
         if use is None or line.thread in told:
-            found.append(line)
+            with_amounts.append(line)
             continue
         told.add(line.thread)
         metres = use.strand_metres / line.thread.strands
-        found.append(replace(line, metres=metres, skeins=use.skeins))
-    return tuple(found)
+        with_amounts.append(replace(line, metres=metres, skeins=use.skeins))
+    return tuple(with_amounts)
 
 
 _WayNeedles = tuple[str, Mapping[str, tuple[tuple[Strands, ...], ...]]]  # title, needles by symbol
@@ -243,5 +243,5 @@ def short_labels(design: Design, used: Sequence[int], *, names: bool) -> dict[in
 
 
 def _threads(entry: KeyEntry) -> tuple[Thread, ...]:
-    found = (each.thread for part in entry.parts for each in part.needle)
-    return tuple(dict.fromkeys(found))
+    threads = (each.thread for part in entry.parts for each in part.needle)
+    return tuple(dict.fromkeys(threads))

@@ -71,27 +71,27 @@ def in_columns(entries: tuple[int, ...], across: int) -> tuple[tuple[int, ...], 
 
 def entries_on(worked: WorkedChart, page: Page) -> tuple[int, ...]:
     """Return the key lines of which anything is seen on a page, in the order of the key."""
-    found = set(present(worked.grid[page.y0 : page.y1, page.x0 : page.x1]))
+    indices = set(present(worked.grid[page.y0 : page.y1, page.x0 : page.x1]))
     for piece in worked.pieces:
         x0, x1 = ((each - piece.x) / piece.cell for each in (page.x0, page.x1))
         y0, y1 = ((each - piece.y) / piece.cell for each in (page.y0, page.y1))
         rows = slice(max(0, math.floor(y0)), max(0, math.ceil(y1)))
         columns = slice(max(0, math.floor(x0)), max(0, math.ceil(x1)))
-        found |= set(present(piece.grid[rows, columns]))
+        indices |= set(present(piece.grid[rows, columns]))
     over = worked.design.ground.fabric.over
     for stand in worked.stands:
         low = stand.at / over
         high = low + np.array(stand.stitch.over) / over
         if ((low < (page.x1, page.y1)) & (high > (page.x0, page.y0))).all(axis=1).any():
-            found.add(stand.index)
+            indices.add(stand.index)
     for line in worked.lines:
         low, high = line.points.min(axis=0), line.points.max(axis=0)
         if low[0] <= page.x1 and high[0] >= page.x0 and low[1] <= page.y1 and high[1] >= page.y0:
-            found.add(line.index)
+            indices.add(line.index)
     for knot in worked.knots:
         if page.x0 <= knot.x <= page.x1 and page.y0 <= knot.y <= page.y1:
-            found.add(knot.index)
-    return tuple(sorted(found - {0}))
+            indices.add(knot.index)
+    return tuple(sorted(indices - {0}))
 
 
 @dataclass(frozen=True)
@@ -234,13 +234,13 @@ def _leaf(worked: WorkedChart, layout: Layout, page: Page) -> Leaf:
 
 def _shown(worked: WorkedChart, entries: tuple[int, ...], short: ShortKey) -> tuple[Shown, ...]:
     """Return where each line of the key stands in a short key."""
-    found = []
+    shown = []
     for across, column in enumerate(in_columns(entries, short.across)):
         for down, index in enumerate(column):
             width, height = sample_size(worked.entry(index))
             scale = min(SMALL / height, WIDEST / width)
             x, y = across * short.item, down * LINE
-            found.append(
+            shown.append(
                 Shown(
                     address(index),
                     x,
@@ -252,4 +252,4 @@ def _shown(worked: WorkedChart, entries: tuple[int, ...], short: ShortKey) -> tu
                     y,
                 )
             )
-    return tuple(found)
+    return tuple(shown)

@@ -84,20 +84,20 @@ def places(worked: WorkedChart, pagination: Pagination, width: float) -> tuple[P
     width: mm across that pictures may take, before large print scales them. Numbers run through
     the whole source, so that they are those on the chart.
     """
-    found = [
+    every = [
         _place(worked, pagination, width, number, note)
         for number, note in enumerate(worked.design.notes, 1)
     ]
     groups = [
-        Places(kind, tuple(each for each in found if each.note.kind is kind)) for kind in NoteKind
+        Places(kind, tuple(each for each in every if each.note.kind is kind)) for kind in NoteKind
     ]
     return tuple(group for group in groups if group.places)
 
 
 def numbered(groups: Sequence[Places]) -> tuple[tuple[int, Note], ...]:
     """Return all notes with their printed numbers, in the order of the numbers."""
-    found = [(place.number, place.note) for group in groups for place in group.places]
-    return tuple(sorted(found, key=lambda each: each[0]))
+    notes = [(place.number, place.note) for group in groups for place in group.places]
+    return tuple(sorted(notes, key=lambda each: each[0]))
 
 
 def _place(

@@ -11,7 +11,7 @@ from ..chart.options import Options
 from ..chart.paginate import Pagination, paginate
 from ..compose.worked import WorkedChart
 from .layout import BETWEEN, BOTTOM, GAP, HEAD, MAP_GAP, SIDE, TOP, Layout, setting
-from .leaves import JOIN, among_numbers, entries_on, leaves, short_key
+from .leaves import JOIN, ShortKey, among_numbers, entries_on, leaves, short_key
 
 LEAST_MAP, MOST_MAP = (20.0, 14.0), (32.0, 22.0)  # mm; room for the small map
 SHRINK = 0.88  # how much smaller cells may get to make room for names
@@ -64,9 +64,9 @@ def _planned(
         form.least / scale,
         form.most / scale,
     )
-    pagination = _cut(worked, cells, own, codes, LEAST_MAP)
+    pagination = _Request(worked, cells, own, codes, LEAST_MAP).cut()
     try:
-        other = _cut(worked, cells, own, names, MOST_MAP)
+        other = _Request(worked, cells, own, names, MOST_MAP).cut()
     except ValueError:
         other = None
     # Names are worth a little size, but no further page.
@@ -125,74 +125,66 @@ class _Cells:
     most: float
 
 
-def _cut(
-    worked: WorkedChart,
-    cells: _Cells,
-    page: tuple[float, float],
-    labels: Mapping[int, str],
-    small_map: tuple[float, float],
-) -> Pagination:
-    """Return the pages that leave room for a short key with these words and for the small map."""
-    for beside in (0.0, JOIN):
-        # The first round leaves room for the whole key, the next for the fullest page before.
-        # Larger pages may then meet too many symbols for that: they get room line by line.
-        try:
-            cut = _with_room(worked, cells, page, beside, labels, small_map, len(labels))
-            most = _fullest(worked, cut)
-        except ValueError:  # no room for all at once, but no page may meet all
-            most = 1
-        cut = _with_room(worked, cells, page, beside, labels, small_map, most)
-        while _fullest(worked, cut) > most and not _fits(worked, cut, page, labels, small_map):
-            most += short_key(worked, labels, page[0] - small_map[0] - MAP_GAP).across
-            cut = _with_room(worked, cells, page, beside, labels, small_map, most)
-        if cut.across == 1 or among_numbers(cut):
-            break
-    return cut
+@dataclass(frozen=True)
+class _Request:
+    """What pages are asked for.
 
-
-def _with_room(
-    worked: WorkedChart,
-    cells: _Cells,
-    page: tuple[float, float],
-    beside: float,
-    labels: Mapping[int, str],
-    small_map: tuple[float, float],
-    most: int,
-) -> Pagination:
-    """Return the pages that leave room for so many entries of the short key.
-
-    beside: mm on each side of the drawing for the ways to the neighbours.
+    page: width and height of each, in mm. labels: the words of the short key, which needs room, as
+    does a small map of this size.
     """
-    short = short_key(worked, labels, page[0] - small_map[0] - MAP_GAP, most)
-    inner = page[0] - 2 * beside, page[1] - HEAD - 2 * JOIN - GAP - max(small_map[1], short.height)
-    return paginate(
-        worked.width,
-        worked.height,
-        room=room(inner, worked.height),
-        cell=cells.side,
-        least=cells.least,
-        most=cells.most,
-    )
 
+    worked: WorkedChart
+    cells: _Cells
+    page: tuple[float, float]
+    labels: Mapping[int, str]
+    small_map: tuple[float, float]
 
-def _fits(
-    worked: WorkedChart,
-    cut: Pagination,
-    page: tuple[float, float],
-    labels: Mapping[int, str],
-    small_map: tuple[float, float],
-) -> bool:
-    """Whether the short key of each page has room below its chart."""
-    taken = HEAD + 2 * JOIN + GAP + 2 * margins(cut.height).end
-    return all(
-        short_key(
-            worked,
-            {index: labels[index] for index in entries_on(worked, each)},
-            page[0] - small_map[0] - MAP_GAP,
-        ).height
-        <= page[1] - taken - each.rows * cut.cell + 1e-6
-        for each in cut.pages
-    )
+    def cut(self) -> Pagination:
+        """Return the pages that leave room for the short key and for the small map."""
+        for beside in (0.0, JOIN):
+            # The first round leaves room for the whole key, the next for the fullest page before.
+            # Larger pages may then meet too many symbols for that: they get room line by line.
+            try:
+                cut = self._with_room(beside, len(self.labels))
+                most = _fullest(self.worked, cut)
+            except ValueError:  # no room for all at once, but no page may meet all
+                most = 1
+            cut = self._with_room(beside, most)
+            while _fullest(self.worked, cut) > most and not self._fits(cut):
+                most += self._short_key(self.labels).across
+                cut = self._with_room(beside, most)
+            if cut.across == 1 or among_numbers(cut):
+                break
+        return cut
+
+    def _with_room(self, beside: float, most: int) -> Pagination:
+        """Return the pages that leave room for so many entries of the short key.
+
+        beside: mm on each side of the drawing for the ways to the neighbours.
+        """
+        below = max(self.small_map[1], self._short_key(self.labels, most).height)
+        inner = self.page[0] - 2 * beside, self.page[1] - HEAD - 2 * JOIN - GAP - below
+        return paginate(
+            self.worked.width,
+            self.worked.height,
+            room=room(inner, self.worked.height),
+            cell=self.cells.side,
+            least=self.cells.least,
+            most=self.cells.most,
+        )
+
+    def _fits(self, cut: Pagination) -> bool:
+        """Whether the short key of each page has room below its chart."""
+        taken = HEAD + 2 * JOIN + GAP + 2 * margins(cut.height).end
+        for page in cut.pages:
+            met = {index: self.labels[index] for index in entries_on(self.worked, page)}
+            free = self.page[1] - taken - page.rows * cut.cell
+            if self._short_key(met).height > free + 1e-6:
+                return False
+        return True
+
+    def _short_key(self, labels: Mapping[int, str], most: int | None = None) -> ShortKey:
+        return short_key(self.worked, labels, self.page[0] - self.small_map[0] - MAP_GAP, most)
 
 
 def _fullest(worked: WorkedChart, cut: Pagination) -> int:

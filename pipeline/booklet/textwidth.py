@@ -40,9 +40,9 @@ def _advances() -> dict[int, float]:
     data = kept.get("advances", origin)
     if data is not None:
         return {int(point): float(wide) for point, wide in json.loads(data).items()}
-    found = _measured()
-    kept.put("advances", origin, json.dumps(found).encode())
-    return found
+    widths = _measured()
+    kept.put("advances", origin, json.dumps(widths).encode())
+    return widths
 
 
 def _measured() -> dict[int, float]:

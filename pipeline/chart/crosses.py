@@ -89,7 +89,6 @@ UNSEEN = "none"
 THREE = 3  # quarters of a cell, which a three-quarter fills; a quarter beside it takes the rest
 # Where each shape starts in its cell, and its path from there. The symbol of a part stitch stands
 # wholly within its shape: see `ink.symbol_box`.
-_WHOLE = ((0, 0), "h1v1h-1z")
 _BANDS: Mapping[Way | None, _Outline] = {
     Way.UP: ((0, 1), "v-.64l.36-.36h.64v.64l-.36.36z"),
     Way.DOWN: ((0, 0), "h.64l.36.36v.64h-.64l-.36-.36z"),
@@ -210,8 +209,6 @@ def _outline(region: Region, paired: bool) -> _Outline:
     paired: it shares the cell with a three-quarter; a quarter then takes the rest.
     """
     match region.kind:
-        case Kind.FULL:
-            return _WHOLE
         case Kind.HALF:
             return _BANDS[region.way]
         case Kind.UPRIGHT:
@@ -223,7 +220,8 @@ def _outline(region: Region, paired: bool) -> _Outline:
             start, _, large, _ = _CORNERS[region.way]
             return start, large
         case (
-            Kind.BACK
+            Kind.FULL
+            | Kind.BACK
             | Kind.STRAIGHT
             | Kind.KNOT
             | Kind.BEAD
@@ -231,7 +229,7 @@ def _outline(region: Region, paired: bool) -> _Outline:
             | Kind.LINED
             | Kind.WOUND
         ):
-            raise ValueError(f"{region.kind} fills no cell")
+            raise ValueError(f"{region.kind} fills no part of a cell")
         case _:
             assert_never(region.kind)
 

@@ -9,14 +9,13 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import assert_never
 
 import numpy as np
 
 from ..colour.colour import WHITE, contrast
 from ..compose.worked import WorkedKnot, WorkedLine
-from ..core.key import Kind
 from ..core.model import Box, Design, Point
+from ..stitches.kinds import STITCHES
 from .crosses import mark_path
 from .ink import EDGE, faint, needle_colour, stroke_colour
 from .options import Ink
@@ -125,7 +124,7 @@ def line_styles(design: Design, ink: Ink) -> dict[int, LineStyle]:
     styles: dict[int, LineStyle] = {}
     for index, entry in enumerate(design.key, 1):
         if entry.is_line and entry.parts[0].stitch is None:
-            straight = _is_straight(entry.parts[0].kind)
+            straight = STITCHES[entry.parts[0].kind].far
             colour = stroke_colour(needle_colour(entry.parts[0].needle), ink)
             rim = EDGE if faint(colour) else ""
             dash = DASHES[len(styles) % len(DASHES)]
@@ -139,7 +138,7 @@ def point_styles(design: Design, ink: Ink) -> dict[int, PointStyle]:
     seen = {True: 0, False: 0}
     for index, entry in enumerate(design.key, 1):
         if entry.is_point:
-            bead = is_bead(entry.parts[0].kind)
+            bead = STITCHES[entry.parts[0].kind].bead
             colour = stroke_colour(needle_colour(entry.parts[0].needle), ink)
             pale = faint(colour)
             mark = MARKS[seen[bead] % len(MARKS)]
@@ -148,53 +147,6 @@ def point_styles(design: Design, ink: Ink) -> dict[int, PointStyle]:
             on = EDGE if dark else WHITE
             styles[index] = PointStyle(index, colour, EDGE if pale else "", bead, mark, on)
     return styles
-
-
-def _is_straight(kind: Kind) -> bool:
-    """Tell whether a line is drawn with discs at its ends."""
-    match kind:
-        case Kind.STRAIGHT:
-            return True
-        case Kind.BACK:
-            return False
-        case (
-            Kind.FULL
-            | Kind.HALF
-            | Kind.QUARTER
-            | Kind.THREE_QUARTER
-            | Kind.UPRIGHT
-            | Kind.KNOT
-            | Kind.BEAD
-            | Kind.COUNTED
-            | Kind.LINED
-            | Kind.WOUND
-        ):
-            raise ValueError(f"{kind} is no line of even stitches")
-        case _:
-            assert_never(kind)
-
-
-def is_bead(kind: Kind) -> bool:
-    """Tell whether a point is drawn as a ring, for a bead, or as a disc, for a knot."""
-    match kind:
-        case Kind.BEAD:
-            return True
-        case Kind.KNOT | Kind.WOUND:
-            return False
-        case (
-            Kind.FULL
-            | Kind.HALF
-            | Kind.QUARTER
-            | Kind.THREE_QUARTER
-            | Kind.UPRIGHT
-            | Kind.BACK
-            | Kind.STRAIGHT
-            | Kind.COUNTED
-            | Kind.LINED
-        ):
-            raise ValueError(f"{kind} is no point")
-        case _:
-            assert_never(kind)
 
 
 def line_width(cell: float) -> float:
@@ -274,12 +226,12 @@ def dots(
     halo: clear space around each, in cells.
     """
     x0, y0, x1, y1 = view
-    found: dict[int, list[tuple[float, float]]] = {}
+    places: dict[int, list[tuple[float, float]]] = {}
     for knot in knots:
         if x0 <= knot.x <= x1 and y0 <= knot.y <= y1:
-            found.setdefault(knot.index, []).append((knot.x - x0, knot.y - y0))
+            places.setdefault(knot.index, []).append((knot.x - x0, knot.y - y0))
     return tuple(
-        _dots(style, found[index], halo) for index, style in styles.items() if index in found
+        _dots(style, places[index], halo) for index, style in styles.items() if index in places
     )
 
 

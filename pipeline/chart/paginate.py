@@ -193,9 +193,9 @@ def _at_tens(
                 shown = ten - before + overlap * ((place > 0) + (each is not None))
                 if shown > fits:
                     continue
-                found = (max(longest, shown), min(shortest, shown), (*way, ten))
-                if ten not in reached or _spread(found) < _spread(reached[ten]):
-                    reached[ten] = found
+                reach = (max(longest, shown), min(shortest, shown), (*way, ten))
+                if ten not in reached or _spread(reach) < _spread(reached[ten]):
+                    reached[ten] = reach
         ways = reached
     if length not in ways:
         return None

@@ -139,12 +139,12 @@ def _to_some(sights: Sequence[Sight], least: float) -> Callable[[WorkedChart], I
             clear = apart(ones, others, Sight.ALL)
             for sight in sights:
                 differ = apart(ones, others, sight)
-                found = [
+                alike = [
                     (float(differ[at]), *apart_ones[at])
                     for at in np.flatnonzero((differ < least) & (clear >= ALIKE)).tolist()
                 ]
-                if found:
-                    yield _of_some(palette, sight, sorted(found))
+                if alike:
+                    yield _of_some(palette, sight, sorted(alike))
 
     return look
 
@@ -164,14 +164,14 @@ def _symbols_near(shapes: dict[int, str], one: int, other: int) -> bool:
     return shape_difference(shapes[one + 1], shapes[other + 1]) < APART_TOUCHING
 
 
-def _of_some(palette: _WayColours, sight: Sight, found: list[tuple[float, int, int]]) -> Fault:
+def _of_some(palette: _WayColours, sight: Sight, alike: list[tuple[float, int, int]]) -> Fault:
     key = palette.key
     named = ", ".join(
         f"`{key[one].symbol}` and `{key[other].symbol}` ({apart:.1f})"
-        for apart, one, other in found[:SHOWN]
+        for apart, one, other in alike[:SHOWN]
     )
-    more = f" and {len(found) - SHOWN} more pairs" if len(found) > SHOWN else ""
-    _, one, other = found[0]
+    more = f" and {len(alike) - SHOWN} more pairs" if len(alike) > SHOWN else ""
+    _, one, other = alike[0]
     advice = (
         "ask for symbols that differ more (`printed NAME`), or choose a lighter or darker thread"
         if sight.printed

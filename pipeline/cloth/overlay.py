@@ -21,7 +21,7 @@ from ..core.key import Kind, Lies, Part
 from ..stitches.bows import sampled
 from ..stitches.counted import slope
 from .scale import Lattice
-from .strands import Bytes, Floats, Swatch, rgb, thread_width
+from .strands import Bytes, Reals, Swatch, rgb, thread_width
 from .tiles import seen
 
 FINE = 4  # drawn points per pixel, fewer for large drawings
@@ -131,7 +131,7 @@ def _is_satin(stitch: Counted) -> bool:
     return stitch.stands.in_bars or (len(slopes) == 1 and len(stitch.each) > 2)
 
 
-def _holes(picture: Bytes, ends: Floats, pitch: float, worked: WorkedChart) -> Floats:
+def _holes(picture: Bytes, ends: Reals, pitch: float, worked: WorkedChart) -> Reals:
     """Darken the holes that strokes pull open; ends: (2, n, 2) in pixels.
 
     Returns how far from their middles strokes are seen to end, (2, n) in pixels. A hole opens the
@@ -152,7 +152,7 @@ def _holes(picture: Bytes, ends: Floats, pitch: float, worked: WorkedChart) -> F
     return np.asarray(radius[of.reshape(2, -1)] * 0.8)
 
 
-def _dark(radius: float, colour: Floats) -> Bytes:
+def _dark(radius: float, colour: Reals) -> Bytes:
     """Return a soft dark disc with cover."""
     half = math.ceil(radius) + 1
     x = np.arange(-half, half + 1)
@@ -196,7 +196,7 @@ def _drawn(
     thick = max(thread_width(strands), 0.95 * max(mm_x, mm_y))
     reach = side if part.kind.lies is Lies.POINT else thick
     pad = math.ceil(1.6 * reach / min(mm_x, mm_y)) + 2
-    colours: Floats = np.stack([rgb(each.thread.colour) for each in part.needle])
+    colours: Reals = np.stack([rgb(each.thread.colour) for each in part.needle])
     slots = seen(part.needle, 0)
     for left, top, right, bottom in _windows(stitch, lattice, pad):
         columns, rows = right - left, bottom - top

@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-Floats = NDArray[np.floating[Any]]
+Reals = NDArray[np.floating[Any]]
 Bytes = NDArray[np.uint8]
 
 STRAND_MM = 0.39  # one strand of stranded cotton as it lies on the cloth (common practice)
@@ -34,7 +34,7 @@ def thread_width(strands: int) -> float:
     return float(STRAND_MM * strands**0.85)
 
 
-def rgb(colour: str) -> Floats:
+def rgb(colour: str) -> Reals:
     """Return the three values of `#rrggbb`, 0 to 255."""
     return np.array([int(colour[at : at + 2], 16) for at in (1, 3, 5)], dtype=np.float32)
 
@@ -48,11 +48,11 @@ class Tile:
     cover: (variants, height, width), share of the cloth hidden by thread or shadow.
     """
 
-    diffuse: Floats
-    gloss: Floats
-    cover: Floats
+    diffuse: Reals
+    gloss: Reals
+    cover: Reals
 
-    def dyed(self, colours: Floats) -> Bytes:
+    def dyed(self, colours: Reals) -> Bytes:
         """Return the tile in colour: (variants, height, width, 4), premultiplied red to alpha.
 
         colours: (slots, 3) in 0..255, one for each slot.
@@ -85,13 +85,13 @@ class Swatch:
 
     def lay(
         self,
-        start: Floats,
-        end: Floats,
+        start: Reals,
+        end: Reals,
         slots: Sequence[int],
         width: float,
         *,
         twisted: bool = False,
-        turn: Floats | None = None,
+        turn: Reals | None = None,
         lustre: float = 1.0,
     ) -> None:
         """Lay one thread from hole to hole over what is there.
@@ -126,8 +126,8 @@ class Swatch:
         # Nothing is under this thread's own height yet, so strands only compete with each other.
         best = np.full(self.slot.shape, -1.0, dtype=np.float32)
         for number, slot in enumerate(slots):
-            middle: Floats | float = (number - (many - 1) / 2) * spacing * radius
-            lift: Floats | float = 0.0
+            middle: Reals | float = (number - (many - 1) / 2) * spacing * radius
+            lift: Reals | float = 0.0
             if twisted and many > 1:
                 angle = 2 * np.pi * (run / (3.2 * width) + number / many + phase)
                 middle = spacing * radius * (many - 1) / 2 * np.sin(angle)
@@ -155,7 +155,7 @@ class Swatch:
             best[wins] = np.broadcast_to(rise, wins.shape)[wins]
 
     def _cast(
-        self, across: Floats, run: Floats, length: Floats, width: float, way: tuple[Floats, Floats]
+        self, across: Reals, run: Reals, length: Reals, width: float, way: tuple[Reals, Reals]
     ) -> None:
         """Throw the soft shadow of a thread about to be laid; way: its direction."""
         push = 0.22 * width
@@ -166,7 +166,7 @@ class Swatch:
         dark = np.clip(1 - gap / (0.42 * width), 0, 1)
         self._darken(dark * dark * (3 - 2 * dark))
 
-    def _darken(self, dark: Floats) -> None:
+    def _darken(self, dark: Reals) -> None:
         covered = self.slot >= 0
         self.shade *= np.where(covered, 1 - 0.36 * dark, 1)
         self.gloss *= np.where(covered, 1 - 0.8 * dark, 1)
@@ -216,8 +216,8 @@ class Swatch:
         self,
         inside: NDArray[np.bool_],
         slot: NDArray[np.int64] | np.int64,
-        shade: Floats,
-        gloss: Floats,
+        shade: Reals,
+        gloss: Reals,
     ) -> None:
         full = self.slot.shape
         self.slot[inside] = np.broadcast_to(slot, full)[inside]
@@ -231,7 +231,7 @@ class Swatch:
         cover = np.where(self.slot >= 0, np.float32(1), self.shadow)
         return Tile(diffuse, self._shrink(self.gloss), self._shrink(cover))
 
-    def _shrink(self, fine: Floats) -> Floats:
+    def _shrink(self, fine: Reals) -> Reals:
         shape = (*fine.shape[:-2], self.rows, self.fine, self.columns, self.fine)
-        shrunk: Floats = fine.reshape(shape).mean(axis=(-3, -1), dtype=np.float32)
+        shrunk: Reals = fine.reshape(shape).mean(axis=(-3, -1), dtype=np.float32)
         return shrunk

@@ -17,7 +17,7 @@ from ..core.counted import Stroke
 from ..core.key import KeyEntry, Part, Strands
 from ..core.model import Point
 from ..stitches.kinds import CORNERS, MIDDLE, strokes
-from .strands import Bytes, Floats, Swatch, Tile, thread_width
+from .strands import Bytes, Reals, Swatch, Tile, thread_width
 
 MOST_STRANDS = 4  # more lie on top of each other and cannot be told apart
 VARIANTS = 6  # of each stitch, so that no two neighbours need look the same
@@ -126,7 +126,7 @@ def draw(build: Build, width: float, height: float, across: int, down: int) -> T
     return swatch.tile(1 + max(slot for part in build.slots for slot in part))
 
 
-def _ends(leg: Leg, width: float, height: float) -> tuple[Floats, Floats]:
+def _ends(leg: Leg, width: float, height: float) -> tuple[Reals, Reals]:
     """Return both ends in mm for every variant, drawn a little inside the holes."""
     start, end = np.array(leg.start), np.array(leg.end)
     run = end - start
@@ -140,7 +140,7 @@ def _ends(leg: Leg, width: float, height: float) -> tuple[Floats, Floats]:
     )
 
 
-def _jitter(rng: np.random.Generator, spread: float) -> Floats:
+def _jitter(rng: np.random.Generator, spread: float) -> Reals:
     return rng.normal(0, spread, (VARIANTS, 2)).astype(np.float32)
 
 

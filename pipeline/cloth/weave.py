@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..core.model import Fabric
-from .strands import Bytes, Floats
+from .strands import Bytes, Reals
 
 LEVELS = 10  # thicknesses that a fabric thread is drawn in
 FIBRES = 4  # drawings of each thickness, with different fibres
@@ -51,7 +51,7 @@ def texture(fabric: Fabric) -> Texture:
 
 
 def weave(
-    fabric: Fabric, colour: Floats, *, columns: int, rows: int, across: int, down: int, seed: int
+    fabric: Fabric, colour: Reals, *, columns: int, rows: int, across: int, down: int, seed: int
 ) -> Bytes:
     """Return a cloth of columns x rows crosses as (rows, down, columns, across, 3) bytes.
 
@@ -99,8 +99,8 @@ class _Laid:
     """
 
     threads: int
-    upright: Floats
-    level: Floats
+    upright: Reals
+    level: Reals
 
     def crossings(self, band: slice, i: int, j: int) -> NDArray[np.intp]:
         """Return the drawing, of its first fibres, of one crossing of each cross of some rows.
@@ -121,7 +121,7 @@ class _Laid:
         return tile
 
 
-def _slubs(rng: np.random.Generator, length: int, threads: int) -> Floats:
+def _slubs(rng: np.random.Generator, length: int, threads: int) -> Reals:
     """Return the thickness of threads at every SLUB_RUN-th crossing, about 0 to 1 sigma.
 
     length: of the threads, in crossings. What comes back is (knots, threads).
@@ -134,24 +134,24 @@ def _slubs(rng: np.random.Generator, length: int, threads: int) -> Floats:
     return coarse
 
 
-def _between(coarse: Floats, along: NDArray[np.int_]) -> Floats:
+def _between(coarse: Reals, along: NDArray[np.int_]) -> Reals:
     """Return the thickness of threads at some crossings along them, from that at their knots."""
     at = along.astype(np.float32) / SLUB_RUN
     low = at.astype(np.intp)
     part = (at - low)[:, None]
-    smooth: Floats = coarse[low] * (1 - part) + coarse[low + 1] * part
+    smooth: Reals = coarse[low] * (1 - part) + coarse[low + 1] * part
     return smooth
 
 
 def _shades(
     how: Texture, edges_x: NDArray[np.int_], edges_y: NDArray[np.int_]
-) -> dict[tuple[int, int], Floats]:
+) -> dict[tuple[int, int], Reals]:
     """Return the light of each crossing within a cross.
 
     Each is (2 whether the upright thread is on top, LEVELS, FIBRES, height, width).
     """
     across, down = int(edges_x[-1]), int(edges_y[-1])
-    tiles: dict[tuple[int, int], Floats] = {}
+    tiles: dict[tuple[int, int], Reals] = {}
     rng = np.random.default_rng(how.threads)
     for i in range(how.threads):
         for j in range(how.threads):
@@ -168,11 +168,11 @@ def _shades(
     return tiles
 
 
-def _points(start: int, length: int) -> Floats:
+def _points(start: int, length: int) -> Reals:
     return (np.arange(length * FINE, dtype=np.float32) + 0.5) / FINE + start
 
 
-def _crossing(how: Texture, level: int, x: Floats, y: Floats, rng: np.random.Generator) -> Floats:
+def _crossing(how: Texture, level: int, x: Reals, y: Reals, rng: np.random.Generator) -> Reals:
     """Return the light of one crossing, the upright thread over the level one.
 
     x, y: places from -1 to 1 across the crossing's room. The light is (FIBRES, height, width).
@@ -198,14 +198,14 @@ def _crossing(how: Texture, level: int, x: Floats, y: Floats, rng: np.random.Gen
     fibre = np.sin(2 * np.pi * (1.7 * side + 0.45 * y + turns))
     fibre = fibre + 0.6 * np.sin(2 * np.pi * (3.1 * side - 0.3 * y + 2.7 * turns))
     over = arch * round_ * tone * (1 + 0.022 * fibre)
-    lit: Floats = np.where(np.abs(side) < 1, over, light).astype(np.float32)
+    lit: Reals = np.where(np.abs(side) < 1, over, light).astype(np.float32)
     return lit
 
 
-def _corner_hole(x: Floats, y: Floats) -> Floats:
+def _corner_hole(x: Reals, y: Reals) -> Reals:
     """Return how deep in a corner hole a place of a block lies, 0 to 1 (x, y from 0 to 1)."""
     edge_x, edge_y = np.minimum(x, 1 - x)[None, :], np.minimum(y, 1 - y)[:, None]
     hole = np.clip(1.5 - np.hypot(edge_x, edge_y) / 0.10, 0, 1)
     groove = np.clip(1 - np.minimum(edge_x, edge_y) / 0.13, 0, 1) ** 2
-    deep: Floats = np.minimum(hole + 0.30 * groove, 1)
+    deep: Reals = np.minimum(hole + 0.30 * groove, 1)
     return deep

@@ -139,5 +139,5 @@ def ciede2000(one: ArrayLike, other: ArrayLike) -> Floats:
     sc, sh = 1 + 0.045 * chroma, 1 + 0.015 * chroma * t  # 19, 20
     rt = -np.sin(np.radians(2 * rotation)) * rc  # 21
     l, c, h = dl / sl, dc / sc, dh / sh  # noqa: E741
-    found: Floats = np.sqrt(np.maximum(l**2 + c**2 + h**2 + rt * c * h, 0))  # 22
-    return found
+    difference: Floats = np.sqrt(np.maximum(l**2 + c**2 + h**2 + rt * c * h, 0))  # 22
+    return difference

@@ -55,10 +55,10 @@ def assign(cost: ArrayLike) -> NDArray[np.int64]:
             earlier = int(before[through])
             row_of[through] = row if earlier < 0 else row_of[earlier]
             through = earlier
-    found = np.empty(rows, dtype=np.int64)
+    choice = np.empty(rows, dtype=np.int64)
     taken = np.flatnonzero(row_of >= 0)
-    found[row_of[taken]] = taken
-    return found
+    choice[row_of[taken]] = taken
+    return choice
 
 
 # CIEDE2000. About 1 is the least that is seen side by side; 5 is where `check` warns of threads
@@ -96,14 +96,14 @@ def colour_asked(text: str, light: str = "d65") -> Floats | None:
 
     light: `d65` or `d50`, under which a Lab colour was measured.
     """
-    found = _HEX.fullmatch(text.strip())
-    if found:
-        first: Floats = labs([f"#{found[1]}"])[0]
+    match = _HEX.fullmatch(text.strip())
+    if match:
+        first: Floats = labs([f"#{match[1]}"])[0]
         return first
-    found = _LAB.fullmatch(text.strip())
-    if found is None:
+    match = _LAB.fullmatch(text.strip())
+    if match is None:
         return None
-    lightness, a, b = (float(each) for each in found.groups())
+    lightness, a, b = (float(each) for each in match.groups())
     if not 0 <= lightness <= 100 or max(abs(a), abs(b)) > 160:
         return None
     white = LIGHTS[light]
@@ -121,10 +121,10 @@ def nearest_threads(lab: ArrayLike, threads: Sequence[Thread], most: int) -> lis
     ]
 
 
-def in_words(sought: ArrayLike, found: ArrayLike, difference: float) -> str:
-    """Return how near a colour found is, and which way it is off: `near; darker, redder`."""
+def in_words(sought: ArrayLike, near: ArrayLike, difference: float) -> str:
+    """Return how near a colour is to the one sought, and which way off: `near; darker, redder`."""
     words = next((said for most, said in _NEAR if difference < most), _FAR)
-    steps = (np.asarray(found, dtype=np.float64) - np.asarray(sought, dtype=np.float64)).tolist()
+    steps = (np.asarray(near, dtype=np.float64) - np.asarray(sought, dtype=np.float64)).tolist()
     if difference < _NEAR[0][0]:
         return words
     largest = sorted(range(3), key=lambda at: -abs(steps[at]))[:_MOST_TOLD]

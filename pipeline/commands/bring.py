@@ -77,12 +77,12 @@ def command(
     target = _target(grid, output)
     path = _path_beside(target, threads)
     _hold_fabric(fabric)
-    found, findings = read_range(threads, range_name(threads.stem, ()))
+    offered, findings = read_range(threads, range_name(threads.stem, ()))
     _leave_on_errors(findings)
-    fitted, origin, hints = _fitted(grid, found, most, bare, _meant(meanings))
-    text = written(fitted, title or grid.stem, fabric, found.name, path, origin)
+    fitted, origin, hints = _fitted(grid, offered, most, bare, _meant(meanings))
+    text = written(fitted, title or grid.stem, fabric, offered.name, path, origin)
     _hold_chart(text, target)
-    write(target, text.encode(), account=_account(fitted, found, hints))
+    write(target, text.encode(), account=_account(fitted, offered, hints))
 
 
 def _target(grid: Path, output: Path | None) -> Path:
@@ -134,10 +134,10 @@ def _meant(meanings: tuple[str, ...]) -> dict[str, str]:
 
 
 def _fitted(
-    grid: Path, found: ThreadRange, most: int | None, bare: str | None, meant: dict[str, str]
+    grid: Path, offered: ThreadRange, most: int | None, bare: str | None, meant: dict[str, str]
 ) -> tuple[ThreadFit, str, list[str]]:
     """Return the threads chosen for a file, what it is, and what to tell of it."""
-    threads = list(found.threads.values())
+    threads = list(offered.threads.values())
     data, findings = read_bytes(grid, str(grid), max(LARGEST_PICTURE, LARGEST_SHEET))
     if data is None:
         _leave(findings)
@@ -220,16 +220,17 @@ def _leave(findings: Diagnostics) -> NoReturn:
     sys.exit(FINDINGS)
 
 
-def _account(found: ThreadFit, threads: ThreadRange, hints: list[str]) -> str:
-    height, width = found.grid.shape
-    crosses = sum(each.crosses for each in found.chosen)
-    count = len(found.chosen)
+def _account(fitted: ThreadFit, threads: ThreadRange, hints: list[str]) -> str:
+    height, width = fitted.grid.shape
+    crosses = sum(each.crosses for each in fitted.chosen)
+    count = len(fitted.chosen)
     told = [
         f"{width} x {height}, {crosses:,} cross{'' if crosses == 1 else 'es'} in {count} "
         f"thread{'' if count == 1 else 's'} of {threads.name}."
     ]
     far = sorted(
-        (each for each in found.chosen if each.difference >= FAR), key=lambda each: -each.difference
+        (each for each in fitted.chosen if each.difference >= FAR),
+        key=lambda each: -each.difference,
     )
     for each in far[:MOST_TOLD]:
         told.append(f"Far off: {each.thread.label} ({each.thread.name}) {each.words}.")

@@ -48,13 +48,13 @@ def fabric_asked(text: str) -> tuple[Fabric | None, Diagnostics]:
     """
     if len(text) > _LONGEST or not text.isprintable():
         return None, (_no_fabric(),)
-    file, findings = parse(Source("--fabric", f"linen 1\nfabric {text}\n"))
-    found = list(findings)
+    file, unread = parse(Source("--fabric", f"linen 1\nfabric {text}\n"))
+    findings = list(unread)
     block = next((each for each in file.blocks if each.word == "fabric"), None)
-    if has_errors(found) or block is None or not isinstance(block.head, FabricHead):
-        return None, tuple(found) or (_no_fabric(),)
-    ground = resolve_ground(block, block.head, found)
-    return (None if ground is None else ground.fabric), tuple(found)
+    if has_errors(findings) or block is None or not isinstance(block.head, FabricHead):
+        return None, tuple(findings) or (_no_fabric(),)
+    ground = resolve_ground(block, block.head, findings)
+    return (None if ground is None else ground.fabric), tuple(findings)
 
 
 def _no_fabric() -> Diagnostic:
@@ -219,10 +219,10 @@ def _fitted(
         stop(f"--used: {reason}")
     if not took:
         stop("--used: say how much of which thread the model took.")
-    found = fit(model, fabric, took)
+    fitted = fit(model, fabric, took)
     doubt = "See whether fabric, strands, method and amounts are those of the model."
-    if found.too_little:
+    if fitted.too_little:
         stop(f"--used: this is less than the stitches take without any tails. {doubt}")
-    if found.too_much:
+    if fitted.too_much:
         stop(f"--used: this is more than the longest tails would take. {doubt}")
-    return as_working(found, f"{fabric_name(fabric)} with {many(strands, 'strand')}")
+    return as_working(fitted, f"{fabric_name(fabric)} with {many(strands, 'strand')}")

@@ -118,11 +118,11 @@ def command(
 
 def _range(path: Path) -> ThreadRange:
     """Return a range under the name of its file, or leave with its findings."""
-    found, findings = read_range(path, range_name(path.stem, ()))
+    target, findings = read_range(path, range_name(path.stem, ()))
     say(findings)
-    if has_errors(findings) or not found.whole:
+    if has_errors(findings) or not target.whole:
         sys.exit(FINDINGS)
-    return found
+    return target
 
 
 def _of_photo(
@@ -141,14 +141,14 @@ def _of_photo(
     reference = white or grey
     share = (WHITE if white else GREY) if reflects is None else reflects / 100
     try:
-        found = measure(
+        measured = measure(
             photo, (*patch[0], *patch[1]), reference and (*reference[0], *reference[1]), share
         )
     except NotMeasured as reason:
         stop(str(reason))
-    for doubt in found.doubts:
+    for doubt in measured.doubts:
         echo(f"warning: {doubt}", err=True)
-    return found.lab
+    return measured.lab
 
 
 def _whole_key(chart: Path, into: Path) -> None:
@@ -160,12 +160,12 @@ def _whole_key(chart: Path, into: Path) -> None:
     if (hidden := hidden_in_name(named)) is not None:
         stop(f"no chart can name {into}: in it stands {called(hidden)}; rename it.")
     try:
-        found = rekey(worked, _range(into), named)
+        rekeyed = rekey(worked, _range(into), named)
     except TooFew as reason:
         stop(f"{into}: {reason}")
-    for each in found.close:
+    for each in rekeyed.close:
         echo(f"warning: {each}", err=True)
-    echo(found.text, nl=False)
+    echo(rekeyed.text, nl=False)
 
 
 def beside(chart: Path, file: Path) -> str:

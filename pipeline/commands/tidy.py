@@ -71,20 +71,20 @@ def command(
 
     def bring(one: One) -> str:
         nonlocal untidy
-        found, findings = _tidied(one.path, rulers, newest=newest, absolute=absolute)
+        tidied, findings = _tidied(one.path, rulers, newest=newest, absolute=absolute)
         say(findings)
-        if found is None:
+        if tidied is None:
             sys.exit(FINDINGS)
-        changes = found.data != found.before
+        changes = tidied.data != tidied.before
         untidy += changes
         if one.path == STREAM and not check and not show:
-            hand_on(found.data.decode())
+            hand_on(tidied.data.decode())
         elif show and changes:
-            _show(found)
+            _show(tidied)
         elif check and changes:
-            echo(escaped(found.source.path))
+            echo(escaped(tidied.source.path))
         elif changes:
-            write(found.chart, found.data)
+            write(tidied.chart, tidied.data)
         if findings:
             sys.exit(FINDINGS)
         return "tidy already" if not changes else "not tidy" if check or show else "tidied"

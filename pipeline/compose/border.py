@@ -113,5 +113,5 @@ def _remainder(across: bool, crosses: int, over: int, ends: int, length: int) ->
     )
     start = max(crosses + 1, least)
     above = next((each for each in range(start, start + length + 1) if fits(each)), None)
-    found = tuple(each for each in (below, above) if each is not None)
-    return Remainder(across, room, length, room % length if room > 0 else 0, found)
+    fitting = tuple(each for each in (below, above) if each is not None)
+    return Remainder(across, room, length, room % length if room > 0 else 0, fitting)

@@ -194,29 +194,33 @@ class _Composer:
 
     def _few_off_grid(self, crosses: int, span: Span | None) -> bool:
         """Tell whether so many more crosses may lie off the chart's own grid."""
-        before = self._off_grid <= LARGEST_AREA
         self._off_grid += crosses
-        if before and self._off_grid > LARGEST_AREA:
-            message = (
-                f"With this {self._off_grid:,} crosses lie off the chart's own grid; "
-                f"at most {LARGEST_AREA:,} can."
-            )
-            advice = "divide the work into several charts"
-            self.findings.append(finding("too-many-copies", message, span, advice))
-        return self._off_grid <= LARGEST_AREA
+        told = finding(
+            "too-many-copies",
+            f"With this {self._off_grid:,} crosses lie off the chart's own grid; "
+            f"at most {LARGEST_AREA:,} can.",
+            span,
+            "divide the work into several charts",
+        )
+        return self._few(self._off_grid, crosses, LARGEST_AREA, told)
 
     def _few_points(self, points: int, span: Span | None) -> bool:
         """Tell whether so many more points of lines and knots may be placed."""
-        before = self._points <= MOST_POINTS
         self._points += points
-        if before and self._points > MOST_POINTS:
-            message = (
-                f"With this the chart holds {self._points:,} points of lines, knots and beads; "
-                f"at most {MOST_POINTS:,} can be placed."
-            )
-            advice = "draw fewer outlines, or divide the work into several charts"
-            self.findings.append(finding("too-many-points", message, span, advice))
-        return self._points <= MOST_POINTS
+        told = finding(
+            "too-many-points",
+            f"With this the chart holds {self._points:,} points of lines, knots and beads; "
+            f"at most {MOST_POINTS:,} can be placed.",
+            span,
+            "draw fewer outlines, or divide the work into several charts",
+        )
+        return self._few(self._points, points, MOST_POINTS, told)
+
+    def _few(self, number: int, more: int, most: int, told: Diagnostic) -> bool:
+        """Tell whether a number is within bounds; of the first `more` that is too many is told."""
+        if number - more <= most < number:
+            self.findings.append(told)
+        return number <= most
 
     def _note_missing(self, number: int, missing: tuple[MissingTurn, ...]) -> None:
         if missing:

@@ -170,7 +170,7 @@ def _quoted(text: str) -> str:
 def main_strands(worked: WorkedChart) -> int | None:
     """Return how many strands most crosses are worked with; None when there are no crosses."""
     key = worked.design.key
-    found: dict[int, int] = {}
+    tally: dict[int, int] = {}
     pieces = ((piece.grid, piece.strands) for piece in worked.pieces)
     for grid, stated in ((worked.grid, None), *pieces):
         counts = np.bincount(grid.ravel(), minlength=len(key) + 1)
@@ -178,8 +178,8 @@ def main_strands(worked: WorkedChart) -> int | None:
             entry = worked.entry(index, stated)
             if entry.is_cell:
                 strands = in_needle(entry.parts[0])
-                found[strands] = found.get(strands, 0) + int(counts[index])
-    crosses = {strands: number for strands, number in found.items() if number}
+                tally[strands] = tally.get(strands, 0) + int(counts[index])
+    crosses = {strands: number for strands, number in tally.items() if number}
     return max(crosses, key=lambda each: (crosses[each], -each), default=None)
 
 

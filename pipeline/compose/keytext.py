@@ -32,7 +32,9 @@ def part_text(part: Part) -> str:
     blend = len(part.needle) > 1
     usual = 1 if blend else STITCHES[part.kind].strands
     words = [" with ".join(_strands_text(strands, usual) for strands in part.needle)]
-    if part.kind is not ASSUMED:
+    if part.stitch is not None:
+        words.append("second" if part.second else part.stitch.name)
+    elif part.kind is not ASSUMED:
         words.append(part.kind.value)
     if part.way is not None:
         words.append(part.way.value)

@@ -64,8 +64,25 @@ def present(grid: IndexGrid) -> list[int]:
     return np.flatnonzero(np.bincount(grid.ravel())).tolist()
 
 
+class _Lying:
+    """A grid that lies somewhere on the chart; cell: side of one of its crosses there."""
+
+    grid: IndexGrid
+    cell: float
+
+    @property
+    def width(self) -> float:
+        """Width in crosses of the chart."""
+        return float(self.grid.shape[1] * self.cell)
+
+    @property
+    def height(self) -> float:
+        """Height in crosses of the chart."""
+        return float(self.grid.shape[0] * self.cell)
+
+
 @dataclass(frozen=True, eq=False)
-class Piece:
+class Piece(_Lying):
     """A grid that does not lie on the chart's own grid: off it, or over fewer threads.
 
     x, y: its top left corner. cell: side of one of its crosses in crosses of the chart (0.5
@@ -81,16 +98,6 @@ class Piece:
     grid: IndexGrid
     span: Span | None
     strands: int | None = None
-
-    @property
-    def width(self) -> float:
-        """Width in crosses of the chart."""
-        return float(self.grid.shape[1] * self.cell)
-
-    @property
-    def height(self) -> float:
-        """Height in crosses of the chart."""
-        return float(self.grid.shape[0] * self.cell)
 
 
 @dataclass(frozen=True, eq=False)
@@ -117,7 +124,7 @@ class WorkedKnot:
 
 
 @dataclass(frozen=True, eq=False)
-class Placed:
+class Placed(_Lying):
     """Where one copy of a motif, letter, border part or the whole-chart grid came to lie.
 
     grid: its cells as placed (after mirroring, turning, swapping).
@@ -135,16 +142,6 @@ class Placed:
     piece: bool
     span: Span | None
     signs: bool = False
-
-    @property
-    def width(self) -> float:
-        """Width in crosses of the chart."""
-        return float(self.grid.shape[1] * self.cell)
-
-    @property
-    def height(self) -> float:
-        """Height in crosses of the chart."""
-        return float(self.grid.shape[0] * self.cell)
 
 
 def _long(entry: KeyEntry, cell: float, over: int) -> float:

@@ -58,7 +58,7 @@ def escaped(text: str, keep: str = "") -> str:
 
     keep: hidden characters that stay as they are, such as the line end.
     """
-    return HIDDEN.sub(lambda found: found[0] if found[0] in keep else f"<{code(found[0])}>", text)
+    return HIDDEN.sub(lambda match: match[0] if match[0] in keep else f"<{code(match[0])}>", text)
 
 
 def code(character: str) -> str:

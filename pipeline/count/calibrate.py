@@ -51,8 +51,8 @@ def fit(worked: WorkedChart, fabric: Fabric, used: Mapping[Thread, float]) -> Fi
         return {use.thread: use.skeins for use in uses if use.thread in used}
 
     def off(tail: float) -> float:
-        found = reckoned(replace(design.working, tail=tail))
-        return math.fsum((used[each] - found[each]) ** 2 / used[each] for each in used)
+        estimated = reckoned(replace(design.working, tail=tail))
+        return math.fsum((used[each] - estimated[each]) ** 2 / used[each] for each in used)
 
     longest = math.floor(design.working.needleful * LONGEST_SHARE)
     tail, low, high = 0.0, 0.0, float(longest)

@@ -121,7 +121,7 @@ def carries(
             break
         for stack in stacks:
             stack.regroup(group)
-        found = Carries.of(
+        near = Carries.of(
             [
                 edges
                 for across, down, way in ring
@@ -129,8 +129,8 @@ def carries(
                 for edges in _facing(one, two, (across, down), way, cells.pitch, covered, reach)
             ]
         )
-        if found.a.size:
-            one, two = group[found.a], group[found.b]
+        if near.a.size:
+            one, two = group[near.a], group[near.b]
             touched = np.zeros(count, dtype=bool)
             touched[one] = touched[two] = True
             ends = np.flatnonzero(touched)
@@ -139,7 +139,7 @@ def carries(
             merged = np.arange(count, dtype=np.int64)
             merged[ends] = ends[label]
             group = merged[group]
-            chosen.append(found.take(taken))
+            chosen.append(near.take(taken))
     return Carries.of(chosen), group
 
 
@@ -256,24 +256,24 @@ def join(
     are not come back to are passed through, from where they were entered to where they are left.
     """
     count = int(area.max()) + 1 if area.size else 0
-    found, tree = carries(cells, area, count, covered, layers, reach)
-    walked = walk(tree, found.a, found.b, found.way)
-    return Joined(walked.order, _hops(cells, area, covered, found, walked, reach))
+    joins, tree = carries(cells, area, count, covered, layers, reach)
+    walked = walk(tree, joins.a, joins.b, joins.way)
+    return Joined(walked.order, _hops(cells, area, covered, joins, walked, reach))
 
 
 def _hops(
     cells: NeedleCells,
     area: Ints,
     covered: NDArray[np.bool_],
-    found: Carries,
+    joins: Carries,
     walked: Walk,
     reach: Reach,
 ) -> Floats:
     """Return the mm carried to each area of a walk from the one before, NaN at a new start."""
     hops = np.full(len(walked.order), np.nan)
-    if not len(found.a):
+    if not len(joins.a):
         return hops
-    entry, exit_ = _doors(cells, area, found, walked)
+    entry, exit_ = _doors(cells, area, joins, walked)
     across, down = _off(exit_, entry[walked.parent], cells.pitch)
     through = np.where(walked.edge < 0, 0.0, np.hypot(across * reach.width, down * reach.height))
     passed = _passed(walked, through)
@@ -281,7 +281,7 @@ def _hops(
     at = np.flatnonzero(~walked.first)
     new, old = walked.order[at], walked.order[at - 1]
     back = walked.depth[old] - walked.depth[walked.parent[new]]
-    hop = back + found.way[walked.edge[new]]
+    hop = back + joins.way[walked.edge[new]]
     across, down = _off(entry[new], entry[old], cells.pitch)
     # What is left behind for good: the areas from the elder branch to the one just worked.
     straight = reach.way(across, down)
@@ -304,7 +304,7 @@ def _off(place: Ints, other: Ints, pitch: int) -> tuple[Ints, Ints]:
     return place % pitch - other % pitch, place // pitch - other // pitch
 
 
-def _doors(cells: NeedleCells, area: Ints, found: Carries, walked: Walk) -> tuple[Ints, Ints]:
+def _doors(cells: NeedleCells, area: Ints, joins: Carries, walked: Walk) -> tuple[Ints, Ints]:
     """Return where each area is entered, and where its parent is left for it.
 
     A root is entered at its first cell.
@@ -315,9 +315,9 @@ def _doors(cells: NeedleCells, area: Ints, found: Carries, walked: Walk) -> tupl
     exit_ = entry.copy()
     hung = np.flatnonzero(walked.edge >= 0)
     by = walked.edge[hung]
-    onward = found.b[by] == hung
-    entry[hung] = np.where(onward, found.enter[by], found.leave[by])
-    exit_[hung] = np.where(onward, found.leave[by], found.enter[by])
+    onward = joins.b[by] == hung
+    entry[hung] = np.where(onward, joins.enter[by], joins.leave[by])
+    exit_[hung] = np.where(onward, joins.leave[by], joins.enter[by])
     return entry, exit_
 
 

@@ -122,16 +122,16 @@ def count(worked: WorkedChart) -> Counts:
     other: list[Counter[int]] = [Counter() for _ in range(many)]
     apart: list[Counter[tuple[int, int]]] = [Counter() for _ in range(many)]
     for piece in worked.pieces:
-        found = np.bincount(piece.grid.ravel(), minlength=many)
+        in_piece = np.bincount(piece.grid.ravel(), minlength=many)
         if piece.strands is not None:
-            for number in (np.flatnonzero(found[1:]) + 1).tolist():
+            for number in (np.flatnonzero(in_piece[1:]) + 1).tolist():
                 if worked.entry(number, piece.strands) != worked.entry(number):
-                    apart[number][piece.over, piece.strands] += int(found[number])
+                    apart[number][piece.over, piece.strands] += int(in_piece[number])
         if piece.over == over:
-            cells = cells + found
+            cells = cells + in_piece
         else:
-            for index in np.flatnonzero(found):
-                other[index][piece.over] += int(found[index])
+            for index in np.flatnonzero(in_piece):
+                other[index][piece.over] += int(in_piece[index])
     stitched = worked.stitched
     line_index = np.array([line.index for line in worked.lines], dtype=np.intp)
     index_of = line_index[stitched.along.line]
@@ -177,12 +177,12 @@ def _by_thread(entries: Iterable[EntryCount], fabric: Fabric) -> tuple[ThreadCou
             if STITCHES[part.kind].bead:
                 continue
             for thread in dict.fromkeys(strands.thread for strands in part.needle):
-                found = numbers.setdefault(thread, Counter())
+                kinds = numbers.setdefault(thread, Counter())
                 over = fabric.over if part.stitch is None else part.stitch.over[0]
                 own = part.kind, over, part.stitch
-                found[own] += each.cells + each.counted + each.stitches + each.points
+                kinds[own] += each.cells + each.counted + each.stitches + each.points
                 for over, many in each.other:
-                    found[part.kind, over, part.stitch] += many
+                    kinds[part.kind, over, part.stitch] += many
                 if each.length:
                     lengths.setdefault(thread, Counter())[own] += each.length  # type: ignore[assignment]
     return tuple(
@@ -190,12 +190,12 @@ def _by_thread(entries: Iterable[EntryCount], fabric: Fabric) -> tuple[ThreadCou
             thread,
             tuple(
                 KindCount(kind, over, number, lengths.get(thread, Counter())[worked], stitch)
-                for worked, number in found.items()
+                for worked, number in kinds.items()
                 for kind, over, stitch in (worked,)
                 if number
             ),
         )
-        for thread, found in numbers.items()
+        for thread, kinds in numbers.items()
     )
 
 

@@ -49,26 +49,26 @@ def runs(cells: NeedleCells) -> Runs:
     return Runs(first, count, start, start + count - 1)
 
 
-def meeting(found: Runs, pitch: int) -> tuple[Ints, Ints]:
+def meeting(along: Runs, pitch: int) -> tuple[Ints, Ints]:
     """Return the pairs of runs (above, below) that share a hole.
 
     A pair may come twice. Of two that meet either is the first that the other meets, since
     runs of one row stand apart; so two searches find all.
     """
-    below = np.searchsorted(found.end, found.start + pitch - 1)
-    above = np.searchsorted(found.end, found.start - pitch - 1)
-    here = np.arange(len(found.start))
+    below = np.searchsorted(along.end, along.start + pitch - 1)
+    above = np.searchsorted(along.end, along.start - pitch - 1)
+    here = np.arange(len(along.start))
     last = len(here) - 1
     low, high = np.minimum(below, last), np.minimum(above, last)
-    down = (below <= last) & (found.start[low] <= found.end + pitch + 1)
-    up = (above <= last) & (found.start[high] <= found.end - pitch + 1)
+    down = (below <= last) & (along.start[low] <= along.end + pitch + 1)
+    up = (above <= last) & (along.start[high] <= along.end - pitch + 1)
     return (
         np.concatenate((here[down], high[up])),
         np.concatenate((low[down], here[up])),
     )
 
 
-def areas(found: Runs, pitch: int, width: float, height: float) -> tuple[Ints, Ints, Floats]:
+def areas(along: Runs, pitch: int, width: float, height: float) -> tuple[Ints, Ints, Floats]:
     """Return the area of each run (from 0, in the order of their first runs), and the joins.
 
     width, height: of a cross in mm. Joins: the run that each begins at, and its length.
@@ -77,14 +77,14 @@ def areas(found: Runs, pitch: int, width: float, height: float) -> tuple[Ints, I
     start of the next: hypot(offset, 2 h). Where that is far it turns off on its way along the
     row, works what hangs there, and comes back: hypot(w, 2 h) + w - h more than going on.
     """
-    upper, lower = meeting(found, pitch)
-    if not len(found.first):
+    upper, lower = meeting(along, pitch)
+    if not len(along.first):
         return upper, upper, np.empty(0)
-    offset = (found.start[lower] - pitch - found.start[upper]) * width
+    offset = (along.start[lower] - pitch - along.start[upper]) * width
     turning_off = np.hypot(width, 2 * height) + width - height
     length = np.minimum(np.hypot(offset, 2 * height), max(turning_off, 2 * height))
     order = np.argsort(length, kind="stable")
-    label, joins = spanning_forest(len(found.first), upper[order], lower[order])
+    label, joins = spanning_forest(len(along.first), upper[order], lower[order])
     first = lowest(label)
     number = np.cumsum(first == np.arange(len(first))) - 1
     return number[first], upper[order][joins], length[order][joins]

@@ -102,7 +102,7 @@ def pierced(worked: WorkedChart, fabric: Fabric) -> tuple[tuple[int, Kind], ...]
     """
     grids = [(worked.grid, fabric.over)]
     grids += [(piece.grid, round(piece.cell * fabric.over)) for piece in worked.pieces]
-    found = {
+    missing = {
         (index, part.kind)
         for grid, over in grids
         for index in present(grid)
@@ -114,12 +114,12 @@ def pierced(worked: WorkedChart, fabric: Fabric) -> tuple[tuple[int, Kind], ...]
     places += [(knot.index, np.array([knot.x, knot.y])) for knot in worked.knots]
     for index, points in places:
         if _beside(points * fabric.over):
-            found.add((index, worked.entry(index).parts[0].kind))
+            missing.add((index, worked.entry(index).parts[0].kind))
     own = worked.design.ground.fabric.over
     for lot in worked.counted:
         if _beside(np.concatenate([lot.strokes.up, lot.strokes.down]) / own * fabric.over):
-            found.add((lot.index, worked.entry(lot.index).parts[0].kind))
-    return tuple(sorted(found))
+            missing.add((lot.index, worked.entry(lot.index).parts[0].kind))
+    return tuple(sorted(missing))
 
 
 def _inside(part: Part, over: int) -> bool:

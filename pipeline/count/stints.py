@@ -125,9 +125,9 @@ def sheets(worked: WorkedChart) -> list[CellGrid]:
         tile = (round(each) // LARGEST for each in at)
         lattices.setdefault((piece.cell, piece.strands, *off, *tile), []).append(piece)
         _cover(covered, piece)
-    found = [CellGrid(worked.grid, covered, 1.0)]
-    found.extend(_lattice(pieces, covered) for pieces in lattices.values())
-    return found
+    grids = [CellGrid(worked.grid, covered, 1.0)]
+    grids.extend(_lattice(pieces, covered) for pieces in lattices.values())
+    return grids
 
 
 def _cover(covered: NDArray[np.bool_], piece: Piece) -> None:
@@ -284,23 +284,23 @@ def _ways(
     reach: Reach,
 ) -> _Ways:
     """Return what the needles of some cells work; index, layer_of: of each cell."""
-    found = runs(cells)
-    area_of_run, join_at, join_length = areas(found, cells.pitch, reach.width, reach.height)
-    back = np.add.reduceat(tables.back[layer_of, index], found.first)
-    final = found.first + found.count - 1
+    stretch = runs(cells)
+    area_of_run, join_at, join_length = areas(stretch, cells.pitch, reach.width, reach.height)
+    back = np.add.reduceat(tables.back[layer_of, index], stretch.first)
+    final = stretch.first + stretch.count - 1
     back -= tables.last[layer_of[final], index[final]]
     np.add.at(back, join_at, join_length)
-    front = np.add.reduceat(tables.front[layer_of, index], found.first)
+    front = np.add.reduceat(tables.front[layer_of, index], stretch.first)
     many = int(area_of_run.max()) + 1
-    needle_run = cells.needle[found.first].astype(np.int64)
+    needle_run = cells.needle[stretch.first].astype(np.int64)
     stitched = np.bincount(area_of_run, front + back, minlength=many).astype(np.float64)
-    step = np.maximum.reduceat((tables.front + tables.back)[layer_of, index], found.first)
+    step = np.maximum.reduceat((tables.front + tables.back)[layer_of, index], stretch.first)
     longest = np.zeros(many)
     np.maximum.at(longest, area_of_run, step)
     needle_area = np.zeros(many, dtype=np.int64)
     needle_area[area_of_run] = needle_run
 
-    area = np.repeat(area_of_run, found.count)
+    area = np.repeat(area_of_run, stretch.count)
     layers = [np.flatnonzero(layer_of == layer) for layer in range(len(tables.needle))]
     joined = join(cells, area, covered, layers, reach)
     order = joined.order

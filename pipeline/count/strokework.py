@@ -36,7 +36,7 @@ def order(
             squares.setdefault(_square(place, side), []).append((number, which))
     rings = _rings(math.ceil(reach / side))
     done = [False] * len(ends)
-    found: list[int] = []
+    sequence: list[int] = []
     turned: list[bool] = []
     ways: list[float] = []
     here: Point | None = None
@@ -51,11 +51,11 @@ def order(
         done[number] = True
         for place_number, place in enumerate(ends[number]):
             squares[_square(place, side)].remove((number, place_number))
-        found.append(number)
+        sequence.append(number)
         turned.append(which == 1)
         ways.append(way)
         here = ends[number][len(ends[number]) - 1 - which]
-    return found, turned, ways
+    return sequence, turned, ways
 
 
 def _square(place: Point, side: float) -> tuple[int, int]:
@@ -243,8 +243,8 @@ def _stint(
     sums: tuple[float, float],
 ) -> Stint:
     side = min(fabric.cross_width, fabric.cross_height)
-    found, _, ways = _ordered(tuple(map(tuple, ends)), worked.design.working.carry, side)
-    chosen = np.array(found)
+    sequence, _, ways = _ordered(tuple(map(tuple, ends)), worked.design.working.carry, side)
+    chosen = np.array(sequence)
     return Stint(
         needle,
         *sums,

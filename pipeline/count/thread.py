@@ -207,10 +207,10 @@ def by_needle(worked: WorkedChart, fabric: Fabric) -> dict[Needle, list[Stint]]:
     stints.extend(line_stints(worked, fabric))
     stints.extend(knot_stints(worked, fabric))
     stints.extend(counted_stints(worked, fabric))
-    found: dict[Needle, list[Stint]] = {}
+    worked_by: dict[Needle, list[Stint]] = {}
     for stint in stints:
-        found.setdefault(stint.needle, []).append(stint)
-    return found
+        worked_by.setdefault(stint.needle, []).append(stint)
+    return worked_by
 
 
 def reckon(
@@ -240,7 +240,7 @@ class _Sum:
 
 
 def _summed(stints: Sequence[Stint], working: Working) -> _Sum:
-    found = cut(
+    needlefuls = cut(
         np.concatenate([each.stitched for each in stints]),
         np.concatenate([each.carry for each in stints]),
         np.concatenate([each.step for each in stints]),
@@ -253,11 +253,11 @@ def _summed(stints: Sequence[Stint], working: Working) -> _Sum:
     return _Sum(
         sum(each.front for each in stints),
         sum(each.back for each in stints),
-        found.carried,
-        found.tails,
-        found.left,
-        found.needlefuls,
-        found.longest,
+        needlefuls.carried,
+        needlefuls.tails,
+        needlefuls.left,
+        needlefuls.needlefuls,
+        needlefuls.longest,
         entries,
     )
 

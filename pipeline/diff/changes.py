@@ -300,6 +300,20 @@ class Renamed:
     new: str
 
 
+@dataclass(frozen=True)
+class Restranded:
+    """Things of one name, over fewer threads, that are worked with another number of strands.
+
+    old, new: how many are in the needle, None for those of the key.
+    """
+
+    sort: Sort
+    name: str
+    old: int | None
+    new: int | None
+    spots: tuple[Spot, ...]
+
+
 Change = (
     Shifted
     | Strip
@@ -312,6 +326,7 @@ Change = (
     | Removed
     | Reworded
     | Patched
+    | Restranded
     | Drawn
     | KeyChange
     | Tally

@@ -1,7 +1,8 @@
 """The changes between two charts as plain data, for tools.
 
 Boxes are [x0, y0, x1, y1] and positions [x, y] on grid lines, of the new chart unless named
-otherwise; a stitch is the symbol or word of its key line, null for bare fabric.
+otherwise; a stitch is the symbol or word of its key line, null for bare fabric; a number of strands
+is null where it is that of the key.
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ from .sentences import Teller
 FORMAT = 1  # raised when a reader of an older one could misunderstand a newer one
 _LISTS = (
     "areas", "edges", "inserted", "moved", "arrived", "gone", "turned", "reworded", "redrawn",
-    "off_grid", "lines", "knots", "key", "threads", "facts", "words",
+    "off_grid", "strands", "lines", "knots", "key", "threads", "facts", "words",
 )  # fmt: skip
 _Plain = dict[str, object]
 
@@ -134,6 +135,17 @@ class _JsonWriter:
                         "at": [change.x, change.y],
                         "cell": change.cell,
                         "areas": self._areas(change.areas),
+                    },
+                )
+            case kinds.Restranded():
+                yield (
+                    "strands",
+                    {
+                        "what": change.sort.value,
+                        "name": change.name,
+                        "old": change.old,
+                        "new": change.new,
+                        "places": self._spots(change.spots),
                     },
                 )
             case kinds.Stretch() | kinds.Dotted() | kinds.Strayed():

@@ -79,7 +79,7 @@ def _section(change: Change) -> _Section:
             | kinds.Removed()
         ):
             return _Section.THINGS
-        case kinds.Reworded() | kinds.Patched() | kinds.Renamed():
+        case kinds.Reworded() | kinds.Patched() | kinds.Restranded() | kinds.Renamed():
             return _Section.THINGS
         case kinds.Stretch() | kinds.Dotted() | kinds.Strayed():
             return _Section.LINES

@@ -166,6 +166,8 @@ class _EntryWriter:
                 yield self._at(change.spot, [self.teller.reworded(change)], advice)
             case kinds.Patched():
                 yield from self._patched(change)
+            case kinds.Restranded():
+                yield from self._placed(change, lambda _: Advice(Do.ONE_THREAD))
             case kinds.Shifted() | kinds.Strip() | kinds.Inserted():
                 pass  # without a place: notices
             case kinds.KeyChange() | kinds.Tally():
@@ -280,7 +282,7 @@ class _EntryWriter:
 
     def _placed(
         self,
-        change: kinds.Moved | kinds.Turned | kinds.Added | kinds.Removed,
+        change: kinds.Moved | kinds.Turned | kinds.Added | kinds.Removed | kinds.Restranded,
         advice: Callable[[Sequence[kinds.Spot]], Advice],
     ) -> Iterator[PlaceEntry]:
         """Give an item for each of a few copies, or one for many."""

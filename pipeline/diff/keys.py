@@ -56,7 +56,8 @@ def stitch(entry: KeyEntry) -> StitchIdentity:
 
 def _part(part: Part) -> tuple[object, ...]:
     needle = sorted((thread_name(each.thread), each.strands) for each in part.needle)
-    return part.kind.value, "" if part.way is None else part.way.value, tuple(needle)
+    way = "" if part.way is None else part.way.value
+    return part.kind.value, way, tuple(needle), part.stitch or "", part.second
 
 
 def pair(

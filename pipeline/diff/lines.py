@@ -16,7 +16,7 @@ from .explained import Explained
 from .keys import KeyPairs
 from .matching import Matched
 from .stretches import Mark, Run, Written, dotted, unlike
-from .units import Unit, drawn_places, marks_of, runs_of
+from .units import Unit, drawn_places, marks_of, marks_of_stands, runs_of
 
 NEAR = 1e-3  # crosses
 ROOM = 0.5  # crosses left round a line or a knot
@@ -38,8 +38,11 @@ def strokework(old: WorkedChart, new: WorkedChart, pairs: KeyPairs, shift: Offse
     lines = unlike(runs_of(old.lines, pairs.old_class, shift), runs_of(new.lines, pairs.new_class))
     return Strokework(
         *lines,
-        marks_of(old.knots, pairs.old_class, shift),
-        marks_of(new.knots, pairs.new_class),
+        [
+            *marks_of(old.knots, pairs.old_class, shift),
+            *marks_of_stands(old, pairs.old_class, shift),
+        ],
+        [*marks_of(new.knots, pairs.new_class), *marks_of_stands(new, pairs.new_class)],
     )
 
 
@@ -197,4 +200,9 @@ def _within(
     knots = [
         knot for knot in worked.knots if low[0] <= knot.x <= high[0] and low[1] <= knot.y <= high[1]
     ]
-    return runs_of(lines, classes, shift), marks_of(knots, classes, shift)
+    stands = [
+        mark
+        for mark in marks_of_stands(worked, classes, shift)
+        if low[0] <= mark.x - shift[0] <= high[0] and low[1] <= mark.y - shift[1] <= high[1]
+    ]
+    return runs_of(lines, classes, shift), [*marks_of(knots, classes, shift), *stands]

@@ -171,6 +171,9 @@ class Phrases:
     def counted(self, index: int, number: int, *, new: bool) -> str:
         """Return so many stitches of a key line: `14 crosses`."""
         parts = self.entry(index, new=new).parts
+        if parts[0].stitch is not None:
+            times = "x" if self.signs.typed else "\N{MULTIPLICATION SIGN}"
+            return f"{self.whole(number)} {times} {trade.stitch(self.words, parts[0], brief=True)}"
         forms = _PARTED if len(parts) > 1 else _COUNTED[parts[0].kind]
         return self.words.ngettext(*forms, number, count=self.whole(number))
 

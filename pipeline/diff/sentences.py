@@ -61,6 +61,8 @@ class Teller(Particulars):
                 return [self.reworded(change), *self._crosses_differ(change.spot.cells)]
             case kinds.Patched():
                 return [self.patched(change), *self.within_piece(change)]
+            case kinds.Restranded():
+                return [self.restranded(change)]
             case kinds.Stretch() | kinds.Dotted() | kinds.Strayed():
                 return [self.drawn(change)]
             case kinds.KeyChange():
@@ -239,6 +241,20 @@ class Teller(Particulars):
             for told in self.areas(change.areas)
         ]
 
+    def restranded(self, change: kinds.Restranded) -> str:
+        """Return what is worked with another number of strands, and where it stands."""
+        return self.gettext(
+            "%(what)s at %(places)s: %(how)s",
+            what=self.thing(change.sort, change.name, len(change.spots)),
+            places=self.corners([spot.new for spot in change.spots]),
+            how=self.change(self._in_needle(change.old), self._in_needle(change.new)),
+        )
+
+    def _in_needle(self, strands: int | None) -> str:
+        if strands is None:
+            return self.gettext("the strands of the key")
+        return self.ngettext("%(count)s strand", "%(count)s strands", strands)
+
     # --- lines and knots ---
 
     def drawn(self, change: Drawn) -> str:
@@ -285,7 +301,7 @@ class Teller(Particulars):
         index, new = change.new or change.old, bool(change.new)
         entry = self.entry(index, new=new)
         noun = trade.stitch(self.words, entry.parts[0], brief=True)
-        if entry.is_point:
+        if entry.is_point or entry.counted is not None:
             noun = self.counted(index, number, new=new)
         threads = self.threads(index, new=new)
         if change.old and change.new:

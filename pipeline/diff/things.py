@@ -20,6 +20,7 @@ from .changes import (
     Redrawn,
     Removed,
     Renamed,
+    Restranded,
     Reworded,
     Sort,
     Spot,
@@ -46,6 +47,9 @@ class _Groups:
     turned: dict[tuple[str, TurnWords, int], list[int]] = field(default_factory=dict)
     reworded: list[int] = field(default_factory=list)
     patched: list[int] = field(default_factory=list)
+    restranded: dict[tuple[Sort, str, int | None, int | None], list[int]] = field(
+        default_factory=dict
+    )
 
 
 def settle(matches: Sequence[Matched], redrawn: Collection[str], shift: Offset) -> list[Matched]:
@@ -71,7 +75,9 @@ def things(
     redrawn: Mapping[str, Redrawn],
     new: WorkedChart,
     shift: Offset,
-) -> Iterator[Moved | Redrawn | Turned | Added | Removed | Reworded | Patched | Renamed]:
+) -> Iterator[
+    Moved | Redrawn | Turned | Added | Removed | Reworded | Patched | Restranded | Renamed
+]:
     """Give what became of all things placed, what shares a name and a fate together.
 
     redrawn: by name, without their copies. What explains no changed cell is left out: the source
@@ -79,6 +85,7 @@ def things(
     """
     matches, cells, pairs = explained.matches, explained.cells, canvas.pairs
     groups = _grouped(explained, redrawn)
+    groups.restranded = _restranded(matches, new, pairs)
 
     def spots(numbers: Iterable[int]) -> tuple[Spot, ...]:
         unsorted = [spot(matches[at], int(cells[at]), new, shift) for at in numbers]
@@ -106,6 +113,8 @@ def things(
         yield Reworded(*texts, spot(matches[at], int(cells[at]), new, shift), here([at]))
     for at in groups.patched:
         yield _patched(matches[at], pairs)
+    for (sort, name, was, now), numbers in groups.restranded.items():
+        yield Restranded(sort, name, was, now, spots(numbers))
     names = {
         match.old.name: match.new.name
         for match in matches
@@ -144,6 +153,25 @@ def _grouped(explained: Explained, redrawn: Collection[str]) -> _Groups:
             else:
                 groups.turned.setdefault((unit.name, turn, new.over), []).append(number)
     return groups
+
+
+def _restranded(
+    matches: Sequence[Matched], new: WorkedChart, pairs: KeyPairs
+) -> dict[tuple[Sort, str, int | None, int | None], list[int]]:
+    """Return the matches that are worked with another number of strands than before.
+
+    What the key says of its own strands is no change of these; saying the same here is none.
+    """
+    numbers: dict[tuple[Sort, str, int | None, int | None], list[int]] = {}
+    for number, match in enumerate(matches):
+        if match.old is None or match.new is None or match.old.strands == match.new.strands:
+            continue
+        used = np.unique(_indices(match.new.classes, pairs.new_class))
+        was, now = match.old.strands, match.new.strands
+        if any(new.entry(index, was) != new.entry(index, now) for index in used.tolist() if index):
+            unit = match.new
+            numbers.setdefault((unit.sort, unit.name, was, now), []).append(number)
+    return numbers
 
 
 def _unit(unit: Unit | None) -> Unit:

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from ..compose.worked import IndexGrid, Placed, WorkedChart, WorkedKnot, WorkedLine
 from ..core.model import Box, Knot, Lettering, Line, Motif
 from ..core.source import Span
+from ..stitches.counted import lying
 from .canvas import Classes, Offset
 from .changes import Sort
 from .stretches import Mark, Run, Written, looks
@@ -29,7 +30,8 @@ class Unit:
     x, y: its corner on the chart. cell: the side of its crosses in crosses of the chart; over:
     the threads that one spans. classes: what it stitches, by class. numbers: those of its parts
     in `worked.placed`, none for what lies off the grid. content: the same for the same cells,
-    and of a motif without any for the same lines and knots.
+    and of a motif without any for the same lines and knots. strands: in the needle for its crosses,
+    None for those of the key.
     """
 
     sort: Sort
@@ -41,6 +43,7 @@ class Unit:
     classes: Classes
     numbers: tuple[int, ...]
     content: tuple[object, ...]
+    strands: int | None = None
 
     @property
     def box(self) -> Box:
@@ -109,7 +112,18 @@ def units(worked: WorkedChart, classes: NDArray[np.int32]) -> list[Unit]:
         sort = Sort.MOTIF if text is None else Sort.TEXT
         made, key = contents.of(piece.grid)
         placed_units.append(
-            Unit(sort, name, piece.x, piece.y, piece.cell, piece.over, made, (), key)
+            Unit(
+                sort,
+                name,
+                piece.x,
+                piece.y,
+                piece.cell,
+                piece.over,
+                made,
+                (),
+                key,
+                piece.strands,
+            )
         )
     return placed_units
 
@@ -120,9 +134,10 @@ def written_at(span: Span | None) -> Written | None:
 
 
 def drawn_places(motif: Motif) -> list[Written]:
-    """Return where the lines and knots of a motif are written."""
+    """Return where the lines and knots of a motif are written, and the motif for its signs."""
     drawn: tuple[Line | Knot, ...] = (*motif.lines, *motif.knots)
-    return [place for each in drawn if (place := written_at(each.span)) is not None]
+    places = [written_at(each.span) for each in drawn]
+    return [place for place in (*places, written_at(motif.span)) if place is not None]
 
 
 def runs_of(
@@ -153,6 +168,27 @@ def marks_of(
     ]
 
 
+def marks_of_stands(
+    worked: WorkedChart, classes: NDArray[np.int32], shift: Offset = (0, 0)
+) -> list[Mark]:
+    """Return counted stitches by class, so far to the right and down, where their signs begin.
+
+    Those that lie another way, or reach farther, are of another class.
+    """
+    x, y = shift
+    over = worked.design.ground.fabric.over
+    marks = []
+    for stand in worked.stands:
+        drawn = worked.entry(stand.index).counted
+        assert drawn is not None
+        kind = int(classes[stand.index]) << 32 | lying(drawn, stand.stitch)
+        for (left, top), placed in zip(stand.at.tolist(), stand.placed.tolist(), strict=True):
+            motif = worked.placed[placed].motif
+            written = None if motif is None else written_at(motif.span)
+            marks.append(Mark(stand.index, kind, left / over + x, top / over + y, written))
+    return marks
+
+
 class _DrawnStrokes:
     """The lines and knots of a chart by where they are written, made when they are asked for."""
 
@@ -165,7 +201,10 @@ class _DrawnStrokes:
         runs = runs_of(self._worked.lines, self._classes)
         runs += [
             Run(each.index, each.kind, np.array([[each.x, each.y]]), 0.0, each.written)
-            for each in marks_of(self._worked.knots, self._classes)
+            for each in (
+                *marks_of(self._worked.knots, self._classes),
+                *marks_of_stands(self._worked, self._classes),
+            )
         ]
         by_place: dict[Written | None, list[Run]] = {}
         for run in runs:

@@ -63,7 +63,7 @@ def _block(block: Block, pins: Pins) -> Block:
         size = head.size
         if size.width is None or size.height is None:
             width, height = (_numeral(side, size.span) for side in pins.size)
-            head = replace(head, size=Extent(width, height, size.span))
+            head = replace(head, size=Extent(width, height, span=size.span))
         members = [_line(line, pins) for line in block.members if not isinstance(line, BandLine)]
         return replace(block, head=head, members=tuple(members))
     if isinstance(head, NoteLine):
@@ -129,7 +129,7 @@ def _with_at(
         elif option.word not in ("centred", "aligned"):
             kept.append(option)
     if not has_position:
-        kept.append(Option("at", (_position(stood.by, span),), span))
+        kept.append(Option("at", (_position(stood.by, span),), span=span))
     return tuple(kept)
 
 
@@ -147,9 +147,9 @@ def _moved(place: Position, by: Point) -> Position:
 
 
 def _position(at: Sequence[float], span: Span) -> Position:
-    return Position(_numeral(at[0], span), _numeral(at[1], span), span)
+    return Position(_numeral(at[0], span), _numeral(at[1], span), span=span)
 
 
 def _numeral(value: float, span: Span) -> Numeral:
     text = f"{value:.3f}".rstrip("0").rstrip(".")
-    return Numeral("0" if text in ("-0", "") else text, span)
+    return Numeral("0" if text in ("-0", "") else text, span=span)

@@ -55,8 +55,8 @@ def language_of(tag: str) -> str:
 def offered() -> tuple[str, ...]:
     """Return the languages that a booklet can speak: English, then the others by their letters."""
     names = (each.name for each in _folder().iterdir())
-    found = sorted(each.removesuffix(_ENDING) for each in names if each.endswith(_ENDING))
-    return SOURCE, *found
+    languages = sorted(each.removesuffix(_ENDING) for each in names if each.endswith(_ENDING))
+    return SOURCE, *languages
 
 
 def speaks(tag: str) -> bool:
@@ -89,9 +89,9 @@ def read(tag: str, written: bytes) -> Catalogue:
         locale = Locale.parse(tag, sep="-")
     except (UnknownLocaleError, ValueError):
         locale = Locale.parse(language_of(tag))
-    found = read_po(BytesIO(written), locale=language_of(tag))
+    entries = read_po(BytesIO(written), locale=language_of(tag))
     messages: dict[str, tuple[str, ...]] = {}
-    for each in found:
+    for each in entries:
         # Of a message with forms for numbers, the id and the string are tuples of them.
         said, forms = (
             (part,) if isinstance(part, str) else tuple(part or ())
@@ -102,7 +102,7 @@ def read(tag: str, written: bytes) -> Catalogue:
     symbols = locale.number_symbols["latn"]
     return Catalogue(
         messages,
-        found.plural_expr,
+        entries.plural_expr,
         symbols["decimal"],
         # The serif face has no narrow blank; it has the other one that does not break a line.
         symbols["group"].replace("\u202f", "\u00a0"),

@@ -135,8 +135,8 @@ class Wording:
 @cache
 def wording(tag: str) -> Wording:
     """Return the words of a language, by its tag; English where there is no catalogue for it."""
-    found = catalogue(tag)
-    if found is None:
+    words = catalogue(tag)
+    if words is None:
         american = tag.lower() in _INCHES_FIRST
         day = _DAY_IN_AMERICA if american else _DAY
         english = language_of(tag) == "en"
@@ -145,12 +145,12 @@ def wording(tag: str) -> Wording:
 
     return Wording(
         tag,
-        Figures(found.decimal, found.group),
+        Figures(words.decimal, words.group),
         False,
-        found,
-        found.day,
-        found.months,
-        c2py(found.plural),
+        words,
+        words.day,
+        words.months,
+        c2py(words.plural),
     )
 
 

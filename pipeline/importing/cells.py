@@ -75,11 +75,11 @@ def read_sheet(
     meant: what a cell stands for where it says neither a colour nor a thread. bare: what a cell of
     bare fabric says, besides nothing and `.`.
     """
-    found: list[Diagnostic] = []
+    findings: list[Diagnostic] = []
     sheet = _CellSheet(source)
-    rows = sheet.rows(found)
-    if found:
-        return None, tuple(found)
+    rows = sheet.rows(findings)
+    if findings:
+        return None, tuple(findings)
     words: dict[str, int] = {}
     numbers = [[words.setdefault(cell, len(words)) for cell in row] for row in rows]
     index = np.array(numbers, dtype=np.int32)
@@ -99,8 +99,8 @@ def read_sheet(
                 wanted[asked] = one
             group[number] = place.setdefault(asked, len(wanted))
             continue
-        if len(found) == MOST_FAULTS:
-            found.append(
+        if len(findings) == MOST_FAULTS:
+            findings.append(
                 finding(
                     "too-many-findings",
                     "Other cells are not known either.",
@@ -110,9 +110,9 @@ def read_sheet(
             )
             break
         row, column = (int(each) for each in np.argwhere(index == number)[0])
-        found.append(_unknown(word, row, column, sheet.cell(row, column), known))
-    if found:
-        return None, tuple(found)
+        findings.append(_unknown(word, row, column, sheet.cell(row, column), known))
+    if findings:
+        return None, tuple(findings)
     return Cells(group[index], tuple(wanted.values())), ()
 
 
@@ -126,10 +126,10 @@ class _CellSheet:
             self.lines.pop()
         self.part = max(_PARTS, key=self.lines[0].count)
 
-    def rows(self, found: list[Diagnostic]) -> list[list[str]]:
+    def rows(self, findings: list[Diagnostic]) -> list[list[str]]:
         """Return the cells, row by row, all rows equally wide; fewer after a finding."""
         if not self.source.text.strip():
-            found.append(
+            findings.append(
                 finding(
                     "empty-file",
                     "There is nothing in this file.",
@@ -140,19 +140,19 @@ class _CellSheet:
             return []
         if len(self.lines) > LARGEST_SIDE:
             message = f"The sheet has {len(self.lines):,} rows."
-            found.append(finding("chart-too-large", message, self.line(LARGEST_SIDE), LARGEST))
+            findings.append(finding("chart-too-large", message, self.line(LARGEST_SIDE), LARGEST))
             return []
         rows: list[list[str]] = []
         for number in range(len(self.lines)):
             cells = self._cells(number)
             fault = self._finding(number, cells, rows)
             if fault is not None:
-                found.append(fault)
+                findings.append(fault)
                 break
             rows.append(cells or [])
             if too_large(len(rows[0]), len(rows)):
                 message = f"The sheet has {len(rows[0]):,} cells a row and {len(rows):,} rows."
-                found.append(finding("chart-too-large", message, self.line(number), LARGEST))
+                findings.append(finding("chart-too-large", message, self.line(number), LARGEST))
                 break
         return rows
 

@@ -52,7 +52,7 @@ LONGEST_NAME = 60  # characters of a thread's name in a remark
 
 
 def written(
-    found: ThreadFit, title: str, fabric: str, range_name: str, range_path: str, origin: str
+    fitted: ThreadFit, title: str, fabric: str, range_name: str, range_path: str, origin: str
 ) -> str:
     """Return the source of a whole-chart grid, each thread with its name and how near it is.
 
@@ -60,11 +60,11 @@ def written(
     origin: what the chart was read from.
     """
     signs = choose_signs(
-        [each.thread.name for each in found.chosen],
-        [each.symbol for each in found.chosen],
-        [each.crosses for each in found.chosen],
+        [each.thread.name for each in fitted.chosen],
+        [each.symbol for each in fitted.chosen],
+        [each.crosses for each in fitted.chosen],
     )
-    height, width = found.grid.shape
+    height, width = fitted.grid.shape
     lines = [
         "linen 1",
         f"# Read in from {_plain(origin)}.",
@@ -75,10 +75,10 @@ def written(
         "key",
         *(
             f"{sign} {range_name} {each.thread.code} # {_remark(each)}"
-            for sign, each in zip(signs, found.chosen, strict=True)
+            for sign, each in zip(signs, fitted.chosen, strict=True)
         ),
         f"chart {width} x {height}",
-        *_rows(found.grid, signs),
+        *_rows(fitted.grid, signs),
     ]
     text = "\n".join(lines) + "\n"
     tidied, findings = tidy(Source("", text))

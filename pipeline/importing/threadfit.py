@@ -134,14 +134,14 @@ def _apart(colours: Sequence[str], others: Sequence[str]) -> Floats:
     return ciede2000(labs(colours)[:, None], labs(others)[None])
 
 
-def _fit(cells: Cells, threads: Sequence[Thread], found: NDArray[np.int64]) -> ThreadFit:
+def _fit(cells: Cells, threads: Sequence[Thread], choice: NDArray[np.int64]) -> ThreadFit:
     """Gather what stands for each thread, and order the threads from light to dark."""
-    used = np.unique(found)
+    used = np.unique(choice)
     lightness = labs([threads[at].colour for at in used.tolist()])[:, 0]
     ordered = used[np.argsort(-lightness, kind="stable")]
     place = np.zeros(len(threads), dtype=np.int64)
     place[ordered] = np.arange(len(ordered))
-    groups = place[found]
+    groups = place[choice]
     grid = joined(cells.grid, groups)
     weights = cells.counts
     counts = np.bincount(grid.ravel(), minlength=len(ordered) + 1)[1:]

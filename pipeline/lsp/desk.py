@@ -44,7 +44,7 @@ def examine(path: Path, texts: Mapping[Path, bytes]) -> Examination:
         findings.setdefault(place, []).append(finding)
     return Examination(
         path,
-        {file: tuple(found) for file, found in findings.items()},
+        {file: tuple(told) for file, told in findings.items()},
         frozenset({real, *(each.resolve() for each in named)}),
         flow.worked,
         None if flow.worked is None else count(flow.worked),

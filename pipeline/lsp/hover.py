@@ -100,18 +100,18 @@ def _entry_count(entry: KeyEntry, counts: Counts) -> str:
     return ", ".join(_counted(counted, entry.parts[0]))
 
 
-def _counted(found: EntryCount, part: Part) -> Iterator[str]:
-    if found.cells:
-        yield many(found.cells, "cross")
-    for over, crosses in found.other:
+def _counted(tally: EntryCount, part: Part) -> Iterator[str]:
+    if tally.cells:
+        yield many(tally.cells, "cross")
+    for over, crosses in tally.other:
         yield f"{many(crosses, 'cross')} {over_words(over)}"
-    if found.counted:
-        yield many(found.counted, "stitch")
-    if found.stitches:
-        words = called(part.kind, part.stitch, found.stitches)
-        yield f"{found.stitches:,} {words}, {number(found.length)} crosses long in all"
-    if found.points:
-        yield f"{found.points:,} {called(part.kind, part.stitch, found.points)}"
+    if tally.counted:
+        yield many(tally.counted, "stitch")
+    if tally.stitches:
+        words = called(part.kind, part.stitch, tally.stitches)
+        yield f"{tally.stitches:,} {words}, {number(tally.length)} crosses long in all"
+    if tally.points:
+        yield f"{tally.points:,} {called(part.kind, part.stitch, tally.points)}"
 
 
 def _thread(mention: Mention, outline: Outline, tally: ChartTally | None) -> list[str]:

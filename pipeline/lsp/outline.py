@@ -112,8 +112,8 @@ def outline(source: Source, path: Path) -> Outline:
             elif isinstance(head, AlphabetHead):
                 alphabets.setdefault(head.name.text, block)
             elif isinstance(head, RangeHead) and head.name.text not in ranges:
-                found = resolve_range(block, head, path.parent, volume.folder, ignored)
-                ranges[head.name.text] = found
+                resolved = resolve_range(block, head, path.parent, volume.folder, ignored)
+                ranges[head.name.text] = resolved
     keys = [block for block in file.blocks if block.word == "key"]
     key_lines: dict[str, KeyLine] = {}
     for block in keys:

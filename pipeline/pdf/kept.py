@@ -140,4 +140,4 @@ def _parts(root: Element, opening: str) -> Iterator[Element]:
 
 def _sources(part: Element) -> dict[str, None]:
     """Return the addresses of the images of a run."""
-    return dict.fromkeys(found for each in part.iter() if (found := each.get("src")))
+    return dict.fromkeys(address for each in part.iter() if (address := each.get("src")))

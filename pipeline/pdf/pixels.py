@@ -142,12 +142,12 @@ def _saved(picture: Image, kind: str) -> bytes:
 
 def _chunks(data: bytes) -> list[tuple[bytes, bytes]]:
     """Return the parts of a PNG (ISO/IEC 15948, 5.3)."""
-    found, at = [], len(_PNG)
+    chunks, at = [], len(_PNG)
     while at < len(data):
         length, kind = struct.unpack_from(">I4s", data, at)
-        found.append((kind, data[at + 8 : at + 8 + length]))
+        chunks.append((kind, data[at + 8 : at + 8 + length]))
         at += 12 + length
-    return found
+    return chunks
 
 
 def _of_jpeg(data: bytes) -> tuple[int, int, int]:

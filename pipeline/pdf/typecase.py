@@ -54,7 +54,7 @@ def name_fonts(pdf: Any) -> None:
     for obj in pdf.objects:
         if isinstance(obj, pydyf.Stream) and "Filter" not in obj.extra:
             obj.stream[:] = [
-                _CHOSEN.sub(lambda found: b"/%s %s Tf" % (names[found[1]], found[2]), item)
+                _CHOSEN.sub(lambda match: b"/%s %s Tf" % (names[match[1]], match[2]), item)
                 if isinstance(item, bytes) and item.endswith(b" Tf") and item[1:7] in names
                 else item
                 for item in obj.stream

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from hashlib import md5, sha256
 from importlib.resources import files
+from itertools import count
 from typing import TYPE_CHECKING, Any
 from uuid import NAMESPACE_OID, uuid5
 
@@ -59,14 +60,16 @@ def name_headers(pdf: Any) -> None:
     """Say what the headers of tables head, and let each cell name those above it.
 
     All headers of ours stand above columns. WeasyPrint lets one that spans several head the first
-    of them alone. ISO 14289-1, 7.5, and ISO 32000-1, table 349.
+    of them alone, and 69 names them by where they lie in memory, anew in each run: they are
+    numbered. ISO 14289-1, 7.5, and ISO 32000-1, table 349.
     """
+    numbers = count(1)
     for obj in pdf.objects:
         if isinstance(obj, dict) and obj.get("S") == "/Table":
-            _name_headers(pdf, obj)
+            _name_headers(pdf, obj, numbers)
 
 
-def _name_headers(pdf: Any, table: Any) -> None:
+def _name_headers(pdf: Any, table: Any, numbers: Iterator[int]) -> None:
     heads: dict[int, list[Any]] = {}  # the headers met so far above each column
     for row in _below(pdf, table, "/TR"):
         column = 0
@@ -75,6 +78,7 @@ def _name_headers(pdf: Any, table: Any) -> None:
             span = range(column, column + int(attributes.get("ColSpan", 1)))
             if cell["S"] == "/TH":
                 attributes["Scope"] = "/Column"
+                cell["ID"] = pydyf.String(f"head {next(numbers)}")
                 for at in span:
                     heads.setdefault(at, []).append(cell["ID"])
             else:
@@ -266,7 +270,7 @@ def _print_in_black(pdf: Any) -> None:
     """Set greys in black ink alone: small text in four inks blurs where these do not quite meet."""
     for stream in _streams(pdf):
         stream.stream[:] = [
-            _GREY.sub(lambda found: found[1] + b" " + _BLACK[found[2]], each)
+            _GREY.sub(lambda match: match[1] + b" " + _BLACK[match[2]], each)
             if isinstance(each, bytes) and len(each) < 64
             else each
             for each in stream.stream

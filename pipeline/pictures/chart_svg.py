@@ -305,12 +305,12 @@ def _first(edge: float, start: float, cell: float) -> int:
 def _stamps(
     worked: WorkedChart, ink: Ink, shapes: Mapping[int, str], units: Iterable[int]
 ) -> list[_SymbolStamp]:
-    found = []
+    stamps = []
     for unit in sorted(set(units)):
         for index, shape in shapes.items():
             x, y, size = symbol_box(worked.entry(index))
             colour = paint(worked.entry(index), ink).symbol
-            found.append(
+            stamps.append(
                 _SymbolStamp(
                     f"s{index}u{unit}",
                     unit,
@@ -321,7 +321,7 @@ def _stamps(
                     symbol_path(shape),
                 )
             )
-    return found
+    return stamps
 
 
 def _marks(grid: IndexGrid, shapes: Mapping[int, str], unit: int) -> tuple[_Mark, ...]:

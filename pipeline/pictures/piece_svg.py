@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from ..chart.counted import bow_path
 from ..chart.crosses import mark_path
 from ..chart.ink import mix, needle_colour
-from ..chart.overdrawn import discs, is_bead
+from ..chart.overdrawn import discs
 from ..cloth.overlay import BEAD_SHARE, KNOT_SHARE, MOST_INSET
 from ..cloth.scale import Lattice, lattice
 from ..cloth.strands import thread_width
@@ -22,10 +22,11 @@ from ..cloth.weave import texture
 from ..colour.colour import BLACK, WHITE
 from ..compose.worked import IndexGrid, WorkedChart
 from ..core.key import Strands
+from ..stitches.kinds import STITCHES
 from .caption import description, piece_title, prefix
 from .frames import Frame, cloth_margin
 
-Floats = NDArray[np.floating[Any]]
+Reals = NDArray[np.floating[Any]]
 
 
 @dataclass(frozen=True)
@@ -133,7 +134,7 @@ def _crosses(worked: WorkedChart, at: Lattice) -> Iterator[_Stroke]:
             yield _stroke(part.needle, thick, _leg_path(cells, leg, size * cell, thick))
 
 
-def _leg_path(cells: Floats, leg: Leg, size: Floats, thick: float) -> str:
+def _leg_path(cells: Reals, leg: Leg, size: Reals, thick: float) -> str:
     """Return one leg in all its cells; size: of a cell in mm. The round ends stay in the holes."""
     start, run = np.array(leg.start) * size, (np.array(leg.end) - np.array(leg.start)) * size
     share = min(0.3, 0.36 * thick / float(np.hypot(*run)))
@@ -165,7 +166,7 @@ def _counted(worked: WorkedChart, at: Lattice) -> Iterator[_Stroke]:
         yield _stroke(part.needle, thick, d)
 
 
-def _holes(worked: WorkedChart, ends: Floats, pitch: float) -> _Stroke:
+def _holes(worked: WorkedChart, ends: Reals, pitch: float) -> _Stroke:
     """Return holes that are pulled open, as strokes of next to no length."""
     dark = mix(worked.design.ground.colour, BLACK, 0.7)
     places = np.unique(np.round(ends, 2), axis=0)
@@ -194,11 +195,11 @@ def _lines(worked: WorkedChart, at: Lattice) -> Iterator[_Stroke]:
 
 
 def _rounds(worked: WorkedChart, at: Lattice) -> list[_Round]:
-    found = []
+    rounds = []
     side = min(at.width, at.height)
     for index in sorted({knot.index for knot in worked.knots}):
         part = worked.entry(index).parts[0]
-        bead = is_bead(part.kind)
+        bead = STITCHES[part.kind].bead
         radius = (BEAD_SHARE if bead else KNOT_SHARE) * side
         points = [
             ((knot.x + at.margin) * at.width, (knot.y + at.margin) * at.height)
@@ -206,7 +207,7 @@ def _rounds(worked: WorkedChart, at: Lattice) -> list[_Round]:
             if knot.index == index
         ]
         colour = needle_colour(part.needle)
-        found.append(
+        rounds.append(
             _Round(
                 colour,
                 mix(colour, BLACK, 0.35),
@@ -217,7 +218,7 @@ def _rounds(worked: WorkedChart, at: Lattice) -> list[_Round]:
                 discs(points, radius * (0.25 if bead else 0.4)),
             )
         )
-    return found
+    return rounds
 
 
 def _stroke(needle: Sequence[Strands], width: float, d: str) -> _Stroke:

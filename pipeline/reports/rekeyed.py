@@ -39,12 +39,12 @@ def touching_threads(worked: WorkedChart, threads: Sequence[Thread]) -> NDArray[
         {number[each.thread] for each in _strands(entry) if each.thread in number}
         for entry in worked.design.key
     ]
-    found = np.zeros((len(threads), len(threads)), dtype=bool)
+    touch = np.zeros((len(threads), len(threads)), dtype=bool)
     for one, other in (np.argwhere(np.triu(touching(worked)[1:, 1:], 1))).tolist():
         if not needles[one] & needles[other]:
             for first in needles[one]:
-                found[first, list(needles[other])] = True
-    return found | found.T
+                touch[first, list(needles[other])] = True
+    return touch | touch.T
 
 
 def _stitched(design: Design) -> list[KeyEntry]:
@@ -63,7 +63,7 @@ class Rekeyed:
     close: tuple[str, ...]
 
 
-def rekey(worked: WorkedChart, found: ThreadRange, file: str) -> Rekeyed:
+def rekey(worked: WorkedChart, target: ThreadRange, file: str) -> Rekeyed:
     """Return a colourway of a chart in the threads of another range.
 
     file: how the chart names the file of the range.
@@ -72,9 +72,11 @@ def rekey(worked: WorkedChart, found: ThreadRange, file: str) -> Rekeyed:
         TooFew: when the range holds fewer threads than the key.
     """
     design = worked.design
-    known = same_range(design, found)
-    name = found.name if known else range_name(found.name, {each.range for each in design.threads})
-    there = [replace(each, range=name) for each in found.threads.values()]
+    known = same_range(design, target)
+    name = (
+        target.name if known else range_name(target.name, {each.range for each in design.threads})
+    )
+    there = [replace(each, range=name) for each in target.threads.values()]
     threads = threads_of_key(design)
     given = substitutes(threads, touching_threads(worked, threads), there)
     way = range_name(name, {each.name for each in design.colourways})
@@ -107,10 +109,10 @@ def _close(threads: Sequence[Thread], given: Substitution) -> Iterator[str]:
         )
 
 
-def same_range(design: Design, found: ThreadRange) -> bool:
+def same_range(design: Design, target: ThreadRange) -> bool:
     """Tell whether the chart already names this range: the same threads under the same name."""
-    named = [thread for thread in design.threads if thread.range == found.name]
-    there = [found.threads.get(each.code) for each in named]
+    named = [thread for thread in design.threads if thread.range == target.name]
+    there = [target.threads.get(each.code) for each in named]
     return bool(named) and all(
         other is not None and (each.name, each.colour) == (other.name, other.colour)
         for each, other in zip(named, there, strict=True)

@@ -36,7 +36,7 @@ def used(texts: Iterable[str], threads: Sequence[Thread]) -> dict[Thread, float]
     known = {each.label: each for each in threads}
     codes = [each.code for each in threads if each.code]
     known |= {each.code: each for each in threads if codes.count(each.code) == 1}
-    found: dict[Thread, float] = {}
+    amounts: dict[Thread, float] = {}
     for text in texts:
         rest = text.strip()
         while rest:
@@ -44,10 +44,10 @@ def used(texts: Iterable[str], threads: Sequence[Thread]) -> dict[Thread, float]
             amount, _, rest = rest.partition(",")
             rest = rest.strip()
             thread = known[name]
-            if thread in found:
+            if thread in amounts:
                 raise NotUnderstood(f"{name} is given twice.")
-            found[thread] = _amount(name, amount.strip())
-    return found
+            amounts[thread] = _amount(name, amount.strip())
+    return amounts
 
 
 def _name(text: str, known: dict[str, Thread]) -> tuple[str, str]:

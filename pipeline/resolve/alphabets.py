@@ -17,14 +17,14 @@ HIGHEST_LETTER = 200  # rows
 WIDEST_SPACE = 200  # columns
 
 
-def resolve_alphabet(block: Block, head: AlphabetHead, found: list[Diagnostic]) -> Alphabet:
+def resolve_alphabet(block: Block, head: AlphabetHead, findings: list[Diagnostic]) -> Alphabet:
     """Return the alphabet of an `alphabet` block as far as it could be read."""
-    before = len(found)
-    check_name(head.name, found)
-    options = options_by_word(head.options, found)
+    before = len(findings)
+    check_name(head.name, findings)
+    options = options_by_word(head.options, findings)
     number = number_in(options.get("height"))
     if number is None:
-        found.append(
+        findings.append(
             finding(
                 "missing-height",
                 f"How high the letters of `{head.name.text}` are is not stated.",
@@ -34,12 +34,12 @@ def resolve_alphabet(block: Block, head: AlphabetHead, found: list[Diagnostic]) 
         )
         height = None
     else:
-        height = whole(number, "The height of letters", 1, HIGHEST_LETTER, found)
-    spacing = _space(options.get("spacing"), 1, found)
-    word = _space(options.get("space"), 3, found)
-    letters = _letters(block, number, height, found)
-    if not letters and not block.broken and len(found) == before:
-        found.append(
+        height = whole(number, "The height of letters", 1, HIGHEST_LETTER, findings)
+    spacing = _space(options.get("spacing"), 1, findings)
+    word = _space(options.get("space"), 3, findings)
+    letters = _letters(block, number, height, findings)
+    if not letters and not block.broken and len(findings) == before:
+        findings.append(
             finding(
                 "empty-alphabet",
                 f"`{head.name.text}` has no letters.",
@@ -50,16 +50,16 @@ def resolve_alphabet(block: Block, head: AlphabetHead, found: list[Diagnostic]) 
     return Alphabet(head.name.text, height or 0, letters, spacing, word, head.name.span)
 
 
-def _space(option: Option | None, default: int, found: list[Diagnostic]) -> int:
+def _space(option: Option | None, default: int, findings: list[Diagnostic]) -> int:
     number = number_in(option)
     if number is None:
         return default
-    value = whole(number, "A space", 0, WIDEST_SPACE, found)
+    value = whole(number, "A space", 0, WIDEST_SPACE, findings)
     return default if value is None else value
 
 
 def _letters(
-    block: Block, stated: Numeral | None, height: int | None, found: list[Diagnostic]
+    block: Block, stated: Numeral | None, height: int | None, findings: list[Diagnostic]
 ) -> dict[str, Letter]:
     letters: dict[str, Letter] = {}
     current: LetterLine | None = None
@@ -68,12 +68,12 @@ def _letters(
     def finish() -> None:
         if current is None:
             return
-        letter = _letter(current, rows, stated, height, bool(block.broken), found)
+        letter = _letter(current, rows, stated, height, bool(block.broken), findings)
         if letter is None:
             return
         first = letters.get(letter.character)
         if first is not None:
-            found.append(
+            findings.append(
                 finding(
                     "duplicate-letter",
                     f"The letter `{letter.character}` is charted twice.",
@@ -101,12 +101,12 @@ def _letter(
     stated: Numeral | None,
     height: int | None,
     broken: bool,
-    found: list[Diagnostic],
+    findings: list[Diagnostic],
 ) -> Letter | None:
     written = line.character
     character = written.value if isinstance(written, Text) else written.text
     if not is_visible(character):
-        found.append(
+        findings.append(
             finding(
                 "bad-letter",
                 "A letter of an alphabet is one visible character.",
@@ -119,7 +119,7 @@ def _letter(
     widths = Counter(len(row.cells) for row in rows)
     width = widths.most_common(1)[0][0]
     if width == 0:
-        found.append(
+        findings.append(
             finding(
                 "empty-row",
                 f"The {what} has no width.",
@@ -131,7 +131,7 @@ def _letter(
     too_long = next((row for row in rows if len(row.cells) > LARGEST_SIDE), None)
     if too_long is not None or len(widths) > 1:
         odd = too_long or next(row for row in rows if len(row.cells) != width)
-        found.append(
+        findings.append(
             finding(
                 "row-too-long" if too_long else "ragged-row",
                 f"Row {rows.index(odd) + 1} of {what} is {len(odd.cells):,} wide, "
@@ -142,7 +142,7 @@ def _letter(
         )
         return None
     if height is not None and len(rows) != height and not broken:
-        found.append(
+        findings.append(
             finding(
                 "row-count",
                 f"The {what} has {len(rows)} row{'s' if len(rows) != 1 else ''}, "

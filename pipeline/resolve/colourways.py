@@ -13,19 +13,19 @@ from .settings import MOST_FINDINGS
 
 
 def resolve_colourway(
-    block: Block, head: ColourwayHead, key: ReadKey, basket: Basket, found: list[Diagnostic]
+    block: Block, head: ColourwayHead, key: ReadKey, basket: Basket, findings: list[Diagnostic]
 ) -> Colourway | None:
     """Return the colourway of a `colourway` block; None when anything in it is at fault."""
-    before = len(found)
-    check_name(head.name, found)
+    before = len(findings)
+    check_name(head.name, findings)
     changes: list[ThreadChange] = []
     first: dict[str, Span] = {}
     for line in block.members:
-        if not isinstance(line, KeyLine) or len(found) >= MOST_FINDINGS:
+        if not isinstance(line, KeyLine) or len(findings) >= MOST_FINDINGS:
             continue
         symbol = line.symbol.text
         if symbol in first:
-            found.append(
+            findings.append(
                 finding(
                     "duplicate-symbol",
                     f"`{symbol}` is changed twice in this colourway.",
@@ -36,11 +36,11 @@ def resolve_colourway(
             )
             continue
         first[symbol] = line.symbol.span
-        change = _change(line, key, basket, found)
+        change = _change(line, key, basket, findings)
         if change is not None:
             changes.append(change)
-    if not changes and not block.broken and len(found) == before:
-        found.append(
+    if not changes and not block.broken and len(findings) == before:
+        findings.append(
             finding(
                 "empty-colourway",
                 f"The colourway `{head.name.text}` changes nothing.",
@@ -48,19 +48,19 @@ def resolve_colourway(
                 "below it stand lines such as `s  estuary 224`",
             )
         )
-    title = text_value(head.title, found) if head.title else ""
-    if len(found) > before or block.broken:
+    title = text_value(head.title, findings) if head.title else ""
+    if len(findings) > before or block.broken:
         return None
     return Colourway(head.name.text, title, tuple(changes), head.span)
 
 
 def _change(
-    line: KeyLine, key: ReadKey, basket: Basket, found: list[Diagnostic]
+    line: KeyLine, key: ReadKey, basket: Basket, findings: list[Diagnostic]
 ) -> ThreadChange | None:
     symbol = line.symbol.text
     if symbol not in key.known:
         guess = did_you_mean(symbol, key.known)
-        found.append(
+        findings.append(
             finding(
                 "unknown-symbol",
                 f"The key has no line for `{symbol}`.",
@@ -74,7 +74,7 @@ def _change(
         return None
     kinds = [kind for part in line.parts for each in part.needles for kind in each.kinds]
     if kinds:
-        found.append(
+        findings.append(
             finding(
                 "kind-in-colourway",
                 "A colourway changes threads, not kinds of stitch.",
@@ -84,11 +84,11 @@ def _change(
         )
         return None
     if len(line.parts) != len(entry.parts):
-        found.append(_wrong_parts(line, entry))
+        findings.append(_wrong_parts(line, entry))
         return None
     needles: list[tuple[Strands, ...]] = []
     for words, part in zip(line.parts, entry.parts, strict=True):
-        threads = needle(words, basket, 1, found, part.needle)
+        threads = needle(words, basket, 1, findings, part.needle)
         if threads is None:
             return None
         needles.append(threads)

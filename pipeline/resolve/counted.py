@@ -30,24 +30,24 @@ _Value = TypeVar("_Value")
 @cache
 def shipped() -> Mapping[str, Counted]:
     """Return the stitches of the shipped file by name."""
-    file, findings = parse(Source("stitches.linen", shipped_stitches()))
-    found = list(findings)
+    file, told = parse(Source("stitches.linen", shipped_stitches()))
+    findings = list(told)
     made = [
-        resolve_counted(block, block.head, found, built_in=True)
+        resolve_counted(block, block.head, findings, built_in=True)
         for block in file.blocks
         if isinstance(block.head, StitchHead)
     ]
-    assert not found, found
+    assert not findings, findings
     return {each.name: each for each in made if each is not None}
 
 
-def known_stitches(blocks: Iterable[Block], found: list[Diagnostic]) -> Stitches:
+def known_stitches(blocks: Iterable[Block], findings: list[Diagnostic]) -> Stitches:
     """Return what gives all stitches by name; the shipped file is read when it is first asked."""
-    own = stitches_of(blocks, found)
+    own = stitches_of(blocks, findings)
     return lambda: {**shipped(), **own}
 
 
-def stitches_of(blocks: Iterable[Block], found: list[Diagnostic]) -> dict[str, Counted | None]:
+def stitches_of(blocks: Iterable[Block], findings: list[Diagnostic]) -> dict[str, Counted | None]:
     """Return the stitches that blocks define, by name; None for one that is at fault."""
     stitches: dict[str, Counted | None] = {}
     places: dict[str, Block] = {}
@@ -58,7 +58,7 @@ def stitches_of(blocks: Iterable[Block], found: list[Diagnostic]) -> dict[str, C
             continue
         name = head.name.text
         if len(places) == MOST_STITCHES:
-            found.append(
+            findings.append(
                 finding(
                     "too-many-of-a-kind",
                     f"A chart has at most {MOST_STITCHES} stitches of its own.",
@@ -73,7 +73,7 @@ def stitches_of(blocks: Iterable[Block], found: list[Diagnostic]) -> dict[str, C
                 if name in places
                 else f"every chart has `{name}` without saying how it is worked"
             )
-            found.append(
+            findings.append(
                 finding(
                     "duplicate-stitch",
                     f"There is a stitch `{name}` already.",
@@ -85,21 +85,21 @@ def stitches_of(blocks: Iterable[Block], found: list[Diagnostic]) -> dict[str, C
             stitches.setdefault(name, None)
             continue
         places[name] = block
-        stitches[name] = resolve_counted(block, head, found)
+        stitches[name] = resolve_counted(block, head, findings)
     return stitches
 
 
 def resolve_counted(
-    block: Block, head: StitchHead, found: list[Diagnostic], *, built_in: bool = False
+    block: Block, head: StitchHead, findings: list[Diagnostic], *, built_in: bool = False
 ) -> Counted | None:
     """Return the stitch of a `stitch` block, None where it cannot be worked."""
-    before = len(found)
-    check_name(head.name, found)
-    title = text_value(head.title, found) if head.title is not None else ""
-    reader = _Reader(head, options_by_word(head.options, found), found)
+    before = len(findings)
+    check_name(head.name, findings)
+    title = text_value(head.title, findings) if head.title is not None else ""
+    reader = _Reader(head, options_by_word(head.options, findings), findings)
     wound = [line for line in block.members if isinstance(line, WoundLine)]
     strokes = reader.phases(block.members)
-    if block.broken or len(found) > before:
+    if block.broken or len(findings) > before:
         return None
     if wound:
         wraps = reader.wraps(wound, strokes)
@@ -112,30 +112,30 @@ def resolve_counted(
     stitch = reader.stitch(head.name.text, title, strokes, built_in)
     if stitch is not None:
         reader.look(stitch, block.members)
-    return stitch if len(found) == before else None
+    return stitch if len(findings) == before else None
 
 
 class _Reader:
     """Reads what one stitch says of itself."""
 
     def __init__(
-        self, head: StitchHead, options: Mapping[str, Option], found: list[Diagnostic]
+        self, head: StitchHead, options: Mapping[str, Option], findings: list[Diagnostic]
     ) -> None:
         self.head = head
         self.options = options
-        self.found = found
+        self.findings = findings
 
     def _tell(
         self, name: str, message: str, place: Position | StitchHead | Option, *hints: str
     ) -> None:
-        self.found.append(finding(name, message, place.span, *hints))
+        self.findings.append(finding(name, message, place.span, *hints))
 
     # --- pieces ---
 
     def place(self, place: Position) -> Point | None:
         """Return where a stroke comes up or goes down: a hole, between whole threads."""
         x, y = (
-            whole(number, "A hole of a stitch", -_FURTHEST, _FURTHEST, self.found)
+            whole(number, "A hole of a stitch", -_FURTHEST, _FURTHEST, self.findings)
             for number in (place.x, place.y)
         )
         return None if x is None or y is None else (x, y)
@@ -164,7 +164,7 @@ class _Reader:
         size = self.options[word].values[0]
         assert isinstance(size, Dimensions)
         sides = [
-            whole(number, f"The {what} of a stitch", low, LARGEST, self.found)
+            whole(number, f"The {what} of a stitch", low, LARGEST, self.findings)
             for number, what in ((size.width, "width"), (size.height, "height"))
         ]
         return sides[0] or 0, sides[1] or 0
@@ -181,7 +181,7 @@ class _Reader:
                 words[line.word.text] += line.strokes
         many = [stroke for strokes in words.values() for stroke in strokes]
         if len(many) > MOST_STROKES:
-            self.found.append(
+            self.findings.append(
                 finding(
                     "too-many-of-a-kind",
                     f"A stitch has at most {MOST_STROKES} strokes.",
@@ -199,7 +199,7 @@ class _Reader:
             if up is None or down is None or len(by) < len(each.by):
                 continue
             if len({up, *by, down}) == 1:
-                self.found.append(
+                self.findings.append(
                     finding(
                         "stroke-of-no-length",
                         "This stroke comes up and goes down in one hole.",
@@ -221,7 +221,7 @@ class _Reader:
                 "write strokes for a stitch between several holes, or `wound` for a knot",
             )
             return None
-        return whole(wound[0].turns, "The turns of a knot", 1, MOST_WRAPS, self.found)
+        return whole(wound[0].turns, "The turns of a knot", 1, MOST_WRAPS, self.findings)
 
     # --- the whole ---
 
@@ -256,13 +256,13 @@ class _Reader:
                 "add `over 2 x 2`, or whatever one repeat takes: threads across, `x`, threads down",
             )
             return None
-        before = len(self.found)
+        before = len(self.findings)
         over = self.size("threads", (0, 0), 0 if stands.on_lines else 1)
         reach = self.size("reach", over, 0)
         step = self.vector("step", (over[0], 0))
         row = self.vector("row", (0, over[1]))
         journeys = self._journeys(len(strokes["each"]))
-        if len(self.found) > before or journeys is None:
+        if len(self.findings) > before or journeys is None:
             return None
         return Counted(
             name,
@@ -289,7 +289,7 @@ class _Reader:
         number = number_in(self.options.get("journeys"))
         if number is None:
             return 1
-        journeys = whole(number, "The number of journeys", 1, 12, self.found)
+        journeys = whole(number, "The number of journeys", 1, 12, self.findings)
         if journeys is not None and journeys > strokes and journeys != 2 * strokes:
             self._tell(
                 "stitch-words",

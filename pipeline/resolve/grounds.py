@@ -19,31 +19,33 @@ LONGEST_NAME = 200
 CM_PER_INCH = MM_PER_INCH / 10
 
 
-def resolve_ground(block: Block, head: FabricHead | None, found: list[Diagnostic]) -> Ground | None:
+def resolve_ground(
+    block: Block, head: FabricHead | None, findings: list[Diagnostic]
+) -> Ground | None:
     """Return the ground of a `fabric` block; None when anything in it is at fault."""
-    before = len(found)
-    fabric = _fabric(head.cloth, found) if head else None
+    before = len(findings)
+    fabric = _fabric(head.cloth, findings) if head else None
     default = Ground(Fabric("linen", 1, 1))
     colour, colour_name, margin = default.colour, "", default.margin
     also: list[Fabric] = []
     first: dict[str, Span] = {}
     for line in block.members:
         if isinstance(line, AlsoLine):
-            made = [_fabric(cloth, found) for cloth in line.cloths]
+            made = [_fabric(cloth, findings) for cloth in line.cloths]
             also.extend(each for each in made if each is not None)
         elif isinstance(line, ColourLine):
-            _once("colour", line.span, first, found)
+            _once("colour", line.span, first, findings)
             colour = line.colour.text.lower()
             colour_name = line.name.value if line.name else ""
             if len(colour_name) > LONGEST_NAME and line.name:
-                found.append(
+                findings.append(
                     finding("text-too-long", "This name is too long.", line.name.span, "shorten it")
                 )
         elif isinstance(line, MeasureLine):
-            _once("margin", line.span, first, found)
-            margin = millimetres(line.measure, "The margin", 0, WIDEST_MARGIN, found) or 0.0
+            _once("margin", line.span, first, findings)
+            margin = millimetres(line.measure, "The margin", 0, WIDEST_MARGIN, findings) or 0.0
     if len(also) > MOST_FABRICS:
-        found.append(
+        findings.append(
             finding(
                 "too-many-fabrics",
                 f"At most {MOST_FABRICS} other fabrics are listed.",
@@ -51,14 +53,14 @@ def resolve_ground(block: Block, head: FabricHead | None, found: list[Diagnostic
                 "keep those that your buyers work on",
             )
         )
-    if len(found) > before or fabric is None:
+    if len(findings) > before or fabric is None:
         return None
     return Ground(fabric, colour, colour_name, margin, tuple(also), block.span)
 
 
-def _once(what: str, span: Span, first: dict[str, Span], found: list[Diagnostic]) -> None:
+def _once(what: str, span: Span, first: dict[str, Span], findings: list[Diagnostic]) -> None:
     if what in first:
-        found.append(
+        findings.append(
             finding(
                 "repeated-line",
                 f"`{what}` stands twice in this block.",
@@ -70,12 +72,12 @@ def _once(what: str, span: Span, first: dict[str, Span], found: list[Diagnostic]
     first.setdefault(what, span)
 
 
-def _fabric(cloth: Cloth, found: list[Diagnostic]) -> Fabric | None:
+def _fabric(cloth: Cloth, findings: list[Diagnostic]) -> Fabric | None:
     kind = cloth.kind.text
     block = kind in BLOCK_FABRICS
     if not block and kind not in THREAD_FABRICS:
         kinds = THREAD_FABRICS + BLOCK_FABRICS
-        found.append(
+        findings.append(
             finding(
                 "unknown-fabric",
                 f"`{kind[:40]}` is no kind of fabric.",
@@ -85,13 +87,13 @@ def _fabric(cloth: Cloth, found: list[Diagnostic]) -> Fabric | None:
         )
         return None
     factor = CM_PER_INCH if cloth.per_cm else 1.0
-    count = _count(cloth.count, factor, found)
-    down = count if cloth.count_down is None else _count(cloth.count_down, factor, found)
+    count = _count(cloth.count, factor, findings)
+    down = count if cloth.count_down is None else _count(cloth.count_down, factor, findings)
     over: int | None = 1
     if cloth.over is not None:
-        over = whole(cloth.over, "`over`", 1, MOST_OVER, found)
+        over = whole(cloth.over, "`over`", 1, MOST_OVER, findings)
     elif not block:
-        found.append(
+        findings.append(
             finding(
                 "missing-over",
                 f"Over how many threads a cross goes on {kind} is not stated.",
@@ -105,8 +107,8 @@ def _fabric(cloth: Cloth, found: list[Diagnostic]) -> Fabric | None:
     return Fabric(kind, count, down, over, block, cloth.span)
 
 
-def _count(number: Numeral, factor: float, found: list[Diagnostic]) -> float | None:
-    value = real(number, "The count", COARSEST / factor, FINEST / factor, found)
+def _count(number: Numeral, factor: float, findings: list[Diagnostic]) -> float | None:
+    value = real(number, "The count", COARSEST / factor, FINEST / factor, findings)
     return None if value is None else value * factor
 
 
@@ -121,32 +123,32 @@ _LENGTHS = {
 }
 
 
-def resolve_working(block: Block, found: list[Diagnostic]) -> Working | None:
+def resolve_working(block: Block, findings: list[Diagnostic]) -> Working | None:
     """Return how the thread is reckoned; None when anything in the block is at fault."""
-    before = len(found)
+    before = len(findings)
     lengths: dict[str, float] = {}
     method, reserve = Working().method, Working().reserve
     first: dict[str, Span] = {}
     for line in block.members:
         if isinstance(line, MeasureLine):
             word = line.word.text
-            _once(word, line.span, first, found)
-            value = millimetres(line.measure, *_LENGTHS[word], found)
+            _once(word, line.span, first, findings)
+            value = millimetres(line.measure, *_LENGTHS[word], findings)
             if value is not None:
                 lengths[word] = value
         elif isinstance(line, WordLine):
-            _once(line.word.text, line.span, first, found)
+            _once(line.word.text, line.span, first, findings)
             given = line.values[0]
             if isinstance(given, Word):
                 method = Method(given.text)
             elif isinstance(given, Numeral):
-                share = real(given, "The reserve", 0, 200, found)
+                share = real(given, "The reserve", 0, 200, findings)
                 reserve = reserve if share is None else share / 100
     default = Working()
     needleful = lengths.get("needleful", default.needleful)
     tail = lengths.get("tail", default.tail)
-    if needleful < 4 * tail and len(found) == before:
-        found.append(
+    if needleful < 4 * tail and len(findings) == before:
+        findings.append(
             finding(
                 "tails-too-long",
                 f"Two tails of {tail:g} mm use up half of a needleful of {needleful:g} mm.",
@@ -154,7 +156,7 @@ def resolve_working(block: Block, found: list[Diagnostic]) -> Working | None:
                 "state a longer needleful or shorter tails",
             )
         )
-    if len(found) > before:
+    if len(findings) > before:
         return None
     return Working(
         needleful,

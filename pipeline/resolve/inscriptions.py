@@ -19,20 +19,20 @@ MOST_SPACE = 200  # columns or rows between letters, words and lines
 
 
 def lettering(
-    line: LetteringLine, names: Names, draft: Draft, found: list[Diagnostic]
+    line: LetteringLine, names: Names, draft: Draft, findings: list[Diagnostic]
 ) -> Lettering | None:
     """Return the lettering of a `text` line; None when anything in it is at fault."""
-    before = len(found)
-    options, swap = options_of(line.options, found)
+    before = len(findings)
+    options, swap = options_of(line.options, findings)
     alphabet = options.get("in")
     span = line.lines[0].span
     draft.options = options
     at: tuple[float, float, Span | None] | None = (0.0, 0.0, None)
     if draft.needs_at or "at" in options:
-        at = place_of(options, span, "at 10,60", found)
+        at = place_of(options, span, "at 10,60", findings)
     word = alphabet.values[0] if alphabet else None
     if not isinstance(word, Word):
-        found.append(
+        findings.append(
             finding(
                 "missing-alphabet",
                 "In which alphabet it is set is not stated.",
@@ -42,10 +42,10 @@ def lettering(
         )
         return None
     if names.whole:
-        _check_alphabet(word, names.alphabets, names.motifs, found)
-    texts = tuple(text_value(each, found) for each in line.lines)
+        _check_alphabet(word, names.alphabets, names.motifs, findings)
+    texts = tuple(text_value(each, findings) for each in line.lines)
     if not "".join(texts).strip():
-        found.append(
+        findings.append(
             finding(
                 "empty-text",
                 "There is nothing to set.",
@@ -53,13 +53,13 @@ def lettering(
                 "write the letters between the quotes, or take the line out",
             )
         )
-    _check_length(line.lines, found)
-    spacing = _space(options.get("spacing"), found)
-    word_space = _space(options.get("space"), found)
-    leading = _space(options.get("leading"), found)
-    over = over_of(options, found)
-    strands = strands_of(options, found)
-    if len(found) > before or at is None:
+    _check_length(line.lines, findings)
+    spacing = _space(options.get("spacing"), findings)
+    word_space = _space(options.get("space"), findings)
+    leading = _space(options.get("leading"), findings)
+    over = over_of(options, findings)
+    strands = strands_of(options, findings)
+    if len(findings) > before or at is None:
         return None
     changeable = options.get("changeable")
     name = changeable.values[0] if changeable else None
@@ -89,7 +89,7 @@ def _check_alphabet(
     word: Word,
     alphabets: Mapping[str, Alphabet | None],
     motifs: Collection[str],
-    found: list[Diagnostic],
+    findings: list[Diagnostic],
 ) -> None:
     if word.text in alphabets:
         return
@@ -101,15 +101,15 @@ def _check_alphabet(
         hints.append(f"the alphabets are {all_of(sorted(alphabets)[:12])}")
     elif not guess:
         hints.append("draw its letters under an `alphabet` line, or bring it in with `use`")
-    found.append(
+    findings.append(
         finding("unknown-alphabet", f"There is no alphabet `{word.text}`.", word.span, *hints)
     )
 
 
-def _check_length(lines: Sequence[Text], found: list[Diagnostic]) -> None:
+def _check_length(lines: Sequence[Text], findings: list[Diagnostic]) -> None:
     for line in lines:
         if LARGEST_SIDE < len(line.value) <= LONGEST_TEXT:
-            found.append(
+            findings.append(
                 finding(
                     "text-too-long",
                     f"This line has {len(line.value):,} letters and is wider than any chart.",
@@ -119,6 +119,6 @@ def _check_length(lines: Sequence[Text], found: list[Diagnostic]) -> None:
             )
 
 
-def _space(option: Option | None, found: list[Diagnostic]) -> int | None:
+def _space(option: Option | None, findings: list[Diagnostic]) -> int | None:
     number = number_in(option)
-    return whole(number, "A space", 0, MOST_SPACE, found) if number else None
+    return whole(number, "A space", 0, MOST_SPACE, findings) if number else None

@@ -48,7 +48,7 @@ class ReadKey:
 
 
 def resolve_key(
-    blocks: Sequence[Block], basket: Basket, stitches: Stitches, found: list[Diagnostic]
+    blocks: Sequence[Block], basket: Basket, stitches: Stitches, findings: list[Diagnostic]
 ) -> ReadKey:
     """Return the key of a chart's `key` blocks.
 
@@ -64,7 +64,7 @@ def resolve_key(
                 continue
             symbol = line.symbol.text
             if symbol in places:
-                found.append(
+                findings.append(
                     finding(
                         "duplicate-symbol",
                         f"The key has two lines for `{symbol}`.",
@@ -75,11 +75,11 @@ def resolve_key(
                 )
                 continue
             places[symbol] = line.symbol.span
-            known[symbol] = entry = _entry(line, basket, stitches, found)
+            known[symbol] = entry = _entry(line, basket, stitches, findings)
             if entry is not None:
                 entries.append(entry)
     if len(entries) > MOST_KEY_LINES:
-        found.append(
+        findings.append(
             finding(
                 "key-too-long",
                 f"The key has more than {MOST_KEY_LINES} lines.",
@@ -90,14 +90,14 @@ def resolve_key(
     return ReadKey(tuple(entries), known)
 
 
-def check_symbol(word: Word, found: list[Diagnostic]) -> bool:
+def check_symbol(word: Word, findings: list[Diagnostic]) -> bool:
     """Tell whether a word can stand at the head of a key line."""
     text = word.text
     if len(text) > 1:
-        return check_name(word, found)
+        return check_name(word, findings)
     if is_visible(text):
         return True
-    found.append(
+    findings.append(
         finding(
             "bad-symbol",
             f"U+{ord(text):04X} cannot be a symbol: it cannot be seen standing alone.",
@@ -108,10 +108,10 @@ def check_symbol(word: Word, found: list[Diagnostic]) -> bool:
     return False
 
 
-def check_name(word: Word, found: list[Diagnostic]) -> bool:
+def check_name(word: Word, findings: list[Diagnostic]) -> bool:
     """Tell whether a name is free to be given."""
     if word.text in notation(stated(word.span.source)).reserved:
-        found.append(
+        findings.append(
             finding(
                 "reserved-name",
                 f"`{word.text}` is a word of the notation and cannot be a name.",
@@ -121,17 +121,17 @@ def check_name(word: Word, found: list[Diagnostic]) -> bool:
         )
         return False
     if len(word.text) > 60:
-        found.append(
+        findings.append(
             finding("name-too-long", "A name has at most 60 characters.", word.span, "shorten it")
         )
         return False
     return True
 
 
-def text_value(text: Text, found: list[Diagnostic]) -> str:
+def text_value(text: Text, findings: list[Diagnostic]) -> str:
     """Return what a text says, if it is not too long."""
     if len(text.value) > LONGEST_TEXT:
-        found.append(
+        findings.append(
             finding(
                 "text-too-long",
                 f"A text has at most {LONGEST_TEXT:,} characters; this has {len(text.value):,}.",
@@ -143,13 +143,13 @@ def text_value(text: Text, found: list[Diagnostic]) -> str:
 
 
 def _entry(
-    line: KeyLine, basket: Basket, stitches: Stitches, found: list[Diagnostic]
+    line: KeyLine, basket: Basket, stitches: Stitches, findings: list[Diagnostic]
 ) -> KeyEntry | None:
-    if not check_symbol(line.symbol, found):
+    if not check_symbol(line.symbol, findings):
         return None
     for repeated, what in ((line.printed, "printed symbol"), (line.notes, "note")):
         if len(repeated) > 1:
-            found.append(
+            findings.append(
                 finding(
                     "repeated-option",
                     f"This line has two {what}s.",
@@ -160,21 +160,21 @@ def _entry(
             return None
     kinds: list[_Said | None] = []
     for part in line.parts:
-        kinds.append(_kind(part, line.symbol, kinds, stitches, found))
+        kinds.append(_kind(part, line.symbol, kinds, stitches, findings))
     parts: list[Part] = []
-    before = len(found)
-    ways = _ways(kinds, line, found)
+    before = len(findings)
+    ways = _ways(kinds, line, findings)
     for words, kind, way in zip(line.parts, kinds, ways, strict=True):
         if kind is None:
             continue
-        threads = needle(words, basket, STITCHES[kind.kind].strands, found)
+        threads = needle(words, basket, STITCHES[kind.kind].strands, findings)
         if threads is not None:
             parts.append(Part(kind.kind, threads, way, kind.stitch, kind.second, words.span))
-    if len(parts) < len(line.parts) or len(found) > before:
+    if len(parts) < len(line.parts) or len(findings) > before:
         return None
-    if not _parts_agree(line, parts, found):
+    if not _parts_agree(line, parts, findings):
         return None
-    note = text_value(line.notes[0], found) if line.notes else ""
+    note = text_value(line.notes[0], findings) if line.notes else ""
     printed = line.printed[0].text if line.printed else ""
     return KeyEntry(line.symbol.text, tuple(parts), note, printed, line.span)
 
@@ -205,7 +205,7 @@ def _kind(
     symbol: Word,
     before: Sequence[_Said | None],
     stitches: Stitches,
-    found: list[Diagnostic],
+    findings: list[Diagnostic],
 ) -> _Said | None:
     """Return the kind of stitch of a part; full where none is stated and it is a cell's.
 
@@ -213,7 +213,7 @@ def _kind(
     """
     stated = [kind for each in part.needles for kind in each.kinds]
     if len(stated) > 1:
-        found.append(
+        findings.append(
             finding(
                 "repeated-option",
                 "The kind of stitch is stated twice.",
@@ -226,7 +226,7 @@ def _kind(
     if not stated:
         if for_cells:
             return _Said(ASSUMED)
-        found.append(
+        findings.append(
             finding(
                 "missing-kind",
                 f"What `{symbol.text}` stands for is not stated.",
@@ -237,7 +237,7 @@ def _kind(
         )
         return None
     words = stated[0]
-    said = _said(words, before, stitches, found)
+    said = _said(words, before, stitches, findings)
     if said is None or (said.kind.lies is Lies.CELL) == for_cells:
         return said
     kind = said.kind
@@ -250,7 +250,7 @@ def _kind(
     else:
         message = f"`{symbol.text}` is a word, so it cannot stand for {STITCHES[kind].many}."
         hint = "a stitch that fills cells has a symbol of one character"
-    found.append(finding("wrong-kind", message, words.span, hint))
+    findings.append(finding("wrong-kind", message, words.span, hint))
     return None
 
 
@@ -258,24 +258,24 @@ def _said(
     words: KindWords,
     before: Sequence[_Said | None],
     stitches: Stitches,
-    found: list[Diagnostic],
+    findings: list[Diagnostic],
 ) -> _Said | None:
     """Return which stitch words say."""
     if words.kind.text == _SECOND:
-        return _second(words, before, found)
+        return _second(words, before, findings)
     if words.kind.text in STATED:
         return _Said(Kind(words.kind.text), words)
-    stitch = _named(words.kind, stitches(), found)
+    stitch = _named(words.kind, stitches(), findings)
     return None if stitch is None else _Said(_COUNTED[stitch.stands], words, stitch)
 
 
 def _named(
-    word: Word, stitches: Mapping[str, Counted | None], found: list[Diagnostic]
+    word: Word, stitches: Mapping[str, Counted | None], findings: list[Diagnostic]
 ) -> Counted | None:
     """Return the counted stitch of a name; one that is at fault is told of where it stands."""
     if word.text not in stitches:
         guess = did_you_mean(word.text, [*STATED, *stitches])
-        found.append(
+        findings.append(
             finding(
                 "unknown-stitch",
                 f"There is no stitch `{word.text}`.",
@@ -288,7 +288,7 @@ def _named(
 
 
 def _second(
-    words: KindWords, before: Sequence[_Said | None], found: list[Diagnostic]
+    words: KindWords, before: Sequence[_Said | None], findings: list[Diagnostic]
 ) -> _Said | None:
     """Return the strokes of the second thread of the stitch before."""
     main = before[0] if before else None
@@ -296,7 +296,7 @@ def _second(
         return None  # told of already
     if len(before) == 1 and main is not None and main.stitch is not None and main.stitch.second:
         return _Said(Kind.COUNTED, words, main.stitch, second=True)
-    found.append(
+    findings.append(
         finding(
             "wrong-kind",
             "`second` is the second thread of a stitch that is worked with two.",
@@ -310,7 +310,7 @@ def _second(
 def _ways(
     kinds: Sequence[_Said | None],
     line: KeyLine,
-    found: list[Diagnostic],
+    findings: list[Diagnostic],
 ) -> list[Way | None]:
     """Return which way each part lies; of two in a cell one may leave its corner out."""
     ways: list[Way | None] = []
@@ -327,7 +327,7 @@ def _ways(
     if open_ones:
         kind = kinds[open_ones[0]]
         span = kind.words.span if kind and kind.words else line.span
-        found.append(
+        findings.append(
             finding(
                 "missing-corner",
                 "In which corner this stitch lies is not stated.",
@@ -343,9 +343,9 @@ def _cornered(kind: Kind) -> bool:
     return not CORNERS.keys().isdisjoint(STITCHES[kind].strokes)
 
 
-def _parts_agree(line: KeyLine, parts: Sequence[Part], found: list[Diagnostic]) -> bool:
+def _parts_agree(line: KeyLine, parts: Sequence[Part], findings: list[Diagnostic]) -> bool:
     if len(parts) > MOST_PARTS:
-        found.append(
+        findings.append(
             finding(
                 "too-many-parts",
                 f"A cell holds at most {MOST_PARTS} stitches.",
@@ -355,7 +355,7 @@ def _parts_agree(line: KeyLine, parts: Sequence[Part], found: list[Diagnostic]) 
         )
         return False
     if len(parts) > 1 and parts[0].kind.lies is not Lies.CELL:
-        found.append(
+        findings.append(
             finding(
                 "too-many-parts",
                 f"`{line.symbol.text}` stands for one stitch; only cells are shared with `+`.",
@@ -368,7 +368,7 @@ def _parts_agree(line: KeyLine, parts: Sequence[Part], found: list[Diagnostic]) 
     if counted:
         if all(part.second for part in parts[1:]) and len(counted) == len(parts):
             return True
-        found.append(
+        findings.append(
             finding(
                 "too-many-parts",
                 f"`{counted[0].stitch.name if counted[0].stitch else ''}` takes threads of the "
@@ -384,7 +384,7 @@ def _parts_agree(line: KeyLine, parts: Sequence[Part], found: list[Diagnostic]) 
             if not shared:
                 continue
             if is_whole(part) and is_whole(earlier):
-                found.append(
+                findings.append(
                     finding(
                         "two-crosses-in-a-cell",
                         "Two full crosses cannot lie in one cell.",
@@ -394,7 +394,7 @@ def _parts_agree(line: KeyLine, parts: Sequence[Part], found: list[Diagnostic]) 
                 )
             else:
                 where = listed(sorted(shared), "and")
-                found.append(
+                findings.append(
                     finding(
                         "parts-overlap",
                         f"These two stitches lie over each other ({where}).",

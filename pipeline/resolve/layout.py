@@ -86,13 +86,13 @@ class Draft:
 class Layout:
     """The things of a chart, and how they hang on each other.
 
-    What is wrong is added to `found`. lost: the words of lines that could not be read; a name
+    What is wrong is added to `findings`. lost: the words of lines that could not be read; a name
     that stands among them is not blamed.
     """
 
-    def __init__(self, found: list[Diagnostic], lost: Collection[str] = ()) -> None:
+    def __init__(self, findings: list[Diagnostic], lost: Collection[str] = ()) -> None:
         """Begin with none."""
-        self.found = found
+        self.findings = findings
         self.lost = frozenset(lost)
         self.drafts: list[Draft] = []
         self._names: dict[str, Draft] = {}
@@ -104,12 +104,12 @@ class Layout:
         if isinstance(line, BandLine):
             self._band = number
             draft = Draft(number, Sort.BAND, line.span, None)
-            draft.options = options_by_word(line.options, self.found)
+            draft.options = options_by_word(line.options, self.findings)
         else:
             sort = Sort.PLACE if isinstance(line, PlaceLine) else Sort.ITEM
             draft = Draft(number, sort, line.span, self._band, before=self._before())
         if isinstance(line, ShapeLine | PlaceLine):
-            draft.options = options_by_word(line.options, self.found)
+            draft.options = options_by_word(line.options, self.findings)
             draft.is_shape = isinstance(line, ShapeLine)
         draft.is_text = isinstance(line, LetteringLine)
         draft.name = name_of(line)
@@ -130,9 +130,9 @@ class Layout:
         name = draft.name
         if name is None:
             return
-        check_name(name, self.found)
+        check_name(name, self.findings)
         if name.text in _FIRST_WORDS:
-            self.found.append(
+            self.findings.append(
                 finding(
                     "reserved-name",
                     f"`{name.text}` is a word of these lines and cannot be a name.",
@@ -142,7 +142,7 @@ class Layout:
             )
         first = self._names.setdefault(name.text, draft)
         if first is not draft and first.name is not None:
-            self.found.append(
+            self.findings.append(
                 finding(
                     "duplicate-thing",
                     f"There is a thing named `{name.text}` already.",
@@ -163,7 +163,7 @@ class Layout:
             if not guess and self._names:
                 hints.append(f"the names are {all_of(sorted(self._names)[:12])}")
             hints.append("a line gives its thing a name with `named`, such as `named reeds`")
-            self.found.append(
+            self.findings.append(
                 finding("unknown-thing", f"Nothing is named `{word.text}`.", word.span, *hints[:2])
             )
         return None
@@ -244,7 +244,7 @@ class Layout:
             return None if to is None else Bound(edge, to, gap, span=option.span)
         before = draft.before
         if before is None or (before.sort is Sort.BAND and words[0].text != "below"):
-            self.found.append(
+            self.findings.append(
                 finding(
                     "nothing-before",
                     f"There is no motif or text before this line for it to stand {words[0].text}.",
@@ -288,7 +288,7 @@ class Layout:
         if option is None or not isinstance(option.values[-1], Numeral):
             return 0.0
         number = number_in(option, len(option.values) - 1)
-        gap = number and real(number, "A gap", 0, LARGEST_SIDE, self.found)
+        gap = number and real(number, "A gap", 0, LARGEST_SIDE, self.findings)
         return gap or 0.0
 
     # --- what does not go together ---
@@ -323,7 +323,7 @@ class Layout:
                 self._disagree(aligned, f"What stands {where} a thing is aligned {ways}.")
 
     def _disagree(self, option: Option, message: str, *hints: Hint) -> None:
-        self.found.append(
+        self.findings.append(
             finding(
                 "places-disagree",
                 message,

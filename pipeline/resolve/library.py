@@ -45,13 +45,13 @@ class Shared:
 
 
 def gather(
-    path: Path, file: ChartFile, found: list[Diagnostic], root: Path | None = None
+    path: Path, file: ChartFile, findings: list[Diagnostic], root: Path | None = None
 ) -> Library:
     """Return a chart's file and all files that it uses, directly or not.
 
     root: the folder that nothing leads out of, the chart's own where not stated.
     """
-    gatherer = _Gatherer(root or path.parent, found)
+    gatherer = _Gatherer(root or path.parent, findings)
     gatherer.add(Volume(file, path.parent, path.resolve()), (), 0)
     return Library(tuple(gatherer.volumes.values()), gatherer.whole)
 
@@ -69,9 +69,9 @@ def no_chart(shared: Shared) -> Diagnostic:
 
 
 class _Gatherer:
-    def __init__(self, root: Path, found: list[Diagnostic]) -> None:
+    def __init__(self, root: Path, findings: list[Diagnostic]) -> None:
         self.root = root
-        self.found = found
+        self.findings = findings
         self.volumes: dict[Path, Volume] = {}
         self.whole = True
         self.lines = 0
@@ -96,7 +96,7 @@ class _Gatherer:
         written = line.path.value if isinstance(line.path, Text) else line.path.text
         span = line.path.span
         path, findings = beside(self.root, volume.folder, written, span)
-        self.found.extend(findings)
+        self.findings.extend(findings)
         if path is None:
             self.whole = False
             return
@@ -112,7 +112,9 @@ class _Gatherer:
                 if path == volume.real
                 else f"`{written}` uses this file in turn: the charts use each other in a ring."
             )
-            self.found.append(finding("use-in-a-ring", message, span, *hints, "take this line out"))
+            self.findings.append(
+                finding("use-in-a-ring", message, span, *hints, "take this line out")
+            )
             return
         if path in self.volumes:
             return
@@ -123,7 +125,7 @@ class _Gatherer:
                 if depth + 1 > DEEPEST
                 else f"A chart uses at most {MOST_FILES - 1} others."
             )
-            self.found.append(
+            self.findings.append(
                 finding(
                     "too-many-files",
                     message,
@@ -135,7 +137,7 @@ class _Gatherer:
         beside_it, slash, _ = span.path.rpartition("/")
         shown = f"{beside_it}{slash}{written}"
         source, findings = read_text(path, shown, LARGEST_TEXT, span)
-        self.found.extend(findings)
+        self.findings.extend(findings)
         if source is None:
             self.whole = False
             return
@@ -143,8 +145,8 @@ class _Gatherer:
             self.whole = False
             message = f"With this the files used have more than {MOST_LINES:,} lines in all."
             advice = "put what this chart needs into a file of its own"
-            self.found.append(finding("too-many-lines", message, span, advice))
+            self.findings.append(finding("too-many-lines", message, span, advice))
             return
         file, findings = parse(source)
-        self.found.extend(findings)
+        self.findings.extend(findings)
         self.add(Volume(file, path.parent, path), chain, depth + 1)

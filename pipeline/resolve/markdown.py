@@ -19,6 +19,7 @@ from pathlib import Path
 from urllib.parse import unquote
 
 from markdown_it import MarkdownIt
+from markdown_it.rules_core import StateCore
 from markdown_it.token import Token
 
 from ..core.diagnostics import Diagnostic, finding
@@ -32,6 +33,7 @@ MOST_PROSE = 1024 * 1024  # bytes of story and sections together
 MOST_CELLS = 10_000  # of tables
 MOST_BLOCKS = 20_000  # paragraphs, headings, lists and their items, quotations, rules, code
 MOST_INLINE = 10_000  # pieces in emphasis, code or links, pictures, and breaks of lines
+MOST_QUOTES = 1_000  # quotation marks in one paragraph; the time they take grows by their square
 # Tokens that are no block of their own, or are counted as cells.
 OTHER = {"inline", "table_open", "thead_open", "tbody_open", "tr_open", "th_open", "td_open"}
 Quotes = tuple[str, str, str, str]  # around what is quoted, and around a quotation within it
@@ -48,12 +50,12 @@ class Amount:
     cells: int = 0
     inline: int = 0
 
-    def has_room(self, text: str, span: Span, found: list[Diagnostic]) -> bool:
+    def has_room(self, text: str, span: Span, findings: list[Diagnostic]) -> bool:
         """Return whether a text fits in; span: what names its file."""
         self.prose += len(text.encode())
         if self.prose <= MOST_PROSE:
             return True
-        found.append(
+        findings.append(
             finding(
                 "file-too-large",
                 f"With this, story and sections hold more than {MOST_PROSE // 2**20} MiB.",
@@ -63,7 +65,7 @@ class Amount:
         )
         return False
 
-    def add(self, tokens: Iterable[Token], source: Source, found: list[Diagnostic]) -> None:
+    def add(self, tokens: Iterable[Token], source: Source, findings: list[Diagnostic]) -> None:
         """Count what a parsed text holds, and tell of the first that is too many."""
         blocks, cells = self.blocks <= MOST_BLOCKS, self.cells <= MOST_CELLS
         inline = self.inline <= MOST_INLINE
@@ -80,18 +82,21 @@ class Amount:
                     f"With this, story and sections have {MOST_BLOCKS:,} paragraphs, headings, "
                     "list items and the like."
                 )
-                found.append(_too_intricate(words, "leave some out", token, source))
+                findings.append(_too_intricate(words, "leave some out", token, source))
             if cells and self.cells > MOST_CELLS:
                 cells = False
                 words = f"With this, the tables of story and sections have {MOST_CELLS:,} cells."
-                found.append(_too_intricate(words, "leave some out", token, source))
+                findings.append(_too_intricate(words, "leave some out", token, source))
             if inline and self.inline > MOST_INLINE:
                 inline = False
                 words = (
                     f"With this, {MOST_INLINE:,} pieces of story and sections stand in emphasis, "
                     "code or links."
                 )
-                found.append(_too_intricate(words, "set fewer words apart", token, source))
+                findings.append(_too_intricate(words, "set fewer words apart", token, source))
+            if _has_too_many_quotes(token):
+                words = f"This paragraph has {MOST_QUOTES:,} quotation marks."
+                findings.append(_too_intricate(words, "divide it into several", token, source))
 
 
 def _too_intricate(words: str, advice: str, token: Token, source: Source) -> Diagnostic:
@@ -102,6 +107,18 @@ def _too_intricate(words: str, advice: str, token: Token, source: Source) -> Dia
     end = source.text.find("\n", start)
     span = source.span(start, len(source.text) if end == -1 else end)
     return finding("too-intricate", words + " More are not set.", span, advice)
+
+
+def _has_too_many_quotes(token: Token) -> bool:
+    count = token.content.count("'") + token.content.count('"')
+    return token.type == "inline" and count > MOST_QUOTES
+
+
+def _leave_quotes(state: StateCore) -> None:
+    """Take the straight quotation marks out of a paragraph that has too many to be gone through."""
+    for token in filter(_has_too_many_quotes, state.tokens):
+        for child in token.children or ():
+            child.content = child.content.replace("'", "’").replace('"', "”")
 
 
 class _Parser(MarkdownIt):
@@ -117,7 +134,9 @@ def parser(quotes: Quotes = ENGLISH_QUOTES) -> MarkdownIt:
     quotes: what straight quotation marks become.
     """
     settings = {"html": False, "typographer": True, "xhtmlOut": True, "quotes": quotes}
-    return _Parser("commonmark", settings).enable(["table", "replacements", "smartquotes"])
+    made = _Parser("commonmark", settings).enable(["table", "replacements", "smartquotes"])
+    made.core.ruler.before("smartquotes", "too many quotes", _leave_quotes)
+    return made
 
 
 def picture_tokens(tokens: Sequence[Token]) -> Iterator[tuple[Token, int, int]]:
@@ -145,24 +164,24 @@ def resolve_markdown(
     root: Path,
     album: Album,
     amount: Amount,
-    found: list[Diagnostic],
+    findings: list[Diagnostic],
 ) -> Markdown | None:
     """Read a story or section; root is the chart's folder, album looks at its pictures.
 
     amount: of all the texts of the booklet so far, which is added to.
     """
     written = path.value if isinstance(path, Text) else path.text
-    real, findings = beside(root, root, written, path.span)
-    found.extend(findings)
+    real, refusals = beside(root, root, written, path.span)
+    findings.extend(refusals)
     if real is None:
         return None
     above, slash, _ = path.span.path.rpartition("/")
-    source, findings = read_text(real, f"{above}{slash}{written}", LARGEST_STORY, path.span)
-    found.extend(findings)
+    source, refusals = read_text(real, f"{above}{slash}{written}", LARGEST_STORY, path.span)
+    findings.extend(refusals)
     if source is None:
         return None
     if not source.text.strip():
-        found.append(
+        findings.append(
             finding(
                 "empty-story",
                 "There is nothing in this file.",
@@ -170,22 +189,22 @@ def resolve_markdown(
                 "write it, or take this line out",
             )
         )
-    if not amount.has_room(source.text, path.span, found):
+    if not amount.has_room(source.text, path.span, findings):
         return None
     # The text of a stranger may nest as deep as the parser allows, which is bounded.
     tokens = parser().parse(source.text)
-    amount.add(tokens, source, found)
-    _check_pictures(tokens, source, album, found)
+    amount.add(tokens, source, findings)
+    _check_pictures(tokens, source, album, findings)
     return Markdown(heading, written, source.text, source, path.span)
 
 
 def _check_pictures(
-    tokens: Sequence[Token], source: Source, album: Album, found: list[Diagnostic]
+    tokens: Sequence[Token], source: Source, album: Album, findings: list[Diagnostic]
 ) -> None:
     for seen, (picture, first, last) in enumerate(picture_tokens(tokens), 1):
         span = _place(source, str(picture.attrGet("src") or ""), first, last)
         if seen > MOST_PICTURES:
-            found.append(
+            findings.append(
                 finding(
                     "too-many-pictures",
                     f"A text has at most {MOST_PICTURES} pictures.",
@@ -194,7 +213,7 @@ def _check_pictures(
                 )
             )
             return
-        found.extend(album.check(picture_path(picture), span))
+        findings.extend(album.check(picture_path(picture), span))
 
 
 def _place(source: Source, written: str, first: int, last: int) -> Span:

@@ -50,12 +50,12 @@ class _Writing:
 
 
 def resolve_booklet(
-    block: Block, head: BookletHead | None, root: Path, found: list[Diagnostic]
+    block: Block, head: BookletHead | None, root: Path, findings: list[Diagnostic]
 ) -> Booklet:
     """Return the booklet of a `booklet` block; root is the chart's folder."""
-    title = text_value(head.title, found) if head else ""
+    title = text_value(head.title, findings) if head else ""
     if head and not title.strip():
-        found.append(
+        findings.append(
             finding(
                 "missing-title",
                 "The booklet needs a title.",
@@ -67,7 +67,7 @@ def resolve_booklet(
     album = Album(root)
     lines = [each for each in block.members if isinstance(each, WordLine)]
     needs = [each for each in lines if each.word.text == "needs"]
-    at_most(MOST_NEEDS, "lines of `needs`", needs, found)
+    at_most(MOST_NEEDS, "lines of `needs`", needs, findings)
     first: dict[str, Span] = {}
     for line in block.members:
         if not isinstance(line, WordLine):
@@ -77,7 +77,7 @@ def resolve_booklet(
         if word == "original" and isinstance(line.values[0], Word):
             name = f"original {line.values[0].text}"
         if name in first and (word in _ONCE or word == "original"):
-            found.append(
+            findings.append(
                 finding(
                     "repeated-line",
                     f"`{name}` stands twice in this block.",
@@ -88,9 +88,9 @@ def resolve_booklet(
             )
             continue
         first.setdefault(name, line.word.span)
-        if word in {"section", "picture"} and _too_many(line, writing, found):
+        if word in {"section", "picture"} and _too_many(line, writing, findings):
             break
-        _take(line, writing, root, album, found)
+        _take(line, writing, root, album, findings)
     texts = writing.texts
     return Booklet(
         title,
@@ -113,10 +113,10 @@ def resolve_booklet(
     )
 
 
-def _too_many(line: WordLine, writing: _Writing, found: list[Diagnostic]) -> bool:
+def _too_many(line: WordLine, writing: _Writing, findings: list[Diagnostic]) -> bool:
     if len(writing.sections) < MOST_SECTIONS and len(writing.pictures) < MOST_PICTURES:
         return False
-    found.append(
+    findings.append(
         finding(
             "too-many-files",
             f"A booklet has at most {MOST_SECTIONS} sections and {MOST_PICTURES} pictures.",
@@ -128,19 +128,21 @@ def _too_many(line: WordLine, writing: _Writing, found: list[Diagnostic]) -> boo
 
 
 def _take(
-    line: WordLine, writing: _Writing, root: Path, album: Album, found: list[Diagnostic]
+    line: WordLine, writing: _Writing, root: Path, album: Album, findings: list[Diagnostic]
 ) -> None:
     word, first = line.word.text, line.values[0]
     match word:
         case "story":
-            writing.story = resolve_markdown("", _path(line, 0), root, album, writing.amount, found)
+            writing.story = resolve_markdown(
+                "", _path(line, 0), root, album, writing.amount, findings
+            )
         case "section" if isinstance(first, Text):
-            heading = text_value(first, found)
-            made = resolve_markdown(heading, _path(line, 1), root, album, writing.amount, found)
+            heading = text_value(first, findings)
+            made = resolve_markdown(heading, _path(line, 1), root, album, writing.amount, findings)
             if made is not None:
                 writing.sections.append(made)
         case "cover" | "picture":
-            picture = _picture(line, album, found)
+            picture = _picture(line, album, findings)
             if word == "cover":
                 writing.cover = picture
             else:
@@ -148,21 +150,21 @@ def _take(
         case "original":
             aspect, text = line.values
             if isinstance(aspect, Word) and isinstance(text, Text):
-                writing.original[aspect.text] = text_value(text, found)
+                writing.original[aspect.text] = text_value(text, findings)
         case "language" if isinstance(first, Word):
-            writing.texts[word] = _language(first, found)
+            writing.texts[word] = _language(first, findings)
             writing.language_span = first.span
         case "edition" if isinstance(first, Text):
-            _take_text(word, first, writing, found)
+            _take_text(word, first, writing, findings)
             writing.edition_span = line.span
             if len(line.values) > 1 and isinstance(line.values[1], Word):
-                writing.day = day(line.values[1], found)
+                writing.day = day(line.values[1], findings)
         case _ if isinstance(first, Text):
-            _take_text(word, first, writing, found)
+            _take_text(word, first, writing, findings)
 
 
-def _take_text(word: str, text: Text, writing: _Writing, found: list[Diagnostic]) -> None:
-    value = text_value(text, found)
+def _take_text(word: str, text: Text, writing: _Writing, findings: list[Diagnostic]) -> None:
+    value = text_value(text, findings)
     if word == "needs":
         writing.needs.append(value)
     else:
@@ -175,18 +177,18 @@ def _path(line: WordLine, index: int) -> Word | Text:
     return value
 
 
-def _picture(line: WordLine, album: Album, found: list[Diagnostic]) -> Picture:
+def _picture(line: WordLine, album: Album, findings: list[Diagnostic]) -> Picture:
     path = _path(line, 0)
     written = path.value if isinstance(path, Text) else path.text
-    found.extend(album.check(written, path.span))
+    findings.extend(album.check(written, path.span))
     caption = line.values[1] if len(line.values) > 1 else None
-    words = text_value(caption, found) if isinstance(caption, Text) else ""
+    words = text_value(caption, findings) if isinstance(caption, Text) else ""
     return Picture(written, words, path.span)
 
 
-def _language(word: Word, found: list[Diagnostic]) -> str:
+def _language(word: Word, findings: list[Diagnostic]) -> str:
     if not _LANGUAGE.fullmatch(word.text):
-        found.append(
+        findings.append(
             finding(
                 "bad-language",
                 f"`{word.text[:40]}` is no language tag.",
@@ -197,14 +199,14 @@ def _language(word: Word, found: list[Diagnostic]) -> str:
     return word.text
 
 
-def day(word: Word, found: list[Diagnostic]) -> date | None:
+def day(word: Word, findings: list[Diagnostic]) -> date | None:
     """Return a date written as year, month, day."""
     match = _DAY.fullmatch(word.text)
     if match:
         try:
             return date(int(match[1]), int(match[2]), int(match[3]))
         except ValueError:
-            found.append(
+            findings.append(
                 finding(
                     "bad-date",
                     f"There is no day {word.text} in the calendar.",
@@ -213,7 +215,7 @@ def day(word: Word, found: list[Diagnostic]) -> date | None:
                 )
             )
             return None
-    found.append(
+    findings.append(
         finding(
             "bad-date",
             f"`{word.text[:40]}` is no date.",
@@ -227,12 +229,12 @@ def day(word: Word, found: list[Diagnostic]) -> date | None:
 # --- notes, revisions, expectations ------------------------------------------------------------
 
 
-def resolve_note(line: NoteLine, layout: Layout, found: list[Diagnostic]) -> Note | None:
+def resolve_note(line: NoteLine, layout: Layout, findings: list[Diagnostic]) -> Note | None:
     """Return a note; its corners come in reading order."""
-    box, tie = area_of(line.area, layout, found)
-    text = text_value(line.text, found)
+    box, tie = area_of(line.area, layout, findings)
+    text = text_value(line.text, findings)
     if not text.strip():
-        found.append(
+        findings.append(
             finding(
                 "empty-text",
                 "This note says nothing.",
@@ -246,7 +248,7 @@ def resolve_note(line: NoteLine, layout: Layout, found: list[Diagnostic]) -> Not
 
 
 def area_of(
-    area: AreaWords, layout: Layout, found: list[Diagnostic]
+    area: AreaWords, layout: Layout, findings: list[Diagnostic]
 ) -> tuple[Box | None, Tie | None]:
     """Return the corners of an area in reading order, and the thing that they count from."""
     tie = None
@@ -257,8 +259,8 @@ def area_of(
         tie = Tie(to, area.start is None)
     if area.start is None:
         return (0.0, 0.0, 0.0, 0.0), tie
-    start = point(area.start, found)
-    end = start if area.end is None else point(area.end, found)
+    start = point(area.start, findings)
+    end = start if area.end is None else point(area.end, findings)
     if start is None or end is None:
         return None, None
     x0, x1 = sorted((start[0], end[0]))
@@ -266,34 +268,34 @@ def area_of(
     return (x0, y0, x1, y1), tie
 
 
-def resolve_revision(line: RevisionLine, found: list[Diagnostic]) -> Revision:
+def resolve_revision(line: RevisionLine, findings: list[Diagnostic]) -> Revision:
     """Return one item of the list of editions."""
-    when = day(line.day, found) if line.day is not None else None
-    text = text_value(line.text, found)
-    return Revision(text_value(line.edition, found), when, text, line.span)
+    when = day(line.day, findings) if line.day is not None else None
+    text = text_value(line.text, findings)
+    return Revision(text_value(line.edition, findings), when, text, line.span)
 
 
 def resolve_expectations(
-    lines: Sequence[ExpectLine], key: ReadKey, layout: Layout, found: list[Diagnostic]
+    lines: Sequence[ExpectLine], key: ReadKey, layout: Layout, findings: list[Diagnostic]
 ) -> tuple[Expectation, ...]:
     """Return the stated counts."""
     made = []
     for line in lines:
-        if len(found) >= MOST_FINDINGS:
+        if len(findings) >= MOST_FINDINGS:
             break
-        if not _is_cell(line.symbol, key, found):
+        if not _is_cell(line.symbol, key, findings):
             continue
-        count = whole(line.count, "A count of crosses", 0, MOST_COUNT, found)
-        area, tie = (None, None) if line.area is None else area_of(line.area, layout, found)
+        count = whole(line.count, "A count of crosses", 0, MOST_COUNT, findings)
+        area, tie = (None, None) if line.area is None else area_of(line.area, layout, findings)
         if count is not None:
             made.append(Expectation(line.symbol.text, count, area, line.span, tie))
     return tuple(made)
 
 
-def _is_cell(word: Word, key: ReadKey, found: list[Diagnostic]) -> bool:
+def _is_cell(word: Word, key: ReadKey, findings: list[Diagnostic]) -> bool:
     if word.text not in key.known:
         guess = did_you_mean(word.text, key.known)
-        found.append(
+        findings.append(
             finding(
                 "unknown-symbol",
                 f"The key has no line for `{word.text}`.",
@@ -304,7 +306,7 @@ def _is_cell(word: Word, key: ReadKey, found: list[Diagnostic]) -> bool:
         return False
     entry = key.known[word.text]
     if entry is not None and not entry.is_cell:
-        found.append(
+        findings.append(
             finding(
                 "wrong-kind",
                 f"`{word.text}` stands for a line, knot or bead; only crosses are counted here.",

@@ -27,14 +27,14 @@ MOST_RAGGED = 5  # rows of a wrong width shown one by one
 
 
 def check_rows(
-    rows: Sequence[Row], size: tuple[int, int], stated: Span, what: str, found: list[Diagnostic]
+    rows: Sequence[Row], size: tuple[int, int], stated: Span, what: str, findings: list[Diagnostic]
 ) -> None:
     """Hold rows to the size stated for them."""
     width, height = size
     widths = Counter(len(row.cells) for row in rows)
     too_long = next((row for row in rows if len(row.cells) > LARGEST_SIDE), None)
     if too_long is not None:
-        found.append(
+        findings.append(
             finding(
                 "row-too-long",
                 f"This row has {len(too_long.cells):,} crosses; "
@@ -47,7 +47,7 @@ def check_rows(
         return
     common, times = widths.most_common(1)[0] if widths else (width, 0)
     if common != width and times == len(rows) and times > 1:
-        found.append(
+        findings.append(
             finding(
                 "width-differs",
                 f"The rows of {what} are {common} wide, but {width} is stated.",
@@ -57,11 +57,11 @@ def check_rows(
             )
         )
     else:
-        _check_widths(rows, width, stated, what, found)
+        _check_widths(rows, width, stated, what, findings)
     if len(rows) != height:
         rows_word = "row" if len(rows) == 1 else "rows"
         place = [Hint("the last row", rows[-1].span)] if rows else []
-        found.append(
+        findings.append(
             finding(
                 "row-count",
                 f"The {what} has {len(rows)} {rows_word}, but {height} are stated.",
@@ -73,11 +73,11 @@ def check_rows(
 
 
 def _check_widths(
-    rows: Sequence[Row], width: int, stated: Span, what: str, found: list[Diagnostic]
+    rows: Sequence[Row], width: int, stated: Span, what: str, findings: list[Diagnostic]
 ) -> None:
     ragged = [(index, row) for index, row in enumerate(rows, 1) if len(row.cells) != width]
     for index, row in ragged[:MOST_RAGGED]:
-        found.append(
+        findings.append(
             finding(
                 "ragged-row",
                 f"Row {index} of {what} is {len(row.cells)} wide, but {width} is stated.",
@@ -88,7 +88,7 @@ def _check_widths(
         )
     if len(ragged) > MOST_RAGGED:
         more = len(ragged) - MOST_RAGGED
-        found.append(
+        findings.append(
             finding(
                 "ragged-row",
                 f"{more} more rows of {what} are not {width} wide.",
@@ -105,15 +105,15 @@ def _apart(length: int, width: int) -> str:
     return f"take {cells} out" if length > width else f"add {cells}; `.` is bare fabric"
 
 
-def shape(line: ShapeLine, found: list[Diagnostic]) -> Line | Knot | None:
+def shape(line: ShapeLine, findings: list[Diagnostic]) -> Line | Knot | None:
     """Return a line or knots through points."""
-    points = [point(each, found) for each in line.points]
+    points = [point(each, findings) for each in line.points]
     kept = tuple(each for each in points if each is not None)
     if len(kept) < len(points):
         return None
     if line.word.text == "line":
         if len(kept) < 2:
-            found.append(
+            findings.append(
                 finding(
                     "too-few-points",
                     "A line needs two points or more.",
@@ -127,26 +127,26 @@ def shape(line: ShapeLine, found: list[Diagnostic]) -> Line | Knot | None:
 
 
 def shapes(
-    members: Sequence[Member], found: list[Diagnostic]
+    members: Sequence[Member], findings: list[Diagnostic]
 ) -> tuple[tuple[Line, ...], tuple[Knot, ...]]:
     """Return the lines and the knots among the lines of a block."""
-    made = [shape(member, found) for member in members if isinstance(member, ShapeLine)]
+    made = [shape(member, findings) for member in members if isinstance(member, ShapeLine)]
     return (
         tuple(each for each in made if isinstance(each, Line)),
         tuple(each for each in made if isinstance(each, Knot)),
     )
 
 
-def resolve_motif(block: Block, head: MotifHead, found: list[Diagnostic]) -> Motif:
+def resolve_motif(block: Block, head: MotifHead, findings: list[Diagnostic]) -> Motif:
     """Return the motif of a `motif` block as far as it could be read."""
-    check_name(head.name, found)
-    options = options_by_word(head.options, found)
-    size = size_of(head.size, "a motif", found)
+    check_name(head.name, findings)
+    options = options_by_word(head.options, findings)
+    size = size_of(head.size, "a motif", findings)
     over_number = number_in(options.get("over"))
-    over = whole(over_number, "`over`", 1, MOST_OVER, found) if over_number else None
-    strands = strands_of(options, found)
+    over = whole(over_number, "`over`", 1, MOST_OVER, findings) if over_number else None
+    strands = strands_of(options, findings)
     if strands is not None and over_number is None:
-        found.append(
+        findings.append(
             finding(
                 "strands-without-over",
                 "The strands of a motif go with the threads that its crosses span, and those are "
@@ -157,8 +157,8 @@ def resolve_motif(block: Block, head: MotifHead, found: list[Diagnostic]) -> Mot
         )
     rows = [member for member in block.members if isinstance(member, Row)]
     if size is not None and not block.broken:
-        check_rows(rows, size, head.size.span, f"motif `{head.name.text}`", found)
-    lines, knots = shapes(block.members, found)
+        check_rows(rows, size, head.size.span, f"motif `{head.name.text}`", findings)
+    lines, knots = shapes(block.members, findings)
     return Motif(
         head.name.text,
         *(size or (0, 0)),

@@ -32,21 +32,21 @@ class Basket:
     whole: bool = True
     inline: dict[str, Thread] = field(default_factory=dict)
 
-    def thread(self, words: ThreadWords, found: list[Diagnostic]) -> Thread | None:
+    def thread(self, words: ThreadWords, findings: list[Diagnostic]) -> Thread | None:
         """Return the thread that the words name."""
         if words.colour is not None and words.name is not None:
-            return self._inline(words.colour.text.lower(), words.name.value, words, found)
+            return self._inline(words.colour.text.lower(), words.name.value, words, findings)
         if words.range is None or words.code is None:
             return None
         name, code = words.range.text, words.code.text
         known = self.ranges.get(name)
         if known is None:
             if self.whole and name not in self.unread:
-                found.append(self._unknown_range(words))
+                findings.append(self._unknown_range(words))
             return None
         thread = known.threads.get(code)
         if thread is None and known.whole:
-            found.append(_unknown_thread(known, words))
+            findings.append(_unknown_thread(known, words))
         return thread
 
     def _unknown_range(self, words: ThreadWords) -> Diagnostic:
@@ -64,10 +64,10 @@ class Basket:
         )
 
     def _inline(
-        self, colour: str, name: str, words: ThreadWords, found: list[Diagnostic]
+        self, colour: str, name: str, words: ThreadWords, findings: list[Diagnostic]
     ) -> Thread | None:
         if not name.strip() or len(name) > LONGEST_NAME:
-            found.append(
+            findings.append(
                 finding(
                     "bad-thread-name",
                     f"A colour given here needs a name of at most {LONGEST_NAME} characters.",
@@ -77,12 +77,12 @@ class Basket:
             )
             return None
         if hidden := hidden_in_name(name):
-            found.append(hidden_character(hidden, words.span))
+            findings.append(hidden_character(hidden, words.span))
             return None
         thread = Thread("", "", name, colour, span=words.span)
         first = self.inline.setdefault(name, thread)
         if first.colour != colour:
-            found.append(
+            findings.append(
                 finding(
                     "two-colours-one-name",
                     f'"{name}" is {colour} here and {first.colour} elsewhere.',
@@ -123,7 +123,7 @@ def needle(
     part: PartWords,
     basket: Basket,
     usual: int,
-    found: list[Diagnostic],
+    findings: list[Diagnostic],
     before: Sequence[Strands] = (),
 ) -> tuple[Strands, ...] | None:
     """Return what is in the needle for one part.
@@ -133,7 +133,7 @@ def needle(
     """
     blend = len(part.needles) > 1
     if len(part.needles) > MOST_IN_BLEND:
-        found.append(
+        findings.append(
             finding(
                 "blend-too-long",
                 f"At most {MOST_IN_BLEND} threads are worked together in one needle.",
@@ -144,18 +144,18 @@ def needle(
         return None
     result: list[Strands | None] = []
     for index, each in enumerate(part.needles):
-        thread = basket.thread(each.thread, found)
+        thread = basket.thread(each.thread, findings)
         if len(before) == len(part.needles):
             assumed = before[index].strands
         elif before and not blend:
             assumed = sum(strands.strands for strands in before)
         else:
             assumed = 1 if blend else usual
-        count = _count(each.strands, assumed, found)
+        count = _count(each.strands, assumed, findings)
         result.append(None if thread is None or count is None else Strands(thread, count))
     threads = [(each.thread.range, each.thread.label) for each in result if each]
     if len(set(threads)) < len(threads):
-        found.append(
+        findings.append(
             finding(
                 "thread-twice",
                 "One thread is named twice in this needle.",
@@ -167,11 +167,11 @@ def needle(
     return kept if len(kept) == len(result) else None
 
 
-def _count(stated: Sequence[Numeral], assumed: int, found: list[Diagnostic]) -> int | None:
+def _count(stated: Sequence[Numeral], assumed: int, findings: list[Diagnostic]) -> int | None:
     if not stated:
         return assumed
     if len(stated) > 1:
-        found.append(
+        findings.append(
             finding(
                 "repeated-option",
                 "The strands are stated twice.",
@@ -180,4 +180,4 @@ def _count(stated: Sequence[Numeral], assumed: int, found: list[Diagnostic]) -> 
             )
         )
         return None
-    return whole(stated[0], "The number of strands", 1, MOST_IN_NEEDLE, found)
+    return whole(stated[0], "The number of strands", 1, MOST_IN_NEEDLE, findings)

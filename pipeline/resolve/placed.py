@@ -29,7 +29,7 @@ class Names:
     whole: bool = True
 
 
-def known_motif(word: Word, names: Names, found: list[Diagnostic]) -> bool:
+def known_motif(word: Word, names: Names, findings: list[Diagnostic]) -> bool:
     """Tell whether a motif of this name stands in the chart or in a chart it uses."""
     if word.text in names.motifs or not names.whole:
         return True
@@ -41,18 +41,20 @@ def known_motif(word: Word, names: Names, found: list[Diagnostic]) -> bool:
         hints.append(f"the motifs are {all_of(sorted(names.motifs)[:12])}")
     elif not guess:
         hints.append("draw it under a `motif` line, or bring it in with `use`")
-    found.append(finding("unknown-motif", f"There is no motif `{word.text}`.", word.span, *hints))
+    findings.append(
+        finding("unknown-motif", f"There is no motif `{word.text}`.", word.span, *hints)
+    )
     return False
 
 
 def options_of(
-    options: Sequence[Option | Swaps], found: list[Diagnostic]
+    options: Sequence[Option | Swaps], findings: list[Diagnostic]
 ) -> tuple[OptionsByWord, Swap]:
     """Return the options of a placement by their word, and its swaps."""
     plain = [option for option in options if isinstance(option, Option)]
     swaps = [option for option in options if isinstance(option, Swaps)]
     if len(swaps) > 1:
-        found.append(
+        findings.append(
             finding(
                 "repeated-option",
                 "`with` stands twice.",
@@ -64,7 +66,7 @@ def options_of(
     for swap in swaps[:1]:
         for pair in swap.pairs:
             if pair.old.text in pairs:
-                found.append(
+                findings.append(
                     finding(
                         "repeated-option",
                         f"`{pair.old.text}` is swapped twice.",
@@ -73,35 +75,35 @@ def options_of(
                     )
                 )
             pairs[pair.old.text] = pair.new.text
-    return options_by_word(plain, found), tuple(pairs.items())
+    return options_by_word(plain, findings), tuple(pairs.items())
 
 
 def place_of(
-    options: OptionsByWord, word: Span, example: str, found: list[Diagnostic]
+    options: OptionsByWord, word: Span, example: str, findings: list[Diagnostic]
 ) -> tuple[float, float, Span] | None:
     """Return the position stated and its place; word: the place to blame where there is none."""
     option = options.get("at")
     if option is None:
-        found.append(
+        findings.append(
             finding("missing-place", "Where it stands is not stated.", word, f"add `{example}`")
         )
         return None
     place = option.values[-1]
     assert isinstance(place, Position)
-    at = point(place, found)
+    at = point(place, findings)
     return None if at is None else (at[0], at[1], place.span)
 
 
-def over_of(options: OptionsByWord, found: list[Diagnostic]) -> int | None:
+def over_of(options: OptionsByWord, findings: list[Diagnostic]) -> int | None:
     """Return over how many threads it is stitched, if that is stated."""
     number = number_in(options.get("over"))
-    return whole(number, "`over`", 1, MOST_OVER, found) if number else None
+    return whole(number, "`over`", 1, MOST_OVER, findings) if number else None
 
 
-def strands_of(options: OptionsByWord, found: list[Diagnostic]) -> int | None:
+def strands_of(options: OptionsByWord, findings: list[Diagnostic]) -> int | None:
     """Return how many strands its crosses are stitched with, if that is stated."""
     number = number_in(options.get("strands"))
-    return whole(number, "A number of strands", 1, MOST_IN_NEEDLE, found) if number else None
+    return whole(number, "A number of strands", 1, MOST_IN_NEEDLE, findings) if number else None
 
 
 def cover_of(options: OptionsByWord) -> Cover:
@@ -116,14 +118,14 @@ MOST_COPIES = 10_000  # of one placement
 
 
 def repeats_of(
-    line: PlacementLine, options: OptionsByWord, found: list[Diagnostic]
+    line: PlacementLine, options: OptionsByWord, findings: list[Diagnostic]
 ) -> tuple[int, int, tuple[float, float]]:
     """Return how often across and down, and the step between."""
     nothing = (1, 1, (0.0, 0.0))
     repeat, step = options.get("repeat"), options.get("step")
     if repeat is None:
         if step is not None:
-            found.append(
+            findings.append(
                 finding(
                     "step-without-repeat",
                     "A step is stated, but not how often.",
@@ -135,13 +137,13 @@ def repeats_of(
     counts = [1, 1]
     for index in range(len(repeat.values)):
         number = number_in(repeat, index)
-        count = number and whole(number, "The number of repeats", 1, LARGEST_SIDE, found)
+        count = number and whole(number, "The number of repeats", 1, LARGEST_SIDE, findings)
         if not count:
             return nothing
         counts[index] = count
     across, down = counts
     if across * down > MOST_COPIES:
-        found.append(
+        findings.append(
             finding(
                 "too-many-repeats",
                 f"{across} by {down} repeats are {across * down:,}; "
@@ -153,7 +155,7 @@ def repeats_of(
         return nothing
     if step is None:
         if across * down > 1:
-            found.append(
+            findings.append(
                 finding(
                     "missing-step",
                     "How far it is from one repeat to the next is not stated.",
@@ -163,22 +165,22 @@ def repeats_of(
             )
         return across, down, (0.0, 0.0)
     place = step.values[0]
-    distance = point(place, found) if isinstance(place, Position) else None
+    distance = point(place, findings) if isinstance(place, Position) else None
     if distance is None:
         return nothing
-    _check_step(across, down, distance, step, found)
+    _check_step(across, down, distance, step, findings)
     return across, down, distance
 
 
 def _check_step(
-    across: int, down: int, step: tuple[float, float], option: Option, found: list[Diagnostic]
+    across: int, down: int, step: tuple[float, float], option: Option, findings: list[Diagnostic]
 ) -> None:
     """The first figure moves the repeats across, the second those down; neither is idle."""
     ways = ((across, step[0], "across", 0), (down, step[1], "down", 1))
     for count, distance, way, index in ways:
         if count > 1 and distance == 0:
             other = "`x 1 by 12` repeats downwards" if index == 0 else "`x 12` repeats across"
-            found.append(
+            findings.append(
                 finding(
                     "step-of-nothing",
                     f"It repeats {way}, but the step {way} is 0.",
@@ -187,7 +189,7 @@ def _check_step(
                 )
             )
         elif count == 1 and distance != 0:
-            found.append(
+            findings.append(
                 finding(
                     "idle-step",
                     f"There is a step {way}, but nothing repeats {way}.",

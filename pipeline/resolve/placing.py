@@ -48,24 +48,24 @@ _TURNS = {"right": 1, "half": 2, "left": 3}
 
 
 def resolve_chart(
-    block: Block, head: ChartHead | None, names: Names, found: list[Diagnostic]
+    block: Block, head: ChartHead | None, names: Names, findings: list[Diagnostic]
 ) -> tuple[Chart, Layout]:
     """Return the chart of a `chart` block as far as it could be read, and what is placed in it."""
-    options = options_by_word(head.options, found) if head else {}
-    size = size_of(head.size, "a chart", found) if head else None
+    options = options_by_word(head.options, findings) if head else {}
+    size = size_of(head.size, "a chart", findings) if head else None
     rows = [member for member in block.members if isinstance(member, Row)]
     if head and size and rows and not block.broken:
-        _check_grid(rows, size, head.size, found)
+        _check_grid(rows, size, head.size, findings)
     items: list[Item] = []
-    layout = Layout(found, [word for broken in block.broken for word in broken.words])
+    layout = Layout(findings, [word for broken in block.broken for word in broken.words])
     for member in block.members:
-        if len(found) >= MOST_FINDINGS:
+        if len(findings) >= MOST_FINDINGS:
             break
         if isinstance(member, Row):
             continue
         draft = layout.begin(member)
         draft.first = len(items)
-        items.extend(_items(member, names, draft, found))
+        items.extend(_items(member, names, draft, findings))
         draft.last = len(items)
     chart = Chart(
         *(size or (0, 0)),
@@ -80,12 +80,12 @@ def resolve_chart(
 
 
 def _check_grid(
-    rows: Sequence[Row], size: tuple[int, int], stated: Extent, found: list[Diagnostic]
+    rows: Sequence[Row], size: tuple[int, int], stated: Extent, findings: list[Diagnostic]
 ) -> None:
     if all(size):
-        check_rows(rows, size, stated.span, "chart", found)
+        check_rows(rows, size, stated.span, "chart", findings)
         return
-    found.append(
+    findings.append(
         finding(
             "size-of-grid",
             "A chart with rows of its own says how wide and how high it is.",
@@ -95,29 +95,29 @@ def _check_grid(
     )
 
 
-def _items(line: Member, names: Names, draft: Draft, found: list[Diagnostic]) -> Sequence[Item]:
+def _items(line: Member, names: Names, draft: Draft, findings: list[Diagnostic]) -> Sequence[Item]:
     """Return what a line of the chart places; nothing where it is at fault."""
     item: Item | None = None
     if isinstance(line, ShapeLine):
-        item = shape(line, found)
+        item = shape(line, findings)
     elif isinstance(line, PlacementLine):
-        return _placements(line, names, draft, found)
+        return _placements(line, names, draft, findings)
     elif isinstance(line, BorderLine):
-        item = _border(line, names, found)
+        item = _border(line, names, findings)
     elif isinstance(line, LetteringLine):
-        item = lettering(line, names, draft, found)
+        item = lettering(line, names, draft, findings)
     elif isinstance(line, PlaceLine) and line.size is not None:
-        draft.size = size_of(line.size, "a place", found) or (0, 0)
+        draft.size = size_of(line.size, "a place", findings) or (0, 0)
     return () if item is None else (item,)
 
 
-def check_points(shapes: Sequence[Line | Knot], found: list[Diagnostic]) -> None:
+def check_points(shapes: Sequence[Line | Knot], findings: list[Diagnostic]) -> None:
     """Tell of more points than are drawn, in the chart and in its motifs, placed or not."""
     points = 0
     for each in shapes:
         points += len(each.points)
         if points > MOST_POINTS:
-            found.append(
+            findings.append(
                 finding(
                     "too-many-points",
                     f"With this there are more than {MOST_POINTS:,} points of lines, knots and "
@@ -130,24 +130,24 @@ def check_points(shapes: Sequence[Line | Knot], found: list[Diagnostic]) -> None
 
 
 def _placements(
-    line: PlacementLine, names: Names, draft: Draft, found: list[Diagnostic]
+    line: PlacementLine, names: Names, draft: Draft, findings: list[Diagnostic]
 ) -> Sequence[Placement]:
     """Return a motif at each of its places."""
-    before = len(found)
-    known_motif(line.motif, names, found)
-    options, swap = options_of(line.options, found)
+    before = len(findings)
+    known_motif(line.motif, names, findings)
+    options, swap = options_of(line.options, findings)
     draft.options = options
     places: list[tuple[float, float, Span | None]] = []
     if "at" in options:
-        places += _places(options["at"], found)
+        places += _places(options["at"], findings)
     elif draft.needs_at:
-        place_of(options, line.motif.span, "at 20,14", found)  # tells that there is none
+        place_of(options, line.motif.span, "at 20,14", findings)  # tells that there is none
     else:
         places.append((0.0, 0.0, None))
-    across, down, step = repeats_of(line, options, found)
-    over = over_of(options, found)
-    strands = strands_of(options, found)
-    if len(found) > before:
+    across, down, step = repeats_of(line, options, findings)
+    over = over_of(options, findings)
+    strands = strands_of(options, findings)
+    if len(findings) > before:
         return ()
     first = Placement(
         line.motif.text,
@@ -170,9 +170,9 @@ def _placements(
     return [first, *(replace(first, x=x, y=y, at_span=span) for x, y, span in places[1:])]
 
 
-def _places(option: Option, found: list[Diagnostic]) -> list[tuple[float, float, Span | None]]:
+def _places(option: Option, findings: list[Diagnostic]) -> list[tuple[float, float, Span | None]]:
     stated = [value for value in option.values if isinstance(value, Position)]
-    points = [(point(place, found), place.span) for place in stated]
+    points = [(point(place, findings), place.span) for place in stated]
     return [(*at, span) for at, span in points if at is not None]
 
 
@@ -197,17 +197,17 @@ def _turns(option: Option | None) -> int:
     return _TURNS[option.values[0].text]
 
 
-def _border(line: BorderLine, names: Names, found: list[Diagnostic]) -> Border | None:
-    before = len(found)
-    known_motif(line.repeat, names, found)
+def _border(line: BorderLine, names: Names, findings: list[Diagnostic]) -> Border | None:
+    before = len(findings)
+    known_motif(line.repeat, names, findings)
     if line.corner is not None:
-        known_motif(line.corner, names, found)
-    options, swap = options_of(line.options, found)
+        known_motif(line.corner, names, findings)
+    options, swap = options_of(line.options, findings)
     number = number_in(options.get("inset"))
-    inset = whole(number, "The inset", 0, LARGEST_SIDE, found) if number else 0
+    inset = whole(number, "The inset", 0, LARGEST_SIDE, findings) if number else 0
     mirrored = options.get("mirrored")
     if mirrored is not None and mirrored.values:
-        found.append(
+        findings.append(
             finding(
                 "too-many-words",
                 "A mirrored border is mirrored both ways; nothing follows `mirrored`.",
@@ -215,7 +215,7 @@ def _border(line: BorderLine, names: Names, found: list[Diagnostic]) -> Border |
                 "take what follows out",
             )
         )
-    if len(found) > before or inset is None:
+    if len(findings) > before or inset is None:
         return None
     corner = line.corner.text if line.corner else None
     return Border(line.repeat.text, corner, inset, mirrored is not None, swap, line.span)

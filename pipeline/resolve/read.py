@@ -60,17 +60,17 @@ def _chart_wanted(
 
 
 def _read(source: Source, path: Path, root: Path) -> tuple[Design | Shared | None, Diagnostics]:
-    file, findings = parse(source)
-    found = list(findings)
+    file, unread = parse(source)
+    findings = list(unread)
     if not file.blocks:
-        return None, in_order(found)
+        return None, in_order(findings)
     what: Design | Shared | None
     if _is_shared(file):
-        Resolver(gather(path, file, found, root), root, found).shared()
+        Resolver(gather(path, file, findings, root), root, findings).shared()
         what = Shared(source)
     else:
-        what = Resolver(gather(path, file, found), path.parent, found).design()
-    ordered = in_order(found)
+        what = Resolver(gather(path, file, findings), path.parent, findings).design()
+    ordered = in_order(findings)
     if len(ordered) > MOST_FINDINGS:
         rest = finding(
             "too-many-findings",

@@ -68,15 +68,15 @@ _Made = TypeVar("_Made")
 
 
 class Resolver:
-    """Resolves a chart file, or a file for charts to use; what is wrong is added to `found`.
+    """Resolves a chart file, or a file for charts to use; what is wrong is added to `findings`.
 
     root: the folder that nothing leads out of.
     """
 
-    def __init__(self, library: Library, root: Path, found: list[Diagnostic]) -> None:
+    def __init__(self, library: Library, root: Path, findings: list[Diagnostic]) -> None:
         self.library = library
         self.root = root
-        self.found = found
+        self.findings = findings
         self.main = library.volumes[0]
         self.source = self.main.file.source
 
@@ -84,7 +84,7 @@ class Resolver:
         """Return what the chart file describes, None where a part of it is missing."""
         self._needed()
         basket = Basket(self._ranges(), self._broken_names("range"), self.library.whole)
-        key = resolve_key(list(self._blocks("key")), basket, self._stitches(), self.found)
+        key = resolve_key(list(self._blocks("key")), basket, self._stitches(), self.findings)
         motifs = self._collect("motif", MotifHead, resolve_motif)
         alphabets = self._collect("alphabet", AlphabetHead, resolve_alphabet)
         booklet = self._booklet()
@@ -98,22 +98,22 @@ class Resolver:
             spots = Spots(block for volume in self.library.volumes for block in volume.file.blocks)
             placeable = Placeable(motifs.made, alphabets.made, [*motifs.own, *alphabets.own])
             drawn = [*chart.items, *(s for m in motifs.made.values() for s in (*m.lines, *m.knots))]
-            check_points([each for each in drawn if isinstance(each, Line | Knot)], self.found)
+            check_points([each for each in drawn if isinstance(each, Line | Knot)], self.findings)
             if key.known:
-                check_stitches(chart, placeable, key, spots, self.found)
+                check_stitches(chart, placeable, key, spots, self.findings)
             if ground is not None:
-                check_threads(chart, kept_motifs, ground.fabric, spots, self.found)
+                check_threads(chart, kept_motifs, ground.fabric, spots, self.findings)
         notes = [
-            resolve_note(line, layout, self.found)
+            resolve_note(line, layout, self.findings)
             for line in self._few(NoteLine, MOST_NOTES, "notes")
         ]
         colourways = self._colourways(key, basket)
         revisions = [
-            resolve_revision(line, self.found)
+            resolve_revision(line, self.findings)
             for line in self._few(RevisionLine, MOST_REVISIONS, "revisions")
         ]
         expected = self._few(ExpectLine, MOST_EXPECTED, "lines of `expect`")
-        expectations = resolve_expectations(expected, key, layout, self.found)
+        expectations = resolve_expectations(expected, key, layout, self.findings)
         if booklet is None or ground is None or working is None or chart is None:
             return None
         return Design(
@@ -137,7 +137,7 @@ class Resolver:
     def shared(self) -> None:
         """Look at all that charts can use; what needs a key is looked at where it is used."""
         basket = Basket(self._ranges(), self._broken_names("range"), self.library.whole)
-        resolve_key(list(self._blocks("key")), basket, self._stitches(), self.found)
+        resolve_key(list(self._blocks("key")), basket, self._stitches(), self.findings)
         self._collect("motif", MotifHead, resolve_motif)
         self._collect("alphabet", AlphabetHead, resolve_alphabet)
 
@@ -145,28 +145,28 @@ class Resolver:
         blocks = [
             block for volume in self.library.volumes for block in self._blocks("stitch", volume)
         ]
-        return known_stitches(blocks, self.found)
+        return known_stitches(blocks, self.findings)
 
     # --- what must be there ---
 
     def _needed(self) -> None:
         words = {block.word for block in self.main.file.blocks}
-        if any(each.name == "too-many-findings" for each in self.found):
+        if any(each.name == "too-many-findings" for each in self.findings):
             return  # the blocks may stand in the part that was not read
         end = len(self.source.text.rstrip())
         place = self.source.span(end, end)
         if words.isdisjoint({"fabric", "key", "chart"}):
-            self.found.append(no_chart(Shared(self.source)))
+            self.findings.append(no_chart(Shared(self.source)))
             return
         for word in ("fabric", "key", "chart"):
             if word not in words:
                 example = HEADS[word].example
-                self.found.append(
+                self.findings.append(
                     finding(_MISSING[word], f"The file has no `{word}`.", place, f"add `{example}`")
                 )
         keys = list(self._blocks("key"))
         if keys and not any(block.members or block.broken for block in keys):
-            self.found.append(
+            self.findings.append(
                 finding(
                     "empty-key",
                     "There is no line in the key.",
@@ -185,7 +185,7 @@ class Resolver:
     def _few(self, kind: type[_Line], most: int, what: str) -> Sequence[_Line]:
         """Return the lines of a kind that is bounded in number."""
         heads = [block.head for block in self.main.file.blocks if isinstance(block.head, kind)]
-        return at_most(most, what, heads, self.found)
+        return at_most(most, what, heads, self.findings)
 
     def _only(self, word: str, kind: type[_Head]) -> tuple[Block, _Head | None] | None:
         """Return the one block of a kind, its head None where it could not be read.
@@ -194,7 +194,7 @@ class Resolver:
         """
         blocks = list(self._blocks(word))
         for block in blocks[1:]:
-            self.found.append(
+            self.findings.append(
                 finding(
                     "second-block",
                     f"A chart file has one `{word}` block.",
@@ -225,23 +225,23 @@ class Resolver:
             title = stem.replace("-", " ").replace("_", " ").strip()
             return Booklet(title.capitalize() or "Chart")
         block = self._only("booklet", BookletHead)
-        return block and resolve_booklet(*block, self.root, self.found)
+        return block and resolve_booklet(*block, self.root, self.findings)
 
     def _ground(self) -> Ground | None:
         block = self._only("fabric", FabricHead)
-        return block and resolve_ground(*block, self.found)
+        return block and resolve_ground(*block, self.findings)
 
     def _working(self) -> Working | None:
         if not any(self._blocks("working")):
             return Working()
         block = self._only("working", WorkingHead)
-        return block and resolve_working(block[0], self.found)
+        return block and resolve_working(block[0], self.findings)
 
     def _chart(self, names: Names) -> tuple[Chart | None, Layout]:
         block = self._only("chart", ChartHead)
         if block is None:
-            return None, Layout(self.found)
-        return resolve_chart(*block, names, self.found)
+            return None, Layout(self.findings)
+        return resolve_chart(*block, names, self.findings)
 
     def _ranges(self) -> dict[str, ThreadRange]:
         ranges: dict[str, ThreadRange] = {}
@@ -251,9 +251,9 @@ class Resolver:
                 if not isinstance(block.head, RangeHead):
                     continue
                 name = block.head.name
-                check_name(name, self.found)
+                check_name(name, self.findings)
                 if len(ranges) >= MOST_RANGES:
-                    self.found.append(
+                    self.findings.append(
                         finding(
                             "too-many-files",
                             f"A chart has at most {MOST_RANGES} thread ranges.",
@@ -266,11 +266,11 @@ class Resolver:
                     self._duplicate("range", name, ranges[name.text].span)
                     continue
                 ranges[name.text] = made = resolve_range(
-                    block, block.head, self.root, volume.folder, self.found
+                    block, block.head, self.root, volume.folder, self.findings
                 )
                 threads += len(made.threads)
                 if threads > MOST_IN_RANGES:
-                    self.found.append(
+                    self.findings.append(
                         finding(
                             "range-too-long",
                             f"With this the ranges have more than {MOST_IN_RANGES:,} threads.",
@@ -299,7 +299,7 @@ class Resolver:
                     self._duplicate(word, name, places[name.text])
                     continue
                 places[name.text] = name.span
-                made = resolve(block, block.head, self.found)
+                made = resolve(block, block.head, self.findings)
                 collected.named[name.text] = collected.made[name.text] = made
                 if volume is self.main:
                     collected.own[name.text] = None
@@ -308,7 +308,7 @@ class Resolver:
 
     def _duplicate(self, word: str, name: Word, first: Span | None) -> None:
         article = "an" if word[0] in "aeiou" else "a"
-        self.found.append(
+        self.findings.append(
             finding(
                 _DUPLICATE[word],
                 f"There is {article} {word} `{name.text}` already.",
@@ -322,7 +322,7 @@ class Resolver:
         made: dict[str, Colourway | None] = {}
         places: dict[str, Span] = {}
         blocks = list(self._blocks("colourway"))
-        for block in at_most(MOST_COLOURWAYS, "colourways", blocks, self.found):
+        for block in at_most(MOST_COLOURWAYS, "colourways", blocks, self.findings):
             head = block.head
             if not isinstance(head, ColourwayHead):
                 continue
@@ -330,7 +330,7 @@ class Resolver:
                 self._duplicate("colourway", head.name, places[head.name.text])
                 continue
             places[head.name.text] = head.name.span
-            made[head.name.text] = resolve_colourway(block, head, key, basket, self.found)
+            made[head.name.text] = resolve_colourway(block, head, key, basket, self.findings)
         return tuple(each for each in made.values() if each is not None)
 
 

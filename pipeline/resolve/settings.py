@@ -3,23 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Protocol, TypeVar
+from typing import TypeVar
 
 from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.model import MM_PER_INCH, Symmetry
-from ..core.source import Span
-from ..syntax.phrases import Dimensions, Extent, Length, Numeral, Option, Position, Word
+from ..syntax.phrases import Dimensions, Extent, Length, Numeral, Option, Position, Spanned, Word
 
 _LONGEST = 12  # characters of a number that anybody would write
 MM_IN = {"mm": 1.0, "cm": 10.0, "in": MM_PER_INCH}
 
 
-def whole(number: Numeral, what: str, low: int, high: int, found: list[Diagnostic]) -> int | None:
+def whole(
+    number: Numeral, what: str, low: int, high: int, findings: list[Diagnostic]
+) -> int | None:
     """Return a whole number from low to high; `what` it counts, for the finding."""
     text = number.text
     if len(text) <= _LONGEST:
         if "." in text:
-            found.append(
+            findings.append(
                 finding(
                     "not-whole",
                     f"{what} is a whole number, not `{text}`.",
@@ -31,34 +32,40 @@ def whole(number: Numeral, what: str, low: int, high: int, found: list[Diagnosti
         value = int(text)
         if low <= value <= high:
             return value
-    found.append(_absurd(number, what, f"{low:,} to {high:,}"))
+    findings.append(_absurd(number, what, f"{low:,} to {high:,}"))
     return None
 
 
 def real(
-    number: Numeral, what: str, low: float, high: float, found: list[Diagnostic]
+    number: Numeral, what: str, low: float, high: float, findings: list[Diagnostic]
 ) -> float | None:
     """Return a number from low to high; `what` it measures, for the finding."""
-    if len(number.text) <= _LONGEST:
-        value = float(number.text)
-        if low <= value <= high:
-            return value
-    found.append(_absurd(number, what, f"{low:g} to {high:g}"))
-    return None
+    return _between(number, 1.0, what, (low, high), f"{low:g} to {high:g}", findings)
 
 
 def millimetres(
-    measure: Length, what: str, low: float, high: float, found: list[Diagnostic]
+    measure: Length, what: str, low: float, high: float, findings: list[Diagnostic]
 ) -> float | None:
     """Return a length in mm; low and high are in mm too."""
-    number = measure.number
-    if len(number.text) <= _LONGEST:
-        value = float(number.text) * MM_IN[measure.unit.text]
-        if low <= value <= high:
-            return value
     unit = MM_IN[measure.unit.text]
     bounds = f"{low / unit:.3g} to {high / unit:.3g} {measure.unit.text}"
-    found.append(_absurd(number, what, bounds))
+    return _between(measure.number, unit, what, (low, high), bounds, findings)
+
+
+def _between(
+    number: Numeral,
+    unit: float,
+    what: str,
+    limits: tuple[float, float],
+    bounds: str,
+    findings: list[Diagnostic],
+) -> float | None:
+    """Return a number of units within limits; bounds: these in words."""
+    if len(number.text) <= _LONGEST:
+        value = float(number.text) * unit
+        if limits[0] <= value <= limits[1]:
+            return value
+    findings.append(_absurd(number, what, bounds))
     return None
 
 
@@ -82,23 +89,18 @@ MOST_POINTS = 50_000  # of lines, knots and beads, as written and as placed
 FURTHEST = 10_000.0  # crosses from the corner that anything can be placed
 
 
-class _Spanned(Protocol):
-    @property
-    def span(self) -> Span: ...
-
-
-_Line = TypeVar("_Line", bound=_Spanned)
+_Line = TypeVar("_Line", bound=Spanned)
 
 
 def at_most(
-    most: int, what: str, lines: Sequence[_Line], found: list[Diagnostic]
+    most: int, what: str, lines: Sequence[_Line], findings: list[Diagnostic]
 ) -> Sequence[_Line]:
     """Return as many lines as a chart may have; one more is told of.
 
     what: the lines, in the plural.
     """
     if len(lines) > most:
-        found.append(
+        findings.append(
             finding(
                 "too-many-of-a-kind",
                 f"There are {len(lines):,} {what}; a chart has at most {most:,}.",
@@ -110,17 +112,17 @@ def at_most(
 
 
 def size_of(
-    size: Dimensions | Extent, what: str, found: list[Diagnostic]
+    size: Dimensions | Extent, what: str, findings: list[Diagnostic]
 ) -> tuple[int, int] | None:
     """Return width and height of a stated size; 0 for one that is not stated."""
     width, height = (
-        0 if side is None else whole(side, f"The {way} of {what}", 1, LARGEST_SIDE, found)
+        0 if side is None else whole(side, f"The {way} of {what}", 1, LARGEST_SIDE, findings)
         for way, side in (("width", size.width), ("height", size.height))
     )
     if width is None or height is None:
         return None
     if width * height > LARGEST_AREA:
-        found.append(
+        findings.append(
             finding(
                 "too-many-crosses",
                 f"{width:,} x {height:,} are {width * height:,} crosses; {what} has at most "
@@ -133,13 +135,13 @@ def size_of(
     return width, height
 
 
-def point(place: Position, found: list[Diagnostic]) -> tuple[float, float] | None:
+def point(place: Position, findings: list[Diagnostic]) -> tuple[float, float] | None:
     """Return a position as numbers."""
     values = []
     for number in (place.x, place.y):
         value = float(number.text) if len(number.text) <= 12 else FURTHEST + 1
         if abs(value) > FURTHEST:
-            found.append(
+            findings.append(
                 finding(
                     "absurd-number",
                     "This position is far off any chart.",
@@ -155,12 +157,12 @@ def point(place: Position, found: list[Diagnostic]) -> tuple[float, float] | Non
 _SAID = {"repeat": "How often", "cover": "What lies below", "in": "The alphabet"}
 
 
-def options_by_word(options: Sequence[Option], found: list[Diagnostic]) -> dict[str, Option]:
+def options_by_word(options: Sequence[Option], findings: list[Diagnostic]) -> dict[str, Option]:
     """Return options by their word, each at most once."""
     result: dict[str, Option] = {}
     for option in options:
         if option.word in result:
-            found.append(
+            findings.append(
                 finding(
                     "repeated-option",
                     f"{_SAID.get(option.word, f'`{option.word}`')} is stated twice.",

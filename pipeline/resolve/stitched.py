@@ -56,14 +56,14 @@ class Placeable:
 
 
 def check_stitches(
-    chart: Chart, placeable: Placeable, key: ReadKey, spots: Spots, found: list[Diagnostic]
+    chart: Chart, placeable: Placeable, key: ReadKey, spots: Spots, findings: list[Diagnostic]
 ) -> None:
     """Look at every grid that is placed, and at every motif and alphabet of the chart's own file.
 
     Those of a file that is used are looked at only where they are placed, since their other
     motifs may need another key.
     """
-    checker = _SymbolChecker(key, spots, found)
+    checker = _SymbolChecker(key, spots, findings)
     shapes = [item for item in chart.items if isinstance(item, Line | Knot)]
     spans = zip(chart.rows, chart.row_spans, strict=True)
     checker.look(_Drawing("chart", list(spans), shapes))
@@ -103,21 +103,21 @@ def _of_alphabet(alphabet: Alphabet) -> _Drawing:
 
 
 class _SymbolChecker:
-    def __init__(self, key: ReadKey, spots: Spots, found: list[Diagnostic]) -> None:
+    def __init__(self, key: ReadKey, spots: Spots, findings: list[Diagnostic]) -> None:
         self.key = key
         self.spots = spots
-        self.found = found
+        self.findings = findings
         self.told: set[tuple[str, str]] = set()
         self.seen: set[tuple[frozenset[str], str]] = set()
 
     def placed(self, drawings: Sequence[_Drawing], swap: Swap, span: Span | None) -> None:
         """Look at drawings placed together with symbols swapped."""
         used = frozenset[str]().union(*(drawing.symbols for drawing in drawings))
-        for old, new in swap if drawings and len(self.found) < MOST_FINDINGS else ():
+        for old, new in swap if drawings and len(self.findings) < MOST_FINDINGS else ():
             old_place, new_place = self.spots.swap(span, old)
             if old not in used:
                 whose = " or ".join(f"the {drawing.what}" for drawing in drawings)
-                self.found.append(
+                self.findings.append(
                     finding(
                         "swap-without-effect",
                         f"`{old}` is to be swapped, but {whose} does not hold it.",
@@ -126,7 +126,7 @@ class _SymbolChecker:
                     )
                 )
             elif new not in self.key.known:
-                self.found.append(self._unknown(new, new_place))
+                self.findings.append(self._unknown(new, new_place))
             else:
                 self._kinds_agree(old, new, new_place)
         for drawing in drawings:
@@ -137,7 +137,7 @@ class _SymbolChecker:
         if (len(old) == 1) != (len(new) == 1) or (
             first is not None and second is not None and _work(first) != _work(second)
         ):
-            self.found.append(
+            self.findings.append(
                 finding(
                     "wrong-kind",
                     f"`{old}` and `{new}` are different kinds of stitch and cannot be swapped.",
@@ -160,7 +160,7 @@ class _SymbolChecker:
         }
         shapes = [shape for shape in drawing.shapes if shape.symbol not in swapped]
         for shape in shapes:
-            if len(self.found) >= MOST_FINDINGS:
+            if len(self.findings) >= MOST_FINDINGS:
                 return
             if (drawing.what, shape.symbol) not in self.told:
                 self._shape(drawing, shape)
@@ -183,10 +183,10 @@ class _SymbolChecker:
         in_order = list(first)
         for symbol in in_order[:_MOST_SYMBOLS]:
             more = _more(counts[symbol] - 1)
-            self.found.append(self._unknown_cell(symbol, drawing.what, more, first[symbol]))
+            self.findings.append(self._unknown_cell(symbol, drawing.what, more, first[symbol]))
         rest = in_order[_MOST_SYMBOLS:]
         if rest:
-            self.found.append(
+            self.findings.append(
                 finding(
                     "unknown-symbol",
                     f"The {drawing.what} has {len(rest)} more symbols that the key does not know.",
@@ -239,13 +239,13 @@ class _SymbolChecker:
         place = self.spots.symbol(shape.span)
         if shape.symbol not in self.key.known:
             self.told.add((drawing.what, shape.symbol))
-            self.found.append(self._unknown(shape.symbol, place))
+            self.findings.append(self._unknown(shape.symbol, place))
             return
         entry = self.key.known[shape.symbol]
         word = "line" if isinstance(shape, Line) else self.spots.word(shape.span) or "knot"
         if entry is None or _work(entry) == word:
             return
-        self.found.append(
+        self.findings.append(
             finding(
                 "wrong-kind",
                 f"`{shape.symbol}` stands for {_ARTICLES[_work(entry)]} in the key, "

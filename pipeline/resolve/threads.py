@@ -49,27 +49,27 @@ class _Defaults:
 
 
 def resolve_range(
-    block: Block, head: RangeHead, root: Path, folder: Path, found: list[Diagnostic]
+    block: Block, head: RangeHead, root: Path, folder: Path, findings: list[Diagnostic]
 ) -> ThreadRange:
     """Read the range of a `range` block; root and folder as for `files.beside`."""
-    defaults = _defaults(block, found)
+    defaults = _defaults(block, findings)
     unread = ThreadRange(head.name.text, {}, False, head.name.span)
     written = head.path.value if isinstance(head.path, Text) else head.path.text
-    path, findings = beside(root, folder, written, head.path.span)
-    found.extend(findings)
+    path, refusals = beside(root, folder, written, head.path.span)
+    findings.extend(refusals)
     if path is None:
         return unread
-    source, findings = read_text(
+    source, refusals = read_text(
         path, _shown(head.path.span, written), LARGEST_RANGE, head.path.span
     )
-    found.extend(findings)
+    findings.extend(refusals)
     if source is None:
         return unread
     faults: list[Diagnostic] = []
     threads = _read(head.name.text, source, defaults, faults)
-    found.extend(faults)
+    findings.extend(faults)
     if not threads and not has_errors(faults):  # a warning alone stops nothing
-        found.append(
+        findings.append(
             finding("empty-range", "There is no thread in this file.", source.span(0, 0), _THREAD)
         )
     whole_file = bool(threads) and not has_errors(faults)
@@ -78,16 +78,16 @@ def resolve_range(
 
 def read_range(path: Path, name: str) -> tuple[ThreadRange, Diagnostics]:
     """Read a range file that stands by itself, under a name; what it does not say is as usual."""
-    source, findings = read_text(path, str(path), LARGEST_RANGE)
+    source, refusals = read_text(path, str(path), LARGEST_RANGE)
     if source is None:
-        return ThreadRange(name, {}, False), findings
-    found = list(findings)
-    threads = _read(name, source, _Defaults(), found)
-    if not threads and not has_errors(found):
-        found.append(
+        return ThreadRange(name, {}, False), refusals
+    findings = list(refusals)
+    threads = _read(name, source, _Defaults(), findings)
+    if not threads and not has_errors(findings):
+        findings.append(
             finding("empty-range", "There is no thread in this file.", source.span(0, 0), _THREAD)
         )
-    return ThreadRange(name, threads, bool(threads) and not has_errors(found)), tuple(found)
+    return ThreadRange(name, threads, bool(threads) and not has_errors(findings)), tuple(findings)
 
 
 def _shown(blame: Span, written: str) -> str:
@@ -96,7 +96,7 @@ def _shown(blame: Span, written: str) -> str:
     return f"{folder}{slash}{written}"
 
 
-def _defaults(block: Block, found: list[Diagnostic]) -> _Defaults:
+def _defaults(block: Block, findings: list[Diagnostic]) -> _Defaults:
     metres, strands, put_up = 8.0, 6, "skein"
     for line in block.members:
         if not isinstance(line, WordLine):
@@ -105,9 +105,9 @@ def _defaults(block: Block, found: list[Diagnostic]) -> _Defaults:
         if isinstance(value, Text):
             put_up = value.value or put_up
         elif line.word.text == "metres" and isinstance(value, Numeral):
-            metres = real(value, "The length", 0.1, LONGEST_PUT_UP, found) or metres
+            metres = real(value, "The length", 0.1, LONGEST_PUT_UP, findings) or metres
         elif isinstance(value, Numeral):
-            strands = whole(value, "The number of strands", 1, MOST_STRANDS, found) or strands
+            strands = whole(value, "The number of strands", 1, MOST_STRANDS, findings) or strands
     return _Defaults(metres, strands, put_up)
 
 
@@ -120,12 +120,12 @@ class _Record:
     span: Span
 
 
-def _records(source: Source, found: list[Diagnostic]) -> Iterator[_Record]:
+def _records(source: Source, findings: list[Diagnostic]) -> Iterator[_Record]:
     for match in _LINE.finditer(source.text):
         line, start = match[0], match.start()
         span = source.span(start, match.end())
         if len(line) > LONGEST_LINE:
-            found.append(
+            findings.append(
                 finding(
                     "line-too-long",
                     f"This line has {len(line):,} characters; at most {LONGEST_LINE:,} are read.",
@@ -137,7 +137,7 @@ def _records(source: Source, found: list[Diagnostic]) -> Iterator[_Record]:
             try:
                 cells = next(csv.reader([line], strict=True, skipinitialspace=True))
             except (csv.Error, StopIteration):
-                found.append(
+                findings.append(
                     finding(
                         "bad-csv",
                         "This line is not well-formed: a double quote is open or out of place.",
@@ -148,8 +148,8 @@ def _records(source: Source, found: list[Diagnostic]) -> Iterator[_Record]:
             else:
                 spans = list(_cell_spans(source, line, start, cells))
                 yield _Record([cell.strip() for cell in cells], spans, span)
-        if len(found) >= MOST_FAULTS:
-            found.append(
+        if len(findings) >= MOST_FAULTS:
+            findings.append(
                 finding(
                     "too-many-findings",
                     "The rest of this file was not read.",
@@ -174,19 +174,21 @@ def _cell_spans(source: Source, line: str, start: int, cells: Sequence[str]) -> 
 
 
 def _read(
-    name: str, source: Source, defaults: _Defaults, found: list[Diagnostic]
+    name: str, source: Source, defaults: _Defaults, findings: list[Diagnostic]
 ) -> dict[str, Thread]:
-    records = _records(source, found)
+    records = _records(source, findings)
     header = next(records, None)
-    columns = None if header is None else _columns(header, found)
+    columns = None if header is None else _columns(header, findings)
     if columns is None:
-        if not has_errors(found):
-            found.append(finding("empty-range", "This file is empty.", source.span(0, 0), _HEADER))
+        if not has_errors(findings):
+            findings.append(
+                finding("empty-range", "This file is empty.", source.span(0, 0), _HEADER)
+            )
         return {}
     threads: dict[str, Thread] = {}
     for record in records:
         if len(threads) >= MOST_THREADS:
-            found.append(
+            findings.append(
                 finding(
                     "range-too-long",
                     f"A range has at most {MOST_THREADS:,} threads.",
@@ -195,12 +197,12 @@ def _read(
                 )
             )
             break
-        thread = _thread(name, record, columns, defaults, found)
+        thread = _thread(name, record, columns, defaults, findings)
         if thread is None:
             continue
         first = threads.get(thread.code)
         if first is not None:
-            found.append(
+            findings.append(
                 finding(
                     "duplicate-thread",
                     f"The code `{thread.code}` stands in this range twice.",
@@ -218,11 +220,11 @@ _HEADER = "the first line names the columns: `code,name,colour` and perhaps `met
 _THREAD = "below the first line stands one line for each thread: `12,sand,#d9c79a`"
 
 
-def _columns(header: _Record, found: list[Diagnostic]) -> dict[str, int] | None:
+def _columns(header: _Record, findings: list[Diagnostic]) -> dict[str, int] | None:
     names = [cell.casefold() for cell in header.cells]
     for mark, word in ((";", "semicolons"), ("\t", "tabs")):
         if len(names) == 1 and mark in names[0]:
-            found.append(
+            findings.append(
                 finding(
                     "bad-csv",
                     f"The columns are separated by {word}; commas are needed.",
@@ -234,7 +236,7 @@ def _columns(header: _Record, found: list[Diagnostic]) -> dict[str, int] | None:
     missing = [column for column in NEEDED if column not in names]
     if missing:
         guesses = [did_you_mean(column, set(names) - set(NEEDED)) for column in missing]
-        found.append(
+        findings.append(
             finding(
                 "missing-column",
                 f"The column {all_of(missing)} is missing."
@@ -249,7 +251,7 @@ def _columns(header: _Record, found: list[Diagnostic]) -> dict[str, int] | None:
     columns: dict[str, int] = {}
     for index, name in enumerate(names):
         if name in columns:
-            found.append(
+            findings.append(
                 finding(
                     "duplicate-column",
                     f"Two columns are called `{name}`.",
@@ -260,7 +262,7 @@ def _columns(header: _Record, found: list[Diagnostic]) -> dict[str, int] | None:
             return None
         columns[name] = index
         if name and name not in NEEDED + OPTIONAL:
-            found.append(
+            findings.append(
                 finding(
                     "unknown-column",
                     f"The column `{name[:60]}` is not read.",
@@ -276,12 +278,12 @@ def _thread(
     record: _Record,
     columns: Mapping[str, int],
     defaults: _Defaults,
-    found: list[Diagnostic],
+    findings: list[Diagnostic],
 ) -> Thread | None:
-    before = len(found)
+    before = len(findings)
     width = 1 + max(columns[column] for column in NEEDED)
     if len(record.cells) < width:
-        found.append(
+        findings.append(
             finding(
                 "short-line",
                 f"This line has {len(record.cells)} cells; {width} are needed.",
@@ -291,7 +293,7 @@ def _thread(
         )
         return None
     if len(record.cells) > len(columns):
-        found.append(
+        findings.append(
             finding(
                 "long-line",
                 f"This line has {len(record.cells)} cells for {len(columns)} columns.",
@@ -309,7 +311,7 @@ def _thread(
 
     code, place = cell("code")
     if not CODE.fullmatch(code) or len(code) > LONGEST_NAME:
-        found.append(
+        findings.append(
             finding(
                 "bad-code",
                 f"`{code[:60]}` is no thread code." if code else "The thread code is missing.",
@@ -319,7 +321,7 @@ def _thread(
         )
     colour, place = cell("colour")
     if not COLOUR.fullmatch(colour):
-        found.append(
+        findings.append(
             finding(
                 "bad-colour",
                 f"`{colour[:60]}` is no colour." if colour else "The colour is missing.",
@@ -329,9 +331,9 @@ def _thread(
         )
     title, place = cell("name")
     if hidden := hidden_in_name(title):
-        found.append(hidden_character(hidden, place))
+        findings.append(hidden_character(hidden, place))
     if len(title) > LONGEST_NAME:
-        found.append(
+        findings.append(
             finding(
                 "text-too-long",
                 f"A name has at most {LONGEST_NAME} characters.",
@@ -339,11 +341,11 @@ def _thread(
                 "shorten it",
             )
         )
-    metres = _figure(*cell("metres"), defaults.metres, 0.1, LONGEST_PUT_UP, found)
-    strands = _figure(*cell("strands"), float(defaults.strands), 1, MOST_STRANDS, found, True)
+    metres = _figure(*cell("metres"), defaults.metres, 0.1, LONGEST_PUT_UP, findings)
+    strands = _figure(*cell("strands"), float(defaults.strands), 1, MOST_STRANDS, findings, True)
     put_up, place = cell("put-up")
     if len(put_up) > LONGEST_NAME:
-        found.append(
+        findings.append(
             finding(
                 "text-too-long",
                 f"A name has at most {LONGEST_NAME} characters.",
@@ -351,7 +353,7 @@ def _thread(
                 "shorten it",
             )
         )
-    if len(found) > before:
+    if len(findings) > before:
         return None
     return Thread(
         range_name,
@@ -374,13 +376,13 @@ def _figure(
     default: float,
     low: float,
     high: float,
-    found: list[Diagnostic],
+    findings: list[Diagnostic],
     is_whole: bool = False,
 ) -> float:
     if not written:
         return default
     if not _FIGURE.fullmatch(written):
-        found.append(
+        findings.append(
             finding(
                 "bad-number",
                 f"`{written[:40]}` is no number.",
@@ -389,7 +391,7 @@ def _figure(
             )
         )
         return default
-    number = Numeral(written, place)
+    number = Numeral(written, span=place)
     if is_whole:
-        return whole(number, "The number of strands", int(low), int(high), found) or default
-    return real(number, "The length", low, high, found) or default
+        return whole(number, "The number of strands", int(low), int(high), findings) or default
+    return real(number, "The length", low, high, findings) or default

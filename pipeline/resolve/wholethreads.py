@@ -21,10 +21,10 @@ def check_threads(
     motifs: Mapping[str, Motif],
     fabric: Fabric,
     spots: Spots,
-    found: list[Diagnostic],
+    findings: list[Diagnostic],
 ) -> None:
     """Look at every position of a chart and of the motifs given."""
-    checker = _ThreadChecker(fabric, spots, found)
+    checker = _ThreadChecker(fabric, spots, findings)
     for item in chart.items:
         if isinstance(item, Placement):
             # The middle of a motif with an odd number of crosses lies inside a cross.
@@ -46,10 +46,10 @@ def check_threads(
 
 
 class _ThreadChecker:
-    def __init__(self, fabric: Fabric, spots: Spots, found: list[Diagnostic]) -> None:
+    def __init__(self, fabric: Fabric, spots: Spots, findings: list[Diagnostic]) -> None:
         self.fabric = fabric
         self.spots = spots
-        self.found = found
+        self.findings = findings
         self.told: set[tuple[str, int]] = set()
         self.seen: set[tuple[int, int]] = set()
 
@@ -82,7 +82,7 @@ class _ThreadChecker:
             some = ", ".join(f"{index / step:.3g}" for index in range(min(step, 4) + 1))
             advice = f"write a multiple of {1 / step:.4g}: {some} …"
         written = f"`{span.source.text[span.start : span.end]}`" if span else "This position"
-        self.found.append(
+        self.findings.append(
             finding("between-threads", f"{written} falls inside a fabric {unit}.", span, advice)
         )
 

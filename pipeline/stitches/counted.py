@@ -280,6 +280,16 @@ def bar(stitch: Counted, many: int) -> Counted:
     )
 
 
+def lying(drawn: Counted, stitch: Counted) -> int:
+    """Return a number for how a stitch lies that was drawn otherwise: its turn, and its length."""
+    longer = 1
+    if drawn.stands.in_bars:
+        longer = stitch.over[0] * stitch.over[1] // (drawn.over[0] * drawn.over[1])
+        drawn = bar(drawn, longer) if longer > 1 else drawn
+    turn = next((at for at, turn in enumerate(TURNS) if turned(drawn, turn) == stitch), 0)
+    return turn + len(TURNS) * longer
+
+
 # --- what cannot be worked ---------------------------------------------------------------------
 
 

@@ -117,7 +117,7 @@ class Builder:
         held = option.form.sort(_named(tree.children))
         values = tuple(self._piece(child) for children in held for child in children)
         make = Swaps if option.word == "with" else partial(Option, option.word)
-        return make(values, self.span(tree))
+        return make(values, span=self.span(tree))
 
     # --- pieces ---
 
@@ -133,7 +133,7 @@ class Builder:
     def row(self, token: Token) -> Row:
         """Return one row."""
         start, end = self.ends(token)
-        return Row(token[1:-1], Span(self.source, start + 1, end - 1))
+        return Row(token[1:-1], span=Span(self.source, start + 1, end - 1))
 
     def span(self, tree: TokenTree) -> Span:
         """Return the place of a tree, from its first token to its last."""
@@ -141,18 +141,18 @@ class Builder:
 
     def word(self, child: Any) -> Word:
         """Return a word."""
-        return Word(str(child), Span(self.source, *self.ends(child)))
+        return Word(str(child), span=Span(self.source, *self.ends(child)))
 
     def text(self, child: Any) -> Text:
         """Return a text, its quotes and escapes taken off."""
         inside = child[1:-1]
         if "\\" in inside:
             inside = re.sub(r"\\(.)", r"\1", inside)
-        return Text(inside, Span(self.source, *self.ends(child)))
+        return Text(inside, span=Span(self.source, *self.ends(child)))
 
     def number(self, child: Any) -> Numeral:
         """Return a number as written."""
-        return Numeral(str(child), Span(self.source, *self.ends(child)))
+        return Numeral(str(child), span=Span(self.source, *self.ends(child)))
 
     def place(self, child: Any) -> Position:
         """Return a position."""
@@ -160,9 +160,9 @@ class Builder:
         comma = child.index(",")
         after = len(child) - len(child[comma + 1 :].lstrip())
         return Position(
-            Numeral(child[:comma], Span(self.source, start, start + comma)),
-            Numeral(child[after:], Span(self.source, start + after, end)),
-            Span(self.source, start, end),
+            Numeral(child[:comma], span=Span(self.source, start, start + comma)),
+            Numeral(child[after:], span=Span(self.source, start + after, end)),
+            span=Span(self.source, start, end),
         )
 
     def measure(self, tree: Any) -> Length:
@@ -172,18 +172,18 @@ class Builder:
     def size(self, tree: Any) -> Dimensions:
         """Return a stated size."""
         width, _, height = tree.children
-        return Dimensions(self.number(width), self.number(height), self.span(tree))
+        return Dimensions(self.number(width), self.number(height), span=self.span(tree))
 
     def extent(self, tree: Any) -> Extent:
         """Return how large a chart is, as far as that is stated."""
         first, *rest = tree.children
         if isinstance(first, Tree):
             size = self.size(first)
-            return Extent(size.width, size.height, size.span)
+            return Extent(size.width, size.height, span=size.span)
         number = self.number(first) if first.type == "NUMBER" else None
         wide = bool(rest) and rest[0].type == terminal("wide")
         span = self.span(tree)
-        return Extent(number if wide else None, None if wide else number, span)
+        return Extent(number if wide else None, None if wide else number, span=span)
 
     def cloth(self, tree: Any) -> Cloth:
         """Return a fabric as written."""
@@ -203,7 +203,7 @@ class Builder:
             numbers.get("down"),
             per_cm,
             numbers.get("over"),
-            self.span(tree),
+            span=self.span(tree),
         )
 
     def area(self, tree: Any) -> AreaWords:
@@ -220,24 +220,24 @@ class Builder:
     def stroke(self, tree: Any) -> StrokeWords:
         """Return one stroke of a stitch."""
         up, *by, down = (self.place(token) for token in tree.children if token.type == "POINT")
-        return StrokeWords(up, tuple(by), down, self.span(tree))
+        return StrokeWords(up, tuple(by), down, span=self.span(tree))
 
     def thread(self, tree: Any) -> ThreadWords:
         """Return a thread as written."""
         first, second = tree.children
         span = self.span(tree)
         if first.type == "COLOUR":
-            return ThreadWords(None, None, self.word(first), self.text(second), span)
-        return ThreadWords(self.word(first), self.word(second), None, None, span)
+            return ThreadWords(None, None, self.word(first), self.text(second), span=span)
+        return ThreadWords(self.word(first), self.word(second), None, None, span=span)
 
     def kind(self, tree: Any) -> KindWords:
         """Return a kind of stitch as written."""
         words = [self.word(token) for token in tree.children]
-        return KindWords(words[0], words[1] if len(words) > 1 else None, self.span(tree))
+        return KindWords(words[0], words[1] if len(words) > 1 else None, span=self.span(tree))
 
     def part(self, tree: Any) -> PartWords:
         """Return one part of a key line."""
-        return PartWords(tuple(map(self.needle, _trees(tree))), self.span(tree))
+        return PartWords(tuple(map(self.needle, _trees(tree))), span=self.span(tree))
 
     def needle(self, tree: Any) -> NeedleWords:
         """Return one thread of a part with what is said of it."""

@@ -101,7 +101,7 @@ def cut(source: Source) -> tuple[list[Chunk], list[Comment], Span | None]:
             return chunks, comments, Span(source, start, end)
         first = text[start]
         if first == "#":
-            comments.append(Comment(text[start:end], True, Span(source, start, end)))
+            comments.append(Comment(text[start:end], True, span=Span(source, start, end)))
         elif first == "|":
             run.append((start, end))
         else:
@@ -125,7 +125,7 @@ def comments_after_rows(source: Source, chunk: Chunk) -> list[Comment]:
     for start, end in chunk.lines:
         match = _TRAILING.match(text, start, end)
         if match:
-            comments.append(Comment(match[1], False, Span(source, match.start(1), end)))
+            comments.append(Comment(match[1], False, span=Span(source, match.start(1), end)))
     return comments
 
 
@@ -134,4 +134,4 @@ def comment_after(source: Source, start: int, end: int) -> list[Comment]:
     at = source.text.find("#", start, end)
     if at == -1:
         return []
-    return [Comment(source.text[at:end], False, Span(source, at, end))]
+    return [Comment(source.text[at:end], False, span=Span(source, at, end))]

@@ -69,8 +69,8 @@ _PIECES = frozenset().union(*_CALLED.values())
 _ITEM = re.compile(r'(?:\(([^()]*)\)|("[^"]+"|\w+))([?*+]?)')
 
 Child = TypeVar("Child")
-Written = object  # of `phrases`
-Write = Callable[["Slot", Sequence[Written]], str]  # returns what stands in a slot, in words
+AnyPhrase = object  # of `phrases`
+Write = Callable[["Slot", Sequence[AnyPhrase]], str]  # returns what stands in a slot, in words
 
 
 def terminal(word: str) -> str:
@@ -216,7 +216,7 @@ class Form:
                     break
         return taken
 
-    def spell(self, pieces: Iterable[Written], write: Write) -> list[str]:
+    def spell(self, pieces: Iterable[AnyPhrase], write: Write) -> list[str]:
         """Return the words of a line that holds these pieces, slot by slot."""
         left = list(pieces)
         words: list[str] = []
@@ -249,7 +249,9 @@ def _slots(items: Iterable[FormPart]) -> Iterator[Slot]:
             yield from _slots(item.items)
 
 
-def _spell(items: Iterable[FormPart], left: list[Written], write: Write, words: list[str]) -> None:
+def _spell(
+    items: Iterable[FormPart], left: list[AnyPhrase], write: Write, words: list[str]
+) -> None:
     """Add the words for what is left of the pieces, and take those pieces away."""
     for item in items:
         if isinstance(item, Fixed):

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from ..core.source import Source, Span
+from ..core.source import Source
 from .phrases import (
     AreaWords,
     Cloth,
@@ -21,6 +21,7 @@ from .phrases import (
     PartWords,
     Position,
     Row,
+    Spanned,
     StrokeWords,
     Swaps,
     Text,
@@ -31,135 +32,118 @@ from .phrases import (
 
 
 @dataclass(frozen=True, slots=True)
-class VersionLine:
+class VersionLine(Spanned):
     """`linen 1`."""
 
     number: Numeral
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
-class UseLine:
+class UseLine(Spanned):
     """`use other.linen`."""
 
     path: Word | Text
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
-class BookletHead:
+class BookletHead(Spanned):
     """`booklet "Title"`."""
 
     title: Text
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
-class FabricHead:
+class FabricHead(Spanned):
     """`fabric linen 32 over 2`."""
 
     cloth: Cloth
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
-class RangeHead:
+class RangeHead(Spanned):
     """`range estuary from estuary.csv`."""
 
     name: Word
     path: Word | Text
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
-class KeyHead:
+class KeyHead(Spanned):
     """`key`."""
 
-    span: Span = field(compare=False, repr=False)
-
 
 @dataclass(frozen=True, slots=True)
-class StitchHead:
+class StitchHead(Spanned):
     """`stitch eye "Algerian eye" over 4 x 4 pulled`."""
 
     name: Word
     title: Text | None
     options: tuple[Option, ...]
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
-class WorkingHead:
+class WorkingHead(Spanned):
     """`working`."""
 
-    span: Span = field(compare=False, repr=False)
-
 
 @dataclass(frozen=True, slots=True)
-class MotifHead:
+class MotifHead(Spanned):
     """`motif tern 9 x 4 over 1 symmetric left-right`."""
 
     name: Word
     size: Dimensions
     options: tuple[Option, ...]
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
-class AlphabetHead:
+class AlphabetHead(Spanned):
     """`alphabet marking height 7 spacing 1 space 3`."""
 
     name: Word
     options: tuple[Option, ...]
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
-class ChartHead:
+class ChartHead(Spanned):
     """`chart 121 x 160 symmetric both`, `chart 121 wide`."""
 
     size: Extent
     options: tuple[Option, ...]
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
-class NoteLine:
+class NoteLine(Spanned):
     """`note at 40.5,80 "…"` or `departure 0,30 to 121,36 "…"`."""
 
     word: Word
     area: AreaWords
     text: Text
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
-class ColourwayHead:
+class ColourwayHead(Spanned):
     """`colourway faded "As the old piece looks today"`."""
 
     name: Word
     title: Text | None
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
-class RevisionLine:
+class RevisionLine(Spanned):
     """`revision "2" 2026-03-14 "…"`."""
 
     edition: Text
     day: Word | None
     text: Text
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
-class ExpectLine:
+class ExpectLine(Spanned):
     """`expect m 30 in 0,0 to 20,20`."""
 
     symbol: Word
     count: Numeral
     area: AreaWords | None
-    span: Span = field(compare=False, repr=False)
 
 
 Head = (
@@ -185,7 +169,7 @@ Head = (
 
 
 @dataclass(frozen=True, slots=True)
-class WordLine:
+class WordLine(Spanned):
     """A line of a booklet or range: its word and what follows it.
 
     `original place "…"` has the values (place, "…").
@@ -193,42 +177,37 @@ class WordLine:
 
     word: Word
     values: tuple[Word | Text | Numeral, ...]
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
-class ColourLine:
+class ColourLine(Spanned):
     """`colour #e9dfcb "raw flax"`."""
 
     colour: Word
     name: Text | None
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
-class MeasureLine:
+class MeasureLine(Spanned):
     """`margin 3 in`, `needleful 45 cm`."""
 
     word: Word
     measure: Length
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
-class AlsoLine:
+class AlsoLine(Spanned):
     """`also linen 28 over 2, aida 14`."""
 
     cloths: tuple[Cloth, ...]
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
-class KeyLine:
+class KeyLine(Spanned):
     """`s estuary 220 1 strand`; also a line of a colourway."""
 
     symbol: Word
     parts: tuple[PartWords, ...]
-    span: Span = field(compare=False, repr=False)
     endings: tuple[Option, ...] = ()  # no line of a colourway has any
 
     @property
@@ -245,98 +224,88 @@ class KeyLine:
 
 
 @dataclass(frozen=True, slots=True)
-class StrokeLine:
+class StrokeLine(Spanned):
     """`up 0,2 down 2,0  up 2,2 down 0,0`, strokes of each repeat."""
 
     strokes: tuple[StrokeWords, ...]
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
-class PhaseLine:
+class PhaseLine(Spanned):
     """`first up 0,2 down 2,0`: strokes of a part of the stitch that has a word."""
 
     word: Word
     strokes: tuple[StrokeWords, ...]
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
-class WoundLine:
+class WoundLine(Spanned):
     """`wound 2`: a knot, and how often the thread goes round the needle."""
 
     word: Word
     turns: Numeral
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
-class ShapeLine:
+class ShapeLine(Spanned):
     """`line lantern 4,3 4,4 6,4`, `knot eye 5.5,1.5`, `bead …`."""
 
     word: Word
     symbol: Word
     points: tuple[Position, ...]
-    span: Span = field(compare=False, repr=False)
     options: tuple[Option, ...] = ()  # no line of a motif has any
 
 
 @dataclass(frozen=True, slots=True)
-class BandLine:
+class BandLine(Spanned):
     """`band reeds gap 2`: what follows stands in it, up to the next."""
 
     word: Word
     name: Word | None
     options: tuple[Option, ...]
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
-class PlaceLine:
+class PlaceLine(Spanned):
     """`place panel 40 x 30 below gap 2`: a bare place or area with a name."""
 
     word: Word
     name: Word
     size: Dimensions | None
     options: tuple[Option, ...]
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
-class LetterLine:
+class LetterLine(Spanned):
     """`A |..s..|`: the letter and its first row, which follows as a line of its own too."""
 
     character: Word | Text
     row: Row
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
-class BorderLine:
+class BorderLine(Spanned):
     """`border leaf, corner sprig inset 2`."""
 
     repeat: Word
     corner: Word | None
     options: tuple[Option | Swaps, ...]
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
-class PlacementLine:
+class PlacementLine(Spanned):
     """`tern mirrored at 92,14`."""
 
     motif: Word
     options: tuple[Option | Swaps, ...]
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
-class LetteringLine:
+class LetteringLine(Spanned):
     """`text "LINE ONE" "LINE TWO" in marking at 10,60`."""
 
     lines: tuple[Text, ...]
     options: tuple[Option | Swaps, ...]
-    span: Span = field(compare=False, repr=False)
 
 
 Member = (
@@ -363,15 +332,14 @@ Member = (
 
 
 @dataclass(frozen=True, slots=True)
-class Broken:
+class Broken(Spanned):
     """A line that could not be read; its words, so that names in it count as known."""
 
     words: tuple[str, ...]
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
-class Block:
+class Block(Spanned):
     """A top-level line and the lines that belong to it.
 
     word: the top-level word. head: None when the top-level line could not be read.
@@ -382,16 +350,14 @@ class Block:
     head: Head | None
     members: tuple[Member, ...]
     broken: tuple[Broken, ...]
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
-class Comment:
+class Comment(Spanned):
     """A comment from its `#` to the end of the line."""
 
     text: str
     alone: bool  # whether it stands on a line of its own
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True)

@@ -60,7 +60,7 @@ class _OpenBlock:
     lettered: bool = False  # an alphabet's first letter has been met
 
     def close(self) -> Block:
-        return Block(self.word, self.head, tuple(self.members), tuple(self.broken), self.span)
+        return Block(self.word, self.head, tuple(self.members), tuple(self.broken), span=self.span)
 
 
 class _Reader:
@@ -285,7 +285,7 @@ class _Reader:
 
     def _broken(self, chunk: Chunk) -> Broken:
         text = self.source.text[chunk.start : min(chunk.end, chunk.start + 200)]
-        return Broken(tuple(_WORDS.findall(text)), self.source.span(chunk.start, chunk.end))
+        return Broken(tuple(_WORDS.findall(text)), span=self.source.span(chunk.start, chunk.end))
 
     def _close(self) -> None:
         if self.open is not None:
@@ -338,12 +338,12 @@ class _Reader:
                 tree = self._parse("rows", start, end)
             except UnexpectedInput:
                 self.findings.append(row_fault(self.source, start, end))
-                block.broken.append(Broken((), self.source.span(start, end)))
+                block.broken.append(Broken((), span=self.source.span(start, end)))
                 continue
             row = self.builder.row(first_token(tree))
             if len(tree.children) > 1:
                 self.findings.append(row_fault(self.source, start, end))
-                block.broken.append(Broken((), self.source.span(start, end)))
+                block.broken.append(Broken((), span=self.source.span(start, end)))
             else:
                 block.members.append(row)
 

@@ -12,36 +12,39 @@ from ..core.source import Span
 
 
 @dataclass(frozen=True, slots=True)
-class Word:
+class Spanned:
+    """What stands in a chart file; its place never takes part in comparison."""
+
+    span: Span = field(compare=False, repr=False, kw_only=True)
+
+
+@dataclass(frozen=True, slots=True)
+class Word(Spanned):
     """A name, symbol, code, path, date or other word, as written."""
 
     text: str
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
-class Text:
+class Text(Spanned):
     """A text in double quotes; `value` is what stands between them, escapes undone."""
 
     value: str
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
-class Numeral:
+class Numeral(Spanned):
     """A number, as written; what it may be is settled where it is used."""
 
     text: str
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
-class Position:
+class Position(Spanned):
     """A position `x,y`, each part as written."""
 
     x: Numeral
     y: Numeral
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,21 +56,19 @@ class Length:
 
 
 @dataclass(frozen=True, slots=True)
-class Dimensions:
+class Dimensions(Spanned):
     """`121 x 160`."""
 
     width: Numeral
     height: Numeral
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
-class Extent:
+class Extent(Spanned):
     """`121 x 160`, `121 wide`, `160 high`, or `fitted`: what is not stated is None."""
 
     width: Numeral | None
     height: Numeral | None
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,25 +84,23 @@ class AreaWords:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class Row(Spanned):
     """One row: the characters between the bars, and their place."""
 
     cells: str
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
-class StrokeWords:
+class StrokeWords(Spanned):
     """`up 0,2 by 1,1 down 2,0`."""
 
     up: Position
     by: tuple[Position, ...]
     down: Position
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
-class Option:
+class Option(Spanned):
     """One option of a line: its word, and what follows it, such as `over 1`.
 
     An option without a leading word of its own is named for what it is (`repeat`, `cover`).
@@ -109,7 +108,6 @@ class Option:
 
     word: str
     values: tuple[Word | Text | Numeral | Position | Dimensions, ...]
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,11 +119,10 @@ class SwapPair:
 
 
 @dataclass(frozen=True, slots=True)
-class Swaps:
+class Swaps(Spanned):
     """`with s as m, t as k`: an option like others, but for its values."""
 
     pairs: tuple[SwapPair, ...]
-    span: Span = field(compare=False, repr=False)
 
     @property
     def word(self) -> str:
@@ -139,7 +136,7 @@ class Swaps:
 
 
 @dataclass(frozen=True, slots=True)
-class Cloth:
+class Cloth(Spanned):
     """`linen 36 x 34 per cm over 2`."""
 
     kind: Word
@@ -147,27 +144,24 @@ class Cloth:
     count_down: Numeral | None
     per_cm: bool
     over: Numeral | None
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
-class ThreadWords:
+class ThreadWords(Spanned):
     """`estuary 417` (range, code), or `#aa3344 "madder"` (colour, name)."""
 
     range: Word | None
     code: Word | None
     colour: Word | None
     name: Text | None
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
-class KindWords:
+class KindWords(Spanned):
     """`half up`, `three-quarter top-left`, `back`."""
 
     kind: Word
     way: Word | None
-    span: Span = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,8 +174,7 @@ class NeedleWords:
 
 
 @dataclass(frozen=True, slots=True)
-class PartWords:
+class PartWords(Spanned):
     """One part of a key line: one thread, or several worked together."""
 
     needles: tuple[NeedleWords, ...]
-    span: Span = field(compare=False, repr=False)

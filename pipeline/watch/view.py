@@ -191,9 +191,9 @@ def view(state: State) -> PageView:
         drawing=state.sound and (state.picture is None or state.picture.number != state.number),
         old=state.picture.at if state.picture and not state.sound else "",
         groups=tuple(
-            LevelFindings(level.word, _HEADINGS[level], tuple(map(_finding, found)))
-            for level, found in groups
-            if found
+            LevelFindings(level.word, _HEADINGS[level], tuple(map(_finding, findings)))
+            for level, findings in groups
+            if findings
         ),
         more=len(state.findings) - len(shown),
         booklet=_booklet(state),

@@ -138,26 +138,28 @@ class Watch:
         for _ in range(READINGS):
             self._settle()
             # Each file is stamped before it is opened, so that a change while it is read is seen.
-            found = {self._chart: stamp(self._chart)}
-            begun, fault = self._following(found, lambda: set_out(self._chart, self._asked.letters))
+            opened = {self._chart: stamp(self._chart)}
+            begun, fault = self._following(
+                opened, lambda: set_out(self._chart, self._asked.letters)
+            )
             if not self._changed():
                 break
         self._number += 1
         if isinstance(begun, Composed):
-            flow, fault = self._check(begun, found, binder)
+            flow, fault = self._check(begun, opened, binder)
         else:
             flow = begun
         self._tell(News(flow.findings, self._line(flow, fault)))
         self._post(flow)
 
     def _check(
-        self, begun: Composed, found: dict[Path, FileStamp], binder: Binder
+        self, begun: Composed, opened: dict[Path, FileStamp], binder: Binder
     ) -> tuple[Flow, str]:
         """Check a chart while it is drawn and bound; see `_following`."""
         missing = self._missing_colourway(begun.worked.design)
         if missing is None:
             binder.give(Job(self._number, begun.worked, self._asked.options, self._picture))
-        flow, fault = self._following(found, begun.check)
+        flow, fault = self._following(opened, begun.check)
         assert isinstance(flow, Flow)  # after the checks there is no way left to go
         if missing is not None and flow.worked is not None:
             flow = Flow(None, (*flow.findings, missing))
@@ -166,14 +168,14 @@ class Watch:
         return flow, fault
 
     def _following(
-        self, found: dict[Path, FileStamp], go: Callable[[], Composed | Flow]
+        self, opened: dict[Path, FileStamp], go: Callable[[], Composed | Flow]
     ) -> tuple[Composed | Flow, str]:
         """Return what became of the chart, and the words of a fault of ours, if there is one.
 
-        found: the files that were opened on the way, which are added to.
+        opened: the files that were opened on the way, which are added to.
         """
         fault = ""
-        with noting(lambda path: found.setdefault(path, stamp(path))):
+        with noting(lambda path: opened.setdefault(path, stamp(path))):
             try:
                 begun = go()
             except NotChangeable as reason:
@@ -194,8 +196,8 @@ class Watch:
                 begun = Flow(None, ())
         if isinstance(begun, Flow) and begun.worked is None:
             # A broken chart may name fewer files than it will again in a moment.
-            found = {**stamps(self._files.keys() - found.keys()), **found}
-        self._files = found
+            opened = {**stamps(self._files.keys() - opened.keys()), **opened}
+        self._files = opened
         return begun, fault
 
     def _missing_colourway(self, design: Design) -> Diagnostic | None:

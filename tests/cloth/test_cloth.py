@@ -13,6 +13,7 @@ import numpy as np
 import pytest
 from linenleaf.cloth.cloth import jpeg, paint, png
 from linenleaf.cloth.scale import LARGEST, lattice
+from linenleaf.cloth.tiles import legs_of
 from linenleaf.compose.compose import compose
 from linenleaf.compose.worked import WorkedChart
 from linenleaf.core.key import KeyEntry, Kind, Part, Strands, Way
@@ -163,6 +164,26 @@ def test_a_quarter_lies_in_its_corner_and_a_three_quarter_crosses_it(way, x, y):
     assert shaded(around(most, 40 * (1 - x), 40 * y, 2), thread)
     assert shaded(around(most, 40 * x, 40 * (1 - y), 2), thread)
     assert not shaded(around(most, 40 * (1 - x), 40 * (1 - y), 2), thread)
+
+
+@pytest.mark.parametrize(
+    ("parts", "legs"),
+    [
+        # The upper leg falls from top left to bottom right.
+        ([part(MADDER)], [((0, 1), (1, 0)), ((0, 0), (1, 1))]),
+        ([part(MADDER, Kind.UPRIGHT)], [((0.5, 1), (0.5, 0)), ((0, 0.5), (1, 0.5))]),
+        # Half crosses lie on the quarters, those of another thread too.
+        (
+            [
+                part(MADDER, Kind.THREE_QUARTER, Way.TOP_RIGHT),
+                part(SEDGE, Kind.QUARTER, Way.BOTTOM_LEFT),
+            ],
+            [((1, 0), (0.5, 0.5)), ((0, 1), (0.5, 0.5)), ((0, 0), (1, 1))],
+        ),
+    ],
+)
+def test_legs_lie_on_each_other_as_they_are_worked(parts, legs):
+    assert [(leg.start, leg.end) for leg in legs_of(parts)] == legs
 
 
 def test_two_parts_share_a_cell():

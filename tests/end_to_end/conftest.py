@@ -111,11 +111,15 @@ class Bench:
         return Ran(done.returncode, done.stdout, done.stderr)
 
 
-@pytest.fixture
-def bench(tmp_path: Path) -> Bench:
-    folder = tmp_path / "knots"
+def bench_in(folder: Path) -> Bench:
+    """Lay a sound chart out in a folder that is made."""
     folder.mkdir()
     (folder / "knots.linen").write_text(SOUND, "utf-8")
     (folder / "estuary.csv").write_text(RANGE, "utf-8")
     (folder / "story.md").write_text("# Two knots\n\nFound in a drawer.\n", "utf-8")
     return Bench(folder)
+
+
+@pytest.fixture
+def bench(tmp_path: Path) -> Bench:
+    return bench_in(tmp_path / "knots")

@@ -12,6 +12,7 @@ import subprocess
 import sys
 from collections import Counter
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -147,20 +148,26 @@ def test_every_worked_cell_has_the_colour_of_its_thread_and_a_symbol(built):
                 cell = picture[round(y0) : round(y1), round(x0) : round(x1)].astype(int)
                 side = len(cell)
                 edge, end = round(side * 0.10), round(side * 0.16)
-                corner = np.median(cell[edge:end, edge:end].reshape(-1, 3), axis=0)
+                patch = np.sort(cell[edge:end, edge:end].reshape(-1, 3), axis=0)
+                corner = patch[len(patch) // 2]  # a median, quicker than numpy's
                 thread = entry.parts[0].needle[0].thread.colour
                 wanted = [int(thread[i : i + 2], 16) for i in (1, 3, 5)]
                 inside = cell[edge:-edge, edge:-edge].reshape(-1, 3)
-                apart = np.abs(inside - corner).sum(axis=1).max()
-                assert apart > 90, f"no symbol at {x},{y}"
+                off = np.abs(inside - corner).sum(axis=1)
+                most = inside[off.argmax()]
+                assert off.max() > 90, f"no symbol at {x},{y}"
                 # A middling colour gives way a little, so that its symbol can be read on it.
                 assert np.abs(corner - wanted).max() < 90, f"{x},{y} is {corner}, not {wanted}"
-                found = "#" + "".join(f"{int(each):02x}" for each in corner)
-                most = inside[np.abs(inside - corner).sum(axis=1).argmax()]
-                symbol = "#" + "".join(f"{int(each):02x}" for each in most)
-                assert contrast(found, symbol) >= 4.4
+                assert contrast_of(*corner.tolist(), *most.tolist()) >= 4.4
                 looked += 1
     assert looked > 0.5 * np.count_nonzero((worked.grid > 0) & (times == 1))
+
+
+@cache
+def contrast_of(*levels: int) -> float:
+    """The contrast of two colours, each in three levels."""
+    one, other = bytes(levels[:3]).hex(), bytes(levels[3:]).hex()
+    return contrast(f"#{one}", f"#{other}")
 
 
 def crowded(worked):

@@ -7,13 +7,14 @@ import signal
 import socket
 import threading
 import time
+from collections.abc import Iterator
 from pathlib import Path
 
 import pypdf
 import pytest
 
-from tests.end_to_end.conftest import EXAMPLES, RANGE, SOUND
-from tests.watch.watcher import watching
+from tests.end_to_end.conftest import EXAMPLES, RANGE, SOUND, Bench, bench_in
+from tests.watch.watcher import Watching, watching
 
 LETTERS = "linen 1\n\nmotif dot 1 x 1\n  |m|\n"
 
@@ -27,57 +28,66 @@ def titled(words: str) -> str:
     return SOUND.replace("Two Knots", words)
 
 
-def test_it_tells_findings_and_keeps_the_last_good_booklet(bench):
+@pytest.fixture(scope="module")
+def watched(tmp_path_factory) -> Iterator[tuple[Bench, Watching]]:
+    """A folder and its watch, in which several tests save; each leaves a sound chart behind."""
+    bench = bench_in(tmp_path_factory.mktemp("watched") / "knots")
     with watching(bench.folder, "knots.linen", "--no-page") as watch:
         watch.well()
-        assert title(bench.booklet) == "Two Knots"
-        good = bench.booklet.read_bytes()
-
-        bench.edit("chart 12 x 10", "chrat 12 x 10")
-        watch.until("error: There is no `chrat`")
-        watch.until("1 error; the booklet stays as it was at ")
-        assert bench.booklet.read_bytes() == good
-
-        # What only the checks find: by then the work on the booklet has begun.
-        bench.chart.write_text(titled("Two Slips") + "\nexpect m 1\n", "utf-8")
-        watch.until("1 error; the booklet stays as it was at ")
-        assert bench.booklet.read_bytes() == good
-
-        bench.chart.write_bytes(b"\xff\xfe\0half a file")
-        watch.until("1 error; the booklet stays as it was at ")
-        bench.chart.write_bytes(b"")
-        watch.until("errors?; the booklet stays as it was at ")
-        assert bench.booklet.read_bytes() == good
-
-        bench.chart.write_text(titled("Three Knots"), "utf-8")
-        watch.well()
-        assert title(bench.booklet) == "Three Knots"
+        yield bench, watch
 
 
-def test_every_way_to_save_is_seen(bench):
+def test_it_tells_findings_and_keeps_the_last_good_booklet(watched):
+    bench, watch = watched
+    bench.chart.write_text(titled("One Knot"), "utf-8")
+    watch.well()
+    assert title(bench.booklet) == "One Knot"
+    good = bench.booklet.read_bytes()
+
+    bench.edit("chart 12 x 10", "chrat 12 x 10")
+    watch.until("error: There is no `chrat`")
+    watch.until("1 error; the booklet stays as it was at ")
+    assert bench.booklet.read_bytes() == good
+
+    # What only the checks find: by then the work on the booklet has begun.
+    bench.chart.write_text(titled("Two Slips") + "\nexpect m 1\n", "utf-8")
+    watch.until("1 error; the booklet stays as it was at ")
+    assert bench.booklet.read_bytes() == good
+
+    bench.chart.write_bytes(b"\xff\xfe\0half a file")
+    watch.until("1 error; the booklet stays as it was at ")
+    bench.chart.write_bytes(b"")
+    watch.until("errors?; the booklet stays as it was at ")
+    assert bench.booklet.read_bytes() == good
+
+    bench.chart.write_text(titled("Three Knots"), "utf-8")
+    watch.well()
+    assert title(bench.booklet) == "Three Knots"
+
+
+def test_every_way_to_save_is_seen(watched):
+    bench, watch = watched
     chart, folder = bench.chart, bench.folder
-    with watching(folder, "knots.linen", "--no-page") as watch:
-        watch.well()
 
-        # Written beside and given the name of the old one.
-        (folder / "knots.linen~").write_text(titled("By rename"), "utf-8")
-        (folder / "knots.linen~").replace(chart)
-        watch.well()
-        assert title(bench.booklet) == "By rename"
+    # Written beside and given the name of the old one.
+    (folder / "knots.linen~").write_text(titled("By rename"), "utf-8")
+    (folder / "knots.linen~").replace(chart)
+    watch.well()
+    assert title(bench.booklet) == "By rename"
 
-        # The old one put aside, the new one written.
-        chart.replace(folder / "knots.bak")
-        chart.write_text(titled("By backup"), "utf-8")
-        watch.well()
-        assert title(bench.booklet) == "By backup"
+    # The old one put aside, the new one written.
+    chart.replace(folder / "knots.bak")
+    chart.write_text(titled("By backup"), "utf-8")
+    watch.well()
+    assert title(bench.booklet) == "By backup"
 
-        # Taken away for good, and put back much later.
-        chart.unlink()
-        watch.until("There is no file `knots.linen`")
-        watch.until("the booklet stays")
-        chart.write_text(titled("Back again"), "utf-8")
-        watch.well()
-        assert title(bench.booklet) == "Back again"
+    # Taken away for good, and put back much later.
+    chart.unlink()
+    watch.until("There is no file `knots.linen`")
+    watch.until("the booklet stays")
+    chart.write_text(titled("Back again"), "utf-8")
+    watch.well()
+    assert title(bench.booklet) == "Back again"
 
 
 def test_a_folder_that_was_made_anew_is_seen(bench):
@@ -121,28 +131,27 @@ def test_all_files_of_the_chart_are_watched(bench):
         watch.until("1 error; the booklet stays")
 
 
-def test_the_last_of_many_quick_saves_wins_and_every_booklet_is_whole(bench):
+def test_the_last_of_many_quick_saves_wins_and_every_booklet_is_whole(watched):
+    bench, watch = watched
     seen, stop = set(), threading.Event()
 
     def look():
-        while not stop.is_set():
+        while not stop.wait(0.002):
             if bench.booklet.exists():
                 seen.add(bench.booklet.read_bytes())
 
     reader = threading.Thread(target=look)
-    with watching(bench.folder, "knots.linen", "--no-page") as watch:
-        reader.start()
-        try:
-            watch.well()
-            for number in range(40):
-                bench.chart.write_text(titled(f"Save {number}"), "utf-8")
-                if number % 8 == 7:
-                    watch.until("all well")  # so that some fall into a build
-            while title(bench.booklet) != "Save 39":
-                watch.until(r"\.pdf: \d+ pages")
-        finally:
-            stop.set()
-            reader.join()
+    reader.start()
+    try:
+        for number in range(40):
+            bench.chart.write_text(titled(f"Save {number}"), "utf-8")
+            if number % 8 == 7:
+                watch.until("all well")  # so that some fall into a build
+        while title(bench.booklet) != "Save 39":
+            watch.until(r"\.pdf: \d+ pages")
+    finally:
+        stop.set()
+        reader.join()
     for data in seen:
         assert pypdf.PdfReader(io.BytesIO(data), strict=True).metadata.title
     assert [each.name for each in bench.folder.iterdir() if each.name.startswith(".")] == []
@@ -150,17 +159,6 @@ def test_the_last_of_many_quick_saves_wins_and_every_booklet_is_whole(bench):
 
 @pytest.mark.skipif(not Path("/proc/self/task").is_dir(), reason="needs Linux's list of children")
 class TestItsProcess:
-    def test_ctrl_c_ends_all_with_status_130(self, bench):
-        with watching(bench.folder, "knots.linen") as watch:
-            watch.until("all well")
-            children = watch.children()
-            assert children
-            assert watch.interrupt() == 130
-            watch.until("The watch has ended")
-            while not all(watch.gone(each) for each in children):
-                time.sleep(0.01)  # one of them is Python's own and ends when it hears of ours
-            assert not any("Traceback" in line for line in watch.heard)
-
     def test_ctrl_c_in_the_middle_of_a_build_leaves_nothing_behind(self, bench, tmp_path):
         place = tmp_path / "for a while"
         place.mkdir()
@@ -169,7 +167,7 @@ class TestItsProcess:
             watch.until("all well")
             # WeasyPrint's folder of faces: then the pages are being set.
             while not list(place.glob("*/weasyprint-*")) and not bench.booklet.exists():
-                time.sleep(0.001)
+                time.sleep(0.002)
             assert watch.interrupt() == 130
         assert list(place.iterdir()) == []
         assert {each.name for each in bench.folder.iterdir()} <= {
@@ -179,16 +177,20 @@ class TestItsProcess:
             "estuary.csv",
         }
 
-    def test_ctrl_c_in_a_terminal_reaches_all_and_still_says_nothing_else(self, bench):
+    def test_ctrl_c_in_a_terminal_reaches_all_ends_all_and_says_nothing_else(self, bench):
         with watching(bench.folder, "knots.linen") as watch:
             watch.until("Watching")
             for each in watch.children():
                 os.kill(each, signal.SIGINT)
             watch.well()
-            for each in watch.children():
+            children = watch.children()
+            assert children
+            for each in children:
                 os.kill(each, signal.SIGINT)
             assert watch.interrupt() == 130
             watch.until("The watch has ended")
+            while not all(watch.gone(each) for each in children):
+                time.sleep(0.01)  # one of them is Python's own and ends when it hears of ours
             assert not any("Traceback" in line for line in watch.heard)
 
     def test_it_outlives_the_process_that_binds(self, bench):

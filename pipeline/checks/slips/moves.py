@@ -143,12 +143,12 @@ class Pairs:
     votes: Ints
 
 
-def differing(sheet: DrawnSheet, found: Sequence[Move]) -> tuple[Pairs, Pairs]:
+def differing(sheet: DrawnSheet, likely: Sequence[Move]) -> tuple[Pairs, Pairs]:
     """Return the cells that differ alone under any of these moves, and the first of several."""
     alone: list[tuple[Ints, Move]] = []
     several: list[tuple[Ints, Move]] = []
     compared = 0
-    for move in found:
+    for move in likely:
         top, bottom = _span(sheet, move, 0, (move.top, move.bottom))
         left, right = _span(sheet, move, 1, (move.left, move.right))
         if bottom - top < 3 or right - left < 3:
@@ -166,11 +166,11 @@ def differing(sheet: DrawnSheet, found: Sequence[Move]) -> tuple[Pairs, Pairs]:
     return _paired(sheet, alone), _paired(sheet, several)
 
 
-def _paired(sheet: DrawnSheet, found: Sequence[tuple[Ints, Move]]) -> Pairs:
+def _paired(sheet: DrawnSheet, by_move: Sequence[tuple[Ints, Move]]) -> Pairs:
     cells, twins = [NO_CELLS], [NO_CELLS]
     moved: list[Move] = []
     many: list[int] = []
-    for cell, move in found:
+    for cell, move in by_move:
         if sum(many) + len(cell) <= MOST_PAIRS:
             cells.append(cell)
             twins.append(cell @ MATRICES[move.way].T + move.shift)

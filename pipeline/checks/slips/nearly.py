@@ -46,14 +46,14 @@ class Finder:
             lacking += max(0, many - self._counts.get(code, 0))
             if lacking > 1:
                 return []  # most patterns go here: the cells for them are not there at all
-        found: set[tuple[int, int]] = set()
+        cells: set[tuple[int, int]] = set()
         # With one cell wrong, one of two halves is there whole.
         for top, bottom in ((0, height // 2), (height // 2, height)):
             for row, column in self._whole(pattern.codes, top, bottom):
                 there = self._codes[row : row + height, column : column + width]
                 if np.count_nonzero(there != pattern.codes) == 1:
-                    found.add((row, column))
-        return sorted(found)
+                    cells.add((row, column))
+        return sorted(cells)
 
     def _whole(self, pattern: Codes, top: int, bottom: int) -> Iterator[tuple[int, int]]:
         """Yield where the rows of a pattern from top to bottom are there whole."""

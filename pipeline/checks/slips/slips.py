@@ -58,7 +58,7 @@ def specks(sheet: DrawnSheet, worked: WorkedChart) -> list[tuple[int, int]]:
         return []
     once = _kinds_once(worked)
     kinds: set[tuple[str, str]] = set()
-    found: list[tuple[bool, bool, tuple[int, int]]] = []
+    alone: list[tuple[bool, bool, tuple[int, int]]] = []
     places = zip(lone.row.tolist(), lone.column.tolist(), lone.value.tolist(), strict=True)
     for row, column, value in places:
         drawn, cell = sheet.find(row, column)
@@ -71,10 +71,10 @@ def specks(sheet: DrawnSheet, worked: WorkedChart) -> list[tuple[int, int]]:
         deep = around.size == 25 and len(np.unique(around)) == 2 and _count(around, value) == 1
         clear = value == BARE_CELL or _count(around, value) - 1 <= MOST_NEAR
         if deep or clear:
-            found.append((deep, clear, (row, column)))
-    stars = sum(deep for deep, _, _ in found) > MOST_DEEP
+            alone.append((deep, clear, (row, column)))
+    stars = sum(deep for deep, _, _ in alone) > MOST_DEEP
     shaded = len(kinds) > MOST_KINDS
-    return [place for deep, clear, place in found if (clear and not shaded) or (deep and not stars)]
+    return [place for deep, clear, place in alone if (clear and not shaded) or (deep and not stars)]
 
 
 def _count(cells: NDArray[np.uint16], value: int) -> int:
