@@ -8,19 +8,21 @@ in fabric threads; what has no fraction of a thread stays exact.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import product
 from typing import assert_never
 
 from ..core.diagnostics import Diagnostic, Diagnostics, Hint, finding
 from ..core.matter import Expectation, Note
-from ..core.model import Border, Box, Design, Item, Knot, Lettering, Line, Placement
-from ..core.places import CHART, Bound, Edge, Half, Sort, Thing, Tie
+from ..core.model import Anchor, Border, Box, Design, Item, Knot, Lettering, Line, Placement
+from ..core.places import CHART, Bound, Edge, Fill, Half, Sort, Thing, Tie
 from ..core.source import Span
 from ..resolve.settings import LARGEST_AREA
 from ..stitches.turn import Turn
+from .filling import Filled, Stretch, fill, fitting
 from .lettering import line_start, set_line
-from .misplaced import between_threads, item_name, sentence
+from .misplaced import between_threads, item_name, number, sentence
 from .positions import corner, threads
 
 Reach = tuple[float, float]  # from, up to; along one way
@@ -60,6 +62,7 @@ class _Arranger:
         self.things = design.chart.things
         self.over = design.ground.fabric.over
         self.findings: list[Diagnostic] = []
+        self.filled: dict[tuple[int, int], Filled] = {}
         self.rings: set[frozenset[int]] = set()
         bands = [at for at, thing in enumerate(self.things) if thing.sort is Sort.BAND]
         before: list[int | None] = [None, *bands]
@@ -97,7 +100,8 @@ class _Arranger:
         if thing.sort is Sort.BAND:
             return 0.0, 0.0, 0.0, 0.0
         if thing.sort is Sort.PLACE:
-            return 0.0, 0.0, thing.size[0] * self.over, thing.size[1] * self.over
+            x, y, wide, high = (each * self.over for each in (*thing.at, *thing.size))
+            return x, y, x + wide, y + high
         items = self.chart.items[thing.first : thing.last]
         boxes = [self._item_box(item) for item in items]
         if not boxes:
@@ -193,6 +197,9 @@ class _Arranger:
                 2 * at,
                 *(2 * each + 1 for each in self.members[at]),
             ]
+        fill_ = self.things[at].fill
+        if fill_ is not None and fill_.ways[way.index]:
+            return [whole], [chart if fill_.to == CHART else 2 * fill_.to + 1]
         bound = way.bounds[at]
         if bound is None:
             return [whole], []
@@ -245,7 +252,47 @@ class _Arranger:
         top = way.reach[at][0]
         way.reach[at] = top, max([top, *(way.reach[each][1] for each in self.members[at])])
 
+    def _settle_fill(self, way: _Way, at: int, fill_: Fill) -> None:
+        low, high = way.own[at]
+        start, end = (0.0, way.size) if fill_.to == CHART else way.reach[fill_.to]
+        inset = fill_.inset * self.over
+        first = int(start) + inset
+        if fill_.to == CHART and (way.index == 0 or self.things[at].band is None):
+            first = max(first, int(low))  # a position says where it begins
+        last = int(end) - inset
+        length = int(high - low)
+        on_grid = not any(each % self.over for each in (first, last, length))
+        made = fill(
+            first,
+            last,
+            length,
+            fill_.origin[way.index],
+            cell=self._cell(self.things[at]),
+            unit=self.over if on_grid else 1,
+            cut=fill_.cut,
+            half=fill_.half[way.index],
+        )
+        if made is None:
+            self._tell_no_room(way, at, last - first, length)
+            return
+        if made.left and fill_.origin[way.index] is None:
+            self._tell_remainder(way, at, fill_, last - first, length)
+        if made.off:
+            unit = "cross" if on_grid else "thread"
+            way.off_middle[at] = fill_.half[way.index], unit
+        self.filled[at, way.index] = made
+        way.reach[at] = made.reach
+
+    def _cell(self, thing: Thing) -> int:
+        item = self.chart.items[thing.first]
+        assert isinstance(item, Placement)  # only motifs fill anything
+        return item.over or self.design.motifs[item.motif].over or self.over
+
     def _settle_thing(self, way: _Way, at: int) -> None:
+        fill_ = self.things[at].fill
+        if fill_ is not None and fill_.ways[way.index]:
+            self._settle_fill(way, at, fill_)
+            return
         bound = way.bounds[at]
         if bound is None:
             return
@@ -326,6 +373,44 @@ class _Arranger:
         bound = way.bounds[at]
         return self.things[at].span if bound is None else bound.span
 
+    def _tell_no_room(self, way: _Way, at: int, room: int, length: int) -> None:
+        which = "wide" if way.index == 0 else "high"
+        room_, length_ = (number(each / self.over) for each in (max(0, room), length))
+        message = (
+            f"{self._called(at)} is {length_} {which}; it does not go even once into {room_} "
+            "crosses"
+        )
+        fill_ = self.things[at].fill
+        span = fill_.span if fill_ is not None else self.things[at].span
+        advice = "make room for it, or place it once, at a position"
+        self.findings.append(finding("no-room-to-fill", sentence(message), span, advice))
+
+    def _tell_remainder(self, way: _Way, at: int, fill_: Fill, room: int, length: int) -> None:
+        """Tell of a repeat that does not come out, and of what would."""
+        over = self.over
+        which, size = ("across", "wide") if way.index == 0 else ("down", "high")
+        count, left = divmod(room, length)
+        message = (
+            f"{self._called(at)} does not fill {number(room / over)} crosses {which}: it goes in "
+            f"{count} times, {number(length / over)} {size} each, and {number(left / over)} are "
+            "left over"
+        )
+        hints = []
+        if not any(each % over for each in (room, length)):
+            whole = room // over + 2 * fill_.inset
+            near = fitting(whole, length // over, fill_.inset)
+            hints.append(f"a stretch {_either(near.rooms)} {size} would fit")
+            if near.insets:
+                hints.append(f"so would `inset {_either(near.insets, '` or `inset ')}`")
+            if near.lengths:
+                hints.append(f"so would a repeat {_either(near.lengths)} {size}")
+        begin = "left" if way.index == 0 else "top"
+        hints.append(
+            f"or say where it begins and what is left bare, `from middle` or `from {begin}`, or "
+            "`cut` for it to end as it falls"
+        )
+        self.findings.append(finding("fill-remainder", sentence(message), fill_.span, *hints))
+
     def _tell_halves(self, across: _Way, down: _Way) -> None:
         """Tell of things whose middle fell between two crosses, where no side is stated."""
         words = (across, "to the left", "left", "right"), (down, "up", "up", "down")
@@ -396,19 +481,32 @@ class _Arranger:
     # --- what comes of it ---
 
     def _moved(self, across: _Way, down: _Way) -> Design:
-        items = list(self.chart.items)
+        items: list[Item] = []
         things = []
         for at, thing in enumerate(self.things):
             (x0, x1), (y0, y1) = across.reach[at], down.reach[at]
             by = x0 - across.own[at][0], y0 - down.own[at][0]
-            if thing.sort is Sort.ITEM and any(by):
-                moved = [
-                    _shifted(item, by[0] / self.over, by[1] / self.over)
-                    for item in items[thing.first : thing.last]
-                ]
-                items[thing.first : thing.last] = moved
+            first = len(items)
+            placed = self.chart.items[thing.first : thing.last]
+            if thing.fill is not None:
+                items += self._filling(at, thing, (x0, y0))
+            elif any(by):
+                x, y = by[0] / self.over, by[1] / self.over
+                items += [_shifted(item, x, y) for item in placed]
+            else:
+                items += placed
             box = x0 / self.over, y0 / self.over, x1 / self.over, y1 / self.over
-            things.append(replace(thing, across=None, down=None, box=box))
+            things.append(
+                replace(
+                    thing,
+                    first=first,
+                    last=len(items),
+                    across=None,
+                    down=None,
+                    fill=None,
+                    box=box,
+                )
+            )
         chart = replace(
             self.chart,
             width=int(across.size) // self.over,
@@ -422,6 +520,40 @@ class _Arranger:
             notes=tuple(_tied_note(note, things) for note in self.design.notes),
             expectations=tuple(_tied_count(each, things) for each in self.design.expectations),
         )
+
+    def _filling(self, at: int, thing: Thing, corner_: tuple[float, float]) -> Iterator[Item]:
+        """Give the copies of a motif that fills something, those of a part of it apart."""
+        item = self.chart.items[thing.first]
+        assert isinstance(item, Placement)  # only motifs fill anything
+        cell = self._cell(thing)
+        motif = self.design.motifs[item.motif]
+        turn = Turn.of(item.mirror, item.turns)
+        size = tuple(side * cell for side in turn.size(motif.width, motif.height))
+        runs = []
+        for index in (0, 1):
+            filled = self.filled.get((at, index))
+            once = Stretch(int(corner_[index]), 1, (0, size[index]))
+            runs.append(filled.runs if filled is not None else (once,))
+        for x, y in product(*runs):
+            part = x.part[0] // cell, y.part[0] // cell, x.part[1] // cell, y.part[1] // cell
+            wide, high = x.part[1] - x.part[0], y.part[1] - y.part[0]
+            yield replace(
+                item,
+                x=x.at / self.over,
+                y=y.at / self.over,
+                anchor=Anchor.TOP_LEFT,
+                across=x.count,
+                down=y.count,
+                step=(
+                    wide / self.over if x.count > 1 else 0.0,
+                    high / self.over if y.count > 1 else 0.0,
+                ),
+                part=None if (wide, high) == size else part,
+            )
+
+
+def _either(numbers: Sequence[int], between: str = " or ") -> str:
+    return between.join(map(str, numbers))
 
 
 def _shifted(item: Item, x: float, y: float) -> Item:

@@ -129,7 +129,7 @@ class _Composer:
 
     def _placement(self, number: int, item: Placement) -> None:
         turn = Turn.of(item.mirror, item.turns)
-        stamp, missing = self.stamps.motif(item.motif, turn, item.swap)
+        stamp, missing = self.stamps.motif(item.motif, turn, item.swap, item.part)
         self._note_missing(number, missing)
         motif = self.design.motifs[item.motif]
         cell = item.over or motif.over or self.over

@@ -259,6 +259,8 @@ ERROR nothing-before: `below`, `above` or `beside` without a name, and nothing b
 ERROR places-disagree: words of one line that put a thing into two places
 ERROR ring-of-places: things whose places hang on each other in a ring
 ERROR size-of-grid: rows in a chart that does not say both how wide and how high it is
+ERROR fill-remainder: a repeat that does not come out in what it fills; what would fit is named
+ERROR no-room-to-fill: a repeat that does not go in even once where it is to fill something
 HINT off-middle: something centred that falls between two crosses, without a word which way it goes
 """,
     ),

@@ -262,7 +262,8 @@ class Placement:
 
     mirror is applied first, then `turns` quarter turns clockwise. across and down count the
     repeats; step is the distance from one to the next across and down. strands: in the needle for
-    its crosses, None for those of the motif or of the key.
+    its crosses, None for those of the motif or of the key. part: the columns and rows of it that
+    are placed, from (x0, y0) up to (x1, y1) as it lies; None for all.
     """
 
     motif: str
@@ -278,6 +279,7 @@ class Placement:
     strands: int | None = None
     cover: Cover = Cover.NOTHING
     swap: Swap = ()
+    part: tuple[int, int, int, int] | None = None
     span: Span | None = field(default=None, compare=False, repr=False)
     name_span: Span | None = field(default=None, compare=False, repr=False)
     at_span: Span | None = field(default=None, compare=False, repr=False)

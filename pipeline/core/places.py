@@ -75,6 +75,24 @@ class Bound:
     span: Span | None = field(default=None, compare=False, repr=False)
 
 
+@dataclass(frozen=True)
+class Fill:
+    """How a motif fills a stretch or an area with whole repeats.
+
+    ways: across, down. to: the number of the thing that is filled, or CHART. origin: where the
+    repeats begin along each way: START, MIDDLE, END; None where they have to come out. cut: whether
+    what is left over holds parts of repeats. inset: bare crosses round it.
+    """
+
+    ways: tuple[bool, bool]
+    to: int
+    origin: tuple[Edge | None, Edge | None]
+    cut: bool = False
+    inset: int = 0
+    half: tuple[Half, Half] = (Half.UNSAID, Half.UNSAID)
+    span: Span | None = field(default=None, compare=False, repr=False)
+
+
 class Sort(Enum):
     """What a thing is."""
 
@@ -89,8 +107,9 @@ class Thing:
 
     name: empty for most. first, last: the items of the chart that it is made of, up to `last`.
     across, down: how it lies, None where its own positions count from the corner of the chart.
-    band: the number of the band in which it stands. size: of a place, in crosses. gap: of a band,
-    bare rows above it. box: where it came to lie (x0, y0, x1, y1), None until that is reckoned out.
+    band: the number of the band in which it stands. at, size: of a place, in crosses. gap: of a
+    band, bare rows above it. fill: of a motif that fills something.
+    box: where it came to lie (x0, y0, x1, y1), None until that is reckoned out.
     """
 
     sort: Sort
@@ -100,8 +119,10 @@ class Thing:
     across: Bound | None = None
     down: Bound | None = None
     band: int | None = None
+    at: tuple[float, float] = (0.0, 0.0)
     size: tuple[float, float] = (0.0, 0.0)
     gap: float = 0.0
+    fill: Fill | None = None
     box: tuple[float, float, float, float] | None = None
     span: Span | None = field(default=None, compare=False, repr=False)
 

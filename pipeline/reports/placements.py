@@ -37,8 +37,8 @@ def pins(design: Design) -> tuple[Pins | None, Diagnostics]:
     chart = arranged.chart
     lines: dict[int, Stood] = {}
     names: dict[str, Stood] = {}
-    for thing in chart.things:
-        by = _by(design.chart, chart, thing)
+    for number_, thing in enumerate(chart.things):
+        by = _by(design.chart, chart, number_)
         stood = Stood(by, _box(thing))
         if thing.span is not None:
             lines[thing.span.start] = stood
@@ -47,11 +47,16 @@ def pins(design: Design) -> tuple[Pins | None, Diagnostics]:
     return Pins((chart.width, chart.height), lines, names), ()
 
 
-def _by(before: Chart, after: Chart, thing: Thing) -> Point:
+def _by(before: Chart, after: Chart, at: int) -> Point:
     """Return how far the positions of a thing were moved."""
+    thing, first = after.things[at], before.things[at]
+    x, y = _box(thing)[:2]
     if thing.sort is not Sort.ITEM:
-        return _box(thing)[:2]
-    old, new = before.items[thing.first], after.items[thing.first]
+        return x - thing.at[0], y - thing.at[1]
+    old, new = before.items[first.first], after.items[thing.first]
+    if first.fill is not None and isinstance(old, Placement):
+        across, down = first.fill.ways
+        return 0.0 if across else x - old.x, 0.0 if down else y - old.y
     if isinstance(old, Line | Knot) and isinstance(new, Line | Knot):
         (x0, y0), (x1, y1) = old.points[0], new.points[0]
         return x1 - x0, y1 - y0

@@ -6,7 +6,7 @@ from collections.abc import Collection
 from dataclasses import dataclass, field
 
 from ..core.diagnostics import Diagnostic, Hint, finding
-from ..core.places import CHART, Bound, Edge, Half, Sort, Thing
+from ..core.places import CHART, Bound, Edge, Fill, Half, Sort, Thing
 from ..core.source import Span
 from ..core.suggest import all_of, did_you_mean
 from ..syntax.nodes import (
@@ -21,11 +21,18 @@ from ..syntax.phrases import Numeral, Option, Word
 from ..syntax.statements import OPTIONS, below
 from .keylines import check_name
 from .placed import OptionsByWord
-from .settings import LARGEST_SIDE, number_in, options_by_word, real
+from .settings import LARGEST_SIDE, number_in, options_by_word, real, whole
 
 _ALONG = {"below": Edge.AFTER, "above": Edge.BEFORE, "beside": Edge.AFTER}
 _SIDES = {"right": Edge.AFTER, "left": Edge.BEFORE}
 _ALIGNED = {"left": Edge.START, "right": Edge.END, "top": Edge.START, "bottom": Edge.END}
+_ORIGINS = {
+    "middle": Edge.MIDDLE,
+    "left": Edge.START,
+    "top": Edge.START,
+    "right": Edge.END,
+    "bottom": Edge.END,
+}
 _ACROSS = frozenset({"left", "right"})
 _HALVES = {
     "left": Half.EARLIER,
@@ -54,6 +61,7 @@ class Draft:
     name: Word | None = None
     before: Draft | None = None  # the motif, text or place before it in its band
     options: OptionsByWord = field(default_factory=dict)
+    at: tuple[float, float] = (0.0, 0.0)
     size: tuple[float, float] = (0.0, 0.0)
     first: int = 0
     last: int = 0
@@ -63,7 +71,21 @@ class Draft:
     @property
     def needs_at(self) -> bool:
         """Whether it has to say at which position it stands."""
-        return self.band is None and self.options.keys().isdisjoint({"below", "side", "on"})
+        if self._filling() == "area":
+            return False
+        words = {"below", "side", "on", "within"}
+        return self.band is None and self.options.keys().isdisjoint(words)
+
+    def _filling(self) -> str:
+        option = self.options.get("filling")
+        if option is None:
+            return ""
+        return option.values[0].text if option.values else "width"  # type: ignore[union-attr]
+
+    def fills(self) -> tuple[bool, bool]:
+        """Whether it fills something across, and down."""
+        way = self._filling()
+        return way in ("width", "area"), way in ("height", "area")
 
     def is_aligned(self, way: str) -> bool:
         """Tell whether it is aligned that way."""
@@ -174,6 +196,9 @@ class Layout:
 
     def _thing(self, draft: Draft) -> Thing:
         across, down = self._bounds(draft)
+        fill = self._fill(draft)
+        if fill is not None:
+            across, down = self._where_filled(draft, fill, across, down)
         return Thing(
             draft.sort,
             draft.name.text if draft.name is not None else "",
@@ -182,10 +207,56 @@ class Layout:
             across,
             down,
             draft.band,
+            draft.at,
             draft.size,
             self._gap(draft.options.get("gap")) if draft.sort is Sort.BAND else 0.0,
+            fill,
             span=draft.span,
         )
+
+    def _fill(self, draft: Draft) -> Fill | None:
+        """Return what a motif fills, None for most."""
+        options = draft.options
+        if "filling" not in options:
+            for word in ("from", "cut", "within", "inset"):
+                if word in options and draft.sort is Sort.ITEM:
+                    self._disagree(options[word], f"`{word}` goes with `filling`.")
+            return None
+        ways = draft.fills()
+        if "repeat" in options:
+            self._disagree(
+                options["repeat"], "What fills something is repeated as often as it goes."
+            )
+        to: int | None = CHART
+        if "within" in options:
+            to = self._target(options["within"])
+        begins = options.get("from")
+        word = _word(begins) if begins is not None else ""
+        origin = [_ORIGINS.get(word)] * 2
+        if begins is not None and word != "middle":
+            across = word in _ACROSS
+            if not ways[0 if across else 1]:
+                self._disagree(begins, f"It does not fill anything from the {word}.")
+            if all(ways):
+                origin[1 if across else 0] = Edge.START
+        number = number_in(options.get("inset"))
+        inset = number and whole(number, "The inset", 0, LARGEST_SIDE, self.findings)
+        half = draft.half(across=True), draft.half(across=False)
+        cut = "cut" in options
+        if cut and begins is None:
+            origin = [Edge.START, Edge.START]
+        span = options["filling"].span
+        ends = origin[0], origin[1]
+        return None if to is None else Fill(ways, to, ends, cut, inset or 0, half, span)
+
+    def _where_filled(
+        self, draft: Draft, fill: Fill, across: Bound | None, down: Bound | None
+    ) -> tuple[Bound | None, Bound | None]:
+        """Return how a thing lies along the ways that it does not fill."""
+        if draft.options.keys().isdisjoint({"at", "below", "side"}) and fill.to != CHART:
+            start = Bound(Edge.START, fill.to, float(fill.inset), span=fill.span)
+            across, down = start, start
+        return None if fill.ways[0] else across, None if fill.ways[1] else down
 
     def _bounds(self, draft: Draft) -> tuple[Bound | None, Bound | None]:
         """Return how a thing lies across and down."""

@@ -106,9 +106,21 @@ def _items(line: Member, names: Names, draft: Draft, findings: list[Diagnostic])
         item = _border(line, names, findings)
     elif isinstance(line, LetteringLine):
         item = lettering(line, names, draft, findings)
-    elif isinstance(line, PlaceLine) and line.size is not None:
-        draft.size = size_of(line.size, "a place", findings) or (0, 0)
+    elif isinstance(line, PlaceLine):
+        _bare_place(line, draft, findings)
     return () if item is None else (item,)
+
+
+def _bare_place(line: PlaceLine, draft: Draft, findings: list[Diagnostic]) -> None:
+    """Read how large a place is, and where it stands if it states a position."""
+    if line.size is not None:
+        draft.size = size_of(line.size, "a place", findings) or (0, 0)
+    if "at" not in draft.options and not draft.needs_at:
+        return
+    at = place_of(draft.options, line.name.span, "at 20,14", findings)
+    if at is not None:
+        right, down = _anchor(draft.options["at"]).share
+        draft.at = at[0] - right * draft.size[0], at[1] - down * draft.size[1]
 
 
 def check_points(shapes: Sequence[Line | Knot], findings: list[Diagnostic]) -> None:
@@ -163,9 +175,9 @@ def _placements(
         strands,
         cover_of(options),
         swap,
-        line.span,
-        line.motif.span,
-        places[0][2],
+        span=line.span,
+        name_span=line.motif.span,
+        at_span=places[0][2],
     )
     return [first, *(replace(first, x=x, y=y, at_span=span) for x, y, span in places[1:])]
 

@@ -208,7 +208,7 @@ STATEMENTS = (
 
     Statement("chart", "extent symmetric?", ChartHead, "chart 60 x 40", lines=Body.GRID),
     Statement("band", "THING_NAME? (gap)*", BandLine, "band reeds gap 2", "chart", since=2),
-    Statement("place", "THING_NAME size? (below|side|aligned|middle|on|places|at)*", PlaceLine,
+    Statement("place", "THING_NAME size? (below|side|aligned|middle|on|at)*", PlaceLine,
               "place panel 40 x 30 at 10,20", "chart", since=2),
     Statement("border", 'MOTIF_NAME (","? "corner" MOTIF_NAME)? (inset|mirrored|with)*', BorderLine,
               "border leaf, corner sprig", "chart"),
@@ -222,7 +222,7 @@ STATEMENTS = (
     Statement("bead", "symbol POINT+ (tied|named)*", ShapeLine, "bead drop 8,8", "chart motif"),
     Statement("placement",
               "MOTIF_NAME (at|repeat|step|mirrored|turned|over|strands|cover|with|places|below|side"
-              "|aligned|middle|on|named)*",
+              "|aligned|middle|on|filling|within|from|cut|setin|named)*",
               PlacementLine, "tern at 20,14", "chart", bare=True),
 
     _note("note", 'note at 20,14 "Start here."'),
@@ -244,6 +244,7 @@ STATEMENTS = (
 OPTIONS = (
     OptionForm("height", '"height" NUMBER'),
     OptionForm("inset", '"inset" NUMBER'),
+    OptionForm("setin", '"inset" NUMBER', "inset", since=2),
     OptionForm("repeat", '"x" NUMBER ("by" NUMBER)?'),
     OptionForm("mirrored", '"mirrored" ("left-right"|"top-bottom"|"both")?'),
     OptionForm("turned", '"turned" ("left"|"right"|"half")'),
@@ -253,6 +254,10 @@ OPTIONS = (
     OptionForm("point", '"at" POINT', "at"),
     OptionForm("below", '("below"|"above"|"beside") THING_NAME? ("gap" NUMBER)?', since=2),
     OptionForm("side", '("right"|"left") "of" THING_NAME ("gap" NUMBER)?', since=2),
+    OptionForm("filling", '"filling" ("height"|"area")?', since=2),
+    OptionForm("within", '"within" THING_NAME', since=2),
+    OptionForm("from", '"from" ("middle"|"left"|"right"|"top"|"bottom")', since=2),
+    OptionForm("cut", '"cut"', since=2),
     OptionForm("gap", '"gap" NUMBER', since=2),
     OptionForm("aligned", '"aligned" ("left"|"right"|"top"|"bottom")', since=2),
     OptionForm("middle", '"centred" ("left"|"right"|"up"|"down")*', "centred", since=2),

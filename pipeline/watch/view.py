@@ -61,9 +61,9 @@ class State:
     at: str = ""
     findings: Diagnostics = ()
     sound: bool = False
-    places: tuple[tuple[str, ...], ...] = ()
     picture: LastPicture | None = None
     booklet: LastBooklet = LastBooklet()
+    places: tuple[tuple[str, ...], ...] = ()
 
 
 class Board:

@@ -182,6 +182,8 @@ def test_places_are_those_of_a_walk_and_of_positions_written_by_hand(seed):
         ('text "T" "II" in marking below gap 1 aligned right', (11, 14, 14, 20)),
         ("line rope 1,1 3,4 in base", (11, 11, 13, 14)),
         ("place panel 5 x 4 left of base gap 1", (4, 10, 9, 14)),
+        ("place panel 5 x 4 at 1,2", (1, 2, 6, 6)),
+        ("place panel 4 x 4 centre at 20,12", (18, 10, 22, 14)),
     ],
 )
 def test_a_thing_stands_where_its_line_says(line, box):
@@ -274,6 +276,7 @@ expect m 4 in base 0,0 to 4,1
         ("reed below", ["nothing-before"]),
         ("band\n reed above", ["nothing-before"]),
         ("reed", ["missing-place"]),
+        ("place panel 3 x 3", ["missing-place"]),
         ("reed centred", ["missing-place"]),
         ("reed at 1,1 named gap", ["reserved-name"]),
         ("reed at 1,1 centred", ["places-disagree"]),

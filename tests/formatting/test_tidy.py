@@ -510,6 +510,10 @@ chart 40 wide
     tile turned right
     place spot 3 x 3 below gap 2
     tile centred left up on spot replacing over 1
+  band gap 1
+    tile at 3,1 filling from left
+    tile below gap 1 filling inset 2
+    tile filling height within spot cut replacing
 note in reed "All of it."
 kept in spot at 1,1 "A place."
 expect m 6 in reed
