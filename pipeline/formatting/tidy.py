@@ -24,12 +24,12 @@ from .columns import LineKind, TidyLine, printed, spell_lines
 from .pinned import Pins, pinned
 from .rulers import OwnLineRemark, Rulers, set_ruler
 from .spelling import Spelt, letter_of, row_of, spell
-from .versions import names_for_stitches
+from .versions import names_for_new_words
 
 INDENT = "  "
 # For each older version, what brings a file to the next one. The reader understands every version;
 # a step only says the same in newer words.
-STEPS: Mapping[int, Callable[[ChartFile], ChartFile]] = {1: names_for_stitches}
+STEPS: Mapping[int, Callable[[ChartFile], ChartFile]] = {1: names_for_new_words}
 _NO_LINE_END = "\\ No newline at end of file\n"  # as programs that apply differences expect it
 
 

@@ -538,3 +538,13 @@ def test_places_are_written_out_when_asked_for():
     assert before.design.notes == after.design.notes
     assert before.design.expectations == after.design.expectations
     assert tidy(source)[0] != text
+
+
+def test_names_that_became_words_are_changed_and_words_are_not():
+    text = (
+        'linen 1\n\nbooklet "Bands"\n  original place "Here"\n\nmotif band 1 x 1\n  |m|\n\n'
+        "motif place 1 x 1\n  |m|\n\nchart 3 x 1\n  band at 0,0\n  place at 2,0\n"
+    )
+    newest, _ = tidy(Source("chart.linen", text), newest=True)
+    new = text.replace("linen 1", "linen 2").replace("motif place", "motif my-place")
+    assert newest == new.replace("place at", "my-place at").replace("band", "my-band")
