@@ -136,7 +136,7 @@ def _never_placed(worked: WorkedChart) -> Iterator[Fault]:
         if isinstance(item, Placement):
             motifs.add(item.motif)
         elif isinstance(item, Border):
-            motifs |= {item.repeat, item.corner}
+            motifs.update(item.motifs)
         elif isinstance(item, Lettering):
             alphabets.add(item.alphabet)
     for name, motif in design.motifs.items():

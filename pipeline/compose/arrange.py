@@ -119,9 +119,7 @@ class _Arranger:
                 [each * self.over for each in some] for some in zip(*item.points, strict=True)
             )
             return min(xs), min(ys), max(xs), max(ys)
-        inset = float(item.inset * self.over)
-        right, bottom = self.chart.width * self.over, self.chart.height * self.over
-        return inset, inset, right - inset, bottom - inset
+        return 0.0, 0.0, 0.0, 0.0  # a border is as large as what it runs round
 
     def _placement_box(self, item: Placement) -> Box:
         motif = self.design.motifs[item.motif]
@@ -197,15 +195,23 @@ class _Arranger:
                 2 * at,
                 *(2 * each + 1 for each in self.members[at]),
             ]
-        fill_ = self.things[at].fill
-        if fill_ is not None and fill_.ways[way.index]:
-            return [whole], [chart if fill_.to == CHART else 2 * fill_.to + 1]
-        bound = way.bounds[at]
-        if bound is None:
-            return [whole], []
-        if bound.to == CHART:
-            return [whole], [chart] if bound.edge.needs_end else []
-        return [whole], [2 * bound.to + bound.edge.needs_end]
+        return [whole], self._hangs_on(way, at)
+
+    def _hangs_on(self, way: _Way, at: int) -> list[int]:
+        """Return the node that a thing hangs on, if it hangs on any."""
+        thing, bound = self.things[at], way.bounds[at]
+        needs_end = True
+        if self._is_border(thing):
+            to = CHART if thing.ring is None else thing.ring.to
+        elif thing.fill is not None and thing.fill.ways[way.index]:
+            to = thing.fill.to
+        elif bound is None:
+            return []
+        else:
+            to, needs_end = bound.to, bound.edge.needs_end
+        if to == CHART:
+            return [2 * len(self.things)] if needs_end else []
+        return [2 * to + needs_end]
 
     def _needs_of_chart(self, needs: Sequence[Sequence[int]]) -> list[int]:
         """Return the things that a chart has to hold: all that do not hang on its own size."""
@@ -252,6 +258,18 @@ class _Arranger:
         top = way.reach[at][0]
         way.reach[at] = top, max([top, *(way.reach[each][1] for each in self.members[at])])
 
+    def _settle_border(self, way: _Way, at: int) -> None:
+        thing = self.things[at]
+        item = self.chart.items[thing.first]
+        assert isinstance(item, Border)
+        start, end = (0.0, way.size) if thing.ring is None else way.reach[thing.ring.to]
+        inset = item.inset * self.over
+        if thing.ring is not None and item.gap is not None:
+            repeat = self.design.motifs[item.repeat]
+            depth = repeat.height * (repeat.over or self.over)
+            inset = -int(self._gap(thing.ring.gap, thing.ring.span)) - depth
+        way.reach[at] = start + inset, end - inset
+
     def _settle_fill(self, way: _Way, at: int, fill_: Fill) -> None:
         low, high = way.own[at]
         start, end = (0.0, way.size) if fill_.to == CHART else way.reach[fill_.to]
@@ -289,6 +307,9 @@ class _Arranger:
         return item.over or self.design.motifs[item.motif].over or self.over
 
     def _settle_thing(self, way: _Way, at: int) -> None:
+        if self._is_border(self.things[at]):
+            self._settle_border(way, at)
+            return
         fill_ = self.things[at].fill
         if fill_ is not None and fill_.ways[way.index]:
             self._settle_fill(way, at, fill_)
@@ -488,7 +509,9 @@ class _Arranger:
             by = x0 - across.own[at][0], y0 - down.own[at][0]
             first = len(items)
             placed = self.chart.items[thing.first : thing.last]
-            if thing.fill is not None:
+            if thing.ring is not None:
+                items += [_round(item, (x0, y0, x1, y1), self.over) for item in placed]
+            elif thing.fill is not None:
                 items += self._filling(at, thing, (x0, y0))
             elif any(by):
                 x, y = by[0] / self.over, by[1] / self.over
@@ -504,6 +527,7 @@ class _Arranger:
                     across=None,
                     down=None,
                     fill=None,
+                    ring=None,
                     box=box,
                 )
             )
@@ -550,6 +574,15 @@ class _Arranger:
                 ),
                 part=None if (wide, high) == size else part,
             )
+
+
+def _round(item: Item, reach: Box, over: int) -> Item:
+    """Return a border with the box inside which it runs; reach: its outer edges, in threads."""
+    assert isinstance(item, Border)
+    inset = item.inset * over
+    x0, y0, x1, y1 = reach
+    box = (x0 - inset) / over, (y0 - inset) / over, (x1 + inset) / over, (y1 + inset) / over
+    return replace(item, box=box)
 
 
 def _either(numbers: Sequence[int], between: str = " or ") -> str:

@@ -14,7 +14,7 @@ from ..core.source import Span
 from ..resolve.settings import LARGEST_AREA, LARGEST_SIDE, MOST_POINTS
 from ..stitches.turn import Turn
 from .arrange import arrange
-from .border import Side, sides
+from .border import Side, mends, sides
 from .crossings import GridSpot
 from .laying import Laying
 from .lettering import SetLine, line_start, set_line, span_inside
@@ -227,9 +227,9 @@ class _Composer:
             self.missing_turns.setdefault(number, []).extend(missing)
 
     def _border(self, number: int, item: Border) -> None:
-        repeat = self.design.motifs[item.repeat]
-        square = None if item.corner is None else self.design.motifs[item.corner]
-        if square is not None and square.width != square.height:
+        motifs = self.design.motifs
+        square = None if item.corner is None else motifs[item.corner]
+        if square is not None and square.width != square.height and self.design.version == 1:
             message = (
                 f"The corner `{square.name}` is {square.width} x {square.height}; "
                 "the corner of a border has to be square."
@@ -239,13 +239,15 @@ class _Composer:
             self.findings.append(finding("border-corner", message, item.span, hint, advice))
             return
         size = self.design.chart.width, self.design.chart.height
-        run, remainders = sides(item, repeat, square, size, self.over)
-        self.findings.extend(remainder(self.design, item, each) for each in remainders)
+        run, remainders = sides(item, motifs, size, self.over)
+        for each in remainders:
+            near = mends(item, motifs, size, self.over, each)
+            self.findings.append(remainder(self.design, item, each, near))
         for side in run:
             self._side(number, item, side)
 
     def _side(self, number: int, item: Border, side: Side) -> None:
-        stamp, missing = self.stamps.motif(side.motif, side.turn, item.swap)
+        stamp, missing = self.stamps.motif(side.motif, side.turn, item.swap, side.part)
         if not side.count or not self._room(side.count, stamp.grid.size, item.span):
             return
         if not self._few_points(side.count * stamp.points, item.span):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.model import Alphabet, Border, Design, Lettering, Line, Placement
 from ..core.source import Span
-from .border import Remainder
+from .border import Mends, Remainder
 from .keytext import free_symbol, key_line, part_text
 from .lettering import MissingLetters
 from .stamps import MissingTurn
@@ -223,26 +223,43 @@ def missing_turns(design: Design, missing: Mapping[int, Iterable[MissingTurn]]) 
     return findings
 
 
-def remainder(design: Design, border: Border, left_over: Remainder) -> Diagnostic:
-    """Tell of a border whose repeat does not divide a side."""
+def remainder(design: Design, border: Border, left_over: Remainder, near: Mends) -> Diagnostic:
+    """Tell of a border whose repeat does not divide a side, and of what would make it."""
     over = design.ground.fabric.over
     way, size = ("across", "wide") if left_over.across else ("down", "high")
-    if left_over.room < 0:
+    if left_over.room < left_over.lone:
         message = f"The corners and the inset of the border leave no room {way}."
     else:
         message = (
             f"The border does not divide {way}: between the corners lie "
             f"{number(left_over.room / over)} crosses, the repeat `{border.repeat}` takes "
-            f"{number(left_over.repeat / over)}, and {number(left_over.left / over)} would be "
+            f"{number(left_over.length / over)}, and {number(left_over.left / over)} would be "
             "left over."
         )
-    fits = " or ".join(str(each) for each in left_over.fits)
-    advice = (
-        f"a chart {fits} crosses {size} would fit"
+    fits = " or ".join(str(each) for each in near.sizes)
+    what = "a chart" if border.box is None else "an area"
+    none = "of a size near this one would fit: change the repeat or the corner"
+    hints = [
+        f"{what} {fits} crosses {size} would fit"
         if fits
-        else "no chart of a size near this one would fit: change the repeat or the corner"
-    )
-    return finding("border-remainder", message, border.span, advice)
+        else f"no {what.rsplit(maxsplit=1)[-1]} {none}"
+    ]
+    word = "inset" if border.gap is None else "gap"
+    if near.insets:
+        hints.append("so would " + " or ".join(f"`{word} {each}`" for each in near.insets))
+    if design.version > 1:
+        hints += _newer_mends(border, near)
+    return finding("border-remainder", message, border.span, *hints)
+
+
+def _newer_mends(border: Border, near: Mends) -> Iterator[str]:
+    """Give the mends that take words of `linen 2`."""
+    if near.centre:
+        yield f"so would a motif {near.centre} wide, put in the middle with `centre`"
+    if near.join:
+        yield f"so would a motif {near.join} wide, put at the end of each side with `join`"
+    if near.halves and not border.from_middle:
+        yield "or mirror each side, `from middle`, and let it end at the corners as it falls"
 
 
 def missing_letters(

@@ -291,6 +291,10 @@ class Border:
 
     The repeat is drawn as it stands along the top; it is turned a quarter clockwise for each
     following side, or, when mirrored, the bottom is the top mirrored and the right the left.
+    box: what it runs round the inside of, None for the chart. centre: a motif in the middle of each
+    side. join: one at the end of each side that the repeat does not fill. from_middle: each side is
+    mirrored from its middle, and cut at the corners. gap: bare crosses between it and what it runs
+    round, None where it runs along the inside of something.
     """
 
     repeat: str
@@ -299,6 +303,17 @@ class Border:
     mirrored: bool = False
     swap: Swap = ()
     span: Span | None = field(default=None, compare=False, repr=False)
+    box: Box | None = None
+    centre: str | None = None
+    join: str | None = None
+    from_middle: bool = False
+    gap: int | None = None
+
+    @property
+    def motifs(self) -> tuple[str, ...]:
+        """The names of all motifs that it is made of."""
+        names = (self.repeat, self.corner, self.centre, self.join)
+        return tuple(name for name in names if name is not None)
 
 
 @dataclass(frozen=True)

@@ -109,6 +109,7 @@ class Thing:
     across, down: how it lies, None where its own positions count from the corner of the chart.
     band: the number of the band in which it stands. at, size: of a place, in crosses. gap: of a
     band, bare rows above it. fill: of a motif that fills something.
+    ring: of a border, what it runs round (AFTER, with a gap) or along the inside of (FRAME).
     box: where it came to lie (x0, y0, x1, y1), None until that is reckoned out.
     """
 
@@ -123,6 +124,7 @@ class Thing:
     size: tuple[float, float] = (0.0, 0.0)
     gap: float = 0.0
     fill: Fill | None = None
+    ring: Bound | None = None
     box: tuple[float, float, float, float] | None = None
     span: Span | None = field(default=None, compare=False, repr=False)
 

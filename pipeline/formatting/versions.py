@@ -15,7 +15,7 @@ _NO_NAMES = ("printed", "changeable")  # options whose words name nothing in the
 
 
 def names_for_new_words(file: ChartFile) -> ChartFile:
-    """Give another name to whatever is called by a word that `linen 2` brought, such as `stitch`."""
+    """Give another name to whatever is called by a word that `linen 2` brought."""
     taken = {word for block in file.blocks for word in _words(block)}
     for word in sorted((notation(2).reserved - notation(1).reserved) & taken):
         name, number = f"my-{word}", 2

@@ -55,11 +55,12 @@ class Mention:
     thread: ThreadWords | None = None
 
 
-# Options in which a thing is named.
-_FORMS = {
-    option.word: option.form
+# Options in which a thing or a motif is named, by their words.
+_NAMING = {
+    option.word: (option.form, sort)
+    for terminal, sort in (("THING_NAME", NameSort.THING), ("MOTIF_NAME", NameSort.MOTIF))
     for option in OPTIONS
-    if any("THING_NAME" in slot.written for slot in option.form.slots)
+    if any(terminal in slot.written for slot in option.form.slots)
 }
 _WORD = re.compile(r'[^\s"|,]+')
 
@@ -190,18 +191,18 @@ def _options(options: Iterable[Option | Swaps]) -> Iterator[Mention]:
                 if isinstance(value, Word):
                     yield _word(NameSort.ALPHABET, value)
         else:
-            yield from _things(option)
+            yield from _named(option)
 
 
-def _things(option: Option) -> Iterator[Mention]:
-    """Give the names of things in an option that tells of a place."""
-    form = _FORMS.get(option.word)
-    if form is None:
+def _named(option: Option) -> Iterator[Mention]:
+    """Give the names of things and motifs in an option."""
+    if option.word not in _NAMING:
         return
+    form, sort = _NAMING[option.word]
     fixed = {word for slot in form.slots for word in slot.words}
     for value in option.values:
         if isinstance(value, Word) and value.text not in fixed:
-            yield _word(NameSort.THING, value)
+            yield _word(sort, value)
 
 
 def _thread(words: ThreadWords) -> Iterator[Mention]:

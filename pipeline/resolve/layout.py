@@ -11,6 +11,7 @@ from ..core.source import Span
 from ..core.suggest import all_of, did_you_mean
 from ..syntax.nodes import (
     BandLine,
+    BorderLine,
     LetteringLine,
     Member,
     PlaceLine,
@@ -66,6 +67,7 @@ class Draft:
     first: int = 0
     last: int = 0
     is_shape: bool = False
+    is_border: bool = False
     is_text: bool = False
 
     @property
@@ -86,6 +88,13 @@ class Draft:
         """Whether it fills something across, and down."""
         way = self._filling()
         return way in ("width", "area"), way in ("height", "area")
+
+    @property
+    def gap_round(self) -> float:
+        """The bare crosses between a border and what it runs round."""
+        option = self.options["round"]
+        number = number_in(option, len(option.values) - 1)
+        return float(number.text) if number is not None and len(number.text) < 9 else 0.0
 
     def is_aligned(self, way: str) -> bool:
         """Tell whether it is aligned that way."""
@@ -133,6 +142,7 @@ class Layout:
         if isinstance(line, ShapeLine | PlaceLine):
             draft.options = options_by_word(line.options, self.findings)
             draft.is_shape = isinstance(line, ShapeLine)
+        draft.is_border = isinstance(line, BorderLine)
         draft.is_text = isinstance(line, LetteringLine)
         draft.name = name_of(line)
         self._note_name(draft)
@@ -144,7 +154,7 @@ class Layout:
         for draft in reversed(self.drafts):
             if draft.sort is Sort.BAND:
                 return draft
-            if not draft.is_shape:
+            if not draft.is_shape and not draft.is_border:
                 return draft
         return None
 
@@ -195,6 +205,8 @@ class Layout:
         return tuple(self._thing(draft) for draft in self.drafts)
 
     def _thing(self, draft: Draft) -> Thing:
+        if draft.is_border:
+            return self._border(draft)
         across, down = self._bounds(draft)
         fill = self._fill(draft)
         if fill is not None:
@@ -213,6 +225,27 @@ class Layout:
             fill,
             span=draft.span,
         )
+
+    def _border(self, draft: Draft) -> Thing:
+        """Return a border: what it runs round, or along the inside of."""
+        options = draft.options
+        begins = options.get("from")
+        if begins is not None and _word(begins) != "middle":
+            self._disagree(begins, "A border is mirrored from the middle of each side, or not.")
+        round_, within = options.get("round"), options.get("within")
+        if round_ is not None and (within or options.get("inset")):
+            other = within or options["inset"]
+            self._disagree(other, "It runs round the outside of a thing already.")
+        target = round_ or within
+        ring = None
+        if target is not None:
+            to = self._target(target)
+            edge = Edge.AFTER if target is round_ else Edge.FRAME
+            gap = self._gap(target)
+            ring = None if to is None else Bound(edge, to, gap, span=target.span)
+        name = draft.name.text if draft.name is not None else ""
+        first, last = draft.first, draft.last
+        return Thing(Sort.ITEM, name, first, last, ring=ring, span=draft.span)
 
     def _fill(self, draft: Draft) -> Fill | None:
         """Return what a motif fills, None for most."""
@@ -409,8 +442,9 @@ def name_of(line: Member) -> Word | None:
     """Return the name that a line of the chart gives to what it places."""
     if isinstance(line, BandLine | PlaceLine):
         return line.name
-    options = line.options if isinstance(line, ShapeLine | PlacementLine | LetteringLine) else ()
-    for option in options:
+    if not isinstance(line, ShapeLine | PlacementLine | LetteringLine | BorderLine):
+        return None
+    for option in line.options:
         if isinstance(option, Option) and option.word == "named":
             word = option.values[0]
             return word if isinstance(word, Word) else None

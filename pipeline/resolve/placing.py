@@ -103,7 +103,7 @@ def _items(line: Member, names: Names, draft: Draft, findings: list[Diagnostic])
     elif isinstance(line, PlacementLine):
         return _placements(line, names, draft, findings)
     elif isinstance(line, BorderLine):
-        item = _border(line, names, findings)
+        item = _border(line, names, draft, findings)
     elif isinstance(line, LetteringLine):
         item = lettering(line, names, draft, findings)
     elif isinstance(line, PlaceLine):
@@ -209,12 +209,19 @@ def _turns(option: Option | None) -> int:
     return _TURNS[option.values[0].text]
 
 
-def _border(line: BorderLine, names: Names, findings: list[Diagnostic]) -> Border | None:
+def _border(
+    line: BorderLine, names: Names, draft: Draft, findings: list[Diagnostic]
+) -> Border | None:
     before = len(findings)
     known_motif(line.repeat, names, findings)
     if line.corner is not None:
         known_motif(line.corner, names, findings)
     options, swap = options_of(line.options, findings)
+    draft.options = options
+    others = {word: _name_in(options.get(word)) for word in ("piece", "join")}
+    for name in others.values():
+        if name is not None:
+            known_motif(name, names, findings)
     number = number_in(options.get("inset"))
     inset = whole(number, "The inset", 0, LARGEST_SIDE, findings) if number else 0
     mirrored = options.get("mirrored")
@@ -230,4 +237,21 @@ def _border(line: BorderLine, names: Names, findings: list[Diagnostic]) -> Borde
     if len(findings) > before or inset is None:
         return None
     corner = line.corner.text if line.corner else None
-    return Border(line.repeat.text, corner, inset, mirrored is not None, swap, line.span)
+    piece, join = others["piece"], others["join"]
+    return Border(
+        line.repeat.text,
+        corner,
+        inset,
+        mirrored is not None,
+        swap,
+        line.span,
+        centre=piece.text if piece else None,
+        join=join.text if join else None,
+        from_middle="from" in options,
+        gap=int(draft.gap_round) if "round" in options else None,
+    )
+
+
+def _name_in(option: Option | None) -> Word | None:
+    value = option.values[0] if option is not None else None
+    return value if isinstance(value, Word) else None

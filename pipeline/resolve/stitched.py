@@ -74,7 +74,7 @@ def check_stitches(
         if isinstance(item, Placement):
             names, drawings = [item.motif], motifs
         elif isinstance(item, Border):
-            names, drawings = [item.repeat, *([item.corner] if item.corner else [])], motifs
+            names, drawings = [*item.motifs], motifs
         elif isinstance(item, Lettering):
             names, drawings = [item.alphabet], letters
         else:
@@ -279,8 +279,6 @@ def placed_names(chart: Chart) -> Iterable[str]:
         if isinstance(item, Placement):
             yield item.motif
         elif isinstance(item, Border):
-            yield item.repeat
-            if item.corner:
-                yield item.corner
+            yield from item.motifs
         elif isinstance(item, Lettering):
             yield item.alphabet

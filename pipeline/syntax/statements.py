@@ -210,7 +210,9 @@ STATEMENTS = (
     Statement("band", "THING_NAME? (gap)*", BandLine, "band reeds gap 2", "chart", since=2),
     Statement("place", "THING_NAME size? (below|side|aligned|middle|on|at)*", PlaceLine,
               "place panel 40 x 30 at 10,20", "chart", since=2),
-    Statement("border", 'MOTIF_NAME (","? "corner" MOTIF_NAME)? (inset|mirrored|with)*', BorderLine,
+    Statement("border",
+              'MOTIF_NAME (","? "corner" MOTIF_NAME)? (inset|mirrored|with|round|within|piece|join'
+              "|from|named)*", BorderLine,
               "border leaf, corner sprig", "chart"),
     Statement("text",
               "STRING+ (in|point|below|side|aligned|centred|sided|on|spacing|space|leading|over"
@@ -256,6 +258,9 @@ OPTIONS = (
     OptionForm("side", '("right"|"left") "of" THING_NAME ("gap" NUMBER)?', since=2),
     OptionForm("filling", '"filling" ("height"|"area")?', since=2),
     OptionForm("within", '"within" THING_NAME', since=2),
+    OptionForm("round", '"round" THING_NAME ("gap" NUMBER)?', since=2),
+    OptionForm("piece", '"centre" MOTIF_NAME', since=2),
+    OptionForm("join", '"join" MOTIF_NAME', since=2),
     OptionForm("from", '"from" ("middle"|"left"|"right"|"top"|"bottom")', since=2),
     OptionForm("cut", '"cut"', since=2),
     OptionForm("gap", '"gap" NUMBER', since=2),
