@@ -274,7 +274,8 @@ ERROR cut-piece: room is cleared through a piece off the grid, which goes whole 
 ERROR outside: stitches, lines or knots outside the chart
 ERROR between-threads: a position or step that is not a whole number of fabric threads
 ERROR turned-stitch: a part stitch whose mirrored or turned form has no line in the key
-ERROR border-remainder: a border whose repeat does not divide a side; what would fit nearest is named
+ERROR border-remainder: a border whose repeat does not divide a side; what would fit nearest is
+  named
 ERROR strands-of-the-key: a number of `strands` stated for what is as large as the crosses of the
   chart
 ERROR border-corner: a corner of a border that is not square, in `linen 1`
