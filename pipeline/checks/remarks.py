@@ -138,7 +138,7 @@ def _never_placed(worked: WorkedChart) -> Iterator[Fault]:
         elif isinstance(item, Border):
             motifs.update(item.motifs)
         elif isinstance(item, Lettering):
-            alphabets.add(item.alphabet)
+            alphabets.update(item.alphabets)
     for name, motif in design.motifs.items():
         if name not in motifs and _own(worked, motif.span):
             yield Fault(

@@ -21,7 +21,7 @@ from ..core.source import Span
 from ..resolve.settings import LARGEST_AREA
 from ..stitches.turn import Turn
 from .filling import Filled, Stretch, fill, fitting
-from .lettering import line_start, set_line
+from .lettering import line_start, set_text, text_height
 from .misplaced import between_threads, item_name, number, sentence
 from .positions import corner, threads
 
@@ -139,17 +139,16 @@ class _Arranger:
         )
 
     def _text_box(self, item: Lettering) -> Box:
-        alphabet = self.design.alphabets[item.alphabet]
         cell = item.over or self.over
         y = item.y * self.over
         if not item.lines:
             return item.x * self.over, y, item.x * self.over, y
-        widths = [set_line(line, item, alphabet).width * cell for line in item.lines]
+        widths = [line.width * cell for line in set_text(item, self.design.alphabets)]
         starts = [line_start(item, width, cell, self.over) for width in widths]
         lefts = [item.x * self.over if start is None else start for start in starts]
         rights = [left + width for left, width in zip(lefts, widths, strict=True)]
-        leading = alphabet.height + item.leading
-        height = (alphabet.height + leading * (len(item.lines) - 1)) * cell
+        line_height = text_height(item, self.design.alphabets)
+        height = (line_height + (line_height + item.leading) * (len(item.lines) - 1)) * cell
         return min(lefts), y, max(rights), y + height
 
     # --- one way ---
@@ -465,9 +464,8 @@ class _Arranger:
                     self._tell_lines_of(item, hangs=hangs)
 
     def _tell_lines_of(self, item: Lettering, *, hangs: bool) -> None:
-        alphabet = self.design.alphabets[item.alphabet]
         cell = item.over or self.over
-        widths = [set_line(line, item, alphabet).width for line in item.lines]
+        widths = [line.width for line in set_text(item, self.design.alphabets)]
         middle = max(widths, default=0) * cell if hangs else threads(item.x, 2 * self.over)
         if middle is None:
             return

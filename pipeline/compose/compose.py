@@ -6,6 +6,8 @@ unless the source says so.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from ..core.diagnostics import Diagnostic, Diagnostics, Hint, finding, has_errors, in_order
@@ -17,7 +19,7 @@ from .arrange import arrange
 from .border import Side, mends, sides
 from .crossings import GridSpot
 from .laying import Laying
-from .lettering import SetLine, line_start, set_line, span_inside
+from .lettering import SetLine, line_start, set_text, span_inside, text_height
 from .misplaced import (
     GRID,
     between_threads,
@@ -262,7 +264,8 @@ class _Composer:
 
     def _lettering(self, number: int, item: Lettering) -> None:
         alphabet = self.design.alphabets[item.alphabet]
-        lines = [set_line(text, item, alphabet) for text in item.lines]
+        lines = set_text(item, self.design.alphabets)
+        height = text_height(item, self.design.alphabets)
         missing = [
             missing_letters(item, alphabet, each, span_inside(span, each.offset, each.length))
             for line, span in zip(lines, item.line_spans or [None] * len(lines), strict=True)
@@ -278,7 +281,8 @@ class _Composer:
         self.findings.extend(missing)
         if missing or y is None:
             return
-        advance = (alphabet.height + item.leading) * cell
+        self._tell_width(item, lines)
+        advance = (height + item.leading) * cell
         placed = [
             (line, GridSpot(x, y + row * advance, cell, strands))
             for row, (line, x) in enumerate(zip(lines, starts, strict=True))
@@ -289,25 +293,43 @@ class _Composer:
             # The text is one thing: all of its rectangle is emptied before its first letter.
             left = min(spot.x for _, spot in placed)
             right = max(spot.x + line.width * cell for line, spot in placed)
-            height = alphabet.height + (alphabet.height + item.leading) * (len(placed) - 1)
-            self.laying.clear(number, GridSpot(left, y, cell), -(-(right - left) // cell), height)
+            whole = height + (height + item.leading) * (len(placed) - 1)
+            self.laying.clear(number, GridSpot(left, y, cell), -(-(right - left) // cell), whole)
             cover = Cover.NOTHING
         for line, spot in placed:
             if not self.laying.on_grid(spot) and not self._few_off_grid(
-                line.width * alphabet.height, item.span
+                line.width * height, item.span
             ):
                 return
-            if self._room(len(line.letters), line.width * alphabet.height, item.span):
+            if self._room(len(line.letters), line.width * height, item.span):
                 self._line_of_text(number, item, line, spot, cover)
+
+    def _tell_width(self, item: Lettering, lines: Sequence[SetLine]) -> None:
+        """Tell of lines that are wider than what they are to be spread over."""
+        if item.spread is None:
+            return
+        wide = [
+            f"“{text}” is {line.width} wide, {line.width - item.spread} too many"
+            for text, line in zip(item.lines, lines, strict=True)
+            if line.width > item.spread
+        ]
+        if wide:
+            message = f"This does not go into {item.spread} crosses: {'; '.join(wide[:5])}."
+            advice = "spread it farther, set it with less `spacing` or `space`, or divide the line"
+            self.findings.append(finding("text-too-wide", message, item.span, advice))
 
     def _line_of_text(
         self, number: int, item: Lettering, line: SetLine, spot: GridSpot, cover: Cover
     ) -> None:
         letters = [
             (
-                self.stamps.letter(item.alphabet, letter.character, item.swap),
-                GridSpot(spot.x + letter.column * spot.cell, spot.y, spot.cell),
-                letter.column,
+                self.stamps.letter(letter.alphabet, letter.character, letter.swap),
+                GridSpot(
+                    spot.x + letter.column * spot.cell,
+                    spot.y + letter.row * spot.cell,
+                    spot.cell,
+                ),
+                letter,
             )
             for letter in line.letters
         ]
@@ -318,11 +340,13 @@ class _Composer:
                 self.laying.lay(number, stamp, at, cover, item.span)
             return
         # Off the grid a line of text is one piece: that is how it is found on the fabric.
-        grid = np.zeros((letters[0][0].height, line.width), dtype=np.uint16)
-        for stamp, at, column in letters:
+        height = max(letter.row + stamp.height for stamp, _, letter in letters)
+        grid = np.zeros((height, line.width), dtype=np.uint16)
+        for stamp, at, letter in letters:
+            column = letter.column
             self.laying.record(number, stamp, at, item.span)
             self.laying.lay_signs(number, stamp, at, cover)
-            grid[:, column : column + stamp.width] = stamp.grid
+            grid[letter.row : letter.row + stamp.height, column : column + stamp.width] = stamp.grid
         name = "".join(letter.character for letter in line.letters)
         self.laying.lay_piece(number, Stamp(name, grid), spot, cover, item.span)
 

@@ -13,7 +13,7 @@ from ..core.model import Alphabet, Border, Design, Lettering, Line, Placement
 from ..core.source import Span
 from .border import Mends, Remainder
 from .keytext import free_symbol, key_line, part_text
-from .lettering import MissingLetters
+from .lettering import MissingLetters, set_text
 from .stamps import MissingTurn
 
 Mask = NDArray[np.bool_]
@@ -153,6 +153,23 @@ def overlap(design: Design, item: int, other: int, meeting: Meeting) -> Diagnost
     )
 
 
+MOST_LINES = 6  # of a text whose widths are told
+
+
+def _widths(design: Design, item: int) -> Iterator[str]:
+    """Tell how wide each line of a text is that leaves the chart, and what is too much of it."""
+    text = None if item == GRID else design.chart.items[item]
+    if not isinstance(text, Lettering):
+        return
+    cell = (text.over or design.ground.fabric.over) / design.ground.fabric.over
+    lines = zip(text.lines, set_text(text, design.alphabets), strict=True)
+    for words, line in list(lines)[:MOST_LINES]:
+        wide = line.width * cell
+        more = wide - design.chart.width
+        too_wide = f", {number(more)} too many for the chart" if more > 0 else ""
+        yield f"“{words}” is {number(wide)} crosses wide{too_wide}"
+
+
 def cut_piece(design: Design, item: int, other: int, meeting: Meeting) -> Diagnostic:
     """Tell of a cleared rectangle that holds only a part of a piece."""
     other_name = item_name(design, other)
@@ -181,6 +198,7 @@ def outside(design: Design, item: int, beyond: Beyond) -> Diagnostic:
             f"{'the first ' if several else ''}at {place(beyond.first)}"
         ),
         span or item_span(design, item),
+        *_widths(design, item),
         Hint(f"the chart is {chart.width} x {chart.height} crosses", chart.span),
         "move it in, or make the chart larger",
     )

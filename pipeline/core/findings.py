@@ -255,7 +255,7 @@ ERROR empty-alphabet: an alphabet without letters
         """
 ERROR unknown-thing: a name that nothing placed has
 ERROR duplicate-thing: a name that another thing has already
-ERROR nothing-before: `below`, `above` or `beside` without a name, and nothing before it to stand by
+ERROR nothing-before: nothing before a line for bare `below`, `above` or `beside` to stand by
 ERROR places-disagree: words of one line that put a thing into two places
 ERROR ring-of-places: things whose places hang on each other in a ring
 ERROR size-of-grid: rows in a chart that does not say both how wide and how high it is
@@ -280,6 +280,7 @@ ERROR strands-of-the-key: a number of `strands` stated for what is as large as t
   chart
 ERROR border-corner: a corner of a border that is not square, in `linen 1`
 ERROR missing-letter: a letter that the alphabet lacks
+ERROR text-too-wide: a line of text wider than what it is to be spread over
 ERROR chart-size: a chart larger than 2,000 crosses one way
 ERROR too-many-copies: more than 200,000 copies, or 100 million cells, placed in all
 ERROR too-many-points: more than 50,000 points of lines, knots and beads, placed in all

@@ -316,6 +316,34 @@ class Border:
         return tuple(name for name in names if name is not None)
 
 
+class Taking(StrEnum):
+    """What of a text takes turns."""
+
+    LETTERS = "letters"
+    WORDS = "words"
+    LINES = "lines"
+
+
+@dataclass(frozen=True)
+class Turns:
+    """Symbols that letters, words or lines are stitched in by turns.
+
+    swaps: for each symbol of the alphabets those that take its place, one after another.
+    """
+
+    taking: Taking
+    swaps: tuple[tuple[str, tuple[str, ...]], ...]
+
+    def at(self, number: int) -> Swap:
+        """Return what is swapped in the letter, word or line of that number, from 0."""
+        return tuple((old, news[number % len(news)]) for old, news in self.swaps)
+
+    @property
+    def each(self) -> Swap:
+        """All pairs of symbols."""
+        return tuple((old, new) for old, news in self.swaps for new in news)
+
+
 @dataclass(frozen=True)
 class Lettering:
     """Lines of text set in an alphabet."""
@@ -338,6 +366,14 @@ class Lettering:
     alphabet_span: Span | None = field(default=None, compare=False, repr=False)
     right: bool = False  # x is then the end of every line
     half: Half = Half.UNSAID  # of lines whose middle falls inside a cross
+    others: tuple[str, ...] = ()  # alphabets of what the first does not hold, the likeliest first
+    spread: int | None = None  # columns over which every line is spread
+    turns: Turns | None = None
+
+    @property
+    def alphabets(self) -> tuple[str, ...]:
+        """The alphabets that it is set in, by name, the likeliest first."""
+        return self.alphabet, *self.others
 
 
 Item = Placement | Border | Lettering | Line | Knot

@@ -223,7 +223,7 @@ def _symbols(spot: _Cursor) -> Iterator[Choice]:
     placed = {stitch.placed for stitch in STITCHES.values()}
     if spot.first and spot.first.lower() in placed:
         placed = {spot.first.lower()}
-    elif terminal("with") in {token.type for token in spot.tokens}:
+    elif {terminal("with"), terminal("turn")} & {token.type for token in spot.tokens}:
         placed = {""}
     for symbol, entry in spot.outline.key.known.items():
         if entry is None or STITCHES[entry.parts[0].kind].placed in placed:

@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
-from ..compose.lettering import set_line
+from ..compose.lettering import set_text
 from ..compose.worked import WorkedChart
 from ..core.key import KeyEntry, Part, Strands, Thread
 from ..core.model import Box, Lettering
@@ -220,10 +220,9 @@ def _stood(mention: Mention, worked: WorkedChart) -> Iterator[str]:
         yield f"what this line places {_at(thing.box)}"
         for item in design.chart.items[thing.first : thing.last]:
             if isinstance(item, Lettering):
-                alphabet = design.alphabets[item.alphabet]
-                for line in item.lines:
-                    width = set_line(line, item, alphabet).width
-                    yield f"“{_plain(line)}” is {many(width, 'cross')} wide"
+                lines = set_text(item, design.alphabets)
+                for text, line in zip(item.lines, lines, strict=True):
+                    yield f"“{_plain(text)}” is {many(line.width, 'cross')} wide"
 
 
 # --- Markdown ----------------------------------------------------------------------------------

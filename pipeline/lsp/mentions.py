@@ -28,7 +28,7 @@ from ..syntax.nodes import (
     UseLine,
     WordLine,
 )
-from ..syntax.phrases import AreaWords, Option, Row, Swaps, Text, ThreadWords, Word
+from ..syntax.phrases import AreaWords, Option, Row, SwapPair, Swaps, Text, ThreadWords, Word
 from ..syntax.statements import OPTIONS, statement_of
 
 
@@ -186,7 +186,12 @@ def _options(options: Iterable[Option | Swaps]) -> Iterator[Mention]:
             for pair in option.pairs:
                 yield _word(NameSort.SYMBOL, pair.old)
                 yield _word(NameSort.SYMBOL, pair.new)
-        elif option.word == "in":
+            continue
+        for value in option.values:
+            if isinstance(value, SwapPair):
+                yield _word(NameSort.SYMBOL, value.old)
+                yield _word(NameSort.SYMBOL, value.new)
+        if option.word == "in":
             for value in option.values:
                 if isinstance(value, Word):
                     yield _word(NameSort.ALPHABET, value)

@@ -76,12 +76,15 @@ def check_stitches(
         elif isinstance(item, Border):
             names, drawings = [*item.motifs], motifs
         elif isinstance(item, Lettering):
-            names, drawings = [item.alphabet], letters
+            names, drawings = [*item.alphabets], letters
         else:
             continue
         placed.update(names)
         # A name that is not there has been told of already.
-        checker.placed([drawings[name] for name in names if name in drawings], item.swap, item.span)
+        swap = item.swap
+        if isinstance(item, Lettering) and item.turns is not None:
+            swap = (*swap, *item.turns.each)
+        checker.placed([drawings[name] for name in names if name in drawings], swap, item.span)
     for name in placeable.own:
         drawing = motifs.get(name) or letters.get(name)
         if name not in placed and drawing is not None:
@@ -281,4 +284,4 @@ def placed_names(chart: Chart) -> Iterable[str]:
         elif isinstance(item, Border):
             yield from item.motifs
         elif isinstance(item, Lettering):
-            yield item.alphabet
+            yield from item.alphabets

@@ -107,7 +107,7 @@ class Option(Spanned):
     """
 
     word: str
-    values: tuple[Word | Text | Numeral | Position | Dimensions, ...]
+    values: tuple[Word | Text | Numeral | Position | Dimensions | SwapPair, ...]
 
 
 @dataclass(frozen=True, slots=True)

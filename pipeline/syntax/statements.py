@@ -215,8 +215,8 @@ STATEMENTS = (
               "|from|named)*", BorderLine,
               "border leaf, corner sprig", "chart"),
     Statement("text",
-              "STRING+ (in|point|below|side|aligned|centred|sided|on|spacing|space|leading|over"
-              "|strands|cover|with|changeable|named)*",
+              "STRING+ (in|several|point|below|side|aligned|centred|sided|on|spacing|space"
+              "|leading|over|strands|cover|with|taking|spread|changeable|named)*",
               LetteringLine, 'text "TIDE" in marking at 60,60', "chart"),
     Statement("line", "symbol POINT+ (tied|named)*", ShapeLine, "line lantern 0,0 3,4",
               "chart motif"),
@@ -250,6 +250,7 @@ OPTIONS = (
     OptionForm("repeat", '"x" NUMBER ("by" NUMBER)?'),
     OptionForm("mirrored", '"mirrored" ("left-right"|"top-bottom"|"both")?'),
     OptionForm("turned", '"turned" ("left"|"right"|"half")'),
+    OptionForm("several", '"in" ALPHABET_NAME ("," ALPHABET_NAME)+', "in", since=2),
     OptionForm("in", '"in" ALPHABET_NAME'),
     OptionForm("places", '("centre"|CORNER)? "at" POINT POINT+', "at", since=2),
     OptionForm("at", '("centre"|CORNER)? "at" POINT'),
@@ -280,6 +281,7 @@ OPTIONS = (
     OptionForm("centred", '"centred"'),
     OptionForm("on", '"on" ("chart"|THING_NAME)', since=2),
     OptionForm("tied", '"in" THING_NAME', since=2),
+    OptionForm("spread", '"spread" NUMBER', since=2),
     OptionForm("spacing", '"spacing" NUMBER'),
     OptionForm("space", '"space" NUMBER'),
     OptionForm("leading", '"leading" NUMBER'),
@@ -292,6 +294,7 @@ OPTIONS = (
     OptionForm("changeable", '"changeable" CHANGEABLE_NAME'),
     OptionForm("named", '"named" THING_NAME', since=2),
     OptionForm("with", '"with" swaps'),
+    OptionForm("taking", '("letters"|"words"|"lines") "in" "turn" swaps', since=2),
     OptionForm("printed", '"printed" PRINTED_NAME'),
     OptionForm("note", '"note" STRING'),
 )
