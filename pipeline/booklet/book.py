@@ -45,7 +45,7 @@ from .frontmatter import (
 from .howto import HowTo, how_to
 from .keylist import KeyTables, key, short_labels
 from .layout import Layout, Setting, setting
-from .leaves import Leaf, leaves
+from .leaves import Leaf, leaves, with_rings
 from .maps import LEAST_POINTS, POINTS, PageMap, page_map, whole_picture
 from .places import Places, places
 from .planning import plan
@@ -98,6 +98,11 @@ class Book:
     map: PageMap
     leaves: tuple[Leaf, ...]
     editions: tuple[Edition, ...]
+
+    @property
+    def ringed(self) -> frozenset[int]:
+        """The numbers of the notes that have a ring on a chart page that they name."""
+        return frozenset(e.number for leaf in self.leaves for e in leaf.rings if e.first)
 
 
 @dataclass(frozen=True)
@@ -169,6 +174,7 @@ def bind(
         layout = plan(worked, options, codes, names)
     except ValueError:
         return None, (_no_room(worked, options),)
+    noted = places(worked, layout.pagination, form.room[0] / form.scale)
     tale, sections, figures = story(worked.design.booklet, prints, words.quotes)
     findings = list(prints.findings)
     if printed and not stamp:
@@ -195,7 +201,7 @@ def bind(
         key(charted, counts, uses, options.colourway),
         () if alone else ways(worked),
         how_to(worked, layout.pagination),
-        places(worked, layout.pagination, form.room[0] / form.scale),
+        noted,
         layout,
         page_map(
             layout.pagination,
@@ -208,7 +214,7 @@ def bind(
             14.0 if options.large else POINTS,
             10.0 if options.large else LEAST_POINTS,
         ),
-        leaves(worked, layout),
+        with_rings(worked, layout, leaves(worked, layout), noted),
         editions(worked.design.revisions),
     )
     drawn = drawings(
@@ -220,7 +226,7 @@ def bind(
     )
     svgs = _leaf_pages(filled, book, options)
     html = with_breaks(filled("booklet.html.j2", book=book, phrases=needed(map(fromstring, svgs))))
-    base, style = _styles(filled, book, options, len(svgs))
+    base, style = _styles(filled, book, options)
     sheet = Sheet(
         html,
         style,
@@ -239,7 +245,12 @@ def bind(
         {**pictures, WHOLE: Later(whole), **drawn.later},
         base,
         OPENING,
-        Apart(f"chart-{book.leaves[0].page.number}", len(svgs)),
+        Apart(
+            f"chart-{book.leaves[0].page.number}",
+            len(svgs),
+            "type-case",
+            {f"chart-{e.page.number}": n // layout.shared for n, e in enumerate(book.leaves)},
+        ),
     )
     pages = 0
 
@@ -307,19 +318,13 @@ def _leaf_pages(filled: Callable[..., str], book: Book, options: Options) -> tup
     return tuple(map(in_one_ink, made) if options.purpose.printed else made)
 
 
-def _styles(
-    filled: Callable[..., str], book: Book, options: Options, pages: int
-) -> tuple[str, ...]:
-    """Return the style sheet that all booklets have, and that of this one.
-
-    pages: printed pages of charts.
-    """
+def _styles(filled: Callable[..., str], book: Book, options: Options) -> tuple[str, ...]:
+    """Return the style sheet that all booklets have, and that of this one."""
     own = filled(
         "paper.css.j2",
         setting=book.setting,
         layout=book.layout,
         book=book,
-        pages=pages,
         purpose=options.purpose,
         marks=MARKS,
         heading_width=heading_width,

@@ -99,7 +99,12 @@ def drawings(
             svg = fill("stitches/counted.svg.j2", figure=figure)
             later[f"stitch:{figure.name}"] = _sized(partial(_plot, studio, svg), _view(svg), scale)
         for name in diagram.drawings:
-            svg = fill(f"stitches/{name}.svg.j2", over=fabric.over, block=fabric.block)
+            svg = fill(
+                f"stitches/{name}.svg.j2",
+                over=fabric.over,
+                block=fabric.block,
+                small=drawn.how.piece_over,
+            )
             later[f"stitch:{name}"] = _sized(partial(_plot, studio, svg), _view(svg), scale)
 
     def finished() -> tuple[Mapping[str, Plot], EmbeddedFont]:

@@ -98,6 +98,15 @@ class KeyTables:
         rows = (*self.cells, *self.lines, *self.points)
         return next(row.symbol for row in rows if row.index == index)
 
+    @property
+    def by_thread(self) -> Mapping[Thread, tuple[KeyRow, ...]]:
+        """The key lines that each thread is used for, in the order of the key; no beads."""
+        lines: dict[Thread, list[KeyRow]] = {}
+        for row in (*self.cells, *self.lines, *self.points):
+            for thread in dict.fromkeys(each.thread for each in row.threads if not each.bead):
+                lines.setdefault(thread, []).append(row)
+        return {thread: tuple(rows) for thread, rows in lines.items()}
+
 
 def address(index: int) -> str:
     """Return the address of the drawing of a key line."""

@@ -10,16 +10,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
 
+from ..chart.badges import RADIUS, badges
 from ..chart.edges import FIGURE_HEIGHT, NUMBER_AT, margins, numbered_rows
 from ..chart.paginate import Page, Pagination
 from ..compose.worked import WorkedChart, present
 from .keylist import address
 from .layout import GAP, HEAD, MAP_GAP, Layout, sample_size
+from .places import Places, numbered
 from .textwidth import text_width
 
 LINE = 4.6  # one line of the short key
@@ -30,6 +32,7 @@ JOIN = 4.6  # room above, below and, where need be, beside the drawing
 LONG = 20.0  # of a way, in any language
 CLEAR = 2.5  # between a way and the numbers before and after it, both together
 SMALL, WIDEST = 3.7, 6.4  # height and most width of a drawing in a short key
+BEFORE = 30.0  # what a reader who is led to a ring sees to the left of it and above it
 
 
 @dataclass(frozen=True)
@@ -160,12 +163,36 @@ class Shown:
 
 
 @dataclass(frozen=True)
+class Ring:
+    """The ringed number of a note on the drawing of a chart page.
+
+    x, y, size: the square around it. first: whether this is the first page that its note names.
+    """
+
+    number: int
+    x: float
+    y: float
+    size: float
+    first: bool
+
+    @property
+    def to_x(self) -> float:
+        """Where the view of it begins, from the left."""
+        return max(0.0, self.x - BEFORE)
+
+    @property
+    def to_y(self) -> float:
+        """Where the view of it begins, from the top."""
+        return max(0.0, self.y - BEFORE)
+
+
+@dataclass(frozen=True)
 class Leaf:
     """One chart page.
 
     address: of its drawing. x, y, width, height: of the drawing. entries: the key lines met on
     this page. short: how its short key is set; shown: what stands in it; foot_y: where it begins.
-    here_x, here_y, here_width, here_height: the frame on the small map.
+    here_x, here_y, here_width, here_height: the frame on the small map. rings: of the notes.
     """
 
     page: Page
@@ -183,6 +210,7 @@ class Leaf:
     here_y: float
     here_width: float
     here_height: float
+    rings: tuple[Ring, ...] = ()
 
 
 def _chosen_key(
@@ -200,6 +228,29 @@ def _chosen_key(
 def leaves(worked: WorkedChart, layout: Layout) -> tuple[Leaf, ...]:
     """Return all chart pages in reading order."""
     return tuple(_leaf(worked, layout, page) for page in layout.pagination.pages)
+
+
+def with_rings(
+    worked: WorkedChart,
+    layout: Layout,
+    leaves: Sequence[Leaf],
+    groups: Sequence[Places],
+) -> tuple[Leaf, ...]:
+    """Return chart pages with the rings of the notes that stand on them."""
+    around, cell = margins(layout.pagination.height), layout.pagination.cell
+    notes = numbered(groups)
+    firsts = {place.number: place.pages[:1] for group in groups for place in group.places}
+    ringed = []
+    for leaf in leaves:
+        page, size = leaf.page, 2 * RADIUS
+        view = float(page.x0), float(page.y0), float(page.x1), float(page.y1)
+        rings = []
+        for badge in badges(notes, worked.pieces, worked.grid, view, cell):
+            x = leaf.x + around.side + (badge.x - page.x0) * cell - RADIUS
+            y = leaf.y + around.end + (badge.y - page.y0) * cell - RADIUS
+            rings.append(Ring(badge.number, x, y, size, page.number in firsts[badge.number]))
+        ringed.append(replace(leaf, rings=tuple(rings)))
+    return tuple(ringed)
 
 
 def _leaf(worked: WorkedChart, layout: Layout, page: Page) -> Leaf:

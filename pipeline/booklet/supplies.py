@@ -23,11 +23,16 @@ _FEWEST = 1
 
 @dataclass(frozen=True)
 class Supply:
-    """Everything to have at hand."""
+    """Everything to have at hand.
+
+    needle: the size of tapestry needle for the fabric; finer: those for what goes over fewer
+    threads, if that takes others.
+    """
 
     size: Size
     colour_name: str
     needle: int
+    finer: tuple[int, ...]
     beads: tuple[BeadCount, ...]
     needs: tuple[str, ...]
     threads: tuple[ThreadUse, ...]
@@ -101,6 +106,7 @@ def supply(worked: WorkedChart, uses: tuple[ThreadUse, ...], counts: Counts) -> 
         size(worked, ground.fabric),
         ground.colour_name,
         needle_size(ground.fabric),
+        tuple(e for e in needles(worked, ground.fabric) if e != needle_size(ground.fabric)),
         counts.beads,
         worked.design.booklet.needs,
         uses,

@@ -23,10 +23,10 @@ class Do(Enum):
         "%(count)s crosses too many: take them out. Nothing takes their place.",
     )
     LEAVE_OR_REPLACE = to_count(
-        "If it is already stitched, it can stay without upsetting anything around it; to match "
-        "the new edition, take it out and stitch it again.",
-        "If they are already stitched, they can stay without upsetting anything around them; to "
-        "match the new edition, take them out and stitch them again.",
+        "It can stay as it is without upsetting anything around it; to match the new edition, "
+        "take it out and stitch it again.",
+        "They can stay as they are without upsetting anything around them; to match the new "
+        "edition, take them out and stitch them again.",
     )
     REPLACE = to_count(
         "Take out %(count)s cross and stitch %(into)s.",
@@ -38,29 +38,31 @@ class Do(Enum):
         "First take out the %(count)s crosses that were there before.",
     )
     MAY_STAY = to_say(
-        "If it is already stitched, it can stay: nothing else goes there. Count what follows "
-        "from the grid, not from it."
+        "All of it or nothing. Finish it where you began it, for nothing else goes there, or "
+        "take it out and follow the new chart. Count what follows from the grid, not from it."
     )
     ALL_MAY_STAY = to_say(
-        "If all of them are already stitched, they can stay: nothing else goes there. If only "
-        "some are, take those out, or the others will not line up with them. Count what follows "
-        "from the grid, not from them."
+        "All of them or none. Finish them all where the old chart has them, for nothing else "
+        "goes there, or take out those that are stitched and follow the new chart. Count what "
+        "follows from the grid, not from them."
     )
-    MAY_GO = to_say("If it is already stitched, leave it or take it out: nothing replaces it.")
-    GIVE_WAY = to_say("If it is already stitched, take it out: other stitches go there.")
+    MAY_GO = to_count(
+        "Leave it or take it out: nothing replaces it.",
+        "Leave them or take them out: nothing replaces them.",
+    )
+    GIVE_WAY = to_count(
+        "Take it out: other stitches go there.", "Take them out: other stitches go there."
+    )
     ADD_LINES = to_say("It lies over the crosses: it can be added at any time.")
-    TAKE_OUT_LINES = to_say("If it is already stitched, take it out; the crosses under it stay.")
-    REPLACE_LINES = to_say("If it is already stitched, take it out and stitch it again.")
+    TAKE_OUT_LINES = to_say("Take it out; the crosses under it stay.")
+    REPLACE_LINES = to_say("Take it out and stitch it again as the new chart has it.")
     ONE_THREAD = to_say(
         "Go on as you began, if you have enough thread for all of it, or take out what is "
         "stitched; the two side by side would show."
     )
-    MEASURE = to_say(
-        "If the fabric is already cut, check that enough is left around the stitched area."
-    )
 
 
-_HARMLESS = {Do.ADD, Do.STITCH_ANY_TIME, Do.MAY_STAY, Do.ADD_LINES, Do.MEASURE}
+_HARMLESS = {Do.ADD, Do.STITCH_ANY_TIME, Do.MAY_STAY, Do.ADD_LINES}
 
 
 @dataclass(frozen=True)
@@ -112,19 +114,20 @@ def for_moved(change: Moved, spots: Sequence[Spot]) -> Advice:
     if change.lines_only:
         return Advice(Do.REPLACE_LINES)
     if not all(spot.free for spot in spots):
-        return Advice(Do.GIVE_WAY)
+        return Advice(Do.GIVE_WAY, len(spots))
     return Advice(Do.MAY_STAY if len(change.spots) == 1 else Do.ALL_MAY_STAY)
 
 
 def for_turned(spots: Sequence[Spot]) -> Advice:
     """Return what to do with things that stand as they stood, but turned."""
     free = all(spot.free for spot in spots)
-    return Advice(Do.LEAVE_OR_REPLACE, len(spots)) if free else Advice(Do.GIVE_WAY)
+    return Advice(Do.LEAVE_OR_REPLACE, len(spots)) if free else Advice(Do.GIVE_WAY, len(spots))
 
 
 def for_removed(spots: Sequence[Spot]) -> Advice:
     """Return what to do with things that are left out."""
-    return Advice(Do.MAY_GO if all(spot.free for spot in spots) else Do.GIVE_WAY)
+    free = all(spot.free for spot in spots)
+    return Advice(Do.MAY_GO if free else Do.GIVE_WAY, len(spots))
 
 
 def for_added(stitched: int) -> Advice:

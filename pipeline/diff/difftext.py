@@ -136,8 +136,9 @@ def _wrapped(line: str) -> list[str]:
 def measure(teller: Teller) -> str:
     """Return what rows, columns and places are counted by."""
     return teller.gettext(
-        "Rows and columns count from 1 at the top left, as numbered along the chart; %(place)s are "
-        "the grid lines themselves.",
+        "Rows and columns are counted in squares from the top left, the first and the last "
+        "included. A position such as %(place)s is where two grid lines meet, by their numbers at "
+        "the edges of the chart.",
         place=teller.point((20, 14)),
     )
 

@@ -14,6 +14,7 @@ import numpy as np
 
 from ..chart.symbols import choose
 from ..core.model import Box
+from ..i18n.figures import NO_BREAK
 from ..i18n.trade import opening
 from . import changes as kinds
 from . import facts
@@ -45,6 +46,7 @@ NO_CELLS: CellArray = np.empty((0, 2), dtype=np.int64)
 MOST_ALIKE = 3  # copies of one thing that are shown one by one
 MOST_DRAWN = 6  # lines and knots of one entry told one by one
 _NO_FACTS = (facts.Measure.CHART, facts.Measure.OTHERS, facts.Measure.WORKING)
+_CLOSING = "”“»’‘›" + NO_BREAK  # what may stand after the last words that are quoted
 _WORDS = (facts.Subject.NEEDS, facts.Subject.RIGHTS)  # and notes: what a stitcher works by
 
 
@@ -79,13 +81,17 @@ class PlaceEntry:
 
 @dataclass(frozen=True)
 class Notice:
-    """A change without a place. old, new: the lines of the keys that it speaks of, or 0."""
+    """A change without a place. old, new: the lines of the keys that it speaks of, or 0.
+
+    begun: what those can do who have begun; when: which of them.
+    """
 
     heading: str
     told: tuple[str, ...]
     begun: str = ""
     old: int = 0
     new: int = 0
+    when: str = ""
 
 
 @dataclass(frozen=True, eq=False)
@@ -233,7 +239,8 @@ class _EntryWriter:
                 "the old one. Check that enough fabric is left all round.",
                 do=self.teller.both(columns, rows),
             )
-        return Notice(self.teller.gettext("Numbering"), self._sentences(told), begun)
+        when = self.teller.gettext("If you have begun:")
+        return Notice(self.teller.gettext("Numbering"), self._sentences(told), begun, when=when)
 
     def _key(self, changes: Sequence[kinds.KeyChange]) -> Iterator[Notice]:
         heading = self.teller.gettext("Key")
@@ -243,7 +250,8 @@ class _EntryWriter:
             advised = change.what and (number == 0 or len(told) <= MOST_ALIKE)
             begun = Advice(Do.ONE_THREAD).say(self.teller) if advised else ""
             sentence = _sentence(self.teller.key_change(change))
-            yield Notice(heading, (sentence,), begun, change.old, change.new)
+            when = self.teller.gettext("If you have stitched with it:")
+            yield Notice(heading, (sentence,), begun, change.old, change.new, when)
 
     def _symbols(self, changes: Sequence[kinds.KeyChange]) -> Iterator[Notice]:
         """Give the key lines that are printed with another symbol and are otherwise the same."""
@@ -261,13 +269,19 @@ class _EntryWriter:
                 )
 
     def _colourways(self, changes: Sequence[facts.Recoloured]) -> Notice:
-        told = [_sentence(self.teller.recoloured(change)) for change in changes]
+        told = [_sentence(told) for change in changes if (told := self.teller.recoloured(change))]
         return Notice(self.teller.gettext("Other colourways"), tuple(told))
 
     def _thread(self, tallies: Sequence[kinds.Tally]) -> Notice:
         bought = [tally for tally in tallies if tally.bought and tally.bought[0] != tally.bought[1]]
         told = [_sentence(self.teller.tally(each)) for each in bought]
-        return Notice(self.teller.gettext("Thread to buy"), tuple(told))
+        more = [each for each in bought if each.bought and each.bought[0] < each.bought[1]]
+        left = [each for each in bought if each.bought and each.bought[0] > each.bought[1]]
+        begun = [self.teller.buy(more)] if more else []
+        begun += [self.teller.left_over(left)] if left else []
+        when = self.teller.gettext("If you have bought your thread:")
+        heading = self.teller.gettext("Thread to buy")
+        return Notice(heading, tuple(told), " ".join(begun), when=when)
 
     def _size(self, figures: Sequence[facts.Fact]) -> Notice:
         told = [each for each in figures if each.what not in _NO_FACTS]
@@ -275,7 +289,8 @@ class _EntryWriter:
         return Notice(
             self.teller.gettext("Size and fabric"),
             tuple(_sentence(text) for each in told for text in self.teller.told(each)),
-            Advice(Do.MEASURE).say(self.teller) if cut else "",
+            self.teller.already_cut() if cut else "",
+            when=self.teller.gettext("If your fabric is already cut:"),
         )
 
     # --- things placed ---
@@ -316,16 +331,21 @@ class _EntryWriter:
         rings: tuple[tuple[Box, ...], tuple[Box, ...]] = ((), ())
         if spot.old is not None and spot.new is not None:
             rings = drawn_otherwise(self.changes, spot.old, spot.new)
-        heading = self.teller.motif(change.name)
+        box = spot.new or spot.old
+        assert box is not None
         told = self.teller.told(change)
-        yield self._item(heading, told, advice, spot.old, spot.new, cells, rings)
+        item = self._item(self.teller.cells(box), told, advice, spot.old, spot.new, cells, rings)
+        if len(change.spots) > 1:
+            item = replace(item, note=self.teller.gettext("The first place is shown."))
+        yield item
 
     def _patched(self, change: kinds.Patched) -> Iterator[PlaceEntry]:
         x, y, cell = change.x, change.y, change.cell
-        for area, told in zip(change.areas, self.teller.within_piece(change), strict=True):
+        for area, inside in zip(change.areas, self.teller.within_piece(change), strict=True):
             x0, y0, x1, y1 = area.box
             box = x + x0 * cell, y + y0 * cell, x + x1 * cell, y + y1 * cell
-            heading = self.teller.patched(change)
+            heading = self.teller.cells(box)
+            told = self.teller.colon(self.teller.patched(change), inside)
             yield self._item(heading, [told], for_crosses(area.stitches), self._back(box), box)
 
     def _back(self, box: Box) -> Box:
@@ -355,7 +375,7 @@ class _EntryWriter:
         before, after = boxes_round(group)
         told = [self.teller.drawn(member) for member in group]
         if len(group) > MOST_DRAWN:
-            told = self._by_kind(group)
+            told = self.teller.together_drawn(group)
         if len(group) > 1:
             whole = box_round([span_of(member) for member in group])
             heading = self.teller.rows_columns([*np.floor(whole[:2]), *np.ceil(whole[2:])])
@@ -364,29 +384,9 @@ class _EntryWriter:
             heading = self.teller.gettext("at %(place)s", place=place)
         return self._item(heading, told, for_lines(group), self._back(before), after)
 
-    def _by_kind(self, group: Sequence[Drawn]) -> list[str]:
-        """Return of many lines and knots that lie together how many there are of each kind."""
-        alike: dict[tuple[type, int, int], list[Drawn]] = {}
-        for member in group:
-            alike.setdefault((type(member), member.old, member.new), []).append(member)
-        told = []
-        for together in alike.values():
-            first = together[0]
-            if len(together) == 1 or isinstance(first, kinds.Strayed):
-                told += [self.teller.drawn(each) for each in together]
-                continue
-            number = sum(len(points_of(each)) for each in together)
-            what = self.teller.worked(first, number)
-            if isinstance(first, kinds.Stretch):
-                what = self.teller.ngettext(
-                    "%(what)s, in %(count)s place",
-                    "%(what)s, in %(count)s places",
-                    len(together),
-                    what=what,
-                )
-            told.append(what)
-        return told
-
 
 def _sentence(told: str) -> str:
-    return f"{opening(told)}."
+    """Return what is told as a sentence; one that ends in a quoted sentence ends with that."""
+    bare = told.rstrip(_CLOSING)
+    ended = bare != told and bare.endswith((".", "!", "?"))
+    return opening(told) if ended else f"{opening(told)}."

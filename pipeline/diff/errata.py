@@ -54,7 +54,8 @@ class Issue:
 class Correction:
     """One correction as it is set; number: 0 for one without a place.
 
-    before, after: addresses of its pictures, empty for none. stacked: whether these stand one
+    begun: what those can do who have begun; when: which of them. before, after: addresses of its
+    pictures, empty for none. stacked: whether these stand one
     below the other.
     """
 
@@ -62,6 +63,7 @@ class Correction:
     heading: str
     told: tuple[str, ...]
     begun: str
+    when: str
     before: str = ""
     after: str = ""
     old_place: str = ""
@@ -239,7 +241,8 @@ def _correction(
     changes: Changes, teller: Teller, shots: Shots, number: int, item: PlaceEntry
 ) -> Correction:
     note = (item.note,) if item.note else ()
-    told = Correction(number, item.heading, item.told + note, item.begun)
+    when = teller.gettext("If you have stitched past this:")
+    told = Correction(number, item.heading, item.told + note, item.begun, when)
     if number > MOST_SHOWN:
         return told
     sides = view(changes, item)
@@ -263,6 +266,7 @@ def _notice(shots: Shots, number: int, notice: Notice) -> Correction:
         notice.heading,
         notice.told,
         notice.begun,
+        notice.when,
         shots.symbol(notice.old, name, new=False) if notice.old else "",
         shots.symbol(notice.new, name, new=True) if notice.new else "",
     )

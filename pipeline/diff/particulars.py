@@ -75,22 +75,29 @@ class Particulars(Phrases):
                 self.gettext("%(what)s, place", what=kind), self._place(old), self._place(new)
             )
         texts = [each.text if each else "" for each in (old, new)]
-        return Restated(f"{kind} {self._place(note)}", *texts)
+        place = self._place(note) if self.signs.typed else f"({self._place(note)})"
+        return Restated(f"{kind} {place}", *texts)
 
     def _place(self, note: Note) -> str:
-        first, last = self.point((note.x0, note.y0)), self.point((note.x1, note.y1))
-        if first == last:
-            return self.gettext("at %(place)s", place=first)
-        return self.gettext("%(first)s to %(last)s", first=first, last=last)
+        box = note.x0, note.y0, note.x1, note.y1
+        if not self.signs.typed:
+            return self.squares([box])
+        first, last = self.point(box[:2]), self.point(box[2:])
+        return f"at {first}" if first == last else f"{first} to {last}"
 
     def recoloured(self, change: facts.Recoloured) -> str:
-        """Return what threads a colourway is worked in now, by the name that is printed."""
+        """Return what threads a colourway is worked in now, by the name that is printed.
+
+        Empty where they are the same.
+        """
         one = change.new or change.old
         assert one is not None
         what = self.gettext("colourway %(name)s", name=one.title or one.name)
         before = self._colours(change.old, self.changes.old)
         after = self._colours(change.new, self.changes.new)
         symbols = [each for each in {**after, **before} if before.get(each) != after.get(each)]
+        if change.old and change.new and not symbols:
+            return ""  # such as other strands, which the key tells
         told = self.semicolons(
             [self.change(before.get(symbol, "?"), after.get(symbol, "?")) for symbol in symbols]
             or [""]
@@ -132,6 +139,37 @@ class Particulars(Phrases):
         if not restated.old:
             return self.gettext("%(what)s is new: %(text)s", **values)
         return self.gettext("%(what)s reads: %(text)s", **values)
+
+    def already_cut(self) -> str:
+        """Return what can be done with fabric that was cut for the old chart."""
+        old, new = self.changes.old, self.changes.new
+        fabric = old.design.ground.fabric
+        piece, own = size(old, fabric), size(new, fabric)
+        told = []
+        if new.design.ground.fabric != fabric:
+            told.append(
+                self.gettext(
+                    "You can go on with the fabric that you have: the stitched area then measures "
+                    "%(size)s.",
+                    size=self.words.area(own.width, own.height),
+                )
+            )
+        sides, ends = piece.cut_width - own.width, piece.cut_height - own.height
+        if (own.cut_width, own.cut_height) == (piece.cut_width, piece.cut_height):
+            pass  # it is as large as ever
+        elif min(sides, ends) <= 0:
+            told.append(self.gettext("The piece that the old edition asks for is too small."))
+        else:
+            told.append(
+                self.gettext(
+                    "A piece as the old edition asks for, %(cut)s, leaves %(sides)s at each side "
+                    "and %(ends)s above and below, if the work is centred on it.",
+                    cut=self.words.cut(piece.cut_width, piece.cut_height),
+                    sides=self.words.length(sides / 2),
+                    ends=self.words.length(ends / 2),
+                )
+            )
+        return " ".join(told)
 
     def _figure(self, worked: WorkedChart, what: facts.Measure) -> str:
         ground = worked.design.ground

@@ -11,33 +11,19 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property, reduce
 
-from ..core.key import KeyEntry, Kind, Part, Thread
+from ..core.key import KeyEntry, Part, Thread
 from ..core.model import Box
 from ..core.saying import to_count
 from ..i18n import trade
 from ..i18n.figures import NO_BREAK
 from ..i18n.wording import Wording, wording
-from ..stitches.kinds import ASSUMED
+from ..stitches.kinds import ASSUMED, STITCHES
 from .changes import Changes, Sort, Stitches, TurnWords
 from .keys import thread_name
 
 MOST_PLACES = 6  # named one by one; of the others only the number
-_COUNTED = {
-    Kind.FULL: to_count("%(count)s cross", "%(count)s crosses"),
-    Kind.HALF: to_count("%(count)s half cross", "%(count)s half crosses"),
-    Kind.QUARTER: to_count("%(count)s quarter stitch", "%(count)s quarter stitches"),
-    Kind.THREE_QUARTER: to_count(
-        "%(count)s three-quarter stitch", "%(count)s three-quarter stitches"
-    ),
-    Kind.UPRIGHT: to_count("%(count)s upright cross", "%(count)s upright crosses"),
-    Kind.BACK: to_count("%(count)s back stitch", "%(count)s back stitches"),
-    Kind.STRAIGHT: to_count("%(count)s straight stitch", "%(count)s straight stitches"),
-    Kind.KNOT: to_count("%(count)s French knot", "%(count)s French knots"),
-    Kind.BEAD: to_count("%(count)s bead", "%(count)s beads"),
-    Kind.COUNTED: to_count("%(count)s counted stitch", "%(count)s counted stitches"),
-    Kind.LINED: to_count("%(count)s line stitch", "%(count)s line stitches"),
-    Kind.WOUND: to_count("%(count)s knot", "%(count)s knots"),
-}
+MOST_SQUARES = 24  # the same of places on a printed chart
+_CROSSES = to_count("%(count)s cross", "%(count)s crosses")  # whole ones need not be called so
 _PARTED = to_count("%(count)s cross of two part stitches", "%(count)s crosses of two part stitches")
 
 
@@ -174,12 +160,14 @@ class Phrases:
         if parts[0].stitch is not None:
             times = "x" if self.signs.typed else "\N{MULTIPLICATION SIGN}"
             return f"{self.whole(number)} {times} {trade.stitch(self.words, parts[0], brief=True)}"
-        forms = _PARTED if len(parts) > 1 else _COUNTED[parts[0].kind]
+        forms = _CROSSES if parts[0].kind is ASSUMED else STITCHES[parts[0].kind].counted
+        if len(parts) > 1:
+            forms = _PARTED
         return self.words.ngettext(*forms, number, count=self.whole(number))
 
     def crosses(self, number: int) -> str:
         """Return so many crosses."""
-        return self.words.ngettext(*_COUNTED[Kind.FULL], number, count=self.whole(number))
+        return self.words.ngettext(*_CROSSES, number, count=self.whole(number))
 
     def _strands(self, part: Part) -> str:
         return self.ngettext(
@@ -244,10 +232,15 @@ class Phrases:
         return f"{rows}, {columns}"
 
     def cells(self, box: Box) -> str:
-        """Return where something lies: rows and columns, or its corner if it is off the grid."""
+        """Return where something lies: rows and columns, or its corner if it is off the grid.
+
+        In print the squares that it lies in, also if it fills them only in part.
+        """
         if all(line == round(line) for line in box):
             return self.rows_columns(box)
-        return self.gettext("at %(place)s", place=self.point(box))
+        if self.signs.typed:
+            return f"at {self.point(box)}"
+        return self.rows_columns(_squares(box))
 
     def point(self, at: Sequence[float]) -> str:
         """Return a position: in English as the source writes it, `20,14`, `40.5,80`."""
@@ -257,6 +250,26 @@ class Phrases:
     def corners(self, boxes: Sequence[Box | None]) -> str:
         """Return where things stand, by their upper left corners."""
         return self.listed([self.point(box) for box in boxes if box is not None], MOST_PLACES)
+
+    def squares(self, boxes: Sequence[Box | None], most: int = MOST_SQUARES) -> str:
+        """Return the rows and columns of some places, each once where all cross all others."""
+        places = [_squares(box) for box in boxes if box is not None]
+        across, down = ([(box[at], box[at + 2]) for box in places] for at in (0, 1))
+        if len(places) < len(set(across)) * len(set(down)):
+            return self.first([self.rows_columns(place) for place in places], most, "; ")
+        columns, rows = (
+            self.listed([self._stretch(*each) for each in _joined(ends)], most)
+            for ends in (across, down)
+        )
+        told = self.gettext("rows %(rows)s", rows=rows)
+        if rows.isdecimal():
+            told = self.gettext("row %(row)s", row=rows)
+        if columns.isdecimal():
+            return f"{told}, {self.gettext('column %(column)s', column=columns)}"
+        return f"{told}, {self.gettext('columns %(columns)s', columns=columns)}"
+
+    def _stretch(self, start: int, end: int) -> str:
+        return f"{start + 1}{self.signs.to}{end}" if end > start + 1 else str(end)
 
     def by(self, by: Sequence[float]) -> str:
         """Return a way in words: `3 columns to the right and 1 row down`."""
@@ -300,6 +313,23 @@ class Phrases:
     def turn(self, turn: TurnWords, over: int) -> str:
         """Return how a thing was turned, empty if it was not; over: threads that it spans now."""
         return self.gettext(turn, over=over) if turn is not TurnWords.NOT else ""
+
+
+def _squares(box: Sequence[float]) -> tuple[int, int, int, int]:
+    """Return the squares of the chart that a box lies in, as a box; of a point the next square."""
+    x, y = math.floor(box[0]), math.floor(box[1])
+    return x, y, max(math.ceil(box[2]), x + 1), max(math.ceil(box[3]), y + 1)
+
+
+def _joined(stretches: Sequence[tuple[int, int]]) -> list[tuple[int, int]]:
+    """Return stretches in order, those that touch as one."""
+    joined: list[tuple[int, int]] = []
+    for start, end in sorted(set(stretches)):
+        if joined and start <= joined[-1][1]:
+            joined[-1] = joined[-1][0], max(end, joined[-1][1])
+        else:
+            joined.append((start, end))
+    return joined
 
 
 def _whole(value: float) -> int:

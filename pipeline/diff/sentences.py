@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from typing import assert_never
 
@@ -126,23 +127,22 @@ class Teller(Particulars):
     def moved(self, change: kinds.Moved) -> str:
         """Return what moved, how far, from where and where to."""
         turned = self.turn(change.turn, change.over)
-        values = {
-            "what": self.thing(change.sort, change.name, len(change.spots)),
-            "way": self.by(change.by) + (f", {turned}" if turned else ""),
-        }
+        what = self.thing(change.sort, change.name, len(change.spots))
+        way = self.by(change.by) + (f", {turned}" if turned else "")
+        values = {"what": what, "way": way}
         olds, news = [spot.old for spot in change.spots], [spot.new for spot in change.spots]
         if change.sort is kinds.Sort.GRID:
             places = self.semicolons([self.cells(box) for box in olds[:MOST_PLACES] if box])
             return self.gettext("%(what)s moved %(way)s: %(places)s", places=places, **values)
-        if len(olds) > 1:
-            places = self.corners(news)
+        if not self.signs.typed:
+            if len(news) == 1:  # where it is stands above
+                return self.gettext("%(what)s moved %(way)s", **values)
             return self.gettext(
-                "%(what)s moved %(way)s; now at %(places)s", places=places, **values
+                "%(what)s moved %(way)s; now in %(places)s", places=self.squares(news), **values
             )
-        old, new = self.corners(olds), self.corners(news)
-        return self.gettext(
-            "%(what)s moved %(way)s, from %(old)s to %(new)s", old=old, new=new, **values
-        )
+        if len(olds) > 1:
+            return f"{what} moved {way}; now at {self.corners(news)}"
+        return f"{what} moved {way}, from {self.corners(olds)} to {self.corners(news)}"
 
     def inserted(self, change: kinds.Inserted) -> str:
         """Return where rows came in or went out, and what moved for it."""
@@ -160,14 +160,17 @@ class Teller(Particulars):
     def _came(
         self, change: kinds.Added | kinds.Removed, stitches: Sequence[tuple[int, int]], *, new: bool
     ) -> str:
-        values = {
-            "what": self.thing(change.sort, change.name, len(change.spots)),
-            "places": self.corners([spot.new if new else spot.old for spot in change.spots]),
-        }
-        if new:
-            told = self.gettext("%(what)s added at %(places)s", **values)
+        thing = self.thing(change.sort, change.name, len(change.spots))
+        boxes = [spot.new if new else spot.old for spot in change.spots]
+        if self.signs.typed:
+            told = f"{thing} {'added' if new else 'left out'} at {self.corners(boxes)}"
+        elif len(boxes) == 1:  # where it is stands above
+            told = self.added(thing) if new else self.gettext("%(what)s left out", what=thing)
         else:
-            told = self.gettext("%(what)s left out at %(places)s", **values)
+            values = {"what": thing, "places": self.squares(boxes)}
+            told = self.gettext("%(what)s left out in %(places)s", **values)
+            if new:
+                told = self.gettext("%(what)s added in %(places)s", **values)
         inside = ", ".join(
             f"{self.counted(index, number, new=new)} {self.threads(index, new=new)}"
             for index, number in stitches
@@ -176,79 +179,101 @@ class Teller(Particulars):
 
     def turned(self, change: kinds.Turned) -> str:
         """Return what stands where it stood, but otherwise."""
-        return self.gettext(
-            "%(what)s at %(places)s: %(how)s",
-            what=self.thing(kinds.Sort.MOTIF, change.name, len(change.spots)),
-            places=self.corners([spot.new for spot in change.spots]),
-            how=self.turn(change.turn, change.over) or self.gettext("in other stitches"),
-        )
+        how = self.turn(change.turn, change.over) or self.gettext("in other stitches")
+        return self._standing(kinds.Sort.MOTIF, change.name, change.spots, how)
+
+    def _standing(self, sort: kinds.Sort, name: str, spots: Sequence[kinds.Spot], how: str) -> str:
+        """Return how things stand now that are where they were."""
+        what, boxes = self.thing(sort, name, len(spots)), [spot.new for spot in spots]
+        if self.signs.typed:
+            return f"{what} at {self.corners(boxes)}: {how}"
+        if len(boxes) == 1:  # where it is stands above
+            return self.colon(what, how)
+        places = self.squares(boxes)
+        return self.gettext("%(what)s in %(places)s: %(how)s", what=what, places=places, how=how)
 
     def reworded(self, change: kinds.Reworded) -> str:
         """Return a text that reads otherwise, or is set in other letters."""
-        place = self.corners([change.spot.new])
+        place = f" at {self.corners([change.spot.new])}" if self.signs.typed else ""
         if change.old == change.new:
-            return self.gettext(
-                "the text “%(text)s” at %(place)s in another alphabet",
-                text=change.new,
-                place=place,
-            )
+            text = self.quoted(change.new) + place
+            return self.gettext("the text %(text)s in another alphabet", text=text)
         texts = self.change(self.quoted(change.old), self.quoted(change.new))
-        return self.gettext("the text at %(place)s: %(change)s", place=place, change=texts)
+        text = self.gettext("the text")
+        return self.colon(f"{text}{place}", texts)
 
     def redrawn(self, change: kinds.Redrawn) -> str:
         """Return that a motif is drawn otherwise, and where it is placed."""
         name = self.motif(change.name)
         if not change.spots:
             return self.gettext("%(motif)s redrawn; it is not placed", motif=name)
-        told = self.ngettext(
-            "%(motif)s redrawn; placed once, at %(places)s",
-            "%(motif)s redrawn; placed %(count)s times, at %(places)s",
-            len(change.spots),
-            motif=name,
-            places=self.corners([spot.new for spot in change.spots]),
-        )
+        boxes = [spot.new for spot in change.spots]
+        told = self.gettext("%(motif)s redrawn", motif=name)
+        if self.signs.typed:
+            often = "once" if len(boxes) == 1 else f"{self.whole(len(boxes))} times"
+            told = f"{told}; placed {often}, at {self.corners(boxes)}"
+        elif len(boxes) > 1:
+            told = self.gettext(
+                "%(motif)s redrawn; placed %(count)s times, in %(places)s",
+                motif=name,
+                count=self.whole(len(boxes)),
+                places=self.squares(boxes),
+            )
         if change.resized is None:
             return told
         sizes = self.change(*(f"{wide} x {high}" for wide, high in change.resized))
         return self.semicolons([told, self.gettext("its size %(change)s", change=sizes)])
 
     def within_motif(self, change: kinds.Redrawn) -> list[str]:
-        """Return what changed in a motif, and where that shows on the chart."""
+        """Return what changed in a motif, and where that shows on the chart.
+
+        Places within a motif mean something to those alone who have the source.
+        """
+        if not self.signs.typed:
+            inside = self._anywhere(change.areas)
+            inside += self.together_drawn(change.drawn, places=False)
+            if not inside or len(change.spots) == 1:
+                return inside
+            return [self.colon(self.gettext("in each of them"), self.semicolons(inside))]
         inside = [*self.areas(change.areas), *(self.drawn(each) for each in change.drawn)]
-        told = [self.gettext("in the motif, %(what)s", what=each) for each in inside]
+        told = [f"in the motif, {each}" for each in inside]
         if change.places:
             places = [self.rows_columns(area.box) for area in change.places]
-            told.append(
-                self.gettext("on the chart, %(what)s", what=self.first(places, MOST_LISTED, "; "))
-            )
+            told.append(f"on the chart, {self.first(places, MOST_LISTED, '; ')}")
         return told
+
+    def _anywhere(self, areas: Iterable[kinds.Area]) -> list[str]:
+        """Return what changed in all of some areas, but not where."""
+        numbers: Counter[tuple[int, int]] = Counter()
+        for area in areas:
+            for cells in area.stitches:
+                numbers[cells.old, cells.new] += cells.number
+        every = [Stitches(*kind, number) for kind, number in numbers.most_common()]
+        return self.in_cells(every[:MOST_KINDS], every)
 
     def _on_chart(self, areas: Iterable[kinds.Area]) -> list[str]:
         return [self.gettext("on the chart, %(what)s", what=told) for told in self.areas(areas)]
 
     def patched(self, change: kinds.Patched) -> str:
         """Return that a piece off the grid has changed, and where it lies."""
-        return self.gettext(
-            "%(motif)s off the grid at %(place)s",
-            motif=self.motif(change.name),
-            place=self.point((change.x, change.y)),
-        )
+        if not self.signs.typed:
+            return self.motif(change.name)
+        return f"{self.motif(change.name)} off the grid at {self.point((change.x, change.y))}"
 
     def within_piece(self, change: kinds.Patched) -> list[str]:
         """Return what changed in a piece off the grid."""
+        if self.signs.typed:
+            return [f"in its own crosses, {told}" for told in self.areas(change.areas)]
+        every = [self.in_cells(area.stitches[:MOST_KINDS], area.stitches) for area in change.areas]
         return [
-            self.gettext("in its own crosses, %(what)s", what=told)
-            for told in self.areas(change.areas)
+            self.gettext("in its own crosses, %(what)s", what=self.semicolons(told))
+            for told in every
         ]
 
     def restranded(self, change: kinds.Restranded) -> str:
         """Return what is worked with another number of strands, and where it stands."""
-        return self.gettext(
-            "%(what)s at %(places)s: %(how)s",
-            what=self.thing(change.sort, change.name, len(change.spots)),
-            places=self.corners([spot.new for spot in change.spots]),
-            how=self.change(self._in_needle(change.old), self._in_needle(change.new)),
-        )
+        how = self.change(self._in_needle(change.old), self._in_needle(change.new))
+        return self._standing(change.sort, change.name, change.spots, how)
 
     def _in_needle(self, strands: int | None) -> str:
         if strands is None:
@@ -256,6 +281,43 @@ class Teller(Particulars):
         return self.ngettext("%(count)s strand", "%(count)s strands", strands)
 
     # --- lines and knots ---
+
+    def together_drawn(self, group: Sequence[Drawn], *, places: bool = True) -> list[str]:
+        """Return of many lines and knots how many there are of each kind.
+
+        places: whether to tell where one stands that is the only one of its kind.
+        """
+        alike: dict[tuple[type, int, int], list[Drawn]] = {}
+        for member in group:
+            alike.setdefault((type(member), member.old, member.new), []).append(member)
+        told = []
+        for together in alike.values():
+            first = together[0]
+            if places and (len(together) == 1 or isinstance(first, kinds.Strayed)):
+                told += [self.drawn(each) for each in together]
+                continue
+            match first:
+                case kinds.Stretch():
+                    what = self.worked(first, 2 * len(together))
+                case kinds.Dotted():
+                    dotted = [each for each in together if isinstance(each, kinds.Dotted)]
+                    what = self.worked(first, sum(len(each.points) for each in dotted))
+                case kinds.Strayed():
+                    what = f"{self.counted(first.new, len(together), new=True)} "
+                    what = self.gettext(
+                        "%(what)s moved", what=what + self.threads(first.new, new=True)
+                    )
+                case _:
+                    assert_never(first)
+            if isinstance(first, kinds.Stretch) and len(together) > 1:
+                what = self.ngettext(
+                    "%(what)s, in %(count)s place",
+                    "%(what)s, in %(count)s places",
+                    len(together),
+                    what=what,
+                )
+            told.append(what)
+        return told
 
     def drawn(self, change: Drawn) -> str:
         """Return what became of a stretch of a line, or of knots or beads."""
@@ -352,7 +414,7 @@ class Teller(Particulars):
         before, after = (self._put_ups(change, number) for number in change.bought)
         if not now:
             return self.gettext(
-                "%(thread)s: no longer needed, before %(before)s", thread=thread, before=before
+                "%(thread)s: none instead of %(before)s", thread=thread, before=before
             )
         if not was:
             return self.gettext("%(thread)s: %(now)s, new", thread=thread, now=after)
@@ -361,6 +423,31 @@ class Teller(Particulars):
             thread=thread,
             now=after,
             before=self.whole(was),
+        )
+
+    def buy(self, tallies: Sequence[kinds.Tally]) -> str:
+        """Return what those still have to buy who have bought for the old chart."""
+        return self.gettext(
+            "Buy in addition: %(threads)s. Take the same dye lot, if it can still be had.",
+            threads=self._differing(tallies),
+        )
+
+    def left_over(self, tallies: Sequence[kinds.Tally]) -> str:
+        """Return what those have too much of who have bought for the old chart."""
+        return self.gettext("Not needed any more: %(threads)s.", threads=self._differing(tallies))
+
+    def _differing(self, tallies: Sequence[kinds.Tally]) -> str:
+        """Return how much more or less of some threads is to be bought."""
+        return self.semicolons(
+            [
+                self.gettext(
+                    "%(amount)s of %(thread)s",
+                    amount=self._put_ups(each, abs(each.bought[1] - each.bought[0])),
+                    thread=self.thread_in_full(each.thread),
+                )
+                for each in tallies
+                if each.bought is not None
+            ]
         )
 
     def _put_ups(self, change: kinds.Tally, number: int) -> str:

@@ -58,11 +58,15 @@ class Later:
 class Apart:
     """Pages that a finisher puts in the place of one that was laid out.
 
-    name: of an anchor on that one. pages: how many there will be.
+    name: of an anchor on that one. pages: how many there will be. page: the kind of page
+    (`page` in CSS) that it is. places: on which of them each anchor will be, counted from 0; see
+    `folios`.
     """
 
     name: str
     pages: int
+    page: str
+    places: Mapping[str, int] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

@@ -9,20 +9,24 @@ and is needed again as long as it reads the same and begins on the same page.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 from xml.etree.ElementTree import Element, SubElement, tostring
 
 from .document import Sheet
+from .folios import stating
 from .pixels import Pixels
 
 # The number of the first page of a run.
 FIRST = "@page :first {{ counter-reset: page {} }}"
 
+ROUNDS = 4  # of laying out, at the most, until numbers of pages that are told are true
+
 RendererRemark = tuple[int, str]
-# Lays out the markup of a run that begins after so many pages, with these images at hand.
-Render = Callable[[str, int, dict[str, Any]], Any]
+# Lays out the markup of a run that begins after so many pages, with these images at hand and a
+# style that states numbers of pages.
+Render = Callable[[str, int, dict[str, Any], str], Any]
 
 
 @dataclass(frozen=True, eq=False)
@@ -66,6 +70,7 @@ class Kept:
         self._runs: _Runs = {}
         self._begun: _Runs = {}
         self._shown: dict[str, _Changeable] = {}
+        self._first = 0  # of the pages that are put in the place of one
 
     def lay_out(
         self,
@@ -90,15 +95,36 @@ class Kept:
             self._frame, self._runs, self._begun = frame, {}, {}
         for address, image in images.items():
             self._shown.setdefault(address, _Changeable()).show(image)
+        parts = list(_parts(root, sheet.opening))
+        for _ in range(ROUNDS):
+            first = self._first
+            runs = self._round(parts, sheet, images, said, render)
+            if self._first == first:
+                break  # what was told of the numbers of pages is true
+        self._runs, self._begun = self._begun, {}
+        self._shown = {address: self._shown[address] for address in images}
+        return runs[0].document.copy([page for run in runs for page in run.document.pages])
+
+    def _round(
+        self,
+        parts: Sequence[Element],
+        sheet: Sheet,
+        images: Mapping[str, Any],
+        said: list[RendererRemark],
+        render: Render,
+    ) -> list[_Run]:
+        """Return the run of each part, laid out where it is not known."""
         known = {**self._runs, **self._begun}
         used: _Runs = {}
         self._begun = used
-        pages: list[Any] = []
-        before = 0
-        for part in _parts(root, sheet.opening):
+        apart, before = sheet.apart, 0
+        for part in parts:
+            markup = "<!DOCTYPE html>" + tostring(part, "unicode", "html")
+            folios = "" if apart is None else stating(markup, apart, self._first)
             key = (
-                tostring(part),
+                markup,
                 before,
+                folios,
                 tuple(
                     (address, images[address].get_intrinsic_size(96, 16))
                     for address in _sources(part)
@@ -108,19 +134,19 @@ class Kept:
             run = known.get(key)
             if run is None:
                 heard = len(said)
-                markup = "<!DOCTYPE html>" + tostring(part, "unicode", "html")
                 at_hand: dict[str, Any] = {address: self._shown[address] for address in images}
-                run = _Run(render(markup, before, at_hand), tuple(said[heard:]))
+                run = _Run(render(markup, before, at_hand, folios), tuple(said[heard:]))
             else:
                 said.extend(run.said)
             used[key] = run
-            pages.extend(run.document.pages)
-            before += len(run.document.pages)
-            if sheet.apart and any(sheet.apart.name in page.anchors for page in run.document.pages):
-                before += sheet.apart.pages - 1
-        self._runs, self._begun = used, {}
-        self._shown = {address: self._shown[address] for address in images}
-        return next(iter(used.values())).document.copy(pages)
+            pages = run.document.pages
+            if apart is not None:
+                for number, page in enumerate(pages, before + 1):
+                    if apart.name in page.anchors:
+                        self._first = number
+                        before += apart.pages - 1
+            before += len(pages)
+        return list(used.values())
 
 
 def _parts(root: Element, opening: str) -> Iterator[Element]:

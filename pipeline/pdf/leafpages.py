@@ -3,7 +3,8 @@
 A page is described by an SVG of ours (`leaf.svg.j2`), in mm of the paper. What is read of it is
 exactly what that template uses, and anything else raises:
 
-    g        transform (translate, rotate by quarters), id for where a link leads
+    g        transform (translate, rotate by quarters), id for where a link leads; with a role the
+             outline leads there too
     g role   WAI-ARIA 1.2: region, heading, paragraph, img with aria-label, each an element of the
              structure of the PDF; aria-hidden for what is no content
     a        href to an id, title; its area is that of the rectangle in it
@@ -55,16 +56,17 @@ class LeafPages:
         if not self.svgs:
             return
         pages = [fromstring(each) for each in self.svgs]
-        names = [name for page in pages for name in _names(page)]
+        names = [
+            each.attrib["id"]
+            for page in pages
+            for each in page.iter(f"{SVG}g")
+            if "id" in each.attrib and "role" in each.attrib
+        ]
         place = next(n for n, page in enumerate(document.pages) if names[0] in page.anchors)
         written = _Written(pdf, place, needed(pages), self.drawings, linked=self.linked)
         for page in pages:
             written.add(page)
         written.bind(names)
-
-
-def _names(page: Element) -> list[str]:
-    return [each.attrib["id"] for each in page.iter(f"{SVG}g") if "id" in each.attrib]
 
 
 class _Written:

@@ -38,6 +38,7 @@ from .document import (
     Refused,
     Sheet,
 )
+from .folios import counting
 from .kept import FIRST, Kept
 from .pixels import Pixels
 from .typecase import name_fonts, unlike
@@ -187,8 +188,10 @@ class Renderer:
         faces, base = self.ready(sheet.base)
         style = CSS(string=sheet.css, url_fetcher=shelf, font_config=faces)
 
-        def render(markup: str, before: int, images: dict[str, Any]) -> Any:
+        def render(markup: str, before: int, images: dict[str, Any], folios: str) -> Any:
             first = [CSS(string=FIRST.format(before + 1))] if before else []
+            if folios:
+                first.append(CSS(string=folios))
             with _counted(progress, before):
                 return HTML(string=markup, url_fetcher=shelf).render(
                     font_config=faces,
@@ -201,7 +204,8 @@ class Renderer:
         marked = sheet.variant.purpose.printed
         root = None if kept is None or marked else _root(sheet.html)
         if kept is None or root is None:
-            return render(sheet.html, 0, _images(sheet))
+            folios = "" if sheet.apart is None else counting(sheet.html, sheet.apart)
+            return render(sheet.html, 0, _images(sheet), folios)
         return kept.lay_out(root, sheet, _images(sheet), remarks, render)
 
 

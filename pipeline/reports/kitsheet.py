@@ -144,8 +144,8 @@ def _cutting(words: Wording, kit: Kit) -> list[str]:
         for each in cloth.strips
     ]
     taken = words.gettext(
-        "The strips take %(length)s; with %(more)s to straighten the end, buy %(buy)s; %(left)s of "
-        "it are left over.",
+        "The strips take %(length)s; with %(more)s to straighten the end, buy %(buy)s; %(left)s is "
+        "left over.",
         length=_measured(words, cloth.length),
         more=_measured(words, cloth.measures.straighten),
         buy=_off_the_roll(words, cloth.buy),

@@ -12,7 +12,7 @@ from typing import Protocol
 from ..core.counted import Counted, Stroke
 from ..core.key import Kind, Way
 from ..core.model import Point
-from ..core.saying import to_say
+from ..core.saying import to_count, to_say
 
 MIDDLE = (0.5, 0.5)
 CORNERS: Mapping[Way, Point] = {
@@ -21,6 +21,7 @@ CORNERS: Mapping[Way, Point] = {
     Way.BOTTOM_LEFT: (0.0, 1.0),
     Way.BOTTOM_RIGHT: (1.0, 1.0),
 }
+_NUMBER = "%(count)s "  # with which each message for so many begins
 ASSUMED = Kind.FULL  # what a symbol stands for where no kind is stated
 
 
@@ -33,8 +34,9 @@ class Stitch:
     stands in a hole. rows: in rows, the first stroke of each stitch is worked on the way out and
     the second on the way back, with the method for it. far: a line whose every written stretch is
     one stitch. bead: it is sewn on and no thread of the key. strands: in the needle, where none
-    are stated. placed: the word that puts it into a chart, empty for what fills cells. one, many:
-    what it is called; one is a message of the catalogues.
+    are stated. placed: the word that puts it into a chart, empty for what fills cells. one:
+    what it is called. counted: so many of it, as a line of a list says it. Both are messages of
+    the catalogues.
     """
 
     strokes: Mapping[Way | None, tuple[Stroke, ...]]
@@ -44,7 +46,12 @@ class Stitch:
     strands: int
     placed: str
     one: str
-    many: str
+    counted: tuple[str, str]
+
+    @property
+    def many(self) -> str:
+        """What several are called, in English."""
+        return self.counted[1].removeprefix(_NUMBER)
 
 
 _Strokes = Mapping[Way | None, tuple[Stroke, ...]]
@@ -79,53 +86,82 @@ _THREE_QUARTERS: _Strokes = {
 }
 
 
-def _cell(strokes: _Strokes, one: str, many: str, *, rows: bool = False) -> Stitch:
-    return Stitch(strokes, rows, False, False, 2, "", one, many)
+def _cell(strokes: _Strokes, one: str, counted: tuple[str, str], *, rows: bool = False) -> Stitch:
+    return Stitch(strokes, rows, False, False, 2, "", one, counted)
 
 
-def _line(one: str, many: str, *, far: bool) -> Stitch:
-    return Stitch(_LINE, False, far, False, 1, "line", one, many)
+def _line(one: str, counted: tuple[str, str], *, far: bool) -> Stitch:
+    return Stitch(_LINE, False, far, False, 1, "line", one, counted)
+
+
+def _point(one: str, counted: tuple[str, str], placed: str, strands: int, *, bead: bool) -> Stitch:
+    return Stitch({None: ()}, False, False, bead, strands, placed, one, counted)
 
 
 STITCHES: Mapping[Kind, Stitch] = {
     Kind.FULL: _cell(
         {None: (_RISING, _FALLING)},
         to_say("full cross"),
-        "full crosses",
+        to_count("%(count)s full cross", "%(count)s full crosses"),
         rows=True,
     ),
     Kind.HALF: _cell(
         {Way.UP: (_RISING,), Way.DOWN: (_turned(_FALLING),)},
         to_say("half cross"),
-        "half crosses",
+        to_count("%(count)s half cross", "%(count)s half crosses"),
     ),
     Kind.QUARTER: _cell(
         _QUARTERS,
         to_say("quarter stitch"),
-        "quarter stitches",
+        to_count("%(count)s quarter stitch", "%(count)s quarter stitches"),
     ),
     Kind.THREE_QUARTER: _cell(
         _THREE_QUARTERS,
         to_say("three-quarter stitch"),
-        "three-quarter stitches",
+        to_count("%(count)s three-quarter stitch", "%(count)s three-quarter stitches"),
     ),
     Kind.UPRIGHT: _cell(
         {None: (Stroke((0.5, 1.0), (0.5, 0.0), 1), Stroke((0.0, 0.5), (1.0, 0.5), 2))},
         to_say("upright cross"),
-        "upright crosses",
+        to_count("%(count)s upright cross", "%(count)s upright crosses"),
     ),
-    Kind.BACK: _line(to_say("back stitch"), "back stitches", far=False),
-    Kind.STRAIGHT: _line(to_say("straight stitch"), "straight stitches", far=True),
-    Kind.KNOT: Stitch(
-        {None: ()}, False, False, False, 2, "knot", to_say("French knot"), "French knots"
+    Kind.BACK: _line(
+        to_say("back stitch"),
+        to_count("%(count)s back stitch", "%(count)s back stitches"),
+        far=False,
     ),
-    Kind.BEAD: Stitch({None: ()}, False, False, True, 1, "bead", to_say("bead"), "beads"),
-    # What is known of these stands with the stitch itself: `Part.stitch`.
-    Kind.COUNTED: _cell({None: ()}, to_say("counted stitch"), "counted stitches"),
+    Kind.STRAIGHT: _line(
+        to_say("straight stitch"),
+        to_count("%(count)s straight stitch", "%(count)s straight stitches"),
+        far=True,
+    ),
+    Kind.KNOT: _point(
+        to_say("French knot"),
+        to_count("%(count)s French knot", "%(count)s French knots"),
+        "knot",
+        2,
+        bead=False,
+    ),
+    Kind.BEAD: _point(
+        to_say("bead"), to_count("%(count)s bead", "%(count)s beads"), "bead", 1, bead=True
+    ),
+    # What is known of these stands with the stitch itself, `Part.stitch`, and so does its name.
+    Kind.COUNTED: _cell(
+        {None: ()},
+        "counted stitch",
+        ("%(count)s counted stitch", "%(count)s counted stitches"),
+    ),
     Kind.LINED: Stitch(
-        {None: ()}, False, False, False, 1, "line", to_say("line stitch"), "line stitches"
+        {None: ()},
+        False,
+        False,
+        False,
+        1,
+        "line",
+        "line stitch",
+        ("%(count)s line stitch", "%(count)s line stitches"),
     ),
-    Kind.WOUND: Stitch({None: ()}, False, False, False, 2, "knot", to_say("knot"), "knots"),
+    Kind.WOUND: _point("knot", ("%(count)s knot", "%(count)s knots"), "knot", 2, bead=False),
 }
 
 

@@ -19,14 +19,14 @@ from linenleaf.booklet.maps import page_map, whole_picture
 from linenleaf.booklet.places import DETAIL_LEAST, SHARED, places
 from linenleaf.booklet.planning import plan
 from linenleaf.booklet.prose import Prints
-from linenleaf.booklet.supplies import needle_size, size_rows, usual_strands
+from linenleaf.booklet.supplies import needle_size, size_rows, supply, usual_strands
 from linenleaf.booklet.textwidth import text_width
 from linenleaf.chart.edges import FIGURE_HEIGHT, margins, numbered_rows
 from linenleaf.chart.options import Ink, Options, Paper
 from linenleaf.chart.paginate import paginate
 from linenleaf.colour.colour import channels
 from linenleaf.compose.compose import compose
-from linenleaf.core.key import KeyEntry, Kind, Thread
+from linenleaf.core.key import KeyEntry, Kind, Thread, Way
 from linenleaf.core.matter import Booklet, Markdown, Note, NoteKind, Picture, Revision
 from linenleaf.core.model import Fabric, Ground, Method, Placement, Working
 from linenleaf.count.count import count
@@ -478,3 +478,30 @@ def test_a_running_title_fits(title, room):
     short = running_title(title, room, 7.5)
     assert short == title or short.endswith("…")
     assert text_width(short, 7.5) <= room or short in {"…", title}
+
+
+def test_each_thread_names_all_key_lines_to_write_another_one_beside_them():
+    entries = (
+        cell("m", part(MADDER)),
+        cell("s", part(SEDGE)),
+        cell("x", part(MADDER, kind=Kind.HALF, way=Way.UP)),
+    )
+    chart = worked("msx", key=entries)
+    counts = count(chart)
+    made = key(chart.design, counts, estimate(chart, chart.design.ground.fabric))
+    assert {
+        thread.code: [row.symbol for row in rows] for thread, rows in made.by_thread.items()
+    } == {
+        MADDER.code: ["m", "x"],
+        SEDGE.code: ["s"],
+    }
+
+
+def test_materials_name_a_finer_needle_for_crosses_over_fewer_threads():
+    base = design((10, 10), motifs=(motif("bird", "ss", "ss", over=1),))
+    chart, _ = compose(replace(base, chart=replace(base.chart, items=(Placement("bird", 1, 1),))))
+    made = supply(chart, estimate(chart, chart.design.ground.fabric), count(chart))
+    assert made.needle == needle_size(chart.design.ground.fabric) < 28
+    assert made.finer == (28,)
+    plain = worked("ms")
+    assert supply(plain, estimate(plain, plain.design.ground.fabric), count(plain)).finer == ()

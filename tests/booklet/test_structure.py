@@ -4,6 +4,7 @@ Headings, table headers and alternative texts as ISO 14289-1 (PDF/UA-1) and the 
 1.1 of the PDF Association ask for (from memory); page-validation is asked in test_book.
 """
 
+import re
 from collections import Counter
 from itertools import pairwise
 from pathlib import Path
@@ -200,3 +201,39 @@ def test_links_are_printed_like_the_words_they_stand_on(pdf):
     links = sum(len(page.get("/Annots", [])) for page in pdf.pages)
     assert len(flags) == links > 0
     assert all(flag & 4 for flag in flags)
+
+
+@pytest.fixture(scope="module")
+def leads(pdf, numbers):
+    """Where each name leads: the number of the page, counted from 0."""
+    names = list(pdf.Root.Names.Dests.Names)
+    pairs = zip(names[::2], names[1::2], strict=True)
+    return {str(name): numbers[to[0].objgen] for name, to in pairs}
+
+
+def test_rings_on_the_charts_lead_to_their_notes_and_notes_to_their_rings(pdf, leads):
+    asked = {
+        (str(each.get("/Dest")), at)
+        for at, page in enumerate(pdf.pages)
+        for each in page.obj.get("/Annots", [])
+    }
+    notes = {name.removeprefix("note-") for name in leads if name.startswith("note-")}
+    assert notes
+    for note in notes:
+        assert (f"ring-{note}", leads[f"note-{note}"]) in asked
+        assert (f"note-{note}", leads[f"ring-{note}"]) in asked
+
+
+def test_pages_told_beside_charts_are_those_they_are_on(booklet, leads):
+    told = [
+        found.groups()
+        for page in booklet.pages
+        for found in re.finditer(
+            r"\bchart\s(\d+),\s+page\s(\d+)|\bcharts\s(\d+)\sand\s(\d+),\s+pages\s(\d+)\sand\s(\d+)",
+            page.extract_text(),
+        )
+    ]
+    pairs = [pair for one, two, *more in told for pair in ((one, two), more[::2], more[1::2])]
+    pairs = [pair for pair in pairs if pair[0]]
+    assert pairs
+    assert all(leads[f"chart-{chart}"] + 1 == int(page) for chart, page in pairs)

@@ -9,10 +9,12 @@ from pathlib import Path
 import pytest
 from babel.messages.pofile import read_po
 from linenleaf.core.key import Colourway, Strands, ThreadChange
+from linenleaf.count.size import size
 from linenleaf.diff.advice import Do
 from linenleaf.diff.compare import compare
 from linenleaf.diff.entries import entries, revision_lines
 from linenleaf.diff.together import MOST_AREAS, MOST_TOLD
+from linenleaf.i18n.wording import wording
 from linenleaf.resolve.read import read
 
 from tests.charts import INK, LAMP, MADDER, SEDGE, cell, design, line, motif, part
@@ -63,21 +65,18 @@ def test_no_english_is_left(language):
 @pytest.mark.parametrize(
     ("language", "sentence"),
     [
-        ("en-GB", "Boat moved 4 columns to the left and 1 row down, from 40,1 to 36,2."),
+        ("en-GB", "Boat moved 4 columns to the left and 1 row down."),
         (
             "nl",
-            "Motief boat verplaatst, 4 kolommen naar links en 1 rij omlaag: "
-            "van 40/1 naar 36/2.",
+            "Motief boat verplaatst, 4 kolommen naar links en 1 rij omlaag.",
         ),
         (
             "de",
-            "Motiv boat um 4 Spalten nach links und 1 Reihe nach unten versetzt, "
-            "von 40/1 nach 36/2.",
+            "Motiv boat um 4 Spalten nach links und 1 Reihe nach unten versetzt.",
         ),
         (
             "fr",
-            "Motif boat déplacé de 4 colonnes vers la gauche et 1 rang vers le bas, "
-            "de 40/1 à 36/2.",
+            "Motif boat déplacé de 4 colonnes vers la gauche et 1 rang vers le bas.",
         ),
     ],
 )  # fmt: skip
@@ -111,7 +110,7 @@ def test_many_lines_are_told_together_place_by_place(number, apart):
     assert all(item.begun.startswith("It lies over the crosses") for item in items)
 
 
-def test_a_motif_with_many_changes_tells_the_first_and_how_many_more():
+def test_changes_within_a_motif_are_told_without_places_in_it_which_buyers_cannot_count():
     rows = ["m" * 60] * 60
     other = ["".join("s" if y % 8 == x % 8 == 0 else "m" for x in range(60)) for y in range(60)]
     post = motif("post", "k")
@@ -120,8 +119,20 @@ def test_a_motif_with_many_changes_tells_the_first_and_how_many_more():
         of_items((70, 70), *placed, motifs=(motif("field", *each), post)) for each in (rows, other)
     )
     [item] = entries(compared(old, new, thread=False)).items
-    assert len(item.told) == MOST_TOLD + 1
-    assert re.fullmatch(r"\d+ more changes\.", item.told[-1])
+    assert item.heading == "Rows 1–60, columns 1–60"
+    assert item.told == ("Field redrawn.", "64 crosses madder → sedge.")
+
+
+def test_a_motif_redrawn_in_several_places_tells_the_rows_and_columns_of_all():
+    fish = motif("fish", "mmm", "m.m"), motif("fish", "mmm", "mmm")
+    places = [at("fish", x, 4) for x in (2, 12, 15)]
+    old, new = (of_items((40, 20), *places, motifs=(each,)) for each in fish)
+    [item] = entries(compared(old, new, thread=False)).items
+    assert item.told == (
+        "Fish redrawn; placed 3 times, in rows 5–6, columns 3–5 and 13–18.",
+        "In each of them: 1 cross madder added.",
+    )
+    assert item.note == "The first place is shown."
 
 
 # --- what a buyer has to know --------------------------------------------------------------------
@@ -159,7 +170,47 @@ def test_a_colourway_in_other_threads_is_told_by_its_title():
     assert notice.told == ("Colourway At dusk: estuary 900 ink → estuary 512 lamp.",)
 
 
-def test_fabric_that_is_cut_already_is_to_be_measured():
+def test_threads_bought_too_few_or_in_vain_are_named():
+    key = cell("m", part(MADDER)), cell("s", part(SEDGE))
+    other = cell("m", part(INK)), key[1]
+    old = worked(design(rows=["m" * 40 + "s"] * 40, key=key))
+    new = worked(design(rows=["m" * 40 + "s"] * 40, key=other))
+    told = {each.heading: each for each in entries(compare(old, new)).notices}["Thread to buy"]
+    assert told.when == "If you have bought your thread:"
+    assert re.search(r"Buy in addition: \d+ skeins? of estuary 900 ink\.", told.begun)
+    assert re.search(r"Not needed any more: \d+ skeins? of estuary \d+ madder\.", told.begun)
+
+
+def test_fabric_that_is_cut_already_is_measured_against_the_new_chart():
     old, new = (worked(design(rows=["m" * wide])) for wide in (10, 40))
-    notices = entries(compared(old, new, thread=False)).notices
-    assert any(each.begun == Do.MEASURE.value for each in notices)
+    told = {e.heading: e for e in entries(compared(old, new, thread=False)).notices}
+    cut = told["Size and fabric"]
+    assert cut.when == "If your fabric is already cut:"
+    was, now = (size(each, each.design.ground.fabric) for each in (old, new))
+    left = wording("en-GB").length((was.cut_width - now.width) / 2)
+    assert f"leaves {left} at each side" in cut.begun
+    huge = worked(design(rows=["m" * 400]))
+    told = {e.heading: e for e in entries(compared(old, huge, thread=False)).notices}
+    assert "too small" in told["Size and fabric"].begun
+
+
+def test_a_colourway_whose_threads_stay_is_not_told_of():
+    dusk = Colourway("dusk", "At dusk", (ThreadChange("m", ((Strands(INK, 2),),)),))
+    finer = replace(dusk, changes=(ThreadChange("m", ((Strands(INK, 1),),)),))
+    plain = design(rows=["mms", "s.m"])
+    old, new = (worked(replace(plain, colourways=(each,))) for each in (dusk, finer))
+    headings = [each.heading for each in entries(compared(old, new, thread=False)).notices]
+    assert "Other colourways" not in headings
+
+
+def test_a_run_of_figures_that_moved_is_one_decision():
+    digits = motif("figures", "m.m.m.m.m.m")
+    old, new = (of_items((40, 9), at("figures", x, 2), motifs=(digits,)) for x in (4, 5))
+    [item] = entries(compared(old, new, thread=False)).items
+    assert item.begun == Do.MAY_STAY.value
+    assert item.begun.startswith("All of it or nothing")
+
+
+def test_a_sentence_that_ends_in_a_quoted_one_has_no_second_full_stop():
+    assert "crosses.”\n" in told("en-GB")
+    assert "crosses.\N{NO-BREAK SPACE}»\n" in told("fr")

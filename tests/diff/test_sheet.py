@@ -76,10 +76,10 @@ def test_what_changed_is_told_with_both_editions(words):
     assert "14 March 2026" in words
     assert "1 October 2026" in words
     assert "For everyone who has edition 1." in words
-    assert "Boat moved 4 columns to the left and 1 row down, from 40,1 to 36,2." in words
+    assert "Boat moved 4 columns to the left and 1 row down." in words
     assert "Rows 1–11" not in words  # the first boat stands as it stood
     assert "“EBB” → “BEE”" in words
-    assert "Note at 8,1 reads: “Work the mast last, over the crosses.”" in words
+    assert "Note (row 2, column 9) reads: “Work the mast last, over the crosses.”" in words
 
 
 def test_those_who_have_begun_are_told_what_to_do(words):
@@ -102,7 +102,7 @@ def test_the_key_fabric_and_thread_come_before_the_chart():
     page = " ".join(page.split())
     assert "Before you go on" in page
     assert "Shore 12 sail canvas, 2 strands → shore 58 rope brown, 2 strands; 54 stitches." in page
-    assert "Shore 12 sail canvas: no longer needed, before 1 skein." in page
+    assert "Shore 12 sail canvas: none instead of 1 skein." in page
     assert "Fabric: 28-count linen over two → 32-count linen over two." in page
     assert "On the chart" not in page
 

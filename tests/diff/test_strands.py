@@ -60,12 +60,12 @@ def test_the_terminal_tells_it_among_the_things_placed():
 @pytest.mark.parametrize(
     ("language", "sentence"),
     [
-        ("en-GB", "Buoy at 3,5: the strands of the key → 1 strand."),
-        ("nl", "Motief buoy bij 3/5: zoveel draadjes als in de legenda → 1 draadje."),
-        ("de", "Motiv buoy bei 3/5: Garnfäden wie in der Zeichenerklärung → 1 Garnfaden."),
+        ("en-GB", "Buoy: the strands of the key → 1 strand."),
+        ("nl", "Motief buoy: zoveel draadjes als in de legenda → 1 draadje."),
+        ("de", "Motiv buoy: Garnfäden wie in der Zeichenerklärung → 1 Garnfaden."),
         (
             "fr",
-            "Motif buoy en 3/5\N{NO-BREAK SPACE}: autant de brins que dans la légende → 1 brin.",
+            "Motif buoy\N{NO-BREAK SPACE}: autant de brins que dans la légende → 1 brin.",
         ),
     ],
 )

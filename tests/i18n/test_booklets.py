@@ -72,7 +72,9 @@ def language(request):
 
 @pytest.fixture(scope="module")
 def worked(language, tmp_path_factory):
-    return chart(tmp_path_factory.mktemp(language), language)
+    # Wide margins, so that the table of sizes has long figures.
+    text = book_chart.source(40, 20).replace("margin 3 in", "margin 13 in")
+    return chart(tmp_path_factory.mktemp(language), language, text)
 
 
 @pytest.fixture(scope="module")
@@ -201,7 +203,10 @@ def overlaps(pages) -> list[tuple[str, str]]:
     """Words of a page that lie over each other; symbols and figures of the chart apart."""
     found = []
     for page in pages:
-        words = [each for each in page.words() if re.search(r"[^\W\d]{2}", each["text"])]
+        drawn = any("Symbols" in each["fontname"] for each in page.chars)
+        said = re.compile(r"[^\W\d]{2}" if drawn else r"\w")
+        words = [each for each in page.words() if said.search(each["text"])]
+        found += [(e["text"], "") for e in words if re.search("[¼½¾⅛⅜⅝⅞][0-9]", e["text"])]
         for at, one in enumerate(words):
             found += [
                 (one["text"], other["text"])

@@ -112,7 +112,7 @@ Cutting the fabric
   -----------------------------------------------------------------------------------------------
        3              20 cm                    6          21 cm             14 cm      18
        1              21 cm                    7          20 cm              0 cm       7  turned
-  The strips take 81 cm; with 5 cm to straighten the end, buy 0.9 m; 4 cm of it are left over.
+  The strips take 81 cm; with 5 cm to straighten the end, buy 0.9 m; 4 cm is left over.
   Pieces may be turned: the fabric has the same count both ways.
 
   +--------+--------+--------+--------+--------+--------+......
@@ -219,7 +219,7 @@ def test_inches_and_yards_in_america():
     sheet = as_sheet(wader(25, 55 * 25.4, "en-US"))
     assert "25 pieces of 8¼ × 7¾ in (21 × 20 cm)" in sheet
     assert "1 yd from a roll 55 in (139.7 cm) wide" in sheet
-    assert "take 31½ in; with 2 in to straighten the end, buy 1 yd; 2½ in of it are left" in sheet
+    assert "take 31½ in; with 2 in to straighten the end, buy 1 yd; 2½ in is left over" in sheet
     assert "pebble 11 bog oak: 2 x 18 in (45.7 cm), 6 strands" in sheet
 
 

@@ -32,7 +32,11 @@ CELLS = [
 
 
 def test_every_way_of_every_stitch_of_cells_is_looked_at():
-    cells = {kind: stitch for kind, stitch in STITCHES.items() if kind.lies is Lies.CELL}
+    cells = {
+        kind: stitch
+        for kind, stitch in STITCHES.items()
+        if kind.lies is Lies.CELL and not kind.by_strokes
+    }
     assert {(kind, way) for kind, stitch in cells.items() for way in stitch.strokes} == {
         (kind, way) for kind, way, _ in CELLS
     }
