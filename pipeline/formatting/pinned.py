@@ -21,7 +21,17 @@ from ..syntax.nodes import (
     PlacementLine,
     ShapeLine,
 )
-from ..syntax.phrases import AreaWords, Extent, Numeral, Option, Position, Row, Swaps, Word
+from ..syntax.phrases import (
+    AreaWords,
+    Dimensions,
+    Extent,
+    Numeral,
+    Option,
+    Position,
+    Row,
+    Swaps,
+    Word,
+)
 
 _HANGING = frozenset({"below", "side", "on", "tied"})
 
@@ -52,7 +62,8 @@ class Pins:
 def pinned(file: ChartFile, pins: Pins) -> ChartFile:
     """Return a file that states the position of everything that hung on other things.
 
-    Bands are taken out, since positions within them no longer count from them.
+    Bands become places, or are taken out where they have no name: positions no longer count from
+    them.
     """
     return replace(file, blocks=tuple(_block(block, pins) for block in file.blocks))
 
@@ -64,13 +75,30 @@ def _block(block: Block, pins: Pins) -> Block:
         if size.width is None or size.height is None:
             width, height = (_numeral(side, size.span) for side in pins.size)
             head = replace(head, size=Extent(width, height, span=size.span))
-        members = [_line(line, pins) for line in block.members if not isinstance(line, BandLine)]
+        members = [
+            _place(line, pins) if isinstance(line, BandLine) else _line(line, pins)
+            for line in block.members
+            if not isinstance(line, BandLine) or line.name is not None
+        ]
         return replace(block, head=head, members=tuple(members))
     if isinstance(head, NoteLine):
         return replace(block, head=replace(head, area=_area(head.area, pins)))
     if isinstance(head, ExpectLine) and head.area is not None:
         return replace(block, head=replace(head, area=_area(head.area, pins)))
     return block
+
+
+def _place(band: BandLine, pins: Pins) -> Member:
+    """Return a named band as a place, since others may run round it or fill it."""
+    assert band.name is not None
+    x0, y0, x1, y1 = pins.things[band.name.text].box
+    size = None
+    if x1 > x0 and y1 > y0 and (x1 - x0).is_integer() and (y1 - y0).is_integer():
+        sides = (_numeral(side, band.span) for side in (x1 - x0, y1 - y0))
+        size = Dimensions(*sides, span=band.span)
+    at = Option("at", (_position((x0, y0), band.span),), span=band.span)
+    word = Word("place", span=band.word.span)
+    return PlaceLine(word, band.name, size, (at,), span=band.span)
 
 
 def _area(area: AreaWords, pins: Pins) -> AreaWords:
@@ -117,6 +145,7 @@ def _with_at(
 ) -> tuple[Option | Swaps, ...]:
     """Return the options with a position in place of all that tells of other things."""
     kept: list[Option | Swaps] = []
+    is_filling = any(option.word == "filling" for option in options)
     has_position = False
     for option in _without_hanging(options):
         if isinstance(option, Option) and option.word == "at":
@@ -126,7 +155,7 @@ def _with_at(
                 for value in option.values
             )
             kept.append(replace(option, values=values))
-        elif option.word not in ("centred", "aligned"):
+        elif option.word not in ("centred", "aligned") or (is_filling and option.word == "centred"):
             kept.append(option)
     if not has_position:
         kept.append(Option("at", (_position(stood.by, span),), span=span))

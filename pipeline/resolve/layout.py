@@ -263,6 +263,9 @@ class Layout:
         to: int | None = CHART
         if "within" in options:
             to = self._target(options["within"])
+        elif ways[1] and draft.band is not None:
+            message = "In a band a motif fills the width, or something that is named."
+            self._disagree(options["filling"], message)
         begins = options.get("from")
         word = _word(begins) if begins is not None else ""
         origin = [_ORIGINS.get(word)] * 2
@@ -404,10 +407,11 @@ class Layout:
         aligned, centred = options.get("aligned"), options.get("centred")
         other = below_ or side or on
         is_beside = below_ is not None and _word(below_) == "beside"
+        fills = draft.fills()
         if at is not None and other is not None:
             there = Hint("it stands here", at.span)
             self._disagree(other, "It stands at a position already.", there)
-        elif at is not None and not draft.is_text and (centred or aligned):
+        elif at is not None and not draft.is_text and (aligned or (centred and not any(fills))):
             option = centred or aligned
             assert option is not None
             self._disagree(option, f"`{option.word}` tells how it lies by another thing.")

@@ -105,6 +105,7 @@ def drawn(lines, size="11 x 5"):
         ("at 0,0 filling from left", "mskmskmsk.."),
         ("at 0,0 filling from right", "..mskmskmsk"),
         ("at 0,0 filling from middle", ".mskmskmsk."),
+        ("at 1,0 filling from middle centred right", "..mskmskmsk"),
         ("at 0,0 filling cut", "mskmskmskms"),
         ("at 0,0 filling from middle cut", "kmskmskmskm"),
         ("at 2,0 filling", "..mskmskmsk"),

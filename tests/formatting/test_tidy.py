@@ -527,7 +527,7 @@ def test_places_are_written_out_when_asked_for():
     design, _ = read_source(source, path)
     places, _ = pins(design)
     text, _ = tidy(source, pins=places)
-    assert not re.search(r"\b(below|gap|band|centred|on|wide|in (?!low|\d)|tied)", text)
+    assert not re.search(r"\b(below|gap|band |centred|on|wide|in (?!low|\d)|tied)", text)
     again, findings = read_source(Source("chart.linen", text), path)
     assert findings == ()
     before, _ = compose(design)
