@@ -62,7 +62,7 @@ def _number(
     _context: click.Context, _parameter: click.Parameter, value: float | None
 ) -> float | None:
     if value is not None and isnan(value):  # which no range shuts out
-        raise click.BadParameter("nan is no size.")
+        raise click.BadParameter("nan is not a size.")
     return value
 
 
@@ -135,7 +135,7 @@ def follow_chart(
 ) -> WorkedChart:
     """Return the worked chart, having told all findings; leave with status 1 on errors.
 
-    alone: whether nothing else was named; if not, a file without a chart is passed over.
+    alone: whether nothing else was named; if not, a file without a chart is skipped.
     """
     worked = told(follow_flow(chart, letters), alone=alone)
     if colourway is None:

@@ -22,7 +22,7 @@ CHARTS = click.argument(
     required=True,
     type=click.Path(exists=True, path_type=Path),
 )
-PASSED = "passed over"
+PASSED = "skipped"
 _LEFT = {FINDINGS: "with errors", MISUSE: "not done"}
 _FIRST = "with errors, not done, with warnings, with hints"  # in the sum
 
@@ -97,9 +97,9 @@ def _opened_up(named: Sequence[Path]) -> list[One]:
         except CannotList as reason:
             stop(str(reason))
         for link in below.links:
-            echo(f"{escaped(str(link))}: a link, passed over.", err=True)
+            echo(f"{escaped(str(link))}: a link, skipped.", err=True)
         if not below.charts:
-            stop(f"There is no file *.linen in {path}.")
+            stop(f"There are no .linen files in {path}.")
         for chart in below.charts:
             charts.setdefault(chart.absolute(), One(chart, path))
     return list(charts.values())

@@ -332,7 +332,7 @@ class Walk:
 
 
 def tell(chart: Path, flow: Flow) -> None:
-    """Put the findings into words, JSON and SARIF, and look whether every place is one."""
+    """Put the findings into words, JSON and SARIF, and check whether every place is one."""
     assert list_findings(flow.findings, str(chart), flow.silenced)
     json.dumps(plain_findings(str(chart), flow.findings, flow.silenced))
     json.dumps(as_sarif(flow.findings, flow.silenced, version="0", folder=chart.parent, what={}))

@@ -174,7 +174,7 @@ def bind(
         layout = plan(worked, options, codes, names)
     except ValueError:
         return None, (_no_room(worked, options),)
-    noted = places(worked, layout.pagination, form.room[0] / form.scale)
+    noted = places(worked, layout.pagination, form.room[0] / form.scale, words)
     tale, sections, figures = story(worked.design.booklet, prints, words.quotes)
     findings = list(prints.findings)
     if printed and not stamp:
@@ -275,7 +275,7 @@ def _afterwards(worked: WorkedChart, options: Options, made: Printed) -> Diagnos
     findings = [lacking(each) for each in made.lacking]
     findings += [
         finding(
-            "layout", words, span, "look at the page; a shorter text or another paper mostly helps"
+            "layout", words, span, "look at the page; a shorter text or another paper usually helps"
         )
         for _, words in made.remarks
     ]
@@ -360,7 +360,7 @@ def _running(title: str, colourway: str, form: Setting) -> tuple[str, str]:
 def file_date(day: date | None) -> str | None:
     """Return the date written into the PDF: SOURCE_DATE_EPOCH, else the day of the edition.
 
-    None where the environment states what is no date.
+    None where the environment states what is not a date.
     """
     epoch = os.environ.get(EPOCH)
     if epoch is None:
@@ -371,10 +371,10 @@ def file_date(day: date | None) -> str | None:
 
 
 def no_date() -> Diagnostic:
-    """Return the finding for an environment that states what is no date."""
+    """Return the finding for an environment that states what is not a date."""
     return finding(
         "bad-epoch",
-        f"The environment's {EPOCH} is no number of seconds since 1970.",
+        f"The environment's {EPOCH} is not a number of seconds since 1970.",
         None,
         f"Unset {EPOCH}, or give it such a number.",
     )

@@ -10,7 +10,7 @@ import numpy as np
 from ..chart.paginate import Pagination
 from ..compose.worked import WorkedChart
 from ..core.counted import Counted
-from ..core.key import Kind
+from ..core.key import Kind, Lies
 from ..core.model import Fabric, Method, Working
 from ..count.size import pierced
 from ..stitches.kinds import STITCHES
@@ -118,7 +118,9 @@ class HowTo:
     the chart in crosses; centre_page: the page on which it lies. bare: whether any fabric stays
     bare. bare_corner: whether the chart's top left cross does. splits: whether part stitches
     need the middle of a cross where the fabric has no hole. piece_over: fabric threads spanned
-    by the smallest crosses. pierced: kinds of stitch for which the fabric has no hole.
+    by the smallest crosses. with_lines: whether there are lines or knots; with_strands: pieces
+    with strands of their own; with_blends: blends. pierced: kinds of stitch for which the fabric
+    has no hole.
     """
 
     fabric: Fabric
@@ -132,8 +134,16 @@ class HowTo:
     bare_corner: bool
     splits: bool
     piece_over: int
+    with_lines: bool
+    with_strands: bool
+    with_blends: bool
     pierced: frozenset[Kind]
     diagrams: tuple[Diagram, ...]
+
+    @property
+    def counted(self) -> bool:
+        """Whether any stitch takes threads of its own."""
+        return any(each.stitch is not None for each in self.diagrams)
 
 
 def how_to(worked: WorkedChart, pagination: Pagination) -> HowTo:
@@ -146,6 +156,7 @@ def how_to(worked: WorkedChart, pagination: Pagination) -> HowTo:
         if each.core_x0 <= x <= each.core_x1 and each.core_y0 <= y <= each.core_y1
     )
     shown = diagrams(worked)
+    parts = [part for index in worked.used for part in worked.entry(index).parts]
     return HowTo(
         ground.fabric,
         worked.design.working,
@@ -158,6 +169,9 @@ def how_to(worked: WorkedChart, pagination: Pagination) -> HowTo:
         bool(worked.grid[0, 0] == 0),
         ground.fabric.over % 2 == 1,
         min((piece.over for piece in worked.pieces), default=ground.fabric.over),
+        any(part.kind.lies is not Lies.CELL and not STITCHES[part.kind].bead for part in parts),
+        any(piece.strands is not None for piece in worked.pieces),
+        any(len(part.needle) > 1 for part in parts),
         frozenset(kind for _, kind in pierced(worked, ground.fabric)),
         shown,
     )

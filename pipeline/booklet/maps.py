@@ -14,6 +14,7 @@ from ..chart.options import Ink
 from ..chart.paginate import Pagination
 from ..colour.colour import channels
 from ..compose.worked import WorkedChart
+from ..stitches.counted import own
 from .textwidth import MM_PER_POINT
 
 MOST_PIXELS = 700_000  # above this a cell of the map is one pixel, below it two by two
@@ -111,6 +112,11 @@ def whole_picture(worked: WorkedChart, ink: Ink) -> bytes:
     cells = np.kron(worked.grid, np.ones((fine, fine), dtype=np.uint16))
     for piece in worked.pieces:
         _lay(cells, piece.grid, piece.x * fine, piece.y * fine, piece.cell * fine)
+    for stand in worked.stands:
+        rows, columns = np.nonzero(own(stand.stitch))
+        crossings = stand.at[:, 1, None] + rows, stand.at[:, 0, None] + columns
+        down, across = (each * fine // design.ground.fabric.over for each in crossings)
+        cells[down, across] = stand.index
     picture = colours.astype(np.uint8)[cells]
     out = io.BytesIO()
     Image.fromarray(picture).save(out, "PNG", optimize=False)

@@ -10,6 +10,8 @@ from ..chart.edges import margins
 from ..chart.paginate import Page, Pagination
 from ..compose.worked import Piece, WorkedChart
 from ..core.matter import Note, NoteKind
+from ..i18n.wording import Wording
+from .openwork import withdrawing
 
 # mm; width of the cells in the small picture of a place, and its largest cell.
 SMALL_WIDTH, SMALL_CELL = 48.0, 2.6
@@ -78,15 +80,18 @@ class Places:
     places: tuple[Place, ...]
 
 
-def places(worked: WorkedChart, pagination: Pagination, width: float) -> tuple[Places, ...]:
+def places(
+    worked: WorkedChart, pagination: Pagination, width: float, words: Wording
+) -> tuple[Places, ...]:
     """Return the notes, by kind in the order of the booklet, each kind in the order of the source.
 
     width: mm across that pictures may take, before large print scales them. Numbers run through
-    the whole source, so that they are those on the chart.
+    the whole source and then through the threads that are withdrawn, so that they are those on the
+    chart.
     """
     every = [
         _place(worked, pagination, width, number, note)
-        for number, note in enumerate(worked.design.notes, 1)
+        for number, note in enumerate((*worked.design.notes, *withdrawing(worked, words)), 1)
     ]
     groups = [
         Places(kind, tuple(each for each in every if each.note.kind is kind)) for kind in NoteKind

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ..chart.counted import bow_path
+from ..compose.openwork import along, gathered, tied_sides
 from ..core.counted import Counted, Point
 from ..stitches.counted import bar, repeats_within, worked
 
@@ -48,7 +50,8 @@ class StrokeDiagram:
     behind, left to right turned round. left, top: where the threads begin; across, down: how many
     are shown, pitch apart. legs: the threads on the side that is seen; beyond: those on the other.
     counts: each number stands where the needle comes up for a stroke. strokes: holes of each
-    stroke, in threads from the upper left.
+    stroke, in threads from the upper left. gap: where threads are withdrawn, standing: those left
+    in it, as paths; empty where none are.
     """
 
     name: str
@@ -65,6 +68,8 @@ class StrokeDiagram:
     beyond: tuple[Leg, ...]
     counts: tuple[Count, ...]
     strokes: tuple[tuple[Point, Point], ...]
+    gap: str = ""
+    standing: str = ""
     rim: float = RIM
     radius: float = RADIUS
 
@@ -132,7 +137,29 @@ def stroke_diagram(stitch: Counted, back: bool) -> StrokeDiagram:
         tuple(front if back else behind),
         tuple(counts),
         tuple(strokes),
+        *_open(shown, many, mm),
     )
+
+
+def _open(stitch: Counted, many: int, mm: Callable[[Floats], Floats]) -> tuple[str, str]:
+    """Return the gap along so many repeats, and the threads that stand in it, as paths."""
+    box, axis = stitch.withdrawn, along(stitch)
+    if box is None:
+        return "", ""
+    shifts = np.arange(many)[:, None] * np.array(stitch.step)
+    corners = np.array([box[:2], box[2:]])
+    low, high = corners[0] + shifts.min(axis=0), corners[1] + shifts.max(axis=0)
+    (x0, y0), (x1, y1) = mm(np.array([low, high])).tolist()
+    pieces = []
+    for shift in shifts[:, axis]:
+        even = np.arange(box[axis], box[axis + 2]) + 0.5 + shift
+        ends = np.empty((2, len(even), 2))
+        for side in (0, 1):
+            tied = side in tied_sides(stitch)
+            ends[side, :, axis] = gathered(even, float(even.mean())) if tied else even
+            ends[side, :, 1 - axis] = box[1 - axis + 2 * side]
+        pieces += [_path(mm(piece)) for piece in ends.transpose(1, 0, 2)]
+    return f"M{x0:.4g} {y0:.4g}H{x1:.4g}V{y1:.4g}H{x0:.4g}z", "".join(pieces)
 
 
 def _hole(place: Point, low: Floats) -> Point:

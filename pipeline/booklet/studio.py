@@ -15,18 +15,20 @@ from ..chart.counted import FINE, Drawn, sample
 from ..chart.crosses import Crosses, crosses
 from ..chart.draw import Drawing, draw_excerpt, draw_page
 from ..chart.font import build_font
+from ..chart.looks import RIM
 from ..chart.options import Ink
-from ..chart.overdrawn import RIM, Dots, DrawnStroke, Lines, dots, line_width
+from ..chart.overdrawn import Dots, DrawnStroke, line_sample, line_width, point_sample
 from ..chart.paginate import Page, Pagination
 from ..chart.plot import Plotter
 from ..chart.plotted import EmbeddedFont, Plot
 from ..chart.symbols import choose
-from ..compose.worked import WorkedChart, WorkedKnot, WorkedLine
+from ..compose.worked import WorkedChart
 from ..core.matter import Note
 from .layout import SAMPLE_CELL, SAMPLE_INSET, cells_across, sample_size
 from .places import Shot
 
-SIGN = 0.7  # cells; of a counted stitch
+SIGN, SMALL_SIGN = 0.7, 0.44  # cells; of a stitch, and of a knot
+EDGE = 0.2  # cells; beside a line
 
 
 def draw_sample(drawing: Drawing, index: int) -> str:
@@ -34,7 +36,6 @@ def draw_sample(drawing: Drawing, index: int) -> str:
     entry = drawing.worked.entry(index)
     across = cells_across(entry)
     width, height = sample_size(entry)
-    view = (0.0, 0.0, across, 1.0)
     cells: Crosses | None = None
     strokes: tuple[DrawnStroke, ...] = ()
     points: tuple[Dots, ...] = ()
@@ -44,11 +45,10 @@ def draw_sample(drawing: Drawing, index: int) -> str:
     elif entry.parts[0].stitch is not None and not entry.is_point:
         stitches = (sample(drawing.worked.design, index, drawing.ink, across, SIGN),)
     elif entry.is_line:
-        inner = np.array([[0.2, 0.5], [across - 0.2, 0.5]])
-        line = WorkedLine(index, inner, 1.0, None)
-        strokes = Lines([line]).strokes(drawing.line_styles, view)
+        strokes = (line_sample(drawing.line_styles[index], across, EDGE, SIGN),)
     else:
-        points = dots([WorkedKnot(index, 0.5, 0.5, None)], drawing.point_styles, view, 0.0)
+        points = (point_sample(drawing.point_styles[index], SMALL_SIGN),)
+    drawn: tuple[Drawn | DrawnStroke | Dots, ...] = (*stitches, *strokes, *points)
     return render(
         "sample.svg.j2",
         width=width,
@@ -61,7 +61,8 @@ def draw_sample(drawing: Drawing, index: int) -> str:
         dots=points,
         stitches=stitches,
         fine=FINE,
-        sign=SIGN / 2,
+        signed=[each for each in drawn if each.signs],
+        sign=(SMALL_SIGN if points else SIGN) / 2,
         line_width=line_width(SAMPLE_CELL),
         rim=RIM,
     )

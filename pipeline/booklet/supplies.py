@@ -26,16 +26,19 @@ class Supply:
     """Everything to have at hand.
 
     needle: the size of tapestry needle for the fabric; finer: those for what goes over fewer
-    threads, if that takes others.
+    threads, if that takes others. sharp: whether some stitch needs the fabric pierced. withdrawn:
+    whether any threads of the fabric are.
     """
 
     size: Size
     colour_name: str
     needle: int
     finer: tuple[int, ...]
+    sharp: bool
     beads: tuple[BeadCount, ...]
     needs: tuple[str, ...]
     threads: tuple[ThreadUse, ...]
+    withdrawn: bool = False
 
     @property
     def sold_alike(self) -> bool:
@@ -107,9 +110,11 @@ def supply(worked: WorkedChart, uses: tuple[ThreadUse, ...], counts: Counts) -> 
         ground.colour_name,
         needle_size(ground.fabric),
         tuple(e for e in needles(worked, ground.fabric) if e != needle_size(ground.fabric)),
+        bool(pierced(worked, ground.fabric)),
         counts.beads,
         worked.design.booklet.needs,
         uses,
+        bool(worked.gaps),
     )
 
 

@@ -10,6 +10,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
+from itertools import pairwise
+from math import dist
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,8 +27,9 @@ from ..stitches.counted import bar, own, worked
 from ..stitches.runs import Strokes
 from .crosses import box_path
 from .ink import EDGE, PALE, VEIL, VEILED, faint, mix, needle_colour, stroke_colour
+from .looks import MARK, Sign, numbers
 from .options import Ink
-from .overdrawn import segment
+from .overdrawn import beside, gapped
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -34,20 +37,10 @@ Ints = NDArray[np.int64]
 GAP = 0.16  # threads between a hole and the end of a stroke
 LEAST, MOST = 0.3, 0.6  # mm; bounds of the width of a stroke
 WIDTH = 0.22  # of a stroke, in threads
+CROWDED = 1.8  # threads of stroke to a crossing, above which strokes are drawn finer
 FINE = 0.62  # the same of a second thread, as a share of the first
 SAMPLE = 0.09  # of a stroke in the key, in cells
-MARK = 0.3  # half the side of the sign beside a run, in cells
 _NEAR = (0.5, 0.25, 0.75)  # where along the edge of a box the sign may stand
-
-
-@dataclass(frozen=True)
-class Sign:
-    """What stands beside a run: a symbol, or the number of a line; x, y: its middle."""
-
-    text: str
-    figure: bool
-    x: float
-    y: float
 
 
 @dataclass(frozen=True)
@@ -72,16 +65,6 @@ class Drawn:
     second: tuple[str, str]
     signs: tuple[Sign, ...]
     line: bool = False
-
-
-def numbers(design: Design) -> dict[int, str]:
-    """Return the numbers of the key lines with counted stitches along lines, in their order."""
-    lines = [
-        index
-        for index, entry in enumerate(design.key, 1)
-        if entry.is_line and entry.parts[0].stitch is not None
-    ]
-    return {index: str(number) for number, index in enumerate(lines, 1)}
 
 
 class CountedStitches:
@@ -138,12 +121,15 @@ class CountedStitches:
             outlines.append(outline)
             found.append((stand.stitch, at))
         width = min(max(WIDTH * cell / self._over, LEAST), MOST) / cell
+        crowd = max((_crowd(lot.stitch) for lot in lots), default=0.0)
+        width *= min(1.0, CROWDED / max(crowd, CROWDED))
         d = "".join(self._path(lot.strokes, view, own_area, veiled) for lot in first)
         if not d and not boxes:
             return None
         signs = [*self._signs(entry, found, view)]
         if index in self._numbers and not veiled:
-            signs += self._line_signs(index, first, view)
+            ends = [np.stack([lot.strokes.up, lot.strokes.down], axis=1) for lot in first]
+            signs += beside(np.concatenate(ends) / self._over, self._numbers[index], view)
         colours = [look(part_colour, self._ink, veiled) for part_colour in _colours(entry)]
         return Drawn(
             index,
@@ -190,20 +176,9 @@ class CountedStitches:
         if own_area is not None:
             seen &= _inside((low + high) / 2, own_area) != veiled
         straight = seen & (strokes.by < 0)
-        up, down = strokes.up[straight], strokes.down[straight]
-        ends = _shortened(up, down) / over
-        within = (ends >= (view[0], view[1])).all(axis=(1, 2))
-        within &= (ends <= (view[2], view[3])).all(axis=(1, 2))
+        ends = np.stack([strokes.up[straight], strokes.down[straight]], axis=1) / over
         corner = np.array([view[0], view[1]])
-        whole = (ends[within] - corner).ravel().tolist()
-        parts = ["M%.4g %.4gL%.4g %.4g" * (len(whole) // 4) % tuple(whole)]
-        for start, end in ends[~within].tolist():
-            cut = segment(tuple(start), tuple(end), view)
-            if cut is not None and cut[0] != cut[1]:
-                (x0, y0), (x1, y1) = cut
-                parts.append(
-                    f"M{x0 - view[0]:.4g} {y0 - view[1]:.4g}L{x1 - view[0]:.4g} {y1 - view[1]:.4g}"
-                )
+        parts = [gapped(ends, GAP / over, view)]
         for at in np.flatnonzero(seen & (strokes.by >= 0)).tolist():
             parts.append(bow_path(strokes.way(at) / over - corner))
         return "".join(parts)
@@ -218,17 +193,6 @@ class CountedStitches:
             place = column / self._over + x - view[0], row / self._over + y - view[1]
             if 0 <= place[0] <= view[2] - view[0] and 0 <= place[1] <= view[3] - view[1]:
                 yield Sign(entry.symbol, False, *place)
-
-    def _line_signs(self, index: int, lots: Sequence[Lot], view: Box) -> Iterator[Sign]:
-        for lot in lots:
-            strokes = lot.strokes
-            first = np.flatnonzero(np.diff(strokes.run, prepend=-1))
-            for at in first.tolist():
-                start, ahead = strokes.way(at)[:2] / self._over
-                away = (start - ahead) / max(float(np.hypot(*(ahead - start))), 1e-9)
-                x, y = (start + away * 1.4 * MARK - view[:2]).tolist()
-                if 0 <= x <= view[2] - view[0] and 0 <= y <= view[3] - view[1]:
-                    yield Sign(self._numbers[index], True, x, y)
 
 
 def _firsts(found: Sequence[tuple[Counted, Ints]]) -> Iterator[tuple[Counted, tuple[int, int]]]:
@@ -281,6 +245,14 @@ def ground_colour(entry: KeyEntry, ink: Ink, veiled: bool) -> str:
     return WHITE if ink.black else mix(_colours(entry)[0], WHITE, max(PALE, 0.8))
 
 
+def _crowd(stitch: Counted) -> float:
+    """Return how much stroke lies on each crossing of threads that a repeat takes."""
+    if stitch.stands.on_lines:
+        return 0.0
+    lengths = (dist(*two) for each in stitch.each for two in pairwise(each.way))
+    return sum(lengths) / int(own(stitch).sum())
+
+
 def _on_edge(stitch: Counted) -> bool:
     """Tell whether a stroke runs along an edge of the box, which then needs no other outline."""
     return any(
@@ -301,14 +273,6 @@ def _clipped(boxes: Floats, view: Box) -> Floats:
     high = np.clip(boxes[:, :2] + boxes[:, 2:], view[:2], view[2:])
     kept = (high > low).all(axis=1)
     return np.concatenate([low - view[:2], high - low], axis=1)[kept]
-
-
-def _shortened(up: Floats, down: Floats) -> Floats:
-    """Return both ends of strokes, (n, 2, 2), drawn in from the holes by a small gap."""
-    way = down - up
-    length = np.maximum(np.hypot(*way.T), 1e-9)[:, None]
-    inset = way * np.minimum(GAP / length, 0.25)
-    return np.stack([up + inset, down - inset], axis=1)
 
 
 def bow_path(way: Floats) -> str:

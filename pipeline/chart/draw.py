@@ -18,24 +18,14 @@ from ..core.matter import Note
 from ..core.model import Box
 from ..templates import render
 from .badges import RADIUS, Badge, badges
-from .counted import FINE, MARK, CountedStitches
+from .counted import FINE, CountedStitches, Drawn
 from .crosses import Crosses, Mask, Palette, box_path, crosses
 from .edges import Window, edges, margins, window_of
 from .ink import EDGE, VEIL
+from .looks import HALO, MARK, RIM, LineStyle, PointStyle, line_styles, point_styles
+from .openwork import Gaps
 from .options import Ink
-from .overdrawn import (
-    HALO,
-    RIM,
-    Lines,
-    LineStyle,
-    PointStyle,
-    dots,
-    line_styles,
-    line_width,
-    meet,
-    point_styles,
-    polyline,
-)
+from .overdrawn import Dots, DrawnStroke, Lines, dots, line_width, meet, polyline
 from .paginate import Page, Pagination
 
 ARM = 2.4  # mm; of a bracket around what a note means
@@ -77,9 +67,14 @@ class Drawing:
         return CountedStitches(self.worked, self.ink)
 
     @cached_property
+    def gaps(self) -> Gaps:
+        """Where threads are withdrawn, ready to be looked up."""
+        return Gaps(self.worked)
+
+    @cached_property
     def lines(self) -> Lines:
         """The lines of the chart, ready to be looked up."""
-        return Lines(self.worked.lines)
+        return Lines(self.worked)
 
 
 @dataclass(frozen=True)
@@ -133,6 +128,10 @@ def _draw(drawing: Drawing, window: Window, cell: float, notes: Sequence[tuple[i
     around = margins(worked.height)
     width, height = (window.x1 - window.x0) * cell, (window.y1 - window.y0) * cell
     pieces = [piece for piece in worked.pieces if meet(_bounds(piece), view)]
+    stitches = drawing.counted.drawn(view, cell, None if veil is None else _area(window.own))
+    strokes = drawing.lines.strokes(drawing.line_styles, view)
+    points = dots(worked.knots, drawing.point_styles, view, HALO)
+    beside: tuple[Drawn | DrawnStroke | Dots, ...] = (*stitches, *strokes, *points)
     return render(
         "chart_page.svg.j2",
         width=width + 2 * around.side,
@@ -145,17 +144,19 @@ def _draw(drawing: Drawing, window: Window, cell: float, notes: Sequence[tuple[i
         veil_colour=VEIL,
         veil=_strips(window) if veil is not None else "",
         crosses=crosses(grid, drawing.palette, veil),
+        openwork=drawing.gaps.drawn(view),
         edges=edges(window, cell, drawing.tens_from),
         pieces=[_off(piece, drawing, window, view) for piece in pieces],
-        stitches=drawing.counted.drawn(view, cell, None if veil is None else _area(window.own)),
+        stitches=stitches,
         fine=FINE,
+        signed=[each for each in beside if each.signs and not drawing.plain],
         sign=MARK,
-        strokes=drawing.lines.strokes(drawing.line_styles, view),
+        strokes=strokes,
         line_width=line_width(cell),
         halo=HALO,
         rim=RIM,
         rim_colour=EDGE,
-        dots=dots(worked.knots, drawing.point_styles, view, HALO),
+        dots=points,
         badges=[
             _shown(badge, view, cell)
             for badge in badges(notes, worked.pieces, worked.grid, view, cell)

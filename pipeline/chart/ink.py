@@ -188,5 +188,6 @@ def _region(part: Part, ink: Ink, veiled: bool, plain: bool) -> Region:
     colour = needle_colour(part.needle)
     if ink.black and not plain:
         return Region(part.kind, part.way, "", BLACK)
-    edge = EDGE if faint(colour) else mix(colour, BLACK, 0.35)
+    printed = grey(colour) if ink.black else colour
+    edge = EDGE if faint(printed) else mix(printed, BLACK, 0.35)
     return Region(part.kind, part.way, _fill(colour, ink, veiled), edge)

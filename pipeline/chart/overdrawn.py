@@ -1,24 +1,29 @@
-"""What is drawn over the cells, cut off at a page's edge: lines, knots and beads, and how.
+"""What is drawn over the cells, cut off at a page's edge: lines, knots and beads.
 
-Lines differ by dash as well as by colour, knots and beads by a mark as well: a black-and-white
-copy still tells them apart. Lengths are in cells.
+Lengths are in cells.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
-from ..colour.colour import WHITE, contrast
-from ..compose.worked import WorkedKnot, WorkedLine
-from ..core.model import Box, Design, Point
-from ..stitches.kinds import STITCHES
+from ..compose.worked import WorkedChart, WorkedKnot
+from ..core.model import Box, Point
+from ..count.forest import spanning_forest
 from .crosses import mark_path
-from .ink import EDGE, faint, needle_colour, stroke_colour
-from .options import Ink
+from .looks import BEAD, KNOT, LEAST, LINE, MARK, MOST, LineStyle, PointStyle, Sign
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+CLEAR = 1.4 * MARK  # from the middle of a sign to the stitches that it stands beside
+NEAR = 4  # cells; knots of one square of so many have one sign
+PLACES = 4  # decimals to which holes are told apart
 
 
 def meet(one: Box, other: Box) -> Box | None:
@@ -71,84 +76,6 @@ def polyline(points: Sequence[Point], box: Box) -> list[list[Point]]:
     return polylines
 
 
-# Each begins anew with the cell, so that a stitch of one cell already shows which line it is.
-DASHES: tuple[tuple[float, ...], ...] = (
-    (),
-    (0.62, 0.38),
-    (0.0, 0.3333),
-    (0.34, 0.16),
-    (0.5, 0.2, 0.1, 0.2),
-    (1.6, 0.4),
-    (0.16, 0.09),
-    (0.9, 0.2, 0.0, 0.3, 0.0, 0.6),
-)
-MARKS = ("plain", "dot", "bar", "cross")
-LINE, HALO, RIM = 0.16, 0.11, 0.035  # width of a line; clear space and dark rim on each side of it
-LEAST, MOST = 0.42, 0.85  # mm; bounds of the width of a line
-KNOT, BEAD = 0.27, 0.29  # radius
-
-
-@dataclass(frozen=True)
-class LineStyle:
-    """How one key line of stitches is drawn. rim: colour of a dark edge, empty for none."""
-
-    index: int
-    colour: str
-    rim: str
-    dash: tuple[float, ...]
-    straight: bool
-
-    @property
-    def round(self) -> bool:
-        """Whether dashes have round ends; a dash of no length is then a dot."""
-        return 0.0 in self.dash[::2]
-
-
-@dataclass(frozen=True)
-class PointStyle:
-    """How the knots or beads of one key line are drawn. mark: one of MARKS, in the middle."""
-
-    index: int
-    colour: str
-    rim: str
-    bead: bool
-    mark: str
-    mark_colour: str
-
-
-def line_styles(design: Design, ink: Ink) -> dict[int, LineStyle]:
-    """Return the style of each line of the key by its index, in the order of the key.
-
-    Counted stitches along lines are drawn by their strokes (see `counted`).
-    """
-    styles: dict[int, LineStyle] = {}
-    for index, entry in enumerate(design.key, 1):
-        if entry.is_line and entry.parts[0].stitch is None:
-            straight = STITCHES[entry.parts[0].kind].far
-            colour = stroke_colour(needle_colour(entry.parts[0].needle), ink)
-            rim = EDGE if faint(colour) else ""
-            dash = DASHES[len(styles) % len(DASHES)]
-            styles[index] = LineStyle(index, colour, rim, dash, straight)
-    return styles
-
-
-def point_styles(design: Design, ink: Ink) -> dict[int, PointStyle]:
-    """Return the style of each knot or bead of the key by its index, in the order of the key."""
-    styles: dict[int, PointStyle] = {}
-    seen = {True: 0, False: 0}
-    for index, entry in enumerate(design.key, 1):
-        if entry.is_point:
-            bead = STITCHES[entry.parts[0].kind].bead
-            colour = stroke_colour(needle_colour(entry.parts[0].needle), ink)
-            pale = faint(colour)
-            mark = MARKS[seen[bead] % len(MARKS)]
-            seen[bead] += 1
-            dark = bead or contrast(colour, EDGE) > contrast(colour, WHITE)
-            on = EDGE if dark else WHITE
-            styles[index] = PointStyle(index, colour, EDGE if pale else "", bead, mark, on)
-    return styles
-
-
 def line_width(cell: float) -> float:
     """Return the width of a drawn line in cells, for cells of so many mm."""
     return min(max(LINE * cell, LEAST), MOST) / cell
@@ -159,18 +86,26 @@ _ARC = 0.5522847498  # handle of the Bézier curve that stands for a quarter cir
 
 @dataclass(frozen=True)
 class DrawnStroke:
-    """All lines of one key line in view. ends: the ends of straight stitches, as small discs."""
+    """All lines of one key line in view.
+
+    d: where they go. strokes: what is drawn of them, the same where nothing is left out. ends: the
+    ends of straight stitches, and holes, as small discs. signs: beside them, one for what hangs
+    together.
+    """
 
     style: LineStyle
     d: str
+    strokes: str
     ends: str
+    signs: tuple[Sign, ...] = ()
 
 
 @dataclass(frozen=True)
 class Dots:
     """All knots or beads of one key line in view.
 
-    outer: the discs. hole: the middle of a bead, empty for a knot. mark: a sign on them.
+    outer: the discs. hole: the middle of a bead, empty for a knot. mark: a sign on them. signs:
+    beside them, one for those near each other.
     """
 
     style: PointStyle
@@ -179,21 +114,30 @@ class Dots:
     hole: str
     mark: str
     mark_filled: bool
+    signs: tuple[Sign, ...] = ()
 
 
 class Lines:
     """The lines of a chart with their bounds, to find those in view."""
 
-    def __init__(self, lines: Sequence[WorkedLine]) -> None:
-        self._lines = lines
+    def __init__(self, worked: WorkedChart) -> None:
+        """Take the lines that are not drawn by strokes of their own."""
+        self._lines = [
+            line for line in worked.lines if worked.entry(line.index).parts[0].stitch is None
+        ]
         self._bounds = np.array(
-            [[*line.points.min(axis=0), *line.points.max(axis=0)] for line in lines]
-        ).reshape(len(lines), 4)
+            [[*line.points.min(axis=0), *line.points.max(axis=0)] for line in self._lines]
+        ).reshape(len(self._lines), 4)
+        self._stitches: dict[int, Floats] = {}
+        if self._lines:
+            ends, of = worked.stitched.ends()
+            index = np.array([line.index for line in worked.lines])[of]
+            self._stitches = {each: ends[index == each] for each in np.unique(index).tolist()}
 
     def strokes(self, styles: Mapping[int, LineStyle], view: Box) -> tuple[DrawnStroke, ...]:
         """Return the lines in view by key line, from the corner of the view."""
         paths: dict[int, list[str]] = {}
-        ends: dict[int, list[tuple[float, float]]] = {}
+        tips: dict[int, list[Point]] = {}
         x0, y0, x1, y1 = view
         left, top, right, bottom = self._bounds.T
         seen = (left <= x1) & (right >= x0) & (top <= y1) & (bottom >= y0)
@@ -204,18 +148,96 @@ class Lines:
             for part in polyline(points, within):
                 path = "L".join(f"{x:.6g} {y:.6g}" for x, y in part)
                 paths.setdefault(line.index, []).append("M" + path)
-            ends.setdefault(line.index, []).extend(
+            tips.setdefault(line.index, []).extend(
                 point for point in (points[0], points[-1]) if meet((*point, *point), within)
             )
         return tuple(
-            DrawnStroke(
-                style,
-                "".join(paths[index]),
-                discs(ends[index], KNOT / 2) if style.straight else "",
-            )
+            drawn_stroke(style, "".join(paths[index]), self._stitches[index], tips[index], view)
             for index, style in styles.items()
             if index in paths
         )
+
+
+def drawn_stroke(
+    style: LineStyle, d: str, stitches: Floats, tips: Sequence[Point], view: Box
+) -> DrawnStroke:
+    """Return how lines are drawn. d: where they go, stitches: (n, 2, 2) both ends of each.
+
+    tips: the ends of the lines; these and d from the corner of the view.
+    """
+    look = style.look
+    ends = discs(tips, KNOT / 2) if style.straight else ""
+    strokes = gapped(stitches, look.gap, view) if look.gap else d
+    if look.tick:
+        strokes += gapped(_ticks(stitches, look.tick), 0, view)
+    if look.knob:
+        holes = np.unique(np.round(stitches.reshape(-1, 2), PLACES), axis=0)
+        shown = holes[_within(holes, view)] - view[:2]
+        ends += discs([(x, y) for x, y in shown.tolist()], look.knob)
+    signs = beside(stitches, style.number, view) if style.number else ()
+    return DrawnStroke(style, d, strokes, ends, signs)
+
+
+def _ticks(stitches: Floats, half: float) -> Floats:
+    """Return a bar across the middle of each stitch."""
+    middle = stitches.mean(axis=1)
+    way = stitches[:, 1] - stitches[:, 0]
+    across = np.stack([-way[:, 1], way[:, 0]], axis=1)
+    across *= half / np.maximum(np.hypot(*way.T), 1e-9)[:, None]
+    return np.stack([middle - across, middle + across], axis=1)
+
+
+def gapped(stitches: Floats, gap: float, view: Box) -> str:
+    """Return stitches as a path from the corner of the view, each with a gap at its holes.
+
+    stitches: (n, 2, 2) both ends of each. A gap takes a quarter of a stitch at the most.
+    """
+    way = stitches[:, 1] - stitches[:, 0]
+    length = np.maximum(np.hypot(*way.T), 1e-9)[:, None]
+    inset = way * np.minimum(gap / length, 0.25)
+    ends = np.stack([stitches[:, 0] + inset, stitches[:, 1] - inset], axis=1)
+    low, high = ends.min(axis=1), ends.max(axis=1)
+    seen = (low <= view[2:]).all(axis=1) & (high >= view[:2]).all(axis=1)
+    whole = seen & (low >= view[:2]).all(axis=1) & (high <= view[2:]).all(axis=1)
+    corner = np.array(view[:2])
+    flat = (ends[whole] - corner).ravel().tolist()
+    parts = ["M%.4g %.4gL%.4g %.4g" * (len(flat) // 4) % tuple(flat)]
+    for start, end in ends[seen & ~whole].tolist():
+        cut = segment(tuple(start), tuple(end), view)
+        if cut is not None and cut[0] != cut[1]:
+            (x0, y0), (x1, y1) = np.array(cut) - corner
+            parts.append(f"M{x0:.4g} {y0:.4g}L{x1:.4g} {y1:.4g}")
+    return "".join(parts)
+
+
+def beside(stitches: Floats, text: str, view: Box) -> tuple[Sign, ...]:
+    """Return the numbers beside stitches in view, one above the top of what hangs together."""
+    middle = stitches.mean(axis=1)
+    shown = stitches[_within(middle, view)]
+    if not len(shown):
+        return ()
+    holes, number = np.unique(
+        np.round(shown.reshape(-1, 2)[:, ::-1], PLACES), axis=0, return_inverse=True
+    )
+    one, other = number.reshape(-1, 2).T
+    figure, _ = spanning_forest(len(holes), one, other)
+    _, first = np.unique(figure, return_index=True)  # holes come from top to bottom
+    tops = holes[np.sort(first)][:, ::-1]
+    return tuple(_sign(text, x, y - CLEAR, view) for x, y in tops.tolist())
+
+
+def _sign(text: str, x: float, y: float, view: Box) -> Sign:
+    """Return a number, moved so that it lies in view, from the corner of the view."""
+    x, y = (
+        min(max(at, low + MARK), max(high - MARK, low + MARK))
+        for at, low, high in ((x, view[0], view[2]), (y, view[1], view[3]))
+    )
+    return Sign(text, True, x - view[0], y - view[1])
+
+
+def _within(places: Floats, view: Box) -> Bools:
+    inside = (places >= view[:2]).all(axis=1) & (places <= view[2:]).all(axis=1)
+    return np.asarray(inside)
 
 
 def dots(
@@ -226,20 +248,35 @@ def dots(
     halo: clear space around each, in cells.
     """
     x0, y0, x1, y1 = view
-    places: dict[int, list[tuple[float, float]]] = {}
+    points: dict[int, list[Point]] = {}
     for knot in knots:
         if x0 <= knot.x <= x1 and y0 <= knot.y <= y1:
-            places.setdefault(knot.index, []).append((knot.x - x0, knot.y - y0))
+            points.setdefault(knot.index, []).append((knot.x - x0, knot.y - y0))
+    seen = 0.0, 0.0, x1 - x0, y1 - y0
     return tuple(
-        _dots(style, places[index], halo) for index, style in styles.items() if index in places
+        _dots(style, points[index], halo, _beside(points[index], style.number, seen))
+        for index, style in styles.items()
+        if index in points
     )
 
 
-def _dots(style: PointStyle, points: list[tuple[float, float]], halo: float) -> Dots:
+def _beside(points: Sequence[Point], number: str, view: Box) -> tuple[Sign, ...]:
+    """Return the numbers beside knots or beads, one above those of each square of NEAR cells."""
+    if not number:
+        return ()
+    tops: dict[tuple[float, float], Point] = {}
+    for x, y in sorted(points, key=lambda point: point[::-1]):
+        tops.setdefault((x // NEAR, y // NEAR), (x, y))
+    return tuple(_sign(number, x, y - CLEAR - KNOT, view) for x, y in tops.values())
+
+
+def _dots(style: PointStyle, points: list[Point], halo: float, signs: tuple[Sign, ...]) -> Dots:
     radius = BEAD if style.bead else KNOT
     hole = radius * 0.72 if style.bead else 0.0
     inner = hole or radius
     bar = f"h{2 * inner:.4g}"
+    slant = inner * 0.7071
+    rising = f"l{2 * slant:.4g} {-2 * slant:.4g}"
     marks = {
         "plain": "",
         "dot": discs(points, inner * 0.42),
@@ -247,6 +284,12 @@ def _dots(style: PointStyle, points: list[tuple[float, float]], halo: float) -> 
         "cross": _each(
             points, (-inner, 0), f"h{2 * inner:.4g}m{-inner:.4g} {-inner:.4g}v{2 * inner:.4g}"
         ),
+        "upright": _each(points, (0, -inner), f"v{2 * inner:.4g}"),
+        "ring": discs(points, inner * 0.6),
+        "saltire": _each(
+            points, (-slant, slant), f"{rising}m{-2 * slant:.4g} 0l{2 * slant:.4g} {2 * slant:.4g}"
+        ),
+        "slope": _each(points, (-slant, slant), rising),
     }
     return Dots(
         style,
@@ -255,7 +298,36 @@ def _dots(style: PointStyle, points: list[tuple[float, float]], halo: float) -> 
         discs(points, hole) if hole else "",
         marks[style.mark],
         style.mark == "dot",
+        signs,
     )
+
+
+# --- in the key ----------------------------------------------------------------------------------
+
+
+def line_sample(style: LineStyle, across: float, edge: float, sign: float) -> DrawnStroke:
+    """Return a line of the key, so many cells wide with so much room at its ends, one cell high.
+
+    sign: the side of the sign that stands before it where it has a number.
+    """
+    start = edge + (sign + 0.15 if style.number else 0.0)
+    holes = np.linspace(start, across - edge, max(2, round(across - edge - start)) + 1)
+    places = np.stack([holes, np.full(len(holes), 0.5)], axis=1)
+    stitches = np.stack([places[:-1], places[1:]], axis=1)
+    if style.straight:
+        stitches = places[None, [0, -1]]
+    d = f"M{start:.6g} 0.5L{across - edge:.6g} 0.5"
+    tips = [(start, 0.5), (across - edge, 0.5)]
+    drawn = drawn_stroke(style, d, stitches, tips, (0.0, 0.0, across, 1.0))
+    signs = (Sign(style.number, True, (edge + sign) / 2, 0.5),) if style.number else ()
+    return replace(drawn, signs=signs)
+
+
+def point_sample(style: PointStyle, sign: float) -> Dots:
+    """Return a knot or bead of the key in a cell; sign: the side of its number, if it has one."""
+    if not style.number:
+        return _dots(style, [(0.5, 0.5)], 0.0, ())
+    return _dots(style, [(KNOT, 0.5)], 0.0, (Sign(style.number, True, 1 - sign / 2, 0.5),))
 
 
 def discs(points: Sequence[tuple[float, float]], radius: float) -> str:

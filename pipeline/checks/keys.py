@@ -35,7 +35,7 @@ def _unused_symbol(worked: WorkedChart) -> Iterator[Fault]:
         ]
         hints: tuple[str, ...] = ("take the line out of the key, or use it",)
         if holders:
-            hints = (f"it stands in {', '.join(holders[:3])}, never placed",)
+            hints = (f"it is in {', '.join(holders[:3])}, never placed",)
         yield Fault(f"Nothing is stitched in `{entry.symbol}`.", entry.span, hints)
 
 
@@ -51,7 +51,7 @@ def _same_stitch(worked: WorkedChart) -> Iterator[Fault]:
                 f"`{entry.symbol}` and `{other.symbol}` are one and the same stitch.",
                 entry.span,
                 (
-                    Hint(f"`{other.symbol}` stands here", other.span),
+                    Hint(f"`{other.symbol}` is here", other.span),
                     "one symbol for one stitch: a reader looks for the difference",
                 ),
             )
@@ -73,7 +73,7 @@ def _few_stitches(worked: WorkedChart) -> Iterator[Fault]:
         if each.number < FEW and each.thread.code:
             stitches = "one stitch" if each.number == 1 else f"{each.number} stitches"
             yield Fault(
-                f"`{each.thread.label}` is used for {stitches} only, but a whole "
+                f"`{each.thread.label}` is used for only {stitches}, but a whole "
                 f"{each.thread.put_up} of it has to be bought.",
                 spans.get(each.thread),
                 ("another thread of the key might do",),

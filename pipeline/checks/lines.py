@@ -126,7 +126,7 @@ def _knot_on_knot(worked: WorkedChart) -> Iterator[Fault]:
             continue
         told.add(source)
         yield Fault(
-            f"Two knots or beads stand in one hole, at {place((knot.x, knot.y))}.",
+            f"Two knots or beads are in one hole, at {place((knot.x, knot.y))}.",
             knot.span,
             (Hint("the other one", worked.knots[other].span), "take one of them out"),
         )

@@ -46,7 +46,7 @@ def _alike_symbols(worked: WorkedChart) -> Iterator[Fault]:
                 f"(difference {apart:.2f}; at least {APART:g} wanted).",
                 key[other - 1].span,
                 (
-                    Hint(f"`{key[one - 1].symbol}` stands here", key[one - 1].span),
+                    Hint(f"`{key[one - 1].symbol}` is here", key[one - 1].span),
                     "ask for another symbol, or leave the choice open",
                 ),
             )
@@ -106,7 +106,7 @@ def _alike_threads(worked: WorkedChart) -> Iterator[Fault]:
                 ),
                 palette.span or palette.key[other].span,
                 (
-                    Hint(f"`{there.symbol}` stands here", there.span),
+                    Hint(f"`{there.symbol}` is here", there.span),
                     "choose a lighter or darker one of the two, or keep them apart",
                 ),
             )
@@ -182,7 +182,7 @@ def _of_some(palette: _WayColours, sight: Sight, alike: list[tuple[float, int, i
             f"{palette.where}{sight.value} these look alike and lie side by side: {named}{more}."
         ),
         palette.span or key[other].span,
-        (Hint(f"`{key[one].symbol}` stands here", key[one].span), advice),
+        (Hint(f"`{key[one].symbol}` is here", key[one].span), advice),
     )
 
 

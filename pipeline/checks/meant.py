@@ -41,7 +41,7 @@ def without_the_meant(
 ) -> tuple[list[Diagnostic], list[Silenced]]:
     """Return the findings that speak, with a hint for each idle remark in source, and the others.
 
-    names: the checks that ran. known: all checks; of those that did not run nothing is said.
+    names: the checks that ran. known: all checks; of those that did not run no finding is given.
     """
     kept: list[Diagnostic] = []
     quiet: list[Silenced] = []
@@ -99,13 +99,13 @@ def _remark_on(finding: Diagnostic) -> Silenced | None:
 def _idle(remark: _Remark, names: Collection[str], known: Collection[str]) -> Iterator[Diagnostic]:
     if remark.name in known:
         if not (remark.colon and remark.reason):
-            message = f"This remark gives no reason, so it keeps no `{remark.name}` quiet."
+            message = f"This remark gives no reason, so it does not silence `{remark.name}`."
             advice = f"write `# meant {remark.name}: ` and the reason"
             yield finding("idle-remark", message, remark.span, advice)
         elif remark.name in names:
-            message = f"There is no `{remark.name}` here to be kept quiet."
+            message = f"There is no `{remark.name}` here to silence."
             yield finding("idle-remark", message, remark.span, "take the remark out")
     elif remark.colon:
-        message = f"Nothing called `{remark.name}` can be kept quiet."
+        message = f"Nothing called `{remark.name}` can be silenced."
         advice = did_you_mean(remark.name, known) or "take the remark out"
         yield finding("idle-remark", message, remark.span, advice)

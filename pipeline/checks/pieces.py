@@ -103,8 +103,8 @@ def _key_strands(worked: WorkedChart) -> Iterator[Fault]:
         most = max(in_needle(part) for index in used for part in worked.entry(index).parts)
         if most > 1:
             yield Fault(
-                f"`{first.name}` is worked over {_number_word(first.over)} in as many strands as "
-                f"the key says, up to {most}: its strands are not stated.",
+                f"`{first.name}` is worked over {_number_word(first.over)} in the strands of "
+                f"the key, up to {most}: it states none of its own.",
                 first.span,
                 (f"add `strands 1` here or to the motif, or `strands {most}` if that is meant",),
             )

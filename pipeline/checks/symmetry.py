@@ -79,7 +79,7 @@ def _motifs(worked: WorkedChart) -> Iterator[Fault]:
 
 def _not_square(name: str, width: int, height: int, span: Span | None) -> Fault:
     return Fault(
-        f"{name} is stated symmetric by a quarter turn, but is {width} x {height}, not square.",
+        f"{name} is marked symmetric by a quarter turn, but is {width} x {height}, not square.",
         span,
         ("make it square, or state a half turn",),
     )
@@ -96,11 +96,11 @@ def _motif_cells(drawn: HandDrawn, motif: Motif, turner: Turner, turn: Turn) -> 
         for one, other in pairs
     )
     yield Fault(
-        f"The motif `{motif.name}` is stated symmetric {motif.symmetry.value}, but "
+        f"The motif `{motif.name}` is marked symmetric {motif.symmetry.value}, but "
         f"{counted(count, 'cell')} {'breaks' if count == 1 else 'break'} it: {named}"
         f"{'; and more' if count > SHOWN else ''}.",
         drawn.cell_span(*pairs[0][0]),
-        (Hint("its image", drawn.cell_span(*pairs[0][1])), _ADVICE),
+        (Hint("its counterpart", drawn.cell_span(*pairs[0][1])), _ADVICE),
     )
 
 
@@ -175,7 +175,7 @@ def _without_image(
 ) -> Fault:
     where = f"{'from' if what == 'line' else 'at'} {place(at)}"
     return Fault(
-        f"{name} is stated symmetric, but the {what} `{symbol}` {where} has no image.", span
+        f"{name} is marked symmetric, but the {what} `{symbol}` {where} has no counterpart.", span
     )
 
 
@@ -221,7 +221,7 @@ def _chart_cells(worked: WorkedChart, turn: Turn) -> Iterator[Fault]:
     )
     assert worked.design.chart.symmetry is not None
     yield Fault(
-        f"The chart is stated symmetric {worked.design.chart.symmetry.value}, but "
+        f"The chart is marked symmetric {worked.design.chart.symmetry.value}, but "
         f"{counted(count, 'cell')} {'breaks' if count == 1 else 'break'} it: {named}"
         f"{'; and more' if count > SHOWN else ''}.",
         worked.design.chart.span,
@@ -248,8 +248,8 @@ def _chart_stands(worked: WorkedChart, turn: Turn) -> Iterator[Fault]:
             if (stand.index, *sides, *image) not in there:
                 x, y = (stand.at[number] / over).tolist()
                 yield Fault(
-                    f"The chart is stated symmetric, but the "
-                    f"`{worked.entry(stand.index).symbol}` at {place((x, y))} has no image.",
+                    f"The chart is marked symmetric, but the "
+                    f"`{worked.entry(stand.index).symbol}` at {place((x, y))} has no counterpart.",
                     worked.placed[int(stand.placed[number])].span,
                     (_ADVICE,),
                 )
@@ -279,8 +279,8 @@ def _chart_pieces(worked: WorkedChart, turn: Turn) -> Iterator[Fault]:
         if image_key not in there:
             piece = worked.pieces[number]
             yield Fault(
-                f"The chart is stated symmetric, but `{piece.name}` with its stitch at "
-                f"{place(at)} has no image.",
+                f"The chart is marked symmetric, but `{piece.name}` with its stitch at "
+                f"{place(at)} has no counterpart.",
                 piece.span,
                 (_ADVICE,),
             )

@@ -18,6 +18,7 @@ from PIL import Image
 from ..compose.worked import IndexGrid, WorkedChart
 from ..core.key import KeyEntry
 from ..stitches.kinds import is_whole
+from .openwork import open_gaps
 from .overlay import blend, blend_at, overlay
 from .scale import LARGEST, Lattice, lattice
 from .strands import Bytes, rgb
@@ -50,9 +51,10 @@ def paint(
     cells = weave(
         fabric, ground, columns=columns, rows=rows, across=at.across, down=at.down, seed=SEED
     )
+    picture = cells.reshape(rows * at.down, columns * at.across, 3)
+    open_gaps(picture, worked, at)
     below, right = at.margin + worked.height, at.margin + worked.width
     _stitch_grid(cells[at.margin : below, :, at.margin : right], worked, at)
-    picture = cells.reshape(rows * at.down, columns * at.across, 3)
     _stitch_pieces(picture, worked, at)
     overlay(picture, worked, at)
     image = Image.fromarray(picture)

@@ -30,6 +30,7 @@ INSET_MM = 0.19  # a stitch ends inside its holes, and its round end reaches alm
 MOST_INSET = 0.12  # of its length
 SHEEN = 2.2  # gloss of strokes side by side, as a share of that of others
 CURVED = 5  # pieces of a bow or loop
+BOW = 3  # places that it goes through; by more a thread goes straight from each to the next
 LONGEST = 12  # crosses; a longer stitch is drawn in windows of that length
 STEPS = 4  # places within a pixel that are told apart
 KNOT_SHARE, BEAD_SHARE = 0.29, 0.37  # radius as a share of a cross
@@ -114,7 +115,8 @@ def _counted(
     for at in range(len(up)):
         way: NDArray[np.floating[Any]] = np.array([up[at], down[at]])
         if strokes.by[at] >= 0:
-            way = sampled(strokes.way(at) * pitch + margin, CURVED)
+            bent = strokes.way(at) * pitch + margin
+            way = sampled(bent, CURVED) if len(bent) == BOW else bent
         else:
             length = max(float(np.hypot(*(way[1] - way[0]))), 1e-6)
             ahead = (way[1] - way[0]) / length
@@ -122,7 +124,8 @@ def _counted(
             way += np.stack([ahead, -ahead]) * pulled[:, at, None] * room
         for (x0, y0), (x1, y1) in pairwise(way.tolist()):
             dx, dy = round(x1 - x0, 2), round(y1 - y0, 2)
-            _stamp(picture, stamps, _Stitch(part, dx, dy, lustre), (x0, y0), lattice)
+            if dx or dy:
+                _stamp(picture, stamps, _Stitch(part, dx, dy, lustre), (x0, y0), lattice)
 
 
 def _is_satin(stitch: Counted) -> bool:

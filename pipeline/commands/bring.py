@@ -112,7 +112,7 @@ def _path_beside(target: Path, threads: Path) -> str:
 
 def _hold_fabric(fabric: str) -> None:
     if not fabric.isprintable():
-        stop(f"--fabric {fabric!r} is no fabric; write it as in a chart: linen 32 over 2")
+        stop(f"--fabric {fabric!r} is not a fabric; write it as in a chart: linen 32 over 2")
     file, findings = parse(Source("--fabric", f"linen 1\nfabric {fabric}"))
     faults = list(findings)
     if not faults:
@@ -180,7 +180,7 @@ def _of_picture(
     from ..importing.pixelcells import MOST_SHADES, cells_of, corner_colour, read_pixels, shades_of
 
     if bare is not None and not _COLOUR.fullmatch(bare):
-        stop(f"--bare {bare!r} is no colour; write it as #ffffff")
+        stop(f"--bare {bare!r} is not a colour; write it as #ffffff")
     pixels, findings = read_pixels(data, str(grid))
     if pixels is None:
         _leave(findings)
@@ -233,7 +233,7 @@ def _account(fitted: ThreadFit, threads: ThreadRange, hints: list[str]) -> str:
         key=lambda each: -each.difference,
     )
     for each in far[:MOST_TOLD]:
-        told.append(f"Far off: {each.thread.label} ({each.thread.name}) {each.words}.")
+        told.append(f"Poor match: {each.thread.label} ({each.thread.name}) {each.words}.")
     if len(far) > MOST_TOLD:
-        told.append(f"{len(far) - MOST_TOLD} more are far off; the key says which.")
+        told.append(f"{len(far) - MOST_TOLD} more match poorly; the key says which.")
     return "\n".join([*told, *hints])

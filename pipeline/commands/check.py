@@ -60,7 +60,7 @@ def _about(_context: click.Context, _parameter: click.Parameter, name: str | Non
     is_eager=True,
     expose_value=False,
     callback=_about,
-    help="Show what a finding is about, why it matters, an example, and how to mend it.",
+    help="Show what a finding is about, why it matters, an example, and what to do.",
 )
 @click.option(
     "--fail-on",

@@ -59,7 +59,7 @@ def fabric_asked(text: str) -> tuple[Fabric | None, Diagnostics]:
 
 def _no_fabric() -> Diagnostic:
     advice = "write it as in a chart: `linen 36 over 2`"
-    return finding("bad-fabric", "This is no fabric.", None, advice)
+    return finding("bad-fabric", "This is not a fabric.", None, advice)
 
 
 class NoWidth(ValueError):
@@ -74,7 +74,7 @@ def roll_asked(text: str) -> float:
     """
     match = _ROLL.fullmatch(text.strip())
     if match is None:
-        raise NoWidth(f"{text[:40]!r} is no length; write it as in a chart: `140 cm` or `55 in`.")
+        raise NoWidth(f"{text[:40]!r} is not a length, such as `140 cm` or `55 in`.")
     width = float(match[1]) * MM_IN[match[2]]
     if not _NARROWEST <= width <= _WIDEST:
         raise NoWidth(

@@ -29,7 +29,7 @@ def corner(text: str) -> Corner:
     """Return a place in a picture, `300,40`: pixels from the left and from the top."""
     words = [each.strip() for each in text.split(",")]
     if len(words) != 2 or not all(each.isdecimal() and len(each) < 8 for each in words):
-        raise click.BadParameter(f"{text!r} is no place in a picture; write 300,40")
+        raise click.BadParameter(f"{text!r} is not a place in a picture; write 300,40")
     return int(words[0]), int(words[1])
 
 
@@ -101,7 +101,7 @@ def command(
     if photo is None:
         lab = colour_asked(colour or "", light)
         if lab is None:
-            stop(f'{colour!r} is no colour; write "#8a6a49" or "lab(52 10 -3)", in quotes.')
+            stop(f'{colour!r} is not a colour; write "#8a6a49" or "lab(52 10 -3)", in quotes.')
     else:
         lab = _of_photo(photo, patch, white, grey, reflects)
     threads = list(_range(file).threads.values())
@@ -158,7 +158,7 @@ def _whole_key(chart: Path, into: Path) -> None:
     worked = follow_chart(chart)
     named = beside(chart, into)
     if (hidden := hidden_in_name(named)) is not None:
-        stop(f"no chart can name {into}: in it stands {called(hidden)}; rename it.")
+        stop(f"no chart can name {into}: it contains {called(hidden)}; rename it.")
     try:
         rekeyed = rekey(worked, _range(into), named)
     except TooFew as reason:

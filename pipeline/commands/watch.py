@@ -98,5 +98,5 @@ def command(
         except CannotWrite as reason:
             stop(str(reason))
         except KeyboardInterrupt:
-            echo("\nThe watch has ended.")
+            echo("\nStopped watching.")
             raise

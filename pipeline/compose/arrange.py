@@ -15,7 +15,18 @@ from typing import assert_never
 
 from ..core.diagnostics import Diagnostic, Diagnostics, Hint, finding
 from ..core.matter import Expectation, Note
-from ..core.model import Anchor, Border, Box, Design, Item, Knot, Lettering, Line, Placement
+from ..core.model import (
+    Anchor,
+    Border,
+    Box,
+    Design,
+    Item,
+    Knot,
+    Lettering,
+    Line,
+    Placement,
+    Withdrawal,
+)
 from ..core.places import CHART, Bound, Edge, Fill, Half, Sort, Thing, Tie
 from ..core.source import Span
 from ..resolve.settings import LARGEST_AREA
@@ -99,6 +110,12 @@ class _Arranger:
         """Return where a thing lies by its own positions."""
         if thing.sort is Sort.BAND:
             return 0.0, 0.0, 0.0, 0.0
+        if thing.withdrawal is not None:
+            stated = self.chart.withdrawals[thing.withdrawal]
+            x0, y0, x1, y1 = (
+                each * self.over for each in (stated.x0, stated.y0, stated.x1, stated.y1)
+            )
+            return x0, y0, x1, y1
         if thing.sort is Sort.PLACE:
             x, y, wide, high = (each * self.over for each in (*thing.at, *thing.size))
             return x, y, x + wide, y + high
@@ -386,7 +403,12 @@ class _Arranger:
         thing = self.things[at]
         if thing.name:
             return f"`{thing.name}`"
-        what = "the band" if thing.sort is Sort.BAND else item_name(self.design, thing.first)
+        if thing.sort is Sort.BAND:
+            what = "the band"
+        elif thing.withdrawal is not None:
+            what = "what is withdrawn"
+        else:
+            what = item_name(self.design, thing.first)
         return f"{what} on line {thing.span.line}" if thing.span is not None else what
 
     def _span(self, way: _Way, at: int) -> Span | None:
@@ -502,6 +524,7 @@ class _Arranger:
     def _moved(self, across: _Way, down: _Way) -> Design:
         items: list[Item] = []
         things = []
+        withdrawals = [*self.chart.withdrawals]
         for at, thing in enumerate(self.things):
             (x0, x1), (y0, y1) = across.reach[at], down.reach[at]
             by = x0 - across.own[at][0], y0 - down.own[at][0]
@@ -514,6 +537,9 @@ class _Arranger:
             elif any(by):
                 x, y = by[0] / self.over, by[1] / self.over
                 items += [_shifted(item, x, y) for item in placed]
+                if thing.withdrawal is not None:
+                    stated = withdrawals[thing.withdrawal]
+                    withdrawals[thing.withdrawal] = _shifted_threads(stated, x, y)
             else:
                 items += placed
             box = x0 / self.over, y0 / self.over, x1 / self.over, y1 / self.over
@@ -534,6 +560,7 @@ class _Arranger:
             width=int(across.size) // self.over,
             height=int(down.size) // self.over,
             items=tuple(items),
+            withdrawals=tuple(withdrawals),
             things=tuple(things),
         )
         return replace(
@@ -593,6 +620,11 @@ def _shifted(item: Item, x: float, y: float) -> Item:
     if isinstance(item, Line | Knot):
         return replace(item, points=tuple((px + x, py + y) for px, py in item.points))
     return item  # a border says itself what it runs round
+
+
+def _shifted_threads(stated: Withdrawal, x: float, y: float) -> Withdrawal:
+    x0, y0, x1, y1 = stated.x0 + x, stated.y0 + y, stated.x1 + x, stated.y1 + y
+    return replace(stated, x0=x0, y0=y0, x1=x1, y1=y1)
 
 
 def _tied_note(note: Note, things: Sequence[Thing]) -> Note:

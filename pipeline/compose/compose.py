@@ -30,6 +30,7 @@ from .misplaced import (
     overlap,
     remainder,
 )
+from .openwork import gaps
 from .positions import corner, threads
 from .stamps import MissingTurn, Stamp, Stamps
 from .worked import WorkedChart, WorkedKnot, WorkedLine
@@ -62,7 +63,8 @@ def compose(design: Design) -> tuple[WorkedChart | None, Diagnostics]:
         )
     composer = _Composer(design)
     composer.run()
-    findings = in_order([*arranged, *composer.all_findings()])
+    withdrawn, faults = gaps(design)
+    findings = in_order([*arranged, *composer.all_findings(), *faults])
     if has_errors(findings):
         return None, findings
     laying = composer.laying
@@ -75,6 +77,7 @@ def compose(design: Design) -> tuple[WorkedChart | None, Diagnostics]:
         laying.knots,
         tuple(laying.placed),
         laying.standing.stands(),
+        withdrawn,
     )
     return worked, findings
 
@@ -170,7 +173,7 @@ class _Composer:
             return motif.strands if motif is not None and motif.over == cell else None
         if cell == self.over:
             message = (
-                "Its crosses are as large as those of the chart, and their strands stand in the "
+                "Its crosses are as large as those of the chart, and their strands are in the "
                 "key: `strands` is for what is worked over another number of threads."
             )
             advice = "say over how many threads too, or give it key lines of its own with `with`"
@@ -186,7 +189,7 @@ class _Composer:
             return True
         if before:
             message = (
-                f"With this the chart holds {self._copies:,} copies of motifs and letters and "
+                f"With this line the chart holds {self._copies:,} copies of motifs and letters and "
                 f"{self._cells:,} cells; at most {MOST_COPIES:,} copies and {MOST_CELLS:,} "
                 "cells can be placed."
             )
@@ -211,7 +214,7 @@ class _Composer:
         self._points += points
         told = finding(
             "too-many-points",
-            f"With this the chart holds {self._points:,} points of lines, knots and beads; "
+            f"With this line the chart holds {self._points:,} points of lines, knots and beads; "
             f"at most {MOST_POINTS:,} can be placed.",
             span,
             "draw fewer outlines, or divide the work into several charts",

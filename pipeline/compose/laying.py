@@ -213,7 +213,7 @@ class Laying:
     ) -> None:
         """Note where counted stitches lie on cells of their own stamp, whatever it may cover."""
         rows, columns = (taken[0] - spot.y) // spot.cell, (taken[1] - spot.x) // spot.cell
-        inside = (rows < stamp.height) & (columns < stamp.width)
+        inside = (rows >= 0) & (columns >= 0) & (rows < stamp.height) & (columns < stamp.width)
         rows, columns = rows[inside], columns[inside]
         both = stamp.mask[rows, columns]
         if both.any():

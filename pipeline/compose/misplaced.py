@@ -179,7 +179,7 @@ def cut_piece(design: Design, item: int, other: int, meeting: Meeting) -> Diagno
         f"first at {place(meeting.first)}.",
         item_span(design, item),
         Hint(f"{other_name} is placed here", item_span(design, other)),
-        "a piece off the grid is cleared whole or not at all: move one of them",
+        "a piece off the grid can only be cleared whole: move one of them",
     )
 
 
@@ -235,7 +235,7 @@ def missing_turns(design: Design, missing: Mapping[int, Iterable[MissingTurn]]) 
                     f"becomes `{' + '.join(texts)}`, for which the key has no line.",
                     item_span(design, item),
                     f"add to the key: {key_line(offered[texts], each.parts)}",
-                    Hint(f"`{entry.symbol}` stands here", entry.span),
+                    Hint(f"`{entry.symbol}` is here", entry.span),
                 )
             )
     return findings

@@ -71,6 +71,9 @@ def lots(key: Sequence[KeyEntry], stands: Sequence[Stand], lines: LineStitches) 
             strokes = along_lines(stitch, lines.ends[here], lines.line[here])
             if len(strokes.run):
                 yield Lot(index, 0, None, stitch, strokes)
+            if len(strokes.run) and stitch.second:
+                ties = along_lines(stitch, lines.ends[here], lines.line[here], second=True)
+                yield Lot(index, len(entry.parts) - 1, None, stitch, ties)
 
 
 def _standing(index: int, parts: int, stands: Sequence[Stand]) -> Iterator[Lot]:

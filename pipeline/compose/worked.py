@@ -7,14 +7,15 @@ All positions are in crosses of the chart from its top left corner.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
+from typing import assert_never
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ..core.key import KeyEntry, Part, Strands
-from ..core.model import Design, Motif
+from ..core.model import Design, Motif, Threads
 from ..core.source import Span
 from ..stitches.kinds import STITCHES
 from ..stitches.lines import Stitched, cut
@@ -123,6 +124,48 @@ class WorkedKnot:
     span: Span | None
 
 
+ThreadBox = tuple[int, int, int, int]  # x0, y0, x1, y1 in threads of the fabric
+
+
+@dataclass(frozen=True)
+class Gap:
+    """Where threads are withdrawn, from corner to corner, in threads of the fabric."""
+
+    threads: Threads
+    x0: int
+    y0: int
+    x1: int
+    y1: int
+    span: Span | None = field(default=None, compare=False, repr=False)
+
+    @property
+    def box(self) -> ThreadBox:
+        """Its corners."""
+        return self.x0, self.y0, self.x1, self.y1
+
+    @property
+    def axis(self) -> int:
+        """Along which axis the withdrawn threads ran: 0 level, 1 upright."""
+        match self.threads:
+            case Threads.ROWS:
+                return 0
+            case Threads.COLUMNS:
+                return 1
+            case _:
+                assert_never(self.threads)
+
+    @property
+    def number(self) -> int:
+        """How many threads are withdrawn."""
+        return self.box[3 - self.axis] - self.box[1 - self.axis]
+
+    def shared(self, other: Gap) -> ThreadBox | None:
+        """Return what it shares with another one, None where they only touch or lie apart."""
+        x0, y0 = max(self.x0, other.x0), max(self.y0, other.y0)
+        x1, y1 = min(self.x1, other.x1), min(self.y1, other.y1)
+        return (x0, y0, x1, y1) if x0 < x1 and y0 < y1 else None
+
+
 @dataclass(frozen=True, eq=False)
 class Placed(_Lying):
     """Where one copy of a motif, letter, border part or the whole-chart grid came to lie.
@@ -144,7 +187,7 @@ class Placed(_Lying):
     signs: bool = False
 
 
-def _long(entry: KeyEntry, cell: float, over: int) -> float:
+def stitch_length(entry: KeyEntry, cell: float, over: int) -> float:
     """Return how long the stitches of a line are, in crosses of the chart.
 
     They are as long as the crosses there, or as many threads as a counted stitch says.
@@ -169,6 +212,7 @@ class WorkedChart:
     knots: tuple[WorkedKnot, ...]
     placed: tuple[Placed, ...]
     stands: tuple[Stand, ...] = ()
+    gaps: tuple[Gap, ...] = ()
 
     @property
     def width(self) -> int:
@@ -186,7 +230,7 @@ class WorkedChart:
         over = self.design.ground.fabric.over
         return cut(
             [line.points for line in self.lines],
-            [_long(self.entry(line.index), line.cell, over) for line in self.lines],
+            [stitch_length(self.entry(line.index), line.cell, over) for line in self.lines],
             [STITCHES[self.entry(line.index).parts[0].kind].far for line in self.lines],
             over,
         )

@@ -102,7 +102,9 @@ class Counted:
     second: strokes of another thread, over the first. over: what one repeat occupies, width and
     height; reach: how far its strokes may go. step: to the next repeat; row: to the next row.
     journeys: in which a run is worked, there and back. pulled: it draws the fabric together.
-    keeps: mirroring and turning leave it as it is. wraps: of a knot. built_in: of the shipped file.
+    keeps: mirroring and turning leave it as it is. laid: its thread lies along the whole of a
+    line, and the second ties it. wraps: of a knot. built_in: of the shipped file.
+    withdrawn: the box, x0, y0, x1, y1, in which threads are withdrawn; it ties those that are left.
     """
 
     name: str
@@ -120,8 +122,10 @@ class Counted:
     journeys: int = 1
     pulled: bool = False
     keeps: bool = False
+    laid: bool = False
     wraps: int = 0
     built_in: bool = False
+    withdrawn: tuple[float, float, float, float] | None = None
     span: Span | None = field(default=None, compare=False, repr=False)
 
     @property

@@ -214,7 +214,7 @@ def _refused_by_form(written: str, blame: Span) -> Diagnostic | None:
     if _URL.match(written):
         return finding(
             "address-refused",
-            "A chart opens no addresses: nothing is fetched from a network.",
+            "A chart cannot open network addresses: linenleaf fetches nothing.",
             blame,
             "save the file into the chart's folder and write its name here",
         )
@@ -223,7 +223,7 @@ def _refused_by_form(written: str, blame: Span) -> Diagnostic | None:
     if "\\" in written:
         return finding(
             "bad-path",
-            "A backslash cannot stand in a path.",
+            "A path cannot contain a backslash.",
             blame,
             "between folders write `/`: `pictures/tern.png`",
         )
@@ -233,7 +233,7 @@ def _refused_by_form(written: str, blame: Span) -> Diagnostic | None:
 def _outside(written: str, blame: Span) -> Diagnostic:
     return finding(
         "outside-folder",
-        f"`{_short(written)}` leads out of the chart's folder.",
+        f"`{_short(written)}` is outside the chart's folder.",
         blame,
         "only files in the chart's folder or below it are opened; move the file there",
     )
@@ -251,7 +251,7 @@ def _too_large(shown: str, largest: int, blame: Span | None) -> Diagnostic:
 def _missing(path: Path, shown: str, blame: Span | None) -> Diagnostic:
     advice = did_you_mean(path.name, _neighbours(path))
     if not advice and blame is not None:  # the chart itself is named by a command
-        advice = "files are looked for from the chart's folder; put it there, or correct the name"
+        advice = "file names start from the chart's folder; put the file there, or correct the name"
     hints = (advice,) if advice else ()
     return finding("missing-file", f"There is no file `{_short(shown)}`.", blame, *hints)
 
@@ -304,9 +304,9 @@ def hidden_character(character: str, place: Span) -> Diagnostic:
     """Return the finding on a character that cannot be seen, or not be told from another blank."""
     return finding(
         "hidden-character",
-        f"A character that cannot be seen stands here: {called(character)}.",
+        f"There is an invisible character here: {called(character)}.",
         place,
-        "take it out: such characters can make a text look other than it is",
+        "take it out: such characters can make a text look different from what it is",
     )
 
 

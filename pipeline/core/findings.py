@@ -74,26 +74,26 @@ TOPICS: tuple[Topic, ...] = (
 ERROR missing-file: a file that is not there
 ERROR not-a-file: a folder, or a device, where a file is needed
 ERROR cannot-read: a file that may not be read
-ERROR file-too-large: a file beyond what is read of its kind
+ERROR file-too-large: a file larger than linenleaf reads
 ERROR binary-file: a picture or document where plain text is needed
 ERROR not-utf-8: a text that is not saved as UTF-8
 ERROR empty-file: a file with nothing in it
 ERROR hidden-character: a character that cannot be seen, or that turns the direction of reading
-ERROR line-too-long: a line longer than is read
-ERROR too-many-lines: a chart with more lines than are read
+ERROR line-too-long: a line too long to be read
+ERROR too-many-lines: a chart with too many lines
 ERROR too-many-findings: so many findings that the rest are not shown
 ERROR missing-file-name: a statement that needs the name of a file and has none
-ERROR address-refused: an address of a network in the place of a file
+ERROR address-refused: a network address where a file is needed
 ERROR outside-folder: a file outside the chart's folder
 ERROR bad-path: a backslash in a path
 ERROR not-a-picture: a picture that is neither PNG nor JPEG by its content
-ERROR damaged-picture: a picture that is cut off or damaged
-ERROR picture-too-large: a picture with more pixels than are opened
+ERROR damaged-picture: a picture that is incomplete or damaged
+ERROR picture-too-large: a picture with too many pixels
 WARNING strange-profile: a picture whose colour profile cannot be used
-ERROR too-many-pictures: a story with more pictures than are printed
-ERROR too-intricate: stories and sections with more in them than is set
+ERROR too-many-pictures: a story with too many pictures
+ERROR too-intricate: stories and sections with more in them than can be laid out
 ERROR too-many-files: more files than one chart may name
-ERROR use-in-a-ring: files that use each other in a ring, or too deep
+ERROR use-in-a-ring: files that use each other in a circle, or too many levels deep
 WARNING empty-story: a story with nothing in it
 """,
     ),
@@ -101,18 +101,18 @@ WARNING empty-story: a story with nothing in it
         "lines-of-text",
         "the words of a line",
         """
-ERROR missing-version: a first line that does not say which version of the notation this is
+ERROR missing-version: a first line that does not give the version of the notation
 ERROR newer-notation: a chart that needs a newer linenleaf
 ERROR unknown-version: a version of the notation that does not exist
-ERROR repeated-version: a version that is stated again below the first line
-ERROR unknown-word: a word that begins no block, or no line of its block
+ERROR repeated-version: a version that is given again below the first line
+ERROR unknown-word: a word that cannot begin a block, or a line of its block
 ERROR misspelt-word: a word that looks misspelt
 ERROR wrong-word: a word in the place of another
 ERROR too-many-words: words after the end of a statement
 ERROR line-stops-early: a line that is not complete
 ERROR stray-line: a line below a statement that is complete in itself
 ERROR repeated-line: a line that its block already has
-ERROR repeated-option: something stated twice in one line
+ERROR repeated-option: something given twice in one line
 ERROR second-block: a block that a chart has only once, begun again
 ERROR reserved-name: a word of the notation used as a name
 ERROR bad-name: something that cannot be a name
@@ -120,8 +120,8 @@ ERROR name-too-long: a name of more than 60 characters
 ERROR missing-quotes: a text without double quotes
 ERROR wrong-quotes: a text in curly or single quotes
 ERROR unclosed-text: a text without its closing quote
-ERROR bad-escape: a backslash in a text that stands before no quote and no backslash
-ERROR text-too-long: a text or a name of a thread longer than is printed
+ERROR bad-escape: a backslash in a text that is not before a quote or another backslash
+ERROR text-too-long: a text or the name of a thread that is too long to print
 ERROR empty-text: a text or note that says nothing
 ERROR bad-number: a number that is not written in figures as the notation has them
 ERROR not-whole: a number with a fraction where a whole one is needed
@@ -130,10 +130,10 @@ ERROR bad-position: a position that is not two numbers with a comma between
 ERROR bad-size: a size that is not two numbers with `x` between
 ERROR bad-colour: a colour that is not # and six hexadecimal digits
 ERROR bad-date: a date that is not in the calendar, or not year-month-day
-ERROR bad-language: a language that is no language tag
+ERROR bad-language: a language that is not a language tag
 ERROR missing-at: a note at one place without `at` before it
 ERROR missing-title: a booklet without a title
-ERROR too-many-of-a-kind: more statements of one kind than a chart has
+ERROR too-many-of-a-kind: more statements of one kind than a chart can have
 """,
     ),
     _topic(
@@ -143,13 +143,13 @@ ERROR too-many-of-a-kind: more statements of one kind than a chart has
 ERROR unclosed-row: a row without its closing bar
 ERROR bar-in-row: a bar inside a row
 ERROR words-after-row: words after the closing bar of a row
-ERROR stray-row: a row where none can stand
+ERROR stray-row: a row where there can be none
 ERROR blank-in-row: a blank in a row, where bare fabric is a point
-ERROR ragged-row: a row of another width than its grid
-ERROR width-differs: rows that all have another width than is stated
-ERROR row-count: more or fewer rows than are stated
+ERROR ragged-row: a row wider or narrower than its grid
+ERROR width-differs: rows that all differ in width from the size given
+ERROR row-count: more or fewer rows than the size gives
 ERROR row-too-long: a row wider than any chart
-ERROR too-many-crosses: a grid with more crosses than are stitched
+ERROR too-many-crosses: a grid with too many crosses
 ERROR empty-row: a letter whose rows have no width
 """,
     ),
@@ -160,11 +160,11 @@ ERROR empty-row: a letter whose rows have no width
 ERROR missing-fabric: a chart without a fabric
 ERROR missing-key: a chart without a key
 ERROR missing-chart: a file without a chart
-ERROR duplicate-range: a thread range of a name that is taken
-ERROR duplicate-motif: a motif of a name that is taken
-ERROR duplicate-alphabet: an alphabet of a name that is taken
+ERROR duplicate-range: a thread range with a name already in use
+ERROR duplicate-motif: a motif with a name already in use
+ERROR duplicate-alphabet: an alphabet with a name already in use
 ERROR duplicate-letter: a letter that is charted twice
-ERROR duplicate-colourway: a colourway of a name that is taken
+ERROR duplicate-colourway: a colourway with a name already in use
 ERROR duplicate-symbol: a symbol with two lines in the key, or changed twice in a colourway
 """,
     ),
@@ -173,9 +173,9 @@ ERROR duplicate-symbol: a symbol with two lines in the key, or changed twice in 
         "fabric and working",
         """
 ERROR unknown-fabric: a kind of fabric that the notation does not know
-ERROR missing-over: a fabric without the threads that a cross goes over
-ERROR bad-fabric: something asked for as a fabric on the command line that is not one
-ERROR too-many-fabrics: more other fabrics than are listed
+ERROR missing-over: a fabric without the number of threads that a cross goes over
+ERROR bad-fabric: something given as a fabric on the command line that is not one
+ERROR too-many-fabrics: more other fabrics than can be listed
 ERROR tails-too-long: two tails that use up half of a needleful
 """,
     ),
@@ -188,17 +188,17 @@ ERROR unknown-thread: a thread that its range does not have
 ERROR bad-thread-name: a colour given in the key without a name that can be printed
 ERROR two-colours-one-name: one name for two colours
 ERROR thread-twice: one thread named twice in one needle
-ERROR blend-too-long: more threads in one needle than are worked together
-ERROR bad-csv: a line of a range or sheet that is no well-formed CSV
+ERROR blend-too-long: more threads in one needle than can be worked together
+ERROR bad-csv: a line of a range or sheet that is not well-formed CSV
 ERROR missing-column: a range without a column that is needed
-ERROR duplicate-column: a range with two columns of one name
+ERROR duplicate-column: a range with two columns of the same name
 WARNING unknown-column: a column of a range that is not read
 ERROR short-line: a line of a range with fewer cells than are needed
 ERROR long-line: a line of a range with more cells than columns
 ERROR bad-code: a thread code that cannot be one
-ERROR duplicate-thread: a code that stands in its range twice
-ERROR empty-range: a range without a thread
-ERROR range-too-long: a range with more threads than are read
+ERROR duplicate-thread: a code that appears twice in its range
+ERROR empty-range: a range without threads
+ERROR range-too-long: a range with too many threads
 """,
     ),
     _topic(
@@ -224,18 +224,18 @@ WARNING direction-changes: stitches of one field that lie in different direction
         "key-lines",
         "the lines of the key",
         """
-ERROR empty-key: a key without a line
+ERROR empty-key: a key without lines
 ERROR bad-symbol: something that cannot be a symbol
-ERROR missing-kind: a word of the key that does not say what it stands for
+ERROR missing-kind: a word of the key without the kind of stitch that it stands for
 ERROR wrong-kind: a line where a cell is needed, a knot where a line is, and the like
-ERROR missing-corner: a part stitch that does not say in which corner it lies
+ERROR missing-corner: a part stitch that does not say which corner it lies in
 ERROR two-crosses-in-a-cell: two full crosses in one cell
 ERROR parts-overlap: two stitches of a cell that lie over each other
 ERROR too-many-parts: more stitches in a cell than it holds
-ERROR key-too-long: more lines in the key than are read
+ERROR key-too-long: a key with too many lines
 ERROR unknown-symbol: a symbol for which the key has no line
 ERROR empty-colourway: a colourway that changes nothing
-ERROR kind-in-colourway: a colourway that states a kind of stitch
+ERROR kind-in-colourway: a colourway that gives a kind of stitch
 ERROR parts-differ: a colourway with more or fewer stitches in a cell than the key
 """,
     ),
@@ -243,7 +243,7 @@ ERROR parts-differ: a colourway with more or fewer stitches in a cell than the k
         "letters",
         "alphabets and letters",
         """
-ERROR missing-height: an alphabet that does not say how high its letters are
+ERROR missing-height: an alphabet without the height of its letters
 ERROR row-without-letter: a row of an alphabet that belongs to no letter
 ERROR bad-letter: a letter that is not one visible character
 ERROR empty-alphabet: an alphabet without letters
@@ -270,13 +270,13 @@ HINT off-middle: something centred that falls between two crosses, without a wor
         """
 ERROR overlap: stitches on stitches, unless `replacing` or `clearing` says so; pieces off the grid
   and over fewer threads meet others wherever they share a thread crossing
-ERROR cut-piece: room is cleared through a piece off the grid, which goes whole or not at all
+ERROR cut-piece: room cleared through a piece off the grid, which goes whole or not at all
 ERROR outside: stitches, lines or knots outside the chart
 ERROR between-threads: a position or step that is not a whole number of fabric threads
 ERROR turned-stitch: a part stitch whose mirrored or turned form has no line in the key
 ERROR border-remainder: a border whose repeat does not divide a side; what would fit nearest is
   named
-ERROR strands-of-the-key: a number of `strands` stated for what is as large as the crosses of the
+ERROR strands-of-the-key: a number of `strands` given for crosses as large as those of the
   chart
 ERROR border-corner: a corner of a border that is not square, in `linen 1`
 ERROR missing-letter: a letter that the alphabet lacks
@@ -288,13 +288,13 @@ ERROR too-fine: a chart with pieces off the grid and more than 100 million threa
 ERROR unknown-motif: a motif that is not there
 ERROR unknown-alphabet: an alphabet that is not there
 ERROR missing-place: a placement that does not say where
-ERROR missing-alphabet: a text that does not say in which alphabet
-ERROR missing-step: repeats that do not say how far apart
-ERROR step-without-repeat: a step that does not say how often
+ERROR missing-alphabet: a text that does not say which alphabet to use
+ERROR missing-step: repeats that do not say how far apart they are
+ERROR step-without-repeat: a step that does not say how often to repeat
 ERROR step-of-nothing: a step of 0 between repeats
 ERROR idle-step: a step in a direction in which nothing repeats
-ERROR too-many-repeats: more repeats than one line places
-ERROR strands-without-over: a motif that states strands and not over how many threads
+ERROR too-many-repeats: more repeats than one line can place
+ERROR strands-without-over: a motif that gives strands but not how many threads its crosses go over
 ERROR too-few-points: a line with fewer than two points
 WARNING swap-without-effect: a symbol that is swapped though nothing placed holds it
 """,
@@ -303,8 +303,8 @@ WARNING swap-without-effect: a symbol that is swapped though nothing placed hold
         "symmetry",
         "symmetry that is stated",
         """
-ERROR motif-not-symmetric: a motif that breaks the symmetry stated for it, naming the cells
-ERROR chart-not-symmetric: a chart that breaks the symmetry stated for it, naming the cells
+ERROR motif-not-symmetric: a motif that breaks the symmetry given for it; the cells are named
+ERROR chart-not-symmetric: a chart that breaks the symmetry given for it; the cells are named
 """,
     ),
     _topic(
@@ -332,6 +332,19 @@ WARNING no-hole-in-the-middle: a quarter or three-quarter stitch over an odd num
 """,
     ),
     _topic(
+        "openwork",
+        "withdrawn threads",
+        """
+ERROR nothing-withdrawn: two corners with no thread between them to withdraw
+ERROR withdrawn-outside: threads withdrawn outside the chart
+ERROR withdrawn-twice: threads that are withdrawn twice
+ERROR on-withdrawn: stitches that lie on withdrawn threads
+WARNING not-withdrawn: a stitch that ties threads into groups where none are withdrawn
+WARNING withdrawn-on-fabric: a fabric from which the threads cannot be withdrawn, such as a block
+  weave
+""",
+    ),
+    _topic(
         "key",
         "the key and its threads",
         """
@@ -346,8 +359,9 @@ HINT last-of-a-skein: a thread of which less than 0.15 of a skein will be left o
         "threads that look alike",
         """
 HINT alike-threads: threads that touch and differ by less than 5 (CIEDE2000), in any colourway
-HINT alike-to-some: threads that touch much and, to the colour-blind, differ by less than 3
-HINT alike-in-grey: threads that touch much and in grey differ by less than 3, their symbols little
+HINT alike-to-some: threads that often touch and, to the colour-blind, differ by less than 3
+HINT alike-in-grey: threads that often touch and whose greys and symbols differ little (greys by
+  less than 3)
 """,
     ),
     _topic(
@@ -372,7 +386,7 @@ HINT words-in-english: a language in which the booklet has no words of its own, 
 WARNING edition-without-revision: a later edition for which no revision says what changed
 ERROR not-as-expected: an expected count that the chart does not hold
 HINT never-placed: a motif or alphabet that the chart never uses
-HINT idle-remark: a remark that keeps nothing quiet, gives no reason or names no finding
+HINT idle-remark: a remark that silences nothing, gives no reason or names no finding
 """,
     ),
     _topic(
@@ -394,16 +408,16 @@ HINT speck: a lone cross, or a hole, inside a field of one thread
         "the booklet and other outputs",
         """
 ERROR no-room: paper on which no chart cell fits beside the key
-WARNING layout: something on a page that could not be set as it should be
-HINT lacking-library: a library of the system without which the PDF is larger than it need be
+WARNING layout: something on a page that could not be laid out as it should be
+HINT lacking-library: a missing system library, without which the PDF is larger than it need be
 WARNING picture-left-out: a picture that cannot be printed and is left out
-ERROR bad-epoch: an environment whose SOURCE_DATE_EPOCH is no number of seconds
+ERROR bad-epoch: an environment whose SOURCE_DATE_EPOCH is not a number of seconds
 HINT no-date: a PDF for a printer without a date
-HINT not-in-fours: a stapled booklet whose pages are no multiple of four
-HINT folded: how many sheets a folded booklet takes, and what stays blank
-WARNING same-edition: two charts that differ and name the same edition
-ERROR not-changeable: new words for lettering that the chart does not mark as changeable
-ERROR no-such-colourway: a colourway asked for that the chart does not have
+HINT not-in-fours: a stapled booklet whose pages are not a multiple of four
+HINT folded: how many sheets a folded booklet takes, and which pages stay blank
+WARNING same-edition: two different charts that name the same edition
+ERROR not-changeable: new words for lettering that is not marked `changeable` in the chart
+ERROR no-such-colourway: a request for a colourway that the chart does not have
 """,
     ),
     _topic(
@@ -411,7 +425,7 @@ ERROR no-such-colourway: a colourway asked for that the chart does not have
         "bringing in pictures and sheets",
         """
 ERROR chart-too-large: a picture or sheet with more cells one way than a chart has
-ERROR unknown-cell: a cell of a sheet that is no colour and no thread
+ERROR unknown-cell: a cell of a sheet that is neither a colour nor a thread
 ERROR nothing-to-stitch: a picture or sheet in which all is bare fabric
 """,
     ),

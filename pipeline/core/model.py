@@ -379,6 +379,25 @@ class Lettering:
 Item = Placement | Border | Lettering | Line | Knot
 
 
+class Threads(StrEnum):
+    """Threads of the fabric by the way they run: those of rows level, those of columns upright."""
+
+    ROWS = "rows"
+    COLUMNS = "columns"
+
+
+@dataclass(frozen=True)
+class Withdrawal:
+    """Threads to be withdrawn from the fabric, from corner to corner, in crosses."""
+
+    threads: Threads
+    x0: float
+    y0: float
+    x1: float
+    y1: float
+    span: Span | None = field(default=None, compare=False, repr=False)
+
+
 @dataclass(frozen=True)
 class Chart:
     """The chart block: its size, an optional whole-chart grid, and what is placed, in order.
@@ -395,6 +414,7 @@ class Chart:
     symmetry: Symmetry | None = None
     row_spans: tuple[Span, ...] = field(default=(), compare=False, repr=False)
     span: Span | None = field(default=None, compare=False, repr=False)
+    withdrawals: tuple[Withdrawal, ...] = ()
     things: tuple[Thing, ...] = field(default=(), compare=False)
 
 

@@ -30,7 +30,7 @@ class CannotWrite(Exception):
 
 
 def may_write(path: Path) -> None:
-    """Look whether an output may go to a place: nothing is there yet, or a plain file.
+    """Check whether an output may go to a place: nothing is there yet, or a plain file.
 
     Links are refused, wherever they lead: in a stranger's folder they may lead anywhere. The
     folders on the way to the file are those that the user named, and may be links.

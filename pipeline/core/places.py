@@ -1,7 +1,8 @@
 """Where things stand with regard to each other, before that is reckoned out.
 
-A thing is what one line of a chart places: a motif, a text, lines and knots, a border, a band, or a
-place with a name. Across and down are told apart: nothing across depends on anything down.
+A thing is what one line of a chart places: a motif, a text, lines and knots, a border, a band,
+withdrawn threads, or a place with a name. Across and down are told apart: nothing across depends on
+anything down.
 """
 
 from __future__ import annotations
@@ -109,6 +110,7 @@ class Thing:
     across, down: how it lies, None where its own positions count from the corner of the chart.
     band: the number of the band in which it stands. at, size: of a place, in crosses. gap: of a
     band, bare rows above it. fill: of a motif that fills something.
+    withdrawal: of withdrawn threads, their number among those of the chart.
     ring: of a border, what it runs round (AFTER, with a gap) or along the inside of (FRAME).
     box: where it came to lie (x0, y0, x1, y1), None until that is reckoned out.
     """
@@ -124,6 +126,7 @@ class Thing:
     size: tuple[float, float] = (0.0, 0.0)
     gap: float = 0.0
     fill: Fill | None = None
+    withdrawal: int | None = None
     ring: Bound | None = None
     box: tuple[float, float, float, float] | None = None
     span: Span | None = field(default=None, compare=False, repr=False)

@@ -25,7 +25,7 @@ from .strokework import counted_stints, knot_stints, line_stints
 
 ROUNDING = 1e-6  # mm: a stitch that lacks less can be finished
 _Crosses = tuple[float, float]  # to the inch, across and down: all that the fabric has to say
-# What each needle works on the chart's own fabric: in other colours it is mostly the same.
+# What each needle works on the chart's own fabric: in other colours it is usually the same.
 _OWN: WeakKeyDictionary[WorkedChart, dict[Needle, list[Stint]]] = WeakKeyDictionary()
 
 

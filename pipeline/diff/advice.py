@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from ..core.saying import to_count, to_say
-from .changes import Drawn, Moved, Spot, Stitches, Strayed
+from .changes import Drawn, Moved, Resewn, Spot, Stitches, Strayed
 from .phrases import Phrases
 
 
@@ -53,6 +53,7 @@ class Do(Enum):
     GIVE_WAY = to_count(
         "Take it out: other stitches go there.", "Take them out: other stitches go there."
     )
+    CLEAR = to_say("First take out what was stitched there before.")
     ADD_LINES = to_say("It lies over the crosses: it can be added at any time.")
     TAKE_OUT_LINES = to_say("Take it out; the crosses under it stay.")
     REPLACE_LINES = to_say("Take it out and stitch it again as the new chart has it.")
@@ -60,9 +61,10 @@ class Do(Enum):
         "Go on as you began, if you have enough thread for all of it, or take out what is "
         "stitched; the two side by side would show."
     )
+    WITHDRAW = to_say("Withdraw no more threads until you have compared: none can be put back.")
 
 
-_HARMLESS = {Do.ADD, Do.STITCH_ANY_TIME, Do.MAY_STAY, Do.ADD_LINES}
+_HARMLESS = {Do.ADD, Do.STITCH_ANY_TIME, Do.MAY_STAY, Do.ADD_LINES, Do.WITHDRAW}
 
 
 @dataclass(frozen=True)
@@ -87,9 +89,14 @@ class Advice:
         return phrases.ngettext(singular, plural, self.number, into=phrases.whole(self.into))
 
 
-def for_crosses(stitches: Iterable[Stitches]) -> Advice:
-    """Return what to do where cells differ and are stitched already."""
+def for_crosses(stitches: Iterable[Stitches], *, others: bool = False) -> Advice:
+    """Return what to do where cells differ and are stitched already.
+
+    others: whether counted stitches stood or stand there too.
+    """
     changed = list(stitches)
+    if others or not changed:
+        return Advice(Do.REPLACE_LINES)
     out = sum(each.number for each in changed if each.old)
     into = sum(each.number for each in changed if each.new)
     if not out:
@@ -101,8 +108,18 @@ def for_crosses(stitches: Iterable[Stitches]) -> Advice:
     return Advice(Do.REPLACE, out, into)
 
 
-def for_lines(drawn: Sequence[Drawn]) -> Advice:
-    """Return what to do where lines, knots or beads came or went."""
+def for_drawn(drawn: Sequence[Drawn], *, others: bool = False) -> Advice:
+    """Return what to do where lines, knots, beads or counted stitches came or went.
+
+    others: whether something else stood or stands where counted stitches came or went.
+    """
+    if any(isinstance(each, Resewn) for each in drawn):
+        if not any(each.old for each in drawn):
+            return Advice(Do.CLEAR if others else Do.STITCH_ANY_TIME)
+        if not any(each.new for each in drawn):
+            many = sum(len(each.boxes) for each in drawn if isinstance(each, Resewn))
+            return Advice(Do.GIVE_WAY if others else Do.MAY_GO, many)
+        return Advice(Do.REPLACE_LINES)
     strayed = any(isinstance(each, Strayed) for each in drawn)
     if strayed or (any(each.new for each in drawn) and any(each.old for each in drawn)):
         return Advice(Do.REPLACE_LINES)
@@ -130,6 +147,11 @@ def for_removed(spots: Sequence[Spot]) -> Advice:
     return Advice(Do.MAY_GO if free else Do.GIVE_WAY, len(spots))
 
 
-def for_added(stitched: int) -> Advice:
-    """Return what to do for something new; stitched: crosses that stood in its place."""
+def for_added(stitched: int, *, counted: bool = False) -> Advice:
+    """Return what to do for something new.
+
+    stitched: crosses that stood in its place; counted: whether counted stitches stood there.
+    """
+    if counted:
+        return Advice(Do.CLEAR)
     return Advice(Do.MAKE_ROOM, stitched) if stitched else Advice(Do.STITCH_ANY_TIME)

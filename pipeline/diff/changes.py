@@ -20,6 +20,7 @@ from ..core.saying import to_say
 from .canvas import Offset
 from .facts import Told
 from .keys import KeyPairs
+from .sewn import Sewn
 
 CellArray = NDArray[np.int64]  # (many, 2): x, y
 
@@ -215,7 +216,19 @@ class Strayed:
     now: Point
 
 
-Drawn = Stretch | Dotted | Strayed
+@dataclass(frozen=True)
+class Resewn:
+    """Counted stitches near each other: 0 where they were not, or are no longer.
+
+    boxes: what each takes.
+    """
+
+    old: int
+    new: int
+    boxes: tuple[Box, ...]
+
+
+Drawn = Stretch | Dotted | Strayed | Resewn
 
 
 @dataclass(frozen=True, eq=False)
@@ -233,6 +246,13 @@ class Redrawn:
     spots: tuple[Spot, ...] = ()
     places: tuple[Area, ...] = ()
 
+    @property
+    def resewn(self) -> tuple[int, int]:
+        """How many counted stitches one copy has lost, and how many it has gained."""
+        drawn = [each for each in self.drawn if isinstance(each, Resewn)]
+        gone = sum(len(each.boxes) for each in drawn if each.old)
+        return gone, sum(len(each.boxes) for each in drawn if each.new)
+
 
 @dataclass(frozen=True, eq=False)
 class Patched:
@@ -249,8 +269,8 @@ class Patched:
 class KeyChange:
     """A line of the key: 0 where it is new, or no longer there.
 
-    what: `symbol`, `stitch`, `note`, `printed`; empty for a line that came or went. number: how
-    many stitches of the new chart are worked by it, of the old one where it is gone.
+    what: `symbol`, `stitch`, `name`, `note`, `printed`; empty for a line that came or went.
+    number: how many stitches of the new chart are worked by it, of the old one where it is gone.
     """
 
     old: int
@@ -342,7 +362,9 @@ class Changes:
 
     shift: how far the whole old chart lies on the new one. cells: columns and rows, on the new
     chart, of all cells of its grid that differ, whatever explains them; `stitches` are those
-    cells by what they held. every: the changes, each told once, those of one kind together.
+    cells by what they held. sewn: the counted stitches of each chart that the other has not,
+    whatever explains them, on the new chart. every: the changes, each told once, those of one kind
+    together.
     """
 
     old: WorkedChart
@@ -351,6 +373,7 @@ class Changes:
     shift: Offset
     cells: CellArray
     stitches: tuple[Stitches, ...]
+    sewn: tuple[Sewn, Sewn]
     every: tuple[Change, ...]
 
     def __bool__(self) -> bool:

@@ -18,9 +18,11 @@ from .changes import Change, Changes, Moved, Shifted, Sort, Strip
 from .explained import explain, moved_figures, moved_together
 from .inserted import inserted
 from .keys import KeyPairs, pair
-from .lines import left_over, lined, strokework
+from .lines import left_over, strokework, things_of_lines
 from .matching import match
+from .resewn import SewnApart, apart_of, resewn
 from .restated import facts, redrawn_motifs, words
+from .sewn import Sewing, Sewn, inside, painted, ranked
 from .stretches import dotted, stretches, with_strayed
 from .tallying import key_changes, tally, thread_uses, touched_threads
 from .things import settle, things
@@ -37,25 +39,30 @@ def compare(old: WorkedChart, new: WorkedChart, *, thread: bool = True) -> Chang
     """
     counts = count(old), count(new)
     pairs = _pairs(old, new, counts)
-    shift, before, after = _shift(old, new, pairs)
-    canvas = lay(pairs, old.grid, new.grid, shift)
-    redrawn = redrawn_motifs(old.design, new.design, pairs)
+    sewing = Sewing(pairs)
+    sewn = sewing.of(old, new=False), sewing.of(new, new=True)
+    shift, before, after = _shift(old, new, pairs, sewn)
+    canvas = lay(pairs, *sewing.grids(old, new, shift), shift)
+    redrawn = redrawn_motifs(old.design, new.design, pairs, sewing)
     matches = settle(match(before, after, shift), redrawn, shift)
     strokes = strokework(old, new, pairs, shift)
-    of_lines = lined((old, new), matches, redrawn, strokes, shift)
-    explained = explain(old, new, canvas, matches, redrawn, of_lines)
+    lined = things_of_lines((old, new), matches, redrawn, strokes, shift)
+    apart = apart_of(sewn[0].shifted(shift), sewn[1])
+    explained = explain(old, new, canvas, matches, redrawn, lined | apart.things(matches))
 
     def every() -> Iterator[Change]:
         if shift != (0, 0):
             yield Shifted(shift)
         strips, rest = _strips(canvas, explained.mask(canvas, [-1]))
         yield from strips
-        moved, rest = _figures(canvas, rest)
+        left = apart.left_over(explained, redrawn)
+        moved, rest, left = _figures(canvas, apart, rest, left)
         yield from areas(canvas, rest)
         yield from moved
-        placed = list(things(explained, canvas, redrawn, new, shift))
+        placed = list(things(explained, canvas, redrawn, new, sewn[1], shift))
         yield from inserted(matches, [each for each in placed if isinstance(each, Moved)], shift)
         yield from placed
+        yield from resewn(*left)
         lines = left_over((old, new), strokes, explained, redrawn, shift)
         keys, over = (old.design.key, new.design.key), new.design.ground.fabric.over
         yield from stretches(lines.old_runs, lines.new_runs, *keys, over)
@@ -77,6 +84,7 @@ def compare(old: WorkedChart, new: WorkedChart, *, thread: bool = True) -> Chang
         shift,
         np.stack([explained.x + canvas.left, explained.y + canvas.top], axis=1),
         stitches(canvas, explained.x, explained.y),
+        apart.unlike,
         tuple(every()),
     )
 
@@ -92,11 +100,19 @@ def _pairs(old: WorkedChart, new: WorkedChart, counts: tuple[Counts, Counts]) ->
 
 
 def _shift(
-    old: WorkedChart, new: WorkedChart, pairs: KeyPairs
+    old: WorkedChart, new: WorkedChart, pairs: KeyPairs, sewn: tuple[Sewn, Sewn]
 ) -> tuple[Offset, list[Unit], list[Unit]]:
     """Return how far the whole chart was shifted, and what both are put together from."""
-    before, after = units(old, pairs.old_class), units(new, pairs.new_class)
-    if pairs.in_place:
+    before = units(old, pairs.old_class, sewn[0])
+    after = units(new, pairs.new_class, sewn[1])
+    if len(sewn[0]) or len(sewn[1]):
+        shift = align(
+            *ranked(
+                painted(pairs.old_class[old.grid], sewn[0]),
+                painted(pairs.new_class[new.grid], sewn[1]),
+            )
+        )
+    elif pairs.in_place:
         shift = align(old.grid, new.grid)
     else:
         shift = align(pairs.old_class[old.grid], pairs.new_class[new.grid])
@@ -135,12 +151,28 @@ def _strips(canvas: Canvas, rest: Mask) -> tuple[list[Strip], Mask]:
     return strips, rest
 
 
-def _figures(canvas: Canvas, rest: Mask) -> tuple[list[Moved], Mask]:
-    """Return the figures that moved within a whole-chart grid, and the cells still to be told."""
+def _figures(
+    canvas: Canvas, apart: SewnApart, rest: Mask, left: tuple[Sewn, Sewn]
+) -> tuple[list[Moved], Mask, tuple[Sewn, Sewn]]:
+    """Return the figures that moved within a whole-chart grid, and what is still to be told.
+
+    rest, left: cells and counted stitches to be told, before that and after.
+    """
     pairs = canvas.pairs
     before: Classes = canvas.old
     after: Classes = canvas.new
     if not pairs.in_place:
         before, after = pairs.old_class[before], pairs.new_class[after]
-    figures, done = moved_figures(before, after, rest)
-    return moved_together(figures, canvas, rest.shape), rest & ~done
+    corner = canvas.left, canvas.top
+    wanted = rest
+    if len(apart.old) or len(apart.new):
+        before, after = ranked(
+            painted(before, apart.old, *corner), painted(after, apart.new, *corner)
+        )
+        bare = np.zeros(rest.shape, dtype=np.int64)
+        wanted = rest | np.any([painted(bare, each, *corner) != 0 for each in left], axis=0)
+    figures, done = moved_figures(before, after, wanted)
+    if figures:
+        one, other = (each.some(~inside(each, done, *corner)) for each in left)
+        left = one, other
+    return moved_together(figures, canvas, after), rest & ~done, left

@@ -20,7 +20,7 @@ from .sentences import Teller
 FORMAT = 1  # raised when a reader of an older one could misunderstand a newer one
 _LISTS = (
     "areas", "edges", "inserted", "moved", "arrived", "gone", "turned", "reworded", "redrawn",
-    "off_grid", "strands", "lines", "knots", "key", "threads", "facts", "words",
+    "off_grid", "strands", "lines", "knots", "counted", "key", "threads", "facts", "words",
 )  # fmt: skip
 _Plain = dict[str, object]
 
@@ -121,6 +121,7 @@ class _JsonWriter:
                             "areas": self._areas(change.areas),
                             "lines": [plain for name, plain in drawn if name == "lines"],
                             "knots": [plain for name, plain in drawn if name == "knots"],
+                            "counted": [plain for name, plain in drawn if name == "counted"],
                         },
                         "size": change.resized,
                         "places": self._spots(change.spots),
@@ -148,7 +149,7 @@ class _JsonWriter:
                         "places": self._spots(change.spots),
                     },
                 )
-            case kinds.Stretch() | kinds.Dotted() | kinds.Strayed():
+            case kinds.Stretch() | kinds.Dotted() | kinds.Strayed() | kinds.Resewn():
                 yield from self._drawn(change)
             case kinds.KeyChange():
                 yield (
@@ -249,6 +250,16 @@ class _JsonWriter:
             case kinds.Strayed():
                 yield "knots", self._over(kinds.Dotted(change.old, 0, (change.was,)))
                 yield "knots", self._over(kinds.Dotted(0, change.new, (change.now,)))
+            case kinds.Resewn():
+                yield (
+                    "counted",
+                    {
+                        "old": self._symbol(change.old, new=False),
+                        "new": self._symbol(change.new, new=True),
+                        "boxes": change.boxes,
+                        "words": self.teller.drawn(change),
+                    },
+                )
             case _:
                 assert_never(change)
 

@@ -26,6 +26,7 @@ class _Section(Enum):
 
     WHOLE = ""
     CROSSES = "Crosses"
+    COUNTED = "Counted stitches"
     THINGS = "Motifs and texts"
     LINES = "Lines and knots"
     KEY = "Key"
@@ -36,7 +37,13 @@ class _Section(Enum):
     @property
     def has_places(self) -> bool:
         """Whether rows, columns or grid lines are named in it."""
-        return self in (_Section.WHOLE, _Section.CROSSES, _Section.THINGS, _Section.LINES)
+        return self in (
+            _Section.WHOLE,
+            _Section.CROSSES,
+            _Section.COUNTED,
+            _Section.THINGS,
+            _Section.LINES,
+        )
 
 
 def as_text(changes: Changes, titles: tuple[str, str]) -> str:
@@ -70,6 +77,8 @@ def _section(change: Change) -> _Section:
             return _Section.WHOLE
         case kinds.Strip() | kinds.Area():
             return _Section.CROSSES
+        case kinds.Resewn():
+            return _Section.COUNTED
         case (
             kinds.Inserted()
             | kinds.Moved()
@@ -157,6 +166,12 @@ def _summary(teller: Teller) -> Iterator[str]:
         yield f"{teller.differ(many)}: {told}."
     else:
         yield "Every cross is the same." if changes.shift == (0, 0) else "No cross differs."
+    gone, come = map(len, changes.sewn)
+    if gone or come:
+        told = ", ".join(
+            f"{many:,} {word}" for many, word in ((come, "new"), (gone, "gone")) if many
+        )
+        yield f"Of the counted stitches, {told}."
 
 
 def _threads(teller: Teller, tallies: Sequence[kinds.Tally]) -> list[str]:

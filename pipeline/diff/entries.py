@@ -23,7 +23,7 @@ from .advice import (
     Do,
     for_added,
     for_crosses,
-    for_lines,
+    for_drawn,
     for_moved,
     for_removed,
     for_turned,
@@ -144,6 +144,7 @@ class _EntryWriter:
         items = [item for change in self.changes.every for item in self._items(change)]
         items += self._areas(of(kinds.Area))
         drawn: list[Drawn] = [*of(kinds.Stretch), *of(kinds.Dotted), *of(kinds.Strayed)]
+        drawn += of(kinds.Resewn)
         items += [self._drawn(group) for group in lying_together(drawn)]
         words: list[Change] = [*of(facts.Noted)]
         words += [change for change in of(facts.Worded) if change.what in _WORDS]
@@ -180,7 +181,9 @@ class _EntryWriter:
                 pass  # without a place: notices
             case facts.Fact() | facts.Recoloured():
                 pass  # notices too
-            case kinds.Area() | kinds.Stretch() | kinds.Dotted() | kinds.Strayed():
+            case kinds.Area():
+                pass  # those near each other make one item
+            case kinds.Stretch() | kinds.Dotted() | kinds.Strayed() | kinds.Resewn():
                 pass  # those that lie together make one item
             case facts.Noted() | facts.Worded():
                 pass  # words
@@ -285,11 +288,14 @@ class _EntryWriter:
 
     def _size(self, figures: Sequence[facts.Fact]) -> Notice:
         told = [each for each in figures if each.what not in _NO_FACTS]
-        cut = any(each.what is facts.Measure.CUT for each in told)
+        what = {each.what for each in told}
+        sentences = [_sentence(text) for each in told for text in self.teller.told(each)]
+        if facts.Measure.WITHDRAWN in what:
+            sentences.append(Advice(Do.WITHDRAW).say(self.teller))
         return Notice(
             self.teller.gettext("Size and fabric"),
-            tuple(_sentence(text) for each in told for text in self.teller.told(each)),
-            self.teller.already_cut() if cut else "",
+            tuple(sentences),
+            self.teller.already_cut() if facts.Measure.CUT in what else "",
             when=self.teller.gettext("If your fabric is already cut:"),
         )
 
@@ -318,14 +324,23 @@ class _EntryWriter:
         return self._item(self.teller.cells(box), told, advice, spot.old, spot.new)
 
     def _room(self, spots: Sequence[kinds.Spot]) -> Advice:
-        return for_added(max(self.changes.stitched_before(spot.new) for spot in spots))
+        stitched = max(self.changes.stitched_before(spot.new) for spot in spots)
+        return for_added(stitched, counted=any(self._sewn(spot.new, gone=True) for spot in spots))
+
+    def _sewn(self, box: Box | None, *, gone: bool = False) -> bool:
+        """Tell whether counted stitches differ in a box of the new chart; gone: only old ones."""
+        sides = self.changes.sewn[:1] if gone else self.changes.sewn
+        return box is not None and any(side.within(box) for side in sides)
 
     def _redrawn(self, change: kinds.Redrawn) -> Iterator[PlaceEntry]:
         """Give one item for a motif, shown at its first place."""
         if not change.spots:
             return
         stitches = [cells for area in change.places for cells in area.stitches]
-        advice = for_crosses(stitches) if change.places else for_lines(change.drawn)
+        counted = any(isinstance(each, kinds.Resewn) for each in change.drawn)
+        advice = for_drawn(change.drawn)
+        if change.places:
+            advice = for_crosses(stitches, others=counted)
         cells = np.concatenate([NO_CELLS, *(area.cells for area in change.places)])
         spot = next((each for each in change.spots if each.new is not None), change.spots[0])
         rings: tuple[tuple[Box, ...], tuple[Box, ...]] = ((), ())
@@ -367,22 +382,33 @@ class _EntryWriter:
             if len(group) == 1:
                 told = self.teller.in_cells(stitches[:MOST_TOLD], stitches)
             cells = np.concatenate([area.cells for area in group])
-            heading, advice = self.teller.rows_columns(box), for_crosses(stitches)
+            others = any(self._sewn(area.box) for area in group)
+            heading, advice = self.teller.rows_columns(box), for_crosses(stitches, others=others)
             yield self._item(heading, told, advice, self._back(box), box, cells)
 
     def _drawn(self, group: Sequence[Drawn]) -> PlaceEntry:
-        """Return one item for lines and knots that lie together."""
+        """Return one item for lines, knots and counted stitches that lie together."""
         before, after = boxes_round(group)
         told = [self.teller.drawn(member) for member in group]
         if len(group) > MOST_DRAWN:
             told = self.teller.together_drawn(group)
-        if len(group) > 1:
+        if len(group) > 1 or isinstance(group[0], kinds.Resewn):
             whole = box_round([span_of(member) for member in group])
             heading = self.teller.rows_columns([*np.floor(whole[:2]), *np.ceil(whole[2:])])
         else:
             place = self.teller.point(points_of(group[0])[0])
             heading = self.teller.gettext("at %(place)s", place=place)
-        return self._item(heading, told, for_lines(group), self._back(before), after)
+        advice = for_drawn(group, others=self._on_crosses(group))
+        return self._item(heading, told, advice, self._back(before), after)
+
+    def _on_crosses(self, group: Sequence[Drawn]) -> bool:
+        """Tell whether crosses differ where counted stitches do."""
+        boxes = [box for each in group if isinstance(each, kinds.Resewn) for box in each.boxes]
+        x, y = self.changes.cells.T
+        return any(
+            bool(((x > left - 1) & (y > top - 1) & (x < right) & (y < bottom)).any())
+            for left, top, right, bottom in boxes
+        )
 
 
 def _sentence(told: str) -> str:

@@ -174,7 +174,7 @@ def corrections(
             "layout",
             remark,
             booklet.span,
-            "look at the page; a shorter text or another paper mostly helps",
+            "look at the page; a shorter text or another paper usually helps",
         )
         for _, remark in printed.remarks
     ]

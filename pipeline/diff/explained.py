@@ -19,6 +19,7 @@ from .areas import NEAR, boxes, label
 from .canvas import NOBODY, Canvas, Classes, Mask
 from .changes import Moved, Sort, Spot, TurnWords
 from .matching import Matched, by_votes
+from .sewn import Sewn, painted
 from .units import Unit
 
 HALF = 0.5  # of the cells of a thing that came or went have to have changed
@@ -29,8 +30,8 @@ class Explained:
     """The changed cells, and what explains them.
 
     x, y: of each changed cell, on the canvas. by: the number in `matches` of what explains it,
-    NOBODY for what nothing does. cells: how many cells each match explains. lined: the matches
-    of motifs of lines alone that changed.
+    NOBODY for what nothing does. cells: how many cells each match explains. besides: the
+    matches of which lines or counted stitches changed, whatever became of their cells.
     """
 
     matches: Sequence[Matched]
@@ -38,14 +39,15 @@ class Explained:
     y: Ints
     by: Ints
     cells: Ints
-    lined: Collection[int]
+    besides: Collection[int]
 
     def reported(self, number: int) -> bool:
-        """Tell whether a match is to be told of: it changed cells or lines, or is off the grid."""
+        """Tell whether a match is to be told of: it changed anything, or is off the grid."""
         each = self.matches[number]
         unit = each.new or each.old
         assert unit is not None
-        return bool(self.cells[number]) or unit.off_grid or number in self.lined
+        off_grid = unit.off_grid and not unit.bare
+        return bool(self.cells[number]) or off_grid or number in self.besides
 
     def mask(self, canvas: Canvas, numbers: Collection[int]) -> NDArray[np.bool_]:
         """Return the cells that some matches explain, on the canvas."""
@@ -61,11 +63,11 @@ def explain(
     canvas: Canvas,
     matches: Sequence[Matched],
     redrawn: Collection[str],
-    lined: Collection[int],
+    besides: Collection[int],
 ) -> Explained:
     """Find out what explains each changed cell.
 
-    redrawn: names of motifs whose drawing differs. lined: see `Explained`.
+    redrawn: names of motifs whose drawing differs. besides: see `Explained`.
 
     A thing that was placed otherwise explains what it covers and what it uncovers, but not what
     changed in the whole-chart grid below it. A new thing counts only if half of what is seen of
@@ -92,7 +94,7 @@ def explain(
         by = np.where(by == NOBODY, fate_old[was], by)
         by[_grid_changed(canvas, old, new, matches, now, (x, y))] = NOBODY
     cells = np.bincount(by[by != NOBODY], minlength=len(matches))
-    return Explained(matches, x, y, by, cells, lined)
+    return Explained(matches, x, y, by, cells, besides)
 
 
 def _told(each: Matched, redrawn: Collection[str]) -> bool:
@@ -153,32 +155,42 @@ def _grid_changed(
     return changed
 
 
-def spot(each: Matched, cells: int, new: WorkedChart, shift: tuple[int, int]) -> Spot:
-    """Return where a match was and is."""
+def spot(each: Matched, cells: int, new: WorkedChart, sewn: Sewn, shift: tuple[int, int]) -> Spot:
+    """Return where a match was and is; sewn: the counted stitches of the new chart."""
     return Spot(
         None if each.old is None else each.old.box,
         None if each.new is None else each.new.box,
         cells,
-        _free(each, new, shift),
+        _free(each, new, sewn, shift),
     )
 
 
-def _free(each: Matched, new: WorkedChart, shift: tuple[int, int]) -> bool:
+def _free(each: Matched, new: WorkedChart, sewn: Sewn, shift: tuple[int, int]) -> bool:
     """Tell whether nothing else of the new chart is stitched where a thing was."""
     if each.old is None:
         return True
     own = [] if each.new is None else list(each.new.numbers)
+    if _sewn_over(each.old, sewn.some(~np.isin(sewn.placed, own)), shift):
+        return False
     if each.old.off_grid:
         left, top, right, bottom = _whole(each.old.box, shift)
         view = np.s_[max(top, 0) : max(bottom, 0), max(left, 0) : max(right, 0)]
         stitched, owners = new.grid[view] != 0, new.owner[view]
     else:
-        y, x = np.nonzero(each.old.classes)
+        y, x = np.nonzero(each.old.seen)
         x, y = x + round(each.old.x) + shift[0], y + round(each.old.y) + shift[1]
         inside = (x >= 0) & (y >= 0) & (x < new.width) & (y < new.height)
         x, y = x[inside], y[inside]
         stitched, owners = new.grid[y, x] != 0, new.owner[y, x]
     return not bool((stitched & ~np.isin(owners, own)).any())
+
+
+def _sewn_over(unit: Unit, others: Sewn, shift: tuple[int, int]) -> bool:
+    """Tell whether one of some counted stitches lies where a thing was."""
+    x, y = unit.x + shift[0], unit.y + shift[1]
+    bare = np.zeros(unit.seen.shape, dtype=np.int64)
+    there = painted(bare, others, x, y, unit.cell) != 0
+    return bool((there & (unit.seen != 0)).any())
 
 
 def _whole(box: Box, shift: tuple[int, int]) -> tuple[int, int, int, int]:
@@ -316,20 +328,21 @@ def _figures(
     return seen
 
 
-def moved_together(
-    figures: Sequence[Figure], canvas: Canvas, shape: tuple[int, ...]
-) -> list[Moved]:
-    """Return figures that moved, those that went the same way as one."""
+def moved_together(figures: Sequence[Figure], canvas: Canvas, after: Classes) -> list[Moved]:
+    """Return figures that moved, those that went the same way as one.
+
+    after: what is stitched, as `moved_figures` takes it.
+    """
     by_step: dict[tuple[int, int], list[Figure]] = {}
     for figure in figures:
         by_step.setdefault(figure.by, []).append(figure)
     moves = []
     for step, together in by_step.items():
-        mask = np.zeros(shape, dtype=bool)
+        mask = np.zeros(after.shape, dtype=bool)
         for figure in together:
             mask[figure.cells[:, 1], figure.cells[:, 0]] = True
         arrived = np.roll(mask, (step[1], step[0]), (0, 1))
-        bare = (canvas.new == 0) | arrived
+        bare = (after == 0) | arrived
         x, y, group = label(mask, 2 * NEAR)
         spots = []
         for number, box in enumerate(boxes(x, y, group).tolist()):

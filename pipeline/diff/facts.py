@@ -19,6 +19,7 @@ class Measure(StrEnum):
     STITCHED = to_say("stitched area")
     CUT = to_say("fabric to cut")
     OTHERS = to_say("other fabrics")
+    WITHDRAWN = to_say("fabric threads withdrawn")
     WORKING = to_say("working")
 
 

@@ -8,11 +8,12 @@ key line: that is one change of the key, not one of each of its crosses.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from ..core.counted import Counted
 from ..core.key import KeyEntry, Part, Thread
 
 ThreadName = tuple[str, str, str]
@@ -56,8 +57,14 @@ def stitch(entry: KeyEntry) -> StitchIdentity:
 
 def _part(part: Part) -> tuple[object, ...]:
     needle = sorted((thread_name(each.thread), each.strands) for each in part.needle)
+    counted = None if part.stitch is None else strokes(part.stitch)
     way = "" if part.way is None else part.way.value
-    return part.kind.value, way, tuple(needle), part.stitch or "", part.second
+    return part.kind.value, way, tuple(needle), part.second, counted
+
+
+def strokes(stitch: Counted) -> Counted:
+    """Return a counted stitch without its name: what is the same when it is worked the same."""
+    return replace(stitch, name="", title="", built_in=False)
 
 
 def pair(

@@ -16,7 +16,7 @@ from .explained import Explained
 from .keys import KeyPairs
 from .matching import Matched
 from .stretches import Mark, Run, Written, dotted, unlike
-from .units import Unit, drawn_places, marks_of, marks_of_stands, runs_of
+from .units import Unit, drawn_places, marks_of, runs_of
 
 NEAR = 1e-3  # crosses
 ROOM = 0.5  # crosses left round a line or a knot
@@ -38,15 +38,12 @@ def strokework(old: WorkedChart, new: WorkedChart, pairs: KeyPairs, shift: Offse
     lines = unlike(runs_of(old.lines, pairs.old_class, shift), runs_of(new.lines, pairs.new_class))
     return Strokework(
         *lines,
-        [
-            *marks_of(old.knots, pairs.old_class, shift),
-            *marks_of_stands(old, pairs.old_class, shift),
-        ],
-        [*marks_of(new.knots, pairs.new_class), *marks_of_stands(new, pairs.new_class)],
+        marks_of(old.knots, pairs.old_class, shift),
+        marks_of(new.knots, pairs.new_class),
     )
 
 
-def lined(
+def things_of_lines(
     worked: tuple[WorkedChart, WorkedChart],
     matches: Sequence[Matched],
     redrawn: Collection[str],
@@ -171,7 +168,7 @@ def around(points: Iterable[Sequence[float]]) -> Box:
 def drawn_otherwise(
     changes: Changes, old: Box, new: Box
 ) -> tuple[tuple[Box, ...], tuple[Box, ...]]:
-    """Return boxes round the lines and knots within two boxes that differ.
+    """Return boxes round the lines, knots and counted stitches within two boxes that differ.
 
     old, new: where a motif lies, each on its own chart; so are the boxes that come back.
     """
@@ -179,12 +176,14 @@ def drawn_otherwise(
     runs, marks = _within(changes.old, changes.pairs.old_class, old, changes.shift)
     more, others = _within(changes.new, changes.pairs.new_class, new, (0, 0))
     gone, come = unlike(runs, more)
-    rings_old = [around(each.points.tolist()) for each in gone]
-    rings_new = [around(each.points.tolist()) for each in come]
+    rings_old: list[Box] = [around(each.points.tolist()) for each in gone]
+    rings_new: list[Box] = [around(each.points.tolist()) for each in come]
     for each in dotted(marks, others):
         rings = [around([point]) for point in each.points]
         rings_old += rings if each.old else []
         rings_new += rings if each.new else []
+    rings_old += changes.sewn[0].within(moved(old, x, y))
+    rings_new += changes.sewn[1].within(new)
     return tuple(moved(each, -x, -y) for each in rings_old), tuple(rings_new)
 
 
@@ -200,9 +199,4 @@ def _within(
     knots = [
         knot for knot in worked.knots if low[0] <= knot.x <= high[0] and low[1] <= knot.y <= high[1]
     ]
-    stands = [
-        mark
-        for mark in marks_of_stands(worked, classes, shift)
-        if low[0] <= mark.x - shift[0] <= high[0] and low[1] <= mark.y - shift[1] <= high[1]
-    ]
-    return runs_of(lines, classes, shift), [*marks_of(knots, classes, shift), *stands]
+    return runs_of(lines, classes, shift), marks_of(knots, classes, shift)

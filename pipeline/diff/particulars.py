@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from typing import assert_never
 
 from ..compose.keytext import key_line
-from ..compose.worked import WorkedChart
+from ..compose.worked import Gap, WorkedChart
 from ..core.key import Colourway, Kind, Part
 from ..core.matter import Note, NoteKind
-from ..core.model import Fabric, Method, Working
+from ..core.model import Fabric, Method, Threads, Working
 from ..core.saying import to_say
 from ..count.size import size
 from ..i18n import trade
@@ -189,10 +189,32 @@ class Particulars(Phrases):
                 return self.words.cut(own.cut_width, own.cut_height)
             case facts.Measure.OTHERS:
                 return ", ".join(self._fabric(fabric) for fabric in ground.also)
+            case facts.Measure.WITHDRAWN:
+                charts = self.changes.old, self.changes.new
+                kept = set.intersection(*(set(each.gaps) for each in charts))
+                told = [
+                    self._gap(gap, ground.fabric.over) for gap in worked.gaps if gap not in kept
+                ]
+                return self.semicolons(told or [""])
             case facts.Measure.WORKING:
                 return self._working(worked.design.working)
             case _:
                 assert_never(what)
+
+    def _gap(self, gap: Gap, over: int) -> str:
+        x0, y0, x1, y1 = (each / over for each in gap.box)
+        values = {
+            "count": self.whole(gap.number),
+            "first": self.point((x0, y0)),
+            "last": self.point((x1, y1)),
+        }
+        match gap.threads:
+            case Threads.ROWS:
+                return self.gettext("%(count)s across, %(first)s to %(last)s", **values)
+            case Threads.COLUMNS:
+                return self.gettext("%(count)s down, %(first)s to %(last)s", **values)
+            case _:
+                assert_never(gap.threads)
 
     def _fabric(self, fabric: Fabric) -> str:
         """Return a fabric: as the source has it where signs are typed, else as the trade says."""

@@ -158,8 +158,9 @@ class Phrases:
         """Return so many stitches of a key line: `14 crosses`."""
         parts = self.entry(index, new=new).parts
         if parts[0].stitch is not None:
-            times = "x" if self.signs.typed else "\N{MULTIPLICATION SIGN}"
-            return f"{self.whole(number)} {times} {trade.stitch(self.words, parts[0], brief=True)}"
+            name = trade.stitch_name(self.words, parts[0].stitch)
+            many = self.whole(number)
+            return self.plain(self.gettext("%(count)s × %(stitch)s", count=many, stitch=name))
         forms = _CROSSES if parts[0].kind is ASSUMED else STITCHES[parts[0].kind].counted
         if len(parts) > 1:
             forms = _PARTED

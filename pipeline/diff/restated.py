@@ -21,10 +21,12 @@ from .canvas import Offset, align, lay
 from .changes import Redrawn
 from .facts import Fact, Lettered, Measure, Noted, Recoloured, Subject, Worded
 from .keys import KeyPairs
+from .resewn import apart_of, resewn
+from .sewn import Sewing
 from .stretches import Mark, Run, dotted, stretches, unlike, with_strayed
 
 
-def redrawn_motifs(old: Design, new: Design, pairs: KeyPairs) -> dict[str, Redrawn]:
+def redrawn_motifs(old: Design, new: Design, pairs: KeyPairs, sewing: Sewing) -> dict[str, Redrawn]:
     """Return the motifs of both designs that are drawn otherwise, in the order of the new one.
 
     Where their copies stand is not known here.
@@ -35,7 +37,8 @@ def redrawn_motifs(old: Design, new: Design, pairs: KeyPairs) -> dict[str, Redra
         before = old.motifs.get(name)
         if before is None or _same(before, motif):
             continue
-        drawing = _compare(before, motif, tables, pairs, new.ground.fabric.over)
+        overs = tuple(each.ground.fabric.over for each in (old, new))
+        drawing = _compare(before, motif, tables, pairs, sewing, overs)
         if drawing is not None:
             redrawn[name] = drawing
     return redrawn
@@ -46,23 +49,31 @@ def _same(one: Motif, other: Motif) -> bool:
 
 
 def _compare(
-    old: Motif, new: Motif, tables: tuple[RowTable, RowTable], pairs: KeyPairs, over: int
+    old: Motif,
+    new: Motif,
+    tables: tuple[RowTable, RowTable],
+    pairs: KeyPairs,
+    sewing: Sewing,
+    overs: tuple[int, ...],
 ) -> Redrawn | None:
     before, after = (table.grid(each.rows) for table, each in zip(tables, (old, new), strict=True))
     # What the key does not hold is swapped where the motif is placed: here it is left bare.
     before, after = (np.where(each == UNKNOWN, 0, each) for each in (before, after))
     shift = align(pairs.old_class[before], pairs.new_class[after])
+    before, were = sewing.apart(before, pairs.old, old.over or overs[0], new=False)
+    after, are = sewing.apart(after, pairs.new, new.over or overs[1], new=True)
     canvas = lay(pairs, before, after, shift)
+    counted = resewn(*apart_of(were.shifted(shift), are).unlike)
     lines, more = unlike(
         _runs(old.lines, pairs.old, pairs.old_class, shift),
         _runs(new.lines, pairs.new, pairs.new_class),
     )
-    strokes = stretches(lines, more, pairs.old, pairs.new, new.over or over)
+    strokes = stretches(lines, more, pairs.old, pairs.new, new.over or overs[1])
     dots = dotted(
         _marks(old.knots, pairs.old, pairs.old_class, shift),
         _marks(new.knots, pairs.new, pairs.new_class),
     )
-    drawn = *strokes, *with_strayed(dots, pairs.partner)
+    drawn = *strokes, *with_strayed(dots, pairs.partner), *counted
     sizes = (old.width, old.height), (new.width, new.height)
     changed = areas(canvas, canvas.changed)
     if not (changed or drawn):
@@ -147,6 +158,8 @@ def _figure(worked: WorkedChart, what: Measure) -> object:
             return ENGLISH.cut(own.cut_width, own.cut_height)
         case Measure.OTHERS:
             return ground.also
+        case Measure.WITHDRAWN:
+            return frozenset(worked.gaps)
         case Measure.WORKING:
             how = worked.design.working
             lengths = (round(mm) for mm in (how.needleful, how.tail, how.carry))

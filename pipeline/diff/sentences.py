@@ -64,7 +64,7 @@ class Teller(Particulars):
                 return [self.patched(change), *self.within_piece(change)]
             case kinds.Restranded():
                 return [self.restranded(change)]
-            case kinds.Stretch() | kinds.Dotted() | kinds.Strayed():
+            case kinds.Stretch() | kinds.Dotted() | kinds.Strayed() | kinds.Resewn():
                 return [self.drawn(change)]
             case kinds.KeyChange():
                 return [self.key_change(change)]
@@ -280,10 +280,10 @@ class Teller(Particulars):
             return self.gettext("the strands of the key")
         return self.ngettext("%(count)s strand", "%(count)s strands", strands)
 
-    # --- lines and knots ---
+    # --- lines, knots and counted stitches ---
 
     def together_drawn(self, group: Sequence[Drawn], *, places: bool = True) -> list[str]:
-        """Return of many lines and knots how many there are of each kind.
+        """Return of many lines, knots and counted stitches how many there are of each kind.
 
         places: whether to tell where one stands that is the only one of its kind.
         """
@@ -307,6 +307,9 @@ class Teller(Particulars):
                     what = self.gettext(
                         "%(what)s moved", what=what + self.threads(first.new, new=True)
                     )
+                case kinds.Resewn():
+                    sewn = [each for each in together if isinstance(each, kinds.Resewn)]
+                    what = self.resewn(first, sum(len(each.boxes) for each in sewn))
                 case _:
                     assert_never(first)
             if isinstance(first, kinds.Stretch) and len(together) > 1:
@@ -320,7 +323,7 @@ class Teller(Particulars):
         return told
 
     def drawn(self, change: Drawn) -> str:
-        """Return what became of a stretch of a line, or of knots or beads."""
+        """Return what became of a stretch of a line, of knots or beads, or of counted stitches."""
         match change:
             case kinds.Stretch():
                 return f"{self.worked(change, 2)}, {self._along(change.points)}"
@@ -336,6 +339,10 @@ class Teller(Particulars):
                     old=self.point(change.was),
                     new=self.point(change.now),
                 )
+            case kinds.Resewn():
+                places = self.listed([self.point(box) for box in change.boxes], MOST_POINTS)
+                what = self.resewn(change, len(change.boxes))
+                return self.gettext("%(what)s, at %(places)s", what=what, places=places)
             case _:
                 assert_never(change)
 
@@ -363,12 +370,26 @@ class Teller(Particulars):
         index, new = change.new or change.old, bool(change.new)
         entry = self.entry(index, new=new)
         noun = trade.stitch(self.words, entry.parts[0], brief=True)
-        if entry.is_point or entry.counted is not None:
+        if entry.is_point:
             noun = self.counted(index, number, new=new)
         threads = self.threads(index, new=new)
         if change.old and change.new:
             return f"{noun} {self.change(self.threads(change.old, new=False), threads)}"
         return self.added(f"{noun} {threads}") if new else self.removed(f"{noun} {threads}")
+
+    def resewn(self, change: kinds.Resewn, number: int) -> str:
+        """Return what became of so many counted stitches."""
+        if not change.old or not change.new:
+            index, new = change.new or change.old, bool(change.new)
+            what = f"{self.counted(index, number, new=new)} {self.threads(index, new=new)}"
+            return self.added(what) if new else self.removed(what)
+        before, after = (
+            f"{self.counted(index, number, new=new)} {self.threads(index, new=new)}"
+            for index, new in ((change.old, False), (change.new, True))
+        )
+        if before == after:
+            return self.gettext("%(what)s, worked another way", what=after)
+        return self.change(before, after)
 
     # --- key and thread ---
 
@@ -387,7 +408,9 @@ class Teller(Particulars):
         told = []
         if "symbol" in change.what:
             told.append(self.gettext("now %(symbol)s", symbol=after.symbol))
-        if "stitch" in change.what:
+        if "stitch" in change.what and was == now:
+            told += [self.gettext("%(what)s, worked another way", what=now), many]
+        elif "stitch" in change.what or "name" in change.what:
             told += [self.change(was, now), many]
         elif "symbol" in change.what:
             told.append(now)

@@ -16,7 +16,8 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from ..core.key import KeyEntry, Kind
+from ..compose.worked import stitch_length
+from ..core.key import KeyEntry
 from ..core.model import Point
 from ..stitches.kinds import STITCHES
 from ..stitches.lines import cut
@@ -97,8 +98,8 @@ def stretches(
     but is worked otherwise has both its indices.
     """
     # A line that is worked in another kind of stitch now is told of the key, not of each stitch.
-    kinds = {run.kind: key[run.index - 1].parts[0].kind for run in old}
-    kinds |= {run.kind: new_key[run.index - 1].parts[0].kind for run in new}
+    kinds = {run.kind: key[run.index - 1] for run in old}
+    kinds |= {run.kind: new_key[run.index - 1] for run in new}
     by_pair = _paired(
         [(run.kind, run.index) for run in old],
         [(run.kind, run.index) for run in new],
@@ -145,15 +146,17 @@ def _by_place(counted: Mapping[tuple[int, _Place], int]) -> dict[_Place, list[in
     return kinds
 
 
-def steps(runs: Sequence[Run], kinds: Mapping[int, Kind], over: int) -> Iterator[tuple[int, _Step]]:
+def steps(
+    runs: Sequence[Run], kinds: Mapping[int, KeyEntry], over: int
+) -> Iterator[tuple[int, _Step]]:
     """Give the class and the two ends of every stitch of lines, the lesser end first.
 
-    kinds: the kind of stitch of each class. over: threads to a cross.
+    kinds: a key line of each class. over: threads to a cross.
     """
     ends, line = cut(
         [run.points for run in runs],
-        [run.cell for run in runs],
-        [STITCHES[kinds[run.kind]].far for run in runs],
+        [stitch_length(kinds[run.kind], run.cell, over) for run in runs],
+        [STITCHES[kinds[run.kind].parts[0].kind].far for run in runs],
         over,
     ).ends()
     for of, (start, end) in zip(line.tolist(), ends.tolist(), strict=True):

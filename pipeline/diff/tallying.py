@@ -13,7 +13,7 @@ from ..core.key import KeyEntry, Thread
 from ..core.model import Fabric
 from ..count.count import Counts
 from ..count.stints import Needle, Stint, cell_stints, sheets
-from ..count.strokework import knot_stints, line_stints
+from ..count.strokework import counted_stints, knot_stints, line_stints
 from ..count.thread import ThreadUse, estimate, reckon
 from .areas import boxes, label
 from .canvas import Canvas
@@ -40,6 +40,7 @@ def key_changes(pairs: KeyPairs, old: Counts, new: Counts) -> tuple[KeyChange, .
             for word, differs in (
                 ("symbol", was.symbol != entry.symbol),
                 ("stitch", stitch(was) != stitch(entry)),
+                ("name", _called(was) != _called(entry)),
                 ("note", was.note != entry.note),
                 ("printed", was.printed != entry.printed),
             )
@@ -53,6 +54,11 @@ def key_changes(pairs: KeyPairs, old: Counts, new: Counts) -> tuple[KeyChange, .
         if index not in pairs.partner
     ]
     return tuple(changes)
+
+
+def _called(entry: KeyEntry) -> list[str]:
+    """Return what the counted stitches of a key line are called."""
+    return [part.stitch.called for part in entry.parts if part.stitch is not None]
 
 
 def tally(counts: tuple[Counts, Counts], uses: tuple[Uses, Uses] | None) -> tuple[Tally, ...]:
@@ -128,6 +134,7 @@ def _estimate(worked: WorkedChart, fabric: Fabric, only: set[Thread]) -> list[Th
         stints += cell_stints(worked, fabric, replace(sheet, grid=grid))
     stints += line_stints(worked, fabric)
     stints += knot_stints(worked, fabric)
+    stints += counted_stints(worked, fabric)
     by_needle: dict[Needle, list[Stint]] = {}
     for stint in stints:
         by_needle.setdefault(stint.needle, []).append(stint)
@@ -160,8 +167,9 @@ def touched_threads(
         for x0, y0, x1, y1 in near:
             indices |= set(np.unique(grid[y0:y1, x0:x1]).tolist())
         used |= _threads(worked.entry(each) for each in indices - {0})
-        # Lines, knots and pieces are few: all their threads are looked at.
+        # Of lines, knots, counted stitches and pieces all threads are looked at.
         indices = {line.index for line in worked.lines} | {knot.index for knot in worked.knots}
+        indices |= {stand.index for stand in worked.stands}
         for piece in worked.pieces:
             indices |= {*np.unique(piece.grid).tolist()} - {0}
         used |= _threads(worked.entry(index) for index in indices)
@@ -181,10 +189,16 @@ def _all_touched(old: WorkedChart, new: WorkedChart, canvas: Canvas) -> bool:
 
 
 def _pieces(worked: WorkedChart) -> list[tuple[object, ...]]:
-    return [
+    pieces: list[tuple[object, ...]] = [
         (piece.x, piece.y, piece.cell, piece.strands, piece.grid.shape, piece.grid.tobytes())
         for piece in worked.pieces
     ]
+    pieces += [
+        (stand.index, stand.strands, stand.stitch, stand.at.tobytes())
+        for stand in worked.stands
+        if stand.strands is not None
+    ]
+    return pieces
 
 
 def _near(worked: WorkedChart, canvas: Canvas) -> list[list[int]]:

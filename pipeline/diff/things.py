@@ -30,6 +30,7 @@ from .changes import (
 from .explained import Explained, spot
 from .keys import KeyPairs
 from .matching import Matched
+from .sewn import Sewn
 from .units import Unit
 
 MOST_PIECE_AREAS = 8  # in one piece off the grid
@@ -61,9 +62,9 @@ def settle(matches: Sequence[Matched], redrawn: Collection[str], shift: Offset) 
         if old is not None and new is not None and match.moved and new.name in redrawn:
             x = (old.x + shift[0] - new.x) / new.cell
             y = (old.y + shift[1] - new.y) / new.cell
-            stitched = min(np.count_nonzero(old.classes), np.count_nonzero(new.classes))
+            stitched = min(np.count_nonzero(old.seen), np.count_nonzero(new.seen))
             if stitched and old.cell == new.cell and x == round(x) and y == round(y):
-                same, _ = agreement(old.classes, new.classes, (round(x), round(y)))
+                same, _ = agreement(old.seen, new.seen, (round(x), round(y)))
                 stands = bool(same >= LIKE * stitched)
         settled.append(replace(match, by=(0.0, 0.0)) if stands else match)
     return settled
@@ -74,21 +75,22 @@ def things(
     canvas: Canvas,
     redrawn: Mapping[str, Redrawn],
     new: WorkedChart,
+    sewn: Sewn,
     shift: Offset,
 ) -> Iterator[
     Moved | Redrawn | Turned | Added | Removed | Reworded | Patched | Restranded | Renamed
 ]:
     """Give what became of all things placed, what shares a name and a fate together.
 
-    redrawn: by name, without their copies. What explains no changed cell is left out: the source
-    was only put together in another way.
+    redrawn: by name, without their copies. sewn: the counted stitches of the new chart. What
+    explains nothing that differs is left out: the source was only put together in another way.
     """
     matches, cells, pairs = explained.matches, explained.cells, canvas.pairs
     groups = _grouped(explained, redrawn)
     groups.restranded = _restranded(matches, new, pairs)
 
     def spots(numbers: Iterable[int]) -> tuple[Spot, ...]:
-        unsorted = [spot(matches[at], int(cells[at]), new, shift) for at in numbers]
+        unsorted = [spot(matches[at], int(cells[at]), new, sewn, shift) for at in numbers]
         return tuple(sorted(unsorted, key=_reading))
 
     def here(numbers: Iterable[int]) -> tuple[Area, ...]:
@@ -110,7 +112,7 @@ def things(
         yield Removed(sort, name, spots(numbers), _stitched(matches, numbers, pairs, new=False))
     for at in groups.reworded:
         texts = _unit(matches[at].old).name, _unit(matches[at].new).name
-        yield Reworded(*texts, spot(matches[at], int(cells[at]), new, shift), here([at]))
+        yield Reworded(*texts, spot(matches[at], int(cells[at]), new, sewn, shift), here([at]))
     for at in groups.patched:
         yield _patched(matches[at], pairs)
     for (sort, name, was, now), numbers in groups.restranded.items():
@@ -145,14 +147,20 @@ def _grouped(explained: Explained, redrawn: Collection[str]) -> _Groups:
             groups.moved.setdefault(fate, []).append(number)
         elif unit.name in redrawn:
             continue
-        else:
-            turn = turn_of(old, new)
-            alike = old.classes.shape == new.classes.shape
-            if unit.off_grid and turn is TurnWords.NOT and alike:
-                groups.patched.append(number)
-            else:
-                groups.turned.setdefault((unit.name, turn, new.over), []).append(number)
+        elif not is_patched(match):
+            there = unit.name, turn_of(old, new), new.over
+            groups.turned.setdefault(there, []).append(number)
+        elif not np.array_equal(old.classes, new.classes):
+            groups.patched.append(number)
     return groups
+
+
+def is_patched(match: Matched) -> bool:
+    """Tell whether a piece off the grid stands as it stood, so that its cells are told of."""
+    old, new = match.old, match.new
+    if old is None or new is None or match.moved or not (old.off_grid and new.off_grid):
+        return False
+    return turn_of(old, new) is TurnWords.NOT and old.classes.shape == new.classes.shape
 
 
 def _restranded(
@@ -166,9 +174,10 @@ def _restranded(
     for number, match in enumerate(matches):
         if match.old is None or match.new is None or match.old.strands == match.new.strands:
             continue
-        used = np.unique(_indices(match.new.classes, pairs.new_class))
+        cells = np.unique(_indices(match.new.classes, pairs.new_class)).tolist()
+        used = {*cells, *(index for index, _ in match.new.counted)} - {0}
         was, now = match.old.strands, match.new.strands
-        if any(new.entry(index, was) != new.entry(index, now) for index in used.tolist() if index):
+        if any(new.entry(index, was) != new.entry(index, now) for index in used):
             unit = match.new
             numbers.setdefault((unit.sort, unit.name, was, now), []).append(number)
     return numbers
@@ -198,7 +207,7 @@ _TURNS: tuple[tuple[TurnWords, Callable[[Mask], Mask]], ...] = (
 
 def turn_of(old: Unit, new: Unit) -> TurnWords:
     """Return how a thing was turned, by which of its cells are stitched."""
-    before, after = old.classes != 0, new.classes != 0
+    before, after = old.seen != 0, new.seen != 0
     if old.over != new.over:
         return TurnWords.FINER
     if before.shape == after.shape and np.array_equal(before, after):
@@ -213,7 +222,7 @@ def turn_of(old: Unit, new: Unit) -> TurnWords:
 def _stitched(
     matches: Sequence[Matched], numbers: Iterable[int], pairs: KeyPairs, *, new: bool
 ) -> tuple[tuple[int, int], ...]:
-    """Return how many cells of each key index some things hold together, most first."""
+    """Return how many stitches of each key index some things hold together, most first."""
     classes = pairs.new_class if new else pairs.old_class
     index = {kind: at for at, kind in reversed([*enumerate(classes.tolist())])}
     total = np.zeros(int(classes.max()) + 1, dtype=np.int64)
@@ -221,6 +230,8 @@ def _stitched(
         unit = matches[number].new if new else matches[number].old
         if unit is not None:
             total += np.bincount(unit.classes.ravel(), minlength=len(total))
+            for at, many in unit.counted:
+                total[int(classes[at])] += many
     stitched = [(index[kind], int(total[kind])) for kind in np.flatnonzero(total).tolist() if kind]
     return tuple(sorted(stitched, key=lambda each: (-each[1], each[0])))
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TypeVar
+from typing import TypeVar, assert_never
 
 import numpy as np
 
@@ -19,8 +19,16 @@ _Thing = TypeVar("_Thing")
 
 
 def points_of(drawn: Drawn) -> Sequence[tuple[float, float]]:
-    """Return the points of lines, knots or beads, in cells."""
-    return (drawn.now, drawn.was) if isinstance(drawn, kinds.Strayed) else drawn.points
+    """Return the points of lines, knots or beads, or the corners of counted stitches, in cells."""
+    match drawn:
+        case kinds.Stretch() | kinds.Dotted():
+            return drawn.points
+        case kinds.Strayed():
+            return drawn.now, drawn.was
+        case kinds.Resewn():
+            return [corner for box in drawn.boxes for corner in (box[:2], box[2:])]
+        case _:
+            assert_never(drawn)
 
 
 def span_of(drawn: Drawn) -> Box:

@@ -10,12 +10,12 @@ from itertools import groupby
 import numpy as np
 from numpy.typing import NDArray
 
-from ..compose.worked import IndexGrid, Placed, WorkedChart, WorkedKnot, WorkedLine
+from ..compose.worked import IndexGrid, Piece, Placed, WorkedChart, WorkedKnot, WorkedLine
 from ..core.model import Box, Knot, Lettering, Line, Motif
 from ..core.source import Span
-from ..stitches.counted import lying
 from .canvas import Classes, Offset
 from .changes import Sort
+from .sewn import NONE_SEWN, Sewn, painted
 from .stretches import Mark, Run, Written, looks
 
 WHOLE_GRID = "grid"  # what compose calls the whole-chart grid; no motif can have this name
@@ -28,10 +28,12 @@ class Unit:
     """One thing that was placed.
 
     x, y: its corner on the chart. cell: the side of its crosses in crosses of the chart; over:
-    the threads that one spans. classes: what it stitches, by class. numbers: those of its parts
-    in `worked.placed`, none for what lies off the grid. content: the same for the same cells,
-    and of a motif without any for the same lines and knots. strands: in the needle for its crosses,
-    None for those of the key.
+    the threads that one spans. classes: what it stitches, by class; seen: the same with the counted
+    stitches that lie in it, see `painted`. numbers: those of its parts in `worked.placed`, of what
+    lies off the grid only of parts with more than crosses. off_grid: whether it does not lie on the
+    chart's own crosses. content: the same for the same stitches, and of a motif without any for the
+    same lines and knots. counted: how many counted stitches it has, by key line. strands: in the
+    needle for its crosses, None for those of the key.
     """
 
     sort: Sort
@@ -41,8 +43,11 @@ class Unit:
     cell: float
     over: int
     classes: Classes
+    seen: Classes
     numbers: tuple[int, ...]
+    off_grid: bool
     content: tuple[object, ...]
+    counted: tuple[tuple[int, int], ...] = ()
     strands: int | None = None
 
     @property
@@ -53,13 +58,8 @@ class Unit:
 
     @property
     def bare(self) -> bool:
-        """Whether it stitches no cell: a motif of lines and knots alone."""
-        return self.sort is Sort.MOTIF and not self.classes.any()
-
-    @property
-    def off_grid(self) -> bool:
-        """Whether it does not lie on the chart's own crosses."""
-        return not self.numbers
+        """Whether it is a motif of lines and knots alone."""
+        return self.sort is Sort.MOTIF and not self.seen.any()
 
 
 class _Contents:
@@ -82,50 +82,95 @@ def content(classes: Classes) -> tuple[object, ...]:
     return classes.shape, classes.tobytes()
 
 
-def units(worked: WorkedChart, classes: NDArray[np.int32]) -> list[Unit]:
+class _Parts:
+    """The counted stitches of a chart by what put them there."""
+
+    def __init__(self, worked: WorkedChart, sewn: Sewn) -> None:
+        self._sewn = sewn
+        self._strands = {
+            number: stand.strands
+            for stand in worked.stands
+            if stand.strands is not None
+            for number in np.unique(stand.placed).tolist()
+        }
+        self._order = np.argsort(sewn.placed, kind="stable")
+        numbers = np.arange(len(worked.placed) + 1) if len(sewn) else np.zeros(1)
+        self._ends = np.searchsorted(sewn.placed[self._order], numbers)
+
+    def of(self, numbers: Iterable[int]) -> Sewn:
+        """Return those of some of `worked.placed`."""
+        if not len(self._sewn):
+            return self._sewn
+        mine = [self._order[self._ends[each] : self._ends[each + 1]] for each in numbers]
+        return self._sewn.some(np.concatenate(mine)) if mine else NONE_SEWN
+
+    def with_these(self, unit: Unit) -> Unit:
+        """Return a thing with the counted stitches of its parts."""
+        mine = self.of(unit.numbers)
+        if not len(mine):
+            return unit
+        seen = painted(unit.classes, mine, unit.x, unit.y, unit.cell)
+        kinds, many = np.unique(mine.index, return_counts=True)
+        counted = tuple(zip(kinds.tolist(), many.tolist(), strict=True))
+        alike = *content(seen), *unit.content[2:]
+        strands = self._strands.get(unit.numbers[0])
+        return replace(unit, seen=seen, content=alike, counted=counted, strands=strands)
+
+
+def units(worked: WorkedChart, classes: NDArray[np.int32], sewn: Sewn) -> list[Unit]:
     """Return everything that a chart is put together from.
 
     classes: of each key index. What lies off the grid is taken as it came to lie, after all else
-    was placed; what lies on it as it was placed, since the grid tells the rest.
+    was placed; what lies on it as it was placed, since the grid tells the rest. sewn: its counted
+    stitches, as they came to lie.
     """
-    contents, strokes = _Contents(classes), _DrawnStrokes(worked, classes)
+    contents, drawn = _Contents(classes), _DrawnStrokes(worked, classes)
+    parts = _Parts(worked, sewn)
     over = worked.design.ground.fabric.over
     texts = _texts(worked)
     placed_units: list[Unit] = []
-    on_grid = [(at, each) for at, each in enumerate(worked.placed) if not each.piece]
-    for together, group in groupby(on_grid, lambda each: _line_of_text(each[1])):
-        members = list(group)
-        if together is not None:
-            placed_units.extend(_set_lines(members, texts, contents, over))
-            continue
-        for at, each in members:
-            sort = Sort.GRID if each.motif is None else Sort.MOTIF
-            made, key = contents.of(each.grid)
-            if each.motif is not None and not made.any():
-                key = *key, *strokes.within(each)
-            placed_units.append(
-                Unit(sort, each.name, each.x, each.y, each.cell, over, made, (at,), key)
-            )
+    off_grid = [
+        (at, each)
+        for at, each in enumerate(worked.placed)
+        if each.piece and (each.signs or (each.motif is not None and not each.grid.any()))
+    ]
     for piece in worked.pieces:
         text = texts.get(written_at(piece.span))
         name = piece.name if text is None else _spaced(piece.name, text)
         sort = Sort.MOTIF if text is None else Sort.TEXT
         made, key = contents.of(piece.grid)
-        placed_units.append(
-            Unit(
-                sort,
-                name,
-                piece.x,
-                piece.y,
-                piece.cell,
-                piece.over,
-                made,
-                (),
-                key,
-                piece.strands,
-            )
-        )
-    return placed_units
+        mine = [at for at, each in off_grid if _lies_in(each, piece)]
+        off_grid = [(at, each) for at, each in off_grid if at not in mine]
+        where = piece.x, piece.y, piece.cell, piece.over
+        unit = Unit(sort, name, *where, made, made, tuple(mine), True, key, strands=piece.strands)
+        placed_units.append(unit)
+    on_grid = [(at, each) for at, each in enumerate(worked.placed) if not each.piece]
+    laid: list[Unit] = []
+    for together, group in groupby([*on_grid, *off_grid], lambda each: _line_of_text(each[1])):
+        members = list(group)
+        if together is not None:
+            laid.extend(_set_lines(members, texts, contents, over))
+            continue
+        for at, each in members:
+            sort = Sort.GRID if each.motif is None else Sort.MOTIF
+            made, key = contents.of(each.grid)
+            if each.motif is not None and not made.any():
+                key = *key, *drawn.within(each)
+            where = each.x, each.y, each.cell, round(each.cell * over)
+            laid.append(Unit(sort, each.name, *where, made, made, (at,), each.piece, key))
+    return [parts.with_these(unit) for unit in (*laid, *placed_units)]
+
+
+def _lies_in(placed: Placed, piece: Piece) -> bool:
+    """Tell whether something placed is, or is a letter of, a piece off the grid."""
+    meets = (
+        placed.x < piece.x + piece.width
+        and placed.x + placed.width > piece.x
+        and placed.y < piece.y + piece.height
+        and placed.y + placed.height > piece.y
+    )
+    alike = placed.cell == piece.cell
+    return meets and alike and written_at(placed.span) == written_at(piece.span)
 
 
 def written_at(span: Span | None) -> Written | None:
@@ -134,10 +179,9 @@ def written_at(span: Span | None) -> Written | None:
 
 
 def drawn_places(motif: Motif) -> list[Written]:
-    """Return where the lines and knots of a motif are written, and the motif for its signs."""
+    """Return where the lines and knots of a motif are written."""
     drawn: tuple[Line | Knot, ...] = (*motif.lines, *motif.knots)
-    places = [written_at(each.span) for each in drawn]
-    return [place for place in (*places, written_at(motif.span)) if place is not None]
+    return [place for each in drawn if (place := written_at(each.span)) is not None]
 
 
 def runs_of(
@@ -168,27 +212,6 @@ def marks_of(
     ]
 
 
-def marks_of_stands(
-    worked: WorkedChart, classes: NDArray[np.int32], shift: Offset = (0, 0)
-) -> list[Mark]:
-    """Return counted stitches by class, so far to the right and down, where their signs begin.
-
-    Those that lie another way, or reach farther, are of another class.
-    """
-    x, y = shift
-    over = worked.design.ground.fabric.over
-    marks = []
-    for stand in worked.stands:
-        drawn = worked.entry(stand.index).counted
-        assert drawn is not None
-        kind = int(classes[stand.index]) << 32 | lying(drawn, stand.stitch)
-        for (left, top), placed in zip(stand.at.tolist(), stand.placed.tolist(), strict=True):
-            motif = worked.placed[placed].motif
-            written = None if motif is None else written_at(motif.span)
-            marks.append(Mark(stand.index, kind, left / over + x, top / over + y, written))
-    return marks
-
-
 class _DrawnStrokes:
     """The lines and knots of a chart by where they are written, made when they are asked for."""
 
@@ -201,10 +224,7 @@ class _DrawnStrokes:
         runs = runs_of(self._worked.lines, self._classes)
         runs += [
             Run(each.index, each.kind, np.array([[each.x, each.y]]), 0.0, each.written)
-            for each in (
-                *marks_of(self._worked.knots, self._classes),
-                *marks_of_stands(self._worked, self._classes),
-            )
+            for each in marks_of(self._worked.knots, self._classes)
         ]
         by_place: dict[Written | None, list[Run]] = {}
         for run in runs:
@@ -284,9 +304,11 @@ def _set_line(
         first.x,
         first.y + first.height - height * first.cell,
         first.cell,
-        over,
+        round(first.cell * over),
+        classes,
         classes,
         tuple(at for at, _ in letters),
+        first.piece,
         content(classes),
     )
 

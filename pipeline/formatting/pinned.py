@@ -20,6 +20,7 @@ from ..syntax.nodes import (
     PlaceLine,
     PlacementLine,
     ShapeLine,
+    WithdrawnLine,
 )
 from ..syntax.phrases import (
     AreaWords,
@@ -117,10 +118,8 @@ def _line(line: Member, pins: Pins) -> Member:
     stood = pins.lines.get(line.span.start)
     if stood is None or isinstance(line, Row | BorderLine):
         return line
-    if isinstance(line, ShapeLine):
-        points = tuple(_moved(point, stood.by) for point in line.points)
-        options = tuple(each for each in line.options if each.word not in _HANGING)
-        return replace(line, points=points, options=options)
+    if isinstance(line, ShapeLine | WithdrawnLine):
+        return _drawn(line, stood.by)
     if isinstance(line, LetteringLine):
         return replace(line, options=_of_text(line, stood))
     if isinstance(line, PlacementLine):
@@ -129,6 +128,14 @@ def _line(line: Member, pins: Pins) -> Member:
         with_at = _with_at(line.options, stood, line.span)
         return replace(line, options=tuple(each for each in with_at if isinstance(each, Option)))
     return line
+
+
+def _drawn(line: ShapeLine | WithdrawnLine, by: Point) -> Member:
+    if isinstance(line, WithdrawnLine):
+        return replace(line, start=_moved(line.start, by), end=_moved(line.end, by))
+    points = tuple(_moved(point, by) for point in line.points)
+    options = tuple(each for each in line.options if each.word not in _HANGING)
+    return replace(line, points=points, options=options)
 
 
 def _of_text(line: LetteringLine, stood: Stood) -> tuple[Option | Swaps, ...]:

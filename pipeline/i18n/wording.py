@@ -81,6 +81,10 @@ class Wording:
         """Return a length in cm and inches: `45 cm (17¾ in)`."""
         return self._in_both(self.figures.cm(mm), self.figures.inches(mm))
 
+    def about(self, mm: float) -> str:
+        """Return a length that need not be exact in whole cm, and inches: `46 cm (18 in)`."""
+        return self._in_both(self.figures.cm(round(mm, -1)), self.figures.inches(mm))
+
     def area(self, width: float, height: float) -> str:
         """Return two lengths in mm, in cm and inches: `12 × 5 cm (4¾ × 2 in)`."""
         sides = width, height

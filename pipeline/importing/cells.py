@@ -103,9 +103,9 @@ def read_sheet(
             findings.append(
                 finding(
                     "too-many-findings",
-                    "Other cells are not known either.",
+                    "There are more unknown cells.",
                     None,
-                    "put those that are listed right, and check again",
+                    "correct those that are listed, and check again",
                 )
             )
             break
@@ -132,7 +132,7 @@ class _CellSheet:
             findings.append(
                 finding(
                     "empty-file",
-                    "There is nothing in this file.",
+                    "This file is empty.",
                     self.source.span(0, 0),
                     "check that it is the right file",
                 )
@@ -237,8 +237,8 @@ def _unknown(word: str, row: int, column: int, place: Span, known: _Meanings) ->
     # Told by row and column too: in a spreadsheet there are no lines and characters to count.
     return finding(
         "unknown-cell",
-        f"Row {row + 1}, column {column + 1}: `{short}` is no colour, and no code or name of a "
-        "thread of the range.",
+        f"Row {row + 1}, column {column + 1}: `{short}` is neither a colour nor the code or name "
+        "of a thread in the range.",
         place,
         *([guess] if guess else []),
         f"say what it stands for: --means '{short}=CODE', or a colour, or `.` for bare fabric",

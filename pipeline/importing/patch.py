@@ -76,7 +76,7 @@ def _opened(path: Path) -> Image.Image:
         raise NotMeasured(findings[0].message)
     size = picture_size(data)
     if size is None:
-        raise NotMeasured(f"{path} is no PNG or JPEG picture.")
+        raise NotMeasured(f"{path} is not a PNG or JPEG picture.")
     if max(size) > LARGEST_SIDE or size[0] * size[1] > MOST_PIXELS:
         raise NotMeasured(f"{path} is {size[0]:,} x {size[1]:,} pixels; make it smaller.")
     try:
@@ -84,7 +84,7 @@ def _opened(path: Path) -> Image.Image:
             if picture.size != size:
                 raise NotMeasured(f"{path} is damaged: it states two sizes.")
             if picture.mode not in MODES:
-                raise NotMeasured(f"{path} is no picture of 8-bit sRGB colours; save it as one.")
+                raise NotMeasured(f"{path} is not a picture in 8-bit sRGB colours; save it as one.")
             shown = ImageOps.exif_transpose(picture)
             profile = shown.info.get("icc_profile")
             plain = shown.convert("RGBA" if "transparency" in shown.info else _plain(shown.mode))

@@ -249,6 +249,18 @@ def _fabrics(_spot: _Cursor) -> Iterator[Choice]:
     yield from (Choice(Offer.WORD, kind) for kind in (*THREAD_FABRICS, *BLOCK_FABRICS))
 
 
+def _stitches(spot: _Cursor) -> Iterator[Choice]:
+    """Give the stitches that a line of the key may name, by what its symbol stands for."""
+    if not spot.tokens or spot.tokens[0].type not in ("SYMBOL", "KEY_NAME"):
+        return
+    cells = len(spot.tokens[0]) == 1
+    for name, stitch in spot.outline.stitches().items():
+        if stitch is None:
+            yield Choice(Offer.SHAPE, name)
+        elif cells != (stitch.stands.on_lines or not stitch.each):
+            yield Choice(Offer.SHAPE, name, stitch.called)
+
+
 def _corners(spot: _Cursor) -> Iterator[Choice]:
     if spot.last in {
         terminal("quarter"),
@@ -300,6 +312,7 @@ _OFFERS: Mapping[str, Callable[[_Cursor], Iterator[Choice]]] = {
     "SYMBOL": _symbols,
     "KEY_NAME": _symbols,
     "FABRIC_KIND": _fabrics,
+    "STITCH_NAME": _stitches,
     "PRINTED_NAME": _shapes,
     "FILE": _files,
     "CORNER": _corners,

@@ -42,6 +42,7 @@ def hover(mention: Mention, outline: Outline, tally: ChartTally | None) -> str |
     tellers: dict[NameSort, Callable[[Mention, Outline, ChartTally | None], list[str]]] = {
         NameSort.SYMBOL: _symbol,
         NameSort.THREAD: _thread,
+        NameSort.STITCH: _counted_stitch,
         NameSort.MOTIF: _motif,
         NameSort.ALPHABET: _alphabet,
         NameSort.RANGE: _range,
@@ -68,6 +69,18 @@ def _symbol(mention: Mention, outline: Outline, tally: ChartTally | None) -> lis
     if tally is not None:
         lines.append(f"{_entry_count(entry, tally.counts)}{tally.stale}")
     return lines
+
+
+def _counted_stitch(mention: Mention, outline: Outline, _tally: ChartTally | None) -> list[str]:
+    stitch = outline.stitches().get(mention.name)
+    if stitch is None:
+        return []
+    lines = [f"**{_code(stitch.name)}** {_plain(stitch.called)}"]
+    if stitch.each:
+        width, height = stitch.over
+        strokes = many(len(stitch.each) + len(stitch.second), "stroke")
+        lines.append(f"over {width} x {height} threads, {strokes} in each repeat")
+    return [*lines, "pulled"] if stitch.pulled else lines
 
 
 def _part(part: Part) -> str:

@@ -80,7 +80,7 @@ class Incoming(io.BufferedIOBase):
     def _length(self, line: bytes) -> int | None:
         stated = _LENGTH.fullmatch(line)
         if stated is None:
-            self.fault = "a Content-Length that is no number of bytes"
+            self.fault = "a Content-Length that is not a number of bytes"
         elif len(stated[1]) > len(str(LARGEST_MESSAGE)) or int(stated[1]) > LARGEST_MESSAGE:
             self.fault = f"a message of more than {LARGEST_MESSAGE // 2**20} MiB"
         else:

@@ -25,6 +25,7 @@ from ..syntax.nodes import (
     PlacementLine,
     RangeHead,
     ShapeLine,
+    StitchHead,
     UseLine,
     WordLine,
 )
@@ -41,6 +42,7 @@ class NameSort(Enum):
     THING = "thing"
     RANGE = "range"
     THREAD = "thread"
+    STITCH = "stitch"
     FILE = "file"
     ANY = "any"  # stands in a line that cannot be read
 
@@ -136,6 +138,7 @@ def _in_key_line(node: KeyLine) -> Iterator[Mention]:
     for part in node.parts:
         for needle in part.needles:
             yield from _thread(needle.thread)
+            yield from (_word(NameSort.STITCH, kind.kind) for kind in needle.kinds)
 
 
 def _in_placing(node: BorderLine | PlacementLine | LetteringLine) -> Iterator[Mention]:
@@ -164,6 +167,8 @@ def _in_word_line(node: WordLine, block: Block) -> Iterator[Mention]:
 def _in_head(node: Head | Member) -> Iterator[Mention]:
     if isinstance(node, MotifHead):
         yield _word(NameSort.MOTIF, node.name)
+    elif isinstance(node, StitchHead):
+        yield _word(NameSort.STITCH, node.name)
     elif isinstance(node, AlphabetHead):
         yield _word(NameSort.ALPHABET, node.name)
     elif isinstance(node, RangeHead):

@@ -12,7 +12,7 @@ from ..core.key import Thread
 from ..core.source import Source, Span
 from ..formatting.spelling import extent_of
 from ..resolve.counted import known_stitches
-from ..resolve.keylines import ReadKey, resolve_key
+from ..resolve.keylines import ReadKey, Stitches, resolve_key
 from ..resolve.layout import name_of
 from ..resolve.library import Volume, gather
 from ..resolve.needles import Basket
@@ -49,6 +49,7 @@ class Outline:
     ranges: Mapping[str, ThreadRange]
     key: ReadKey
     key_lines: Mapping[str, KeyLine]
+    stitches: Stitches
     things: Mapping[str, Span]
 
     def thread(self, words: ThreadWords) -> Thread | None:
@@ -83,6 +84,9 @@ class Outline:
             thread = self.thread(mention.thread)
             return None if thread is None else thread.span
         blocks = {NameSort.MOTIF: self.motifs, NameSort.ALPHABET: self.alphabets}.get(sort, {})
+        if sort is NameSort.STITCH:
+            stitch = self.stitches().get(name)
+            return None if stitch is None or stitch.built_in else stitch.span
         head = blocks[name].head if name in blocks else None
         return head.name.span if isinstance(head, MotifHead | AlphabetHead) else None
 
@@ -124,7 +128,7 @@ def outline(source: Source, path: Path) -> Outline:
     stitches = known_stitches(defined, ignored)
     key = resolve_key(keys, Basket(ranges), stitches, ignored)
     things = dict(_things(file))
-    return Outline(file, path, volumes, motifs, alphabets, ranges, key, key_lines, things)
+    return Outline(file, path, volumes, motifs, alphabets, ranges, key, key_lines, stitches, things)
 
 
 def _things(file: ChartFile) -> Iterator[tuple[str, Span]]:

@@ -56,7 +56,7 @@ def opened(data: bytes) -> PrintProfile:
         name, kind = (profile.profile_description or "").strip(), profile.device_class
         space = profile.xcolor_space.strip()
     except (OSError, ValueError, ImageCms.PyCMSError) as reason:
-        raise NotAProfile("it is no ICC profile.") from reason
+        raise NotAProfile("it is not an ICC profile.") from reason
     if kind.strip() != "prtr":
         raise NotAProfile("it is the profile of another device, not of a printer or press.")
     if space not in SPACES:

@@ -13,22 +13,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..chart.counted import FINE as FINE_STROKE
-from ..chart.counted import MARK, CountedStitches, Drawn
+from ..chart.counted import CountedStitches, Drawn
 from ..chart.crosses import Crosses, Palette, box_path, by_value, crosses, rectangles
 from ..chart.edges import FIGURE, Edges, Window, edges, margins
 from ..chart.ink import paint, symbol_box
+from ..chart.looks import HALO, MARK, RIM, line_styles, point_styles
+from ..chart.openwork import DrawnGap, Gaps
 from ..chart.options import Ink
-from ..chart.overdrawn import (
-    HALO,
-    RIM,
-    Dots,
-    DrawnStroke,
-    Lines,
-    dots,
-    line_styles,
-    line_width,
-    point_styles,
-)
+from ..chart.overdrawn import Dots, DrawnStroke, Lines, dots, line_width
 from ..chart.paginate import BAND
 from ..chart.shapes import symbol_path
 from ..chart.symbols import choose
@@ -114,6 +106,7 @@ class Panel:
     line_width: float
     stitches: tuple[Drawn, ...]
     signs: list[OutlinedSign]
+    gaps: tuple[DrawnGap, ...]
     halo: float = HALO
     rim: float = RIM
     fine_stroke: float = FINE_STROKE
@@ -241,6 +234,11 @@ def panel(
         cell,
     )
     stitches = CountedStitches(worked, ink).drawn(view, cell)
+    strokes = Lines(worked).strokes(line_styles(design, ink), view)
+    points = dots(worked.knots, point_styles(design, ink), view, HALO)
+    beside = [(each.index, each.signs) for each in stitches]
+    beside += [(each.style.index, each.signs) for each in strokes]
+    beside += [(each.style.index, each.signs) for each in points]
     return Panel(
         prefix,
         frame.width * mm,
@@ -273,15 +271,16 @@ def panel(
             )
             for piece in pieces
         ],
-        Lines(worked.lines).strokes(line_styles(design, ink), view),
-        dots(worked.knots, point_styles(design, ink), view, HALO),
+        strokes,
+        points,
         line_width(cell),
         stitches,
         [
-            outlined(sign, MARK, shapes, each.index)
-            for each in stitches
-            for sign in (each.signs if fine else ())
+            outlined(sign, MARK, shapes, index)
+            for index, signs in beside
+            for sign in (signs if fine else ())
         ],
+        Gaps(worked).drawn(view),
     )
 
 

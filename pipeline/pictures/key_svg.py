@@ -11,21 +11,13 @@ import numpy as np
 from ..chart.counted import FINE, Drawn, sample
 from ..chart.crosses import Crosses, Palette, crosses
 from ..chart.ink import paint, symbol_box
+from ..chart.looks import RIM, line_styles, point_styles
 from ..chart.options import Ink
-from ..chart.overdrawn import (
-    RIM,
-    Dots,
-    DrawnStroke,
-    Lines,
-    dots,
-    line_styles,
-    line_width,
-    point_styles,
-)
+from ..chart.overdrawn import Dots, DrawnStroke, line_sample, line_width, point_sample
 from ..chart.shapes import symbol_path
 from ..chart.symbols import choose
 from ..cloth.scale import LARGEST
-from ..compose.worked import WorkedChart, WorkedKnot, WorkedLine
+from ..compose.worked import WorkedChart
 from ..count.count import EntryCount, count
 from ..i18n.trade import stitch
 from ..i18n.wording import Wording, wording
@@ -46,7 +38,7 @@ from .painting import (
 # All lengths are mm, as the key would be printed.
 CELL, RUN = 8.0, 1.6  # side of a cell; length of a line of the key, in cells
 ROW = 12.0  # from one entry to the next
-SIGN = 0.55  # of a counted stitch, in cells
+SIGN, SMALL_SIGN = 0.55, 0.4  # of a stitch, and of a knot, in cells
 SWATCH = 9.0, 8.0  # width and height
 GAP, BETWEEN = 3.0, 12.0  # between parts of an entry; between columns
 NAME, SMALL = 4.2, 3.3  # sizes of type
@@ -203,7 +195,6 @@ def _entry(
 ) -> _DrawnEntry:
     index, entry = counted.index, counted.entry
     across = RUN if entry.is_wide else 1.0
-    view = (0.0, 0.0, across, 1.0)
     shape = choose(worked).get(index)
     strokes: Sequence[DrawnStroke] = ()
     points: Sequence[Dots] = ()
@@ -211,12 +202,9 @@ def _entry(
     if entry.parts[0].stitch is not None and not entry.is_point:
         stitches = (sample(worked.design, index, Ink.COLOUR, across, SIGN),)
     elif entry.is_line:
-        run = np.array([[0.1, 0.5], [across - 0.1, 0.5]])
-        lines = Lines([WorkedLine(index, run, 1.0, None)])
-        strokes = lines.strokes(line_styles(worked.design, Ink.COLOUR), view)
+        strokes = (line_sample(line_styles(worked.design, Ink.COLOUR)[index], across, 0.1, SIGN),)
     elif entry.is_point:
-        knot = WorkedKnot(index, 0.5, 0.5, None)
-        points = dots([knot], point_styles(worked.design, Ink.COLOUR), view, 0.0)
+        points = (point_sample(point_styles(worked.design, Ink.COLOUR)[index], SMALL_SIGN),)
     return _DrawnEntry(
         *at,
         crosses(np.array([[index]], np.uint16), palette)
@@ -231,8 +219,9 @@ def _entry(
         words,
         stitches,
         tuple(
-            outlined(sign, SIGN / 2, choose(worked), index)
-            for each in stitches
+            outlined(sign, half, choose(worked), index)
+            for some, half in ((stitches, SIGN / 2), (strokes, SIGN / 2), (points, SMALL_SIGN / 2))
+            for each in some
             for sign in each.signs
         ),
     )

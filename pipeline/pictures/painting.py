@@ -15,7 +15,7 @@ from fontTools.pens.svgPathPen import SVGPathPen
 from fontTools.pens.transformPen import TransformPen
 from fontTools.ttLib import TTFont
 
-from ..chart.counted import Sign
+from ..chart.looks import Sign
 from ..chart.shapes import symbol_path
 from ..core.system import PIXELS, MissingLibrary
 

@@ -13,7 +13,9 @@ from numpy.typing import NDArray
 from ..chart.counted import bow_path
 from ..chart.crosses import mark_path
 from ..chart.ink import mix, needle_colour
+from ..chart.openwork import strands_path
 from ..chart.overdrawn import discs
+from ..cloth.openwork import DEEP, left_in, strand_width
 from ..cloth.overlay import BEAD_SHARE, KNOT_SHARE, MOST_INSET
 from ..cloth.scale import Lattice, lattice
 from ..cloth.strands import thread_width
@@ -67,6 +69,17 @@ class _Weave:
     light: str
 
 
+@dataclass(frozen=True)
+class _Gap:
+    """Where threads are withdrawn: the gap, the threads that stand in it, and the colours."""
+
+    ground: str
+    strands: str
+    width: float
+    dark: str
+    colour: str
+
+
 def piece_svg(worked: WorkedChart, width: int, ratio: float | None = None) -> str:
     """Return the worked piece as SVG; width: in pixels, at which it is shown at first.
 
@@ -93,6 +106,7 @@ def piece_svg(worked: WorkedChart, width: int, ratio: float | None = None) -> st
         shown=shown,
         pixels=(width, max(1, round(width * shown.height / shown.width))),
         weave=_weave(worked),
+        gaps=_gaps(worked, at),
         strokes=[replace(each, name=f"{names}{at}") for at, each in enumerate(strokes, 1)],
         rounds=_rounds(worked, at),
     )
@@ -110,6 +124,27 @@ def _weave(worked: WorkedChart) -> _Weave:
         mix(colour, BLACK, 0.03),
         mix(colour, WHITE, 0.22),
     )
+
+
+def _gaps(worked: WorkedChart, at: Lattice) -> list[_Gap]:
+    """Return where threads are withdrawn, with the threads that are left standing."""
+    ground = worked.design.ground
+    pitch = np.array([at.width, at.height]) / ground.fabric.over
+    corner = np.array([at.width, at.height]) * at.margin
+    found = []
+    for gap in worked.gaps:
+        (x0, y0), (x1, y1) = (np.array(gap.box).reshape(2, 2) * pitch + corner).tolist()
+        ends = left_in(worked, gap) * np.tile(pitch, 2) + np.tile(corner, 2)
+        found.append(
+            _Gap(
+                f"M{x0:.6g} {y0:.6g}H{x1:.6g}V{y1:.6g}H{x0:.6g}z",
+                strands_path(ends),
+                strand_width(ground.fabric) * float(pitch[gap.axis]),
+                mix(ground.colour, BLACK, 1 - DEEP),
+                mix(ground.colour, BLACK, 0.03),
+            )
+        )
+    return found
 
 
 _Grid = tuple[IndexGrid, float, float, float, int | None]  # its corner, cell and strands

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from ..booklet.supplies import needles
 from ..core.key import Thread
 from ..core.model import Fabric
+from ..count.size import pierced
 from ..count.thread import ThreadUse
 from ..i18n.figures import rounded_up
 from ..i18n.wording import wording
@@ -57,7 +58,8 @@ class Kit:
 
     piece: width and height of the fabric to cut, in mm. turn: whether it may lie turned on the
     roll. cloth: how it is cut from one, if a roll was named. needles: sizes of tapestry needles,
-    the coarsest first. beads: how many of each in one kit, with some to spare.
+    the coarsest first. sharp: whether one to pierce the fabric is needed too. beads: how many of
+    each in one kit, with some to spare.
     """
 
     facts: Facts
@@ -67,6 +69,7 @@ class Kit:
     cloth: Plan | None
     threads: tuple[Lengths, ...]
     needles: tuple[int, ...]
+    sharp: bool
     beads: tuple[tuple[Thread, int], ...]
 
     @property
@@ -102,6 +105,7 @@ def kit_of(facts: Facts, kits: int, roll: float | None = None) -> Kit:
         None if roll is None else plan((width, height), kits, roll, measures, turn=turn),
         tuple(lengths(use, reserve, kits) for use in facts.uses),
         needles(worked, fabric),
+        bool(pierced(worked, fabric)),
         tuple((each.bead, spare_beads(each.number, reserve)) for each in facts.counts.beads),
     )
 
@@ -148,6 +152,8 @@ def kit_table(kit: Kit) -> Table:
         )
     for size in kit.needles:
         rows.append(_row("tapestry needle", ("", str(size), "", ""), 1, kit.kits))
+    if kit.sharp:
+        rows.append(_row("sharp needle", ("", "", "", ""), 1, kit.kits))
     if kit.beads:
         rows.append(_row("beading needle", ("", "", "", ""), 1, kit.kits))
         rows.append(_row("sewing thread", ("", "", "", ""), 1, kit.kits))
@@ -198,6 +204,7 @@ def kit_data(kit: Kit) -> dict[str, object]:
             for each in kit.threads
         ],
         "tapestry_needles": [{"size": each, **_numbers(1, kit.kits)} for each in kit.needles],
+        "sharp_needles": _numbers(int(kit.sharp), kit.kits),
         "beading_needles": _numbers(int(bool(kit.beads)), kit.kits),
         "sewing_threads": _numbers(int(bool(kit.beads)), kit.kits),
         "beads": [{**told_of(bead), **_numbers(number, kit.kits)} for bead, number in kit.beads],

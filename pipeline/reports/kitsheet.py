@@ -71,8 +71,8 @@ def _order(words: Wording, kit: Kit) -> list[str]:
     if kit.needs:
         lines.append(
             words.gettext(
-                "The chart also asks for the following; leave out what stands above and what the "
-                "buyer has at home:"
+                "The chart also asks for the following; leave out what is listed above and what "
+                "the buyer has at home:"
             )
         )
         count = words.figures.whole(kit.kits)
@@ -111,7 +111,7 @@ def _contents(words: Wording, kit: Kit, kits: int, between: Sequence[str]) -> li
     return [
         fabric,
         *between,
-        *needle_lines(words, kit.needles, kits, beads=bool(kit.beads)),
+        *needle_lines(words, kit.needles, kits, sharp=kit.sharp, beads=bool(kit.beads)),
         *bead_lines(words, {bead: kits * number for bead, number in kit.beads}),
         booklet,
     ]

@@ -53,6 +53,9 @@ def _by(before: Chart, after: Chart, at: int) -> Point:
     x, y = _box(thing)[:2]
     if thing.sort is not Sort.ITEM:
         return x - thing.at[0], y - thing.at[1]
+    if thing.withdrawal is not None:
+        was, now = (each.withdrawals[thing.withdrawal] for each in (before, after))
+        return now.x0 - was.x0, now.y0 - was.y0
     old, new = before.items[first.first], after.items[thing.first]
     if first.fill is not None and isinstance(old, Placement):
         across, down = first.fill.ways
@@ -105,6 +108,8 @@ def _plain(chart: Chart) -> Iterator[dict[str, object]]:
 
 def what(chart: Chart, thing: Thing) -> str:
     """Return what a thing is: a motif by its name, a text by its first line."""
+    if thing.withdrawal is not None:
+        return f"withdrawn {chart.withdrawals[thing.withdrawal].threads.value}"
     if thing.sort is not Sort.ITEM or thing.first == thing.last:
         return thing.sort.value
     item = chart.items[thing.first]

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from ..booklet.supplies import needles
 from ..core.key import Thread
 from ..core.model import Design
+from ..count.size import pierced
 from ..i18n.figures import NO_BREAK
 from ..i18n.trade import SKEIN, fabric, put_up
 from ..i18n.wording import Wording, wording
@@ -34,7 +35,13 @@ def as_list(facts: Facts) -> str:
             piece=words.cut(size.cut_width, size.cut_height),
         ),
         *thread_lines(words, facts.bought),
-        *needle_lines(words, needles(facts.worked, size.fabric), 1, beads=bool(beads)),
+        *needle_lines(
+            words,
+            needles(facts.worked, size.fabric),
+            1,
+            sharp=bool(pierced(facts.worked, size.fabric)),
+            beads=bool(beads),
+        ),
         *bead_lines(words, beads),
         *(
             words.gettext("You will also need: %(what)s", what=each)
@@ -92,8 +99,10 @@ def thread_lines(words: Wording, bought: Mapping[Thread, int]) -> list[str]:
     return [words.gettext("Thread: %(amount)s", amount=_amount(words, bought)), *lines]
 
 
-def needle_lines(words: Wording, sizes: Iterable[int], number: int, *, beads: bool) -> list[str]:
-    """Return so many of each needle: tapestry needles by their sizes, and one for beads."""
+def needle_lines(
+    words: Wording, sizes: Iterable[int], number: int, *, sharp: bool, beads: bool
+) -> list[str]:
+    """Return so many of each needle: tapestry needles by size, a sharp one, one for beads."""
     count = words.figures.whole(number)
     lines = [
         words.ngettext(
@@ -105,6 +114,15 @@ def needle_lines(words: Wording, sizes: Iterable[int], number: int, *, beads: bo
         )
         for size in sizes
     ]
+    if sharp:
+        lines.append(
+            words.ngettext(
+                "Needles: %(count)s sharp needle",
+                "Needles: %(count)s sharp needles",
+                number,
+                count=count,
+            )
+        )
     if beads:
         lines.append(
             words.ngettext(

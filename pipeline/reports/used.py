@@ -70,7 +70,7 @@ def _name(text: str, known: dict[str, Thread]) -> tuple[str, str]:
 def _amount(name: str, text: str) -> float:
     match = _AMOUNT.fullmatch(text)
     if match is None:
-        raise NotUnderstood(f"{name}: {text[:60]!r} is no amount; write {FORM}.")
+        raise NotUnderstood(f"{name}: {text[:60]!r} is not an amount; write {FORM}.")
     whole, in_grams, less, less_grams, at = match.groups()
     if bool(in_grams or less_grams) != bool(at):
         raise NotUnderstood(

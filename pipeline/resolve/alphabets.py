@@ -31,7 +31,7 @@ def resolve_alphabet(block: Block, head: AlphabetHead, findings: list[Diagnostic
         findings.append(
             finding(
                 "missing-height",
-                f"How high the letters of `{head.name.text}` are is not stated.",
+                f"The height of the letters of `{head.name.text}` is missing.",
                 head.name.span,
                 f"write `alphabet {head.name.text} height 7`",
             )
@@ -48,7 +48,7 @@ def resolve_alphabet(block: Block, head: AlphabetHead, findings: list[Diagnostic
                 "empty-alphabet",
                 f"`{head.name.text}` has no letters.",
                 head.name.span,
-                "below it stand letters, such as `A |..m..|`",
+                "below it come letters, such as `A |..m..|`",
             )
         )
     return Alphabet(head.name.text, height or 0, letters, spacing, word, head.name.span)
@@ -82,7 +82,7 @@ def _letters(
                     "duplicate-letter",
                     f"The letter `{letter.character}` is charted twice.",
                     current.character.span,
-                    Hint("the first stands here", first.span),
+                    Hint("the first one is here", first.span),
                     "take one of them out",
                 )
             )

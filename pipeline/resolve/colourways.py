@@ -45,7 +45,7 @@ def resolve_colourway(
                 "empty-colourway",
                 f"The colourway `{head.name.text}` changes nothing.",
                 head.name.span,
-                "below it stand lines such as `s  estuary 224`",
+                "below it come lines such as `s  estuary 224`",
             )
         )
     title = text_value(head.title, findings) if head.title else ""

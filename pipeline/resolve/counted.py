@@ -69,7 +69,7 @@ def stitches_of(blocks: Iterable[Block], findings: list[Diagnostic]) -> dict[str
             break
         if name in places or name in shipped() or name in STATED:
             hint = (
-                Hint("the first stands here", places[name].span)
+                Hint("the first one is here", places[name].span)
                 if name in places
                 else f"every chart has `{name}` without saying how it is worked"
             )
@@ -229,6 +229,8 @@ class _Reader:
         self, name: str, title: str, strokes: Mapping[str, tuple[Stroke, ...]], built_in: bool
     ) -> Counted | None:
         """Return the stitch, if it says all that it has to say."""
+        if "laid" in self.options:
+            return self._laid(name, title, strokes, built_in)
         if not strokes.get("each"):
             self._tell(
                 "stitch-without-strokes",
@@ -262,6 +264,7 @@ class _Reader:
         step = self.vector("step", (over[0], 0))
         row = self.vector("row", (0, over[1]))
         journeys = self._journeys(len(strokes["each"]))
+        withdrawn = self._withdrawn(over)
         if len(self.findings) > before or journeys is None:
             return None
         return Counted(
@@ -280,10 +283,61 @@ class _Reader:
             journeys,
             "pulled" in self.options,
             "keeps" in self.options,
-            0,
-            built_in,
-            self.head.span,
+            built_in=built_in,
+            withdrawn=withdrawn,
+            span=self.head.span,
         )
+
+    def _laid(
+        self, name: str, title: str, strokes: Mapping[str, tuple[Stroke, ...]], built_in: bool
+    ) -> Counted | None:
+        """Return a stitch whose thread lies along a line, tied by another."""
+        others = [word for word in self.options if word not in ("laid", "lines", "threads")]
+        only_second = not any(strokes.get(word) for word in ("first", "each", "last", "turn"))
+        told = {"lines", "threads"} <= set(self.options)
+        if others or not told or not only_second or not strokes.get("second"):
+            self._tell(
+                "stitch-words",
+                "A laid thread lies along the whole of a line and has no strokes of its own.",
+                self.options["laid"],
+                "write `over 4 x 0 on lines laid`, and below it how the `second` thread ties it: "
+                "`second up 2,1 down 2,-1`",
+            )
+            return None
+        over = self.size("threads", (0, 0), 0)
+        return Counted(
+            name,
+            title,
+            (Stroke((0, 0), (over[0], 0)),),
+            over,
+            over,
+            (over[0], 0),
+            (0, 0),
+            Stands.LINES,
+            second=strokes["second"],
+            laid=True,
+            built_in=built_in,
+            span=self.head.span,
+        )
+
+    def _withdrawn(self, over: tuple[int, int]) -> tuple[float, float, float, float] | None:
+        option = self.options.get("withdrawn")
+        if option is None:
+            return None
+        corners = [self.place(each) for each in option.values if isinstance(each, Position)]
+        if None in corners:
+            return None
+        (x0, x1), (y0, y1) = (sorted(each) for each in zip(*filter(None, corners), strict=True))
+        whole = all(each == round(each) for each in (x0, y0, x1, y1))
+        if not (whole and 0 <= x0 < x1 <= over[0] and 0 <= y0 < y1 <= over[1]):
+            self._tell(
+                "stitch-words",
+                "What is withdrawn has to be whole threads within those that the stitch takes.",
+                option,
+                "state two corners: for `over 3 x 6` perhaps `withdrawn 0,0 to 3,3`",
+            )
+            return None
+        return x0, y0, x1, y1
 
     def _journeys(self, strokes: int) -> int | None:
         number = number_in(self.options.get("journeys"))
@@ -302,7 +356,7 @@ class _Reader:
         return journeys
 
     def look(self, stitch: Counted, members: Sequence[object]) -> None:
-        """Look whether a stitch can be worked."""
+        """Check whether a stitch can be worked."""
         flat = 0 in stitch.over
         row = stitch.step[0] * stitch.row[1] - stitch.step[1] * stitch.row[0]
         if stitch.step == (0, 0) or (row == 0 and not flat):

@@ -48,7 +48,7 @@ def resolve_ground(
         findings.append(
             finding(
                 "too-many-fabrics",
-                f"At most {MOST_FABRICS} other fabrics are listed.",
+                f"At most {MOST_FABRICS} other fabrics can be listed.",
                 also[MOST_FABRICS].span,
                 "keep those that your buyers work on",
             )
@@ -63,9 +63,9 @@ def _once(what: str, span: Span, first: dict[str, Span], findings: list[Diagnost
         findings.append(
             finding(
                 "repeated-line",
-                f"`{what}` stands twice in this block.",
+                f"`{what}` appears twice in this block.",
                 span,
-                Hint("it stands here first", first[what]),
+                Hint("first given here", first[what]),
                 "take one of them out",
             )
         )
@@ -80,7 +80,7 @@ def _fabric(cloth: Cloth, findings: list[Diagnostic]) -> Fabric | None:
         findings.append(
             finding(
                 "unknown-fabric",
-                f"`{kind[:40]}` is no kind of fabric.",
+                f"`{kind[:40]}` is not a kind of fabric.",
                 cloth.kind.span,
                 did_you_mean(kind, kinds) or f"the kinds are {all_of(kinds)}",
             )
@@ -96,7 +96,7 @@ def _fabric(cloth: Cloth, findings: list[Diagnostic]) -> Fabric | None:
         findings.append(
             finding(
                 "missing-over",
-                f"Over how many threads a cross goes on {kind} is not stated.",
+                f"`{kind}` needs the number of threads that a cross goes over.",
                 cloth.span,
                 f"write `{kind} {cloth.count.text} over 2` for two threads each way",
             )

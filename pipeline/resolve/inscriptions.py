@@ -36,7 +36,7 @@ def lettering(
         findings.append(
             finding(
                 "missing-alphabet",
-                "In which alphabet it is set is not stated.",
+                "This text does not say which alphabet to use.",
                 span,
                 f"add `in {next(iter(names.alphabets), 'marking')}`",
             )

@@ -69,7 +69,7 @@ def resolve_key(
                         "duplicate-symbol",
                         f"The key has two lines for `{symbol}`.",
                         line.symbol.span,
-                        Hint("the first stands here", places[symbol]),
+                        Hint("the first one is here", places[symbol]),
                         "give one of them another symbol",
                     )
                 )
@@ -229,7 +229,7 @@ def _kind(
         findings.append(
             finding(
                 "missing-kind",
-                f"What `{symbol.text}` stands for is not stated.",
+                f"The key does not say what `{symbol.text}` stands for.",
                 part.span,
                 "a word stands for a line, knot or bead: add `back`, `straight`, `knot` or `bead`",
                 "a symbol for crosses has one character",
@@ -295,7 +295,7 @@ def _second(
     if before and main is None:
         return None  # told of already
     if len(before) == 1 and main is not None and main.stitch is not None and main.stitch.second:
-        return _Said(Kind.COUNTED, words, main.stitch, second=True)
+        return _Said(main.kind, words, main.stitch, second=True)
     findings.append(
         finding(
             "wrong-kind",
@@ -330,7 +330,7 @@ def _ways(
         findings.append(
             finding(
                 "missing-corner",
-                "In which corner this stitch lies is not stated.",
+                "This stitch does not say which corner it lies in.",
                 span,
                 "add `top-left`, `top-right`, `bottom-left` or `bottom-right`",
             )
@@ -354,7 +354,8 @@ def _parts_agree(line: KeyLine, parts: Sequence[Part], findings: list[Diagnostic
             )
         )
         return False
-    if len(parts) > 1 and parts[0].kind.lies is not Lies.CELL:
+    seconds = all(part.second for part in parts[1:])
+    if len(parts) > 1 and parts[0].kind.lies is not Lies.CELL and not seconds:
         findings.append(
             finding(
                 "too-many-parts",

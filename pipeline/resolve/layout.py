@@ -66,6 +66,7 @@ class Draft:
     size: tuple[float, float] = (0.0, 0.0)
     first: int = 0
     last: int = 0
+    withdrawal: int | None = None
     is_shape: bool = False
     is_border: bool = False
     is_text: bool = False
@@ -154,7 +155,7 @@ class Layout:
         for draft in reversed(self.drafts):
             if draft.sort is Sort.BAND:
                 return draft
-            if not draft.is_shape and not draft.is_border:
+            if not draft.is_shape and not draft.is_border and draft.withdrawal is None:
                 return draft
         return None
 
@@ -223,6 +224,7 @@ class Layout:
             draft.size,
             self._gap(draft.options.get("gap")) if draft.sort is Sort.BAND else 0.0,
             fill,
+            draft.withdrawal,
             span=draft.span,
         )
 

@@ -105,12 +105,12 @@ class _Gatherer:
         if ring:
             self.whole = False
             hints: list[Hint | str] = [
-                Hint("the ring goes through here", place) for _, place in chain[:-1]
+                Hint("the circle passes through here", place) for _, place in chain[:-1]
             ]
             message = (
                 "A chart cannot use itself."
                 if path == volume.real
-                else f"`{written}` uses this file in turn: the charts use each other in a ring."
+                else f"`{written}` uses this file in turn: the charts use each other in a circle."
             )
             self.findings.append(
                 finding("use-in-a-ring", message, span, *hints, "take this line out")
@@ -143,7 +143,7 @@ class _Gatherer:
             return
         if self.lines + lines_of(source) > MOST_LINES:
             self.whole = False
-            message = f"With this the files used have more than {MOST_LINES:,} lines in all."
+            message = f"With this line the files used have more than {MOST_LINES:,} lines in all."
             advice = "put what this chart needs into a file of its own"
             self.findings.append(finding("too-many-lines", message, span, advice))
             return

@@ -58,7 +58,7 @@ class Amount:
         findings.append(
             finding(
                 "file-too-large",
-                f"With this, story and sections hold more than {MOST_PROSE // 2**20} MiB.",
+                f"With this file, story and sections hold more than {MOST_PROSE // 2**20} MiB.",
                 span,
                 "a booklet is read beside the needle; print the rest as a book of its own",
             )
@@ -79,20 +79,17 @@ class Amount:
             if blocks and self.blocks > MOST_BLOCKS:
                 blocks = False
                 words = (
-                    f"With this, story and sections have {MOST_BLOCKS:,} paragraphs, headings, "
-                    "list items and the like."
+                    f"With this file, story and sections have {MOST_BLOCKS:,} paragraphs, "
+                    "headings, list items and the like."
                 )
                 findings.append(_too_intricate(words, "leave some out", token, source))
             if cells and self.cells > MOST_CELLS:
                 cells = False
-                words = f"With this, the tables of story and sections have {MOST_CELLS:,} cells."
+                words = f"With this file, the tables of the texts have {MOST_CELLS:,} cells."
                 findings.append(_too_intricate(words, "leave some out", token, source))
             if inline and self.inline > MOST_INLINE:
                 inline = False
-                words = (
-                    f"With this, {MOST_INLINE:,} pieces of story and sections stand in emphasis, "
-                    "code or links."
-                )
+                words = f"With this file, {MOST_INLINE:,} words are in emphasis, code or links."
                 findings.append(_too_intricate(words, "set fewer words apart", token, source))
             if _has_too_many_quotes(token):
                 words = f"This paragraph has {MOST_QUOTES:,} quotation marks."
@@ -184,7 +181,7 @@ def resolve_markdown(
         findings.append(
             finding(
                 "empty-story",
-                "There is nothing in this file.",
+                "This file is empty.",
                 path.span,
                 "write it, or take this line out",
             )

@@ -80,9 +80,9 @@ def resolve_booklet(
             findings.append(
                 finding(
                     "repeated-line",
-                    f"`{name}` stands twice in this block.",
+                    f"`{name}` appears twice in this block.",
                     line.word.span,
-                    Hint("it stands here first", first[name]),
+                    Hint("first given here", first[name]),
                     "take one of them out",
                 )
             )
@@ -191,7 +191,7 @@ def _language(word: Word, findings: list[Diagnostic]) -> str:
         findings.append(
             finding(
                 "bad-language",
-                f"`{word.text[:40]}` is no language tag.",
+                f"`{word.text[:40]}` is not a language tag.",
                 word.span,
                 "write two or three letters and perhaps a country: `en-GB`, `da`",
             )
@@ -209,7 +209,7 @@ def day(word: Word, findings: list[Diagnostic]) -> date | None:
             findings.append(
                 finding(
                     "bad-date",
-                    f"There is no day {word.text} in the calendar.",
+                    f"{word.text} is not a date in the calendar.",
                     word.span,
                     "check it against a calendar",
                 )
@@ -218,7 +218,7 @@ def day(word: Word, findings: list[Diagnostic]) -> date | None:
     findings.append(
         finding(
             "bad-date",
-            f"`{word.text[:40]}` is no date.",
+            f"`{word.text[:40]}` is not a date.",
             word.span,
             "a date is year, month, day: `2026-03-14`",
         )

@@ -53,7 +53,7 @@ def check_rows(
                 f"The rows of {what} are {common} wide, but {width} is stated.",
                 stated,
                 Hint("the first row", rows[0].span),
-                f"put the size right: `{common} x {height}`",
+                f"correct the size: `{common} x {height}`",
             )
         )
     else:
@@ -67,7 +67,7 @@ def check_rows(
                 f"The {what} has {len(rows)} {rows_word}, but {height} are stated.",
                 stated,
                 *place,
-                "put the size right, or look for a missing or extra row",
+                "correct the size, or look for a missing or extra row",
             )
         )
 
@@ -93,7 +93,7 @@ def _check_widths(
                 "ragged-row",
                 f"{more} more rows of {what} are not {width} wide.",
                 ragged[MOST_RAGGED][1].span,
-                "put the first ones right, or the size",
+                "correct the first ones, or the size",
             )
         )
 
@@ -149,8 +149,7 @@ def resolve_motif(block: Block, head: MotifHead, findings: list[Diagnostic]) -> 
         findings.append(
             finding(
                 "strands-without-over",
-                "The strands of a motif go with the threads that its crosses span, and those are "
-                "not stated.",
+                "This motif gives strands, but not how many threads its crosses go over.",
                 options["strands"].span,
                 f"add `over 1`, or say `over 1 strands {strands}` where the motif is placed",
             )

@@ -87,7 +87,7 @@ class Basket:
                     "two-colours-one-name",
                     f'"{name}" is {colour} here and {first.colour} elsewhere.',
                     words.span,
-                    Hint("it stands here first", first.span),
+                    Hint("first given here", first.span),
                     "give each colour a name of its own",
                 )
             )
@@ -136,7 +136,7 @@ def needle(
         findings.append(
             finding(
                 "blend-too-long",
-                f"At most {MOST_IN_BLEND} threads are worked together in one needle.",
+                f"At most {MOST_IN_BLEND} threads can be worked together in one needle.",
                 part.span,
                 "leave some out",
             )
@@ -158,7 +158,7 @@ def needle(
         findings.append(
             finding(
                 "thread-twice",
-                "One thread is named twice in this needle.",
+                "One thread is named twice for the same needle.",
                 part.span,
                 "state its strands once: `2 strands`",
             )

@@ -123,9 +123,9 @@ def _no_picture(data: bytes, written: str, span: Span) -> Diagnostic:
     drawn = b"<svg" in data[:1000].lower()
     return finding(
         "not-a-picture",
-        f"`{written}` is no PNG or JPEG picture.",
+        f"`{written}` is not a PNG or JPEG picture.",
         span,
-        "a drawing in SVG is not taken: save it as PNG" if drawn else "save it as PNG or JPEG",
+        "SVG drawings are not accepted: save it as PNG" if drawn else "save it as PNG or JPEG",
     )
 
 

@@ -85,7 +85,7 @@ def place_of(
     option = options.get("at")
     if option is None:
         findings.append(
-            finding("missing-place", "Where it stands is not stated.", word, f"add `{example}`")
+            finding("missing-place", "This placement does not say where.", word, f"add `{example}`")
         )
         return None
     place = option.values[-1]
@@ -128,7 +128,7 @@ def repeats_of(
             findings.append(
                 finding(
                     "step-without-repeat",
-                    "A step is stated, but not how often.",
+                    "There is a step, but not how often to repeat.",
                     step.span,
                     f"write `{line.motif.text} x 3`, or take the step out",
                 )
@@ -146,8 +146,8 @@ def repeats_of(
         findings.append(
             finding(
                 "too-many-repeats",
-                f"{across} by {down} repeats are {across * down:,}; "
-                f"at most {MOST_COPIES:,} are placed by one line.",
+                f"{across} by {down} repeats make {across * down:,}; "
+                f"one line places at most {MOST_COPIES:,}.",
                 repeat.span,
                 "place them by several lines, or draw a larger motif",
             )
@@ -158,7 +158,7 @@ def repeats_of(
             findings.append(
                 finding(
                     "missing-step",
-                    "How far it is from one repeat to the next is not stated.",
+                    "The distance from one repeat to the next is missing.",
                     repeat.span,
                     "add `step 10,0`: columns across, rows down",
                 )
@@ -194,6 +194,6 @@ def _check_step(
                     "idle-step",
                     f"There is a step {way}, but nothing repeats {way}.",
                     option.span,
-                    "the first figure is for `x 12`, the second for `by 3`; write 0 for the other",
+                    "the first number is for `x 12`, the second for `by 3`; write 0 for the other",
                 )
             )

@@ -6,7 +6,18 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from ..core.diagnostics import Diagnostic, finding
-from ..core.model import Anchor, Border, Chart, Item, Knot, Line, Mirror, Placement
+from ..core.model import (
+    Anchor,
+    Border,
+    Chart,
+    Item,
+    Knot,
+    Line,
+    Mirror,
+    Placement,
+    Threads,
+    Withdrawal,
+)
 from ..core.source import Span
 from ..syntax.nodes import (
     Block,
@@ -17,6 +28,7 @@ from ..syntax.nodes import (
     PlaceLine,
     PlacementLine,
     ShapeLine,
+    WithdrawnLine,
 )
 from ..syntax.phrases import Extent, Option, Position, Row, Word
 from .inscriptions import lettering
@@ -36,6 +48,8 @@ from .settings import (
     LARGEST_SIDE,
     MOST_FINDINGS,
     MOST_POINTS,
+    MOST_WITHDRAWN,
+    at_most,
     number_in,
     options_by_word,
     point,
@@ -57,6 +71,9 @@ def resolve_chart(
     if head and size and rows and not block.broken:
         _check_grid(rows, size, head.size, findings)
     items: list[Item] = []
+    withdrawals: list[Withdrawal] = []
+    withdrawn = [member for member in block.members if isinstance(member, WithdrawnLine)]
+    at_most(MOST_WITHDRAWN, "lines of `withdrawn`", withdrawn, findings)
     layout = Layout(findings, [word for broken in block.broken for word in broken.words])
     for member in block.members:
         if len(findings) >= MOST_FINDINGS:
@@ -67,6 +84,10 @@ def resolve_chart(
         draft.first = len(items)
         items.extend(_items(member, names, draft, findings))
         draft.last = len(items)
+        stated = _withdrawal(member, findings) if isinstance(member, WithdrawnLine) else None
+        if stated is not None:
+            draft.withdrawal = len(withdrawals)
+            withdrawals.append(stated)
     chart = Chart(
         *(size or (0, 0)),
         tuple(row.cells for row in rows),
@@ -74,6 +95,7 @@ def resolve_chart(
         symmetry_in(options.get("symmetric")),
         tuple(row.span for row in rows),
         block.span,
+        tuple(withdrawals),
         layout.things(),
     )
     return chart, layout
@@ -123,6 +145,15 @@ def _bare_place(line: PlaceLine, draft: Draft, findings: list[Diagnostic]) -> No
         draft.at = at[0] - right * draft.size[0], at[1] - down * draft.size[1]
 
 
+def _withdrawal(line: WithdrawnLine, findings: list[Diagnostic]) -> Withdrawal | None:
+    start, end = point(line.start, findings), point(line.end, findings)
+    if start is None or end is None:
+        return None
+    x0, x1 = sorted((start[0], end[0]))
+    y0, y1 = sorted((start[1], end[1]))
+    return Withdrawal(Threads(line.threads.text), x0, y0, x1, y1, line.span)
+
+
 def check_points(shapes: Sequence[Line | Knot], findings: list[Diagnostic]) -> None:
     """Tell of more points than are drawn, in the chart and in its motifs, placed or not."""
     points = 0
@@ -132,8 +163,8 @@ def check_points(shapes: Sequence[Line | Knot], findings: list[Diagnostic]) -> N
             findings.append(
                 finding(
                     "too-many-points",
-                    f"With this there are more than {MOST_POINTS:,} points of lines, knots and "
-                    "beads.",
+                    f"With this line there are more than {MOST_POINTS:,} points of lines, knots "
+                    "and beads.",
                     each.span,
                     "draw fewer outlines, or divide the work into several charts",
                 )

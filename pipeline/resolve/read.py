@@ -74,9 +74,9 @@ def _read(source: Source, path: Path, root: Path) -> tuple[Design | Shared | Non
     if len(ordered) > MOST_FINDINGS:
         rest = finding(
             "too-many-findings",
-            f"There are more than {MOST_FINDINGS} findings; the rest is not shown.",
+            f"There are more than {MOST_FINDINGS} findings; the rest are not shown.",
             ordered[MOST_FINDINGS].span,
-            "put the first ones right; many may come from one slip",
+            "correct the first ones; many may come from one slip",
         )
         ordered = (*ordered[:MOST_FINDINGS], rest)
     return (None if isinstance(what, Design) and has_errors(ordered) else what), ordered

@@ -171,7 +171,7 @@ class Resolver:
                     "empty-key",
                     "There is no line in the key.",
                     keys[0].span,
-                    'below it stand lines such as `m  #a03a3a "madder"`',
+                    'below it come lines such as `m  #a03a3a "madder"`',
                 )
             )
 
@@ -199,8 +199,8 @@ class Resolver:
                     "second-block",
                     f"A chart file has one `{word}` block.",
                     block.span,
-                    Hint("the first stands here", blocks[0].span),
-                    f"put what stands below it into the first `{word}`",
+                    Hint("the first one is here", blocks[0].span),
+                    f"move the lines below it into the first `{word}`",
                 )
             )
         if not blocks:
@@ -273,7 +273,7 @@ class Resolver:
                     self.findings.append(
                         finding(
                             "range-too-long",
-                            f"With this the ranges have more than {MOST_IN_RANGES:,} threads.",
+                            f"With this line the ranges have more than {MOST_IN_RANGES:,} threads.",
                             name.span,
                             "leave out those that the chart does not use",
                         )
@@ -313,7 +313,7 @@ class Resolver:
                 _DUPLICATE[word],
                 f"There is {article} {word} `{name.text}` already.",
                 name.span,
-                Hint("the first stands here", first),
+                Hint("the first one is here", first),
                 "give one of them another name",
             )
         )

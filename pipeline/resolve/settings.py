@@ -75,7 +75,7 @@ def _absurd(number: Numeral, what: str, bounds: str) -> Diagnostic:
         "absurd-number",
         f"{what} cannot be {text}: {bounds} is possible.",
         number.span,
-        "check whether a figure is doubled or a unit is missing",
+        "check whether a digit was typed twice or a unit is missing",
     )
 
 
@@ -84,6 +84,7 @@ LARGEST_AREA = 2_000_000  # crosses; a gibibyte of memory holds what every comma
 MOST_OVER = 12  # threads one cross may span
 MOST_FINDINGS = 100  # of one chart; what follows is seldom a new slip
 # Statements of a kind in one chart, so that no source takes longer than its pages are worth.
+MOST_WITHDRAWN = 200
 MOST_NOTES, MOST_REVISIONS, MOST_EXPECTED, MOST_NEEDS, MOST_COLOURWAYS = 2000, 2000, 500, 200, 20
 MOST_POINTS = 50_000  # of lines, knots and beads, as written and as placed
 FURTHEST = 10_000.0  # crosses from the corner that anything can be placed
@@ -125,7 +126,7 @@ def size_of(
         findings.append(
             finding(
                 "too-many-crosses",
-                f"{width:,} x {height:,} are {width * height:,} crosses; {what} has at most "
+                f"{width:,} x {height:,} make {width * height:,} crosses; {what} has at most "
                 f"{LARGEST_AREA:,}, such as 1,400 x 1,400 or 2,000 x 1,000.",
                 size.span,
                 "divide a larger work into several charts that join along a row or column",
@@ -144,7 +145,7 @@ def point(place: Position, findings: list[Diagnostic]) -> tuple[float, float] | 
             findings.append(
                 finding(
                     "absurd-number",
-                    "This position is far off any chart.",
+                    "This position is far outside any chart.",
                     place.span,
                     "positions count crosses from the top left corner: columns, a comma, rows",
                 )
@@ -167,7 +168,7 @@ def options_by_word(options: Sequence[Option], findings: list[Diagnostic]) -> di
                     "repeated-option",
                     f"{_SAID.get(option.word, f'`{option.word}`')} is stated twice.",
                     option.span,
-                    Hint("it stands here first", result[option.word].span),
+                    Hint("first given here", result[option.word].span),
                     "take one of them out",
                 )
             )

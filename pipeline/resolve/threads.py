@@ -142,7 +142,7 @@ def _records(source: Source, findings: list[Diagnostic]) -> Iterator[_Record]:
                         "bad-csv",
                         "This line is not well-formed: a double quote is open or out of place.",
                         span,
-                        'a cell with a comma stands in double quotes: `"sand, pale"`',
+                        'a cell with a comma goes in double quotes: `"sand, pale"`',
                     )
                 )
             else:
@@ -154,7 +154,7 @@ def _records(source: Source, findings: list[Diagnostic]) -> Iterator[_Record]:
                     "too-many-findings",
                     "The rest of this file was not read.",
                     span,
-                    "put those that are listed right, and check again",
+                    "correct those that are listed, and check again",
                 )
             )
             return
@@ -205,9 +205,9 @@ def _read(
             findings.append(
                 finding(
                     "duplicate-thread",
-                    f"The code `{thread.code}` stands in this range twice.",
+                    f"The code `{thread.code}` appears twice in this range.",
                     record.spans[columns["code"]],
-                    Hint("it stands here first", first.span),
+                    Hint("first given here", first.span),
                     "take one of them out, or give it its own code",
                 )
             )
@@ -217,7 +217,7 @@ def _read(
 
 
 _HEADER = "the first line names the columns: `code,name,colour` and perhaps `metres,strands,put-up`"
-_THREAD = "below the first line stands one line for each thread: `12,sand,#d9c79a`"
+_THREAD = "below the first line comes one line for each thread: `12,sand,#d9c79a`"
 
 
 def _columns(header: _Record, findings: list[Diagnostic]) -> dict[str, int] | None:
@@ -288,7 +288,7 @@ def _thread(
                 "short-line",
                 f"This line has {len(record.cells)} cells; {width} are needed.",
                 record.span,
-                "cells are separated by commas; the first line says what stands in which",
+                "cells are separated by commas; the first line says which is which",
             )
         )
         return None
@@ -298,7 +298,7 @@ def _thread(
                 "long-line",
                 f"This line has {len(record.cells)} cells for {len(columns)} columns.",
                 record.span,
-                'a cell with a comma stands in double quotes: `"sand, pale"`',
+                'a cell with a comma goes in double quotes: `"sand, pale"`',
             )
         )
         return None
@@ -314,7 +314,7 @@ def _thread(
         findings.append(
             finding(
                 "bad-code",
-                f"`{code[:60]}` is no thread code." if code else "The thread code is missing.",
+                f"`{code[:60]}` is not a thread code." if code else "The thread code is missing.",
                 place,
                 "a code is made of letters, figures, `.`, `_` and `-`",
             )
@@ -324,9 +324,9 @@ def _thread(
         findings.append(
             finding(
                 "bad-colour",
-                f"`{colour[:60]}` is no colour." if colour else "The colour is missing.",
+                f"`{colour[:60]}` is not a colour." if colour else "The colour is missing.",
                 place,
-                "a colour is `#` and six of the signs 0-9 and a-f: `#e9dfcb`",
+                "a colour is `#` and six characters from 0-9 and a-f: `#e9dfcb`",
             )
         )
     title, place = cell("name")
@@ -385,7 +385,7 @@ def _figure(
         findings.append(
             finding(
                 "bad-number",
-                f"`{written[:40]}` is no number.",
+                f"`{written[:40]}` is not a number.",
                 place,
                 "write figures, with a point before a fraction: `2.5`",
             )

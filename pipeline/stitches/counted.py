@@ -7,7 +7,7 @@ before the first of them and `last` after the last.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import pairwise, product
@@ -72,7 +72,15 @@ def _transformed(stitch: Counted, turn: Turn) -> Counted:
         reach=turn.size(*stitch.reach),
         step=vector(stitch.step),
         row=vector(stitch.row),
+        withdrawn=None if stitch.withdrawn is None else _box(moved, stitch.withdrawn),
     )
+
+
+def _box(
+    moved: Callable[[Sequence[Point]], tuple[Point, ...]], box: tuple[float, float, float, float]
+) -> tuple[float, float, float, float]:
+    (x0, y0), (x1, y1) = moved([box[:2], box[2:]])
+    return min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)
 
 
 def _falls_on_itself(stitch: Counted, turn: Turn) -> bool:
@@ -132,7 +140,8 @@ def own(stitch: Counted) -> Mask:
     """Return which crossings of threads in its box are one repeat's own, (height, width).
 
     Boxes of neighbours in a field may overlap, as those of stitches set like bricks do. A crossing
-    is then that repeat's whose middle it lies nearest to, and the first one's where two are.
+    is then that repeat's whose middle it lies nearest to, and the first one's where two are. Where
+    threads are withdrawn there is no crossing to be had.
     """
     width, height = stitch.over
     rows, columns = np.mgrid[0:height, 0:width] + 0.5
@@ -146,6 +155,10 @@ def own(stitch: Counted) -> Mask:
         theirs = np.abs(columns - x - width / 2) + np.abs(rows - y - height / 2)
         inside = (columns > x) & (columns < x + width) & (rows > y) & (rows < y + height)
         kept &= ~(inside & ((theirs < mine) | ((theirs == mine) & ((y, x) < (0, 0)))))
+    if stitch.withdrawn is not None:
+        left, top, right, bottom = stitch.withdrawn
+        gone = (columns > left) & (columns < right) & (rows > top) & (rows < bottom)
+        kept &= ~gone | gone.all()
     return kept
 
 
@@ -221,6 +234,9 @@ def _second(stitch: Counted, many: int) -> Iterator[tuple[int, Stroke]]:
 
 
 def _order(stitch: Counted, many: int) -> Iterator[tuple[int, Stroke]]:
+    if stitch.laid:
+        yield 0, Stroke(stitch.each[0].up, (many * stitch.over[0], 0))
+        return
     yield from ((0, stroke) for stroke in stitch.first)
     repeats = repeats_within(stitch, many)
     for number, (strokes, share, of) in enumerate(_journeys(stitch)):
@@ -278,16 +294,6 @@ def bar(stitch: Counted, many: int) -> Counted:
         reach=(width, height * many),
         row=(stitch.row[0] * many, stitch.row[1] * many),
     )
-
-
-def lying(drawn: Counted, stitch: Counted) -> int:
-    """Return a number for how a stitch lies that was drawn otherwise: its turn, and its length."""
-    longer = 1
-    if drawn.stands.in_bars:
-        longer = stitch.over[0] * stitch.over[1] // (drawn.over[0] * drawn.over[1])
-        drawn = bar(drawn, longer) if longer > 1 else drawn
-    turn = next((at for at, turn in enumerate(TURNS) if turned(drawn, turn) == stitch), 0)
-    return turn + len(TURNS) * longer
 
 
 # --- what cannot be worked ---------------------------------------------------------------------

@@ -235,14 +235,17 @@ def side_by_side(strokes: Strokes, step: tuple[int, int]) -> Strokes:
 # --- lines -------------------------------------------------------------------------------------
 
 
-def along_lines(stitch: Counted, ends: Floats, line: Ints) -> Strokes:
+def along_lines(stitch: Counted, ends: Floats, line: Ints, *, second: bool = False) -> Strokes:
     """Return the strokes of stitches along lines.
 
     ends: (n, 2, 2) both ends of each stitch in threads. line: (n,) the line of each. One with two
-    journeys for each stroke is a tour: out with every other stroke and home with the rest.
+    journeys for each stroke is a tour: out with every other stroke and home with the rest. second:
+    those of the second thread.
     """
     if not len(line):
         return NONE
+    if stitch.laid and not second:
+        return joined(_laid(ends[line == number]) for number in np.unique(line).tolist())
     if stitch.journeys == 2 * len(stitch.each):
         return _toured(ends)
     begins = np.ones(len(line), dtype=np.bool_)
@@ -253,7 +256,9 @@ def along_lines(stitch: Counted, ends: Floats, line: Ints) -> Strokes:
     parts = [
         _mapped(strokes, stitch.over[0], ends[of], every[of], phase)
         for phase, (strokes, of) in enumerate(
-            ((stitch.first, begins), (stitch.each, every), (stitch.last, closes))
+            (((), begins), (stitch.second, every), ((), closes))
+            if second
+            else ((stitch.first, begins), (stitch.each, every), (stitch.last, closes))
         )
         if strokes
     ]
@@ -270,6 +275,17 @@ def along_lines(stitch: Counted, ends: Floats, line: Ints) -> Strokes:
         up[order], down[order], run[number[order]], np.concatenate(by)[order], number[order],
         tuple(bows),
     )  # fmt: skip
+
+
+def _laid(ends: Floats) -> Strokes:
+    """Return a thread that goes straight from hole to hole along one line, all on the front."""
+    up, down = ends[0, 0], ends[-1, 1]
+    between = ends[:-1, 1] - up
+    # By a single place it would hang in a bow.
+    between = np.repeat(between, 2, axis=0) if len(between) == 1 else between
+    nothing = np.zeros(1, dtype=np.int64)
+    bent = nothing if len(between) else nothing - 1
+    return Strokes(up[None], down[None], nothing, bent, nothing, (between,) if len(between) else ())
 
 
 _Mapped = tuple[Floats, Floats, Ints, Ints, Ints, list[Floats]]

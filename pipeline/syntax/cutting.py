@@ -53,7 +53,7 @@ def missing_version(source: Source, chunk: Chunk) -> Diagnostic:
     """Return the finding for a file that does not begin with its version."""
     return finding(
         "missing-version",
-        "The first line must say which version of the notation this is.",
+        "The first line must give the version of the notation.",
         source.span(chunk.start, min(chunk.end, chunk.start + 40)),
         f"a chart begins with the line `linen {NOTATION}`",
     )

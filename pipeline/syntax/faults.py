@@ -47,7 +47,7 @@ def _general(stuck: Stuck, block: str) -> Diagnostic:
         hints = [guess] if guess else []
         return finding(
             "unknown-word",
-            f"{stuck.shown} begins no line of {article(block)} block.",
+            f"{stuck.shown} cannot begin a line of {article(block)} block.",
             stuck.span,
             *hints,
             f"a line here begins with {phrases(wanted, MOST_LISTED * 3)}",
@@ -58,17 +58,17 @@ def _general(stuck: Stuck, block: str) -> Diagnostic:
         )
     if "$END" in wanted:
         rest = wanted - {"$END"}
-        hints = [f"here may follow: {phrases(rest, MOST_LISTED * 3)}"] if rest else []
+        hints = [f"what can follow here: {phrases(rest, MOST_LISTED * 3)}"] if rest else []
         return finding(
             "too-many-words",
             f"{stuck.shown} does not belong here.",
             stuck.span,
             *hints,
-            "a remark for yourself stands after `#`",
+            "write a remark for yourself after `#`",
         )
     return finding(
         "wrong-word",
-        f"{stuck.shown} stands where {phrases(wanted)} should stand.",
+        f"{stuck.shown} is where {phrases(wanted)} should be.",
         stuck.span,
         *to_go_by(stuck.source, stuck.chunk, block),
     )
@@ -118,14 +118,14 @@ def stray_rows(source: Source, chunk: Chunk, block: str) -> Diagnostic:
     if block in {"key", "colourway"} and not _is_row(source, *chunk.lines[0]):
         return finding(
             "bad-symbol",
-            "`|` cannot be a symbol: it stands at the ends of rows.",
+            "`|` cannot be a symbol: it marks the ends of rows.",
             source.span(span.start, span.start + 1),
             "choose another character",
         )
     where = f"below `{block}`" if block else "at the beginning of the file"
     return finding(
         "stray-row",
-        f"A row cannot stand {where}.",
+        f"A row cannot come {where}.",
         span,
         "rows belong below `motif`, `alphabet` or `chart`",
     )
@@ -154,7 +154,7 @@ def stray_line(
         )
     return finding(
         "unknown-word",
-        f"`{short(first)}` begins no block.",
+        f"`{short(first)}` cannot begin a block.",
         span,
         *hints,
         f"a block begins with {any_of(top_words)}",
@@ -165,9 +165,9 @@ def unknown_block(source: Source, chunk: Chunk, word: str) -> Diagnostic:
     """Return the finding for a line with a size and rows below it, but an unknown first word."""
     return finding(
         "unknown-word",
-        f"`{short(word)}` begins no block.",
+        f"`{short(word)}` cannot begin a block.",
         source.span(chunk.start, chunk.start + len(word)),
-        "rows stand below `motif boat 9 x 4`, `alphabet marking height 7` or `chart 60 x 40`",
+        "rows go below `motif boat 9 x 4`, `alphabet marking height 7` or `chart 60 x 40`",
     )
 
 

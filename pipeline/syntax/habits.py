@@ -58,9 +58,9 @@ def _bad_colour(stuck: Stuck) -> Diagnostic | None:
         return None
     return finding(
         "bad-colour",
-        f"{stuck.shown} is no colour.",
+        f"{stuck.shown} is not a colour.",
         stuck.span,
-        "a colour is `#` and six of the signs 0-9 and a-f: `#e9dfcb`",
+        "a colour is `#` and six characters from 0-9 and a-f: `#e9dfcb`",
     )
 
 
@@ -75,7 +75,7 @@ def _wrong_quotes(stuck: Stuck) -> Diagnostic | None:
         return None
     return finding(
         "wrong-quotes",
-        "A text stands in straight double quotes.",
+        "A text is written in straight double quotes.",
         stuck.source.span(stuck.at, stuck.at + 1),
         'type `"` before and after the text; a word processor may have changed them',
     )
@@ -110,7 +110,7 @@ def _bad_position(stuck: Stuck) -> Diagnostic | None:
     written = like[0].rstrip()
     return finding(
         "bad-position",
-        f"`{short(written)}` is no position.",
+        f"`{short(written)}` is not a position.",
         stuck.source.span(stuck.at, stuck.at + len(written)),
         "a position is columns, a comma, rows: `20,14`; fractions have a point: `40.5,80`",
     )
@@ -121,7 +121,7 @@ def _note_without_at(stuck: Stuck) -> Diagnostic | None:
         return None
     return finding(
         "missing-at",
-        "A note at one place has `at` before the position.",
+        "A note at one place needs `at` before the position.",
         stuck.source.span(stuck.at, stuck.at),
         "write `note at 20,14`, or an area: `note 3,4 to 10,12`",
     )
@@ -133,7 +133,7 @@ def _bad_number(stuck: Stuck) -> Diagnostic | None:
     if stuck.met in _FIGURES:
         return finding(
             "bad-number",
-            f"A number stands in figures, not in words: {stuck.shown}.",
+            f"A number is written in figures, not in words: {stuck.shown}.",
             stuck.span,
             f"write `{_FIGURES[stuck.met]}`",
         )
@@ -142,7 +142,7 @@ def _bad_number(stuck: Stuck) -> Diagnostic | None:
         return None
     return finding(
         "bad-number",
-        f"`{short(like[0])}` is no number.",
+        f"`{short(like[0])}` is not a number.",
         stuck.source.span(stuck.at, stuck.at + len(like[0])),
         "write figures, with a point before a fraction: `2.5`",
     )
@@ -153,7 +153,7 @@ def _bad_name(stuck: Stuck) -> Diagnostic | None:
         return None
     return finding(
         "bad-name",
-        f"{stuck.shown} cannot be a name; {phrases(stuck.wanted)} should stand here.",
+        f"{stuck.shown} cannot be a name; {phrases(stuck.wanted)} should be here.",
         stuck.span,
         "a name has two or more characters: a letter, then letters, figures, `-` or `_`",
     )
@@ -164,7 +164,7 @@ def _missing_quotes(stuck: Stuck) -> Diagnostic | None:
         return None
     return finding(
         "missing-quotes",
-        f'{stuck.shown} stands where a text in "double quotes" should stand.',
+        f'{stuck.shown} is where a text in "double quotes" should be.',
         stuck.span,
         *to_go_by(stuck.source, stuck.chunk, stuck.block),
     )
@@ -175,7 +175,7 @@ def _bad_size(stuck: Stuck) -> Diagnostic | None:
         return None
     return finding(
         "bad-size",
-        f"{stuck.shown} stands where `x` should stand.",
+        f"{stuck.shown} is where `x` should be.",
         stuck.span,
         "a size is width, `x`, height: `9 x 4`",
     )
@@ -208,7 +208,7 @@ def _bad_text(source: Source, at: int, chunk: Chunk) -> Diagnostic:
     if match and match[1]:
         return finding(
             "bad-escape",
-            "A backslash in a text stands only before a double quote or a backslash.",
+            "In a text, a backslash comes only before a double quote or a backslash.",
             source.span(*match.span(1)),
             r"for a backslash itself write `\\`; between folders write `/`",
         )
@@ -230,7 +230,7 @@ def row_fault(source: Source, start: int, end: int) -> Diagnostic:
             "unclosed-row",
             "This row has no closing bar.",
             source.span(start, end),
-            "a row stands between two bars: `|..mm..|`",
+            "a row is written between two bars: `|..mm..|`",
         )
     after = close + 1
     while after < end and text[after] in " \t":
@@ -238,13 +238,13 @@ def row_fault(source: Source, start: int, end: int) -> Diagnostic:
     if "|" in text[after:end]:
         return finding(
             "bar-in-row",
-            "A bar inside a row: a row stands between two bars, one row a line.",
+            "A bar inside a row: a row is written between two bars, one row a line.",
             source.span(close, close + 1),
             "`|` cannot be a symbol; choose another character for it",
         )
     return finding(
         "words-after-row",
-        f"`{short(text[after:end])}` stands after the closing bar.",
+        f"`{short(text[after:end])}` comes after the closing bar.",
         source.span(after, end),
-        "a remark for yourself stands after `#`",
+        "write a remark for yourself after `#`",
     )

@@ -308,6 +308,15 @@ class LetteringLine(Spanned):
     options: tuple[Option | Swaps, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class WithdrawnLine(Spanned):
+    """`withdrawn rows 0,20 to 60,21.5`."""
+
+    threads: Word
+    start: Position
+    end: Position
+
+
 Member = (
     Row
     | WordLine
@@ -325,6 +334,7 @@ Member = (
     | BorderLine
     | PlacementLine
     | LetteringLine
+    | WithdrawnLine
 )
 
 

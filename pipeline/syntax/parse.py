@@ -95,7 +95,7 @@ class _Reader:
             self.findings.append(
                 finding(
                     "empty-file",
-                    "There is nothing in this file.",
+                    "This file is empty.",
                     self.source.span(0, 0),
                     f"a chart begins with the line `linen {NOTATION}`",
                 )
@@ -112,7 +112,7 @@ class _Reader:
                         "too-many-findings",
                         f"Reading stops here after {MOST_FAULTS} findings.",
                         self.source.span(chunk.start, chunk.end),
-                        "put the first ones right; many may come from one slip",
+                        "correct the first ones; many may come from one slip",
                     )
                 )
                 break
@@ -196,7 +196,7 @@ class _Reader:
             self.findings.append(
                 finding(
                     "repeated-version",
-                    "The version of the notation is stated once, on the first line.",
+                    "The version of the notation is given once, on the first line.",
                     head.span,
                     "take this line out",
                 )
@@ -263,7 +263,7 @@ class _Reader:
         since = newer(word, self.notation.version)
         guessed = any(hint.message.startswith("did you mean") for hint in finding.hints)
         if since is not None and not guessed:
-            later = Hint(f"`{word}` is a word of `linen {since}`, if the first line says so")
+            later = Hint(f"`{word}` needs `linen {since}` on the first line")
             finding = replace(finding, hints=(later, *finding.hints))
         self.findings.append(finding)
 
@@ -314,7 +314,7 @@ class _Reader:
                     "row-without-letter",
                     "This row belongs to no letter.",
                     self.source.span(*chunk.lines[0]),
-                    "a letter's first row has the letter before it: `A |..s..|`",
+                    "write the letter before its first row: `A |..s..|`",
                 )
             )
             block.broken.append(self._broken(chunk))

@@ -41,6 +41,7 @@ from .nodes import (
     StrokeLine,
     UseLine,
     VersionLine,
+    WithdrawnLine,
     WordLine,
     WorkingHead,
     WoundLine,
@@ -177,7 +178,7 @@ STATEMENTS = (
 
     Statement("stitch",
               "STITCH_NAME STRING?"
-              " (threads|reach|step|row|along|bars|lines|journeys|pulled|keeps)*",
+              " (threads|reach|step|row|along|bars|lines|journeys|laid|pulled|keeps|withdrawn)*",
               StitchHead, "stitch eye over 4 x 4 pulled", lines=Body.STROKES, since=2),
     Statement("first", "strokes", PhaseLine, "first up 0,2 down 2,0", "stitch", since=2),
     Statement("each", "strokes", PhaseLine, "each up 0,2 down 4,0", "stitch", since=2),
@@ -222,6 +223,8 @@ STATEMENTS = (
               "chart motif"),
     Statement("knot", "symbol POINT+ (tied|named)*", ShapeLine, "knot eye 3,4", "chart motif"),
     Statement("bead", "symbol POINT+ (tied|named)*", ShapeLine, "bead drop 8,8", "chart motif"),
+    Statement("withdrawn", '("rows"|"columns") POINT "to" POINT', WithdrawnLine,
+              "withdrawn rows 0,20 to 60,21.5", "chart", since=2),
     Statement("placement",
               "MOTIF_NAME (at|repeat|step|mirrored|turned|over|strands|cover|with|places|below|side"
               "|aligned|middle|on|filling|within|from|cut|setin|named)*",
@@ -276,8 +279,10 @@ OPTIONS = (
     OptionForm("bars", '"in" "bars"', since=2),
     OptionForm("lines", '"on" "lines"', since=2),
     OptionForm("journeys", '"journeys" NUMBER', since=2),
+    OptionForm("laid", '"laid"', since=2),
     OptionForm("pulled", '"pulled"', since=2),
     OptionForm("keeps", '"keeps"', since=2),
+    OptionForm("withdrawn", '"withdrawn" POINT "to" POINT', since=2),
     OptionForm("centred", '"centred"'),
     OptionForm("on", '"on" ("chart"|THING_NAME)', since=2),
     OptionForm("tied", '"in" THING_NAME', since=2),

@@ -218,7 +218,7 @@ class Watch:
         if fault:
             words = f"linenleaf itself is at fault: {fault}"
         elif not flow.findings:
-            words = "all well, nothing to put right"
+            words = "all well, nothing to correct"
         else:
             words = summary(flow.findings)
         if flow.worked is None and self._board.state.booklet.at:

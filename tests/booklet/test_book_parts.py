@@ -31,9 +31,14 @@ from linenleaf.core.matter import Booklet, Markdown, Note, NoteKind, Picture, Re
 from linenleaf.core.model import Fabric, Ground, Method, Placement, Working
 from linenleaf.count.count import count
 from linenleaf.count.thread import estimate
+from linenleaf.i18n.wording import wording
 from PIL import Image, ImageFont
 
 from tests.charts import INK, LAMP, MADDER, SEDGE, cell, design, knot, line, motif, part
+
+
+def noted(chart, pagination):
+    return places(chart, pagination, 170.0, wording("en-GB"))
 
 
 def worked(*rows, size=None, **more):
@@ -224,7 +229,7 @@ def test_notes_keep_their_numbers_and_are_told_by_kind():
     chart = full(60, 40, notes=notes)
     cut = paginate(60, 40, room=(126.0, 130.0), cell=3.0)
     assert cut.across == 2
-    found = places(chart, cut, 170.0)
+    found = noted(chart, cut)
     assert [(group.kind, [each.number for each in group.places]) for group in found] == [
         (NoteKind.NOTE, [2, 4]),
         (NoteKind.DEPARTURE, [3]),
@@ -246,9 +251,7 @@ def test_the_picture_of_a_place_shows_it_and_stays_on_the_chart(width, height, s
     x0, x1 = sorted(share * width for share in shares[:2])
     y0, y1 = sorted(share * height for share in shares[2:])
     chart = full(width, height, notes=(Note(NoteKind.NOTE, x0, y0, x1, y1, "here"),))
-    ((place,),) = (
-        group.places for group in places(chart, paginate(width, height, room=(400, 400)), 170.0)
-    )
+    ((place,),) = (group.places for group in noted(chart, paginate(width, height, room=(400, 400))))
     (shot,) = place.shots
     assert 0 <= shot.x0 < shot.x1 <= width
     assert 0 <= shot.y0 < shot.y1 <= height
@@ -263,7 +266,7 @@ def test_a_wide_detail_is_divided_so_that_small_crosses_can_be_read():
     placed = replace(design((90, 12)).chart, items=(Placement("bird", 20, 4),))
     note = Note(NoteKind.NOTE, 20, 4, 70, 6, "small")
     chart = worked(size=(90, 12), motifs=(bird,), chart=placed, notes=(note,))
-    ((place,),) = (group.places for group in places(chart, paginate(90, 12, room=(300, 90)), 170.0))
+    ((place,),) = (group.places for group in noted(chart, paginate(90, 12, room=(300, 90))))
     assert place.fine
     first, second = place.shots
     assert (first.x0, second.x1) == (17, 73)
@@ -276,7 +279,7 @@ def test_small_pictures_of_places_show_no_symbols_that_nobody_could_read():
     sizes = {}
     for width in (20, 60):
         chart = full(80, 30, notes=(Note(NoteKind.NOTE, 0, 0, width, 10, "here"),))
-        ((place,),) = (group.places for group in places(chart, laid_out(chart).pagination, 170.0))
+        ((place,),) = (group.places for group in noted(chart, laid_out(chart).pagination))
         sizes[width] = place.shots[0].plain
     assert sizes == {20: False, 60: True}
 

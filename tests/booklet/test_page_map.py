@@ -1,11 +1,17 @@
 """The numbers on the page map: each on its own ground, however many pages there are."""
 
+from io import BytesIO
 from itertools import pairwise
 
+import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.booklet.maps import LEAST_POINTS, POINTS, page_map
+from linenleaf.booklet.maps import LEAST_POINTS, POINTS, page_map, whole_picture
+from linenleaf.chart.options import Ink
 from linenleaf.chart.paginate import paginate
+from linenleaf.compose.compose import compose
+from linenleaf.resolve.read import read
+from PIL import Image
 
 
 @given(
@@ -37,3 +43,15 @@ def test_few_pages_have_all_their_numbers_at_full_size():
     assert len(made.tiles) > 1
     assert all(each.named for each in made.tiles)
     assert made.points == POINTS
+
+
+def test_counted_stitches_are_on_the_small_picture(tmp_path):
+    path = tmp_path / "eye.linen"
+    path.write_text(
+        'linen 2\nbooklet "Eye"\nfabric linen 32 over 2\nkey\n  o  #102030 "sea" eye\n'
+        "chart 4 x 4\n  |....|\n  |.o..|\n  |....|\n  |....|\n"
+    )
+    worked, _ = compose(read(path)[0])
+    shown = np.asarray(Image.open(BytesIO(whole_picture(worked, Ink.COLOUR))))
+    rows, columns = np.nonzero((shown == (0x10, 0x20, 0x30)).all(axis=2))
+    assert (rows.min(), rows.max(), columns.min(), columns.max()) == (2, 5, 2, 5)

@@ -14,8 +14,8 @@ import pypdfium2
 import pytest
 from coloraide import Color
 from linenleaf.chart.ink import paint
+from linenleaf.chart.looks import MARKS, point_styles
 from linenleaf.chart.options import Ink, Options
-from linenleaf.chart.overdrawn import MARKS, point_styles
 from linenleaf.compose.copies import recolour
 from linenleaf.core.key import Kind
 from linenleaf.flow import follow

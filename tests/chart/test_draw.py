@@ -317,3 +317,7 @@ def test_cells_too_small_for_symbols_are_plain_and_grey_where_only_black_is_prin
         assert all(each[1:3] == each[3:5] == each[5:7] for each in colours) == greys
         texts = svg.iter("{http://www.w3.org/2000/svg}text")
         assert all(each.get("text-anchor") for each in texts)  # numbers alone
+        regions = [each for entry in KEY for each in paint(entry, ink, plain=True).regions]
+        edges = {each.stroke for each in regions}
+        assert len(edges) >= 2
+        assert all(each[1:3] == each[3:5] == each[5:7] for each in edges) == greys

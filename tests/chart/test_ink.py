@@ -4,8 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from linenleaf.chart.ink import VEIL, mix, needle_colour, paint
+from linenleaf.chart.looks import LOOKS, MARKS, line_styles, point_styles
 from linenleaf.chart.options import Ink
-from linenleaf.chart.overdrawn import DASHES, MARKS, line_styles, point_styles
 from linenleaf.colour.colour import BLACK, WHITE, contrast, luminance
 from linenleaf.core.key import KeyEntry, Kind, Part, Strands, Thread, Way
 from linenleaf.stitches.kinds import CORNERS
@@ -86,10 +86,10 @@ def test_of_two_crossing_halves_the_one_with_the_symbol_is_drawn_last():
 
 
 @pytest.mark.parametrize("ink", Ink)
-def test_lines_differ_by_dash_and_points_by_mark(ink):
+def test_lines_differ_by_look_and_points_by_mark(ink):
     made = design(10, 10)
     lines = line_styles(made, ink)
-    assert len({each.dash for each in lines.values()}) == len(lines) == 5
+    assert len({each.look for each in lines.values()}) == len(lines) == 5
     points = point_styles(made, ink)
     assert len({(each.bead, each.mark) for each in points.values()}) == len(points) == 4
     colours_used = {each.colour for each in (*lines.values(), *points.values())}
@@ -102,6 +102,6 @@ def test_a_pale_line_gets_a_dark_rim():
     assert not lines[INDEX["ink"]].rim
 
 
-def test_there_are_different_dashes_and_marks():
-    assert len(set(DASHES)) == len(DASHES) >= 8
+def test_there_are_different_looks_and_marks():
+    assert len(set(LOOKS)) == len(LOOKS) >= 8
     assert len(set(MARKS)) == len(MARKS)

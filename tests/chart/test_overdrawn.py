@@ -1,10 +1,19 @@
-"""Lines cut at the edge of a page, held to points sampled along them."""
+"""Lines cut at the edge of a page, held to points sampled along them, and told apart in black."""
+
+import re
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.chart.overdrawn import meet, polyline, segment
+from linenleaf.chart.looks import MARK, line_styles, point_styles
+from linenleaf.chart.options import Ink
+from linenleaf.chart.overdrawn import Lines, meet, polyline, segment
+from linenleaf.compose.compose import compose
+from linenleaf.core.key import KeyEntry, Kind
+from linenleaf.core.model import Line
+
+from tests.charts import INK, KEY, design, part
 
 BOX = (0.0, 0.0, 10.0, 8.0)
 places = st.tuples(st.integers(-20, 30), st.integers(-20, 30)).map(
@@ -52,3 +61,80 @@ def test_a_line_keeps_its_corners_and_loses_what_is_outside(points, parts):
 def test_boxes_that_only_touch_meet():
     assert meet((0, 0, 2, 2), (2, 0, 4, 1)) == (2, 0, 2, 1)
     assert meet((0, 0, 2, 2), (3, 0, 4, 1)) is None
+
+
+# --- told apart without colour -------------------------------------------------------------------
+
+
+def key(many, kind, word):
+    return tuple(KeyEntry(f"{word}{at}", (part(INK, kind, strands=1),)) for at in range(many))
+
+
+def worked_chart(made):
+    worked, findings = compose(made)
+    assert worked is not None, findings
+    return worked
+
+
+def of_key(entries, *items):
+    return design((30, 30), *items, key=(*KEY, *entries))
+
+
+@pytest.mark.parametrize("many", [1, 7, 12, 30])
+def test_no_two_lines_look_alike_in_black(many):
+    lines = line_styles(of_key(key(many, Kind.BACK, "line")), Ink.SYMBOLS).values()
+    assert len({(each.look, each.number) for each in lines}) == len(lines) == many + 1
+    assert any(each.number for each in lines) == (many + 1 > 8)
+
+
+@pytest.mark.parametrize("kind", [Kind.KNOT, Kind.BEAD])
+@pytest.mark.parametrize("many", [1, 6, 20])
+def test_no_two_knots_or_beads_look_alike_in_black(many, kind):
+    points = point_styles(of_key(key(many, kind, "dot")), Ink.SYMBOLS).values()
+    assert len({(each.bead, each.mark, each.number) for each in points}) == len(points) == many + 1
+
+
+def segments(path):
+    numbers = re.findall(r"-?[\d.]+(?:e-?\d+)?", path)
+    return np.array(numbers, dtype=float).reshape(-1, 2, 2)
+
+
+VIEW = (0.0, 0.0, 30.0, 30.0)
+
+
+def test_each_stitch_is_one_whole_stroke_with_a_gap_at_its_holes():
+    entries = key(7, Kind.BACK, "line")
+    drawn = [Line(each.symbol, ((2, 2), (8, 2), (12, 6), (18, 15)), None) for each in entries]
+    worked = worked_chart(of_key(entries, *drawn))
+    ends, of = worked.stitched.ends()
+    for number, stroke in enumerate(
+        Lines(worked).strokes(line_styles(worked.design, Ink.SYMBOLS), VIEW)
+    ):
+        stitches, look = ends[of == number], stroke.style.look
+        if not look.gap:
+            assert stroke.strokes == stroke.d
+            continue
+        strokes = segments(stroke.strokes)[: len(stitches)]
+        assert strokes.mean(axis=1) == pytest.approx(stitches.mean(axis=1), abs=1e-2)
+        inset = np.hypot(*(strokes - stitches).reshape(-1, 2).T)
+        assert inset == pytest.approx(np.full(len(inset), look.gap), abs=1e-2)
+
+
+def test_a_figure_has_one_number_on_each_page_that_shows_it():
+    entries = key(9, Kind.BACK, "line")
+    items = [
+        Line("line1", ((2, 4), (9, 4), (9, 20)), None),
+        Line("line1", ((9, 20), (2, 20)), None),
+        Line("line1", ((20, 4), (24, 4)), None),
+    ]
+    worked = worked_chart(of_key(entries, *items))
+    styles = line_styles(worked.design, Ink.SYMBOLS)
+
+    def signs(view):
+        return [sign for stroke in Lines(worked).strokes(styles, view) for sign in stroke.signs]
+
+    assert len(signs(VIEW)) == 2
+    assert {sign.text for sign in signs(VIEW)} == {"3"}  # the lantern's is the first
+    (below,) = signs((0.0, 10.0, 30.0, 30.0))
+    assert (below.x, below.y) == (9, pytest.approx(MARK))  # moved into the page
+    assert not signs((0.0, 22.0, 30.0, 30.0))

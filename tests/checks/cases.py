@@ -22,6 +22,27 @@ HALVES = """
   /  #3a5fa0 "tide" half up
   \\  #3a5fa0 "tide" half down
 """
+OPEN = """linen 2
+booklet "Test"
+fabric linen 32 over 2
+"""
+HEM = """
+key
+  h  #5f7a4a "sedge" hemstitch
+motif hem 2 x 1 over 3
+  |hh|
+chart 8 x 6
+  hem at 1,1
+"""
+GAP = """
+key
+  m  #a03a3a "madder"
+chart 4 x 3
+  |m..m|
+  |....|
+  |....|
+  withdrawn rows 0,1 to 4,2.5
+"""
 
 
 @dataclass(frozen=True)
@@ -215,7 +236,7 @@ motif leaf 5 x 2 symmetric left-right
 chart 5 x 2
   leaf at 0,0
 """,
-        "The motif `leaf` is stated symmetric left-right, but 1 cell breaks it: "
+        "The motif `leaf` is marked symmetric left-right, but 1 cell breaks it: "
         "`m` at 0,1 against `s` at 4,1.",
         KEY
         + HALVES
@@ -234,7 +255,7 @@ chart 5 x 2 symmetric half-turn
   |m.s.m|
   |m.s..|
 """,
-        "The chart is stated symmetric half-turn, but 1 cell breaks it: "
+        "The chart is marked symmetric half-turn, but 1 cell breaks it: "
         "`m` at 0,0 against `.` at 4,1.",
         KEY
         + """
@@ -317,7 +338,7 @@ chart 2 x 1
   line rope 0,0 1,1
   knot eye 1,1 1,0 1,1
 """,
-        "Two knots or beads stand in one hole, at 1,1.",
+        "Two knots or beads are in one hole, at 1,1.",
         KEY
         + LINES
         + """
@@ -356,7 +377,7 @@ chart 21 x 4
   tern at 2,1
   tern mirrored at 17,1
 """,
-        "`tern` stands at 17,1, one cross off the mirror image of the other one, which would be at "
+        "`tern` is at 17,1, one cross off the mirror image of the other one, which would be at "
         "16,1.",
         KEY
         + """
@@ -406,8 +427,7 @@ chart 9 x 4
 note at 5,2 "Over one."
 fabric linen 32 over 2
 """,
-        "`fish` is worked over one in as many strands as the key says, up to 2: its strands are "
-        "not stated.",
+        "`fish` is worked over one in the strands of the key, up to 2: it states none of its own.",
         KEY
         + """
 motif fish 2 x 1 over 1 strands 2
@@ -502,7 +522,7 @@ chart 6 x 2
   |mmmmmm|
   |ssss..|
 """,
-        "`estuary 220` is used for 4 stitches only, but a whole skein of it has to be bought.",
+        "`estuary 220` is used for only 4 stitches, but a whole skein of it has to be bought.",
         """
 range estuary from estuary.csv
 key
@@ -674,8 +694,8 @@ chart 3 x 1
     ),
     "lone-stitch": Case(
         KEY + heart("msmsssssm"),
-        "A lone `m` stands at 2,3 of the motif `heart`; at its mirror image, 6,3, there is none, "
-        "and all else is symmetric.",
+        "There is a lone `m` at 2,3 of the motif `heart`; at its mirror image, 6,3, there is none, "
+        "though all else is symmetric.",
         KEY + heart("msmsssmsm"),
     ),
     "nearly-symmetric": Case(
@@ -685,7 +705,7 @@ chart 3 x 1
     ),
     "odd-repeat": Case(
         KEY + band(f"{RAY}.{RAY}.{BARE_HEART}.{RAY}."),
-        "`s` at 24,4 of the chart stands where the matching cells at 14,4 and 34,4 have `m`.",
+        "`s` at 24,4 of the chart is where the matching cells at 14,4 and 34,4 have `m`.",
         KEY + band(f"{RAY}." * 4),
     ),
     "nearly-a-motif": Case(
@@ -724,7 +744,7 @@ chart 3 x 1
     ),
     "speck": Case(
         KEY + field("mmmsmmm"),
-        "A lone `s` lies in a field of `m`, at 3,2 of the chart.",
+        "A lone `s` is in a field of `m`, at 3,2 of the chart.",
         KEY + field("msmmmsm"),  # where it stands more than once it is a pattern
     ),
     "unknown-shape": Case(
@@ -797,6 +817,39 @@ key
 chart 3 x 1
   |m.s|
 """,
+    ),
+    "on-withdrawn": Case(
+        OPEN
+        + KEY
+        + """
+chart 8 x 4
+  |.m......|
+  |........|
+  |.s......|
+  |........|
+  withdrawn rows 1,1 to 7,2.5
+""",
+        "`s` lies on withdrawn threads, first at 1,2.",
+        OPEN
+        + KEY
+        + """
+chart 8 x 4
+  |.m......|
+  |........|
+  |........|
+  |.s......|
+  withdrawn rows 1,1 to 7,2.5
+""",
+    ),
+    "not-withdrawn": Case(
+        OPEN + HEM + "  withdrawn rows 1,1 to 7,2\n",
+        "`h` ties threads from 1,1 to 2.5,2.5, where none are withdrawn.",
+        OPEN + HEM + "  withdrawn rows 1,1 to 7,2.5\n",
+    ),
+    "withdrawn-on-fabric": Case(
+        OPEN + "  also linen 32 over 2, aida 14" + GAP,
+        "The threads that are withdrawn cannot be withdrawn from `aida 14`.",
+        OPEN + "  also linen 28 over 2" + GAP,
     ),
     "last-of-a-skein": Case(
         skein("0.16"),

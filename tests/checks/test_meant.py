@@ -59,10 +59,13 @@ def test_it_holds_for_its_own_place_only(tmp_path):
 @pytest.mark.parametrize(
     ("remark", "message"),
     [
-        ("# meant odd-repeat:", "This remark gives no reason, so it keeps no `odd-repeat` quiet."),
-        ("# meant odd-repeat", "This remark gives no reason, so it keeps no `odd-repeat` quiet."),
-        ("# meant lone-stitch: no", "There is no `lone-stitch` here to be kept quiet."),
-        ("# meant odd-repaet: no", "Nothing called `odd-repaet` can be kept quiet."),
+        (
+            "# meant odd-repeat:",
+            "This remark gives no reason, so it does not silence `odd-repeat`.",
+        ),
+        ("# meant odd-repeat", "This remark gives no reason, so it does not silence `odd-repeat`."),
+        ("# meant lone-stitch: no", "There is no `lone-stitch` here to silence."),
+        ("# meant odd-repaet: no", "Nothing called `odd-repaet` can be silenced."),
     ],
 )
 def test_an_idle_remark_is_told(remark, message, tmp_path):

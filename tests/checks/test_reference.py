@@ -70,10 +70,10 @@ def test_a_section_has_its_parts(name):
     text, finding = SECTIONS[name], REGISTRY[name]
     first = " ".join(text.split("\n\n")[0].split())
     assert first.lower() == f"{finding.what}.".lower()
-    assert re.findall(r"^\*\*(.*?)\*\*", text, re.M)[:2] == ["Why.", "Mend it."]
-    keep = text.partition("**Keep it.**")[2]
+    assert re.findall(r"^\*\*(.*?)\*\*", text, re.M)[:2] == ["Why.", "What to do."]
+    keep = text.partition("**If it is meant.**")[2]
     if finding.level is Level.ERROR:
-        assert not keep or "cannot be kept quiet" in keep
+        assert not keep or "cannot be silenced" in keep
     elif name in RULES - {"idle-remark"}:
         assert f"`# meant {name}: the reason` at " in keep
 
@@ -151,7 +151,7 @@ def test_the_terminal_knows_what_reading_finds_and_helps_with_a_slip():
     runner = CliRunner()
     done = runner.invoke(main, ["check", "--about", "ragged-row"])
     assert done.exit_code == 0
-    assert done.output.startswith("ragged-row\n\nA row of another width than its grid.")
+    assert done.output.startswith("ragged-row\n\nA row wider or narrower than its grid.")
     done = runner.invoke(main, ["check", "--about", "spek"])
     assert done.exit_code == 2
     assert "did you mean `speck`?" in done.stderr

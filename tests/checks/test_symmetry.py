@@ -25,7 +25,7 @@ def test_a_half_cross_that_leans_the_same_way_breaks_a_mirror_image(tmp_path):
         "motif-not-symmetric",
     )
     assert found == [
-        "The motif `leaf` is stated symmetric left-right, but 1 cell breaks it: "
+        "The motif `leaf` is marked symmetric left-right, but 1 cell breaks it: "
         "`/` at 0,0 against `/` at 1,0."
     ]
 
@@ -53,11 +53,11 @@ def test_the_finding_points_at_the_cell_and_its_image(tmp_path):
 @pytest.mark.parametrize(
     ("shape", "expected"),
     [
-        ("line rope 0,0 1,1", "the line `rope` from 0,0 has no image"),
-        ("line rope 0,0 2,0 1,1", "the line `rope` from 0,0 has no image"),
+        ("line rope 0,0 1,1", "the line `rope` from 0,0 has no counterpart"),
+        ("line rope 0,0 2,0 1,1", "the line `rope` from 0,0 has no counterpart"),
         ("line rope 0,2 1,0 2,2", None),
         ("line rope 0,0 2,0", None),
-        ("knot eye 0.5,1", "the knot `eye` at 0.5,1 has no image"),
+        ("knot eye 0.5,1", "the knot `eye` at 0.5,1 has no counterpart"),
         ("knot eye 0.5,1 1.5,1", None),
         ("knot eye 1,1", None),
     ],
@@ -69,7 +69,7 @@ def test_lines_and_knots_are_held_to_it_too(shape, expected, tmp_path):
     if expected is None:
         assert found == []
     else:
-        assert found == [f"The motif `leaf` is stated symmetric, but {expected}."]
+        assert found == [f"The motif `leaf` is marked symmetric, but {expected}."]
 
 
 def test_a_chart_may_mirror_its_pieces(tmp_path):
@@ -84,16 +84,16 @@ note 0,0 to 5,2 "Half a cross off."
 """
     assert messages(text.format("3.5"), tmp_path, "chart-not-symmetric") == []
     assert messages(text.format("3"), tmp_path, "chart-not-symmetric") == [
-        "The chart is stated symmetric left-right, but 1 cell breaks it: "
+        "The chart is marked symmetric left-right, but 1 cell breaks it: "
         "`.` at 1,0 against `m` at 3,0.",
-        "The chart is stated symmetric, but `dot` with its stitch at 0.5,0 has no image.",
+        "The chart is marked symmetric, but `dot` with its stitch at 0.5,0 has no counterpart.",
     ]
 
 
 def test_a_quarter_turn_wants_a_square(tmp_path):
     text = "chart 2 x 1 symmetric quarter-turn\n |ms|\n"
     assert messages(text, tmp_path, "chart-not-symmetric") == [
-        "The chart is stated symmetric by a quarter turn, but is 2 x 1, not square."
+        "The chart is marked symmetric by a quarter turn, but is 2 x 1, not square."
     ]
 
 

@@ -34,7 +34,8 @@ def folder(tmp_path):
 
 def build(folder, snippet, *words):
     chart = folder / "wrong.linen"
-    chart.write_text(f"linen 1\nfabric linen 32 over 2\n{snippet}", "utf-8")
+    head = "" if snippet.startswith("linen ") else "linen 1\nfabric linen 32 over 2\n"
+    chart.write_text(head + snippet, "utf-8")
     return CliRunner().invoke(main, ["build", str(chart), *words])
 
 

@@ -74,14 +74,14 @@ def test_a_working_block_that_fits_a_model(run):
     [
         (
             ["--fabric", "linnen 36 over 2"],
-            "`linnen` is no kind of fabric. (did you mean `linen`?)",
+            "`linnen` is not a kind of fabric. (did you mean `linen`?)",
         ),
-        (["--fabric", "aida 14\nkey"], "--fabric: This is no fabric."),
+        (["--fabric", "aida 14\nkey"], "--fabric: This is not a fabric."),
         (["--strands", "0"], "0 is not in the range"),
         (["--kits", "3"], "--kits goes with --format kit"),
         (["--kits", "0", "--format", "kit"], "0 is not in the range 1<=x<=100000"),
         (["--roll", "140 cm"], "--roll goes with kits"),
-        (["--roll", "wide", "--format", "kit"], "'wide' is no length"),
+        (["--roll", "wide", "--format", "kit"], "'wide' is not a length"),
         (["--roll", "0 cm", "--format", "kit"], "no roll is 0 cm wide; 10 to 500 cm is possible"),
         (["--roll", "9999 in", "--format", "kit"], "no roll is 9999 in wide"),
         (["--roll", "17 cm", "--format", "kit"], "it must be 17.5 cm (6⅞ in) wide at the least"),

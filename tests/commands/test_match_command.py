@@ -63,14 +63,14 @@ def test_a_whole_key(run):
     ("arguments", "said"),
     [
         (["own.csv"], "say one colour, in quotes"),
-        (["own.csv", "red"], "'red' is no colour"),
+        (["own.csv", "red"], "'red' is not a colour"),
         (["own.csv", "#8a6a49", "--photo", "photo.png"], "say one colour"),
         (["own.csv", "#8a6a49", "--patch", "1,1", "9,9"], "go with --photo"),
         (["own.csv", "--photo", "photo.png"], "--photo needs --patch"),
-        (["own.csv", "--photo", "photo.png", "--patch", "1,1", "9"], "'9' is no place"),
-        (["own.csv", "--photo", "photo.png", "--patch", "1,1", "-9,9"], "'-9,9' is no place"),
+        (["own.csv", "--photo", "photo.png", "--patch", "1,1", "9"], "'9' is not a place"),
+        (["own.csv", "--photo", "photo.png", "--patch", "1,1", "-9,9"], "'-9,9' is not a place"),
         (["own.csv", "--photo", "photo.png", "--patch", "1,1", "99,9"], "leaves the picture"),
-        (["own.csv", "--photo", "own.csv", "--patch", "1,1", "9,9"], "no PNG or JPEG"),
+        (["own.csv", "--photo", "own.csv", "--patch", "1,1", "9,9"], "not a PNG or JPEG"),
         (
             ["own.csv", "--photo", "photo.png", *PLACES],
             "give one of --white and --grey",

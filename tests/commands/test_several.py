@@ -68,7 +68,7 @@ def test_booklets_of_several_charts_have_names_by_their_form(folder):
     done = run("build", "dune.linen", "reed.linen", "parts/birds.linen", "--paper", "a5")
     assert done.exit_code == 0, done.output
     assert done.stdout.splitlines()[1::2] == ["dune--a5.pdf", "reed--a5.pdf"]
-    assert done.stderr.splitlines()[-1] == "3 files: 2 built, 1 passed over."
+    assert done.stderr.splitlines()[-1] == "3 files: 2 built, 1 skipped."
     assert sorted(each.name for each in folder.glob("*.pdf")) == ["dune--a5.pdf", "reed--a5.pdf"]
 
 

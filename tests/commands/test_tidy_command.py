@@ -157,7 +157,7 @@ def test_rulers_are_added_and_taken_out(folder):
         ((), "CHART"),
         (("missing.linen",), "missing.linen"),
         (("-", "tidy.linen"), "cannot be tidied together with files"),
-        (("empty",), "There is no file *.linen in empty."),
+        (("empty",), "There are no .linen files in empty."),
     ],
 )
 def test_misuse_is_told_with_status_2(folder, words, says):

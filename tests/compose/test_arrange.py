@@ -246,6 +246,22 @@ def test_a_band_put_in_moves_all_that_follow():
 # --- ties --------------------------------------------------------------------------------------
 
 
+def test_withdrawn_threads_count_from_their_band_and_hold_it_open():
+    bands = """chart 12 wide
+  reed at 0,1
+  withdrawn columns 8,0 to 9,5
+  band gap 1
+    withdrawn rows 1,2 to 11,3.5
+    dot below
+  band below-them
+    withdrawn rows 0,0 to 12,1
+"""
+    whole = worked(bands)
+    assert [gap.box for gap in whole.gaps] == [(16, 0, 18, 10), (2, 16, 22, 19), (0, 19, 24, 21)]
+    assert [item.y for item in whole.design.chart.items] == [1, 6]  # `below` the band itself
+    assert whole.design.chart.height == 11  # 10.5, up to a whole cross
+
+
 def test_what_is_tied_moves_along():
     chart = """chart 20 x 20
   tile at {at} named base

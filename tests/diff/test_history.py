@@ -137,7 +137,7 @@ def test_nothing_outside_the_charts_folder_is_read_from_a_revision(tmp_path, mon
     monkeypatch.chdir(made.top)
     done = run("HEAD:charts/boats.linen", "charts/boats.linen")
     assert done.exit_code == 1
-    assert "leads out of the chart's folder" in done.output
+    assert "is outside the chart's folder" in done.output
 
 
 def test_a_link_is_followed_inside_the_folder_only(tmp_path, monkeypatch):

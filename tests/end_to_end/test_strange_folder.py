@@ -195,7 +195,7 @@ def test_a_folder_is_searched_without_following_links(folder):
     (folder / ".hidden").rmdir()
     assert done.exit_code == 0
     assert done.stdout.splitlines() == ["old.linen", "reed.linen"]
-    assert done.stderr == "far.linen: a link, passed over.\n2 files: 2 tidied.\n"
+    assert done.stderr == "far.linen: a link, skipped.\n2 files: 2 tidied.\n"
     assert (folder.parent / "beyond" / "far.linen").read_text("utf-8") == CHART
 
 

@@ -505,6 +505,7 @@ chart 40 wide
     tile top-right at 12,0 named reed
     tile right of reed gap 2.5 aligned top
     line rope 0,0 4,2 in reed
+    withdrawn rows 30,4 to 38,5.5
     text "T" "IT" in low aligned right on chart leading 1
   band
     tile turned right
@@ -535,6 +536,8 @@ def test_places_are_written_out_when_asked_for():
     assert np.array_equal(before.grid, after.grid)
     assert [piece.x for piece in before.pieces] == [piece.x for piece in after.pieces]
     assert np.array_equal(before.lines[0].points, after.lines[0].points)
+    assert before.gaps == after.gaps
+    assert before.gaps[0].y0 > 8
     assert before.design.notes == after.design.notes
     assert before.design.expectations == after.design.expectations
     assert tidy(source)[0] != text

@@ -55,7 +55,11 @@ SAMPLER = """motif sampler 10 x 4
 def with_counted(text: str) -> str:
     text = text.replace("linen 1", "linen 2", 1).replace("key\n", COUNTED, 1)
     text = text.replace("motif crab", f"{SAMPLER}\nmotif crab", 1)
-    return text.replace("  crab at", "  sampler at 9,9\n  line tide 9,14 15,14\n  crab at", 1)
+    return text.replace(
+        "  crab at",
+        "  sampler at 9,9\n  line tide 9,14 15,14\n  withdrawn rows 0,19 to 40,20\n  crab at",
+        1,
+    )
 
 
 def chart(folder: Path, language: str, text: str = with_counted(book_chart.source(40, 20))):
@@ -73,7 +77,7 @@ def language(request):
 @pytest.fixture(scope="module")
 def worked(language, tmp_path_factory):
     # Wide margins, so that the table of sizes has long figures.
-    text = book_chart.source(40, 20).replace("margin 3 in", "margin 13 in")
+    text = with_counted(book_chart.source(40, 20)).replace("margin 3 in", "margin 13 in")
     return chart(tmp_path_factory.mktemp(language), language, text)
 
 

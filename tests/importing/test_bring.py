@@ -141,7 +141,7 @@ def test_the_whole_text(folder):
     )
     assert ran.stdout == (
         "3 x 2, 4 crosses in 4 threads of estuary.\n"
-        "Far off: estuary 513 (brick) for #8a7aa0: another colour; yellower, redder.\n"
+        "Poor match: estuary 513 (brick) for #8a7aa0: another colour; yellower, redder.\n"
         "tern 2.linen\n"
     )
 
@@ -528,8 +528,8 @@ def test_a_bad_sheet_is_told_and_nothing_is_written(folder, text):
 def test_an_unknown_cell_is_told_by_row_and_column(folder):
     (folder / "tern.csv").write_text("417,,220\n417, salt whit,512\n", "utf-8")
     assert run("tern.csv").stderr == (
-        "tern.csv:2:6: error: Row 2, column 2: `salt whit` is no colour, and no code or name of a "
-        "thread of the range. [unknown-cell]\n"
+        "tern.csv:2:6: error: Row 2, column 2: `salt whit` is neither a colour nor the code or "
+        "name of a thread in the range. [unknown-cell]\n"
         "  2 | 417, salt whit,512\n"
         "    |      ^^^^^^^^^\n"
         "  = did you mean `salt white`?\n"
@@ -587,9 +587,9 @@ def test_any_sheet_of_known_cells_comes_back(tmp_path_factory, cells):
         (("missing.png",), "missing.png"),
         (("tern.png", "-o", "tern.txt"), "must end in .linen"),
         (("tern.png", "--fabric", "velvet 9 over 2"), "velvet"),
-        (("tern.png", "--fabric", "linen 32"), "Over how many threads"),
-        (("tern.png", "--fabric", "linen 32 over 2\ncolour #ffffff"), "is no fabric"),
-        (("tern.png", "--fabric", "linen 32 over 2\nuse other.linen"), "is no fabric"),
+        (("tern.png", "--fabric", "linen 32"), "`linen` needs the number of threads"),
+        (("tern.png", "--fabric", "linen 32 over 2\ncolour #ffffff"), "is not a fabric"),
+        (("tern.png", "--fabric", "linen 32 over 2\nuse other.linen"), "is not a fabric"),
         (("tern.png", "--bare", "white"), "#ffffff"),
         (("tern.png", "--means", "x=417"), "sheet of cells"),
         (("tern.csv", "--means", "x"), "needs a cell"),

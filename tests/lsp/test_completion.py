@@ -162,3 +162,15 @@ def test_names_of_things_are_offered_where_they_may_stand(tmp_path, line, first,
     assert found[: len(first[:1])] == first[:1]
     assert set(first) <= set(found)
     assert no not in found
+
+
+def test_the_key_is_offered_stitches_by_what_its_symbol_stands_for(tmp_path):
+    head = "linen 2\nstitch my-plait over 2 x 2\n  up 0,2 down 2,0\nkey\n"
+    desk, path = desk_with(tmp_path, f'{head}  q  #223388 "tide" ', examined=False)
+    cells = texts(complete(desk.outline(path), len(desk.outline(path).file.source.text)))
+    assert {"eye", "rice", "my-plait", "half"} <= set(cells)
+    assert not {"double-running", "french-knot"} & set(cells)
+    desk, path = desk_with(tmp_path, f'{head}  rope  #223388 "tide" ', examined=False)
+    lines = texts(complete(desk.outline(path), len(desk.outline(path).file.source.text)))
+    assert {"double-running", "chain", "french-knot", "back"} <= set(lines)
+    assert "eye" not in lines

@@ -40,8 +40,8 @@ def test_messages_are_handed_on(sent: bytes) -> None:
     ("head", "fault"),
     [
         (b"X: 5\r\n\r\n", "without Content-Length"),
-        (b"Content-Length: -5\r\n\r\n", "no number"),
-        (b"Content-Length: five\r\n\r\n", "no number"),
+        (b"Content-Length: -5\r\n\r\n", "not a number"),
+        (b"Content-Length: five\r\n\r\n", "not a number"),
         (b"Content-Length: 99999999999999\r\n\r\n", "more than 64 MiB"),
         (b"Content-Length: " + b"9" * 5000 + b"\r\n\r\n", "more than 64 MiB"),
         (b"Content-Length: 50\r\n\r\n", "broke off"),

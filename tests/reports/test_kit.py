@@ -98,12 +98,14 @@ To order for all kits
     2 x pebble 23 tide (skein of 8 m)
     Buy all the thread of one colour together, from one dye lot.
   Needles: 25 tapestry needles, size 24
+  Needles: 25 sharp needles
   Booklet: 25 printed copies
 
 In each kit
   Fabric: 14-count aida, sea mist, 1 piece of 21 × 20 cm (8¼ × 7¾ in)
   Thread: 8 lengths on a card
   Needles: 1 tapestry needle, size 24
+  Needles: 1 sharp needle
   Booklet: 1 printed copy
 
 Cutting the fabric
@@ -210,7 +212,7 @@ def test_what_programs_read_is_what_the_sheet_says():
         "put_up_metres": "8",
         "put_ups_to_buy": "3",
     }
-    assert [each["what"] for each in rows[6:]] == ["tapestry needle", "booklet"]
+    assert [each["what"] for each in rows[6:]] == ["tapestry needle", "sharp needle", "booklet"]
 
 
 def test_inches_and_yards_in_america():

@@ -250,9 +250,9 @@ def in_print_colours():
 @pytest.mark.parametrize(
     ("data", "said"),
     [
-        (b"", "no PNG or JPEG"),
-        (b"<svg xmlns='http://www.w3.org/2000/svg'/>", "no PNG or JPEG"),
-        (b"GIF89a" + bytes(50), "no PNG or JPEG"),
+        (b"", "not a PNG or JPEG"),
+        (b"<svg xmlns='http://www.w3.org/2000/svg'/>", "not a PNG or JPEG"),
+        (b"GIF89a" + bytes(50), "not a PNG or JPEG"),
         (png_of_size(50_000, 50_000), "50,000 x 50,000 pixels"),
         (png_of_size(9_000, 9_000), "9,000 x 9,000 pixels"),
         (png_of_size(150, 80), "cannot be read as a picture"),

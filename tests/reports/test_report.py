@@ -147,13 +147,13 @@ def test_a_fabric_of_the_table_is_not_listed_twice(saltings):
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("linnen 36 over 2", "`linnen` is no kind of fabric."),
-        ("linen 36", "Over how many threads a cross goes on linen is not stated."),
+        ("linnen 36 over 2", "`linnen` is not a kind of fabric."),
+        ("linen 36", "`linen` needs the number of threads that a cross goes over."),
         ("", ""),
-        ("linen 36 over 2\nkey", "This is no fabric."),
+        ("linen 36 over 2\nkey", "This is not a fabric."),
         ("linen 3600 over 2", "The count cannot be 3600: 2 to 120 is possible."),
         ("#", ""),
-        ("x" * 5000, "This is no fabric."),
+        ("x" * 5000, "This is not a fabric."),
     ],
 )
 def test_what_is_no_fabric_is_told(text, said):

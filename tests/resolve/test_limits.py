@@ -162,6 +162,20 @@ def own_stitches(many: int, strokes: int, wide: int = 2) -> Files:
     return {"chart.linen": text.replace("key\n", f"{blocks}key\n", 1)}
 
 
+def gaps(many: int) -> Files:
+    lines = "".join(f"withdrawn rows 0,{at} to 2,{at + 1}\n" for at in range(many))
+    text = chart(lines, size="2 x 300")["chart.linen"]
+    return {"chart.linen": text.replace("linen 1", "linen 2", 1)}
+
+
+def left(threads: int) -> Files:
+    # In gaps along the whole chart, and the last as long as it takes.
+    ends = [2000.0] * (threads // 4000) + [threads % 4000 / 2] * (threads % 4000 > 0)
+    lines = "".join(f"withdrawn rows 0,{at} to {end:g},{at + 1}\n" for at, end in enumerate(ends))
+    text = chart(lines, size="2000 x 60")["chart.linen"]
+    return {"chart.linen": text.replace("linen 1", "linen 2", 1)}
+
+
 # What the table says: the line, which of its figures, a source with so many, and the finding.
 CASES: list[tuple[str, int, Callable[[int], Files], str]] = [
     ("chart file", 2, lambda n: chart(after="# x\n" * (n - 9)), "too-many-lines"),
@@ -196,6 +210,8 @@ CASES: list[tuple[str, int, Callable[[int], Files], str]] = [
     ("story and sections in all", 3, lambda n: story("***\n" * n), "too-intricate"),
     ("`note` and the like", 0, lambda n: chart(after='note at 0,0 "a"\n' * n),
         "too-many-of-a-kind"),
+    ("`withdrawn`", 0, gaps, "too-many-of-a-kind"),
+    ("`withdrawn`", 1, left, "too-many-of-a-kind"),
     ("`revision`", 0, lambda n: chart(after='revision "1" "a"\n' * n), "too-many-of-a-kind"),
     ("`expect`", 0, lambda n: chart(after="expect m 1\n" * n), "too-many-of-a-kind"),
     ("`needs`", 0, lambda n: chart(book='  needs "a"\n' * n), "too-many-of-a-kind"),

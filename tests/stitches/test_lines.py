@@ -192,8 +192,8 @@ def test_count_thread_picture_and_differences_hold_to_one_rule(chart):
     assert drawn(chart) == number
 
     runs = [Run(each.index, each.index, each.points, each.cell) for each in chart.lines]
-    kinds = {BACK: Kind.BACK, STRAIGHT: Kind.STRAIGHT}
-    assert Counter(steps(runs, kinds, fabric.over)) == Counter(
+    lines = dict(enumerate(KEY, 1))
+    assert Counter(steps(runs, lines, fabric.over)) == Counter(
         (index, tuple(sorted((round(x, 3), round(y, 3)) for x, y in pair)))
         for index, holes in wanted
         for pair in pairwise(holes)

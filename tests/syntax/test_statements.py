@@ -148,7 +148,7 @@ def test_a_new_word_holds_only_from_its_version_on(followed):
     assert followed["placed"] == [["PlacementLine"], ["reserved-name"]]
     assert followed["reserved"] == [False, True]
     for said, word in zip(followed["too early"], ("hoop", "fading"), strict=True):
-        assert f"= `{word}` is a word of `linen 2`, if the first line says so" in said
+        assert f"= `{word}` needs `linen 2` on the first line" in said
 
 
 def test_whoever_is_stuck_in_a_new_statement_is_shown_one(followed):

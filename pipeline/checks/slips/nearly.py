@@ -159,9 +159,9 @@ def _against_its_image(drawn: HandDrawn, pair: Pair) -> Slip:
         "lone-stitch",
         drawn,
         cell,
-        f"A lone `{drawn.symbol(*cell)}` stands at {at(cell)} of {drawn.name}; at its mirror "
-        f"image, {at(image)}, there is none, and all else is symmetric.",
-        (hint, f"type `{drawn.symbol(*image)}`, or make its image the same"),
+        f"There is a lone `{drawn.symbol(*cell)}` at {at(cell)} of {drawn.name}; at its mirror "
+        f"image, {at(image)}, there is none, though all else is symmetric.",
+        (hint, f"type `{drawn.symbol(*image)}`, or make its mirror image the same"),
     )
 
 

@@ -195,7 +195,7 @@ def _odd(spot: _SheetSpot, twins: Sequence[_SheetSpot], sure: bool) -> Slip:
             "odd-repeat",
             drawn,
             cell,
-            f"`{symbol}` at {at(cell)} of {drawn.name} stands where {match} at {shown} "
+            f"`{symbol}` at {at(cell)} of {drawn.name} is where {match} at {shown} "
             f"{'have' if len(twins) > 1 else 'has'} `{wanted}`.",
             (
                 Hint("the matching cell", other.cell_span(*twin)),
@@ -241,7 +241,7 @@ def _feature(cluster: Cluster, cells: Sequence[_SheetSpot], twins: Sequence[_She
         drawn,
         cell,
         f"At {here} {drawn.name} is {cluster.kind.value} than the matching part at {like}.",
-        (second, f"set it right here, {advice}"),
+        (second, f"correct it here, {advice}"),
     )
 
 
@@ -257,7 +257,7 @@ def _speck(drawn: HandDrawn, cell: Cell) -> Slip:
         "speck",
         drawn,
         cell,
-        f"{what} lies in a field of `{field}`, at {at(cell)} of {drawn.name}.",
+        f"{what} is in a field of `{field}`, at {at(cell)} of {drawn.name}.",
         (f"type `{field}`, unless it is meant",),
     )
 
@@ -293,7 +293,7 @@ def _pair(worked: WorkedChart, first: Placed, second: Placed) -> Iterator[Fault]
         return
     x = worked.width - first.x - first.width
     yield Fault(
-        f"`{second.name}` stands at {place((second.x, second.y))}, one cross off the mirror image "
+        f"`{second.name}` is at {place((second.x, second.y))}, one cross off the mirror image "
         f"of the other one, which would be at {place((x, first.y))}.",
         second.span,
         (Hint("the other one", first.span), "move one of them, unless it is meant"),

@@ -1,0 +1,148 @@
+"""How the lines, knots and beads of each key line are told apart, in colour and without.
+
+A stroke is never cut within a stitch: lines differ by their weight, by the gaps at their holes, and
+by what stands at the holes or on the stroke; knots and beads by a mark. Where there are more than
+can differ so, a number stands beside them. Lengths are in cells.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ..colour.colour import WHITE, contrast
+from ..core.key import KeyEntry
+from ..core.model import Design
+from ..stitches.kinds import STITCHES
+from .ink import EDGE, faint, needle_colour, stroke_colour
+from .options import Ink
+
+
+@dataclass(frozen=True)
+class Look:
+    """What a line looks like, whatever its colour.
+
+    weight: of the stroke, as a share of `LINE`. gap: clear space at each hole. core: share of the
+    stroke that is left white along its middle. knob: radius of a disc at each hole. tick: half the
+    length of a bar across the middle of each stitch.
+    """
+
+    weight: float = 1.0
+    gap: float = 0.0
+    core: float = 0.0
+    knob: float = 0.0
+    tick: float = 0.0
+
+
+LOOKS = (
+    Look(),
+    Look(gap=0.17),
+    Look(0.5, knob=0.17),
+    Look(1.7, gap=0.14, core=0.5),
+    Look(0.55, gap=0.14, tick=0.26),
+    Look(1.7, gap=0.14),
+    Look(0.5, gap=0.2),
+    Look(gap=0.25, knob=0.15),
+)
+MARKS = ("plain", "dot", "bar", "cross", "upright", "ring", "saltire", "slope")
+LINE, HALO, RIM = 0.16, 0.11, 0.035  # width of a line; clear space and dark rim on each side of it
+LEAST, MOST = 0.42, 0.85  # mm; bounds of the width of a line
+KNOT, BEAD = 0.27, 0.29  # radius
+MARK = 0.3  # half the side of the sign beside stitches
+
+
+@dataclass(frozen=True)
+class Sign:
+    """What stands beside stitches: a symbol, or the number of a key line; x, y: its middle."""
+
+    text: str
+    figure: bool
+    x: float
+    y: float
+
+
+@dataclass(frozen=True)
+class LineStyle:
+    """How one key line of stitches is drawn.
+
+    rim: colour of a dark edge, empty for none. number: that stands beside, empty for none.
+    """
+
+    index: int
+    colour: str
+    rim: str
+    look: Look
+    straight: bool
+    number: str
+
+
+@dataclass(frozen=True)
+class PointStyle:
+    """How the knots or beads of one key line are drawn. mark: one of MARKS, in the middle."""
+
+    index: int
+    colour: str
+    rim: str
+    bead: bool
+    mark: str
+    mark_colour: str
+    number: str
+
+
+def numbers(design: Design) -> dict[int, str]:
+    """Return the numbers of the key lines that have one, in their order.
+
+    Those are counted stitches along lines, all other lines where there are more than LOOKS, and
+    all knots, or beads, where there are more than MARKS of them.
+    """
+    plain = [entry for entry in design.key if _plain(entry)]
+    points = [STITCHES[entry.parts[0].kind].bead for entry in design.key if entry.is_point]
+
+    def numbered(entry: KeyEntry) -> bool:
+        if entry.is_line:
+            return not _plain(entry) or len(plain) > len(LOOKS)
+        return entry.is_point and points.count(STITCHES[entry.parts[0].kind].bead) > len(MARKS)
+
+    lines = [index for index, entry in enumerate(design.key, 1) if numbered(entry)]
+    return {index: str(number) for number, index in enumerate(lines, 1)}
+
+
+def _plain(entry: KeyEntry) -> bool:
+    """Tell whether a key line is one of lines that are not drawn by strokes of their own."""
+    return entry.is_line and entry.parts[0].stitch is None
+
+
+def line_styles(design: Design, ink: Ink) -> dict[int, LineStyle]:
+    """Return the style of each line of the key by its index, in the order of the key.
+
+    Counted stitches along lines are drawn by their strokes (see `counted`).
+    """
+    styles: dict[int, LineStyle] = {}
+    beside = numbers(design)
+    for index, entry in enumerate(design.key, 1):
+        if _plain(entry):
+            straight = STITCHES[entry.parts[0].kind].far
+            colour = stroke_colour(needle_colour(entry.parts[0].needle), ink)
+            rim = EDGE if faint(colour) else ""
+            look = LOOKS[len(styles) % len(LOOKS)]
+            number = beside.get(index, "")
+            styles[index] = LineStyle(index, colour, rim, look, straight, number)
+    return styles
+
+
+def point_styles(design: Design, ink: Ink) -> dict[int, PointStyle]:
+    """Return the style of each knot or bead of the key by its index, in the order of the key."""
+    styles: dict[int, PointStyle] = {}
+    seen = {True: 0, False: 0}
+    beside = numbers(design)
+    for index, entry in enumerate(design.key, 1):
+        if entry.is_point:
+            bead = STITCHES[entry.parts[0].kind].bead
+            colour = stroke_colour(needle_colour(entry.parts[0].needle), ink)
+            rim = EDGE if faint(colour) else ""
+            mark = MARKS[seen[bead] % len(MARKS)]
+            seen[bead] += 1
+            dark = bead or contrast(colour, EDGE) > contrast(colour, WHITE)
+            on = EDGE if dark else WHITE
+            number = beside.get(index, "")
+            styles[index] = PointStyle(index, colour, rim, bead, mark, on, number)
+    return styles
