@@ -12,7 +12,7 @@ SEED = 1
 
 def test_harmed_charts_end_in_findings(tmp_path):
     walk = Walk(tmp_path, built=25)
-    for each in cases(240, SEED):
+    for each in cases(300, SEED):
         walk.go(*each)
     tally = walk.tally
     assert tally.faults == []

@@ -188,7 +188,7 @@ class TestItsProcess:
             for each in children:
                 os.kill(each, signal.SIGINT)
             assert watch.interrupt() == 130
-            watch.until("The watch has ended")
+            watch.until("Stopped watching")
             while not all(watch.gone(each) for each in children):
                 time.sleep(0.01)  # one of them is Python's own and ends when it hears of ours
             assert not any("Traceback" in line for line in watch.heard)
