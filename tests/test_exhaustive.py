@@ -16,13 +16,14 @@ from linenleaf.chart.options import Ink, Purpose
 from linenleaf.colour.vision import Sight
 from linenleaf.core.key import Kind, Lies, Way
 from linenleaf.core.model import Anchor, Cover, Method, Mirror, Threads
+from linenleaf.core.places import Edge
 from linenleaf.stitches.kinds import CORNERS, STITCHES
 
 PACKAGE = Path(linenleaf.__file__).resolve().parent
 MODULES = sorted(PACKAGE.rglob("*.py"))
 ENUMS: dict[str, type[enum.Enum]] = {
     each.__name__: each
-    for each in (Kind, Way, Method, Anchor, Mirror, Cover, Ink, Purpose, Sight, Threads)
+    for each in (Kind, Way, Method, Anchor, Mirror, Cover, Edge, Ink, Purpose, Sight, Threads)
 }
 CHANGES = {"diff/changes.py", "diff/facts.py"}  # all kinds of change between two charts
 

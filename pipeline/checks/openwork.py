@@ -7,9 +7,9 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from ..compose.crossings import threads
 from ..compose.misplaced import place
 from ..compose.openwork import tied
+from ..compose.positions import threads
 from ..compose.strokework import Stand
 from ..compose.worked import Gap, WorkedChart
 from ..core.diagnostics import Hint

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Iterator
 
 import numpy as np
 
-from ..compose.crossings import threads
 from ..compose.misplaced import place
+from ..compose.positions import threads
 from ..compose.worked import Piece, WorkedChart, in_needle, present
 from ..core.diagnostics import Hint
 from ..core.key import Part

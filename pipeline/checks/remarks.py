@@ -136,9 +136,9 @@ def _never_placed(worked: WorkedChart) -> Iterator[Fault]:
         if isinstance(item, Placement):
             motifs.add(item.motif)
         elif isinstance(item, Border):
-            motifs |= {item.repeat, item.corner}
+            motifs.update(item.motifs)
         elif isinstance(item, Lettering):
-            alphabets.add(item.alphabet)
+            alphabets.update(item.alphabets)
     for name, motif in design.motifs.items():
         if name not in motifs and _own(worked, motif.span):
             yield Fault(

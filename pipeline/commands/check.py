@@ -10,12 +10,16 @@ from pathlib import Path
 import click
 
 from .. import __version__
+from ..compose.copies import letters_asked, personalise
 from ..console import FINDINGS, LETTERS, follow_flow, stop
 from ..core.diagnostics import in_order
 from ..core.findings import REGISTRY, Level
+from ..core.model import Chart, Design
 from ..flow import Flow
 from ..reports.listing import list_findings, plain_findings, plain_of_several
+from ..reports.placements import list_places, placed, plain_places
 from ..reports.sarif import as_sarif
+from ..resolve.read import read_any
 from ..several import CHARTS, One, one_by_one
 from ..terminal import echo, echo_findings, echo_json
 
@@ -65,8 +69,13 @@ def _about(_context: click.Context, _parameter: click.Parameter, name: str | Non
     show_default=True,
     help="Exit with status 1 for findings of this level or worse.",
 )
+@click.option(
+    "--places", is_flag=True, help="Also list where everything came to stand, and how large it is."
+)
 @LETTERS
-def command(charts: tuple[Path, ...], form: str, fail_on: str, letters: tuple[str, ...]) -> None:
+def command(
+    charts: tuple[Path, ...], form: str, fail_on: str, letters: tuple[str, ...], *, places: bool
+) -> None:
     """Proof-read charts; exit status 1 when one has errors.
 
     Of a folder, all charts in it and below are read, and the files of motifs, alphabets and ranges
@@ -77,20 +86,25 @@ def command(charts: tuple[Path, ...], form: str, fail_on: str, letters: tuple[st
               linenleaf check charts --fail-on warning
               linenleaf check saltmarsh.linen --format sarif > saltmarsh.sarif
               linenleaf check saltmarsh.linen --letter initials="C D"
+              linenleaf check saltmarsh.linen --places
               linenleaf check --about odd-repeat
     """  # noqa: D301
     checked: list[tuple[One, Flow]] = []
+    listed: dict[Path, list[dict[str, object]]] = {}
 
     def proof_read(one: One) -> str:
         flow = follow_flow(one.path, letters, one.root)
+        chart = _placed(one.path, letters, one.root) if places else None
         if form == "text":
-            _tell(str(one.path), flow, first=not checked)
+            _tell(str(one.path), flow, chart, first=not checked)
+        if chart is not None:
+            listed[one.path] = plain_places(chart)
         checked.append((one, replace(flow, worked=None)))  # there may be many
         return _outcome(flow)
 
     status = one_by_one(charts, proof_read, closing=form == "text", err=False)
     if form == "json":
-        plain = [_plain(one, flow) for one, flow in checked]
+        plain = [_plain(one, flow, listed.get(one.path)) for one, flow in checked]
         alone = checked[0][0].alone if checked else False
         echo_json(
             json.dumps(plain[0] if alone else plain_of_several(plain), ensure_ascii=False, indent=2)
@@ -103,9 +117,19 @@ def command(charts: tuple[Path, ...], form: str, fail_on: str, letters: tuple[st
     sys.exit(status)
 
 
-def _tell(chart: str, flow: Flow, *, first: bool) -> None:
+def _placed(path: Path, letters: tuple[str, ...], root: Path | None) -> Chart | None:
+    """Return the chart with all its places, also where something else is wrong with it."""
+    design, _ = read_any(path, root)
+    if not isinstance(design, Design):
+        return None
+    return placed(personalise(design, letters_asked(letters)) if letters else design)
+
+
+def _tell(chart: str, flow: Flow, places: Chart | None, *, first: bool) -> None:
     if not first:
         echo("")
+    if places is not None:
+        echo(list_places(places) + "\n")
     told = list_findings(flow.proper, chart, flow.silenced)
     if flow.shared is not None:
         told += "; a file for charts to use"
@@ -117,8 +141,10 @@ def _outcome(flow: Flow) -> str:
     return "without findings" if gravest is None else f"with {gravest.word}s"
 
 
-def _plain(one: One, flow: Flow) -> dict[str, object]:
+def _plain(one: One, flow: Flow, places: list[dict[str, object]] | None) -> dict[str, object]:
     plain = plain_findings(str(one.path), flow.proper, flow.silenced)
+    if places is not None:
+        plain["places"] = places
     return plain if flow.shared is None else {**plain, "shared": True}
 
 

@@ -13,6 +13,7 @@ from ..core.characters import escaped
 from ..core.diagnostics import Diagnostics
 from ..core.files import LARGEST_TEXT, as_text, read_bytes
 from ..core.source import Source
+from ..formatting.pinned import Pins
 from ..formatting.rulers import Rulers
 from ..formatting.tidy import difference, tidy
 from ..several import One, one_by_one
@@ -42,8 +43,19 @@ STREAM = Path("-")
     is_flag=True,
     help="Bring charts to the newest version of the notation as well.",
 )
+@click.option(
+    "--absolute",
+    is_flag=True,
+    help="Write out the position of everything that stands by another thing or in a band.",
+)
 def command(
-    charts: tuple[Path, ...], check: bool, show: bool, ruled: bool | None, newest: bool
+    charts: tuple[Path, ...],
+    *,
+    check: bool,
+    show: bool,
+    ruled: bool | None,
+    newest: bool,
+    absolute: bool,
 ) -> None:
     """Format charts in the standard layout; `-` reads standard input.
 
@@ -59,7 +71,7 @@ def command(
 
     def bring(one: One) -> str:
         nonlocal untidy
-        tidied, findings = _tidied(one.path, rulers, newest)
+        tidied, findings = _tidied(one.path, rulers, newest=newest, absolute=absolute)
         say(findings)
         if tidied is None:
             sys.exit(FINDINGS)
@@ -89,7 +101,9 @@ class _Tidied:
     data: bytes
 
 
-def _tidied(chart: Path, rulers: Rulers, newest: bool) -> tuple[_Tidied | None, Diagnostics]:
+def _tidied(
+    chart: Path, rulers: Rulers, *, newest: bool, absolute: bool
+) -> tuple[_Tidied | None, Diagnostics]:
     shown = "standard input" if chart == STREAM else str(chart)
     if chart == STREAM:
         before = sys.stdin.buffer.read(LARGEST_TEXT + 1)
@@ -104,10 +118,26 @@ def _tidied(chart: Path, rulers: Rulers, newest: bool) -> tuple[_Tidied | None, 
     if source is None:
         return None, findings
     with told_if_long("tidying"):
-        text, findings = tidy(source, rulers, newest=newest)
+        places: Pins | None = None
+        if absolute:
+            places, findings = _places(source, chart)
+            if places is None:
+                return None, findings
+        text, findings = tidy(source, rulers, newest=newest, pins=places)
     if text is None:
         return None, findings
     return _Tidied(chart, source, before, text.encode()), findings
+
+
+def _places(source: Source, chart: Path) -> tuple[Pins | None, Diagnostics]:
+    """Return where everything in a chart stands, and why not where it has no place."""
+    from ..reports.placements import pins
+    from ..resolve.read import read_source
+
+    design, findings = read_source(source, Path("chart.linen") if chart == STREAM else chart)
+    if design is None:
+        return None, findings
+    return pins(design)
 
 
 def _show(one: _Tidied) -> None:

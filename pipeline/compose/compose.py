@@ -6,17 +6,20 @@ unless the source says so.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from ..core.diagnostics import Diagnostic, Diagnostics, Hint, finding, has_errors, in_order
-from ..core.model import Border, Cover, Design, Item, Lettering, Line, Motif, Placement
+from ..core.model import Border, Chart, Cover, Design, Item, Lettering, Line, Motif, Placement
 from ..core.source import Span
 from ..resolve.settings import LARGEST_AREA, LARGEST_SIDE, MOST_POINTS
 from ..stitches.turn import Turn
-from .border import Side, sides
-from .crossings import GridSpot, corner, middle_start, threads
+from .arrange import arrange
+from .border import Side, mends, sides
+from .crossings import GridSpot
 from .laying import Laying
-from .lettering import SetLine, set_line, span_inside
+from .lettering import SetLine, line_start, set_text, span_inside, text_height
 from .misplaced import (
     GRID,
     between_threads,
@@ -28,6 +31,7 @@ from .misplaced import (
     remainder,
 )
 from .openwork import gaps
+from .positions import corner, threads
 from .stamps import MissingTurn, Stamp, Stamps
 from .worked import WorkedChart, WorkedKnot, WorkedLine
 
@@ -41,6 +45,11 @@ def compose(design: Design) -> tuple[WorkedChart | None, Diagnostics]:
     Returns the worked chart and findings. The chart is None where any finding is an error, since
     a chart with one stitch wrong is not to be stitched from.
     """
+    arranged: Diagnostics = ()
+    if design.version > 1 or _hangs(design.chart):
+        design, arranged = arrange(design)
+        if has_errors(arranged):
+            return None, in_order(arranged)
     chart = design.chart
     if not (0 < chart.width <= LARGEST_SIDE and 0 < chart.height <= LARGEST_SIDE):
         return None, (
@@ -55,7 +64,7 @@ def compose(design: Design) -> tuple[WorkedChart | None, Diagnostics]:
     composer = _Composer(design)
     composer.run()
     withdrawn, faults = gaps(design)
-    findings = in_order([*composer.all_findings(), *faults])
+    findings = in_order([*arranged, *composer.all_findings(), *faults])
     if has_errors(findings):
         return None, findings
     laying = composer.laying
@@ -71,6 +80,13 @@ def compose(design: Design) -> tuple[WorkedChart | None, Diagnostics]:
         withdrawn,
     )
     return worked, findings
+
+
+def _hangs(chart: Chart) -> bool:
+    """Tell whether a chart does not state all places and its size itself."""
+    return not (chart.width and chart.height) or any(
+        thing.across is not None or thing.down is not None or thing.name for thing in chart.things
+    )
 
 
 class _Composer:
@@ -118,7 +134,7 @@ class _Composer:
 
     def _placement(self, number: int, item: Placement) -> None:
         turn = Turn.of(item.mirror, item.turns)
-        stamp, missing = self.stamps.motif(item.motif, turn, item.swap)
+        stamp, missing = self.stamps.motif(item.motif, turn, item.swap, item.part)
         self._note_missing(number, missing)
         motif = self.design.motifs[item.motif]
         cell = item.over or motif.over or self.over
@@ -216,9 +232,9 @@ class _Composer:
             self.missing_turns.setdefault(number, []).extend(missing)
 
     def _border(self, number: int, item: Border) -> None:
-        repeat = self.design.motifs[item.repeat]
-        square = None if item.corner is None else self.design.motifs[item.corner]
-        if square is not None and square.width != square.height:
+        motifs = self.design.motifs
+        square = None if item.corner is None else motifs[item.corner]
+        if square is not None and square.width != square.height and self.design.version == 1:
             message = (
                 f"The corner `{square.name}` is {square.width} x {square.height}; "
                 "the corner of a border has to be square."
@@ -228,13 +244,15 @@ class _Composer:
             self.findings.append(finding("border-corner", message, item.span, hint, advice))
             return
         size = self.design.chart.width, self.design.chart.height
-        run, remainders = sides(item, repeat, square, size, self.over)
-        self.findings.extend(remainder(self.design, item, each) for each in remainders)
+        run, remainders = sides(item, motifs, size, self.over)
+        for each in remainders:
+            near = mends(item, motifs, size, self.over, each)
+            self.findings.append(remainder(self.design, item, each, near))
         for side in run:
             self._side(number, item, side)
 
     def _side(self, number: int, item: Border, side: Side) -> None:
-        stamp, missing = self.stamps.motif(side.motif, side.turn, item.swap)
+        stamp, missing = self.stamps.motif(side.motif, side.turn, item.swap, side.part)
         if not side.count or not self._room(side.count, stamp.grid.size, item.span):
             return
         if not self._few_points(side.count * stamp.points, item.span):
@@ -249,7 +267,8 @@ class _Composer:
 
     def _lettering(self, number: int, item: Lettering) -> None:
         alphabet = self.design.alphabets[item.alphabet]
-        lines = [set_line(text, item, alphabet) for text in item.lines]
+        lines = set_text(item, self.design.alphabets)
+        height = text_height(item, self.design.alphabets)
         missing = [
             missing_letters(item, alphabet, each, span_inside(span, each.offset, each.length))
             for line, span in zip(lines, item.line_spans or [None] * len(lines), strict=True)
@@ -258,14 +277,15 @@ class _Composer:
         cell = item.over or self.over
         strands = self._strands(item, cell)
         y = threads(item.y, self.over)
-        starts = [self._line_start(item, line, cell) for line in lines]
+        starts = [line_start(item, line.width * cell, cell, self.over) for line in lines]
         if y is None or None in starts:
             what = "The position of the text"
             missing.append(between_threads(self.design, what, item.span))
         self.findings.extend(missing)
         if missing or y is None:
             return
-        advance = (alphabet.height + item.leading) * cell
+        self._tell_width(item, lines)
+        advance = (height + item.leading) * cell
         placed = [
             (line, GridSpot(x, y + row * advance, cell, strands))
             for row, (line, x) in enumerate(zip(lines, starts, strict=True))
@@ -276,30 +296,43 @@ class _Composer:
             # The text is one thing: all of its rectangle is emptied before its first letter.
             left = min(spot.x for _, spot in placed)
             right = max(spot.x + line.width * cell for line, spot in placed)
-            height = alphabet.height + (alphabet.height + item.leading) * (len(placed) - 1)
-            self.laying.clear(number, GridSpot(left, y, cell), -(-(right - left) // cell), height)
+            whole = height + (height + item.leading) * (len(placed) - 1)
+            self.laying.clear(number, GridSpot(left, y, cell), -(-(right - left) // cell), whole)
             cover = Cover.NOTHING
         for line, spot in placed:
             if not self.laying.on_grid(spot) and not self._few_off_grid(
-                line.width * alphabet.height, item.span
+                line.width * height, item.span
             ):
                 return
-            if self._room(len(line.letters), line.width * alphabet.height, item.span):
+            if self._room(len(line.letters), line.width * height, item.span):
                 self._line_of_text(number, item, line, spot, cover)
 
-    def _line_start(self, item: Lettering, line: SetLine, cell: int) -> int | None:
-        if item.centred:
-            return middle_start(item.x, line.width * cell, cell, self.over)
-        return threads(item.x, self.over)
+    def _tell_width(self, item: Lettering, lines: Sequence[SetLine]) -> None:
+        """Tell of lines that are wider than what they are to be spread over."""
+        if item.spread is None:
+            return
+        wide = [
+            f"“{text}” is {line.width} wide, {line.width - item.spread} too many"
+            for text, line in zip(item.lines, lines, strict=True)
+            if line.width > item.spread
+        ]
+        if wide:
+            message = f"This does not go into {item.spread} crosses: {'; '.join(wide[:5])}."
+            advice = "spread it farther, set it with less `spacing` or `space`, or divide the line"
+            self.findings.append(finding("text-too-wide", message, item.span, advice))
 
     def _line_of_text(
         self, number: int, item: Lettering, line: SetLine, spot: GridSpot, cover: Cover
     ) -> None:
         letters = [
             (
-                self.stamps.letter(item.alphabet, letter.character, item.swap),
-                GridSpot(spot.x + letter.column * spot.cell, spot.y, spot.cell),
-                letter.column,
+                self.stamps.letter(letter.alphabet, letter.character, letter.swap),
+                GridSpot(
+                    spot.x + letter.column * spot.cell,
+                    spot.y + letter.row * spot.cell,
+                    spot.cell,
+                ),
+                letter,
             )
             for letter in line.letters
         ]
@@ -310,11 +343,13 @@ class _Composer:
                 self.laying.lay(number, stamp, at, cover, item.span)
             return
         # Off the grid a line of text is one piece: that is how it is found on the fabric.
-        grid = np.zeros((letters[0][0].height, line.width), dtype=np.uint16)
-        for stamp, at, column in letters:
+        height = max(letter.row + stamp.height for stamp, _, letter in letters)
+        grid = np.zeros((height, line.width), dtype=np.uint16)
+        for stamp, at, letter in letters:
+            column = letter.column
             self.laying.record(number, stamp, at, item.span)
             self.laying.lay_signs(number, stamp, at, cover)
-            grid[:, column : column + stamp.width] = stamp.grid
+            grid[letter.row : letter.row + stamp.height, column : column + stamp.width] = stamp.grid
         name = "".join(letter.character for letter in line.letters)
         self.laying.lay_piece(number, Stamp(name, grid), spot, cover, item.span)
 

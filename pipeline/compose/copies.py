@@ -109,8 +109,8 @@ def personalise(design: Design, letters: Letters) -> Design:
     for name in letters:
         if name not in names:
             raise NotChangeable(_unknown(name, list(names)))
-    items = (_replaced(item, letters) for item in design.chart.items)
-    chart = replace(design.chart, items=tuple(item for item in items if item is not None))
+    items = tuple(_replaced(item, letters) for item in design.chart.items)
+    chart = replace(design.chart, items=items)
     personal = tuple((name, "\n".join(lines)) for name, lines in letters.items())
     return replace(design, chart=chart, personal=personal)
 
@@ -122,12 +122,12 @@ def _unknown(name: str, names: list[str]) -> str:
     return f"No text is called {name[:60]!r}; " + (guess or f"there is {all_of(names[:20])}.")
 
 
-def _replaced(item: Item, letters: Letters) -> Item | None:
+def _replaced(item: Item, letters: Letters) -> Item:
     if not isinstance(item, Lettering) or item.changeable not in letters:
         return item
     lines = letters[item.changeable]
     if not "".join(lines).strip():
-        return None
+        lines = ()  # its place stays, since other things may hang on it
     # The places of the old letters say nothing of the new: findings point at the whole line.
     return replace(item, lines=lines, line_spans=())
 

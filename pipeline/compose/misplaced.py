@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -11,9 +11,9 @@ from numpy.typing import NDArray
 from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.model import Alphabet, Border, Design, Lettering, Line, Placement
 from ..core.source import Span
-from .border import Remainder
+from .border import Mends, Remainder
 from .keytext import free_symbol, key_line, part_text
-from .lettering import MissingLetters
+from .lettering import MissingLetters, set_text
 from .stamps import MissingTurn
 
 Mask = NDArray[np.bool_]
@@ -153,6 +153,23 @@ def overlap(design: Design, item: int, other: int, meeting: Meeting) -> Diagnost
     )
 
 
+MOST_LINES = 6  # of a text whose widths are told
+
+
+def _widths(design: Design, item: int) -> Iterator[str]:
+    """Tell how wide each line of a text is that leaves the chart, and what is too much of it."""
+    text = None if item == GRID else design.chart.items[item]
+    if not isinstance(text, Lettering):
+        return
+    cell = (text.over or design.ground.fabric.over) / design.ground.fabric.over
+    lines = zip(text.lines, set_text(text, design.alphabets), strict=True)
+    for words, line in list(lines)[:MOST_LINES]:
+        wide = line.width * cell
+        more = wide - design.chart.width
+        too_wide = f", {number(more)} too many for the chart" if more > 0 else ""
+        yield f"“{words}” is {number(wide)} crosses wide{too_wide}"
+
+
 def cut_piece(design: Design, item: int, other: int, meeting: Meeting) -> Diagnostic:
     """Tell of a cleared rectangle that holds only a part of a piece."""
     other_name = item_name(design, other)
@@ -181,6 +198,7 @@ def outside(design: Design, item: int, beyond: Beyond) -> Diagnostic:
             f"{'the first ' if several else ''}at {place(beyond.first)}"
         ),
         span or item_span(design, item),
+        *_widths(design, item),
         Hint(f"the chart is {chart.width} x {chart.height} crosses", chart.span),
         "move it in, or make the chart larger",
     )
@@ -223,26 +241,43 @@ def missing_turns(design: Design, missing: Mapping[int, Iterable[MissingTurn]]) 
     return findings
 
 
-def remainder(design: Design, border: Border, left_over: Remainder) -> Diagnostic:
-    """Tell of a border whose repeat does not divide a side."""
+def remainder(design: Design, border: Border, left_over: Remainder, near: Mends) -> Diagnostic:
+    """Tell of a border whose repeat does not divide a side, and of what would make it."""
     over = design.ground.fabric.over
     way, size = ("across", "wide") if left_over.across else ("down", "high")
-    if left_over.room < 0:
+    if left_over.room < left_over.lone:
         message = f"The corners and the inset of the border leave no room {way}."
     else:
         message = (
             f"The border does not divide {way}: between the corners lie "
             f"{number(left_over.room / over)} crosses, the repeat `{border.repeat}` takes "
-            f"{number(left_over.repeat / over)}, and {number(left_over.left / over)} would be "
+            f"{number(left_over.length / over)}, and {number(left_over.left / over)} would be "
             "left over."
         )
-    fits = " or ".join(str(each) for each in left_over.fits)
-    advice = (
-        f"a chart {fits} crosses {size} would fit"
+    fits = " or ".join(str(each) for each in near.sizes)
+    what = "a chart" if border.box is None else "an area"
+    none = "of a size near this one would fit: change the repeat or the corner"
+    hints = [
+        f"{what} {fits} crosses {size} would fit"
         if fits
-        else "no chart of a size near this one would fit: change the repeat or the corner"
-    )
-    return finding("border-remainder", message, border.span, advice)
+        else f"no {what.rsplit(maxsplit=1)[-1]} {none}"
+    ]
+    word = "inset" if border.gap is None else "gap"
+    if near.insets:
+        hints.append("so would " + " or ".join(f"`{word} {each}`" for each in near.insets))
+    if design.version > 1:
+        hints += _newer_mends(border, near)
+    return finding("border-remainder", message, border.span, *hints)
+
+
+def _newer_mends(border: Border, near: Mends) -> Iterator[str]:
+    """Give the mends that take words of `linen 2`."""
+    if near.centre:
+        yield f"so would a motif {near.centre} wide, put in the middle with `centre`"
+    if near.join:
+        yield f"so would a motif {near.join} wide, put at the end of each side with `join`"
+    if near.halves and not border.from_middle:
+        yield "or mirror each side, `from middle`, and let it end at the corners as it falls"
 
 
 def missing_letters(

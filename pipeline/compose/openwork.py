@@ -15,8 +15,8 @@ from numpy.typing import NDArray
 from ..core.counted import Counted
 from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.model import Design, Withdrawal
-from .crossings import threads
 from .misplaced import between_threads, place
+from .positions import threads
 from .strokework import Stand
 from .worked import Gap, WorkedChart
 

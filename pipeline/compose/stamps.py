@@ -6,14 +6,14 @@ A stamp is made once and may be laid thousands of times.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ..core.counted import Counted
 from ..core.key import KeyEntry, Part
-from ..core.model import BARE, Design, Knot, Line, Motif, Swap
+from ..core.model import BARE, Design, Knot, Line, Motif, Point, Swap
 from ..core.source import Span
 from ..stitches.counted import bar, turned
 from ..stitches.turn import AS_DRAWN, Turn
@@ -157,6 +157,7 @@ class MissingTurn:
     parts: tuple[Part, ...]
 
 
+Cells = tuple[int, int, int, int]  # columns and rows, from x0, y0 up to x1, y1
 TurnedStamp = tuple[Stamp, tuple[MissingTurn, ...]]
 
 
@@ -174,14 +175,22 @@ class Stamps:
         self._tables: dict[Swap, RowTable] = {}
         self.index = {entry.symbol: index for index, entry in reversed([*enumerate(design.key, 1)])}
         self._turned_keys: dict[Turn, TurnedKey] = {}
-        self._motifs: dict[tuple[str, Turn, Swap], TurnedStamp] = {}
+        self._motifs: dict[tuple[str, Turn, Swap, Cells | None], TurnedStamp] = {}
         self._letters: dict[tuple[str, str, Swap], Stamp] = {}
 
-    def motif(self, name: str, turn: Turn = AS_DRAWN, swap: Swap = ()) -> TurnedStamp:
-        """Return a motif swapped and then turned, and the key lines that the turn misses."""
-        wanted = (name, turn, swap)
+    def motif(
+        self, name: str, turn: Turn = AS_DRAWN, swap: Swap = (), part: Cells | None = None
+    ) -> TurnedStamp:
+        """Return a motif swapped and then turned, and the key lines that the turn misses.
+
+        part: its columns and rows that are wanted, as it lies; see `Placement`.
+        """
+        wanted = (name, turn, swap, part)
         if wanted not in self._motifs:
-            self._motifs[wanted] = self._make(self._design.motifs[name], turn, swap)
+            motif = self._design.motifs[name]
+            if part is not None:
+                motif = _part_of(motif, turn, part)
+            self._motifs[wanted] = self._make(motif, turn, swap)
         return self._motifs[wanted]
 
     def letter(self, alphabet: str, character: str, swap: Swap = ()) -> Stamp:
@@ -272,3 +281,31 @@ class Stamps:
             turned = turn.points(points, motif.width, motif.height)
             made.extend(StampKnot(index, x, y, knot.span) for x, y in turned.tolist())
         return tuple(made)
+
+
+def _part_of(motif: Motif, turn: Turn, part: Cells) -> Motif:
+    """Return a part of a motif as it is drawn; of lines and knots those that lie wholly in it.
+
+    part: as it lies after the turn.
+    """
+    corners = np.array([part[:2], part[2:]], dtype=np.float64)
+    back = turn.back().points(corners, *turn.size(motif.width, motif.height))
+    (x0, y0), (x1, y1) = (
+        back.min(axis=0).astype(int).tolist(),
+        back.max(axis=0).astype(int).tolist(),
+    )
+
+    def held(shape: Line | Knot) -> bool:
+        return all(x0 <= x <= x1 and y0 <= y <= y1 for x, y in shape.points)
+
+    def moved(points: Sequence[Point]) -> tuple[Point, ...]:
+        return tuple((x - x0, y - y0) for x, y in points)
+
+    return replace(
+        motif,
+        width=x1 - x0,
+        height=y1 - y0,
+        rows=tuple(row[x0:x1] for row in motif.rows[y0:y1]),
+        lines=tuple(replace(line, points=moved(line.points)) for line in motif.lines if held(line)),
+        knots=tuple(replace(knot, points=moved(knot.points)) for knot in motif.knots if held(knot)),
+    )

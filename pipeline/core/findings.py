@@ -250,6 +250,21 @@ ERROR empty-alphabet: an alphabet without letters
 """,
     ),
     _topic(
+        "places",
+        "where things stand with regard to each other",
+        """
+ERROR unknown-thing: a name that nothing placed has
+ERROR duplicate-thing: a name that another thing has already
+ERROR nothing-before: nothing before a line for bare `below`, `above` or `beside` to stand by
+ERROR places-disagree: words of one line that put a thing into two places
+ERROR ring-of-places: things whose places hang on each other in a ring
+ERROR size-of-grid: rows in a chart that does not say both how wide and how high it is
+ERROR fill-remainder: a repeat that does not come out in what it fills; what would fit is named
+ERROR no-room-to-fill: a repeat that does not go in even once where it is to fill something
+HINT off-middle: something centred that falls between two crosses, without a word which way it goes
+""",
+    ),
+    _topic(
         "placing",
         "placing",
         """
@@ -259,12 +274,13 @@ ERROR cut-piece: room cleared through a piece off the grid, which goes whole or 
 ERROR outside: stitches, lines or knots outside the chart
 ERROR between-threads: a position or step that is not a whole number of fabric threads
 ERROR turned-stitch: a part stitch whose mirrored or turned form has no line in the key
-ERROR border-remainder: a border whose repeat does not divide a side; the nearest sizes that fit are
+ERROR border-remainder: a border whose repeat does not divide a side; what would fit nearest is
   named
 ERROR strands-of-the-key: a number of `strands` given for crosses as large as those of the
   chart
-ERROR border-corner: a corner of a border that is not square
+ERROR border-corner: a corner of a border that is not square, in `linen 1`
 ERROR missing-letter: a letter that the alphabet lacks
+ERROR text-too-wide: a line of text wider than what it is to be spread over
 ERROR chart-size: a chart larger than 2,000 crosses one way
 ERROR too-many-copies: more than 200,000 copies, or 100 million cells, placed in all
 ERROR too-many-points: more than 50,000 points of lines, knots and beads, placed in all

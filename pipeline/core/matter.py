@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
 
+from .places import Tie
 from .source import Source, Span
 
 
@@ -20,7 +21,10 @@ class NoteKind(StrEnum):
 
 @dataclass(frozen=True)
 class Note:
-    """A text tied to a point (then both corners are equal) or to an area."""
+    """A text tied to a point (then both corners are equal) or to an area.
+
+    tie: the thing that its corners count from, until that is reckoned out.
+    """
 
     kind: NoteKind
     x0: float
@@ -29,6 +33,7 @@ class Note:
     y1: float
     text: str
     span: Span | None = field(default=None, compare=False, repr=False)
+    tie: Tie | None = None
 
 
 @dataclass(frozen=True)
@@ -49,6 +54,7 @@ class Expectation:
     count: int
     area: tuple[float, float, float, float] | None = None
     span: Span | None = field(default=None, compare=False, repr=False)
+    tie: Tie | None = None
 
 
 @dataclass(frozen=True)

@@ -15,6 +15,7 @@ from typing import assert_never
 
 from .key import Colourway, KeyEntry, Thread
 from .matter import Booklet, Expectation, Note, Revision
+from .places import Half, Thing
 from .source import Source, Span
 
 MM_PER_INCH = 25.4  # exact: international yard and pound agreement, 1 July 1959
@@ -261,7 +262,8 @@ class Placement:
 
     mirror is applied first, then `turns` quarter turns clockwise. across and down count the
     repeats; step is the distance from one to the next across and down. strands: in the needle for
-    its crosses, None for those of the motif or of the key.
+    its crosses, None for those of the motif or of the key. part: the columns and rows of it that
+    are placed, from (x0, y0) up to (x1, y1) as it lies; None for all.
     """
 
     motif: str
@@ -277,6 +279,7 @@ class Placement:
     strands: int | None = None
     cover: Cover = Cover.NOTHING
     swap: Swap = ()
+    part: tuple[int, int, int, int] | None = None
     span: Span | None = field(default=None, compare=False, repr=False)
     name_span: Span | None = field(default=None, compare=False, repr=False)
     at_span: Span | None = field(default=None, compare=False, repr=False)
@@ -288,6 +291,10 @@ class Border:
 
     The repeat is drawn as it stands along the top; it is turned a quarter clockwise for each
     following side, or, when mirrored, the bottom is the top mirrored and the right the left.
+    box: what it runs round the inside of, None for the chart. centre: a motif in the middle of each
+    side. join: one at the end of each side that the repeat does not fill. from_middle: each side is
+    mirrored from its middle, and cut at the corners. gap: bare crosses between it and what it runs
+    round, None where it runs along the inside of something.
     """
 
     repeat: str
@@ -296,6 +303,45 @@ class Border:
     mirrored: bool = False
     swap: Swap = ()
     span: Span | None = field(default=None, compare=False, repr=False)
+    box: Box | None = None
+    centre: str | None = None
+    join: str | None = None
+    from_middle: bool = False
+    gap: int | None = None
+
+    @property
+    def motifs(self) -> tuple[str, ...]:
+        """The names of all motifs that it is made of."""
+        names = (self.repeat, self.corner, self.centre, self.join)
+        return tuple(name for name in names if name is not None)
+
+
+class Taking(StrEnum):
+    """What of a text takes turns."""
+
+    LETTERS = "letters"
+    WORDS = "words"
+    LINES = "lines"
+
+
+@dataclass(frozen=True)
+class Turns:
+    """Symbols that letters, words or lines are stitched in by turns.
+
+    swaps: for each symbol of the alphabets those that take its place, one after another.
+    """
+
+    taking: Taking
+    swaps: tuple[tuple[str, tuple[str, ...]], ...]
+
+    def at(self, number: int) -> Swap:
+        """Return what is swapped in the letter, word or line of that number, from 0."""
+        return tuple((old, news[number % len(news)]) for old, news in self.swaps)
+
+    @property
+    def each(self) -> Swap:
+        """All pairs of symbols."""
+        return tuple((old, new) for old, news in self.swaps for new in news)
 
 
 @dataclass(frozen=True)
@@ -318,6 +364,16 @@ class Lettering:
     span: Span | None = field(default=None, compare=False, repr=False)
     line_spans: tuple[Span, ...] = field(default=(), compare=False, repr=False)
     alphabet_span: Span | None = field(default=None, compare=False, repr=False)
+    right: bool = False  # x is then the end of every line
+    half: Half = Half.UNSAID  # of lines whose middle falls inside a cross
+    others: tuple[str, ...] = ()  # alphabets of what the first does not hold, the likeliest first
+    spread: int | None = None  # columns over which every line is spread
+    turns: Turns | None = None
+
+    @property
+    def alphabets(self) -> tuple[str, ...]:
+        """The alphabets that it is set in, by name, the likeliest first."""
+        return self.alphabet, *self.others
 
 
 Item = Placement | Border | Lettering | Line | Knot
@@ -344,7 +400,12 @@ class Withdrawal:
 
 @dataclass(frozen=True)
 class Chart:
-    """The chart block: its size, an optional whole-chart grid, and what is placed, in order."""
+    """The chart block: its size, an optional whole-chart grid, and what is placed, in order.
+
+    width, height: 0 where they follow from what the chart holds and are not reckoned out. things:
+    what the lines of the chart place, in order; with those that hang on others the positions of
+    the items count from those, until they are reckoned out.
+    """
 
     width: int
     height: int
@@ -354,6 +415,7 @@ class Chart:
     row_spans: tuple[Span, ...] = field(default=(), compare=False, repr=False)
     span: Span | None = field(default=None, compare=False, repr=False)
     withdrawals: tuple[Withdrawal, ...] = ()
+    things: tuple[Thing, ...] = field(default=(), compare=False)
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ count from 1, 0 is bare fabric; `old` ones are of the old key, `new` ones of the
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import TypeVar
 
@@ -127,6 +127,21 @@ class Moved:
     over: int
     spots: tuple[Spot, ...]
     lines_only: bool = False
+
+
+@dataclass(frozen=True)
+class Inserted:
+    """Rows that came in, so that all below moved down; or went out, and all below moved up.
+
+    row: of the new chart, above which they came in or were, counted from 0. by: how far what is
+    below moved, beyond what moved already. number: how many things that is. moved: how it is told
+    of those that moved.
+    """
+
+    row: int
+    by: float
+    number: int
+    moved: tuple[Moved, ...] = field(default=(), repr=False)
 
 
 @dataclass(frozen=True)
@@ -324,6 +339,7 @@ Change = (
     | Strip
     | Area
     | Moved
+    | Inserted
     | Redrawn
     | Turned
     | Added

@@ -16,6 +16,7 @@ from .areas import areas, stitches
 from .canvas import Canvas, Classes, Mask, Offset, align, lay
 from .changes import Change, Changes, Moved, Shifted, Sort, Strip
 from .explained import explain, moved_figures, moved_together
+from .inserted import inserted
 from .keys import KeyPairs, pair
 from .lines import left_over, strokework, things_of_lines
 from .matching import match
@@ -58,7 +59,9 @@ def compare(old: WorkedChart, new: WorkedChart, *, thread: bool = True) -> Chang
         moved, rest, left = _figures(canvas, apart, rest, left)
         yield from areas(canvas, rest)
         yield from moved
-        yield from things(explained, canvas, redrawn, new, sewn[1], shift)
+        placed = list(things(explained, canvas, redrawn, new, sewn[1], shift))
+        yield from inserted(matches, [each for each in placed if isinstance(each, Moved)], shift)
+        yield from placed
         yield from resewn(*left)
         lines = left_over((old, new), strokes, explained, redrawn, shift)
         keys, over = (old.design.key, new.design.key), new.design.ground.fabric.over

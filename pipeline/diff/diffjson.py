@@ -19,8 +19,8 @@ from .sentences import Teller
 
 FORMAT = 1  # raised when a reader of an older one could misunderstand a newer one
 _LISTS = (
-    "areas", "edges", "moved", "arrived", "gone", "turned", "reworded", "redrawn", "off_grid",
-    "strands", "lines", "knots", "counted", "key", "threads", "facts", "words",
+    "areas", "edges", "inserted", "moved", "arrived", "gone", "turned", "reworded", "redrawn",
+    "off_grid", "strands", "lines", "knots", "counted", "key", "threads", "facts", "words",
 )  # fmt: skip
 _Plain = dict[str, object]
 
@@ -85,6 +85,8 @@ class _JsonWriter:
                         "places": self._spots(change.spots),
                     },
                 )
+            case kinds.Inserted():
+                yield "inserted", {"row": change.row, "by": change.by, "things": change.number}
             case kinds.Added():
                 yield "arrived", self._came(change, new=True)
             case kinds.Removed():

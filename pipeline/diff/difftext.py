@@ -55,7 +55,10 @@ def as_text(changes: Changes, titles: tuple[str, str]) -> str:
         lines += [line for change in changes.of(kinds.Renamed) for line in teller.told(change)]
         return "\n".join([*lines, ""])
     sections: dict[_Section, list[str]] = {section: [] for section in _Section}
+    with_others = {id(each) for some in changes.of(kinds.Inserted) for each in some.moved}
     for change in changes.every:
+        if id(change) in with_others:
+            continue  # told in one with all that moved for the same rows
         sections[_section(change)] += _lines(teller, change)
     sections[_Section.THREAD] = _threads(teller, changes.of(kinds.Tally))
     for section, told in sections.items():
@@ -76,7 +79,14 @@ def _section(change: Change) -> _Section:
             return _Section.CROSSES
         case kinds.Resewn():
             return _Section.COUNTED
-        case kinds.Moved() | kinds.Redrawn() | kinds.Turned() | kinds.Added() | kinds.Removed():
+        case (
+            kinds.Inserted()
+            | kinds.Moved()
+            | kinds.Redrawn()
+            | kinds.Turned()
+            | kinds.Added()
+            | kinds.Removed()
+        ):
             return _Section.THINGS
         case kinds.Reworded() | kinds.Patched() | kinds.Restranded() | kinds.Renamed():
             return _Section.THINGS

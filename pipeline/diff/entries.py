@@ -134,7 +134,7 @@ class _EntryWriter:
         of = self.changes.of
         key = of(kinds.KeyChange)
         notices = (
-            self._numbering([*of(kinds.Shifted), *of(kinds.Strip)]),
+            self._numbering([*of(kinds.Shifted), *of(kinds.Strip), *of(kinds.Inserted)]),
             *self._key(key),
             *self._symbols(key),
             self._colourways(of(facts.Recoloured)),
@@ -175,7 +175,9 @@ class _EntryWriter:
                 yield from self._patched(change)
             case kinds.Restranded():
                 yield from self._placed(change, lambda _: Advice(Do.ONE_THREAD))
-            case kinds.Shifted() | kinds.Strip() | kinds.KeyChange() | kinds.Tally():
+            case kinds.Shifted() | kinds.Strip() | kinds.Inserted():
+                pass  # without a place: notices
+            case kinds.KeyChange() | kinds.Tally():
                 pass  # without a place: notices
             case facts.Fact() | facts.Recoloured():
                 pass  # notices too
@@ -221,7 +223,7 @@ class _EntryWriter:
 
     # --- without a place ---
 
-    def _numbering(self, whole: Sequence[kinds.Shifted | kinds.Strip]) -> Notice:
+    def _numbering(self, whole: Sequence[kinds.Shifted | kinds.Strip | kinds.Inserted]) -> Notice:
         told = [each for change in whole for each in self.teller.told(change)]
         begun = ""
         x, y = self.changes.shift

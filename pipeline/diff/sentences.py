@@ -45,6 +45,8 @@ class Teller(Particulars):
                 return [self.area(change)]
             case kinds.Moved():
                 return [self.moved(change)]
+            case kinds.Inserted():
+                return [self.inserted(change)]
             case kinds.Redrawn():
                 return [self.redrawn(change), *self.within_motif(change)]
             case kinds.Turned():
@@ -141,6 +143,19 @@ class Teller(Particulars):
         if len(olds) > 1:
             return f"{what} moved {way}; now at {self.corners(news)}"
         return f"{what} moved {way}, from {self.corners(olds)} to {self.corners(news)}"
+
+    def inserted(self, change: kinds.Inserted) -> str:
+        """Return where rows came in or went out, and what moved for it."""
+        values = {
+            "row": self.whole(change.row + 1),
+            "things": self.ngettext("%(count)s thing", "%(count)s things", change.number),
+            "way": self.by((0, change.by)),
+        }
+        if change.by > 0:
+            return self.gettext(
+                "inserted above row %(row)s: %(things)s below moved %(way)s", **values
+            )
+        return self.gettext("taken out above row %(row)s: %(things)s below moved %(way)s", **values)
 
     def _came(
         self, change: kinds.Added | kinds.Removed, stitches: Sequence[tuple[int, int]], *, new: bool

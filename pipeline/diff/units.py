@@ -262,7 +262,8 @@ def _line_of_text(placed: Placed) -> tuple[object, ...] | None:
     """Return what the letters of one line share, None for what is no letter."""
     if placed.motif is not None or placed.name == WHOLE_GRID:
         return None
-    return written_at(placed.span), placed.y, placed.cell
+    # Letters of alphabets of several heights stand on one line.
+    return written_at(placed.span), placed.y + placed.height, placed.cell
 
 
 def _set_lines(
@@ -289,18 +290,19 @@ def _set_line(
 ) -> Unit:
     first, last = letters[0][1], letters[-1][1]
     width = round((last.x + last.width - first.x) / first.cell)
-    classes = np.zeros((max(each.grid.shape[0] for _, each in letters), width), dtype=np.int32)
+    height = max(each.grid.shape[0] for _, each in letters)
+    classes = np.zeros((height, width), dtype=np.int32)
     for _, each in letters:
         made, _ = contents.of(each.grid)
         at = round((each.x - first.x) / first.cell)
-        classes[: made.shape[0], at : at + made.shape[1]] = made
+        classes[height - made.shape[0] :, at : at + made.shape[1]] = made
     name = "".join(each.name for _, each in letters)
     text = texts.get(written_at(first.span))
     return Unit(
         Sort.TEXT,
         name if text is None else _spaced(name, text),
         first.x,
-        first.y,
+        first.y + first.height - height * first.cell,
         first.cell,
         round(first.cell * over),
         classes,

@@ -17,6 +17,7 @@ from ..syntax.phrases import (
     AreaWords,
     Cloth,
     Dimensions,
+    Extent,
     Length,
     NeedleWords,
     Numeral,
@@ -192,13 +193,29 @@ def _written(slot: Slot, pieces: Sequence[object]) -> str:
 def _piece(slot: Slot, piece: object) -> str:
     if isinstance(piece, Text) and "FILE" in slot.rules:
         return path_text(piece.value)
+    if isinstance(piece, AreaWords):
+        return _area(piece, counted="region" in slot.rules)
     written = _PIECES[type(piece)](piece)
     return written.lower() if "COLOUR" in slot.rules and isinstance(piece, Word) else written
 
 
-def _area(area: AreaWords) -> str:
-    start = place_of(area.start)
-    return f"at {start}" if area.end is None else f"{start} to {place_of(area.end)}"
+def _area(area: AreaWords, *, counted: bool) -> str:
+    """Return an area; counted: of a line in which `in` stands before every area."""
+    words = ["in"] if counted or area.thing is not None else []
+    if area.thing is not None:
+        words.append(area.thing.text)
+    if area.start is not None:
+        start = place_of(area.start)
+        words.append(f"at {start}" if area.end is None else f"{start} to {place_of(area.end)}")
+    return " ".join(words)
+
+
+def extent_of(extent: Extent | Dimensions) -> str:
+    """Return a size as far as it is stated."""
+    width, height = extent.width, extent.height
+    if width is None:
+        return "fitted" if height is None else f"{height.text} high"
+    return f"{width.text} wide" if height is None else f"{width.text} x {height.text}"
 
 
 def _stroke(stroke: StrokeWords) -> str:
@@ -211,8 +228,8 @@ _PIECES: Mapping[type, Callable[[Any], str]] = {
     Word: lambda word: word.text,
     Numeral: lambda number: number.text,
     Position: place_of,
-    AreaWords: _area,
     Dimensions: lambda size: f"{size.width.text} x {size.height.text}",
+    Extent: extent_of,
     Length: lambda measure: f"{figure(measure.number)} {measure.unit.text}",
     Cloth: _cloth,
     StrokeWords: _stroke,

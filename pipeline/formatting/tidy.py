@@ -16,19 +16,20 @@ from ..core.characters import escaped
 from ..core.diagnostics import Diagnostics, has_errors, screen_width
 from ..core.source import Source
 from ..syntax.cutting import NOTATION
-from ..syntax.nodes import Block, ChartFile, Comment, LetterLine, VersionLine
+from ..syntax.nodes import BandLine, Block, ChartFile, Comment, LetterLine, VersionLine
 from ..syntax.parse import parse
 from ..syntax.phrases import Row
 from ..syntax.statements import HEADS, Body
 from .columns import LineKind, TidyLine, printed, spell_lines
+from .pinned import Pins, pinned
 from .rulers import OwnLineRemark, Rulers, set_ruler
 from .spelling import Spelt, letter_of, row_of, spell
-from .versions import names_for_stitches
+from .versions import names_for_new_words
 
 INDENT = "  "
 # For each older version, what brings a file to the next one. The reader understands every version;
 # a step only says the same in newer words.
-STEPS: Mapping[int, Callable[[ChartFile], ChartFile]] = {1: names_for_stitches}
+STEPS: Mapping[int, Callable[[ChartFile], ChartFile]] = {1: names_for_new_words}
 _NO_LINE_END = "\\ No newline at end of file\n"  # as programs that apply differences expect it
 
 
@@ -37,7 +38,7 @@ class _Statement:
     """One line that says something.
 
     block: the number of its block. start: its offset in the source. width: of a row of a motif or
-    chart. remark: what stands behind it.
+    chart. remark: what stands behind it. deep: whether it belongs to a band.
     """
 
     block: int
@@ -46,6 +47,7 @@ class _Statement:
     start: int
     width: int | None = None
     remark: str = ""
+    deep: bool = False
 
 
 def arrange(file: ChartFile, rulers: Rulers) -> str:
@@ -67,10 +69,14 @@ def _statements(index: int, block: Block) -> Iterator[_Statement]:
         yield from _letters(index, block)
         return
     spelt = spell_lines(block.word, block.members)
+    deep = False
     for member, line in zip(block.members, spelt, strict=True):
+        is_band = isinstance(member, BandLine)
         is_ruled = isinstance(member, Row) and HEADS[block.word].lines is Body.GRID
         width = len(member.cells) if is_ruled and isinstance(member, Row) else None
-        yield _Statement(index, line, LineKind.LINE, member.span.start, width)
+        start = member.span.start
+        yield _Statement(index, line, LineKind.LINE, start, width, deep=deep and not is_band)
+        deep = deep or is_band
 
 
 def _letters(index: int, block: Block) -> Iterator[_Statement]:
@@ -168,9 +174,10 @@ class _Arranger:
             is_first = after.block not in self.ruled
             self.ruled.add(after.block)
             remarks, blank = set_ruler(remarks, blank, after.width, is_first, self.rulers)
+        indent = INDENT * 2 if after.deep else INDENT
         shown = [
-            *_shown(remarks, INDENT),
-            TidyLine(after.spelt, INDENT, blank, LineKind.LINE, after.remark),
+            *_shown(remarks, indent),
+            TidyLine(after.spelt, indent, blank, LineKind.LINE, after.remark),
         ]
         if before.level is LineKind.HEAD:
             shown[0].blank = False
@@ -232,16 +239,23 @@ def _shown(remarks: Sequence[OwnLineRemark], indent: str) -> list[TidyLine]:
 
 
 def tidy(
-    source: Source, rulers: Rulers = Rulers.KEPT, *, newest: bool = False
+    source: Source,
+    rulers: Rulers = Rulers.KEPT,
+    *,
+    newest: bool = False,
+    pins: Pins | None = None,
 ) -> tuple[str | None, Diagnostics]:
     """Return the tidy text of a source, None when some of its lines cannot be read.
 
     Names and figures are not looked at: a chart that names an unknown motif can be tidied, and so
     can a file of motifs alone. newest: whether it is brought to the newest version of the notation.
+    pins: where everything stands, if that is to be written out.
     """
     file, findings = parse(source)
     if has_errors(findings):
         return None, findings
+    if pins is not None:
+        file = pinned(file, pins)
     return arrange(bring_forward(file) if newest else file, rulers), findings
 
 

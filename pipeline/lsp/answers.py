@@ -60,6 +60,7 @@ _KINDS = {
     Offer.WORD: types.CompletionItemKind.Keyword,
     Offer.MOTIF: types.CompletionItemKind.Class,
     Offer.ALPHABET: types.CompletionItemKind.Class,
+    Offer.THING: types.CompletionItemKind.Variable,
     Offer.RANGE: types.CompletionItemKind.Module,
     Offer.THREAD: types.CompletionItemKind.Color,
     Offer.SYMBOL: types.CompletionItemKind.Constant,

@@ -34,6 +34,7 @@ class Offer(Enum):
     WORD = "word"
     MOTIF = "motif"
     ALPHABET = "alphabet"
+    THING = "thing"
     RANGE = "range"
     THREAD = "thread"
     SYMBOL = "symbol"
@@ -222,7 +223,7 @@ def _symbols(spot: _Cursor) -> Iterator[Choice]:
     placed = {stitch.placed for stitch in STITCHES.values()}
     if spot.first and spot.first.lower() in placed:
         placed = {spot.first.lower()}
-    elif terminal("with") in {token.type for token in spot.tokens}:
+    elif {terminal("with"), terminal("turn")} & {token.type for token in spot.tokens}:
         placed = {""}
     for symbol, entry in spot.outline.key.known.items():
         if entry is None or STITCHES[entry.parts[0].kind].placed in placed:
@@ -236,6 +237,12 @@ def _threads(entry: KeyEntry | None) -> str:
     return ", ".join(
         f"{thread.label} {thread.name}" if thread.code else thread.name for thread in needles
     )
+
+
+def _things(spot: _Cursor) -> Iterator[Choice]:
+    if spot.last not in {terminal("named"), terminal("band"), terminal("place")}:
+        for name, line in spot.outline.things.items():
+            yield Choice(Offer.THING, name, f"line {line.line}")
 
 
 def _fabrics(_spot: _Cursor) -> Iterator[Choice]:
@@ -299,6 +306,7 @@ def _beside(folder: Path, suffixes: tuple[str, ...]) -> Iterator[str]:
 _OFFERS: Mapping[str, Callable[[_Cursor], Iterator[Choice]]] = {
     "MOTIF_NAME": _motifs,
     "ALPHABET_NAME": _alphabets,
+    "THING_NAME": _things,
     "CODE": _codes,
     "RANGE_NAME": _ranges,
     "SYMBOL": _symbols,

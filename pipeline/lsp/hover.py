@@ -7,8 +7,10 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
+from ..compose.lettering import set_text
 from ..compose.worked import WorkedChart
 from ..core.key import KeyEntry, Part, Strands, Thread
+from ..core.model import Box, Lettering
 from ..count.count import Counts, EntryCount
 from ..reports.phrasing import many, number, over_words
 from ..stitches.kinds import STITCHES, called
@@ -44,9 +46,12 @@ def hover(mention: Mention, outline: Outline, tally: ChartTally | None) -> str |
         NameSort.MOTIF: _motif,
         NameSort.ALPHABET: _alphabet,
         NameSort.RANGE: _range,
+        NameSort.THING: _thing,
     }
     tell = tellers.get(outline.sort_of(mention))
     lines = tell(mention, outline, tally) if tell else []
+    if lines and tally is not None and tally.current:
+        lines += _stood(mention, tally.worked)
     return "\n\n".join(lines) or None
 
 
@@ -200,6 +205,37 @@ def _range(mention: Mention, outline: Outline, _tally: ChartTally | None) -> lis
     if range_ is None:
         return []
     return [f"**{_plain(range_.name)}** range of {many(len(range_.threads), 'thread')}"]
+
+
+def _thing(mention: Mention, _outline: Outline, tally: ChartTally | None) -> list[str]:
+    things = tally.worked.design.chart.things if tally is not None else ()
+    thing = next((thing for thing in things if thing.name == mention.name), None)
+    if thing is None or thing.box is None or tally is None:
+        return []
+    return [f"**{_plain(thing.name)}** {_at(thing.box)}{tally.stale}"]
+
+
+def _at(box: Box) -> str:
+    x0, y0, x1, y1 = map(number, box)
+    size = f"{number(box[2] - box[0])} x {number(box[3] - box[1])}"
+    return f"stands at {x0},{y0}, {size} crosses, as far as {x1},{y1}"
+
+
+def _stood(mention: Mention, worked: WorkedChart) -> Iterator[str]:
+    """Tell where the thing came to stand that the line of a mention places, and how wide it is."""
+    design = worked.design
+    for thing in design.chart.things:
+        span = thing.span
+        if span is None or thing.box is None or span.path != mention.span.path:
+            continue
+        if not span.start <= mention.span.start <= span.end or thing.name == mention.name:
+            continue
+        yield f"what this line places {_at(thing.box)}"
+        for item in design.chart.items[thing.first : thing.last]:
+            if isinstance(item, Lettering):
+                lines = set_text(item, design.alphabets)
+                for text, line in zip(item.lines, lines, strict=True):
+                    yield f"“{_plain(text)}” is {many(line.width, 'cross')} wide"
 
 
 # --- Markdown ----------------------------------------------------------------------------------

@@ -10,6 +10,7 @@ from enum import Enum
 from ..core.source import Source, Span
 from ..syntax.nodes import (
     AlphabetHead,
+    BandLine,
     Block,
     BorderLine,
     ChartFile,
@@ -19,6 +20,8 @@ from ..syntax.nodes import (
     LetteringLine,
     Member,
     MotifHead,
+    NoteLine,
+    PlaceLine,
     PlacementLine,
     RangeHead,
     ShapeLine,
@@ -26,8 +29,8 @@ from ..syntax.nodes import (
     UseLine,
     WordLine,
 )
-from ..syntax.phrases import Option, Row, Swaps, Text, ThreadWords, Word
-from ..syntax.statements import statement_of
+from ..syntax.phrases import AreaWords, Option, Row, SwapPair, Swaps, Text, ThreadWords, Word
+from ..syntax.statements import OPTIONS, statement_of
 
 
 class NameSort(Enum):
@@ -36,6 +39,7 @@ class NameSort(Enum):
     SYMBOL = "symbol"
     MOTIF = "motif"
     ALPHABET = "alphabet"
+    THING = "thing"
     RANGE = "range"
     THREAD = "thread"
     STITCH = "stitch"
@@ -53,6 +57,13 @@ class Mention:
     thread: ThreadWords | None = None
 
 
+# Options in which a thing or a motif is named, by their words.
+_NAMING = {
+    option.word: (option.form, sort)
+    for terminal, sort in (("THING_NAME", NameSort.THING), ("MOTIF_NAME", NameSort.MOTIF))
+    for option in OPTIONS
+    if any(terminal in slot.written for slot in option.form.slots)
+}
 _WORD = re.compile(r'[^\s"|,]+')
 
 
@@ -104,8 +115,18 @@ def _mentions(node: Head | Member, block: Block, offset: int) -> Iterator[Mentio
         yield from _in_key_line(node)
     elif isinstance(node, BorderLine | PlacementLine | LetteringLine):
         yield from _in_placing(node)
-    elif isinstance(node, ShapeLine | ExpectLine):
+    elif isinstance(node, BandLine | PlaceLine):
+        if node.name is not None:
+            yield _word(NameSort.THING, node.name)
+        yield from _options(node.options)
+    elif isinstance(node, ShapeLine):
         yield _word(NameSort.SYMBOL, node.symbol)
+        yield from _options(node.options)
+    elif isinstance(node, ExpectLine):
+        yield _word(NameSort.SYMBOL, node.symbol)
+        yield from _in_area(node.area)
+    elif isinstance(node, NoteLine):
+        yield from _in_area(node.area)
     elif isinstance(node, WordLine):
         yield from _in_word_line(node, block)
     else:
@@ -128,6 +149,11 @@ def _in_placing(node: BorderLine | PlacementLine | LetteringLine) -> Iterator[Me
     elif isinstance(node, PlacementLine):
         yield _word(NameSort.MOTIF, node.motif)
     yield from _options(node.options)
+
+
+def _in_area(area: AreaWords | None) -> Iterator[Mention]:
+    if area is not None and area.thing is not None:
+        yield _word(NameSort.THING, area.thing)
 
 
 def _in_word_line(node: WordLine, block: Block) -> Iterator[Mention]:
@@ -165,10 +191,28 @@ def _options(options: Iterable[Option | Swaps]) -> Iterator[Mention]:
             for pair in option.pairs:
                 yield _word(NameSort.SYMBOL, pair.old)
                 yield _word(NameSort.SYMBOL, pair.new)
-        elif option.word == "in":
+            continue
+        for value in option.values:
+            if isinstance(value, SwapPair):
+                yield _word(NameSort.SYMBOL, value.old)
+                yield _word(NameSort.SYMBOL, value.new)
+        if option.word == "in":
             for value in option.values:
                 if isinstance(value, Word):
                     yield _word(NameSort.ALPHABET, value)
+        else:
+            yield from _named(option)
+
+
+def _named(option: Option) -> Iterator[Mention]:
+    """Give the names of things and motifs in an option."""
+    if option.word not in _NAMING:
+        return
+    form, sort = _NAMING[option.word]
+    fixed = {word for slot in form.slots for word in slot.words}
+    for value in option.values:
+        if isinstance(value, Word) and value.text not in fixed:
+            yield _word(sort, value)
 
 
 def _thread(words: ThreadWords) -> Iterator[Mention]:

@@ -10,8 +10,10 @@ from ..core.diagnostics import Diagnostic
 from ..core.files import beside
 from ..core.key import Thread
 from ..core.source import Source, Span
+from ..formatting.spelling import extent_of
 from ..resolve.counted import known_stitches
 from ..resolve.keylines import ReadKey, Stitches, resolve_key
+from ..resolve.layout import name_of
 from ..resolve.library import Volume, gather
 from ..resolve.needles import Basket
 from ..resolve.threads import ThreadRange, resolve_range
@@ -27,7 +29,7 @@ from ..syntax.nodes import (
     RangeHead,
 )
 from ..syntax.parse import parse
-from ..syntax.phrases import Dimensions, ThreadWords
+from ..syntax.phrases import Dimensions, Extent, ThreadWords
 from ..syntax.statements import HEADS, Body
 from .mentions import Mention, NameSort
 
@@ -48,6 +50,7 @@ class Outline:
     key: ReadKey
     key_lines: Mapping[str, KeyLine]
     stitches: Stitches
+    things: Mapping[str, Span]
 
     def thread(self, words: ThreadWords) -> Thread | None:
         """Return the thread that a key line names."""
@@ -62,6 +65,7 @@ class Outline:
             (NameSort.ALPHABET, self.alphabets),
             (NameSort.SYMBOL, self.key_lines),
             (NameSort.RANGE, self.ranges),
+            (NameSort.THING, self.things),
         ):
             if mention.name in known:
                 return sort
@@ -72,6 +76,8 @@ class Outline:
         name, sort = mention.name, self.sort_of(mention)
         if sort is NameSort.SYMBOL and name in self.key_lines:
             return self.key_lines[name].symbol.span
+        if sort is NameSort.THING and name in self.things:
+            return self.things[name]
         if sort is NameSort.RANGE and name in self.ranges:
             return self.ranges[name].span
         if sort is NameSort.THREAD and mention.thread is not None:
@@ -121,7 +127,17 @@ def outline(source: Source, path: Path) -> Outline:
     defined = [each for volume in volumes for each in volume.file.blocks if each.word == "stitch"]
     stitches = known_stitches(defined, ignored)
     key = resolve_key(keys, Basket(ranges), stitches, ignored)
-    return Outline(file, path, volumes, motifs, alphabets, ranges, key, key_lines, stitches)
+    things = dict(_things(file))
+    return Outline(file, path, volumes, motifs, alphabets, ranges, key, key_lines, stitches, things)
+
+
+def _things(file: ChartFile) -> Iterator[tuple[str, Span]]:
+    """Give the names of the things placed, with their places; of two of one name the last."""
+    for block in file.blocks:
+        for line in block.members:
+            name = name_of(line)
+            if name is not None:
+                yield name.text, name.span
 
 
 @dataclass(frozen=True)
@@ -163,10 +179,10 @@ def _name(block: Block) -> str:
 
 
 def _size(block: Block) -> str:
-    size: Dimensions | None = (
+    size: Dimensions | Extent | None = (
         block.head.size if isinstance(block.head, MotifHead | ChartHead) else None
     )
-    return f"{size.width.text} x {size.height.text}" if size is not None else ""
+    return extent_of(size) if size is not None else ""
 
 
 @dataclass(frozen=True)

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Sequence
 
 from ..core.characters import is_visible
 from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.model import Alphabet, Letter
+from ..core.source import Source
+from ..syntax.cutting import stated as version_of
 from ..syntax.nodes import AlphabetHead, Block, LetterLine
 from ..syntax.phrases import Numeral, Option, Row, Text
 from .keylines import check_name
 from .settings import LARGEST_SIDE, number_in, options_by_word, whole
 
+NAMED = re.compile(r"<[a-z]+(?:-[a-z0-9]+)*>")  # a letter that has a name, such as `<long-s>`
 HIGHEST_LETTER = 200  # rows
 WIDEST_SPACE = 200  # columns
 
@@ -95,6 +99,11 @@ def _letters(
     return letters
 
 
+def _is_named(letter: str, source: Source) -> bool:
+    """Tell whether a letter is one that has a name, which those of older files have not."""
+    return version_of(source) > 1 and NAMED.fullmatch(letter) is not None
+
+
 def _letter(
     line: LetterLine,
     rows: Sequence[Row],
@@ -105,7 +114,7 @@ def _letter(
 ) -> Letter | None:
     written = line.character
     character = written.value if isinstance(written, Text) else written.text
-    if not is_visible(character):
+    if not is_visible(character) and not _is_named(character, written.span.source):
         findings.append(
             finding(
                 "bad-letter",

@@ -5,25 +5,33 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 
 from ..core.diagnostics import Diagnostic, Hint, finding
-from ..core.model import Alphabet, Lettering
+from ..core.model import Alphabet, Lettering, Taking, Turns
+from ..core.source import Span
 from ..core.suggest import all_of, did_you_mean
 from ..syntax.nodes import LetteringLine
-from ..syntax.phrases import Option, Text, Word
+from ..syntax.phrases import Option, SwapPair, Text, Word
 from .keylines import LONGEST_TEXT, text_value
+from .layout import Draft
 from .placed import Names, cover_of, options_of, over_of, place_of, strands_of
 from .settings import LARGEST_SIDE, number_in, whole
 
 MOST_SPACE = 200  # columns or rows between letters, words and lines
 
 
-def lettering(line: LetteringLine, names: Names, findings: list[Diagnostic]) -> Lettering | None:
+def lettering(
+    line: LetteringLine, names: Names, draft: Draft, findings: list[Diagnostic]
+) -> Lettering | None:
     """Return the lettering of a `text` line; None when anything in it is at fault."""
     before = len(findings)
     options, swap = options_of(line.options, findings)
     alphabet = options.get("in")
     span = line.lines[0].span
-    at = place_of(options, span, "at 10,60", findings)
-    word = alphabet.values[0] if alphabet else None
+    draft.options = options
+    at: tuple[float, float, Span | None] | None = (0.0, 0.0, None)
+    if draft.needs_at or "at" in options:
+        at = place_of(options, span, "at 10,60", findings)
+    named = alphabet.values if alphabet else ()
+    word = named[0] if named else None
     if not isinstance(word, Word):
         findings.append(
             finding(
@@ -35,7 +43,9 @@ def lettering(line: LetteringLine, names: Names, findings: list[Diagnostic]) -> 
         )
         return None
     if names.whole:
-        _check_alphabet(word, names.alphabets, names.motifs, findings)
+        for each in named:
+            assert isinstance(each, Word)  # the grammar has it so
+            _check_alphabet(each, names.alphabets, names.motifs, findings)
     texts = tuple(text_value(each, findings) for each in line.lines)
     if not "".join(texts).strip():
         findings.append(
@@ -50,6 +60,10 @@ def lettering(line: LetteringLine, names: Names, findings: list[Diagnostic]) -> 
     spacing = _space(options.get("spacing"), findings)
     word_space = _space(options.get("space"), findings)
     leading = _space(options.get("leading"), findings)
+    spread_number = number_in(options.get("spread"))
+    spread = None
+    if spread_number is not None:
+        spread = whole(spread_number, "A width", 1, LARGEST_SIDE, findings)
     over = over_of(options, findings)
     strands = strands_of(options, findings)
     if len(findings) > before or at is None:
@@ -73,6 +87,11 @@ def lettering(line: LetteringLine, names: Names, findings: list[Diagnostic]) -> 
         line.span,
         tuple(each.span for each in line.lines),
         word.span,
+        draft.is_aligned("right"),
+        draft.half(across=True),
+        tuple(name.text for name in named[1:] if isinstance(name, Word)),
+        spread,
+        _turns(options.get("taking")),
     )
 
 
@@ -95,6 +114,18 @@ def _check_alphabet(
     findings.append(
         finding("unknown-alphabet", f"There is no alphabet `{word.text}`.", word.span, *hints)
     )
+
+
+def _turns(option: Option | None) -> Turns | None:
+    """Return the symbols that letters, words or lines take by turns."""
+    if option is None or not isinstance(option.values[0], Word):
+        return None
+    swaps: dict[str, list[str]] = {}
+    for pair in option.values[1:]:
+        if isinstance(pair, SwapPair):
+            swaps.setdefault(pair.old.text, []).append(pair.new.text)
+    news = tuple((old, tuple(several)) for old, several in swaps.items())
+    return Turns(Taking(option.values[0].text), news)
 
 
 def _check_length(lines: Sequence[Text], findings: list[Diagnostic]) -> None:

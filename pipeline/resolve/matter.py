@@ -10,11 +10,14 @@ from pathlib import Path
 
 from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.matter import Booklet, Expectation, Markdown, Note, NoteKind, Picture, Revision
+from ..core.model import Box
+from ..core.places import Tie
 from ..core.source import Span
 from ..core.suggest import did_you_mean
 from ..syntax.nodes import Block, BookletHead, ExpectLine, NoteLine, RevisionLine, WordLine
-from ..syntax.phrases import Position, Text, Word
+from ..syntax.phrases import AreaWords, Text, Word
 from .keylines import ReadKey, text_value
+from .layout import Layout
 from .markdown import Amount, resolve_markdown
 from .pictures import Album
 from .settings import MOST_FINDINGS, MOST_NEEDS, at_most, point, whole
@@ -226,10 +229,9 @@ def day(word: Word, findings: list[Diagnostic]) -> date | None:
 # --- notes, revisions, expectations ------------------------------------------------------------
 
 
-def resolve_note(line: NoteLine, findings: list[Diagnostic]) -> Note | None:
+def resolve_note(line: NoteLine, layout: Layout, findings: list[Diagnostic]) -> Note | None:
     """Return a note; its corners come in reading order."""
-    start = point(line.area.start, findings)
-    end = start if line.area.end is None else point(line.area.end, findings)
+    box, tie = area_of(line.area, layout, findings)
     text = text_value(line.text, findings)
     if not text.strip():
         findings.append(
@@ -240,11 +242,30 @@ def resolve_note(line: NoteLine, findings: list[Diagnostic]) -> Note | None:
                 "write between the quotes what is to be known here",
             )
         )
-    if start is None or end is None:
+    if box is None:
         return None
+    return Note(NoteKind(line.word.text), *box, text, line.span, tie)
+
+
+def area_of(
+    area: AreaWords, layout: Layout, findings: list[Diagnostic]
+) -> tuple[Box | None, Tie | None]:
+    """Return the corners of an area in reading order, and the thing that they count from."""
+    tie = None
+    if area.thing is not None:
+        to = layout.number_of(area.thing)
+        if to is None:
+            return None, None
+        tie = Tie(to, area.start is None)
+    if area.start is None:
+        return (0.0, 0.0, 0.0, 0.0), tie
+    start = point(area.start, findings)
+    end = start if area.end is None else point(area.end, findings)
+    if start is None or end is None:
+        return None, None
     x0, x1 = sorted((start[0], end[0]))
     y0, y1 = sorted((start[1], end[1]))
-    return Note(NoteKind(line.word.text), x0, y0, x1, y1, text, line.span)
+    return (x0, y0, x1, y1), tie
 
 
 def resolve_revision(line: RevisionLine, findings: list[Diagnostic]) -> Revision:
@@ -255,7 +276,7 @@ def resolve_revision(line: RevisionLine, findings: list[Diagnostic]) -> Revision
 
 
 def resolve_expectations(
-    lines: Sequence[ExpectLine], key: ReadKey, findings: list[Diagnostic]
+    lines: Sequence[ExpectLine], key: ReadKey, layout: Layout, findings: list[Diagnostic]
 ) -> tuple[Expectation, ...]:
     """Return the stated counts."""
     made = []
@@ -265,9 +286,9 @@ def resolve_expectations(
         if not _is_cell(line.symbol, key, findings):
             continue
         count = whole(line.count, "A count of crosses", 0, MOST_COUNT, findings)
-        area = _area(line.start, line.end, findings)
+        area, tie = (None, None) if line.area is None else area_of(line.area, layout, findings)
         if count is not None:
-            made.append(Expectation(line.symbol.text, count, area, line.span))
+            made.append(Expectation(line.symbol.text, count, area, line.span, tie))
     return tuple(made)
 
 
@@ -296,16 +317,3 @@ def _is_cell(word: Word, key: ReadKey, findings: list[Diagnostic]) -> bool:
         )
         return False
     return True
-
-
-def _area(
-    start: Position | None, end: Position | None, findings: list[Diagnostic]
-) -> tuple[float, float, float, float] | None:
-    if start is None or end is None:
-        return None
-    first, second = point(start, findings), point(end, findings)
-    if first is None or second is None:
-        return None
-    x0, x1 = sorted((first[0], second[0]))
-    y0, y1 = sorted((first[1], second[1]))
-    return x0, y0, x1, y1

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from ..core.diagnostics import Diagnostic, finding
 from ..core.model import (
@@ -17,17 +18,21 @@ from ..core.model import (
     Threads,
     Withdrawal,
 )
+from ..core.source import Span
 from ..syntax.nodes import (
     Block,
     BorderLine,
     ChartHead,
     LetteringLine,
+    Member,
+    PlaceLine,
     PlacementLine,
     ShapeLine,
     WithdrawnLine,
 )
-from ..syntax.phrases import Option, Row, Word
+from ..syntax.phrases import Extent, Option, Position, Row, Word
 from .inscriptions import lettering
+from .layout import Draft, Layout
 from .motifs import check_rows, shape
 from .placed import (
     Names,
@@ -58,50 +63,95 @@ _TURNS = {"right": 1, "half": 2, "left": 3}
 
 def resolve_chart(
     block: Block, head: ChartHead | None, names: Names, findings: list[Diagnostic]
-) -> Chart:
-    """Return the chart of a `chart` block as far as it could be read."""
+) -> tuple[Chart, Layout]:
+    """Return the chart of a `chart` block as far as it could be read, and what is placed in it."""
     options = options_by_word(head.options, findings) if head else {}
     size = size_of(head.size, "a chart", findings) if head else None
     rows = [member for member in block.members if isinstance(member, Row)]
     if head and size and rows and not block.broken:
-        check_rows(rows, size, head.size.span, "chart", findings)
+        _check_grid(rows, size, head.size, findings)
     items: list[Item] = []
+    withdrawals: list[Withdrawal] = []
+    withdrawn = [member for member in block.members if isinstance(member, WithdrawnLine)]
+    at_most(MOST_WITHDRAWN, "lines of `withdrawn`", withdrawn, findings)
+    layout = Layout(findings, [word for broken in block.broken for word in broken.words])
     for member in block.members:
         if len(findings) >= MOST_FINDINGS:
             break
-        item: Item | None = None
-        if isinstance(member, ShapeLine):
-            item = shape(member, findings)
-        elif isinstance(member, PlacementLine):
-            item = _placement(member, names, findings)
-        elif isinstance(member, BorderLine):
-            item = _border(member, names, findings)
-        elif isinstance(member, LetteringLine):
-            item = lettering(member, names, findings)
-        if item is not None:
-            items.append(item)
-    return Chart(
+        if isinstance(member, Row):
+            continue
+        draft = layout.begin(member)
+        draft.first = len(items)
+        items.extend(_items(member, names, draft, findings))
+        draft.last = len(items)
+        stated = _withdrawal(member, findings) if isinstance(member, WithdrawnLine) else None
+        if stated is not None:
+            draft.withdrawal = len(withdrawals)
+            withdrawals.append(stated)
+    chart = Chart(
         *(size or (0, 0)),
         tuple(row.cells for row in rows),
         tuple(items),
         symmetry_in(options.get("symmetric")),
         tuple(row.span for row in rows),
         block.span,
-        _withdrawals(block, findings),
+        tuple(withdrawals),
+        layout.things(),
+    )
+    return chart, layout
+
+
+def _check_grid(
+    rows: Sequence[Row], size: tuple[int, int], stated: Extent, findings: list[Diagnostic]
+) -> None:
+    if all(size):
+        check_rows(rows, size, stated.span, "chart", findings)
+        return
+    findings.append(
+        finding(
+            "size-of-grid",
+            "A chart with rows of its own says how wide and how high it is.",
+            stated.span,
+            f"write `chart {len(rows[0].cells)} x {len(rows)}`",
+        )
     )
 
 
-def _withdrawals(block: Block, findings: list[Diagnostic]) -> tuple[Withdrawal, ...]:
-    lines = [member for member in block.members if isinstance(member, WithdrawnLine)]
-    withdrawals = []
-    for line in at_most(MOST_WITHDRAWN, "lines of `withdrawn`", lines, findings):
-        start, end = point(line.start, findings), point(line.end, findings)
-        if start is not None and end is not None:
-            x0, x1 = sorted((start[0], end[0]))
-            y0, y1 = sorted((start[1], end[1]))
-            threads = Threads(line.threads.text)
-            withdrawals.append(Withdrawal(threads, x0, y0, x1, y1, line.span))
-    return tuple(withdrawals)
+def _items(line: Member, names: Names, draft: Draft, findings: list[Diagnostic]) -> Sequence[Item]:
+    """Return what a line of the chart places; nothing where it is at fault."""
+    item: Item | None = None
+    if isinstance(line, ShapeLine):
+        item = shape(line, findings)
+    elif isinstance(line, PlacementLine):
+        return _placements(line, names, draft, findings)
+    elif isinstance(line, BorderLine):
+        item = _border(line, names, draft, findings)
+    elif isinstance(line, LetteringLine):
+        item = lettering(line, names, draft, findings)
+    elif isinstance(line, PlaceLine):
+        _bare_place(line, draft, findings)
+    return () if item is None else (item,)
+
+
+def _bare_place(line: PlaceLine, draft: Draft, findings: list[Diagnostic]) -> None:
+    """Read how large a place is, and where it stands if it states a position."""
+    if line.size is not None:
+        draft.size = size_of(line.size, "a place", findings) or (0, 0)
+    if "at" not in draft.options and not draft.needs_at:
+        return
+    at = place_of(draft.options, line.name.span, "at 20,14", findings)
+    if at is not None:
+        right, down = _anchor(draft.options["at"]).share
+        draft.at = at[0] - right * draft.size[0], at[1] - down * draft.size[1]
+
+
+def _withdrawal(line: WithdrawnLine, findings: list[Diagnostic]) -> Withdrawal | None:
+    start, end = point(line.start, findings), point(line.end, findings)
+    if start is None or end is None:
+        return None
+    x0, x1 = sorted((start[0], end[0]))
+    y0, y1 = sorted((start[1], end[1]))
+    return Withdrawal(Threads(line.threads.text), x0, y0, x1, y1, line.span)
 
 
 def check_points(shapes: Sequence[Line | Knot], findings: list[Diagnostic]) -> None:
@@ -122,21 +172,31 @@ def check_points(shapes: Sequence[Line | Knot], findings: list[Diagnostic]) -> N
             return
 
 
-def _placement(line: PlacementLine, names: Names, findings: list[Diagnostic]) -> Placement | None:
+def _placements(
+    line: PlacementLine, names: Names, draft: Draft, findings: list[Diagnostic]
+) -> Sequence[Placement]:
+    """Return a motif at each of its places."""
     before = len(findings)
     known_motif(line.motif, names, findings)
     options, swap = options_of(line.options, findings)
-    at = place_of(options, line.motif.span, "at 20,14", findings)
+    draft.options = options
+    places: list[tuple[float, float, Span | None]] = []
+    if "at" in options:
+        places += _places(options["at"], findings)
+    elif draft.needs_at:
+        place_of(options, line.motif.span, "at 20,14", findings)  # tells that there is none
+    else:
+        places.append((0.0, 0.0, None))
     across, down, step = repeats_of(line, options, findings)
     over = over_of(options, findings)
     strands = strands_of(options, findings)
-    if len(findings) > before or at is None:
-        return None
-    return Placement(
+    if len(findings) > before:
+        return ()
+    first = Placement(
         line.motif.text,
-        at[0],
-        at[1],
-        _anchor(options["at"]),
+        places[0][0],
+        places[0][1],
+        _anchor(options.get("at")),
         _mirror(options.get("mirrored")),
         _turns(options.get("turned")),
         across,
@@ -146,13 +206,22 @@ def _placement(line: PlacementLine, names: Names, findings: list[Diagnostic]) ->
         strands,
         cover_of(options),
         swap,
-        line.span,
-        line.motif.span,
-        at[2],
+        span=line.span,
+        name_span=line.motif.span,
+        at_span=places[0][2],
     )
+    return [first, *(replace(first, x=x, y=y, at_span=span) for x, y, span in places[1:])]
 
 
-def _anchor(option: Option) -> Anchor:
+def _places(option: Option, findings: list[Diagnostic]) -> list[tuple[float, float, Span | None]]:
+    stated = [value for value in option.values if isinstance(value, Position)]
+    points = [(point(place, findings), place.span) for place in stated]
+    return [(*at, span) for at, span in points if at is not None]
+
+
+def _anchor(option: Option | None) -> Anchor:
+    if option is None:
+        return Anchor.TOP_LEFT
     first = option.values[0]
     return Anchor(first.text) if isinstance(first, Word) else Anchor.TOP_LEFT
 
@@ -171,12 +240,19 @@ def _turns(option: Option | None) -> int:
     return _TURNS[option.values[0].text]
 
 
-def _border(line: BorderLine, names: Names, findings: list[Diagnostic]) -> Border | None:
+def _border(
+    line: BorderLine, names: Names, draft: Draft, findings: list[Diagnostic]
+) -> Border | None:
     before = len(findings)
     known_motif(line.repeat, names, findings)
     if line.corner is not None:
         known_motif(line.corner, names, findings)
     options, swap = options_of(line.options, findings)
+    draft.options = options
+    others = {word: _name_in(options.get(word)) for word in ("piece", "join")}
+    for name in others.values():
+        if name is not None:
+            known_motif(name, names, findings)
     number = number_in(options.get("inset"))
     inset = whole(number, "The inset", 0, LARGEST_SIDE, findings) if number else 0
     mirrored = options.get("mirrored")
@@ -192,4 +268,21 @@ def _border(line: BorderLine, names: Names, findings: list[Diagnostic]) -> Borde
     if len(findings) > before or inset is None:
         return None
     corner = line.corner.text if line.corner else None
-    return Border(line.repeat.text, corner, inset, mirrored is not None, swap, line.span)
+    piece, join = others["piece"], others["join"]
+    return Border(
+        line.repeat.text,
+        corner,
+        inset,
+        mirrored is not None,
+        swap,
+        line.span,
+        centre=piece.text if piece else None,
+        join=join.text if join else None,
+        from_middle="from" in options,
+        gap=int(draft.gap_round) if "round" in options else None,
+    )
+
+
+def _name_in(option: Option | None) -> Word | None:
+    value = option.values[0] if option is not None else None
+    return value if isinstance(value, Word) else None

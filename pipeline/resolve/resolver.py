@@ -35,6 +35,7 @@ from .colourways import resolve_colourway
 from .counted import known_stitches
 from .grounds import resolve_ground, resolve_working
 from .keylines import ReadKey, Stitches, check_name, resolve_key
+from .layout import Layout
 from .library import Library, Shared, Volume, no_chart
 from .matter import resolve_booklet, resolve_expectations, resolve_note, resolve_revision
 from .motifs import resolve_motif
@@ -89,7 +90,7 @@ class Resolver:
         booklet = self._booklet()
         ground = self._ground()
         working = self._working()
-        chart = self._chart(Names(motifs.named, alphabets.named, self.library.whole))
+        chart, layout = self._chart(Names(motifs.named, alphabets.named, self.library.whole))
         placed = set(placed_names(chart)) if chart is not None else set()
         kept_motifs = motifs.kept(placed)
         kept_alphabets = alphabets.kept(placed)
@@ -103,7 +104,8 @@ class Resolver:
             if ground is not None:
                 check_threads(chart, kept_motifs, ground.fabric, spots, self.findings)
         notes = [
-            resolve_note(line, self.findings) for line in self._few(NoteLine, MOST_NOTES, "notes")
+            resolve_note(line, layout, self.findings)
+            for line in self._few(NoteLine, MOST_NOTES, "notes")
         ]
         colourways = self._colourways(key, basket)
         revisions = [
@@ -111,7 +113,7 @@ class Resolver:
             for line in self._few(RevisionLine, MOST_REVISIONS, "revisions")
         ]
         expected = self._few(ExpectLine, MOST_EXPECTED, "lines of `expect`")
-        expectations = resolve_expectations(expected, key, self.findings)
+        expectations = resolve_expectations(expected, key, layout, self.findings)
         if booklet is None or ground is None or working is None or chart is None:
             return None
         return Design(
@@ -235,9 +237,11 @@ class Resolver:
         block = self._only("working", WorkingHead)
         return block and resolve_working(block[0], self.findings)
 
-    def _chart(self, names: Names) -> Chart | None:
+    def _chart(self, names: Names) -> tuple[Chart | None, Layout]:
         block = self._only("chart", ChartHead)
-        return block and resolve_chart(*block, names, self.findings)
+        if block is None:
+            return None, Layout(self.findings)
+        return resolve_chart(*block, names, self.findings)
 
     def _ranges(self) -> dict[str, ThreadRange]:
         ranges: dict[str, ThreadRange] = {}

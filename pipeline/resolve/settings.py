@@ -7,7 +7,7 @@ from typing import TypeVar
 
 from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.model import MM_PER_INCH, Symmetry
-from ..syntax.phrases import Dimensions, Length, Numeral, Option, Position, Spanned, Word
+from ..syntax.phrases import Dimensions, Extent, Length, Numeral, Option, Position, Spanned, Word
 
 _LONGEST = 12  # characters of a number that anybody would write
 MM_IN = {"mm": 1.0, "cm": 10.0, "in": MM_PER_INCH}
@@ -112,10 +112,14 @@ def at_most(
     return lines[:most]
 
 
-def size_of(size: Dimensions, what: str, findings: list[Diagnostic]) -> tuple[int, int] | None:
-    """Return width and height of a stated size."""
-    width = whole(size.width, f"The width of {what}", 1, LARGEST_SIDE, findings)
-    height = whole(size.height, f"The height of {what}", 1, LARGEST_SIDE, findings)
+def size_of(
+    size: Dimensions | Extent, what: str, findings: list[Diagnostic]
+) -> tuple[int, int] | None:
+    """Return width and height of a stated size; 0 for one that is not stated."""
+    width, height = (
+        0 if side is None else whole(side, f"The {way} of {what}", 1, LARGEST_SIDE, findings)
+        for way, side in (("width", size.width), ("height", size.height))
+    )
     if width is None or height is None:
         return None
     if width * height > LARGEST_AREA:

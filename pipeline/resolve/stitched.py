@@ -74,14 +74,17 @@ def check_stitches(
         if isinstance(item, Placement):
             names, drawings = [item.motif], motifs
         elif isinstance(item, Border):
-            names, drawings = [item.repeat, *([item.corner] if item.corner else [])], motifs
+            names, drawings = [*item.motifs], motifs
         elif isinstance(item, Lettering):
-            names, drawings = [item.alphabet], letters
+            names, drawings = [*item.alphabets], letters
         else:
             continue
         placed.update(names)
         # A name that is not there has been told of already.
-        checker.placed([drawings[name] for name in names if name in drawings], item.swap, item.span)
+        swap = item.swap
+        if isinstance(item, Lettering) and item.turns is not None:
+            swap = (*swap, *item.turns.each)
+        checker.placed([drawings[name] for name in names if name in drawings], swap, item.span)
     for name in placeable.own:
         drawing = motifs.get(name) or letters.get(name)
         if name not in placed and drawing is not None:
@@ -279,8 +282,6 @@ def placed_names(chart: Chart) -> Iterable[str]:
         if isinstance(item, Placement):
             yield item.motif
         elif isinstance(item, Border):
-            yield item.repeat
-            if item.corner:
-                yield item.corner
+            yield from item.motifs
         elif isinstance(item, Lettering):
-            yield item.alphabet
+            yield from item.alphabets

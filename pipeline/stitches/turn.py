@@ -48,6 +48,10 @@ class Turn:
         own = -self.quarters if other.flip else self.quarters
         return Turn(self.flip != other.flip, (own + other.quarters) % 4)
 
+    def back(self) -> Turn:
+        """Return the turn that undoes this one."""
+        return Turn(self.flip, self.quarters if self.flip else -self.quarters % 4)
+
     def size(self, width: int, height: int) -> tuple[int, int]:
         """Return the width and height of a rectangle after the turn."""
         return (height, width) if self.quarters % 2 else (width, height)

@@ -17,6 +17,7 @@ from .phrases import (
     AreaWords,
     Cloth,
     Dimensions,
+    Extent,
     KindWords,
     Length,
     NeedleWords,
@@ -173,6 +174,17 @@ class Builder:
         width, _, height = tree.children
         return Dimensions(self.number(width), self.number(height), span=self.span(tree))
 
+    def extent(self, tree: Any) -> Extent:
+        """Return how large a chart is, as far as that is stated."""
+        first, *rest = tree.children
+        if isinstance(first, Tree):
+            size = self.size(first)
+            return Extent(size.width, size.height, span=size.span)
+        number = self.number(first) if first.type == "NUMBER" else None
+        wide = bool(rest) and rest[0].type == terminal("wide")
+        span = self.span(tree)
+        return Extent(number if wide else None, None if wide else number, span=span)
+
     def cloth(self, tree: Any) -> Cloth:
         """Return a fabric as written."""
         numbers: dict[str, Numeral] = {}
@@ -195,9 +207,11 @@ class Builder:
         )
 
     def area(self, tree: Any) -> AreaWords:
-        """Return one position, or two corners."""
+        """Return one position, two corners, or a thing and a place in it."""
         places = [self.place(token) for token in tree.children if token.type == "POINT"]
-        return AreaWords(places[0], places[1] if len(places) > 1 else None)
+        things = [self.word(token) for token in tree.children if token.type == "THING_NAME"]
+        start, end, *_ = *places, None, None
+        return AreaWords(start, end, things[0] if things else None)
 
     def swap(self, tree: Any) -> SwapPair:
         """Return one pair of a `with`."""
@@ -240,8 +254,10 @@ _PIECES: Mapping[str, Callable[[Builder, Any], Any]] = {
     "ROW": Builder.row,
     "area": Builder.area,
     "cloth": Builder.cloth,
+    "extent": Builder.extent,
     "length": Builder.measure,
     "part": Builder.part,
+    "region": Builder.area,
     "size": Builder.size,
     "stroke": Builder.stroke,
     "strokes": Builder.stroke,

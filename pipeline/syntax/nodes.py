@@ -14,6 +14,7 @@ from .phrases import (
     AreaWords,
     Cloth,
     Dimensions,
+    Extent,
     Length,
     Numeral,
     Option,
@@ -104,9 +105,9 @@ class AlphabetHead(Spanned):
 
 @dataclass(frozen=True, slots=True)
 class ChartHead(Spanned):
-    """`chart 121 x 160 symmetric both`."""
+    """`chart 121 x 160 symmetric both`, `chart 121 wide`."""
 
-    size: Dimensions
+    size: Extent
     options: tuple[Option, ...]
 
 
@@ -142,8 +143,7 @@ class ExpectLine(Spanned):
 
     symbol: Word
     count: Numeral
-    start: Position | None
-    end: Position | None
+    area: AreaWords | None
 
 
 Head = (
@@ -253,6 +253,26 @@ class ShapeLine(Spanned):
     word: Word
     symbol: Word
     points: tuple[Position, ...]
+    options: tuple[Option, ...] = ()  # no line of a motif has any
+
+
+@dataclass(frozen=True, slots=True)
+class BandLine(Spanned):
+    """`band reeds gap 2`: what follows stands in it, up to the next."""
+
+    word: Word
+    name: Word | None
+    options: tuple[Option, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceLine(Spanned):
+    """`place panel 40 x 30 below gap 2`: a bare place or area with a name."""
+
+    word: Word
+    name: Word
+    size: Dimensions | None
+    options: tuple[Option, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -309,6 +329,8 @@ Member = (
     | WoundLine
     | ShapeLine
     | LetterLine
+    | BandLine
+    | PlaceLine
     | BorderLine
     | PlacementLine
     | LetteringLine

@@ -64,11 +64,23 @@ class Dimensions(Spanned):
 
 
 @dataclass(frozen=True, slots=True)
-class AreaWords:
-    """`at 40.5,80`, or `0,30 to 121,36`; `end` is None for a point."""
+class Extent(Spanned):
+    """`121 x 160`, `121 wide`, `160 high`, or `fitted`: what is not stated is None."""
 
-    start: Position
+    width: Numeral | None
+    height: Numeral | None
+
+
+@dataclass(frozen=True, slots=True)
+class AreaWords:
+    """`at 40.5,80`, or `0,30 to 121,36`; `end` is None for a point.
+
+    thing: counted from its corner, `in initials 0,0 to 5,7`; all of it where `start` is None too.
+    """
+
+    start: Position | None
     end: Position | None
+    thing: Word | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +107,7 @@ class Option(Spanned):
     """
 
     word: str
-    values: tuple[Word | Text | Numeral | Position | Dimensions, ...]
+    values: tuple[Word | Text | Numeral | Position | Dimensions | SwapPair, ...]
 
 
 @dataclass(frozen=True, slots=True)

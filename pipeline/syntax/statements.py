@@ -11,10 +11,12 @@ from dataclasses import dataclass, fields
 from enum import Enum
 from functools import cache, cached_property
 
+from ..grammar import pieces
 from .forms import Form, form
 from .nodes import (
     AlphabetHead,
     AlsoLine,
+    BandLine,
     BookletHead,
     BorderLine,
     ChartHead,
@@ -30,6 +32,7 @@ from .nodes import (
     MotifHead,
     NoteLine,
     PhaseLine,
+    PlaceLine,
     PlacementLine,
     RangeHead,
     RevisionLine,
@@ -204,19 +207,27 @@ STATEMENTS = (
               "alphabet marking height 7", lines=Body.LETTERS),
     Statement("letter", "(STRING|LETTER) ROW", LetterLine, "A |..m..|", "alphabet", bare=True),
 
-    Statement("chart", "size symmetric?", ChartHead, "chart 60 x 40", lines=Body.GRID),
-    Statement("border", 'MOTIF_NAME (","? "corner" MOTIF_NAME)? (inset|mirrored|with)*', BorderLine,
+    Statement("chart", "extent symmetric?", ChartHead, "chart 60 x 40", lines=Body.GRID),
+    Statement("band", "THING_NAME? (gap)*", BandLine, "band reeds gap 2", "chart", since=2),
+    Statement("place", "THING_NAME size? (below|side|aligned|middle|on|at)*", PlaceLine,
+              "place panel 40 x 30 at 10,20", "chart", since=2),
+    Statement("border",
+              'MOTIF_NAME (","? "corner" MOTIF_NAME)? (inset|mirrored|with|round|within|piece|join'
+              "|from|named)*", BorderLine,
               "border leaf, corner sprig", "chart"),
     Statement("text",
-              "STRING+ (in|point|centred|spacing|space|leading|over|strands|cover|with"
-              "|changeable)*",
+              "STRING+ (in|several|point|below|side|aligned|centred|sided|on|spacing|space"
+              "|leading|over|strands|cover|with|taking|spread|changeable|named)*",
               LetteringLine, 'text "TIDE" in marking at 60,60', "chart"),
-    Statement("line", "symbol POINT+", ShapeLine, "line lantern 0,0 3,4", "chart motif"),
-    Statement("knot", "symbol POINT+", ShapeLine, "knot eye 3,4", "chart motif"),
-    Statement("bead", "symbol POINT+", ShapeLine, "bead drop 8,8", "chart motif"),
+    Statement("line", "symbol POINT+ (tied|named)*", ShapeLine, "line lantern 0,0 3,4",
+              "chart motif"),
+    Statement("knot", "symbol POINT+ (tied|named)*", ShapeLine, "knot eye 3,4", "chart motif"),
+    Statement("bead", "symbol POINT+ (tied|named)*", ShapeLine, "bead drop 8,8", "chart motif"),
     Statement("withdrawn", '("rows"|"columns") POINT "to" POINT', WithdrawnLine,
               "withdrawn rows 0,20 to 60,21.5", "chart", since=2),
-    Statement("placement", "MOTIF_NAME (at|repeat|step|mirrored|turned|over|strands|cover|with)*",
+    Statement("placement",
+              "MOTIF_NAME (at|repeat|step|mirrored|turned|over|strands|cover|with|places|below|side"
+              "|aligned|middle|on|filling|within|from|cut|setin|named)*",
               PlacementLine, "tern at 20,14", "chart", bare=True),
 
     _note("note", 'note at 20,14 "Start here."'),
@@ -230,7 +241,7 @@ STATEMENTS = (
 
     Statement("revision", "STRING DATE? STRING", RevisionLine,
               'revision "2" 2026-03-14 "Row 44: two crosses put right."'),
-    Statement("expect", 'symbol NUMBER ("in" POINT "to" POINT)?', ExpectLine, "expect m 120"),
+    Statement("expect", 'symbol NUMBER region?', ExpectLine, "expect m 120"),
 )
 # fmt: on
 
@@ -238,12 +249,28 @@ STATEMENTS = (
 OPTIONS = (
     OptionForm("height", '"height" NUMBER'),
     OptionForm("inset", '"inset" NUMBER'),
+    OptionForm("setin", '"inset" NUMBER', "inset", since=2),
     OptionForm("repeat", '"x" NUMBER ("by" NUMBER)?'),
     OptionForm("mirrored", '"mirrored" ("left-right"|"top-bottom"|"both")?'),
     OptionForm("turned", '"turned" ("left"|"right"|"half")'),
+    OptionForm("several", '"in" ALPHABET_NAME ("," ALPHABET_NAME)+', "in", since=2),
     OptionForm("in", '"in" ALPHABET_NAME'),
+    OptionForm("places", '("centre"|CORNER)? "at" POINT POINT+', "at", since=2),
     OptionForm("at", '("centre"|CORNER)? "at" POINT'),
     OptionForm("point", '"at" POINT', "at"),
+    OptionForm("below", '("below"|"above"|"beside") THING_NAME? ("gap" NUMBER)?', since=2),
+    OptionForm("side", '("right"|"left") "of" THING_NAME ("gap" NUMBER)?', since=2),
+    OptionForm("filling", '"filling" ("height"|"area")?', since=2),
+    OptionForm("within", '"within" THING_NAME', since=2),
+    OptionForm("round", '"round" THING_NAME ("gap" NUMBER)?', since=2),
+    OptionForm("piece", '"centre" MOTIF_NAME', since=2),
+    OptionForm("join", '"join" MOTIF_NAME', since=2),
+    OptionForm("from", '"from" ("middle"|"left"|"right"|"top"|"bottom")', since=2),
+    OptionForm("cut", '"cut"', since=2),
+    OptionForm("gap", '"gap" NUMBER', since=2),
+    OptionForm("aligned", '"aligned" ("left"|"right"|"top"|"bottom")', since=2),
+    OptionForm("middle", '"centred" ("left"|"right"|"up"|"down")*', "centred", since=2),
+    OptionForm("sided", '"centred" ("left"|"right"|"up"|"down")+', "centred", since=2),
     OptionForm("threads", '"over" size', since=2),
     OptionForm("reach", '"reach" size', since=2),
     OptionForm("step", '"step" POINT'),
@@ -257,6 +284,9 @@ OPTIONS = (
     OptionForm("keeps", '"keeps"', since=2),
     OptionForm("withdrawn", '"withdrawn" POINT "to" POINT', since=2),
     OptionForm("centred", '"centred"'),
+    OptionForm("on", '"on" ("chart"|THING_NAME)', since=2),
+    OptionForm("tied", '"in" THING_NAME', since=2),
+    OptionForm("spread", '"spread" NUMBER', since=2),
     OptionForm("spacing", '"spacing" NUMBER'),
     OptionForm("space", '"space" NUMBER'),
     OptionForm("leading", '"leading" NUMBER'),
@@ -267,7 +297,9 @@ OPTIONS = (
     ),
     OptionForm("cover", '("replacing"|"clearing")'),
     OptionForm("changeable", '"changeable" CHANGEABLE_NAME'),
+    OptionForm("named", '"named" THING_NAME', since=2),
     OptionForm("with", '"with" swaps'),
+    OptionForm("taking", '("letters"|"words"|"lines") "in" "turn" swaps', since=2),
     OptionForm("printed", '"printed" PRINTED_NAME'),
     OptionForm("note", '"note" STRING'),
 )
@@ -279,7 +311,7 @@ HEADS = {statement.name: statement for statement in STATEMENTS if not statement.
 
 def newer(word: str, version: int) -> int | None:
     """Return the version that brought a word of the notation, where a version has it not yet."""
-    if not word:
+    if not word or f'"{word}"' in pieces(version):
         return None
     having = [entry.since for entry in ALL if entry.word == word or f'"{word}"' in entry.written]
     return min(having) if having and min(having) > version else None

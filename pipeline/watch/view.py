@@ -49,7 +49,8 @@ class State:
 
     chart: the path as typed. title: of the booklet, empty until the chart could be read once.
     columns, rows: of the last chart without errors. number, at: of the last reading, and when it
-    was; 0 before the first. sound: whether it had no errors.
+    was; 0 before the first. sound: whether it had no errors. places:
+    of what is placed on the last chart without errors its line, name, kind, corner and size.
     """
 
     chart: str
@@ -62,6 +63,7 @@ class State:
     sound: bool = False
     picture: LastPicture | None = None
     booklet: LastBooklet = LastBooklet()
+    places: tuple[tuple[str, ...], ...] = ()
 
 
 class Board:
@@ -171,6 +173,7 @@ class PageView:
     booklet: str
     phase: str
     has_booklet: bool
+    places: tuple[tuple[str, ...], ...]
 
 
 def view(state: State) -> PageView:
@@ -196,6 +199,7 @@ def view(state: State) -> PageView:
         booklet=_booklet(state),
         phase=state.booklet.phase.value,
         has_booklet=bool(state.booklet.at),
+        places=state.places,
     )
 
 

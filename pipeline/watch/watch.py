@@ -17,16 +17,19 @@ from queue import Empty, SimpleQueue
 
 from ..chart.options import Options
 from ..compose.copies import Letters, NotChangeable
+from ..compose.worked import WorkedChart
 from ..core.diagnostics import Diagnostic, Diagnostics, finding, summary
 from ..core.files import noting
 from ..core.model import Design
 from ..core.output import CannotWrite, write_whole
 from ..flow import Composed, Flow, set_out
+from ..reports.placements import place_rows
 from .binder import Binder
 from .events import FileStamp, FolderEvents, folders, stamp, stamps
 from .jobs import BookletDone, Failed, Hopeless, Job, PictureDone, Reply
 from .view import Board, LastBooklet, LastPicture, Phase, State
 
+MOST_PLACES = 2_000  # on the page; all stand in `check --places`
 QUIET = 0.03  # seconds without a change after which a save is taken to be over
 RESTLESS = 1.0  # seconds after which a chart that changes all the time is read all the same
 GONE = 0.5  # seconds in which an editor that takes a file away puts the new one there
@@ -236,6 +239,7 @@ class Watch:
             title=state.title if worked is None else worked.design.booklet.title,
             columns=state.columns if worked is None else worked.width,
             rows=state.rows if worked is None else worked.height,
+            places=state.places if worked is None else _places(worked),
             booklet=LastBooklet(phase, state.booklet.at, state.booklet.pages),
         )
 
@@ -277,3 +281,10 @@ class Watch:
 
 def _clock() -> str:
     return datetime.now().strftime("%H:%M:%S")
+
+
+def _places(worked: WorkedChart) -> tuple[tuple[str, ...], ...]:
+    """Return what is told of the places of a chart; nothing where each line states its own."""
+    chart = worked.design.chart
+    hangs = any(thing.box is not None for thing in chart.things)
+    return tuple(place_rows(chart)[:MOST_PLACES]) if hangs else ()

@@ -10,6 +10,7 @@ from __future__ import annotations
 import tempfile
 import time
 from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -18,14 +19,15 @@ from linenleaf.chart.shapes import shape_names
 from linenleaf.chart.symbols import choose
 from linenleaf.cloth.cloth import paint
 from linenleaf.colour import colour
+from linenleaf.compose.arrange import arrange
 from linenleaf.compose.compose import compose
-from linenleaf.core.model import Placement
+from linenleaf.core.model import Design, Placement
 from linenleaf.core.source import Source
 from linenleaf.core.suggest import nearest
 from linenleaf.lsp.answers import edits
 from linenleaf.lsp.desk import examine
 from linenleaf.reports.codeunits import units_before
-from linenleaf.resolve.read import read
+from linenleaf.resolve.read import read, read_source
 
 from ..chart.test_font import key_of
 from ..chart.test_symbols import worked
@@ -35,6 +37,28 @@ from .processes import ROOT
 
 DEMO = ROOT / "examples/saltmarsh-bands/saltmarsh-bands.linen"
 Work = Callable[[], object]
+
+
+def _hanging(count: int) -> Design:
+    """A chart of so many things, each beside or below the one before."""
+    ways = ("right of", "below", "left of", "above")
+    lines = [f"  tern {ways[at % 4]} t-{at} named t-{at + 1}" for at in range(count - 1)]
+    text = "\n".join(
+        [
+            "linen 2",
+            "fabric aida 14",
+            "key",
+            '  m  #a03a3a "madder"',
+            "motif tern 1 x 1",
+            "  |m|",
+            "chart 100 x 100",
+            "  tern at 5,5 named t-0",
+            *lines,
+        ]
+    )
+    made, findings = read_source(Source("chart.linen", text), Path("chart.linen"))
+    assert made is not None, findings
+    return made
 
 
 def works(place: Path) -> Iterator[tuple[str, Work]]:
@@ -48,6 +72,10 @@ def works(place: Path) -> Iterator[tuple[str, Work]]:
     spots = (Placement("tern", 3 * (at % 100), 2 * (at // 100)) for at in range(5000))
     many = design((300, 100), *spots, motifs=[tern])
     yield "compose 5,000 motifs", lambda: compose(many)
+
+    for count in (5_000, 10_000):
+        stairs = _hanging(count)
+        yield f"reckon out {count:,} places that hang on each other", partial(arrange, stairs)
 
     text = SMALL.partition("chart")[0] + "chart 1000 x 1000\n" + ("|" + "m.s." * 250 + "|\n") * 1000
     path = folder_with(place, text)

@@ -184,3 +184,40 @@ def test_other_commands_tell_findings_alike(monkeypatch):
 
 def test_a_chart_that_is_not_there_is_misuse():
     assert check("nothing.linen").exit_code == 2
+
+
+PLACED = """linen {version}
+fabric aida 14
+key
+  m  #3f4a2c "wrack"
+motif boat 5 x 2
+  |mmmmm|
+  |.mmm.|
+chart 20 x 9
+  boat at 2,3 {named}
+  {more}
+"""
+
+
+@pytest.mark.parametrize(
+    ("version", "named", "more", "rows"),
+    [
+        (1, "", "boat x 2 at 8,0 step 6,0", ["9 boat 2,3 5 x 2", "10 boat 8,0 11 x 2"]),
+        (
+            2,
+            "named low",
+            "boat below low gap 1 centred on chart",
+            ["9 low boat 2,3 5 x 2", "10 boat 7,6 5 x 2"],
+        ),
+    ],
+)
+def test_places_are_listed_when_asked_for(tmp_path, version, named, more, rows):
+    path = tmp_path / "boats.linen"
+    path.write_text(PLACED.format(version=version, named=named, more=more), "utf-8")
+    told = CliRunner().invoke(main, ["check", str(path), "--places"]).output
+    listed = [" ".join(line.split()) for line in told.splitlines()]
+    assert listed[0] == "The chart is 20 x 9 crosses."
+    assert listed[4:6] == rows
+    done = CliRunner().invoke(main, ["check", str(path), "--places", "--format", "json"])
+    assert [each["line"] for each in json.loads(done.output)["places"]] == [9, 10]
+    assert "places" not in json.loads(check(str(path), "json").output)

@@ -1,7 +1,7 @@
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.compose.crossings import corner, middle_start, threads
+from linenleaf.compose.positions import corner, middle_start, threads
 from linenleaf.core.model import Anchor
 
 

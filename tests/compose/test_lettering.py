@@ -1,8 +1,11 @@
+from pathlib import Path
+
 import pytest
 from linenleaf.compose.compose import compose
 from linenleaf.compose.lettering import set_line, span_inside
 from linenleaf.core.model import Lettering
 from linenleaf.core.source import Source
+from linenleaf.resolve.read import read_source
 
 from ..charts import alphabet
 from ..snippets import design_of
@@ -83,3 +86,96 @@ def test_the_finding_points_into_the_text(tmp_path):
     assert worked is None
     (finding,) = findings
     assert finding.span.source.text[finding.span.start : finding.span.end] == "x"
+
+
+# --- in several alphabets, colours and widths --------------------------------------------------
+
+HEAD = """linen 2
+fabric linen 28 over 2
+key
+  m  #a03a3a "madder"
+  s  #5f7a4a "sedge"
+  k  #20242c "ink"
+alphabet low height 2
+  I |m|
+    |m|
+  T |mmm|
+    |.m.|
+  "<st>" |mmmm|
+         |m..m|
+alphabet tall height 3
+  A |mmm|
+    |m.m|
+    |m.m|
+"""
+
+
+def rows(lines, size="16 x 6"):
+    text = f"{HEAD}chart {size}\n{lines}\n"
+    design, findings = read_source(Source("chart.linen", text), Path("chart.linen"))
+    if design is None:
+        return [each.name for each in findings]
+    worked, more = compose(design)
+    if worked is None:
+        return [each.name for each in more]
+    return ["".join(".msk"[cell] for cell in row) for row in worked.grid]
+
+
+@pytest.mark.parametrize(
+    ("words", "top"),
+    [
+        ('"ITI IT" in low at 0,0 letters in turn m as s, m as k', "s.kkk.s...k.sss."),
+        ('"ITI IT" in low at 0,0 words in turn m as s, m as k', "s.sss.s...k.kkk."),
+        ('"TI" in low at 0,0 lines in turn m as s, m as k', "sss.s..........."),
+        ('"TI" in low at 0,0 with m as k letters in turn m as s', "sss.s..........."),
+        ('"I<st>I" in low at 0,0', "m.mmmm.m........"),
+        ('"TI" in low at 16,0 aligned right', "...........mmm.m"),
+        ('"ITI" in low at 0,0 spread 16', "m.....mmm......m"),
+        ('"ITI" in low at 1,0 spread 9', ".m..mmm..m......"),
+        ('"T" in low at 8,0 centred left', "......mmm......."),
+        ('"T" in low at 8,0 centred right', ".......mmm......"),
+    ],
+)
+def test_a_text_is_set_as_its_line_says(words, top):
+    assert rows(f"text {words}")[0] == top
+
+
+def test_lines_take_turns():
+    found = rows('text "I" "I" "I" in low at 0,0 leading 0 lines in turn m as s, m as k')
+    assert [row[0] for row in found] == ["s", "s", "k", "k", "s", "s"]
+
+
+def test_letters_of_several_alphabets_stand_on_one_line():
+    found = rows('text "AI" "I" in low, tall at 0,0 leading 0')
+    assert [row[:5] for row in found] == ["mmm..", "m.m.m", "m.m.m", ".....", "m....", "m...."]
+
+
+@pytest.mark.parametrize(
+    ("words", "names"),
+    [
+        ('"ITI" in low at 0,0 spread 6', ["text-too-wide"]),
+        ('"ITI" in low, nothing at 0,0', ["unknown-alphabet"]),
+        ('"I<nd>I" in low at 0,0', ["missing-letter"]),
+        ('"ITI" in low at 0,0 letters in turn m as z', ["unknown-symbol"]),
+        ('"ITI" in low at 10,0', ["outside"]),
+    ],
+)
+def test_what_cannot_be_set_is_told(words, names):
+    assert rows(f"text {words}") == names
+
+
+def test_every_line_that_is_too_wide_is_told_with_its_width():
+    text = f'{HEAD}chart 6 x 9\ntext "ITI" "I" "TT" in low at 0,0\n'
+    design, _ = read_source(Source("chart.linen", text), Path("chart.linen"))
+    _, (finding,) = compose(design)
+    assert [hint.message for hint in finding.hints][:3] == [
+        "“ITI” is 7 crosses wide, 1 too many for the chart",
+        "“I” is 1 crosses wide",
+        "“TT” is 7 crosses wide, 1 too many for the chart",
+    ]
+
+
+def test_an_older_file_has_no_named_letters():
+    old = f"{HEAD}chart 16 x 6\n".replace("linen 2", "linen 1")
+    _, findings = read_source(Source("chart.linen", old), Path("chart.linen"))
+    assert "bad-letter" in [each.name for each in findings]

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from textwrap import dedent
 
+import numpy as np
 import pytest
 from linenleaf.checks import check
 from linenleaf.compose.compose import compose
 from linenleaf.core.source import Source
 from linenleaf.formatting.rulers import Rulers, is_ruler, ruler
 from linenleaf.formatting.tidy import bring_forward, difference, tidy
-from linenleaf.resolve.read import read
+from linenleaf.reports.placements import pins
+from linenleaf.resolve.read import read, read_source
 from linenleaf.syntax.cutting import NOTATION
 from linenleaf.syntax.nodes import Block, ChartFile
 from linenleaf.syntax.parse import parse
@@ -479,3 +482,72 @@ def test_a_difference_names_the_file_and_shows_only_what_changes():
         "\\ No newline at end of file\n+  m  shore 31\n"
     )
     assert difference(Source("reed.linen", text), text) == ""
+
+
+HANGING = """linen 2
+fabric linen 28 over 2
+key
+  m  #a03a3a "madder"
+  rope  #20242c "ink" back
+motif tile 4 x 2
+  |mmmm|
+  |m..m|
+alphabet low height 2
+  I |m|
+    |m|
+  T |mmm|
+    |.m.|
+chart 40 wide
+  tile at 0,0 10,0 20,0 named row
+  tile below gap 2 centred left on chart named mid
+  text "IT" in low right of mid gap 3 centred up
+  band reeds gap 3
+    tile top-right at 12,0 named reed
+    tile right of reed gap 2.5 aligned top
+    line rope 0,0 4,2 in reed
+    withdrawn rows 30,4 to 38,5.5
+    text "T" "IT" in low aligned right on chart leading 1
+  band
+    tile turned right
+    place spot 3 x 3 below gap 2
+    tile centred left up on spot replacing over 1
+  band gap 1
+    tile at 3,1 filling from left
+    tile below gap 1 filling inset 2
+    tile filling height within spot cut replacing
+note in reed "All of it."
+kept in spot at 1,1 "A place."
+expect m 6 in reed
+expect m 4 in reed 0,0 to 4,1
+"""
+
+
+def test_places_are_written_out_when_asked_for():
+    path = Path("chart.linen")
+    source = Source("chart.linen", HANGING)
+    design, _ = read_source(source, path)
+    places, _ = pins(design)
+    text, _ = tidy(source, pins=places)
+    assert not re.search(r"\b(below|gap|band |centred|on|wide|in (?!low|\d)|tied)", text)
+    again, findings = read_source(Source("chart.linen", text), path)
+    assert findings == ()
+    before, _ = compose(design)
+    after, _ = compose(again)
+    assert np.array_equal(before.grid, after.grid)
+    assert [piece.x for piece in before.pieces] == [piece.x for piece in after.pieces]
+    assert np.array_equal(before.lines[0].points, after.lines[0].points)
+    assert before.gaps == after.gaps
+    assert before.gaps[0].y0 > 8
+    assert before.design.notes == after.design.notes
+    assert before.design.expectations == after.design.expectations
+    assert tidy(source)[0] != text
+
+
+def test_names_that_became_words_are_changed_and_words_are_not():
+    text = (
+        'linen 1\n\nbooklet "Bands"\n  original place "Here"\n\nmotif band 1 x 1\n  |m|\n\n'
+        "motif place 1 x 1\n  |m|\n\nchart 3 x 1\n  band at 0,0\n  place at 2,0\n"
+    )
+    newest, _ = tidy(Source("chart.linen", text), newest=True)
+    new = text.replace("linen 1", "linen 2").replace("motif place", "motif my-place")
+    assert newest == new.replace("place at", "my-place at").replace("band", "my-band")

@@ -142,6 +142,28 @@ def test_every_choice_of_a_chart_line_can_be_read(tmp_path):
         assert design is not None, (line, findings)
 
 
+@pytest.mark.parametrize(
+    ("line", "first", "no"),
+    [
+        ("  boat below ¦", ["low", "at"], "boat"),
+        ("  boat right of ¦", ["low"], "at"),
+        ("  line rope 0,0 1,1 in ¦", ["low"], "at"),
+        ("  boat named ¦", [], "low"),
+    ],
+)
+def test_names_of_things_are_offered_where_they_may_stand(tmp_path, line, first, no):
+    text = SOUND.replace("linen 1", "linen 2").replace("use marks", "use marks")
+    text = text.replace("tuft at 30,20", "tuft at 30,20 named low")
+    before, after = line.split(CURSOR)
+    text = text.replace(CHART + "\n", f"{CHART}\n{before}{after}\n")
+    desk, path = desk_with(tmp_path, text, examined=False)
+    offset = text.index(CHART + "\n") + len(CHART) + 1 + len(before)
+    found = texts(complete(desk.outline(path), offset))
+    assert found[: len(first[:1])] == first[:1]
+    assert set(first) <= set(found)
+    assert no not in found
+
+
 def test_the_key_is_offered_stitches_by_what_its_symbol_stands_for(tmp_path):
     head = "linen 2\nstitch my-plait over 2 x 2\n  up 0,2 down 2,0\nkey\n"
     desk, path = desk_with(tmp_path, f'{head}  q  #223388 "tide" ', examined=False)

@@ -181,3 +181,40 @@ def test_a_symbol_that_is_a_backtick_is_shown(tmp_path):
     shown = told(desk_with(tmp_path, text), "|m=¦`=m|", text)
     [inline] = [t for t in MarkdownIt("commonmark").parse(shown.split("\n")[0]) if t.children]
     assert next(each.content for each in inline.children if each.type == "code_inline") == "`"
+
+
+PLACED = """\
+linen 2
+fabric aida 14
+key
+  m  #3f4a2c "wrack"
+motif boat 5 x 2
+  |mmmmm|
+  |.mmm.|
+alphabet low height 2
+  I |m|
+    |m|
+  T |mmm|
+    |.m.|
+chart 20 wide
+  boat at 2,3 named first
+  text "IT" in low right of first gap 1
+note in first "Here."
+"""
+
+
+@pytest.mark.parametrize(
+    ("marked", "words"),
+    [
+        ("right of fi¦rst", ["**first** stands at 2,3, 5 x 2 crosses, as far as 7,5"]),
+        ("note in fi¦rst", ["**first** stands at 2,3"]),
+        ('"IT" in lo¦w', ["places stands at 8,3, 5 x 2 crosses", "“IT” is 5 crosses wide"]),
+    ],
+)
+def test_a_thing_tells_where_it_came_to_stand(tmp_path, marked, words):
+    desk, path = desk_with(tmp_path, PLACED)
+    mention = mention_at(desk.outline(path).file, at(marked, PLACED))
+    said = hover(mention, desk.outline(path), desk.tally(path))
+    assert all(each in said for each in words)
+    if mention.sort is NameSort.THING:
+        assert desk.outline(path).definition(mention).line == 14

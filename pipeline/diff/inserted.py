@@ -1,0 +1,69 @@
+"""Rows that came in or went out, so that all below them moved together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from .canvas import Offset
+from .changes import Inserted, Moved, Sort
+from .matching import Matched
+from .units import Unit
+
+FEWEST = 3  # things that have to move together, in two rows or more of them
+MOST = 40  # places in one chart; beyond, things moved for reasons of their own
+
+_Pair = tuple[Unit, Unit]
+
+
+def inserted(
+    matches: Sequence[Matched], moved: Sequence[Moved], shift: Offset
+) -> tuple[Inserted, ...]:
+    """Return where rows came in or went out, from top to bottom.
+
+    A level line then parts what stands above from what stands below, on both charts; below it all
+    moved as far, but for what moved across as well. moved: what is told of things that moved.
+    """
+    pairs = sorted(
+        (
+            (match.old, match.new)
+            for match in matches
+            if match.old is not None and match.new is not None
+            if match.old.sort is not Sort.GRID and match.by[0] == 0
+        ),
+        key=lambda pair: pair[0].y,
+    )
+    steps = list(_steps(pairs, shift))
+    if not steps or len(steps) > MOST:
+        return ()
+    made = []
+    for first, by in steps:
+        below = pairs[first:]
+        whole = round(below[0][1].y - below[0][0].y - shift[1], 3)
+        with_it = tuple(each for each in moved if each.by == (0, whole))
+        row = int(min(new.y for _, new in below))
+        made.append(Inserted(row, by, len(below), with_it))
+    return tuple(made)
+
+
+def _steps(pairs: Sequence[_Pair], shift: Offset) -> Iterator[tuple[int, float]]:
+    """Yield from which thing on all moved farther than those above, and by how much."""
+    ways = [round(new.y - old.y - shift[1], 3) for old, new in pairs]
+    before, bottoms = 0.0, (float("-inf"), float("-inf"))
+    for at, (old, new) in enumerate(pairs):
+        if ways[at] != before and _is_stack(pairs[at:]):
+            if old.y < bottoms[0] or new.y < bottoms[1]:
+                return  # no level line: things moved for reasons of their own
+            yield at, round(ways[at] - before, 3)
+        elif ways[at] != before:
+            return
+        before = ways[at]
+        bottoms = max(bottoms[0], old.box[3]), max(bottoms[1], new.box[3])
+
+
+def _is_stack(pairs: Sequence[_Pair]) -> bool:
+    """Tell whether things stand below each other, so that rows came in and not one of them moved.
+
+    pairs: from top to bottom.
+    """
+    first = pairs[0][0]
+    return len(pairs) >= FEWEST and any(old.y >= first.box[3] for old, _ in pairs)
