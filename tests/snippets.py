@@ -10,7 +10,8 @@ from linenleaf.compose.compose import compose
 from linenleaf.compose.worked import WorkedChart
 from linenleaf.core.diagnostics import Diagnostics
 from linenleaf.core.model import Design
-from linenleaf.resolve.read import read
+from linenleaf.core.source import Source
+from linenleaf.resolve.read import read, read_source
 
 HEAD = 'linen 1\nbooklet "Test"\n'
 FABRIC = "fabric linen 32 over 2\n"
@@ -36,6 +37,18 @@ def worked_of(text: str, folder: Path) -> WorkedChart:
     worked, findings = compose(design_of(text, folder))
     assert worked is not None, [each.message for each in findings]
     return worked
+
+
+def rows_of(text: str) -> list[str]:
+    """Read and compose a whole chart of the symbols m, s and k, in this order in its key.
+
+    Returns its rows, or the names of what is wrong with it.
+    """
+    design, findings = read_source(Source("chart.linen", text), Path("chart.linen"))
+    worked, findings = compose(design) if design is not None else (None, findings)
+    if worked is None:
+        return [each.name for each in findings]
+    return ["".join(".msk"[cell] for cell in row) for row in worked.grid]
 
 
 def found_in(text: str, folder: Path) -> Diagnostics:

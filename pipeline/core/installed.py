@@ -15,6 +15,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 PROGRAM = "linenleaf"
+_PACKAGE = Path(__file__).resolve().parent.parent
 # Left by the installers in the environments that they make, each in its own way.
 UV_RECEIPT = "uv-receipt.toml"
 PIPX_RECEIPT = "pipx_metadata.json"
@@ -37,10 +38,10 @@ def as_started(*words: str) -> str:
     That is by its bare name wherever the shell finds it.
     """
     if shutil.which(PROGRAM) is None:
-        module = getattr(sys.modules["__main__"], "__spec__", None)
-        if module is not None and module.name == f"{PROGRAM}.__main__":
+        started = Path(sys.argv[0])  # with -m it is the whole path of the module
+        if started.resolve() == _PACKAGE / "__main__.py":
             return to_paste(sys.executable, "-m", PROGRAM, *words)
-        if Path(sys.argv[0]).stem == PROGRAM:
+        if started.stem == PROGRAM:
             return to_paste(sys.argv[0], *words)
     return to_paste(PROGRAM, *words)
 

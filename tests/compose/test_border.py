@@ -16,6 +16,7 @@ from linenleaf.core.source import Source
 from linenleaf.resolve.read import read_source
 
 from ..charts import design, motif
+from ..snippets import rows_of
 
 
 @st.composite
@@ -243,7 +244,4 @@ def test_a_border_round_a_thing_is_told_which_gaps_come_out():
     ],
 )
 def test_a_border_that_runs_round_nothing_is_told(lines, names):
-    text = f"{HEAD}chart 14 x 14\n{lines}\n"
-    design, findings = read_source(Source("chart.linen", text), Path("chart.linen"))
-    told = findings if design is None else compose(design)[1]
-    assert [each.name for each in told] == names
+    assert rows_of(f"{HEAD}chart 14 x 14\n{lines}\n") == names

@@ -5,10 +5,11 @@ from pathlib import Path
 import pytest
 from linenleaf.compose.compose import compose
 from linenleaf.compose.filling import fill, fitting
-from linenleaf.core.diagnostics import render
 from linenleaf.core.places import Edge, Half
 from linenleaf.core.source import Source
 from linenleaf.resolve.read import read_source
+
+from ..snippets import rows_of
 
 ROOMS = [(room, length) for room in range(1, 32) for length in range(1, 9)]
 
@@ -90,13 +91,7 @@ motif tall 1 x 3
 
 
 def drawn(lines, size="11 x 5"):
-    text = f"{HEAD}chart {size}\n{lines}\n"
-    design, findings = read_source(Source("chart.linen", text), Path("chart.linen"))
-    assert design is not None, "\n".join(map(render, findings))
-    worked, more = compose(design)
-    if worked is None:
-        return [each.name for each in more]
-    return ["".join(".msk"[cell] for cell in row) for row in worked.grid]
+    return rows_of(f"{HEAD}chart {size}\n{lines}\n")
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ from linenleaf.core.source import Source
 from linenleaf.resolve.read import read_source
 
 from ..charts import alphabet
-from ..snippets import design_of
+from ..snippets import design_of, rows_of
 
 WIDTHS = alphabet("marking", {"A": ["mmm"], "I": ["m"], "É": ["mm"], "-": ["m"]}, spacing=1, word=4)
 
@@ -111,14 +111,7 @@ alphabet tall height 3
 
 
 def rows(lines, size="16 x 6"):
-    text = f"{HEAD}chart {size}\n{lines}\n"
-    design, findings = read_source(Source("chart.linen", text), Path("chart.linen"))
-    if design is None:
-        return [each.name for each in findings]
-    worked, more = compose(design)
-    if worked is None:
-        return [each.name for each in more]
-    return ["".join(".msk"[cell] for cell in row) for row in worked.grid]
+    return rows_of(f"{HEAD}chart {size}\n{lines}\n")
 
 
 @pytest.mark.parametrize(
