@@ -10,6 +10,7 @@ import re
 from pathlib import Path
 
 import pytest
+from linenleaf.compose import bounds
 from linenleaf.compose.compose import compose
 from linenleaf.core import files, jpeg, raster
 from linenleaf.core.diagnostics import render
@@ -22,9 +23,11 @@ from linenleaf.resolve import (
     markdown,
     matter,
     needles,
+    nesting,
     pictures,
     placed,
     settings,
+    sharing,
 )
 from linenleaf.resolve.read import read
 from linenleaf.syntax import cutting, statements
@@ -157,11 +160,12 @@ def test_every_word_of_the_grammar_is_in_the_reference():
             "key",
             (
                 keylines.MOST_KEY_LINES,
-                keylines.MOST_PARTS,
+                sharing.MOST_PARTS,
                 needles.MOST_IN_BLEND,
                 needles.MOST_IN_NEEDLE,
             ),
         ),
+        ("motifs in motifs", (nesting.DEEPEST, bounds.MOST_INSIDES)),
         ("repeats of one placement", (placed.MOST_COPIES,)),
         ("story or section", (files.LARGEST_STORY // 2**10, markdown.MOST_PICTURES)),
         ("picture", (files.LARGEST_PICTURE // 2**20, raster.LARGEST_SIDE, jpeg.MOST_SCANS)),

@@ -30,7 +30,7 @@ def _unused_symbol(worked: WorkedChart) -> Iterator[Fault]:
             continue
         holders = [
             f"`{motif.name}`"
-            for motif in worked.design.motifs.values()
+            for motif in worked.motifs.values()
             if motif.name not in placed and any(entry.symbol in row for row in motif.rows)
         ]
         hints: tuple[str, ...] = ("take the line out of the key, or use it",)

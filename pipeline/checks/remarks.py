@@ -9,10 +9,10 @@ import numpy as np
 from ..compose.misplaced import place
 from ..compose.worked import IndexGrid, WorkedChart
 from ..core.matter import Expectation
-from ..core.model import Border, Lettering, Placement
 from ..core.source import Span
 from ..count.count import count
 from ..i18n.catalogue import language_of, offered, speaks
+from ..resolve.nesting import placed_names
 from .checking import Check, Fault
 from .keys import used_indices
 
@@ -130,24 +130,17 @@ def _cells_in(grid: IndexGrid, index: int, area: tuple[float, float, float, floa
 
 def _never_placed(worked: WorkedChart) -> Iterator[Fault]:
     design = worked.design
-    motifs: set[str | None] = set()
-    alphabets: set[str] = set()
-    for item in design.chart.items:
-        if isinstance(item, Placement):
-            motifs.add(item.motif)
-        elif isinstance(item, Border):
-            motifs.update(item.motifs)
-        elif isinstance(item, Lettering):
-            alphabets.update(item.alphabets)
+    inside = [item for motif in design.motifs.values() for item in motif.items]
+    placed = placed_names([*design.chart.items, *inside], {})
     for name, motif in design.motifs.items():
-        if name not in motifs and _own(worked, motif.span):
+        if name not in placed and _own(worked, motif.span):
             yield Fault(
                 f"The motif `{name}` is never placed.",
                 motif.span,
                 (f"place it, such as `{name} at 0,0`, or take it out",),
             )
     for name, alphabet in design.alphabets.items():
-        if name not in alphabets and _own(worked, alphabet.span):
+        if name not in placed and _own(worked, alphabet.span):
             yield Fault(
                 f"Nothing is set in the alphabet `{name}`.",
                 alphabet.span,

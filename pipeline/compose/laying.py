@@ -10,7 +10,7 @@ from ..core.model import Cover
 from ..core.source import Span
 from .crossings import Crossings, GridSpot, enlarged, touched
 from .misplaced import GridCorner, Mask, Meetings, Whole, looked_up, note
-from .stamps import Stamp
+from .stamp import Stamp
 from .standing import Standing
 from .strokework import Stand
 from .worked import IndexGrid, Piece, Placed, WorkedKnot, WorkedLine
@@ -88,14 +88,22 @@ class Laying:
         if cover.clears:
             self.clear(item, spot, stamp.width, stamp.height)
         self.record(item, stamp, spot, span)
-        if self.on_grid(spot):
-            self._lay_cells(item, stamp, spot.x // self.over, spot.y // self.over, cover)
-        else:
-            self.lay_piece(item, stamp, spot, cover, span)
+        self._lay_grid(item, stamp, spot, cover, span)
+        for part in stamp.parts:
+            at = GridSpot(spot.x + part.x, spot.y + part.y, part.cell, part.strands)
+            self._lay_grid(item, part.stamp, at, cover, part.span)
         if stamp.signs:
             self.lay_signs(item, stamp, spot, cover)
         if stamp.lines or stamp.knots:
             self._lay_lines_and_knots(item, stamp, spot)
+
+    def _lay_grid(
+        self, item: int, stamp: Stamp, spot: GridSpot, cover: Cover, span: Span | None
+    ) -> None:
+        if self.on_grid(spot):
+            self._lay_cells(item, stamp, spot.x // self.over, spot.y // self.over, cover)
+        else:
+            self.lay_piece(item, stamp, spot, cover, span)
 
     def record(self, item: int, stamp: Stamp, spot: GridSpot, span: Span | None) -> None:
         """Note where a copy lies."""
@@ -203,7 +211,8 @@ class Laying:
                 if not len(at):
                     continue
                 placed = np.full(len(at), number)
-                stand = Stand(signs.index, stitch, spot.strands, at, placed)
+                strands = spot.strands if signs.strands is None else signs.strands
+                stand = Stand(signs.index, stitch, strands, at, placed)
                 taken = self.standing.lay(item, number, stand, cover)
                 self._signs_on_own(item, stamp, spot, taken)
                 self._signs_on_others(item, stitch, taken, cover)
@@ -273,7 +282,7 @@ class Laying:
         start = np.array([x, y])
         for line in stamp.lines:
             points = start + line.points * scale
-            self.add_line(item, WorkedLine(line.index, points, scale, line.span))
+            self.add_line(item, WorkedLine(line.index, points, scale * line.scale, line.span))
         for knot in stamp.knots:
             at = x + knot.x * scale, y + knot.y * scale
             self.add_knot(item, WorkedKnot(knot.index, *at, knot.span))

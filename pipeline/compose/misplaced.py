@@ -14,7 +14,7 @@ from ..core.source import Span
 from .border import Mends, Remainder
 from .keytext import free_symbol, key_line, part_text
 from .lettering import MissingLetters, set_text
-from .stamps import MissingTurn
+from .stamp import MissingTurn
 
 Mask = NDArray[np.bool_]
 Whole = NDArray[np.int64]
@@ -113,7 +113,7 @@ MOST_LETTERS = 12  # named one by one
 def item_name(design: Design, item: int) -> str:
     """Return how an item of the chart is called in a finding."""
     if item == GRID:
-        return "the chart's own grid"
+        return f"{design.chart.called}'s own grid"
     source = design.chart.items[item]
     if isinstance(source, Placement):
         return f"`{source.motif}`"
@@ -166,7 +166,7 @@ def _widths(design: Design, item: int) -> Iterator[str]:
     for words, line in list(lines)[:MOST_LINES]:
         wide = line.width * cell
         more = wide - design.chart.width
-        too_wide = f", {number(more)} too many for the chart" if more > 0 else ""
+        too_wide = f", {number(more)} too many for {design.chart.called}" if more > 0 else ""
         yield f"“{words}” is {number(wide)} crosses wide{too_wide}"
 
 
@@ -194,13 +194,13 @@ def outside(design: Design, item: int, beyond: Beyond) -> Diagnostic:
     return finding(
         "outside",
         sentence(
-            f"{item_name(design, item)} leaves the chart with {what}, "
+            f"{item_name(design, item)} leaves {chart.called} with {what}, "
             f"{'the first ' if several else ''}at {place(beyond.first)}"
         ),
         span or item_span(design, item),
         *_widths(design, item),
-        Hint(f"the chart is {chart.width} x {chart.height} crosses", chart.span),
-        "move it in, or make the chart larger",
+        Hint(f"{chart.called} is {chart.width} x {chart.height} crosses", chart.span),
+        f"move it in, or make {chart.called} larger",
     )
 
 

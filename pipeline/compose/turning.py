@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from ..core.key import KeyEntry, Part
 from ..stitches.turn import AS_DRAWN, Turn
+from .stamp import MissingTurn
 from .worked import IndexGrid
 
 Signature = frozenset[tuple[object, int]]
@@ -64,3 +65,13 @@ def turned_key(key: Sequence[KeyEntry], turn: Turn) -> TurnedKey:
         if not table[index]:
             missing[index] = parts
     return TurnedKey(table, missing)
+
+
+def missing_of(turned: TurnedKey, used: Iterable[int]) -> tuple[MissingTurn, ...]:
+    """Return which of some key lines a turn misses, with the stitches that they become."""
+    if not turned.missing:
+        return ()
+    indices = set(used)
+    return tuple(
+        MissingTurn(index, parts) for index, parts in turned.missing.items() if index in indices
+    )

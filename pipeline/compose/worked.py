@@ -6,7 +6,7 @@ All positions are in crosses of the chart from its top left corner.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import assert_never
@@ -202,6 +202,7 @@ class WorkedChart:
 
     grid: key index of each cell of the chart's own grid.
     owner: which of `placed` put it there, -1 where bare.
+    put_together: the motifs put together from others, by name, as if drawn in rows.
     """
 
     design: Design
@@ -213,6 +214,12 @@ class WorkedChart:
     placed: tuple[Placed, ...]
     stands: tuple[Stand, ...] = ()
     gaps: tuple[Gap, ...] = ()
+    put_together: Mapping[str, Motif] = field(default_factory=dict)
+
+    @cached_property
+    def motifs(self) -> Mapping[str, Motif]:
+        """All motifs of the design, those put together from others as if drawn in rows."""
+        return {**self.design.motifs, **self.put_together}
 
     @property
     def width(self) -> int:

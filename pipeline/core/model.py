@@ -135,7 +135,10 @@ class Symmetry(StrEnum):
 class Motif:
     """A small grid to place, with its own lines and knots.
 
-    rows: one string each, one character a cell, `.` bare; all of `width` characters.
+    rows: one string each, one character a cell, `.` bare; all of `width` characters. items: what a
+    motif places that is put together from others, things: as its lines say it, both as in a chart;
+    its lines and knots are among them. Its rows are those it draws itself, and once it is put
+    together those of the whole.
     over: fabric threads that one of its crosses spans, None for the chart's own.
     strands: in the needle for its crosses where they go over so many threads, None for the key's.
     row_spans: the place of the characters between the bars of each row.
@@ -152,6 +155,8 @@ class Motif:
     symmetry: Symmetry | None = None
     row_spans: tuple[Span, ...] = field(default=(), compare=False, repr=False)
     span: Span | None = field(default=None, compare=False, repr=False)
+    items: tuple[Item, ...] = ()
+    things: tuple[Thing, ...] = field(default=(), compare=False)
 
 
 @dataclass(frozen=True)
@@ -416,6 +421,7 @@ class Chart:
     span: Span | None = field(default=None, compare=False, repr=False)
     withdrawals: tuple[Withdrawal, ...] = ()
     things: tuple[Thing, ...] = field(default=(), compare=False)
+    called: str = "the chart"  # or a motif that is put together like a chart
 
 
 @dataclass(frozen=True)

@@ -43,7 +43,7 @@ def compare(old: WorkedChart, new: WorkedChart, *, thread: bool = True) -> Chang
     sewn = sewing.of(old, new=False), sewing.of(new, new=True)
     shift, before, after = _shift(old, new, pairs, sewn)
     canvas = lay(pairs, *sewing.grids(old, new, shift), shift)
-    redrawn = redrawn_motifs(old.design, new.design, pairs, sewing)
+    redrawn = redrawn_motifs(old, new, pairs, sewing)
     matches = settle(match(before, after, shift), redrawn, shift)
     strokes = strokework(old, new, pairs, shift)
     lined = things_of_lines((old, new), matches, redrawn, strokes, shift)

@@ -135,10 +135,13 @@ class _Owners:
                 numbers.setdefault(unit.name, []).append(number)
         self._copies: dict[Written, tuple[NDArray[np.float64], NDArray[np.int64]]] = {}
         for name, around in boxes.items():
-            motif = worked.design.motifs.get(name)
-            if motif is not None:
-                copies_of = np.array(around), np.array(numbers[name], dtype=np.int64)
-                self._copies |= dict.fromkeys(drawn_places(motif), copies_of)
+            motif = worked.motifs.get(name)
+            of = np.array(around), np.array(numbers[name], dtype=np.int64)
+            for place in drawn_places(motif) if motif is not None else ():
+                # What is drawn in a motif lies in those too that hold it.
+                both = [of] if place not in self._copies else [self._copies[place], of]
+                around_all, of_all = zip(*both, strict=True)
+                self._copies[place] = np.concatenate(around_all), np.concatenate(of_all)
 
     def of(self, points: NDArray[np.float64], written: Written | None) -> NDArray[np.int64]:
         """Return the numbers of the copies that a line or a knot belongs to."""

@@ -26,18 +26,20 @@ from .sewn import Sewing
 from .stretches import Mark, Run, dotted, stretches, unlike, with_strayed
 
 
-def redrawn_motifs(old: Design, new: Design, pairs: KeyPairs, sewing: Sewing) -> dict[str, Redrawn]:
-    """Return the motifs of both designs that are drawn otherwise, in the order of the new one.
+def redrawn_motifs(
+    old: WorkedChart, new: WorkedChart, pairs: KeyPairs, sewing: Sewing
+) -> dict[str, Redrawn]:
+    """Return the motifs of both charts that are drawn otherwise, in the order of the new one.
 
     Where their copies stand is not known here.
     """
-    tables = RowTable(old.key), RowTable(new.key)
+    tables = RowTable(old.design.key), RowTable(new.design.key)
     redrawn: dict[str, Redrawn] = {}
     for name, motif in new.motifs.items():
         before = old.motifs.get(name)
         if before is None or _same(before, motif):
             continue
-        overs = tuple(each.ground.fabric.over for each in (old, new))
+        overs = tuple(each.design.ground.fabric.over for each in (old, new))
         drawing = _compare(before, motif, tables, pairs, sewing, overs)
         if drawing is not None:
             redrawn[name] = drawing

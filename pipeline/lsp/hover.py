@@ -12,6 +12,7 @@ from ..compose.worked import WorkedChart
 from ..core.key import KeyEntry, Part, Strands, Thread
 from ..core.model import Box, Lettering
 from ..count.count import Counts, EntryCount
+from ..formatting.spelling import extent_of
 from ..reports.phrasing import many, number, over_words
 from ..stitches.kinds import STITCHES, called
 from ..syntax.nodes import AlphabetHead, Block, LetterLine, MotifHead
@@ -156,8 +157,13 @@ def _motif(mention: Mention, outline: Outline, tally: ChartTally | None) -> list
     if block is None or not isinstance(block.head, MotifHead):
         return []
     head = block.head
-    size = f"{head.size.width.text} x {head.size.height.text} crosses"
-    lines = [", ".join([f"**{_plain(head.name.text)}** motif, {size}", *_stated(head.options)])]
+    size = extent_of(head.size)
+    made = tally.worked.design.motifs.get(mention.name) if tally is not None else None
+    if made is not None:
+        size = f"{made.width} x {made.height}"
+    lines = [
+        ", ".join([f"**{_plain(head.name.text)}** motif, {size} crosses", *_stated(head.options)])
+    ]
     if tally is not None:
         times = Counter(
             placed.motif.name for placed in tally.worked.placed if placed.motif is not None

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from ..core.diagnostics import Diagnostic, finding
-from ..core.model import Chart, Fabric, Knot, Lettering, Line, Motif, Placement, Point
+from ..core.model import Chart, Fabric, Item, Knot, Lettering, Line, Motif, Placement, Point
 from ..core.source import Span
 from .spots import Spots
 
@@ -25,24 +25,11 @@ def check_threads(
 ) -> None:
     """Look at every position of a chart and of the motifs given."""
     checker = _ThreadChecker(fabric, spots, findings)
-    for item in chart.items:
-        if isinstance(item, Placement):
-            # The middle of a motif with an odd number of crosses lies inside a cross.
-            parts = 2 if 0.5 in item.anchor.share else 1
-            checker.look((item.x, item.y), fabric.over * parts, item.at_span)
-            checker.look(item.step, fabric.over, spots.option(item.span, "step"))
-            motif = motifs.get(item.motif)
-            if motif is not None:
-                over = item.over or motif.over or fabric.over
-                checker.shapes((*motif.lines, *motif.knots), over)
-        elif isinstance(item, Lettering):
-            place = spots.option(item.span, "at")
-            checker.look((0.0, item.y), fabric.over, place)
-            checker.look((item.x, 0.0), fabric.over * (2 if item.centred else 1), place)
-        elif isinstance(item, Line | Knot):
-            checker.shapes((item,), fabric.over)
+    checker.items(chart.items, motifs, fabric.over)
     for motif in motifs.values():
-        checker.shapes((*motif.lines, *motif.knots), motif.over or fabric.over)
+        over = motif.over or fabric.over
+        checker.shapes((*motif.lines, *motif.knots), over)
+        checker.items(motif.items, motifs, over)
 
 
 class _ThreadChecker:
@@ -52,6 +39,28 @@ class _ThreadChecker:
         self.findings = findings
         self.told: set[tuple[str, int]] = set()
         self.seen: set[tuple[int, int]] = set()
+        self.motifs: set[tuple[str, int]] = set()  # and the threads that their crosses span
+
+    def items(self, items: Sequence[Item], motifs: Mapping[str, Motif], over: int) -> None:
+        """Look at what a chart or motif places whose crosses span `over` threads."""
+        for item in items:
+            if isinstance(item, Placement):
+                # The middle of a motif with an odd number of crosses lies inside a cross.
+                parts = 2 if 0.5 in item.anchor.share else 1
+                self.look((item.x, item.y), over * parts, item.at_span)
+                self.look(item.step, over, self.spots.option(item.span, "step"))
+                motif = motifs.get(item.motif)
+                cell = item.over or (motif and motif.over) or over
+                if motif is not None and (item.motif, cell) not in self.motifs:
+                    self.motifs.add((item.motif, cell))
+                    self.shapes((*motif.lines, *motif.knots), cell)
+                    self.items(motif.items, motifs, cell)
+            elif isinstance(item, Lettering):
+                place = self.spots.option(item.span, "at")
+                self.look((0.0, item.y), over, place)
+                self.look((item.x, 0.0), over * (2 if item.centred else 1), place)
+            elif isinstance(item, Line | Knot):
+                self.shapes((item,), over)
 
     def shapes(self, shapes: Sequence[Line | Knot], over: int) -> None:
         """Look at the points of shapes whose crosses span `over` threads."""

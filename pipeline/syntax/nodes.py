@@ -91,7 +91,7 @@ class MotifHead(Spanned):
     """`motif tern 9 x 4 over 1 symmetric left-right`."""
 
     name: Word
-    size: Dimensions
+    size: Extent
     options: tuple[Option, ...]
 
 

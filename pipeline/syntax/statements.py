@@ -142,6 +142,20 @@ def _note(word: str, example: str) -> Statement:
     return Statement(word, "area STRING", NoteLine, example, section="notes")
 
 
+# Of what a chart places, and from `linen 2` on a motif too.
+_BORDER = (
+    'MOTIF_NAME (","? "corner" MOTIF_NAME)?'
+    " (inset|mirrored|with|round|within|piece|join|from|named)*"
+)
+_TEXT = (
+    "STRING+ (in|several|point|below|side|aligned|centred|sided|on|spacing|space|leading|over"
+    "|strands|cover|with|taking|spread|changeable|named)*"
+)
+_PLACEMENT = (
+    "MOTIF_NAME (at|repeat|step|mirrored|turned|over|strands|cover|with|places|below|side|aligned"
+    "|middle|on|filling|within|from|cut|setin|named)*"
+)
+
 # In the order in which words that begin a block are offered and listed.
 # fmt: off
 STATEMENTS = (
@@ -201,34 +215,29 @@ STATEMENTS = (
     Statement("method", '("rows"|"each")', WordLine, "method rows", "working"),
     Statement("reserve", 'NUMBER "%"', WordLine, "reserve 10 %", "working"),
 
-    Statement("motif", "MOTIF_NAME size (over|strands|symmetric)*", MotifHead, "motif tern 9 x 4",
-              lines=Body.GRID),
+    Statement("motif", "MOTIF_NAME extent (over|strands|symmetric)*", MotifHead,
+              "motif tern 9 x 4", lines=Body.GRID),
     Statement("alphabet", "ALPHABET_NAME (height|spacing|space)*", AlphabetHead,
               "alphabet marking height 7", lines=Body.LETTERS),
     Statement("letter", "(STRING|LETTER) ROW", LetterLine, "A |..m..|", "alphabet", bare=True),
 
     Statement("chart", "extent symmetric?", ChartHead, "chart 60 x 40", lines=Body.GRID),
-    Statement("band", "THING_NAME? (gap)*", BandLine, "band reeds gap 2", "chart", since=2),
+    Statement("band", "THING_NAME? (gap)*", BandLine, "band reeds gap 2",
+              "chart motif", since=2),
     Statement("place", "THING_NAME size? (below|side|aligned|middle|on|at)*", PlaceLine,
-              "place panel 40 x 30 at 10,20", "chart", since=2),
-    Statement("border",
-              'MOTIF_NAME (","? "corner" MOTIF_NAME)? (inset|mirrored|with|round|within|piece|join'
-              "|from|named)*", BorderLine,
-              "border leaf, corner sprig", "chart"),
-    Statement("text",
-              "STRING+ (in|several|point|below|side|aligned|centred|sided|on|spacing|space"
-              "|leading|over|strands|cover|with|taking|spread|changeable|named)*",
-              LetteringLine, 'text "TIDE" in marking at 60,60', "chart"),
+              "place panel 40 x 30 at 10,20", "chart motif", since=2),
+    Statement("border", _BORDER, BorderLine, "border leaf, corner sprig", "chart"),
+    Statement("border", _BORDER, BorderLine, "border leaf, corner sprig", "motif", since=2),
+    Statement("text", _TEXT, LetteringLine, 'text "TIDE" in marking at 60,60', "chart"),
+    Statement("text", _TEXT, LetteringLine, 'text "TIDE" in marking at 6,6', "motif", since=2),
     Statement("line", "symbol POINT+ (tied|named)*", ShapeLine, "line lantern 0,0 3,4",
               "chart motif"),
     Statement("knot", "symbol POINT+ (tied|named)*", ShapeLine, "knot eye 3,4", "chart motif"),
     Statement("bead", "symbol POINT+ (tied|named)*", ShapeLine, "bead drop 8,8", "chart motif"),
     Statement("withdrawn", '("rows"|"columns") POINT "to" POINT', WithdrawnLine,
               "withdrawn rows 0,20 to 60,21.5", "chart", since=2),
-    Statement("placement",
-              "MOTIF_NAME (at|repeat|step|mirrored|turned|over|strands|cover|with|places|below|side"
-              "|aligned|middle|on|filling|within|from|cut|setin|named)*",
-              PlacementLine, "tern at 20,14", "chart", bare=True),
+    Statement("placement", _PLACEMENT, PlacementLine, "tern at 20,14", "chart", bare=True),
+    Statement("placement", _PLACEMENT, PlacementLine, "tern at 2,3", "motif", bare=True, since=2),
 
     _note("note", 'note at 20,14 "Start here."'),
     _note("departure", 'departure 0,30 to 60,36 "Evened out here."'),

@@ -74,10 +74,15 @@ def _filled(codes: Codes, key: Sequence[KeyEntry], over: int) -> Codes:
 
 
 def drawn_motifs(worked: WorkedChart) -> Iterator[HandDrawn]:
-    """Yield the motifs that are placed or stand in the chart's own file."""
+    """Yield the motifs that are placed or stand in the chart's own file.
+
+    Of those put together from others only the ones whose symmetry is stated, as they came to be.
+    """
     placed = {each.motif.name for each in worked.placed if each.motif is not None}
     own = worked.design.source.path
-    for motif in worked.design.motifs.values():
+    for motif in worked.motifs.values():
+        if motif.items and motif.symmetry is None:
+            continue
         if motif.name in placed or motif.span is None or motif.span.source.path == own:
             over = motif.over or worked.design.ground.fabric.over
             yield HandDrawn(
