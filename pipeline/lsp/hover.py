@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from ..compose.lettering import set_text
 from ..compose.worked import WorkedChart
 from ..core.key import KeyEntry, Part, Strands, Thread
-from ..core.model import Box, Lettering
+from ..core.model import Box, Chart, Lettering, Motif
 from ..count.count import Counts, EntryCount
 from ..formatting.spelling import extent_of
 from ..reports.phrasing import many, number, over_words
@@ -214,11 +214,22 @@ def _range(mention: Mention, outline: Outline, _tally: ChartTally | None) -> lis
 
 
 def _thing(mention: Mention, _outline: Outline, tally: ChartTally | None) -> list[str]:
-    things = tally.worked.design.chart.things if tally is not None else ()
+    things = _placing(mention, tally.worked).things if tally is not None else ()
     thing = next((thing for thing in things if thing.name == mention.name), None)
     if thing is None or thing.box is None or tally is None:
         return []
     return [f"**{_plain(thing.name)}** {_at(thing.box)}{tally.stale}"]
+
+
+def _placing(mention: Mention, worked: WorkedChart) -> Chart | Motif:
+    """Return the motif one of whose lines a mention stands in, else the chart."""
+    for motif in worked.design.motifs.values():
+        for thing in motif.things:
+            span = thing.span
+            here = span is not None and span.path == mention.span.path
+            if here and span is not None and span.start <= mention.span.start <= span.end:
+                return motif
+    return worked.design.chart
 
 
 def _at(box: Box) -> str:
@@ -230,14 +241,15 @@ def _at(box: Box) -> str:
 def _stood(mention: Mention, worked: WorkedChart) -> Iterator[str]:
     """Tell where the thing came to stand that the line of a mention places, and how wide it is."""
     design = worked.design
-    for thing in design.chart.things:
+    placing = _placing(mention, worked)
+    for thing in placing.things:
         span = thing.span
         if span is None or thing.box is None or span.path != mention.span.path:
             continue
         if not span.start <= mention.span.start <= span.end or thing.name == mention.name:
             continue
         yield f"what this line places {_at(thing.box)}"
-        for item in design.chart.items[thing.first : thing.last]:
+        for item in placing.items[thing.first : thing.last]:
             if isinstance(item, Lettering):
                 lines = set_text(item, design.alphabets)
                 for text, line in zip(item.lines, lines, strict=True):

@@ -41,6 +41,7 @@ from .matter import resolve_booklet, resolve_expectations, resolve_note, resolve
 from .motifs import resolve_motif
 from .needles import Basket
 from .nesting import check_nesting, placed_names
+from .photographs import resolve_photographs
 from .placed import Names
 from .placing import check_points, resolve_chart
 from .settings import (
@@ -139,6 +140,7 @@ class Resolver:
             tuple(revisions),
             expectations,
             working,
+            resolve_photographs(list(self._blocks("photograph")), layout, self.root, self.findings),
         )
 
     def shared(self) -> None:
