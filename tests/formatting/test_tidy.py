@@ -497,8 +497,12 @@ alphabet low height 2
     |m|
   T |mmm|
     |.m.|
+motif pair fitted
+  tile at 0,0 named upper
+  tile mirrored below upper gap 1
 chart 40 wide
   tile at 0,0 10,0 20,0 named row
+  pair at 34,0
   tile below gap 2 centred left on chart named mid
   text "IT" in low right of mid gap 3 centred up
   band reeds gap 3
@@ -528,7 +532,7 @@ def test_places_are_written_out_when_asked_for():
     design, _ = read_source(source, path)
     places, _ = pins(design)
     text, _ = tidy(source, pins=places)
-    assert not re.search(r"\b(below|gap|band |centred|on|wide|in (?!low|\d)|tied)", text)
+    assert not re.search(r"\b(below|gap|band |centred|on|wide|fitted|in (?!low|\d)|tied)", text)
     again, findings = read_source(Source("chart.linen", text), path)
     assert findings == ()
     before, _ = compose(design)
