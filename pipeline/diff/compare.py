@@ -60,7 +60,8 @@ def compare(old: WorkedChart, new: WorkedChart, *, thread: bool = True) -> Chang
         yield from areas(canvas, rest)
         yield from moved
         placed = list(things(explained, canvas, redrawn, new, sewn[1], shift))
-        yield from inserted(matches, [each for each in placed if isinstance(each, Moved)], shift)
+        went = [each for each in placed if isinstance(each, Moved)]
+        yield from inserted(new, matches, went, shift)
         yield from placed
         yield from resewn(*left)
         lines = left_over((old, new), strokes, explained, redrawn, shift)

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from ..compose.worked import WorkedChart
+from ..core.model import Border
 from .canvas import Offset
 from .changes import Inserted, Moved, Sort
 from .matching import Matched
-from .units import Unit
+from .units import Unit, written_at
 
 FEWEST = 3  # things that have to move together, in two rows or more of them
 MOST = 40  # places in one chart; beyond, things moved for reasons of their own
@@ -16,19 +18,27 @@ _Pair = tuple[Unit, Unit]
 
 
 def inserted(
-    matches: Sequence[Matched], moved: Sequence[Moved], shift: Offset
+    worked: WorkedChart, matches: Sequence[Matched], moved: Sequence[Moved], shift: Offset
 ) -> tuple[Inserted, ...]:
     """Return where rows came in or went out, from top to bottom.
 
     A level line then parts what stands above from what stands below, on both charts; below it all
-    moved as far, but for what moved across as well. moved: what is told of things that moved.
+    moved as far, but for what moved across as well, and for borders, which run past the line.
+    worked: the new chart. moved: what is told of things that moved.
     """
+    borders = {
+        written_at(item.span) for item in worked.design.chart.items if isinstance(item, Border)
+    }
+    run_past = {
+        number for number, each in enumerate(worked.placed) if written_at(each.span) in borders
+    }
     pairs = sorted(
         (
             (match.old, match.new)
             for match in matches
             if match.old is not None and match.new is not None
             if match.old.sort is not Sort.GRID and match.by[0] == 0
+            if run_past.isdisjoint(match.new.numbers)
         ),
         key=lambda pair: pair[0].y,
     )

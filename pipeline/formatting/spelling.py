@@ -39,7 +39,7 @@ _BARE_PATH = re.compile(r'[^\s"#|][^\s"|]*')
 
 # The options of a line by the words that nodes know them by, and the order they are written in.
 _OPTIONS = {option.word: option.form for option in reversed(OPTIONS)}
-_ORDER = {option.word: place for place, option in enumerate(OPTIONS)}
+_ORDER = {option.name: (place, option.word) for place, option in enumerate(OPTIONS)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,7 +186,8 @@ def _written(slot: Slot, pieces: Sequence[object]) -> str:
     if slot.options:
         # The sort is stable: what is said twice, which is an error, keeps its order.
         options = [piece for piece in pieces if isinstance(piece, Option | Swaps)]
-        return " ".join(map(_option, sorted(options, key=lambda option: _ORDER[option.word])))
+        places = {word: place for place, word in sorted(_ORDER[name] for name in slot.options)}
+        return " ".join(map(_option, sorted(options, key=lambda option: places[option.word])))
     return slot.between.join(_piece(slot, piece) for piece in pieces)
 
 

@@ -270,7 +270,6 @@ STATEMENTS = (
 OPTIONS = (
     OptionForm("height", '"height" NUMBER'),
     OptionForm("inset", '"inset" NUMBER'),
-    OptionForm("setin", '"inset" NUMBER', "inset", since=2),
     OptionForm("repeat", '"x" NUMBER ("by" NUMBER)?'),
     OptionForm("mirrored", '"mirrored" ("left-right"|"top-bottom"|"both")?'),
     OptionForm("turned", '"turned" ("left"|"right"|"half")'),
@@ -283,6 +282,7 @@ OPTIONS = (
     OptionForm("side", '("right"|"left") "of" THING_NAME ("gap" NUMBER)?', since=2),
     OptionForm("filling", '"filling" ("height"|"area")?', since=2),
     OptionForm("within", '"within" THING_NAME', since=2),
+    OptionForm("setin", '"inset" NUMBER', "inset", since=2),
     OptionForm("round", '"round" THING_NAME ("gap" NUMBER)?', since=2),
     OptionForm("piece", '"centre" MOTIF_NAME', since=2),
     OptionForm("join", '"join" MOTIF_NAME', since=2),

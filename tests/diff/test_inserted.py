@@ -76,3 +76,19 @@ def test_a_gap_that_grew_moves_all_below():
     wider = [BANDS[0], BANDS[1].replace("gap 1", "gap 3"), *BANDS[2:]]
     (found,) = compare(worked(*BANDS), worked(*wider), thread=False).of(Inserted)
     assert (found.by, found.number) == (2, 5)
+
+
+def test_a_border_runs_past_the_line():
+    frame = "motif dot 1 x 1\n  |m|\nchart 30 x {}\n  border dot"
+
+    def framed(rows, *bands):
+        text = HEAD.replace("chart 30 x 60", frame.format(rows)) + "\n".join(bands) + "\n"
+        design, findings = read_source(Source("chart.linen", text), Path("chart.linen"))
+        assert design is not None, findings
+        return compose(design)[0]
+
+    new = "band gap 1\n wave x 5 at 2,0 step 5,0"
+    changes = compare(framed(60, *BANDS), framed(64, BANDS[0], new, *BANDS[1:]), thread=False)
+    (found,) = changes.of(Inserted)
+    assert (found.by, found.number) == (4, 5)
+    assert "moved 4 rows down; now" not in as_text(changes, ("old", "new"))

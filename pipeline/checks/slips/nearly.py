@@ -209,7 +209,7 @@ def nearly_motifs(worked: WorkedChart, turner: Turner) -> Iterator[Slip]:
     shapes = [
         (motif, _ways(codes_of(motif.rows), turner))
         for motif in worked.design.motifs.values()
-        if not motif.items and _lively(codes_of(motif.rows))
+        if _lively(codes_of(motif.rows))
     ]
     targets = list(hand_drawn(worked))
     for target in targets if len(targets) * len(shapes) <= MOST_PAIRS else targets[:1]:
