@@ -44,9 +44,11 @@ def arrange(design: Design) -> tuple[Design, Diagnostics]:
     """
     inside: list[Diagnostic] = []
     motifs = dict(design.motifs)
-    for name in inner_first(motifs) if any(each.items for each in motifs.values()) else ():
+    for name in (
+        inner_first(motifs) if any(each.is_put_together for each in motifs.values()) else ()
+    ):
         motif = motifs[name]
-        if motif.items:
+        if motif.is_put_together:
             cell = motif.over or design.ground.fabric.over
             whole = as_chart(replace(design, motifs=motifs), motif, cell)
             made, told = _Arranger(whole).run()

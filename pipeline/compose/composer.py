@@ -80,7 +80,7 @@ class Workshop:
         for (name, *_), inside in self.insides.items():
             made.setdefault(name, inside.motif)
         for name, motif in self.design.motifs.items():
-            if motif.items and name not in made:
+            if motif.is_put_together and name not in made:
                 over = motif.over or self.design.ground.fabric.over
                 made[name] = self.inside(motif, (), over).motif
         return made

@@ -81,10 +81,10 @@ class Stamps:
         one of its crosses spans, which tell apart only those put together from others.
         """
         motif = self._design.motifs[name]
-        wanted = (name, turn, swap, part, cell if motif.items else 0)
+        wanted = (name, turn, swap, part, cell if motif.is_put_together else 0)
         if wanted in self._motifs:
             pass
-        elif motif.items:
+        elif motif.is_put_together:
             inside = self._put_together(motif, swap, cell)
             self._motifs[wanted] = inside.stamp(self._turned_key(turn), turn, part)
         else:

@@ -158,6 +158,11 @@ class Motif:
     items: tuple[Item, ...] = ()
     things: tuple[Thing, ...] = field(default=(), compare=False)
 
+    @property
+    def is_put_together(self) -> bool:
+        """Whether it places anything, as a chart does."""
+        return bool(self.things)
+
 
 @dataclass(frozen=True)
 class Letter:

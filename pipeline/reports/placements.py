@@ -32,7 +32,9 @@ def _motifs(design: Design) -> dict[str, Chart]:
     return {
         name: as_chart(design, motif, motif.over or design.ground.fabric.over).chart
         for name, motif in design.motifs.items()
-        if motif.items and motif.span is not None and motif.span.path == design.source.path
+        if motif.is_put_together
+        and motif.span is not None
+        and motif.span.path == design.source.path
     }
 
 

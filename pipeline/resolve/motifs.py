@@ -34,7 +34,16 @@ def resolve_motif(block: Block, head: MotifHead, names: Names, findings: list[Di
     rows = [member for member in block.members if isinstance(member, Row)]
     others = [member for member in block.members if not isinstance(member, Row)]
     composed = not all(isinstance(member, ShapeLine) and not member.options for member in others)
-    if size is not None and not block.broken and (rows or not composed):
+    if size is not None and not all(size) and not block.members and not block.broken:
+        findings.append(
+            finding(
+                "size-of-grid",
+                f"The motif `{name}` holds nothing and states no size.",
+                head.size.span,
+                f"draw it in rows below `motif {name} 9 x 4`, or place something in it",
+            )
+        )
+    elif size is not None and not block.broken and (rows or not composed):
         check_size(rows, size, head.size, (f"motif {name}", f"motif `{name}`"), findings)
     items, _, layout = read_things(block, names, findings)
     return Motif(

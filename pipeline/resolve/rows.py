@@ -126,7 +126,7 @@ def check_size(
 
     what: the word that begins the block, and how it is called.
     """
-    if all(size):
+    if all(size) or not rows:
         check_rows(rows, size, stated.span, what[1], findings)
         return
     findings.append(

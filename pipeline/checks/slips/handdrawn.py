@@ -82,7 +82,7 @@ def drawn_motifs(worked: WorkedChart) -> Iterator[HandDrawn]:
     placed = {each.motif.name for each in worked.placed if each.motif is not None}
     own = worked.design.source.path
     for name, drawn in worked.design.motifs.items():
-        if drawn.items and drawn.symmetry is None and not drawn.row_spans:
+        if drawn.is_put_together and drawn.symmetry is None and not drawn.row_spans:
             continue
         motif = drawn if drawn.symmetry is None else worked.motifs[name]
         if motif.name in placed or motif.span is None or motif.span.source.path == own:
