@@ -94,6 +94,8 @@ ERROR too-many-pictures: a story with too many pictures
 ERROR too-intricate: stories and sections with more in them than can be laid out
 ERROR too-many-files: more files than one chart may name
 ERROR use-in-a-ring: files that use each other in a circle, or too many levels deep
+ERROR unknown-stock: a stock, or a version of one, that linenleaf does not have
+ERROR stock-in-two-versions: two versions of one stock in one chart
 WARNING empty-story: a story with nothing in it
 """,
     ),

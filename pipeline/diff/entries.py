@@ -45,7 +45,7 @@ from .together import (
 NO_CELLS: CellArray = np.empty((0, 2), dtype=np.int64)
 MOST_ALIKE = 3  # copies of one thing that are shown one by one
 MOST_DRAWN = 6  # lines and knots of one entry told one by one
-_NO_FACTS = (facts.Measure.CHART, facts.Measure.OTHERS, facts.Measure.WORKING)
+_NO_FACTS = (facts.Measure.CHART, facts.Measure.OTHERS, facts.Measure.WORKING, facts.Measure.STOCK)
 _CLOSING = "”“»’‘›" + NO_BREAK  # what may stand after the last words that are quoted
 _WORDS = (facts.Subject.NEEDS, facts.Subject.RIGHTS)  # and notes: what a stitcher works by
 

@@ -11,7 +11,8 @@ from ..core.source import Source, Span
 from ..syntax.cutting import lines_of
 from ..syntax.nodes import ChartFile, UseLine
 from ..syntax.parse import parse
-from ..syntax.phrases import Text
+from ..syntax.phrases import StockWords, Text
+from .stock import stock_file
 
 MOST_FILES, MOST_LINES = 50, 120_000  # and lines in all of them, blank ones apart
 DEEPEST = 8  # charts that use charts that use charts ...
@@ -30,11 +31,13 @@ class Volume:
 class Library:
     """The chart's own file first, then those it uses. whole: whether all could be read.
 
-    What is missing from a library that is not whole may stand in a file that was not read.
+    What is missing from a library that is not whole may stand in a file that was not read. stock:
+    what of the stock is used, each with its version.
     """
 
     volumes: tuple[Volume, ...]
     whole: bool
+    stock: tuple[tuple[str, int], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -53,7 +56,8 @@ def gather(
     """
     gatherer = _Gatherer(root or path.parent, findings)
     gatherer.add(Volume(file, path.parent, path.resolve()), (), 0)
-    return Library(tuple(gatherer.volumes.values()), gatherer.whole)
+    stock = tuple((name, version) for name, (version, _) in gatherer.stock.items())
+    return Library(tuple(gatherer.volumes.values()), gatherer.whole, stock)
 
 
 def no_chart(shared: Shared) -> Diagnostic:
@@ -73,6 +77,7 @@ class _Gatherer:
         self.root = root
         self.findings = findings
         self.volumes: dict[Path, Volume] = {}
+        self.stock: dict[str, tuple[int, Span]] = {}
         self.whole = True
         self.lines = 0
 
@@ -93,10 +98,16 @@ class _Gatherer:
         above: tuple[tuple[Path, Span | None], ...],
         depth: int,
     ) -> None:
-        written = line.path.value if isinstance(line.path, Text) else line.path.text
         span = line.path.span
-        path, findings = beside(self.root, volume.folder, written, span)
-        self.findings.extend(findings)
+        if isinstance(line.path, StockWords):
+            path = self._in_stock(line.path)
+            written = shown = str(path)
+        else:
+            written = line.path.value if isinstance(line.path, Text) else line.path.text
+            path, findings = beside(self.root, volume.folder, written, span)
+            self.findings.extend(findings)
+            beside_it, slash, _ = span.path.rpartition("/")
+            shown = f"{beside_it}{slash}{written}"
         if path is None:
             self.whole = False
             return
@@ -134,8 +145,6 @@ class _Gatherer:
                 )
             )
             return
-        beside_it, slash, _ = span.path.rpartition("/")
-        shown = f"{beside_it}{slash}{written}"
         source, findings = read_text(path, shown, LARGEST_TEXT, span)
         self.findings.extend(findings)
         if source is None:
@@ -150,3 +159,22 @@ class _Gatherer:
         file, findings = parse(source)
         self.findings.extend(findings)
         self.add(Volume(file, path.parent, path), chain, depth + 1)
+
+    def _in_stock(self, words: StockWords) -> Path | None:
+        path = stock_file(words, self.findings)
+        if path is None:
+            return None
+        name, version = words.name.text, int(words.version.text)
+        first, place = self.stock.setdefault(name, (version, words.span))
+        if version != first:
+            self.findings.append(
+                finding(
+                    "stock-in-two-versions",
+                    f"The stock `{name}` is used in the versions {first} and {version}.",
+                    words.version.span,
+                    Hint("the first is used here", place),
+                    "what they draw has the same names: use one of them",
+                )
+            )
+            return None
+        return path

@@ -132,6 +132,7 @@ class Resolver:
             tuple(revisions),
             expectations,
             working,
+            stock=self.library.stock,
         )
 
     def shared(self) -> None:
