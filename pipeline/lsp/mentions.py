@@ -21,10 +21,12 @@ from ..syntax.nodes import (
     Member,
     MotifHead,
     NoteLine,
+    PhotographHead,
     PlaceLine,
     PlacementLine,
     RangeHead,
     ShapeLine,
+    ShowsLine,
     StitchHead,
     UseLine,
     WordLine,
@@ -136,7 +138,7 @@ def _mentions(node: Head | Member, block: Block, offset: int) -> Iterator[Mentio
     elif isinstance(node, ExpectLine):
         yield _word(NameSort.SYMBOL, node.symbol)
         yield from _in_area(node.area)
-    elif isinstance(node, NoteLine):
+    elif isinstance(node, NoteLine | ShowsLine):
         yield from _in_area(node.area)
     elif isinstance(node, WordLine):
         yield from _in_word_line(node, block)
@@ -190,6 +192,8 @@ def _in_head(node: Head | Member) -> Iterator[Mention]:
             yield Mention(NameSort.STOCK, node.path.name.text, node.path.span)
         else:
             yield _file(node.path)
+    elif isinstance(node, PhotographHead):
+        yield _file(node.path)
 
 
 def _in_row(row: Row, offset: int) -> Iterator[Mention]:

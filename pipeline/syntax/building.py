@@ -264,6 +264,7 @@ _PIECES: Mapping[str, Callable[[Builder, Any], Any]] = {
     "length": Builder.measure,
     "part": Builder.part,
     "region": Builder.area,
+    "shown": Builder.area,
     "size": Builder.size,
     "stocked": Builder.stocked,
     "stroke": Builder.stroke,

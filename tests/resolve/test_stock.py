@@ -125,6 +125,15 @@ def test_the_stock_is_found_from_anywhere_also_by_a_file_that_is_used(tmp_path):
     assert worked.design.stock == (("letters-7", 1),)
 
 
+def test_a_symbol_that_is_not_swapped_is_told_of_where_it_is_placed(tmp_path):
+    path = tmp_path / "chart.linen"
+    path.write_text(USING.replace("  m  #", "  k  #"))
+    [told] = read(path)[1]
+    assert (told.name, told.span.source.path, told.span.line) == ("unknown-symbol", str(path), 7)
+    assert told.hints[0].span.path == str(STOCK / "letters-7/1.linen")
+    assert told.hints[-1].message == "or swap it where it is placed: `with m as k`"
+
+
 @pytest.fixture
 def with_second(tmp_path, monkeypatch):
     """A stock that has a second version of letters-7, in which one letter is another."""
