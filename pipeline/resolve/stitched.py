@@ -25,6 +25,7 @@ from ..stitches.kinds import STITCHES
 from .keylines import ReadKey
 from .settings import MOST_FINDINGS
 from .spots import Spots
+from .stock import in_stock
 
 _MOST_SYMBOLS = 10  # unknown symbols told of in one grid
 _LIKE_BARE = frozenset("·-_ 0°∙•˙")  # written by mistake for bare fabric
@@ -157,7 +158,7 @@ class _SymbolChecker:
     ) -> None:
         """Look at a drawing; symbols that are swapped need not be in the key.
 
-        placed: where it is placed, which is to blame for what a file that is used draws.
+        placed: where it is placed, which is to blame for what the stock draws.
         """
         if (swapped, drawing.what) in self.seen:
             return
@@ -195,7 +196,7 @@ class _SymbolChecker:
         for symbol in in_order[:_MOST_SYMBOLS]:
             more = _more(counts[symbol] - 1)
             told = self._unknown_cell(symbol, drawing.what, more, first[symbol])
-            if placed is not None and placed.path != first[symbol].path:
+            if placed is not None and in_stock(first[symbol]):
                 told = self._blaming(told, symbol, placed)
             self.findings.append(told)
         rest = in_order[_MOST_SYMBOLS:]
@@ -210,7 +211,7 @@ class _SymbolChecker:
             )
 
     def _blaming(self, told: Diagnostic, symbol: str, placed: Span) -> Diagnostic:
-        """Return a finding about the drawing of another file as one about its placement."""
+        """Return a finding about a drawing of the stock as one about its placement."""
         alike = [name for name in self.key.known if (len(name) == 1) == (len(symbol) == 1)]
         swaps = [f"or swap it where it is placed: `with {symbol} as {own}`" for own in alike[:1]]
         hints = (Hint("it is drawn here", told.span), *told.hints, *map(Hint, swaps))
@@ -261,7 +262,7 @@ class _SymbolChecker:
         if shape.symbol not in self.key.known:
             self.told.add((drawing.what, shape.symbol))
             told = self._unknown(shape.symbol, place)
-            if placed is not None and place is not None and placed.path != place.path:
+            if placed is not None and place is not None and in_stock(place):
                 told = self._blaming(told, shape.symbol, placed)
             self.findings.append(told)
             return

@@ -10,6 +10,7 @@ from functools import cache
 from pathlib import Path
 
 from ..core.diagnostics import Diagnostic, finding
+from ..core.source import Span
 from ..core.suggest import all_of, did_you_mean
 from ..grammar import STOCK
 from ..syntax.phrases import StockWords
@@ -53,3 +54,8 @@ def stock_file(words: StockWords, findings: list[Diagnostic]) -> Path | None:
         )
         return None
     return STOCK / name / f"{version}.linen"
+
+
+def in_stock(place: Span) -> bool:
+    """Tell whether a place lies in a file of the stock, which nobody is to change."""
+    return place.path.startswith(str(STOCK))
