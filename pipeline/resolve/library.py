@@ -8,7 +8,7 @@ from pathlib import Path
 from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.files import LARGEST_TEXT, beside, read_text
 from ..core.source import Source, Span
-from ..syntax.cutting import lines_of
+from ..syntax.cutting import MOST_WORDS, Bulk, bulk
 from ..syntax.nodes import ChartFile, UseLine
 from ..syntax.parse import parse
 from ..syntax.phrases import StockWords, Text
@@ -79,11 +79,11 @@ class _Gatherer:
         self.volumes: dict[Path, Volume] = {}
         self.stock: dict[str, tuple[int, Span]] = {}
         self.whole = True
-        self.lines = 0
+        self.read = Bulk()
 
     def add(self, volume: Volume, above: tuple[tuple[Path, Span | None], ...], depth: int) -> None:
         self.volumes[volume.real] = volume
-        self.lines += lines_of(volume.file.source)
+        self.read += bulk(volume.file.source)
         self.whole &= not any(
             block.word == "use" and block.head is None for block in volume.file.blocks
         )
@@ -150,9 +150,11 @@ class _Gatherer:
         if source is None:
             self.whole = False
             return
-        if self.lines + lines_of(source) > MOST_LINES:
+        total = self.read + bulk(source)
+        if total.lines > MOST_LINES or total.words > MOST_WORDS:
             self.whole = False
-            message = f"With this line the files used have more than {MOST_LINES:,} lines in all."
+            most = f"{MOST_LINES:,} lines" if total.lines > MOST_LINES else f"{MOST_WORDS:,} words"
+            message = f"With this line the files used have more than {most} in all."
             advice = "put what this chart needs into a file of its own"
             self.findings.append(finding("too-many-lines", message, span, advice))
             return
