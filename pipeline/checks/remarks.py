@@ -9,6 +9,7 @@ import numpy as np
 from ..compose.misplaced import place
 from ..compose.worked import IndexGrid, WorkedChart
 from ..core.matter import Expectation
+from ..core.model import Lettering
 from ..core.source import Span
 from ..count.count import count
 from ..i18n.catalogue import language_of, offered, speaks
@@ -131,16 +132,18 @@ def _cells_in(grid: IndexGrid, index: int, area: tuple[float, float, float, floa
 def _never_placed(worked: WorkedChart) -> Iterator[Fault]:
     design = worked.design
     inside = [item for motif in design.motifs.values() for item in motif.items]
-    placed = placed_names([*design.chart.items, *inside], {})
+    items = [*design.chart.items, *inside]
+    motifs = placed_names((each for each in items if not isinstance(each, Lettering)), {})
+    alphabets = placed_names((each for each in items if isinstance(each, Lettering)), {})
     for name, motif in design.motifs.items():
-        if name not in placed and _own(worked, motif.span):
+        if name not in motifs and _own(worked, motif.span):
             yield Fault(
                 f"The motif `{name}` is never placed.",
                 motif.span,
                 (f"place it, such as `{name} at 0,0`, or take it out",),
             )
     for name, alphabet in design.alphabets.items():
-        if name not in placed and _own(worked, alphabet.span):
+        if name not in alphabets and _own(worked, alphabet.span):
             yield Fault(
                 f"Nothing is set in the alphabet `{name}`.",
                 alphabet.span,

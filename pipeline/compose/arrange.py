@@ -44,9 +44,8 @@ def arrange(design: Design) -> tuple[Design, Diagnostics]:
     """
     inside: list[Diagnostic] = []
     motifs = dict(design.motifs)
-    for name in (
-        inner_first(motifs) if any(each.is_put_together for each in motifs.values()) else ()
-    ):
+    made_of_others = any(motif.is_put_together for motif in motifs.values())
+    for name in inner_first(motifs) if made_of_others else ():
         motif = motifs[name]
         if motif.is_put_together:
             cell = motif.over or design.ground.fabric.over

@@ -17,6 +17,7 @@ from ..chart.shapes import shape_names
 from ..core.key import KeyEntry
 from ..formatting.spelling import extent_of
 from ..resolve.grounds import BLOCK_FABRICS, THREAD_FABRICS
+from ..resolve.stock import stocks
 from ..stitches.kinds import STITCHES
 from ..syntax.cutting import stated
 from ..syntax.forms import CORNERS, terminal, word_of
@@ -40,6 +41,7 @@ class Offer(Enum):
     THREAD = "thread"
     SYMBOL = "symbol"
     SHAPE = "shape"
+    STOCK = "stock"
     FILE = "file"
 
 
@@ -282,6 +284,11 @@ def _shapes(_spot: _Cursor) -> Iterator[Choice]:
     yield from (Choice(Offer.SHAPE, name) for name in shape_names())
 
 
+def _stocks(_spot: _Cursor) -> Iterator[Choice]:
+    for name, versions in stocks().items():
+        yield Choice(Offer.STOCK, f"{name} {versions[-1]}", "ships with linenleaf")
+
+
 # --- files -------------------------------------------------------------------------------------
 
 
@@ -318,6 +325,7 @@ _OFFERS: Mapping[str, Callable[[_Cursor], Iterator[Choice]]] = {
     "FABRIC_KIND": _fabrics,
     "STITCH_NAME": _stitches,
     "PRINTED_NAME": _shapes,
+    "STOCK_NAME": _stocks,
     "FILE": _files,
     "CORNER": _corners,
     "STRANDS_UNIT": _strands,

@@ -27,6 +27,7 @@ from .keylines import ReadKey
 from .nesting import inner_first, names_in, swapped
 from .settings import MOST_FINDINGS
 from .spots import Spots
+from .stock import in_stock
 
 MOST_INSIDES = 2_000  # of motifs put together from others, each way their symbols are swapped
 _MOST_SYMBOLS = 10  # unknown symbols told of in one grid
@@ -76,15 +77,17 @@ def check_stitches(
     shapes = [item for item in chart.items if isinstance(item, Line | Knot)]
     spans = zip(chart.rows, chart.row_spans, strict=True)
     checker.look(_Drawing("chart", list(spans), shapes))
-    drawings = _drawings(placeable)
-    inside = _Inside(placeable.motifs, drawings, checker)
+    letters = {name: _of_alphabet(each) for name, each in placeable.alphabets.items()}
+    motifs = _drawings(placeable.motifs, letters)
+    inside = _Inside(placeable.motifs, motifs, letters, checker)
     placed: set[str] = set()
     for item in chart.items:
         placed.update(names_in(item))
         inside.look(item, ())
     for name in placeable.own:
-        if name not in placed and name in drawings:
-            checker.look(drawings[name])
+        drawing = motifs.get(name) or letters.get(name)
+        if name not in placed and drawing is not None:
+            checker.look(drawing)
             for item in placeable.motifs[name].items if name in placeable.motifs else ():
                 inside.look(item, ())
 
@@ -96,17 +99,21 @@ class _Inside:
         self,
         motifs: Mapping[str, Motif],
         drawings: Mapping[str, _Drawing],
+        letters: Mapping[str, _Drawing],
         checker: _SymbolChecker,
     ) -> None:
         self.motifs = motifs
         self.drawings = drawings
+        self.letters = letters
         self.checker = checker
         self.seen: set[tuple[str, Swap]] = set()
 
     def look(self, item: Item, outer: Swap) -> None:
         """Look at an item of the chart, or of a motif some of whose symbols are swapped."""
         # A name that is not there has been told of already.
-        names = [name for name in names_in(item) if name in self.drawings]
+        is_text = isinstance(item, Lettering)
+        drawings = self.letters if is_text else self.drawings
+        names = [name for name in names_in(item) if name in drawings]
         if isinstance(item, Line | Knot) or not names:
             return
         item_ = swapped(item, outer)
@@ -114,24 +121,24 @@ class _Inside:
         swap = item_.swap
         if isinstance(item_, Lettering) and item_.turns is not None:
             swap = (*swap, *item_.turns.each)
-        used = frozenset[str]().union(*(self.drawings[name].symbols for name in names))
+        used = frozenset[str]().union(*(drawings[name].symbols for name in names))
         if outer:  # of the whole's swaps those that are about this part
             swap = tuple(pair for pair in swap if pair[0] in used)
-        self.checker.placed([self.drawings[name] for name in names], swap, item.span)
-        for name in names:
+        self.checker.placed([drawings[name] for name in names], swap, item.span)
+        for name in () if is_text else names:
             within = (name, tuple(sorted(pair for pair in swap if pair[0] in used)))
-            held = self.motifs[name].items if name in self.motifs else ()
+            held = self.motifs[name].items
             if held and within not in self.seen and len(self.seen) < MOST_INSIDES:
                 self.seen.add(within)
                 for inner in held:
                     self.look(inner, within[1])
 
 
-def _drawings(placeable: Placeable) -> dict[str, _Drawing]:
-    """Return what can be placed by name; of a motif its symbols are those of all that it holds."""
-    drawings = {name: _of_alphabet(each) for name, each in placeable.alphabets.items()}
-    for name in inner_first(placeable.motifs):
-        motif = placeable.motifs[name]
+def _drawings(motifs: Mapping[str, Motif], letters: Mapping[str, _Drawing]) -> dict[str, _Drawing]:
+    """Return motifs by name; the symbols of each are those of all that it holds."""
+    drawings: dict[str, _Drawing] = {}
+    for name in inner_first(motifs):
+        motif = motifs[name]
         rows = list(zip(motif.rows, motif.row_spans, strict=True))
         shapes = [item for item in motif.items if isinstance(item, Line | Knot)]
         made = _Drawing(f"motif `{name}`", rows, (*motif.lines, *motif.knots, *shapes))
@@ -140,8 +147,9 @@ def _drawings(placeable: Placeable) -> dict[str, _Drawing]:
             for item in motif.items
             if not isinstance(item, Line | Knot)
             for held in names_in(item)
-            if held in drawings
-            for symbol in drawings[held].symbols
+            for known in (letters if isinstance(item, Lettering) else drawings,)
+            if held in known
+            for symbol in known[held].symbols
             for new in _symbols_of(symbol, item)
         }
         drawings[name] = replace(made, inner=frozenset(inner))
@@ -193,7 +201,7 @@ class _SymbolChecker:
             else:
                 self._kinds_agree(old, new, new_place)
         for drawing in drawings:
-            self.look(drawing, frozenset(old for old, _ in swap))
+            self.look(drawing, frozenset(old for old, _ in swap), span)
 
     def _kinds_agree(self, old: str, new: str, span: Span | None) -> None:
         first, second = self.key.known.get(old), self.key.known.get(new)
@@ -209,8 +217,16 @@ class _SymbolChecker:
                 )
             )
 
-    def look(self, drawing: _Drawing, swapped: frozenset[str] = frozenset()) -> None:
-        """Look at a drawing; symbols that are swapped need not be in the key."""
+    def look(
+        self,
+        drawing: _Drawing,
+        swapped: frozenset[str] = frozenset(),
+        placed: Span | None = None,
+    ) -> None:
+        """Look at a drawing; symbols that are swapped need not be in the key.
+
+        placed: where it is placed, which is to blame for what the stock draws.
+        """
         if (swapped, drawing.what) in self.seen:
             return
         self.seen.add((swapped, drawing.what))
@@ -226,14 +242,14 @@ class _SymbolChecker:
             if len(self.findings) >= MOST_FINDINGS:
                 return
             if (drawing.what, shape.symbol) not in self.told:
-                self._shape(drawing, shape)
+                self._shape(drawing, shape, placed)
         unknown -= {shape.symbol for shape in shapes}
         if unknown:
-            self._unknown_cells(drawing, unknown)
+            self._unknown_cells(drawing, unknown, placed)
 
     # --- cells ---
 
-    def _unknown_cells(self, drawing: _Drawing, unknown: set[str]) -> None:
+    def _unknown_cells(self, drawing: _Drawing, unknown: set[str], placed: Span | None) -> None:
         first: dict[str, Span] = {}
         counts = dict.fromkeys(unknown, 0)
         for row, span in drawing.rows:
@@ -246,7 +262,10 @@ class _SymbolChecker:
         in_order = list(first)
         for symbol in in_order[:_MOST_SYMBOLS]:
             more = _more(counts[symbol] - 1)
-            self.findings.append(self._unknown_cell(symbol, drawing.what, more, first[symbol]))
+            told = self._unknown_cell(symbol, drawing.what, more, first[symbol])
+            if placed is not None and in_stock(first[symbol]):
+                told = self._blaming(told, symbol, placed)
+            self.findings.append(told)
         rest = in_order[_MOST_SYMBOLS:]
         if rest:
             self.findings.append(
@@ -257,6 +276,13 @@ class _SymbolChecker:
                     "add a line for each to the key",
                 )
             )
+
+    def _blaming(self, told: Diagnostic, symbol: str, placed: Span) -> Diagnostic:
+        """Return a finding about a drawing of the stock as one about its placement."""
+        alike = [name for name in self.key.known if (len(name) == 1) == (len(symbol) == 1)]
+        swaps = [f"or swap it where it is placed: `with {symbol} as {own}`" for own in alike[:1]]
+        hints = (Hint("it is drawn here", told.span), *told.hints, *map(Hint, swaps))
+        return replace(told, span=placed, hints=hints)
 
     def _unknown_cell(self, symbol: str, what: str, more: str, span: Span) -> Diagnostic:
         if symbol.isspace():
@@ -298,11 +324,14 @@ class _SymbolChecker:
             guess or f"add a line for `{symbol}` to the key",
         )
 
-    def _shape(self, drawing: _Drawing, shape: Line | Knot) -> None:
+    def _shape(self, drawing: _Drawing, shape: Line | Knot, placed: Span | None) -> None:
         place = self.spots.symbol(shape.span)
         if shape.symbol not in self.key.known:
             self.told.add((drawing.what, shape.symbol))
-            self.findings.append(self._unknown(shape.symbol, place))
+            told = self._unknown(shape.symbol, place)
+            if placed is not None and place is not None and in_stock(place):
+                told = self._blaming(told, shape.symbol, placed)
+            self.findings.append(told)
             return
         entry = self.key.known[shape.symbol]
         word = "line" if isinstance(shape, Line) else self.spots.word(shape.span) or "knot"

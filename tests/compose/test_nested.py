@@ -273,6 +273,7 @@ def test_a_fault_in_it_is_told_once_and_where_it_is_written() -> None:
         ("motif pair 4 wide\n  leaf below pair", "Nothing is named `pair`"),
         ("motif pair 4 x 3\n  withdrawn rows 0,0 to 1,1", "withdrawn"),
         ("motif pair fitted\n  leaf below bb named aa\n  leaf below aa named bb", "hangs on"),
+        ("motif pair fitted", "holds nothing and states no size"),
         ("motif pair fitted\n  leaf x 2000 at 0,0 step 2,0", "at most 2000 each way"),
     ],
 )
@@ -281,6 +282,18 @@ def test_what_is_wrong_in_it_is_told(lines: str, finding: str, tmp_path: Path) -
     path.write_text(f"{HEAD}{lines}\nchart fitted\n  pair at 0,0\n", "utf-8")
     faults = [render(each) for each in follow(path).findings if each.level == 0]
     assert any(finding in fault for fault in faults), faults
+
+
+def test_a_motif_may_be_a_bare_place() -> None:
+    worked = chart("motif room 5 x 4\n  place here 2 x 2 at 1,1\nchart fitted\n  room at 1,1\n")
+    assert (worked.width, worked.height, worked.grid.any()) == (6, 5, False)
+
+
+def test_older_charts_are_told_what_such_a_line_needs() -> None:
+    source = Source("c.linen", "linen 1\nmotif pair 9 x 9\n  leaf at 0,0\n")
+    _, findings = read_source(source, Path("c.linen"))
+    (fault,) = (each for each in findings if each.name == "unknown-word")
+    assert fault.hints[0].message == "such a line needs `linen 2` on the first line"
 
 
 def test_both_halves_of_a_pair_may_be_symmetric_together() -> None:
