@@ -107,7 +107,7 @@ class _Composer:
     def run(self) -> None:
         chart = self.design.chart
         if chart.rows:
-            whole = self.stamps.drawn("grid", chart.rows)
+            whole = self.stamps.of_rows("grid", chart.rows)
             self.laying.lay(GRID, whole, GridSpot(0, 0, self.over), Cover.NOTHING, chart.span)
         for number, item in enumerate(chart.items):
             self._item(number, item)
@@ -331,12 +331,14 @@ class _Composer:
                     spot.x + letter.column * spot.cell,
                     spot.y + letter.row * spot.cell,
                     spot.cell,
+                    spot.strands,
                 ),
                 letter,
             )
             for letter in line.letters
         ]
-        if not letters:
+        points = sum(stamp.points for stamp, _, _ in letters)
+        if not letters or (points and not self._few_points(points, item.span)):
             return
         if self.laying.on_grid(spot):
             for stamp, at, _ in letters:
@@ -349,6 +351,7 @@ class _Composer:
             column = letter.column
             self.laying.record(number, stamp, at, item.span)
             self.laying.lay_signs(number, stamp, at, cover)
+            self.laying.lay_drawn(number, stamp, at)
             grid[letter.row : letter.row + stamp.height, column : column + stamp.width] = stamp.grid
         name = "".join(letter.character for letter in line.letters)
         self.laying.lay_piece(number, Stamp(name, grid), spot, cover, item.span)

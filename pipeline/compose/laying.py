@@ -94,8 +94,7 @@ class Laying:
             self.lay_piece(item, stamp, spot, cover, span)
         if stamp.signs:
             self.lay_signs(item, stamp, spot, cover)
-        if stamp.lines or stamp.knots:
-            self._lay_lines_and_knots(item, stamp, spot)
+        self.lay_drawn(item, stamp, spot)
 
     def record(self, item: int, stamp: Stamp, spot: GridSpot, span: Span | None) -> None:
         """Note where a copy lies."""
@@ -104,7 +103,18 @@ class Laying:
         piece = not self.on_grid(spot)
         self._items.append(item)
         self.placed.append(
-            Placed(stamp.name, x, y, cell, stamp.grid, stamp.motif, piece, span, bool(stamp.signs))
+            Placed(
+                stamp.name,
+                x,
+                y,
+                cell,
+                stamp.grid,
+                stamp.motif,
+                piece,
+                span,
+                bool(stamp.signs),
+                stamp.drawn,
+            )
         )
 
     def clear(self, item: int, spot: GridSpot, width: int, height: int) -> None:
@@ -267,7 +277,10 @@ class Laying:
         frame = GridCorner(x / over, y / over, spot.cell / over)
         note(self.meetings.overlaps, item, looked_up(owners, self._items), cells, frame)
 
-    def _lay_lines_and_knots(self, item: int, stamp: Stamp, spot: GridSpot) -> None:
+    def lay_drawn(self, item: int, stamp: Stamp, spot: GridSpot) -> None:
+        """Lay the lines and knots of a stamp."""
+        if not (stamp.lines or stamp.knots):
+            return
         scale = spot.cell / self.over
         x, y = spot.x / self.over, spot.y / self.over
         start = np.array([x, y])

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from ..core.counted import Counted
 from ..core.key import KeyEntry, Part
-from ..core.model import BARE, Design, Knot, Line, Motif, Point, Swap
+from ..core.model import BARE, Design, Drawn, Knot, Line, Motif, Point, Swap
 from ..core.source import Span
 from ..stitches.counted import bar, turned
 from ..stitches.turn import AS_DRAWN, Turn
@@ -116,7 +116,8 @@ class Signs:
 class Stamp:
     """A thing to lay down as it stands. mask: where grid holds a stitch; full: no bare cell.
 
-    signs: of counted stitches, which take threads of their own and are not in the grid.
+    signs: of counted stitches, which take threads of their own and are not in the grid. drawn: its
+    lines and knots as they are written.
     """
 
     name: str
@@ -125,6 +126,7 @@ class Stamp:
     knots: tuple[StampKnot, ...] = ()
     motif: Motif | None = None
     signs: tuple[Signs, ...] = ()
+    drawn: Drawn = ()
     mask: NDArray[np.bool_] = field(init=False)
     full: bool = field(init=False)
 
@@ -198,10 +200,15 @@ class Stamps:
         wanted = (alphabet, character, swap)
         if wanted not in self._letters:
             letter = self._design.alphabets[alphabet].letters[character]
-            self._letters[wanted] = self.drawn(character, letter.rows, swap)
+            self._letters[wanted] = replace(
+                self.of_rows(character, letter.rows, swap),
+                lines=self._lines(letter.lines, dict(swap)),
+                knots=self._knots(letter.knots, dict(swap)),
+                drawn=letter.drawn,
+            )
         return self._letters[wanted]
 
-    def drawn(self, name: str, rows: Sequence[str], swap: Swap = ()) -> Stamp:
+    def of_rows(self, name: str, rows: Sequence[str], swap: Swap = ()) -> Stamp:
         """Return rows of characters as a stamp."""
         grid = self.grid(rows, swap)
         signs = self._take_signs(grid, AS_DRAWN)
@@ -232,13 +239,15 @@ class Stamps:
                 for index, parts in turned_key.missing.items()
                 if index in used
             )
+        size = motif.width, motif.height
         stamp = Stamp(
             motif.name,
             turn.grid(turned_key.table[grid]),
-            self._lines(motif.lines, swapped, turn, motif),
-            self._knots(motif.knots, swapped, turn, motif),
+            self._lines(motif.lines, swapped, turn, size),
+            self._knots(motif.knots, swapped, turn, size),
             motif,
             signs,
+            motif.drawn,
         )
         return stamp, missing
 
@@ -260,25 +269,33 @@ class Stamps:
         return self._turned_keys[turn]
 
     def _lines(
-        self, lines: Sequence[Line], swapped: Mapping[str, str], turn: Turn, motif: Motif
+        self,
+        lines: Sequence[Line],
+        swapped: Mapping[str, str],
+        turn: Turn = AS_DRAWN,
+        size: tuple[int, int] = (0, 0),
     ) -> tuple[StampLine, ...]:
         return tuple(
             StampLine(
                 self.index[swapped.get(line.symbol, line.symbol)],
-                turn.points(np.array(line.points, dtype=np.float64), motif.width, motif.height),
+                turn.points(np.array(line.points, dtype=np.float64), *size),
                 line.span,
             )
             for line in lines
         )
 
     def _knots(
-        self, knots: Sequence[Knot], swapped: Mapping[str, str], turn: Turn, motif: Motif
+        self,
+        knots: Sequence[Knot],
+        swapped: Mapping[str, str],
+        turn: Turn = AS_DRAWN,
+        size: tuple[int, int] = (0, 0),
     ) -> tuple[StampKnot, ...]:
         made: list[StampKnot] = []
         for knot in knots:
             points = np.array(knot.points, dtype=np.float64)
             index = self.index[swapped.get(knot.symbol, knot.symbol)]
-            turned = turn.points(points, motif.width, motif.height)
+            turned = turn.points(points, *size)
             made.extend(StampKnot(index, x, y, knot.span) for x, y in turned.tolist())
         return tuple(made)
 

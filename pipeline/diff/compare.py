@@ -46,7 +46,7 @@ def compare(old: WorkedChart, new: WorkedChart, *, thread: bool = True) -> Chang
     redrawn = redrawn_motifs(old.design, new.design, pairs, sewing)
     matches = settle(match(before, after, shift), redrawn, shift)
     strokes = strokework(old, new, pairs, shift)
-    lined = things_of_lines((old, new), matches, redrawn, strokes, shift)
+    lined = things_of_lines(matches, redrawn, strokes, shift)
     apart = apart_of(sewn[0].shifted(shift), sewn[1])
     explained = explain(old, new, canvas, matches, redrawn, lined | apart.things(matches))
 
@@ -63,7 +63,7 @@ def compare(old: WorkedChart, new: WorkedChart, *, thread: bool = True) -> Chang
         yield from inserted(matches, [each for each in placed if isinstance(each, Moved)], shift)
         yield from placed
         yield from resewn(*left)
-        lines = left_over((old, new), strokes, explained, redrawn, shift)
+        lines = left_over(strokes, explained, redrawn, shift)
         keys, over = (old.design.key, new.design.key), new.design.ground.fabric.over
         yield from stretches(lines.old_runs, lines.new_runs, *keys, over)
         yield from with_strayed(dotted(lines.old_marks, lines.new_marks), pairs.partner)

@@ -123,7 +123,7 @@ def redrawn_letters(old: Design, new: Design) -> Iterator[Lettered]:
         redrawn = tuple(
             character
             for character, letter in alphabet.letters.items()
-            if character in letters and letters[character].rows != letter.rows
+            if character in letters and letters[character] != letter
         )
         if redrawn:
             yield Lettered(name, redrawn)

@@ -61,7 +61,7 @@ def _words() -> Mapping[str, Sequence[str]]:
     forms = "\n".join(entry.written for entry in ALL)
     return {
         "heads": [statement.word for statement in heads],
-        "begin": [statement.word for statement in lines],
+        "begin": list(dict.fromkeys(statement.word for statement in lines)),
         "inside": [*inner_words(), *CORNERS],
         "fabrics": [*THREAD_FABRICS, *BLOCK_FABRICS],
         "keys": [statement.word for statement in heads if statement.lines is Body.KEY],
@@ -78,9 +78,8 @@ def _words() -> Mapping[str, Sequence[str]]:
 
 def _with(statements: Sequence[Statement], pattern: str) -> list[str]:
     """Return the words of statements right behind which such a piece stands."""
-    return [
-        statement.word for statement in statements if re.match(rf"{pattern}\b", statement.written)
-    ]
+    found = (each.word for each in statements if re.match(rf"{pattern}\b", each.written))
+    return list(dict.fromkeys(found))
 
 
 def _before(forms: str, pattern: str) -> list[str]:

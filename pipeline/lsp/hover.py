@@ -14,7 +14,7 @@ from ..core.model import Box, Lettering
 from ..count.count import Counts, EntryCount
 from ..reports.phrasing import many, number, over_words
 from ..stitches.kinds import STITCHES, called
-from ..syntax.nodes import AlphabetHead, Block, LetterLine, MotifHead
+from ..syntax.nodes import AlphabetHead, Block, DrawnLetterLine, LetterLine, MotifHead
 from ..syntax.phrases import Numeral, Option, Row, Text, Word
 from .mentions import Mention, NameSort
 from .outline import Outline
@@ -196,7 +196,8 @@ def _alphabet(mention: Mention, outline: Outline, _tally: ChartTally | None) -> 
 
 
 def _letters(block: Block) -> list[str]:
-    written = [member.character for member in block.members if isinstance(member, LetterLine)]
+    lines = (each for each in block.members if isinstance(each, LetterLine | DrawnLetterLine))
+    written = [line.character for line in lines]
     return [each.value if isinstance(each, Text) else each.text for each in written]
 
 

@@ -6,8 +6,9 @@ from collections import Counter
 from collections.abc import Sequence
 
 from ..core.diagnostics import Diagnostic, Hint, finding
-from ..core.model import Knot, Line, Motif
+from ..core.model import BARE, Knot, Line, Motif
 from ..core.source import Span
+from ..syntax.cutting import stated as version_of
 from ..syntax.nodes import Block, Member, MotifHead, ShapeLine
 from ..syntax.phrases import Row
 from .keylines import check_name
@@ -105,6 +106,11 @@ def _apart(length: int, width: int) -> str:
     return f"take {cells} out" if length > width else f"add {cells}; `.` is bare fabric"
 
 
+def bare_rows(width: int, height: int, span: Span) -> list[Row]:
+    """Return the rows of what is made of lines and points alone; span: where its size stands."""
+    return [Row(BARE * width, span=span)] * height
+
+
 def shape(line: ShapeLine, findings: list[Diagnostic]) -> Line | Knot | None:
     """Return a line or knots through points."""
     points = [point(each, findings) for each in line.points]
@@ -155,9 +161,11 @@ def resolve_motif(block: Block, head: MotifHead, findings: list[Diagnostic]) -> 
             )
         )
     rows = [member for member in block.members if isinstance(member, Row)]
+    lines, knots = shapes(block.members, findings)
+    if size is not None and not rows and (lines or knots) and version_of(head.span.source) > 1:
+        rows = bare_rows(*size, head.size.span)
     if size is not None and not block.broken:
         check_rows(rows, size, head.size.span, f"motif `{head.name.text}`", findings)
-    lines, knots = shapes(block.members, findings)
     return Motif(
         head.name.text,
         *(size or (0, 0)),

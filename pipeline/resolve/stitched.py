@@ -93,7 +93,7 @@ def check_stitches(
 
 def _of_motif(motif: Motif) -> _Drawing:
     rows = list(zip(motif.rows, motif.row_spans, strict=True))
-    return _Drawing(f"motif `{motif.name}`", rows, (*motif.lines, *motif.knots))
+    return _Drawing(f"motif `{motif.name}`", rows, motif.drawn)
 
 
 def _of_alphabet(alphabet: Alphabet) -> _Drawing:
@@ -102,7 +102,8 @@ def _of_alphabet(alphabet: Alphabet) -> _Drawing:
         for letter in alphabet.letters.values()
         for each in zip(letter.rows, letter.row_spans, strict=True)
     ]
-    return _Drawing(f"alphabet `{alphabet.name}`", rows)
+    drawn = [shape for letter in alphabet.letters.values() for shape in letter.drawn]
+    return _Drawing(f"alphabet `{alphabet.name}`", rows, drawn)
 
 
 class _SymbolChecker:

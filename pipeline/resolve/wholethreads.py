@@ -9,7 +9,17 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from ..core.diagnostics import Diagnostic, finding
-from ..core.model import Chart, Fabric, Knot, Lettering, Line, Motif, Placement, Point
+from ..core.model import (
+    Alphabet,
+    Chart,
+    Fabric,
+    Knot,
+    Lettering,
+    Line,
+    Motif,
+    Placement,
+    Point,
+)
 from ..core.source import Span
 from .spots import Spots
 
@@ -19,11 +29,12 @@ _TOLERANCE = 0.01  # threads; a third of a cross cannot be written out in full
 def check_threads(
     chart: Chart,
     motifs: Mapping[str, Motif],
+    alphabets: Mapping[str, Alphabet],
     fabric: Fabric,
     spots: Spots,
     findings: list[Diagnostic],
 ) -> None:
-    """Look at every position of a chart and of the motifs given."""
+    """Look at every position of a chart and of the motifs and alphabets given."""
     checker = _ThreadChecker(fabric, spots, findings)
     for item in chart.items:
         if isinstance(item, Placement):
@@ -34,15 +45,20 @@ def check_threads(
             motif = motifs.get(item.motif)
             if motif is not None:
                 over = item.over or motif.over or fabric.over
-                checker.shapes((*motif.lines, *motif.knots), over)
+                checker.shapes(motif.drawn, over)
         elif isinstance(item, Lettering):
             place = spots.option(item.span, "at")
             checker.look((0.0, item.y), fabric.over, place)
             checker.look((item.x, 0.0), fabric.over * (2 if item.centred else 1), place)
+            for name in item.alphabets:
+                if name in alphabets:
+                    checker.letters(alphabets[name], item.over or fabric.over)
         elif isinstance(item, Line | Knot):
             checker.shapes((item,), fabric.over)
     for motif in motifs.values():
-        checker.shapes((*motif.lines, *motif.knots), motif.over or fabric.over)
+        checker.shapes(motif.drawn, motif.over or fabric.over)
+    for alphabet in alphabets.values():
+        checker.letters(alphabet, fabric.over)
 
 
 class _ThreadChecker:
@@ -63,6 +79,11 @@ class _ThreadChecker:
             for index, point in enumerate(shape.points):
                 if not _fits(point, step):
                     self._tell(step, self.spots.point(shape.span, index))
+
+    def letters(self, alphabet: Alphabet, over: int) -> None:
+        """Look at the points of the letters of an alphabet."""
+        for letter in alphabet.letters.values():
+            self.shapes(letter.drawn, over)
 
     def look(self, point: Point, step: int, span: Span | None) -> None:
         """Look at one position, which is to be a multiple of 1/step."""

@@ -253,7 +253,7 @@ class ShapeLine(Spanned):
     word: Word
     symbol: Word
     points: tuple[Position, ...]
-    options: tuple[Option, ...] = ()  # no line of a motif has any
+    options: tuple[Option, ...] = ()  # no line of a motif or a letter has any
 
 
 @dataclass(frozen=True, slots=True)
@@ -281,6 +281,14 @@ class LetterLine(Spanned):
 
     character: Word | Text
     row: Row
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnLetterLine(Spanned):
+    """`A 3 wide`: a letter without rows, of the lines and points below it."""
+
+    character: Word | Text
+    width: Numeral
 
 
 @dataclass(frozen=True, slots=True)
@@ -329,6 +337,7 @@ Member = (
     | WoundLine
     | ShapeLine
     | LetterLine
+    | DrawnLetterLine
     | BandLine
     | PlaceLine
     | BorderLine

@@ -208,6 +208,31 @@ def test_letters_stand_before_their_rows():
 # --- empty lines and remarks -------------------------------------------------------------------
 
 
+def test_lines_of_a_letter_stand_below_it():
+    untidy = """linen 2
+alphabet fine height 2
+A   3  wide
+line run 0,0   3,0
+knot pip 1.50,1
+"#"  |m|
+|.|
+line run 0,0 1,0   # its top
+"""
+    assert (
+        tidied(untidy)
+        == """linen 2
+
+alphabet fine height 2
+  A 3 wide
+    line run 0,0 3,0
+    knot pip 1.5,1
+  "#" |m|
+      |.|
+      line run 0,0 1,0  # its top
+"""
+    )
+
+
 def test_groups_stay_groups():
     text = """\
     key
