@@ -11,7 +11,7 @@ from ..core.characters import HIDDEN
 from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.key import Colourway, Thread
 from ..core.matter import Booklet
-from ..core.model import Chart, Design, Ground, Knot, Line, Working
+from ..core.model import Chart, Design, Ground, Item, Knot, Line, Working
 from ..core.source import Span
 from ..syntax.cutting import stated
 from ..syntax.nodes import (
@@ -97,7 +97,9 @@ class Resolver:
         if chart is not None:
             spots = Spots(block for volume in self.library.volumes for block in volume.file.blocks)
             placeable = Placeable(motifs.made, alphabets.made, [*motifs.own, *alphabets.own])
-            drawn = [*chart.items, *(shape for motif in motifs.made.values() for shape in motif.drawn)]
+            drawn: list[Item] = [*chart.items]
+            for motif in motifs.made.values():
+                drawn += motif.drawn
             for alphabet in alphabets.made.values():
                 drawn += [shape for each in alphabet.letters.values() for shape in each.drawn]
             check_points([each for each in drawn if isinstance(each, Line | Knot)], self.findings)
