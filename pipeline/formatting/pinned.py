@@ -131,10 +131,11 @@ def _line(line: Member, pins: Pins) -> Member:
 
 
 def _drawn(line: ShapeLine | WithdrawnLine, by: Point) -> Member:
-    if isinstance(line, WithdrawnLine):
-        return replace(line, start=_moved(line.start, by), end=_moved(line.end, by))
-    points = tuple(_moved(point, by) for point in line.points)
     options = tuple(each for each in line.options if each.word not in _HANGING)
+    if isinstance(line, WithdrawnLine):
+        start, end = _moved(line.start, by), _moved(line.end, by)
+        return replace(line, start=start, end=end, options=options)
+    points = tuple(_moved(point, by) for point in line.points)
     return replace(line, points=points, options=options)
 
 

@@ -27,6 +27,7 @@ from ..syntax.nodes import (
     ShapeLine,
     StitchHead,
     UseLine,
+    WithdrawnLine,
     WordLine,
 )
 from ..syntax.phrases import AreaWords, Option, Row, SwapPair, Swaps, Text, ThreadWords, Word
@@ -121,6 +122,8 @@ def _mentions(node: Head | Member, block: Block, offset: int) -> Iterator[Mentio
         yield from _options(node.options)
     elif isinstance(node, ShapeLine):
         yield _word(NameSort.SYMBOL, node.symbol)
+        yield from _options(node.options)
+    elif isinstance(node, WithdrawnLine):
         yield from _options(node.options)
     elif isinstance(node, ExpectLine):
         yield _word(NameSort.SYMBOL, node.symbol)

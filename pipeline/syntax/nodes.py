@@ -323,6 +323,7 @@ class WithdrawnLine(Spanned):
     threads: Word
     start: Position
     end: Position
+    options: tuple[Option, ...] = ()
 
 
 Member = (

@@ -229,7 +229,7 @@ STATEMENTS = (
               "chart motif"),
     Statement("knot", "symbol POINT+ (tied|named)*", ShapeLine, "knot eye 3,4", "chart motif"),
     Statement("bead", "symbol POINT+ (tied|named)*", ShapeLine, "bead drop 8,8", "chart motif"),
-    Statement("withdrawn", '("rows"|"columns") POINT "to" POINT', WithdrawnLine,
+    Statement("withdrawn", '("rows"|"columns") POINT "to" POINT (tied|named)*', WithdrawnLine,
               "withdrawn rows 0,20 to 60,21.5", "chart", since=2),
     Statement("placement",
               "MOTIF_NAME (at|repeat|step|mirrored|turned|over|strands|cover|with|places|below|side"
