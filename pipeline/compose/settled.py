@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import product
 
-from ..core.matter import Expectation, Note
+from ..core.matter import Expectation, Note, Showing
 from ..core.model import (
     Anchor,
     Border,
@@ -80,6 +80,7 @@ def settled(
         chart=chart,
         notes=tuple(_tied_note(note, things) for note in design.notes),
         expectations=tuple(_tied_count(each, things) for each in design.expectations),
+        showings=tuple(_tied_part(each, things, size) for each in design.showings),
     )
 
 
@@ -147,6 +148,16 @@ def _tied_count(count: Expectation, things: Sequence[Thing]) -> Expectation:
     if count.tie is None or count.area is None:
         return count
     return replace(count, area=_tied(count.area, count.tie, things), tie=None)
+
+
+def _tied_part(showing: Showing, things: Sequence[Thing], size: tuple[int, int]) -> Showing:
+    if showing.whole:
+        return replace(showing, x1=float(size[0]), y1=float(size[1]))
+    if showing.tie is None:
+        return showing
+    area = showing.x0, showing.y0, showing.x1, showing.y1
+    x0, y0, x1, y1 = _tied(area, showing.tie, things)
+    return replace(showing, x0=x0, y0=y0, x1=x1, y1=y1, tie=None)
 
 
 def _tied(area: Box, tie: Tie, things: Sequence[Thing]) -> Box:

@@ -137,6 +137,13 @@ ERROR too-many-of-a-kind: more statements of one kind than a chart can have
 """,
     ),
     _topic(
+        "photographs",
+        "photographs",
+        """
+ERROR incomplete-photograph: a photograph of which it is not said what it shows, or where
+""",
+    ),
+    _topic(
         "rows",
         "rows",
         """

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import assert_never
 
 from .key import Colourway, KeyEntry, Thread
-from .matter import Booklet, Expectation, Note, Revision
+from .matter import Booklet, Expectation, Note, Revision, Showing
 from .places import Half, Thing
 from .source import Source, Span
 
@@ -459,5 +459,6 @@ class Design:
     revisions: tuple[Revision, ...] = ()
     expectations: tuple[Expectation, ...] = ()
     working: Working = Working()
+    showings: tuple[Showing, ...] = ()
     in_colourway: Colourway | None = None
     personal: tuple[tuple[str, str], ...] = ()

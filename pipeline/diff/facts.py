@@ -40,6 +40,7 @@ class Subject(StrEnum):
     COVER = to_say("cover picture")
     PICTURE = to_say("picture %(name)s")
     REVISION = to_say("revision %(name)s")
+    PHOTOGRAPH = to_say("photograph %(name)s")
 
 
 @dataclass(frozen=True)

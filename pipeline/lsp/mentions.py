@@ -21,10 +21,12 @@ from ..syntax.nodes import (
     Member,
     MotifHead,
     NoteLine,
+    PhotographHead,
     PlaceLine,
     PlacementLine,
     RangeHead,
     ShapeLine,
+    ShowsLine,
     StitchHead,
     UseLine,
     WithdrawnLine,
@@ -128,7 +130,7 @@ def _mentions(node: Head | Member, block: Block, offset: int) -> Iterator[Mentio
     elif isinstance(node, ExpectLine):
         yield _word(NameSort.SYMBOL, node.symbol)
         yield from _in_area(node.area)
-    elif isinstance(node, NoteLine):
+    elif isinstance(node, NoteLine | ShowsLine):
         yield from _in_area(node.area)
     elif isinstance(node, WordLine):
         yield from _in_word_line(node, block)
@@ -177,7 +179,7 @@ def _in_head(node: Head | Member) -> Iterator[Mention]:
     elif isinstance(node, RangeHead):
         yield _word(NameSort.RANGE, node.name)
         yield _file(node.path)
-    elif isinstance(node, UseLine):
+    elif isinstance(node, UseLine | PhotographHead):
         yield _file(node.path)
 
 

@@ -258,6 +258,7 @@ _PIECES: Mapping[str, Callable[[Builder, Any], Any]] = {
     "length": Builder.measure,
     "part": Builder.part,
     "region": Builder.area,
+    "shown": Builder.area,
     "size": Builder.size,
     "stroke": Builder.stroke,
     "strokes": Builder.stroke,

@@ -56,7 +56,7 @@ _CALLED: Mapping[type, frozenset[str]] = {
     Numeral: frozenset({"NUMBER"}),
     Position: frozenset({"POINT"}),
     Row: frozenset({"ROW"}),
-    AreaWords: frozenset({"area", "region"}),
+    AreaWords: frozenset({"area", "region", "shown"}),
     Dimensions: frozenset({"size"}),
     Extent: frozenset({"extent"}),
     Length: frozenset({"length"}),
