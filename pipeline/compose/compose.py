@@ -29,6 +29,7 @@ from .misplaced import (
     outside,
     overlap,
     remainder,
+    severed,
 )
 from .openwork import gaps
 from .positions import corner, threads
@@ -363,6 +364,7 @@ class _Composer:
             if pair not in meetings.cut:  # else the same is said better below
                 findings.append(overlap(design, *pair, meeting))
         findings.extend(cut_piece(design, *pair, each) for pair, each in meetings.cut.items())
+        findings.extend(severed(design, meetings.severed))
         findings.extend(outside(design, item, each) for item, each in meetings.outside.items())
         fine = self.laying.crossings.too_fine
         if fine and any(placed.piece or placed.signs for placed in self.laying.placed):

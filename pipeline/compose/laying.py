@@ -9,7 +9,7 @@ from ..core.counted import Counted
 from ..core.model import Cover
 from ..core.source import Span
 from .crossings import Crossings, GridSpot, enlarged, touched
-from .misplaced import GridCorner, Mask, Meetings, Whole, looked_up, note
+from .misplaced import GridCorner, Mask, Meeting, Meetings, Whole, looked_up, note
 from .stamps import Stamp
 from .standing import Standing
 from .strokework import Stand
@@ -209,6 +209,8 @@ class Laying:
         number, corner = len(self.placed) - 1, (spot.x, spot.y)
         for signs in stamp.signs:
             for stitch, drawn in signs.standing(spot.cell):
+                if stamp.cut:
+                    self._note_severed(item, stamp, spot, drawn, stitch)
                 at = self.standing.inside(item, stitch, drawn + corner)
                 if not len(at):
                     continue
@@ -217,6 +219,17 @@ class Laying:
                 taken = self.standing.lay(item, number, stand, cover)
                 self._signs_on_own(item, stamp, spot, taken)
                 self._signs_on_others(item, stitch, taken, cover)
+
+    def _note_severed(
+        self, item: int, stamp: Stamp, spot: GridSpot, drawn: Whole, stitch: Counted
+    ) -> None:
+        """Note which stitches of a part of a motif reach beyond it; drawn: their corners in it."""
+        size = stamp.width * spot.cell, stamp.height * spot.cell
+        beyond = drawn[((drawn < 0) | (drawn + stitch.over > size)).any(axis=1)]
+        if len(beyond):
+            places = (beyond + np.array([spot.x, spot.y])) / self.over
+            x, y = min(map(tuple, places.tolist()), key=lambda at: at[::-1])
+            self.meetings.severed.setdefault(item, Meeting((x, y), 0)).count += len(beyond)
 
     def _signs_on_own(
         self, item: int, stamp: Stamp, spot: GridSpot, taken: tuple[Whole, Whole]

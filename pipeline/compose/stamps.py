@@ -117,7 +117,7 @@ class Stamp:
     """A thing to lay down as it stands. mask: where grid holds a stitch; full: no bare cell.
 
     signs: of counted stitches, which take threads of their own and are not in the grid. drawn: its
-    lines and knots as they are written.
+    lines and knots as they are written. cut: whether it is a part of a motif that was cut.
     """
 
     name: str
@@ -127,6 +127,7 @@ class Stamp:
     motif: Motif | None = None
     signs: tuple[Signs, ...] = ()
     drawn: Drawn = ()
+    cut: bool = False
     mask: NDArray[np.bool_] = field(init=False)
     full: bool = field(init=False)
 
@@ -192,7 +193,8 @@ class Stamps:
             motif = self._design.motifs[name]
             if part is not None:
                 motif = _part_of(motif, turn, part)
-            self._motifs[wanted] = self._make(motif, turn, swap)
+            stamp, missing = self._make(motif, turn, swap)
+            self._motifs[wanted] = replace(stamp, cut=part is not None), missing
         return self._motifs[wanted]
 
     def letter(self, alphabet: str, character: str, swap: Swap = ()) -> Stamp:

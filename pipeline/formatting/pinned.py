@@ -102,7 +102,7 @@ def _place(band: BandLine, pins: Pins) -> Member:
     assert band.name is not None
     x0, y0, x1, y1 = pins.things[band.name.text].box
     size = None
-    if x1 > x0 and y1 > y0 and (x1 - x0).is_integer() and (y1 - y0).is_integer():
+    if x1 > x0 and y1 > y0:
         sides = (_numeral(side, band.span) for side in (x1 - x0, y1 - y0))
         size = Dimensions(*sides, span=band.span)
     at = Option("at", (_position((x0, y0), band.span),), span=band.span)

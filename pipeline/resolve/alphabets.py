@@ -103,7 +103,7 @@ def _written(block: Block, findings: list[Diagnostic]) -> list[_WrittenLetter]:
     for member in block.members:
         if isinstance(member, LetterLine | DrawnLetterLine):
             letters.append(_WrittenLetter(member))
-        elif isinstance(member, Row):
+        elif isinstance(member, Row) and letters:
             letters[-1].rows.append(member)
         elif isinstance(member, ShapeLine) and letters:
             letters[-1].shapes.append(member)

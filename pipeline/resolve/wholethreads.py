@@ -20,6 +20,7 @@ from ..core.model import (
     Placement,
     Point,
 )
+from ..core.places import Sort
 from ..core.source import Span
 from .spots import Spots
 
@@ -55,6 +56,10 @@ def check_threads(
                     checker.letters(alphabets[name], item.over or fabric.over)
         elif isinstance(item, Line | Knot):
             checker.shapes((item,), fabric.over)
+    for thing in chart.things:
+        if thing.sort is Sort.PLACE:
+            checker.look(thing.at, fabric.over, thing.span)
+            checker.look(thing.size, fabric.over, thing.span)
     for motif in motifs.values():
         checker.shapes(motif.drawn, motif.over or fabric.over)
     for alphabet in alphabets.values():
