@@ -20,6 +20,7 @@ _NO_FACTS = (
     facts.Measure.CHART,
     facts.Measure.OTHERS,
     facts.Measure.WORKING,
+    facts.Measure.STOCK,
     facts.Measure.WITHDRAWN,  # told where they are
 )
 _CLOSING = "”“»’‘›" + NO_BREAK  # what may stand after the last words that are quoted

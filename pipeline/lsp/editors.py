@@ -58,7 +58,7 @@ def _words() -> Mapping[str, Sequence[str]]:
     heads = list(HEADS.values())
     lines = [statement for statement in STATEMENTS if statement.under and statement.word]
     both = [*heads, *lines]
-    forms = "\n".join(entry.written for entry in ALL)
+    forms = "\n".join([*(entry.written for entry in ALL), grammar.pieces()])
     return {
         "heads": [statement.word for statement in heads],
         "begin": list(dict.fromkeys(statement.word for statement in lines)),
@@ -78,7 +78,7 @@ def _words() -> Mapping[str, Sequence[str]]:
 
 def _with(statements: Sequence[Statement], pattern: str) -> list[str]:
     """Return the words of statements right behind which such a piece stands."""
-    found = (each.word for each in statements if re.match(rf"{pattern}\b", each.written))
+    found = (each.word for each in statements if re.match(rf"\(?{pattern}\b", each.written))
     return list(dict.fromkeys(found))
 
 
