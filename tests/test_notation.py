@@ -94,7 +94,9 @@ def wrapped(part: str) -> str:
 def in_version_two(part: str) -> str:
     """A whole chart in `linen 2` around a part of one."""
     word = part.split(maxsplit=1)[0]
-    key = "  o  estuary 417  eye\n  =  estuary 220  long-armed\n"
+    key = (
+        "  o  estuary 417  eye\n  =  estuary 220  long-armed\n  tide  estuary 900  double-running\n"
+    )
     text = wrapped(part).replace("linen 1\n", "linen 2\n", 1)
     return text if word == "key" else text.replace("key\n", f"key\n{key}", 1)
 

@@ -19,10 +19,10 @@ from numpy.typing import NDArray
 from ..colour.colour import WHITE
 from ..compose.strokework import Lot, Stand
 from ..compose.worked import WorkedChart
-from ..core.counted import Counted
+from ..core.counted import Counted, Point
 from ..core.key import KeyEntry
 from ..core.model import Box, Design
-from ..stitches.bows import curves
+from ..stitches.bows import coil, curves
 from ..stitches.counted import bar, own, worked
 from ..stitches.runs import Strokes
 from .crosses import box_path
@@ -33,6 +33,7 @@ from .overdrawn import beside, gapped
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Way = tuple[Point, ...]
 
 GAP = 0.16  # threads between a hole and the end of a stroke
 LEAST, MOST = 0.3, 0.6  # mm; bounds of the width of a stroke
@@ -123,7 +124,7 @@ class CountedStitches:
         width = min(max(WIDTH * cell / self._over, LEAST), MOST) / cell
         crowd = max((_crowd(lot.stitch) for lot in lots), default=0.0)
         width *= min(1.0, CROWDED / max(crowd, CROWDED))
-        d = "".join(self._path(lot.strokes, view, own_area, veiled) for lot in first)
+        d = "".join(self._path(lot.seen, view, own_area, veiled) for lot in first)
         if not d and not boxes:
             return None
         signs = [*self._signs(entry, found, view)]
@@ -139,7 +140,7 @@ class CountedStitches:
             d,
             width,
             *colours[0],
-            "".join(self._path(lot.strokes, view, own_area, veiled) for lot in second),
+            "".join(self._path(lot.seen, view, own_area, veiled) for lot in second),
             colours[-1],
             tuple(signs),
             index in self._numbers,
@@ -284,6 +285,14 @@ def bow_path(way: Floats) -> str:
     )
 
 
+def front(stitch: Counted, way: Way) -> Sequence[Way]:
+    """Return what is seen of a whole stroke on the front: itself, or the turns of a coil."""
+    if not stitch.coiled:
+        return (way,)
+    turns = coil(np.array(way[0]), np.array(way[-1]), stitch.wraps).tolist()
+    return [((x0, y0), (x1, y1)) for (x0, y0), (x1, y1) in turns]
+
+
 def _sign_place(stitch: Counted, over: int) -> tuple[float, float]:
     """Return where the sign of a run stands, in cells from the corner of its first box.
 
@@ -314,9 +323,16 @@ def sample(design: Design, index: int, ink: Ink, across: float, sign: float) -> 
     assert stitch is not None
     if stitch.stands.in_bars:
         stitch = bar(stitch, 4)
-    many = 1 if stitch.stands.alone and min(stitch.over) > 1 else _REPEATS
-    runs = worked(stitch, many), worked(stitch, many, second=True)
-    places = [place for run in runs for way in run.ways for place in way]
+    many = 1 if (stitch.stands.alone and min(stitch.over) > 1) or stitch.coiled else _REPEATS
+    runs = [
+        [
+            np.array(part)
+            for way in worked(stitch, many, second=second).ways
+            for part in front(stitch, way)
+        ]
+        for second in (False, True)
+    ]
+    places = [place for run in runs for way in run for place in way]
     low, high = np.min(places, axis=0), np.max(places, axis=0)
     wide, tall = np.maximum(high - low, 0.1).tolist()
     before = sign + 0.2
@@ -325,7 +341,7 @@ def sample(design: Design, index: int, ink: Ink, across: float, sign: float) -> 
     paths = []
     for run in runs:
         parts = []
-        for way in run.ways:
+        for way in run:
             moved = (np.array(way, dtype=np.float64) - (low + high) / 2) * scale + middle
             if len(way) > 2:
                 parts.append(bow_path(moved))

@@ -104,7 +104,7 @@ def _counted(
 ) -> None:
     """Draw counted stitches: the holes that they pull open, then their strokes in order."""
     part = worked.entry(lot.index, lot.strands).parts[lot.part]
-    over, strokes = worked.design.ground.fabric.over, lot.strokes
+    over, strokes = worked.design.ground.fabric.over, lot.seen
     pitch = np.array([lattice.across, lattice.down]) / over
     margin = np.array([lattice.margin * lattice.across, lattice.margin * lattice.down])
     up, down = strokes.up * pitch + margin, strokes.down * pitch + margin

@@ -24,6 +24,7 @@ from .misplaced import (
     outside,
     overlap,
     remainder,
+    severed,
 )
 from .nested import Inside, as_chart, drawn
 from .positions import corner, threads
@@ -109,7 +110,7 @@ class Composer:
         """Lay everything that the chart holds."""
         chart = self.design.chart
         if chart.rows:
-            whole = self.stamps.drawn("grid", chart.rows, self.swap)
+            whole = self.stamps.of_rows("grid", chart.rows, self.swap)
             self.laying.lay(GRID, whole, GridSpot(0, 0, self.over), Cover.NOTHING, chart.span)
         for number, item in enumerate(chart.items):
             self._item(number, item)
@@ -299,12 +300,14 @@ class Composer:
                     spot.x + letter.column * spot.cell,
                     spot.y + letter.row * spot.cell,
                     spot.cell,
+                    spot.strands,
                 ),
                 letter,
             )
             for letter in line.letters
         ]
-        if not letters:
+        points = sum(stamp.points for stamp, _, _ in letters)
+        if not letters or (points and not self._few_points(points, item.span)):
             return
         if self.laying.on_grid(spot):
             for stamp, at, _ in letters:
@@ -317,6 +320,7 @@ class Composer:
             column = letter.column
             self.laying.record(number, stamp, at, item.span)
             self.laying.lay_signs(number, stamp, at, cover)
+            self.laying.lay_drawn(number, stamp, at)
             grid[letter.row : letter.row + stamp.height, column : column + stamp.width] = stamp.grid
         name = "".join(letter.character for letter in line.letters)
         self.laying.lay_piece(number, Stamp(name, grid), spot, cover, item.span)
@@ -329,6 +333,7 @@ class Composer:
             if pair not in meetings.cut:  # else the same is said better below
                 findings.append(overlap(design, *pair, meeting))
         findings.extend(cut_piece(design, *pair, each) for pair, each in meetings.cut.items())
+        findings.extend(severed(design, meetings.severed))
         findings.extend(outside(design, item, each) for item, each in meetings.outside.items())
         fine = self.laying.crossings.too_fine
         if fine and any(placed.piece or placed.signs for placed in self.laying.placed):

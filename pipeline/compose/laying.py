@@ -9,7 +9,7 @@ from ..core.counted import Counted
 from ..core.model import Cover
 from ..core.source import Span
 from .crossings import Crossings, GridSpot, enlarged, touched
-from .misplaced import GridCorner, Mask, Meetings, Whole, looked_up, note
+from .misplaced import GridCorner, Mask, Meeting, Meetings, Whole, looked_up, note
 from .stamp import Stamp
 from .standing import Standing
 from .strokework import Stand
@@ -94,8 +94,7 @@ class Laying:
             self._lay_grid(item, part.stamp, at, cover, part.span)
         if stamp.signs:
             self.lay_signs(item, stamp, spot, cover)
-        if stamp.lines or stamp.knots:
-            self._lay_lines_and_knots(item, stamp, spot)
+        self.lay_drawn(item, stamp, spot)
 
     def _lay_grid(
         self, item: int, stamp: Stamp, spot: GridSpot, cover: Cover, span: Span | None
@@ -112,7 +111,18 @@ class Laying:
         piece = not self.on_grid(spot)
         self._items.append(item)
         self.placed.append(
-            Placed(stamp.name, x, y, cell, stamp.grid, stamp.motif, piece, span, bool(stamp.signs))
+            Placed(
+                stamp.name,
+                x,
+                y,
+                cell,
+                stamp.grid,
+                stamp.motif,
+                piece,
+                span,
+                bool(stamp.signs),
+                stamp.drawn,
+            )
         )
 
     def clear(self, item: int, spot: GridSpot, width: int, height: int) -> None:
@@ -207,6 +217,8 @@ class Laying:
         number, corner = len(self.placed) - 1, (spot.x, spot.y)
         for signs in stamp.signs:
             for stitch, drawn in signs.standing(spot.cell):
+                if stamp.cut:
+                    self._note_severed(item, stamp, spot, drawn, stitch)
                 at = self.standing.inside(item, stitch, drawn + corner)
                 if not len(at):
                     continue
@@ -216,6 +228,17 @@ class Laying:
                 taken = self.standing.lay(item, number, stand, cover)
                 self._signs_on_own(item, stamp, spot, taken)
                 self._signs_on_others(item, stitch, taken, cover)
+
+    def _note_severed(
+        self, item: int, stamp: Stamp, spot: GridSpot, drawn: Whole, stitch: Counted
+    ) -> None:
+        """Note which stitches of a part of a motif reach beyond it; drawn: their corners in it."""
+        size = stamp.width * spot.cell, stamp.height * spot.cell
+        beyond = drawn[((drawn < 0) | (drawn + stitch.over > size)).any(axis=1)]
+        if len(beyond):
+            places = (beyond + np.array([spot.x, spot.y])) / self.over
+            x, y = min(map(tuple, places.tolist()), key=lambda at: at[::-1])
+            self.meetings.severed.setdefault(item, Meeting((x, y), 0)).count += len(beyond)
 
     def _signs_on_own(
         self, item: int, stamp: Stamp, spot: GridSpot, taken: tuple[Whole, Whole]
@@ -276,7 +299,10 @@ class Laying:
         frame = GridCorner(x / over, y / over, spot.cell / over)
         note(self.meetings.overlaps, item, looked_up(owners, self._items), cells, frame)
 
-    def _lay_lines_and_knots(self, item: int, stamp: Stamp, spot: GridSpot) -> None:
+    def lay_drawn(self, item: int, stamp: Stamp, spot: GridSpot) -> None:
+        """Lay the lines and knots of a stamp."""
+        if not (stamp.lines or stamp.knots):
+            return
         scale = spot.cell / self.over
         x, y = spot.x / self.over, spot.y / self.over
         start = np.array([x, y])

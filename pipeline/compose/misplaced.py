@@ -56,11 +56,13 @@ class Meetings:
     """All notes of one composition. Items are numbered as the caller likes.
 
     overlaps: (later item, earlier item) -> where they meet. cut: the same for pieces that a
-    cleared rectangle would cut through. outside: item -> what lies outside the chart.
+    cleared rectangle would cut through. severed: item -> counted stitches of a part of a motif that
+    reach beyond it. outside: item -> what lies outside the chart.
     """
 
     overlaps: dict[tuple[int, int], Meeting] = field(default_factory=dict)
     cut: dict[tuple[int, int], Meeting] = field(default_factory=dict)
+    severed: dict[int, Meeting] = field(default_factory=dict)
     outside: dict[int, Beyond] = field(default_factory=dict)
 
     def beyond(self, item: int, place: tuple[float, float]) -> Beyond:
@@ -96,7 +98,9 @@ def note(
     others, starts, counts = np.unique(met[:, 0], return_index=True, return_counts=True)
     for other, start, count in zip(others.tolist(), starts.tolist(), counts.tolist(), strict=True):
         place = frame.place(int(met[start, 1]), int(met[start, 2]))
-        notes.setdefault((item, other), Meeting(place, 0)).count += count
+        meeting = notes.setdefault((item, other), Meeting(place, 0))
+        meeting.first = min(meeting.first, place, key=lambda at: at[::-1])
+        meeting.count += count
 
 
 def looked_up(numbers: NDArray[np.int32], items: list[int]) -> Whole:
@@ -149,8 +153,31 @@ def overlap(design: Design, item: int, other: int, meeting: Meeting) -> Diagnost
         sentence(f"{name} lies on {item_name(design, other)} with {where}"),
         span,
         Hint(f"{item_name(design, other)} is placed here", item_span(design, other)),
+        *_widths(design, item),
         "move one of them; if it is meant to cover, say `replacing` or `clearing`",
     )
+
+
+def severed(design: Design, meetings: Mapping[int, Meeting]) -> Iterator[Diagnostic]:
+    """Tell of motifs that are cut where their counted stitches take more than their signs."""
+    by_line: dict[Span | None, list[tuple[int, Meeting]]] = {}
+    for item, meeting in meetings.items():
+        by_line.setdefault(item_span(design, item), []).append((item, meeting))
+    for span, some in by_line.items():
+        count = sum(meeting.count for _, meeting in some)
+        first = place(min((meeting.first for _, meeting in some), key=lambda at: at[::-1]))
+        where = (
+            f"{count} counted stitches, the first at {first}"
+            if count > 1
+            else f"a counted stitch, at {first}"
+        )
+        yield finding(
+            "overlap",
+            sentence(f"{item_name(design, some[0][0])} is cut through {where}"),
+            span,
+            "a stitch is worked whole or not at all: fill so many crosses that it comes out, begin "
+            "at another side, or leave what is left over bare",
+        )
 
 
 MOST_LINES = 6  # of a text whose widths are told

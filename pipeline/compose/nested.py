@@ -101,6 +101,7 @@ class Inside:
             self.motif,
             tuple(self._stood(stand, turning) for stand in self.stands),
             tuple(parts),
+            self.motif.drawn,
         )
         return made, missing
 

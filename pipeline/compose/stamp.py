@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from ..core import key
 from ..core.counted import Counted
-from ..core.model import Motif
+from ..core.model import Drawn, Motif
 from ..core.source import Span
 from ..stitches.counted import bar, turned
 from ..stitches.turn import Turn
@@ -121,7 +121,8 @@ class Stamp:
     """A thing to lay down as it stands. mask: where grid holds a stitch; full: no bare cell.
 
     signs: of counted stitches, which take threads of their own and are not in the grid. parts: of
-    a motif put together from others, what lies off its crosses.
+    a motif put together from others, what lies off its crosses. drawn: its lines and knots as they
+    are written. cut: whether it is a part of a motif that was cut.
     """
 
     name: str
@@ -131,6 +132,8 @@ class Stamp:
     motif: Motif | None = None
     signs: tuple[Signs | Stood, ...] = ()
     parts: tuple[Part, ...] = ()
+    drawn: Drawn = ()
+    cut: bool = False
     mask: NDArray[np.bool_] = field(init=False)
     full: bool = field(init=False)
 

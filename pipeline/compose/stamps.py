@@ -90,7 +90,8 @@ class Stamps:
         else:
             if part is not None:
                 motif = _part_of(motif, turn, part)
-            self._motifs[wanted] = self._make(motif, turn, swap)
+            stamp, missing = self._make(motif, turn, swap)
+            self._motifs[wanted] = replace(stamp, cut=part is not None), missing
         return self._motifs[wanted]
 
     def letter(self, alphabet: str, character: str, swap: Swap = ()) -> Stamp:
@@ -98,10 +99,15 @@ class Stamps:
         wanted = (alphabet, character, swap)
         if wanted not in self._letters:
             letter = self._design.alphabets[alphabet].letters[character]
-            self._letters[wanted] = self.drawn(character, letter.rows, swap)
+            self._letters[wanted] = replace(
+                self.of_rows(character, letter.rows, swap),
+                lines=self._lines(letter.lines, dict(swap)),
+                knots=self._knots(letter.knots, dict(swap)),
+                drawn=letter.drawn,
+            )
         return self._letters[wanted]
 
-    def drawn(self, name: str, rows: Sequence[str], swap: Swap = ()) -> Stamp:
+    def of_rows(self, name: str, rows: Sequence[str], swap: Swap = ()) -> Stamp:
         """Return rows of characters as a stamp."""
         grid = self.grid(rows, swap)
         signs = self._take_signs(grid, AS_DRAWN)
@@ -124,13 +130,15 @@ class Stamps:
         swapped = dict(swap)
         signs = self._take_signs(grid, turn)
         turned_key = self._turned_key(turn)
+        size = motif.width, motif.height
         stamp = Stamp(
             motif.name,
             turn.grid(turned_key.table[grid]),
-            self._lines(motif.lines, swapped, turn, motif),
-            self._knots(motif.knots, swapped, turn, motif),
+            self._lines(motif.lines, swapped, turn, size),
+            self._knots(motif.knots, swapped, turn, size),
             motif,
             signs,
+            drawn=motif.drawn,
         )
         return stamp, missing_of(turned_key, present(grid))
 
@@ -152,25 +160,33 @@ class Stamps:
         return self._turned_keys[turn]
 
     def _lines(
-        self, lines: Sequence[Line], swapped: Mapping[str, str], turn: Turn, motif: Motif
+        self,
+        lines: Sequence[Line],
+        swapped: Mapping[str, str],
+        turn: Turn = AS_DRAWN,
+        size: tuple[int, int] = (0, 0),
     ) -> tuple[StampLine, ...]:
         return tuple(
             StampLine(
                 self.index[swapped.get(line.symbol, line.symbol)],
-                turn.points(np.array(line.points, dtype=np.float64), motif.width, motif.height),
+                turn.points(np.array(line.points, dtype=np.float64), *size),
                 line.span,
             )
             for line in lines
         )
 
     def _knots(
-        self, knots: Sequence[Knot], swapped: Mapping[str, str], turn: Turn, motif: Motif
+        self,
+        knots: Sequence[Knot],
+        swapped: Mapping[str, str],
+        turn: Turn = AS_DRAWN,
+        size: tuple[int, int] = (0, 0),
     ) -> tuple[StampKnot, ...]:
         made: list[StampKnot] = []
         for knot in knots:
             points = np.array(knot.points, dtype=np.float64)
             index = self.index[swapped.get(knot.symbol, knot.symbol)]
-            turned = turn.points(points, motif.width, motif.height)
+            turned = turn.points(points, *size)
             made.extend(StampKnot(index, x, y, knot.span) for x, y in turned.tolist())
         return tuple(made)
 

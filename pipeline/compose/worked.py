@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..core.key import KeyEntry, Part, Strands
-from ..core.model import Design, Motif, Threads
+from ..core.model import Design, Drawn, Motif, Threads
 from ..core.source import Span
 from ..stitches.kinds import STITCHES
 from ..stitches.lines import Stitched, cut
@@ -173,7 +173,8 @@ class Placed(_Lying):
     grid: its cells as placed (after mirroring, turning, swapping).
     motif: what was placed, None for letters and the whole-chart grid.
     piece: whether it lies off the chart's own grid (then it is also in `pieces`).
-    signs: whether it holds counted stitches (which are in `stands`).
+    signs: whether it holds counted stitches (which are in `stands`). drawn: its lines and knots
+    as they are written (which are in `lines` and `knots`).
     """
 
     name: str
@@ -185,6 +186,7 @@ class Placed(_Lying):
     piece: bool
     span: Span | None
     signs: bool = False
+    drawn: Drawn = ()
 
 
 def stitch_length(entry: KeyEntry, cell: float, over: int) -> float:

@@ -121,6 +121,9 @@ class Knot:
     span: Span | None = field(default=None, compare=False, repr=False)
 
 
+Drawn = tuple[Line | Knot, ...]
+
+
 class Symmetry(StrEnum):
     """A stated symmetry of stitches."""
 
@@ -163,20 +166,32 @@ class Motif:
         """Whether it places anything, as a chart does."""
         return bool(self.things)
 
+    @property
+    def drawn(self) -> Drawn:
+        """Its lines and knots."""
+        return *self.lines, *self.knots
+
 
 @dataclass(frozen=True)
 class Letter:
-    """One letter of an alphabet."""
+    """One letter of an alphabet, with its own lines and knots; rows as those of a motif."""
 
     character: str
     rows: tuple[str, ...]
     row_spans: tuple[Span, ...] = field(default=(), compare=False, repr=False)
     span: Span | None = field(default=None, compare=False, repr=False)
+    lines: tuple[Line, ...] = ()
+    knots: tuple[Knot, ...] = ()
 
     @property
     def width(self) -> int:
         """Width in crosses."""
         return len(self.rows[0])
+
+    @property
+    def drawn(self) -> Drawn:
+        """Its lines and knots."""
+        return *self.lines, *self.knots
 
 
 @dataclass(frozen=True)

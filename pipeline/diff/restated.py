@@ -9,7 +9,7 @@ from typing import assert_never
 import numpy as np
 
 from ..compose.stamps import UNKNOWN, RowTable
-from ..compose.worked import WorkedChart
+from ..compose.worked import Gap, WorkedChart
 from ..core.files import LARGEST_PICTURE, beside, read_bytes
 from ..core.key import Colourway, KeyEntry
 from ..core.matter import Booklet, Note, Picture, Showing
@@ -18,7 +18,7 @@ from ..count.size import size
 from ..i18n.wording import wording
 from .areas import areas
 from .canvas import Offset, align, lay
-from .changes import Redrawn
+from .changes import GapsApart, Redrawn
 from .facts import Fact, Lettered, Measure, Noted, Recoloured, Subject, Worded
 from .keys import KeyPairs
 from .resewn import apart_of, resewn
@@ -125,7 +125,7 @@ def redrawn_letters(old: Design, new: Design) -> Iterator[Lettered]:
         redrawn = tuple(
             character
             for character, letter in alphabet.letters.items()
-            if character in letters and letters[character].rows != letter.rows
+            if character in letters and letters[character] != letter
         )
         if redrawn:
             yield Lettered(name, redrawn)
@@ -137,12 +137,17 @@ ENGLISH = wording("en-GB")  # of dates within what else stands as the designer w
 # --- figures -------------------------------------------------------------------------------------
 
 
-def facts(old: WorkedChart, new: WorkedChart) -> tuple[Fact, ...]:
-    """Return what differs in size, fabric and the working that thread is reckoned by."""
-    return tuple(Fact(what) for what in Measure if _figure(old, what) != _figure(new, what))
+def facts(old: WorkedChart, new: WorkedChart, gaps: GapsApart) -> tuple[Fact, ...]:
+    """Return what differs in size, fabric and the working that thread is reckoned by.
+
+    gaps: those of each chart that the other has not.
+    """
+    return tuple(
+        Fact(what) for what in Measure if _figure(old, what, gaps[0]) != _figure(new, what, gaps[1])
+    )
 
 
-def _figure(worked: WorkedChart, what: Measure) -> object:
+def _figure(worked: WorkedChart, what: Measure, gaps: Sequence[Gap]) -> object:
     """Return what tells a figure from another: lengths by what can be printed of them."""
     ground = worked.design.ground
     match what:
@@ -161,7 +166,7 @@ def _figure(worked: WorkedChart, what: Measure) -> object:
         case Measure.OTHERS:
             return ground.also
         case Measure.WITHDRAWN:
-            return frozenset(worked.gaps)
+            return frozenset(gaps)
         case Measure.WORKING:
             how = worked.design.working
             lengths = (round(mm) for mm in (how.needleful, how.tail, how.carry))

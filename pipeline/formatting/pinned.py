@@ -108,7 +108,7 @@ def _place(band: BandLine, pins: Pins) -> Member:
     assert band.name is not None
     x0, y0, x1, y1 = pins.things[band.name.text].box
     size = None
-    if x1 > x0 and y1 > y0 and (x1 - x0).is_integer() and (y1 - y0).is_integer():
+    if x1 > x0 and y1 > y0:
         sides = (_numeral(side, band.span) for side in (x1 - x0, y1 - y0))
         size = Dimensions(*sides, span=band.span)
     at = Option("at", (_position((x0, y0), band.span),), span=band.span)
@@ -145,10 +145,11 @@ def _line(line: Member, pins: Pins) -> Member:
 
 
 def _drawn(line: ShapeLine | WithdrawnLine, by: Point) -> Member:
-    if isinstance(line, WithdrawnLine):
-        return replace(line, start=_moved(line.start, by), end=_moved(line.end, by))
-    points = tuple(_moved(point, by) for point in line.points)
     options = tuple(each for each in line.options if each.word not in _HANGING)
+    if isinstance(line, WithdrawnLine):
+        start, end = _moved(line.start, by), _moved(line.end, by)
+        return replace(line, start=start, end=end, options=options)
+    points = tuple(_moved(point, by) for point in line.points)
     return replace(line, points=points, options=options)
 
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from ..syntax.forms import Form, Slot
-from ..syntax.nodes import Head, KeyLine, LetterLine, Member
+from ..syntax.nodes import DrawnLetterLine, Head, KeyLine, LetterLine, Member
 from ..syntax.phrases import (
     AreaWords,
     Cloth,
@@ -156,8 +156,8 @@ def endings_of(line: KeyLine) -> tuple[str, str]:
     return "  ".join(printed), "  ".join(notes)
 
 
-def letter_of(line: LetterLine) -> str:
-    """Return the letter before its first row; what is no letter or figure stands in quotes."""
+def letter_of(line: LetterLine | DrawnLetterLine) -> str:
+    """Return the letter before its first line; what is no letter or figure stands in quotes."""
     value = line.character.value if isinstance(line.character, Text) else line.character.text
     return value if len(value) == 1 and value.isalnum() else quoted(value)
 

@@ -17,7 +17,7 @@ from ..grammar import STOCK
 from ..reports.phrasing import many, number, over_words
 from ..resolve.stock import stocks
 from ..stitches.kinds import STITCHES, called
-from ..syntax.nodes import AlphabetHead, Block, LetterLine, MotifHead
+from ..syntax.nodes import AlphabetHead, Block, DrawnLetterLine, LetterLine, MotifHead
 from ..syntax.phrases import Numeral, Option, Row, Text, Word
 from .mentions import Mention, NameSort
 from .outline import Outline
@@ -205,7 +205,8 @@ def _alphabet(mention: Mention, outline: Outline, _tally: ChartTally | None) -> 
 
 
 def _letters(block: Block) -> list[str]:
-    written = [member.character for member in block.members if isinstance(member, LetterLine)]
+    lines = (each for each in block.members if isinstance(each, LetterLine | DrawnLetterLine))
+    written = [line.character for line in lines]
     return [each.value if isinstance(each, Text) else each.text for each in written]
 
 

@@ -96,6 +96,8 @@ def resolve_counted(
         wraps = reader.wraps(wound, strokes)
         if wraps is None:
             return None
+        if "lines" in reader.options:
+            return reader.coil(head.name.text, title, wraps, built_in)
         return Counted(
             head.name.text, title, (), (0, 0), (0, 0), (0, 0), (0, 0), Stands.POINTS,
             wraps=wraps, built_in=built_in, span=head.span,

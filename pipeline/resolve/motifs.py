@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from ..core.diagnostics import Diagnostic, finding
 from ..core.model import Knot, Line, Motif
+from ..syntax.cutting import stated as version_of
 from ..syntax.nodes import Block, MotifHead, ShapeLine
 from ..syntax.phrases import Row
 from .keylines import check_name
 from .placed import Names, strands_of
 from .placing import read_things
-from .rows import check_size
+from .rows import bare_rows, check_size
 from .settings import MOST_OVER, number_in, options_by_word, size_of, symmetry_in, whole
 
 
@@ -34,6 +35,9 @@ def resolve_motif(block: Block, head: MotifHead, names: Names, findings: list[Di
     rows = [member for member in block.members if isinstance(member, Row)]
     others = [member for member in block.members if not isinstance(member, Row)]
     composed = not all(isinstance(member, ShapeLine) and not member.options for member in others)
+    of_lines = others and not rows and not composed and version_of(head.span.source) > 1
+    if of_lines and size is not None and all(size):
+        rows = bare_rows(*size, head.size.span)
     if size is not None and not all(size) and not block.members and not block.broken:
         findings.append(
             finding(

@@ -54,6 +54,7 @@ from .settings import (
     number_in,
     options_by_word,
     point,
+    real,
     size_of,
     symmetry_in,
     whole,
@@ -129,7 +130,11 @@ def _items(line: Member, names: Names, draft: Draft, findings: list[Diagnostic])
 def _bare_place(line: PlaceLine, draft: Draft, findings: list[Diagnostic]) -> None:
     """Read how large a place is, and where it stands if it states a position."""
     if line.size is not None:
-        draft.size = size_of(line.size, "a place", findings) or (0, 0)
+        sides = [
+            real(side, f"The {way} of a place", 0, LARGEST_SIDE, findings)
+            for way, side in (("width", line.size.width), ("height", line.size.height))
+        ]
+        draft.size = sides[0] or 0.0, sides[1] or 0.0
     if "at" not in draft.options and not draft.needs_at:
         return
     at = place_of(draft.options, line.name.span, "at 20,14", findings)

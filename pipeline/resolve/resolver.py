@@ -11,7 +11,7 @@ from ..core.characters import HIDDEN
 from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.key import Colourway, Thread
 from ..core.matter import Booklet
-from ..core.model import Alphabet, Chart, Design, Ground, Knot, Line, Motif, Working
+from ..core.model import Alphabet, Chart, Design, Ground, Item, Knot, Line, Motif, Working
 from ..core.source import Span
 from ..syntax.cutting import stated
 from ..syntax.nodes import (
@@ -102,15 +102,18 @@ class Resolver:
         if chart is not None:
             spots = Spots(block for volume in self.library.volumes for block in volume.file.blocks)
             placeable = Placeable(motifs.made, alphabets.made, [*motifs.own, *alphabets.own])
-            drawn = [
-                *chart.items,
-                *(s for m in motifs.made.values() for s in (*m.lines, *m.knots, *m.items)),
-            ]
+            drawn: list[Item] = [*chart.items]
+            for motif in motifs.made.values():
+                drawn += (*motif.drawn, *motif.items)
+            for alphabet in alphabets.made.values():
+                drawn += [shape for each in alphabet.letters.values() for shape in each.drawn]
             check_points([each for each in drawn if isinstance(each, Line | Knot)], self.findings)
             if key.known:
                 check_stitches(chart, placeable, key, spots, self.findings)
             if ground is not None:
-                check_threads(chart, kept_motifs, ground.fabric, spots, self.findings)
+                check_threads(
+                    chart, kept_motifs, kept_alphabets, ground.fabric, spots, self.findings
+                )
         notes = [
             resolve_note(line, layout, self.findings)
             for line in self._few(NoteLine, MOST_NOTES, "notes")

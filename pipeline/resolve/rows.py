@@ -6,9 +6,9 @@ from collections import Counter
 from collections.abc import Sequence
 
 from ..core.diagnostics import Diagnostic, Hint, finding
-from ..core.model import Knot, Line
+from ..core.model import BARE, Knot, Line
 from ..core.source import Span
-from ..syntax.nodes import ShapeLine
+from ..syntax.nodes import Member, ShapeLine
 from ..syntax.phrases import Extent, Row
 from .settings import LARGEST_SIDE, point
 
@@ -92,6 +92,22 @@ def _apart(length: int, width: int) -> str:
     many = abs(length - width)
     cells = "one cell" if many == 1 else f"{many} cells"
     return f"take {cells} out" if length > width else f"add {cells}; `.` is bare fabric"
+
+
+def bare_rows(width: int, height: int, span: Span) -> list[Row]:
+    """Return the rows of what is made of lines and points alone; span: where its size stands."""
+    return [Row(BARE * width, span=span)] * height
+
+
+def shapes(
+    members: Sequence[Member], findings: list[Diagnostic]
+) -> tuple[tuple[Line, ...], tuple[Knot, ...]]:
+    """Return the lines and the knots among the lines of a block."""
+    made = [shape(member, findings) for member in members if isinstance(member, ShapeLine)]
+    return (
+        tuple(each for each in made if isinstance(each, Line)),
+        tuple(each for each in made if isinstance(each, Knot)),
+    )
 
 
 def shape(line: ShapeLine, findings: list[Diagnostic]) -> Line | Knot | None:

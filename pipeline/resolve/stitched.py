@@ -141,7 +141,7 @@ def _drawings(motifs: Mapping[str, Motif], letters: Mapping[str, _Drawing]) -> d
         motif = motifs[name]
         rows = list(zip(motif.rows, motif.row_spans, strict=True))
         shapes = [item for item in motif.items if isinstance(item, Line | Knot)]
-        made = _Drawing(f"motif `{name}`", rows, (*motif.lines, *motif.knots, *shapes))
+        made = _Drawing(f"motif `{name}`", rows, (*motif.drawn, *shapes))
         inner = {
             new
             for item in motif.items
@@ -170,7 +170,8 @@ def _of_alphabet(alphabet: Alphabet) -> _Drawing:
         for letter in alphabet.letters.values()
         for each in zip(letter.rows, letter.row_spans, strict=True)
     ]
-    return _Drawing(f"alphabet `{alphabet.name}`", rows)
+    drawn = [shape for letter in alphabet.letters.values() for shape in letter.drawn]
+    return _Drawing(f"alphabet `{alphabet.name}`", rows, drawn)
 
 
 class _SymbolChecker:

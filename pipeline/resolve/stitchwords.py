@@ -117,15 +117,30 @@ class StitchReader:
         self, wound: Sequence[WoundLine], strokes: Mapping[str, tuple[Stroke, ...]]
     ) -> int | None:
         """Return how often the thread of a knot goes round the needle."""
-        if len(wound) > 1 or any(strokes.values()) or self.options:
+        along = {"lines", "threads"} == self.options.keys()
+        if len(wound) > 1 or any(strokes.values()) or (self.options and not along):
             self._tell(
                 "stitch-words",
-                "A knot is wound in one hole: it has one `wound` and nothing else.",
+                "A knot is wound in one hole, or along a line: it has one `wound` and no strokes.",
                 self.head,
-                "write strokes for a stitch between several holes, or `wound` for a knot",
+                "write strokes for a stitch between several holes, `wound` alone for a knot, or "
+                "`over 4 x 0 on lines` for one that is wound along a line",
             )
             return None
         return whole(wound[0].turns, "The turns of a knot", 1, MOST_WRAPS, self.findings)
+
+    def coil(self, name: str, title: str, wraps: int, built_in: bool) -> Counted | None:
+        """Return a knot that is wound along a line, each from one hole to another."""
+        before = len(self.findings)
+        over = self.size("threads", (0, 0), 0)
+        each = (Stroke((0, 0), (over[0], 0)),)
+        stitch = Counted(
+            name, title, each, over, over, (over[0], 0), (0, 0), Stands.LINES,
+            wraps=wraps, built_in=built_in, span=self.head.span,
+        )  # fmt: skip
+        if len(self.findings) == before:
+            self.look(stitch, ())
+        return stitch if len(self.findings) == before else None
 
     # --- the whole ---
 

@@ -303,8 +303,10 @@ def hole_just_left(stitch: Counted) -> Point | None:
     """Return a hole in which the thread comes up right after it has gone down there, if any is.
 
     The stroke before would be pulled out, unless a bow or loop holds its thread. Looked for within
-    a repeat, from one to the next, and at both ends of a run.
+    a repeat, from one to the next, and at both ends of a run. A coil holds its thread itself.
     """
+    if stitch.coiled:
+        return None
     for second in (False, True):
         ways = worked(stitch, 4, second=second).ways
         for before, after in pairwise(ways):

@@ -32,7 +32,17 @@ from .cutting import (
 )
 from .faults import fault, stray_line, stray_rows, unknown_block, unknown_top_word
 from .habits import row_fault
-from .nodes import Block, Broken, ChartFile, Comment, Head, LetterLine, Member, VersionLine
+from .nodes import (
+    Block,
+    Broken,
+    ChartFile,
+    Comment,
+    DrawnLetterLine,
+    Head,
+    LetterLine,
+    Member,
+    VersionLine,
+)
 from .notation import lines_rule, notation
 from .statements import HEADS, Body, newer
 
@@ -186,8 +196,9 @@ class _Reader:
         member = self.builder.build(tree)
         block.members.append(member)  # type: ignore[arg-type]  # a line rule makes a member
         if isinstance(member, LetterLine):
-            block.lettered = True
             block.members.append(member.row)
+        if isinstance(member, LetterLine | DrawnLetterLine):
+            block.lettered = True
         self._take_comment(tree, chunk)
 
     def _head(self, word: str, chunk: Chunk) -> None:

@@ -55,6 +55,20 @@ def test_a_band_put_in_is_told_once(at, things, row):
     assert "wave (6 copies) added" in text
 
 
+@pytest.mark.parametrize("opening", ["0,0 to 9,2", "3,-1 to 15,0", "0,2 to 9,3"])
+def test_a_gap_below_a_band_put_in_goes_with_what_is_there(opening):
+    def with_gap(stated):
+        low = f"{BANDS[2]} named low\n withdrawn rows {stated} in low"
+        return [*BANDS[:2], low, BANDS[3]]
+
+    old = with_gap(opening)
+    for stated, alike in ((opening, True), (f"{opening}.5", False)):
+        bands = with_gap(stated)
+        changes = compare(worked(*old), worked(bands[0], NEW, *bands[1:]), thread=False)
+        assert (changes.gaps == ((), ())) == alike
+        assert ("fabric threads withdrawn" in as_text(changes, ("old", "new"))) != alike
+
+
 def test_a_band_taken_out_is_told_once():
     old, new = worked(BANDS[0], NEW, *BANDS[1:]), worked(*BANDS)
     text = as_text(compare(old, new, thread=False), ("old", "new"))
