@@ -34,6 +34,11 @@ def shipped_stitches() -> str:
     return files(__name__).joinpath("stitches.linen").read_text(encoding="utf-8")
 
 
+def packed_stitches() -> str:
+    """Return the same as JSON, see `stitches/shipped.py`."""
+    return files(__name__).joinpath("stitches.json").read_text(encoding="utf-8")
+
+
 _SINCE = re.compile(r"[^\n]*// since ([0-9]+)\n")  # a line that a version has not yet
 TABLES = "parser"  # how their names begin in the cache
 

@@ -10,7 +10,7 @@ from ..core.key import KeyEntry, Part, Strands, Thread
 from ..core.model import Design
 from ..count.count import Counts, EntryCount
 from ..count.thread import EntryUse, ThreadUse
-from ..stitches.kinds import STITCHES
+from ..stitches.kinds import STITCHES, is_far
 
 LONG = 1.5  # crosses; a stitch across one cross is 1.41 on square crosses
 SIDE_BY_SIDE = 3  # other colourways in one table
@@ -131,7 +131,7 @@ def key(
             each.length if each.entry.is_line else each.number,
             each.entry.note,
             each.longest if each.longest > LONG else 0.0,
-            STITCHES[each.entry.parts[0].kind].far,
+            is_far(each.entry.parts[0]),
         )
         for each in counts.entries
     ]

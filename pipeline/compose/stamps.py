@@ -15,7 +15,7 @@ from ..core.counted import Counted
 from ..core.key import KeyEntry, Part
 from ..core.model import BARE, Design, Knot, Line, Motif, Point, Swap
 from ..core.source import Span
-from ..stitches.counted import bar, turned
+from ..stitches.counted import bar, for_cross, turned
 from ..stitches.turn import AS_DRAWN, Turn
 from .turning import TurnedKey, turned_key
 from .worked import IndexGrid, present
@@ -103,7 +103,7 @@ class Signs:
             columns, rows = columns[first], rows[first]
         width, height = self.size[0] * cell, self.size[1] * cell
         for length in np.unique(many).tolist():
-            stitch = self.stitch if length == 1 else bar(self.stitch, length)
+            stitch = for_cross(self.stitch, cell) if length == 1 else bar(self.stitch, length)
             corner = np.stack([columns[many == length], rows[many == length]], axis=1) * cell
             ends = [
                 self.turn.points(each.astype(np.float64), width, height)

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from ..core.key import KeyEntry, Part, Strands
 from ..core.model import Design, Motif, Threads
 from ..core.source import Span
-from ..stitches.kinds import STITCHES
+from ..stitches.kinds import is_far
 from ..stitches.lines import Stitched, cut
 from .strokework import LineStitches, Lot, Stand, lots
 
@@ -193,7 +193,9 @@ def stitch_length(entry: KeyEntry, cell: float, over: int) -> float:
     They are as long as the crosses there, or as many threads as a counted stitch says.
     """
     stitch = entry.parts[0].stitch
-    return cell if stitch is None else stitch.over[0] / over
+    if stitch is None or stitch.per_cross or stitch.per_stretch:
+        return cell
+    return stitch.over[0] / over
 
 
 @dataclass(frozen=True, eq=False)
@@ -231,7 +233,7 @@ class WorkedChart:
         return cut(
             [line.points for line in self.lines],
             [stitch_length(self.entry(line.index), line.cell, over) for line in self.lines],
-            [STITCHES[self.entry(line.index).parts[0].kind].far for line in self.lines],
+            [is_far(self.entry(line.index).parts[0]) for line in self.lines],
             over,
         )
 

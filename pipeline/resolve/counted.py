@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from functools import cache
 from typing import TypeVar
 
 from ..core.counted import Counted, Point, Stands, Stroke
 from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.source import Source
-from ..grammar import shipped_stitches
 from ..stitches.counted import hole_just_left
+from ..stitches.kinds import NAMED
 from ..syntax.nodes import Block, PhaseLine, StitchHead, StrokeLine, WoundLine
 from ..syntax.parse import parse
-from ..syntax.phrases import Dimensions, Option, Position, StrokeWords
+from ..syntax.phrases import Dimensions, Option, Position, StrokeWords, Word
 from .keylines import STATED, Stitches, check_name, text_value
 from .settings import number_in, options_by_word, whole
 
@@ -24,27 +23,26 @@ MOST_WRAPS = 20
 _FURTHEST = 80  # threads to the next repeat
 _STANDS = {"along": Stands.ROWS, "bars": Stands.BARS, "lines": Stands.LINES}
 _PHASES = ("first", "each", "last", "turn", "second")
+_STRETCHED = {"reach", "step", "row", "withdrawn"}  # what says threads of the fabric
 _Value = TypeVar("_Value")
 
 
-@cache
-def shipped() -> Mapping[str, Counted]:
-    """Return the stitches of the shipped file by name."""
-    file, told = parse(Source("stitches.linen", shipped_stitches()))
+def read_shipped(text: str) -> tuple[list[Counted], list[Diagnostic]]:
+    """Return the stitches of the text of the shipped file."""
+    file, told = parse(Source("stitches.linen", text))
     findings = list(told)
     made = [
         resolve_counted(block, block.head, findings, built_in=True)
         for block in file.blocks
         if isinstance(block.head, StitchHead)
     ]
-    assert not findings, findings
-    return {each.name: each for each in made if each is not None}
+    return [each for each in made if each is not None], findings
 
 
 def known_stitches(blocks: Iterable[Block], findings: list[Diagnostic]) -> Stitches:
-    """Return what gives all stitches by name; the shipped file is read when it is first asked."""
+    """Return what gives all stitches by name."""
     own = stitches_of(blocks, findings)
-    return lambda: {**shipped(), **own}
+    return lambda: {**NAMED, **own}
 
 
 def stitches_of(blocks: Iterable[Block], findings: list[Diagnostic]) -> dict[str, Counted | None]:
@@ -67,7 +65,7 @@ def stitches_of(blocks: Iterable[Block], findings: list[Diagnostic]) -> dict[str
                 )
             )
             break
-        if name in places or name in shipped() or name in STATED:
+        if name in places or name in NAMED or name in STATED:
             hint = (
                 Hint("the first one is here", places[name].span)
                 if name in places
@@ -94,7 +92,8 @@ def resolve_counted(
 ) -> Counted | None:
     """Return the stitch of a `stitch` block, None where it cannot be worked."""
     before = len(findings)
-    check_name(head.name, findings)
+    if not built_in:
+        check_name(head.name, findings)
     title = text_value(head.title, findings) if head.title is not None else ""
     reader = _Reader(head, options_by_word(head.options, findings), findings)
     wound = [line for line in block.members if isinstance(line, WoundLine)]
@@ -263,6 +262,7 @@ class _Reader:
         reach = self.size("reach", over, 0)
         step = self.vector("step", (over[0], 0))
         row = self.vector("row", (0, over[1]))
+        per = self._per(over, stands)
         journeys = self._journeys(len(strokes["each"]))
         withdrawn = self._withdrawn(over)
         if len(self.findings) > before or journeys is None:
@@ -285,6 +285,8 @@ class _Reader:
             "keeps" in self.options,
             built_in=built_in,
             withdrawn=withdrawn,
+            per_cross=per == "cross",
+            per_stretch=per == "stretch",
             span=self.head.span,
         )
 
@@ -319,6 +321,31 @@ class _Reader:
             built_in=built_in,
             span=self.head.span,
         )
+
+    def _per(self, over: tuple[int, int], stands: Stands) -> str:
+        """Return over what the strokes are stretched, empty for the threads that are stated."""
+        option = self.options.get("per")
+        if option is None:
+            return ""
+        word = option.values[0]
+        assert isinstance(word, Word)
+        lined = stands.on_lines
+        if not (lined or (stands.alone and word.text == "cross")):
+            self._tell(
+                "stitch-words",
+                "A stitch for each cross stands in its cell, or on lines; one for each stretch "
+                "lies on lines.",
+                option,
+                f"leave `per {word.text}` out" + ("" if lined else ", or add `on lines`"),
+            )
+        elif over != ((2, 0) if lined else (2, 2)) or self.options.keys() & _STRETCHED:
+            self._tell(
+                "stitch-words",
+                "What is stretched has its places from 0 to 2, and neither reach, step nor row.",
+                option,
+                f"write `over {'2 x 0' if lined else '2 x 2'} per {word.text}`",
+            )
+        return word.text
 
     def _withdrawn(self, over: tuple[int, int]) -> tuple[float, float, float, float] | None:
         option = self.options.get("withdrawn")
