@@ -20,7 +20,7 @@ SIDE_BY_SIDE = 3  # other colourways in one table
 class ThreadLine:
     """One thread of a key line. part: the stitch it begins, None for one more in the needle.
 
-    apart: strands where pieces are worked with others.
+    apart: strands where pieces are worked with others. turned: the stitch lies in several ways.
 
     metres: off the put-up; skeins: the same in put-ups. None where an earlier line of the same
     key line already tells for this thread.
@@ -32,6 +32,7 @@ class ThreadLine:
     metres: float | None = None
     skeins: float | None = None
     apart: tuple[int, ...] = ()
+    turned: bool = False
 
     @property
     def bead(self) -> bool:
@@ -156,9 +157,13 @@ def _stranded(counted: EntryCount) -> tuple[ThreadLine, ...]:
     """Return the threads of a key line, with the strands of pieces that have others."""
     ways = [thread_lines(with_strands(counted.entry, strands)) for _, strands, _ in counted.apart]
     if ways and not _both(counted):
-        return ways[0]
+        return tuple(replace(line, turned=counted.turned) for line in ways[0])
     return tuple(
-        replace(own, apart=tuple(dict.fromkeys(way[place].strands for way in ways)))
+        replace(
+            own,
+            apart=tuple(dict.fromkeys(way[place].strands for way in ways)),
+            turned=counted.turned,
+        )
         for place, own in enumerate(thread_lines(counted.entry))
     )
 

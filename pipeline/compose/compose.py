@@ -7,6 +7,7 @@ unless the source says so.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -68,6 +69,8 @@ def compose(design: Design) -> tuple[WorkedChart | None, Diagnostics]:
     if has_errors(findings):
         return None, findings
     laying = composer.laying
+    if composer.stamps.key is not design.key:
+        design = replace(design, key=composer.stamps.key)
     worked = WorkedChart(
         design,
         laying.grid,

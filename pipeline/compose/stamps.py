@@ -17,7 +17,7 @@ from ..core.model import BARE, Design, Knot, Line, Motif, Point, Swap
 from ..core.source import Span
 from ..stitches.counted import bar, for_cross, turned
 from ..stitches.turn import AS_DRAWN, Turn
-from .turning import TurnedKey, turned_key
+from .turning import TurnedKey, turned_key, with_turned
 from .worked import IndexGrid, present
 
 UNKNOWN = np.uint16(0xFFFF)  # stands in a grid for a character that no key line explains
@@ -165,8 +165,13 @@ class Stamps:
     """All stamps of one design, each made once."""
 
     def __init__(self, design: Design) -> None:
-        """Prepare the symbol table of the design's key."""
+        """Prepare the symbol table of the design's key.
+
+        From the second version of the notation on, what is mirrored or turned needs no line of its
+        own: `key` grows by those stitches.
+        """
         self._design = design
+        self.key = design.key
         self._counted = {
             index: entry.counted
             for index, entry in enumerate(design.key, 1)
@@ -256,7 +261,9 @@ class Stamps:
 
     def _turned_key(self, turn: Turn) -> TurnedKey:
         if turn not in self._turned_keys:
-            self._turned_keys[turn] = turned_key(self._design.key, turn)
+            if self._design.version > 1:
+                self.key = with_turned(self.key, turn)
+            self._turned_keys[turn] = turned_key(self.key, turn)
         return self._turned_keys[turn]
 
     def _lines(

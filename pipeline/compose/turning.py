@@ -9,9 +9,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ..core.key import KeyEntry, Part
+from ..stitches.kinds import turned_way
 from ..stitches.turn import AS_DRAWN, Turn
 from .worked import IndexGrid
 
+_PRIVATE = 0xF0000  # where a plane for private use begins; no symbol of a chart may lie there
 Signature = frozenset[tuple[object, int]]
 
 
@@ -43,6 +45,26 @@ def signature(parts: Sequence[Part]) -> Signature:
     )
 
 
+def with_turned(key: Sequence[KeyEntry], turn: Turn) -> tuple[KeyEntry, ...]:
+    """Return the key, and for each line whose stitches it lacks turned a further one for these.
+
+    That stands under the same symbol and is no line of the key: what is counted of it is that of
+    the line which it is turned from.
+    """
+    missing = turned_key(key, turn).missing
+    wanted = [(each, missing[each]) for each in missing if not key[each - 1].turned_from]
+    more = [
+        replace(key[index - 1], parts=parts, printed="", turned_from=index, sign=chr(_PRIVATE + at))
+        for at, (index, parts) in enumerate(wanted, len(key))
+    ]
+    return (*key, *more)
+
+
+def written(key: Sequence[KeyEntry]) -> tuple[KeyEntry, ...]:
+    """Return the lines of a key as they were written, without what `with_turned` added."""
+    return tuple(entry for entry in key if not entry.turned_from)
+
+
 def turned_key(key: Sequence[KeyEntry], turn: Turn) -> TurnedKey:
     """Find for each key line the line that holds its stitches turned."""
     table = np.arange(len(key) + 1, dtype=np.uint16)
@@ -56,7 +78,7 @@ def turned_key(key: Sequence[KeyEntry], turn: Turn) -> TurnedKey:
     for index, entry in enumerate(key, 1):
         if not entry.is_cell or all(part.way is None for part in entry.parts):
             continue
-        parts = tuple(replace(part, way=turn.way(part.way)) for part in entry.parts)
+        parts = tuple(replace(part, way=turned_way(part, turn)) for part in entry.parts)
         wanted = signature(parts)
         if wanted == signature(entry.parts):
             continue

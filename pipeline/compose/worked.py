@@ -238,13 +238,19 @@ class WorkedChart:
         )
 
     @cached_property
+    def line_of(self) -> NDArray[np.intp]:
+        """The key line that each key index belongs to, bare fabric first; see `turned_from`."""
+        key = self.design.key
+        return np.array([0, *(each.turned_from or at for at, each in enumerate(key, 1))], np.intp)
+
+    @cached_property
     def used(self) -> tuple[int, ...]:
         """The indices of the key lines of everything stitched, in the order of the key."""
         grids = [self.grid, *(piece.grid for piece in self.pieces)]
         found = {index for grid in grids for index in present(grid)}
         for some in (self.stands, self.lines, self.knots):
             found.update(each.index for each in some)
-        return tuple(sorted(found - {0}))
+        return tuple(np.unique(self.line_of[sorted(found - {0})]).tolist())
 
     @cached_property
     def counted(self) -> tuple[Lot, ...]:

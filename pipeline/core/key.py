@@ -131,6 +131,10 @@ class KeyEntry:
     note: str = ""
     printed: str = ""  # the printed symbol wished for, by name
     span: Span | None = field(default=None, compare=False, repr=False)
+    # Of the key line whose stitches these are, mirrored or turned: its index, and a character that
+    # no line has, by which drawings tell the one from the other.
+    turned_from: int = 0
+    sign: str = ""
 
     @property
     def is_cell(self) -> bool:

@@ -9,11 +9,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Protocol
 
+import numpy as np
+from numpy.typing import NDArray
+
 from ..core.counted import Counted, Stroke
 from ..core.key import Kind, Lies, Part, Way
 from ..core.model import Point
 from ..core.saying import to_count, to_say
 from .shipped import shipped
+from .turn import Turn
 
 MIDDLE = (0.5, 0.5)
 CORNERS: Mapping[Way, Point] = {
@@ -155,6 +159,25 @@ class Laid(Protocol):
 def strokes(part: Laid) -> tuple[Stroke, ...]:
     """Return the strokes of a stitch as it lies, in working order."""
     return STITCHES[part.kind].strokes[part.way]
+
+
+def turned_way(part: Laid, turn: Turn) -> Way | None:
+    """Return how a stitch lies after a turn: the way whose strokes join the same holes."""
+    ways = STITCHES[part.kind].strokes
+    if len(ways) == 1:
+        return part.way
+    holes = {frozenset(map(tuple, turn.points(_ends(one), 1, 1).tolist())) for one in strokes(part)}
+    return next(
+        way for way, some in ways.items() if {frozenset(_holes(one)) for one in some} == holes
+    )
+
+
+def _holes(stroke: Stroke) -> tuple[Point, Point]:
+    return stroke.up, stroke.down
+
+
+def _ends(stroke: Stroke) -> NDArray[np.float64]:
+    return np.array(_holes(stroke))
 
 
 def is_far(part: Part) -> bool:
