@@ -267,5 +267,13 @@ class WorkedChart:
 
         strands: of a piece, see `Piece`; the entry is then as it is worked there.
         """
-        entry = self.design.key[index - 1]
-        return entry if strands is None else with_strands(entry, strands)
+        if strands is None:
+            return self.design.key[index - 1]
+        kept = self._with_strands
+        if (index, strands) not in kept:
+            kept[index, strands] = with_strands(self.design.key[index - 1], strands)
+        return kept[index, strands]
+
+    @cached_property
+    def _with_strands(self) -> dict[tuple[int, int], KeyEntry]:
+        return {}
