@@ -94,6 +94,11 @@ class KeyTables:
         rows = (*self.cells, *self.lines, *self.points)
         return tuple(each.part for row in rows for each in row.threads if each.part is not None)
 
+    @property
+    def counted(self) -> bool:
+        """Whether any sign stands for a stitch that takes threads of its own."""
+        return any(each.part and each.part.stitch for row in self.cells for each in row.threads)
+
     def symbol(self, index: int) -> str:
         """Return the symbol or word of a key line in use."""
         rows = (*self.cells, *self.lines, *self.points)
