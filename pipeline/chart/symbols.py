@@ -251,7 +251,7 @@ def _areas(worked: WorkedChart) -> Floats:
         area += np.bincount(piece.grid.ravel(), minlength=size) * piece.cell**2
     for stand in worked.stands:
         area[stand.index] += 1  # its sign stands only here and there
-    return np.bincount(worked.line_of, area, minlength=size)
+    return np.bincount(worked.line_of, area, minlength=size).astype(np.float64)
 
 
 def _ink_allowed(area: float) -> float:

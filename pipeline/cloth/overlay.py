@@ -63,10 +63,12 @@ def overlay(picture: Bytes, worked: WorkedChart, lattice: Lattice) -> None:
     pixels = ends * (lattice.across, lattice.down) + margin
     index = np.array([line.index for line in worked.lines], dtype=np.int64)[of]
     runs = []
-    for some in np.split(np.arange(len(index)), np.flatnonzero(np.diff(index)) + 1):
-        part = worked.entry(int(index[some[0]])).parts[0] if len(some) else None
-        if part is not None and part.stitch is None:  # the others are drawn by their strokes
-            runs.append((part, _Pieces(pixels[some, 0], pixels[some, 1] - pixels[some, 0])))
+    first = np.flatnonzero(np.diff(index, prepend=-1))
+    for low, high in pairwise([*first.tolist(), len(index)]):
+        line = worked.entry(int(index[low])).parts[0]
+        start, end = pixels[low:high, 0], pixels[low:high, 1]
+        if line.stitch is None:  # the others are drawn by their strokes
+            runs.append((line, _Pieces(start, end - start)))
     for knot in worked.knots:
         at = np.array([lattice.pixel(knot.x, knot.y)])
         runs.append((worked.entry(knot.index).parts[0], _Pieces(at, np.zeros((1, 2)))))

@@ -23,11 +23,10 @@ class Stamp:
 
     def trimmed(self) -> Stamp:
         """Return it without the rows and columns around it in which nothing is drawn."""
-        drawn = self.layer.any(axis=2)
-        if not drawn.any():
+        rows, columns, _ = np.nonzero(self.layer)
+        if not len(rows):
             return Stamp(self.layer[:0, :0], self.left, self.top)
-        rows, columns = (np.flatnonzero(drawn.any(axis=axis)) for axis in (1, 0))
-        low, high, left, right = rows[0], rows[-1] + 1, columns[0], columns[-1] + 1
+        low, high, left, right = rows.min(), rows.max() + 1, columns.min(), columns.max() + 1
         layer = np.ascontiguousarray(self.layer[low:high, left:right])
         return Stamp(layer, self.left + int(left), self.top + int(low))
 
@@ -66,15 +65,16 @@ def lay(picture: Bytes, stamps: Sequence[Stamp], which: Ints, places: Ints) -> N
     shift = np.array([(each.left, each.top) for each in trimmed], dtype=np.int64)
     size = np.array([each.layer.shape[1::-1] for each in trimmed], dtype=np.int64)
     corner, room = places + shift[which], np.array(picture.shape[1::-1])
-    seen = ((corner < room) & (corner + size[which] > 0)).all(axis=1) & size.all(axis=1)[which]
-    which, corner = which[seen], corner[seen]
+    far = corner + size[which]
+    seen = ((corner < room) & (far > np.maximum(corner, 0))).all(axis=1)
+    which, corner, far = which[seen], corner[seen], far[seen]
     if not len(which):
         return
-    layer = _layers(corner, corner + size[which])
-    whole = ((corner >= 0) & (corner + size[which] <= room)).all(axis=1)
+    layer = _layers(corner, far)
+    whole: NDArray[np.bool_] = np.asarray(((corner >= 0) & (far <= room)).all(axis=1))
     order = np.lexsort((which, ~whole, layer))
     group = np.stack([layer[order], whole[order], which[order]])
-    first = np.flatnonzero((np.diff(group, prepend=-1) != 0).any(axis=0))
+    first = np.flatnonzero(np.abs(np.diff(group, prepend=-1)).sum(axis=0))
     pixels = picture.reshape(-1, 3)
     for low, high in zip(first.tolist(), [*first[1:].tolist(), len(order)], strict=True):
         some = order[low:high]

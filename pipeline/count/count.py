@@ -149,13 +149,13 @@ def count(worked: WorkedChart) -> Counts:
         if stand.strands is not None:
             apart[stand.index][stand.stitch.over[0], stand.strands] += len(stand.at)
     turned: set[int] = set()
-    for index in np.flatnonzero(worked.line_of != np.arange(many)).tolist():
-        line = int(worked.line_of[index])
-        if cells[index] or other[index]:
+    for way in np.flatnonzero(worked.line_of != np.arange(many)).tolist():
+        line = int(worked.line_of[way])
+        if cells[way] or other[way]:
             turned.add(line)
-        cells[line] += cells[index]
-        other[line] += other[index]
-        apart[line] += apart[index]
+        cells[line] = cells[line] + cells[way]
+        other[line] += other[way]
+        apart[line] += apart[way]
     entries = tuple(
         EntryCount(
             index,

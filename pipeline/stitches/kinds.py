@@ -110,10 +110,11 @@ def _stitch(kind: Kind) -> Stitch:
 def _shares(entry: Counted) -> tuple[Stroke, ...]:
     """Return strokes as shares of what they are stretched over."""
     width, height = (max(side, 1) for side in entry.over)
-    strokes = [
-        Stroke(*((x / width, y / height) for x, y in (stroke.up, stroke.down)))
-        for stroke in entry.each
-    ]
+
+    def share(at: Point) -> Point:
+        return at[0] / width, at[1] / height
+
+    strokes = [Stroke(share(stroke.up), share(stroke.down)) for stroke in entry.each]
     return tuple(replace(stroke, layer=_layer(stroke)) for stroke in strokes)
 
 
