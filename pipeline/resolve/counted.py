@@ -13,7 +13,7 @@ from ..stitches.kinds import NAMED
 from ..syntax.nodes import Block, PhaseLine, StitchHead, StrokeLine, WoundLine
 from ..syntax.parse import parse
 from ..syntax.phrases import Dimensions, Option, Position, StrokeWords, Word
-from .keylines import STATED, Stitches, check_name, text_value
+from .keylines import BEHIND_THREADS, STATED, Stitches, check_name, text_value
 from .settings import number_in, options_by_word, whole
 
 MOST_STITCHES = 100  # of one chart, with those of the files that it uses
@@ -93,7 +93,7 @@ def resolve_counted(
     """Return the stitch of a `stitch` block, None where it cannot be worked."""
     before = len(findings)
     if not built_in:
-        check_name(head.name, findings)
+        check_name(head.name, findings, BEHIND_THREADS)
     title = text_value(head.title, findings) if head.title is not None else ""
     reader = _Reader(head, options_by_word(head.options, findings), findings)
     wound = [line for line in block.members if isinstance(line, WoundLine)]

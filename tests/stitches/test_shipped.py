@@ -107,3 +107,28 @@ def test_on_lines_it_is_as_long_as_a_cross_or_as_a_stretch(tmp_path, word, lengt
     worked = laid(tmp_path, f"  line {word} 1,1 5,1 5,3\n")
     [lot] = worked.counted
     assert lot.strokes.fronts((1, 1)).tolist() == lengths
+
+
+@pytest.mark.parametrize(
+    ("stitch", "name"),
+    [
+        ("bad over 2 x 2 per cross", None),
+        ("bad over 3 x 3 per cross", "stitch-words"),
+        ("bad over 2 x 2 per stretch", "stitch-words"),
+        ("bad over 2 x 2 per cross along rows", "stitch-words"),
+        ("bad over 2 x 2 step 4,0 per cross", "stitch-words"),
+        ("second over 2 x 2", "reserved-name"),
+        ("with over 2 x 2", "reserved-name"),
+        ("half over 2 x 2", "duplicate-stitch"),
+    ],
+)
+def test_what_cannot_be_stretched_or_named_is_told(tmp_path, stitch, name):
+    path = tmp_path / "bad.linen"
+    path.write_text(
+        f"linen 2\nfabric linen 32 over 2\nstitch {stitch}\n  up 0,2 down 2,0\n"
+        'key\n  m  #a03a3a "madder"\nchart 1 x 1\n  |m|\n',
+        "utf-8",
+    )
+    _, findings = read(path)
+    told = [(each.name, each.span.line) for each in findings if each.span]
+    assert told == ([] if name is None else [(name, 3)])
