@@ -22,9 +22,11 @@ from linenleaf.resolve import (
     markdown,
     matter,
     needles,
+    photographs,
     pictures,
     placed,
     settings,
+    sharing,
 )
 from linenleaf.resolve.read import read
 from linenleaf.syntax import cutting, statements
@@ -35,7 +37,8 @@ from tests.rasters import SOUND
 
 HOUSE = Path(__file__).resolve().parent.parent
 REFERENCE = (HOUSE / "grammar" / "notation.md").read_text("utf-8")
-EXAMPLES = re.findall(r"^```(\w+(?: \w+)*)\n(.*?)^```$", REFERENCE, re.MULTILINE | re.DOTALL)
+PAGES = REFERENCE + (HOUSE / "grammar" / "stock.md").read_text("utf-8")
+EXAMPLES = re.findall(r"^```(\w+(?: \w+)*)\n(.*?)^```$", PAGES, re.MULTILINE | re.DOTALL)
 WHOLE = [text for mark, text in EXAMPLES if mark == "linen"]
 PARTS = [text for mark, text in EXAMPLES if mark == "linen part"]
 NEWER = [text for mark, text in EXAMPLES if mark == "linen part 2"]
@@ -98,7 +101,7 @@ def attempt(folder: Path, text: str) -> Design:
     (folder / "estuary.csv").write_text(RANGES[0], "utf-8")
     for name in ("story.md", "reeds.md"):
         (folder / name).write_text("# Reeds\n", "utf-8")
-    for name in ("cover.png", "shore.jpg"):
+    for name in ("cover.png", "shore.jpg", "old-band.png"):
         (folder / name).write_bytes(SOUND["png-colour"][0])
     (folder / "letters.linen").write_text("linen 1\nalphabet low height 1\n  i |m|\n", "utf-8")
     path = folder / "example.linen"
@@ -157,7 +160,7 @@ def test_every_word_of_the_grammar_is_in_the_reference():
             "key",
             (
                 keylines.MOST_KEY_LINES,
-                keylines.MOST_PARTS,
+                sharing.MOST_PARTS,
                 needles.MOST_IN_BLEND,
                 needles.MOST_IN_NEEDLE,
             ),
@@ -165,6 +168,7 @@ def test_every_word_of_the_grammar_is_in_the_reference():
         ("repeats of one placement", (placed.MOST_COPIES,)),
         ("story or section", (files.LARGEST_STORY // 2**10, markdown.MOST_PICTURES)),
         ("picture", (files.LARGEST_PICTURE // 2**20, raster.LARGEST_SIDE, jpeg.MOST_SCANS)),
+        ("`photograph`", (photographs.MOST_PHOTOGRAPHS, photographs.MOST_LANDMARKS)),
         (
             "all pictures of a booklet",
             (

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import assert_never
 
 from .key import Colourway, KeyEntry, Thread
-from .matter import Booklet, Expectation, Note, Revision
+from .matter import Booklet, Expectation, Note, Revision, Showing
 from .places import Half, Thing
 from .source import Source, Span
 
@@ -426,7 +426,8 @@ class Design:
     folder: the folder of the chart; no file outside it is opened.
     in_colourway: the colourway that the key now shows, None for the chart's own threads.
     personal: what was replaced for a personal copy: (name, text), lines of one text parted by a
-    line end; empty for the chart as published.
+    line end; empty for the chart as published. stock: what it uses of the stock, and in which
+    versions.
     """
 
     source: Source
@@ -444,5 +445,7 @@ class Design:
     revisions: tuple[Revision, ...] = ()
     expectations: tuple[Expectation, ...] = ()
     working: Working = Working()
+    showings: tuple[Showing, ...] = ()
     in_colourway: Colourway | None = None
     personal: tuple[tuple[str, str], ...] = ()
+    stock: tuple[tuple[str, int], ...] = ()

@@ -12,7 +12,7 @@ from ..compose.stamps import UNKNOWN, RowTable
 from ..compose.worked import WorkedChart
 from ..core.files import LARGEST_PICTURE, beside, read_bytes
 from ..core.key import Colourway, KeyEntry
-from ..core.matter import Booklet, Note, Picture
+from ..core.matter import Booklet, Note, Picture, Showing
 from ..core.model import Design, Knot, Line, Motif, Point
 from ..count.size import size
 from ..i18n.wording import wording
@@ -164,6 +164,8 @@ def _figure(worked: WorkedChart, what: Measure) -> object:
             how = worked.design.working
             lengths = (round(mm) for mm in (how.needleful, how.tail, how.carry))
             return how.method, *lengths, round(how.reserve, 2)
+        case Measure.STOCK:
+            return frozenset(worked.design.stock)
         case _:
             assert_never(what)
 
@@ -215,6 +217,10 @@ def _texts(design: Design) -> _Said:
         day = "" if revision.day is None else f", {ENGLISH.day(revision.day)}"
         what = Subject.REVISION, revision.edition + day
         said[what] = f"{said[what]} {revision.text}" if what in said else revision.text
+    for showing in design.showings:
+        what = Subject.PHOTOGRAPH, showing.path
+        shown = _photograph(design, showing)
+        said[what] = f"{said[what]}; {shown}" if what in said else shown
     return said
 
 
@@ -225,14 +231,29 @@ def edition(booklet: Booklet) -> str:
 
 def _picture(design: Design, picture: Picture) -> str:
     """Return what tells one picture from another: its file, caption and the sum of its bytes."""
+    caption = f' "{picture.caption}"' if picture.caption else ""
+    return f"{picture.path}{caption}, {_sum(design, picture)}"
+
+
+def _photograph(design: Design, showing: Showing) -> str:
+    """Return what tells one photograph from another: where it shows what, the sum of its bytes."""
+    part = "the chart"
+    if not showing.whole:
+        part = f"{showing.x0:g},{showing.y0:g} to {showing.x1:g},{showing.y1:g}"
+    corners = " ".join(f"{x:g},{y:g}" for x, y in showing.corners)
+    marks = "".join(
+        f", landmark {x:g},{y:g} at {u:g},{v:g}" for (x, y), (u, v) in showing.landmarks
+    )
+    return f"shows {part}, corners {corners}{marks}, {_sum(design, showing)}"
+
+
+def _sum(design: Design, picture: Picture | Showing) -> str:
     blame = picture.span or design.source.span(0, 0)
     path, _ = beside(design.folder, design.folder, picture.path, blame)
     data = None
     if path is not None:
         data, _ = read_bytes(path, picture.path, LARGEST_PICTURE, blame)
-    told = "missing" if data is None else f"sha256 {sha256(data).hexdigest()[:12]}"
-    caption = f' "{picture.caption}"' if picture.caption else ""
-    return f"{picture.path}{caption}, {told}"
+    return "missing" if data is None else f"sha256 {sha256(data).hexdigest()[:12]}"
 
 
 def _colourways(old: Iterable[Colourway], new: Iterable[Colourway]) -> Iterator[Recoloured]:

@@ -17,9 +17,11 @@ from ..syntax.nodes import (
     LetteringLine,
     Member,
     NoteLine,
+    PhotographHead,
     PlaceLine,
     PlacementLine,
     ShapeLine,
+    ShowsLine,
     WithdrawnLine,
 )
 from ..syntax.phrases import (
@@ -84,6 +86,12 @@ def _block(block: Block, pins: Pins) -> Block:
         return replace(block, head=head, members=tuple(members))
     if isinstance(head, NoteLine):
         return replace(block, head=replace(head, area=_area(head.area, pins)))
+    if isinstance(head, PhotographHead):
+        members = [
+            replace(line, area=_area(line.area, pins)) if isinstance(line, ShowsLine) else line
+            for line in block.members
+        ]
+        return replace(block, members=tuple(members))
     if isinstance(head, ExpectLine) and head.area is not None:
         return replace(block, head=replace(head, area=_area(head.area, pins)))
     return block

@@ -25,6 +25,7 @@ from ..syntax.phrases import (
     PartWords,
     Position,
     Row,
+    StockWords,
     StrokeWords,
     SwapPair,
     Swaps,
@@ -194,14 +195,17 @@ def _piece(slot: Slot, piece: object) -> str:
     if isinstance(piece, Text) and "FILE" in slot.rules:
         return path_text(piece.value)
     if isinstance(piece, AreaWords):
-        return _area(piece, counted="region" in slot.rules)
+        return _area(piece, slot)
     written = _PIECES[type(piece)](piece)
     return written.lower() if "COLOUR" in slot.rules and isinstance(piece, Word) else written
 
 
-def _area(area: AreaWords, *, counted: bool) -> str:
-    """Return an area; counted: of a line in which `in` stands before every area."""
-    words = ["in"] if counted or area.thing is not None else []
+def _area(area: AreaWords, slot: Slot) -> str:
+    """Return an area; `in` stands before every `region`, before no part that is `shown`."""
+    is_shown = "shown" in slot.rules
+    words = ["in"] if "region" in slot.rules or (area.thing is not None and not is_shown) else []
+    if is_shown and area.thing is None and area.start is None:
+        words.append("chart")
     if area.thing is not None:
         words.append(area.thing.text)
     if area.start is not None:
@@ -232,6 +236,7 @@ _PIECES: Mapping[type, Callable[[Any], str]] = {
     Extent: extent_of,
     Length: lambda measure: f"{figure(measure.number)} {measure.unit.text}",
     Cloth: _cloth,
+    StockWords: lambda stock: f"stock {stock.name.text} {figure(stock.version)}",
     StrokeWords: _stroke,
     SwapPair: lambda pair: f"{pair.old.text} as {pair.new.text}",
 }

@@ -12,8 +12,8 @@ from ..core.key import Thread
 from ..core.source import Source, Span
 from ..formatting.spelling import extent_of
 from ..resolve.counted import known_stitches
+from ..resolve.drafts import name_of
 from ..resolve.keylines import ReadKey, Stitches, resolve_key
-from ..resolve.layout import name_of
 from ..resolve.library import Volume, gather
 from ..resolve.needles import Basket
 from ..resolve.threads import ThreadRange, resolve_range

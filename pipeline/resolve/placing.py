@@ -31,8 +31,9 @@ from ..syntax.nodes import (
     WithdrawnLine,
 )
 from ..syntax.phrases import Extent, Option, Position, Row, Word
+from .drafts import Draft
 from .inscriptions import lettering
-from .layout import Draft, Layout
+from .layout import Layout
 from .motifs import check_rows, shape
 from .placed import (
     Names,

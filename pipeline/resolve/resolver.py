@@ -40,6 +40,7 @@ from .library import Library, Shared, Volume, no_chart
 from .matter import resolve_booklet, resolve_expectations, resolve_note, resolve_revision
 from .motifs import resolve_motif
 from .needles import Basket
+from .photographs import resolve_photographs
 from .placed import Names
 from .placing import check_points, resolve_chart
 from .settings import (
@@ -132,6 +133,8 @@ class Resolver:
             tuple(revisions),
             expectations,
             working,
+            resolve_photographs(list(self._blocks("photograph")), layout, self.root, self.findings),
+            stock=self.library.stock,
         )
 
     def shared(self) -> None:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import tempfile
 import time
+from itertools import pairwise
 from pathlib import Path
 
 from linenleaf.cloth.cloth import paint
@@ -42,7 +43,7 @@ def stages(side: int, folder: Path) -> tuple[list[float], int]:
     laps.append(time.process_time())
     paint(worked, pixels_per_cross=4)
     laps.append(time.process_time())
-    return [after - before for before, after in zip(laps, laps[1:], strict=False)], strokes
+    return [after - before for before, after in pairwise(laps)], strokes
 
 
 def main() -> None:
