@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from ..colour.colour import WHITE, contrast
 from ..core.key import KeyEntry
 from ..core.model import Design
-from ..stitches.kinds import STITCHES
+from ..stitches.kinds import STITCHES, is_far
 from .ink import EDGE, faint, needle_colour, stroke_colour
 from .options import Ink
 
@@ -122,7 +122,7 @@ def line_styles(design: Design, ink: Ink) -> dict[int, LineStyle]:
     beside = numbers(design)
     for index, entry in enumerate(design.key, 1):
         if _plain(entry):
-            straight = STITCHES[entry.parts[0].kind].far
+            straight = is_far(entry.parts[0])
             colour = stroke_colour(needle_colour(entry.parts[0].needle), ink)
             rim = EDGE if faint(colour) else ""
             look = LOOKS[len(styles) % len(LOOKS)]

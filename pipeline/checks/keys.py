@@ -26,7 +26,7 @@ def _unused_symbol(worked: WorkedChart) -> Iterator[Fault]:
     used = used_indices(worked)
     placed = {each.motif.name for each in worked.placed if each.motif is not None}
     for index, entry in enumerate(worked.design.key, 1):
-        if index in used:
+        if index in used or entry.turned_from:
             continue
         holders = [
             f"`{motif.name}`"

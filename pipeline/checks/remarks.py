@@ -103,20 +103,17 @@ def _in_area(worked: WorkedChart, expected: Expectation) -> int:
     indices = [
         index for index, entry in enumerate(worked.design.key, 1) if entry.symbol == expected.symbol
     ]
-    if not indices:
-        return 0
-    index = indices[0]
-    number = _cells_in(worked.grid, index, (x0, y0, x1, y1))
+    number = sum(_cells_in(worked.grid, index, (x0, y0, x1, y1)) for index in indices)
     over = worked.design.ground.fabric.over
     for stand in worked.stands:
-        if stand.index == index:
+        if stand.index in indices:
             middle = (stand.at + np.array(stand.stitch.over) / 2) / over
             within = (middle >= (x0, y0)).all(axis=1) & (middle < (x1, y1)).all(axis=1)
             number += int(np.count_nonzero(within))
     for piece in worked.pieces:
         area = ((x0 - piece.x) / piece.cell, (y0 - piece.y) / piece.cell)
         area_end = ((x1 - piece.x) / piece.cell, (y1 - piece.y) / piece.cell)
-        number += _cells_in(piece.grid, index, (*area, *area_end))
+        number += sum(_cells_in(piece.grid, index, (*area, *area_end)) for index in indices)
     return number
 
 

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..compose.misplaced import counted, place
-from ..compose.turning import turned_key
+from ..compose.turning import turned_key, written
 from ..compose.worked import WorkedChart, WorkedKnot, WorkedLine
 from ..core.diagnostics import Hint
 from ..core.key import KeyEntry
@@ -62,7 +62,7 @@ def broken_pairs(
 
 
 def _motifs(worked: WorkedChart) -> Iterator[Fault]:
-    turner = Turner(worked.design.key)
+    turner = Turner(written(worked.design.key))
     for drawn in drawn_motifs(worked):
         motif = drawn.motif
         if motif is None or motif.symmetry is None:

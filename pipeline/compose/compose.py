@@ -6,6 +6,8 @@ unless the source says so.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from ..core.diagnostics import Diagnostics, has_errors, in_order
 from ..core.model import Chart, Design
 from .arrange import arrange
@@ -37,6 +39,8 @@ def compose(design: Design) -> tuple[WorkedChart | None, Diagnostics]:
     if has_errors(findings):
         return None, findings
     laying = composer.laying
+    if composer.stamps.key is not design.key:
+        design = replace(design, key=composer.stamps.key)
     worked = WorkedChart(
         design,
         laying.grid,

@@ -70,7 +70,7 @@ class Workshop:
         laying = composer.laying
         stands, pieces = laying.standing.stands(), laying.crossings.pieces
         made = motif, cell, laying.grid, laying.lines, laying.knots, stands, pieces
-        return drawn(Inside(*made), [entry.symbol for entry in self.design.key])
+        return drawn(Inside(*made), [entry.symbol for entry in self.stamps.key])
 
     def put_together(self) -> dict[str, Motif]:
         """Return all motifs put together from others, as if drawn in rows.

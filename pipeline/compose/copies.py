@@ -180,18 +180,14 @@ def _quoted(text: str) -> str:
 
 def main_strands(worked: WorkedChart) -> int | None:
     """Return how many strands most crosses are worked with; None when there are no crosses."""
-    key = worked.design.key
     tally: dict[int, int] = {}
     pieces = ((piece.grid, piece.strands) for piece in worked.pieces)
     for grid, stated in ((worked.grid, None), *pieces):
-        counts = np.bincount(grid.ravel(), minlength=len(key) + 1)
-        for index in range(1, len(key) + 1):
-            entry = worked.entry(index, stated)
-            if entry.is_cell:
-                strands = in_needle(entry.parts[0])
-                tally[strands] = tally.get(strands, 0) + int(counts[index])
-    crosses = {strands: number for strands, number in tally.items() if number}
-    return max(crosses, key=lambda each: (crosses[each], -each), default=None)
+        counts = np.bincount(grid.ravel())
+        for index in (np.flatnonzero(counts[1:]) + 1).tolist():
+            strands = in_needle(worked.entry(index, stated).parts[0])
+            tally[strands] = tally.get(strands, 0) + int(counts[index])
+    return max(tally, key=lambda each: (tally[each], -each), default=None)
 
 
 def restrand(worked: WorkedChart, strands: int) -> WorkedChart:

@@ -12,7 +12,7 @@ from ..core import key
 from ..core.counted import Counted
 from ..core.model import Drawn, Motif
 from ..core.source import Span
-from ..stitches.counted import bar, turned
+from ..stitches.counted import bar, for_cross, turned
 from ..stitches.turn import Turn
 from .worked import IndexGrid
 
@@ -74,7 +74,7 @@ class Signs:
             columns, rows = columns[first], rows[first]
         width, height = self.size[0] * cell, self.size[1] * cell
         for length in np.unique(many).tolist():
-            stitch = self.stitch if length == 1 else bar(self.stitch, length)
+            stitch = for_cross(self.stitch, cell) if length == 1 else bar(self.stitch, length)
             corner = np.stack([columns[many == length], rows[many == length]], axis=1) * cell
             ends = [
                 self.turn.points(each.astype(np.float64), width, height)

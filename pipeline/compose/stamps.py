@@ -16,7 +16,7 @@ from ..core.model import BARE, Design, Knot, Line, Motif, Point, Swap
 from ..stitches.turn import AS_DRAWN, Turn
 from .nested import Inside
 from .stamp import Cells, Signs, Stamp, StampKnot, StampLine, TurnedStamp
-from .turning import TurnedKey, missing_of, turned_key
+from .turning import TurnedKey, missing_of, turned_key, with_turned
 from .worked import IndexGrid, present
 
 UNKNOWN = np.uint16(0xFFFF)  # stands in a grid for a character that no key line explains
@@ -58,8 +58,13 @@ class Stamps:
     """All stamps of one design, each made once."""
 
     def __init__(self, design: Design, put_together: PutTogether) -> None:
-        """Prepare the symbol table of the design's key."""
+        """Prepare the symbol table of the design's key.
+
+        From the second version of the notation on, what is mirrored or turned needs no line of its
+        own: `key` grows by those stitches.
+        """
         self._design = design
+        self.key = design.key
         self._put_together = put_together
         self._counted = {
             index: entry.counted
@@ -155,9 +160,12 @@ class Stamps:
         return grid
 
     def _turned_key(self, turn: Turn) -> TurnedKey:
-        if turn not in self._turned_keys:
-            self._turned_keys[turn] = turned_key(self._design.key, turn)
-        return self._turned_keys[turn]
+        kept = self._turned_keys.get(turn)
+        if kept is None or len(kept.table) <= len(self.key):  # the key has grown since
+            if self._design.version > 1:
+                self.key = with_turned(self.key, turn)
+            kept = self._turned_keys[turn] = turned_key(self.key, turn)
+        return kept
 
     def _lines(
         self,

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from ..core.key import KeyEntry, Part, Strands
 from ..core.model import Design, Drawn, Motif, Threads
 from ..core.source import Span
-from ..stitches.kinds import STITCHES
+from ..stitches.kinds import is_far
 from ..stitches.lines import Stitched, cut
 from .strokework import LineStitches, Lot, Stand, lots
 
@@ -195,7 +195,9 @@ def stitch_length(entry: KeyEntry, cell: float, over: int) -> float:
     They are as long as the crosses there, or as many threads as a counted stitch says.
     """
     stitch = entry.parts[0].stitch
-    return cell if stitch is None else stitch.over[0] / over
+    if stitch is None or stitch.per_cross or stitch.per_stretch:
+        return cell
+    return stitch.over[0] / over
 
 
 @dataclass(frozen=True, eq=False)
@@ -240,9 +242,15 @@ class WorkedChart:
         return cut(
             [line.points for line in self.lines],
             [stitch_length(self.entry(line.index), line.cell, over) for line in self.lines],
-            [STITCHES[self.entry(line.index).parts[0].kind].far for line in self.lines],
+            [is_far(self.entry(line.index).parts[0]) for line in self.lines],
             over,
         )
+
+    @cached_property
+    def line_of(self) -> NDArray[np.intp]:
+        """The key line that each key index belongs to, bare fabric first; see `turned_from`."""
+        key = self.design.key
+        return np.array([0, *(each.turned_from or at for at, each in enumerate(key, 1))], np.intp)
 
     @cached_property
     def used(self) -> tuple[int, ...]:
@@ -251,7 +259,7 @@ class WorkedChart:
         found = {index for grid in grids for index in present(grid)}
         for some in (self.stands, self.lines, self.knots):
             found.update(each.index for each in some)
-        return tuple(sorted(found - {0}))
+        return tuple(np.unique(self.line_of[sorted(found - {0})]).tolist())
 
     @cached_property
     def counted(self) -> tuple[Lot, ...]:
@@ -268,5 +276,13 @@ class WorkedChart:
 
         strands: of a piece, see `Piece`; the entry is then as it is worked there.
         """
-        entry = self.design.key[index - 1]
-        return entry if strands is None else with_strands(entry, strands)
+        if strands is None:
+            return self.design.key[index - 1]
+        kept = self._with_strands
+        if (index, strands) not in kept:
+            kept[index, strands] = with_strands(self.design.key[index - 1], strands)
+        return kept[index, strands]
+
+    @cached_property
+    def _with_strands(self) -> dict[tuple[int, int], KeyEntry]:
+        return {}

@@ -105,7 +105,8 @@ class Counted:
     keeps: mirroring and turning leave it as it is. laid: its thread lies along the whole of a
     line, and the second ties it. wraps: of a knot, or of a whole stitch of one along a line.
     built_in: of the shipped file. withdrawn: the box, x0, y0, x1, y1, in which threads are
-    withdrawn; it ties those that are left.
+    withdrawn; it ties those that are left. per_cross: it is stretched over its cell, or on lines
+    over the length of a cross; per_stretch: over each stretch of a line.
     """
 
     name: str
@@ -127,6 +128,8 @@ class Counted:
     wraps: int = 0
     built_in: bool = False
     withdrawn: tuple[float, float, float, float] | None = None
+    per_cross: bool = False
+    per_stretch: bool = False
     span: Span | None = field(default=None, compare=False, repr=False)
 
     @property

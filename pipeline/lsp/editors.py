@@ -1,17 +1,21 @@
 """The files that follow from the table of statements: `python -m linenleaf.lsp.editors`.
 
-These are the colours of charts in text editors, and the index and the stitches of the reference.
+These are the colours of charts in text editors, the index and the stitches of the reference, and
+the copy of the shipped stitches that is read at every start.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 
 from .. import grammar
-from ..resolve.counted import shipped
+from ..core.counted import Counted
+from ..resolve.counted import read_shipped
 from ..resolve.grounds import BLOCK_FABRICS, THREAD_FABRICS
+from ..stitches.kinds import OF_KINDS
+from ..stitches.shipped import packed
 from ..syntax.forms import CORNERS
 from ..syntax.notation import inner_words
 from ..syntax.statements import ALL, HEADS, STATEMENTS, Body, Statement, below
@@ -39,16 +43,21 @@ def written() -> dict[Path, str]:
     reference = FOLDER / "notation.md"
     index = "".join(f"{line}\n" for line in ("", *_index(), ""))
     text = _INDEX.sub(lambda marks: marks[1] + index + marks[2], reference.read_text("utf-8"))
-    table = "".join(f"{line}\n" for line in ("", *_stitches(), ""))
+    stitches, told = read_shipped(grammar.shipped_stitches())
+    assert not told, told
+    texts[FOLDER / "stitches.json"] = packed(stitches)
+    table = "".join(f"{line}\n" for line in ("", *_stitches(stitches), ""))
     texts[reference] = _STITCHES.sub(lambda marks: marks[1] + table + marks[2], text)
     return texts
 
 
-def _stitches() -> Iterator[str]:
-    """Yield the table of the stitches that every chart has."""
+def _stitches(stitches: Iterable[Counted]) -> Iterator[str]:
+    """Yield the table of the stitches that every chart has, besides those that a key calls so."""
     yield "| name | stitch | over so many threads |"
     yield "| --- | --- | --- |"
-    for stitch in shipped().values():
+    for stitch in stitches:
+        if stitch.name in OF_KINDS:
+            continue  # told of among the kinds
         over = f"{stitch.over[0]} x {stitch.over[1]}" if stitch.each else ""
         yield f"| `{stitch.name}` | {stitch.title} | {over} |"
 

@@ -8,7 +8,7 @@ from ..core.counted import Counted, Point, Stands, Stroke
 from ..core.diagnostics import Diagnostic, finding
 from ..stitches.counted import hole_just_left
 from ..syntax.nodes import PhaseLine, StitchHead, StrokeLine, WoundLine
-from ..syntax.phrases import Dimensions, Option, Position, StrokeWords
+from ..syntax.phrases import Dimensions, Option, Position, StrokeWords, Word
 from .settings import number_in, whole
 
 MOST_STROKES = 200  # of one stitch
@@ -16,6 +16,7 @@ LARGEST = 40  # threads that one repeat may take, or reach
 MOST_WRAPS = 20
 _FURTHEST = 80  # threads to the next repeat
 _STANDS = {"along": Stands.ROWS, "bars": Stands.BARS, "lines": Stands.LINES}
+_STRETCHED = {"reach", "step", "row", "withdrawn"}  # what says threads of the fabric
 _PHASES = ("first", "each", "last", "turn", "second")
 
 
@@ -182,6 +183,7 @@ class StitchReader:
         reach = self.size("reach", over, 0)
         step = self.vector("step", (over[0], 0))
         row = self.vector("row", (0, over[1]))
+        per = self._per(over, stands)
         journeys = self._journeys(len(strokes["each"]))
         withdrawn = self._withdrawn(over)
         if len(self.findings) > before or journeys is None:
@@ -204,6 +206,8 @@ class StitchReader:
             "keeps" in self.options,
             built_in=built_in,
             withdrawn=withdrawn,
+            per_cross=per == "cross",
+            per_stretch=per == "stretch",
             span=self.head.span,
         )
 
@@ -238,6 +242,31 @@ class StitchReader:
             built_in=built_in,
             span=self.head.span,
         )
+
+    def _per(self, over: tuple[int, int], stands: Stands) -> str:
+        """Return over what the strokes are stretched, empty for the threads that are stated."""
+        option = self.options.get("per")
+        if option is None:
+            return ""
+        word = option.values[0]
+        assert isinstance(word, Word)
+        lined = stands.on_lines
+        if not (lined or (stands.alone and word.text == "cross")):
+            self._tell(
+                "stitch-words",
+                "A stitch for each cross stands in its cell, or on lines; one for each stretch "
+                "lies on lines.",
+                option,
+                f"leave `per {word.text}` out" + ("" if lined else ", or add `on lines`"),
+            )
+        elif over != ((2, 0) if lined else (2, 2)) or self.options.keys() & _STRETCHED:
+            self._tell(
+                "stitch-words",
+                "What is stretched has its places from 0 to 2, and neither reach, step nor row.",
+                option,
+                f"write `over {'2 x 0' if lined else '2 x 2'} per {word.text}`",
+            )
+        return word.text
 
     def _withdrawn(self, over: tuple[int, int]) -> tuple[float, float, float, float] | None:
         option = self.options.get("withdrawn")

@@ -196,8 +196,8 @@ STATEMENTS = (
     Statement("put-up", "STRING", WordLine, 'put-up "skein"', "range"),
 
     Statement("stitch",
-              "STITCH_NAME STRING?"
-              " (threads|reach|step|row|along|bars|lines|journeys|laid|pulled|keeps|withdrawn)*",
+              "STITCH_NAME STRING? (threads|reach|step|row|per|along|bars|lines|journeys|laid"
+              "|pulled|keeps|withdrawn)*",
               StitchHead, "stitch eye over 4 x 4 pulled", lines=Body.STROKES, since=2),
     Statement("first", "strokes", PhaseLine, "first up 0,2 down 2,0", "stitch", since=2),
     Statement("each", "strokes", PhaseLine, "each up 0,2 down 4,0", "stitch", since=2),
@@ -302,6 +302,7 @@ OPTIONS = (
     OptionForm("reach", '"reach" size', since=2),
     OptionForm("step", '"step" POINT'),
     OptionForm("row", '"row" POINT', since=2),
+    OptionForm("per", '"per" ("cross"|"stretch")', since=2),
     OptionForm("along", '"along" "rows"', since=2),
     OptionForm("bars", '"in" "bars"', since=2),
     OptionForm("lines", '"on" "lines"', since=2),

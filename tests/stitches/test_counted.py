@@ -13,9 +13,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from linenleaf.core.counted import Counted, Stroke
-from linenleaf.resolve.counted import shipped
 from linenleaf.stitches.counted import TURNS, hole_just_left, own, slope, turned, worked
 from linenleaf.stitches.runs import along_lines, chains, in_runs, once, seen, side_by_side, turns
+from linenleaf.stitches.shipped import shipped
 
 DATA = Path(__file__).parent.parent / "data"
 # The rows of stitches.csv in their order.
