@@ -289,7 +289,8 @@ class _Reader:
         since = newer(word, self.notation.version)
         guessed = any(hint.message.startswith("did you mean") for hint in finding.hints)
         later = "" if since is None else f"`{word}` needs `linen {since}` on the first line"
-        if since is None and chunk is not None and self._reads_later(chunk):
+        unknown = since is None and finding.name == "unknown-word"
+        if unknown and chunk is not None and self._reads_later(chunk):
             later = f"such a line needs `linen {NOTATION}` on the first line"
         if later and not guessed:
             finding = replace(finding, hints=(Hint(later), *finding.hints))
