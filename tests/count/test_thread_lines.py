@@ -11,7 +11,7 @@ from linenleaf.core.key import KeyEntry, Kind, Part, Strands
 from linenleaf.core.model import Fabric, Working
 from linenleaf.count.strokework import order
 from linenleaf.count.thread import cut, estimate
-from linenleaf.resolve.counted import shipped
+from linenleaf.stitches.shipped import shipped
 
 from ..charts import INK, LAMP, part
 from ..thread_charts import AT_16, ENDLESS, SIDE, chart, one
