@@ -97,8 +97,11 @@ def _do(job: Job, connection: Connection, press: WarmPress) -> None:
 
 def picture(worked: WorkedChart) -> tuple[bytes, str]:
     """Return the chart as a picture for a browser, and its media type."""
-    # So many boxes alone are too much: a SVG of them need not be written to know it.
-    crowded = len(rectangles(worked.grid)[0]) * LEAST_OF_BOX > LARGEST_SVG
+    # Where the boxes alone are too much no SVG need be written to know it.
+    crowded = (
+        worked.grid.size * LEAST_OF_BOX > LARGEST_SVG
+        and len(rectangles(worked.grid)[0]) * LEAST_OF_BOX > LARGEST_SVG
+    )
     svg = "" if crowded else chart_svg(worked, WIDTH)
     if crowded or len(svg) > LARGEST_SVG:
         with suppress(MissingLibrary):  # the page can do without
