@@ -19,6 +19,7 @@ class Limit(Enum):
     LANDMARK_OFF = "landmark-off", True
     TOO_SMALL = "too-small-to-read", True
     SMALL = "small-crosses", False
+    TOO_FEW = "too-few-crosses", True
     TOO_LARGE = "too-many-crosses", True
     BLURRED = "blurred", False
     GLARE = "glare", False
