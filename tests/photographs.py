@@ -153,7 +153,7 @@ PALETTE = (
 )  # fmt: skip
 
 
-def sampler(width: int, height: int, seed: int, threads: int = 8, sparse: bool = False) -> WorkedChart:
+def sampler(width: int, height: int, seed: int, threads: int = 8, sparse: bool = False, filled: bool = False) -> WorkedChart:
     """A made-up sampler: rows of letters, of figures that are the same on both sides, of borders."""
     rng = np.random.default_rng([seed, 77])
     grid = np.zeros((height, width), np.uint16)
@@ -183,6 +183,10 @@ def sampler(width: int, height: int, seed: int, threads: int = 8, sparse: bool =
             grid[top : top + tall, at : at + wide] = drawn[:, :wide]
             at += wide + gap
         top += tall + int(rng.integers(2, 4)) * (3 if sparse else 1)
+    if filled:  # all but a margin is worked, in grounds of two threads
+        inside = grid[1:-1, 1:-1]
+        stripes = (np.arange(inside.shape[1]) // 24 % 2 + 1).astype(np.uint16)
+        inside[:] = np.where(inside == 0, stripes, inside)
     key = [
         cell(chr(ord("a") + number), part(Thread("made-up", name, name, colour)))
         for number, (name, colour) in enumerate(PALETTE[:threads])

@@ -8,7 +8,7 @@ against noise, and not against what is usual for them in this piece.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -65,6 +65,10 @@ class Lattice:
         off = [map_coordinates(part, where, order=1, mode="nearest") for part in self.offsets]
         return self.placing.pixels(at + np.stack(off, axis=-1))
 
+    def with_offsets(self, offsets: Singles) -> Lattice:
+        """Return the same with other offsets."""
+        return replace(self, offsets=offsets)
+
     @cached_property
     def tear(self) -> Floats:
         """How much the offset changes along the threads beside each cross, (height, width).
@@ -112,11 +116,20 @@ def follow(view: View) -> Lattice:
         for axis in Axis
     }
     offsets = _added(offsets, again, held)
-    for long, narrow in _ROUNDS:
-        offsets = _corrected(offsets, opponent(view.raster(offsets)), long, narrow)
+    offsets = corrected(view, offsets, _ROUNDS)
     clear = min(pair.weave_over_noise for pair in again.values())
     edged = min(pair.edges_over_noise for pair in again.values())
     return Lattice(placing, offsets, clear, edged)
+
+
+def corrected(view: View, offsets: Singles, rounds: tuple[tuple[float, float], ...]) -> Singles:
+    """Return offsets without the small rests that rasters taken with them show, round by round.
+
+    rounds: sigmas along and across the threads in crosses.
+    """
+    for long, narrow in rounds:
+        offsets = _corrected(offsets, opponent(view.raster(offsets)), long, narrow)
+    return offsets
 
 
 @dataclass(frozen=True, eq=False)

@@ -20,6 +20,7 @@ SAMPLES = 6  # of a cross each way; the weave then has three samples a thread
 INNER = 0.62  # of a cross each way is taken for its colour; the rest is edge and neighbours
 _FINE = 7  # pixels of a cross that are kept at the least when a photograph is made smaller
 _ACROSS = 10  # samples of a cross each way from which those of the inner part are taken
+_SPOT = 0.17  # crosses
 _BURNT, _BLACK = 253, 4  # of 255; a channel there says nothing of a colour any more
 
 Singles = NDArray[np.float32]
@@ -87,6 +88,12 @@ class View:
             return self.at(x - PAD, y - PAD)
         off_x, off_y = _between(offsets, x, y)
         return self.at(x - PAD + off_x, y - PAD + off_y)
+
+    def spot(self, x: Singles, y: Singles) -> Singles:
+        """Return the mean colours (3, ...) of a small spot around places, a third of a cross wide."""
+        corners = ((-_SPOT, -_SPOT), (_SPOT, -_SPOT), (-_SPOT, _SPOT), (_SPOT, _SPOT))
+        parts = [self.at(x + np.float32(right), y + np.float32(down)) for right, down in corners]
+        return np.asarray(np.mean(parts, axis=0), dtype=np.float32)
 
     def _inner(self, offsets: Singles) -> Singles:
         """Return samples (3, height, n, width, n) of the inner part of each cross."""

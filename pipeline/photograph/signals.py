@@ -24,7 +24,7 @@ Complex = NDArray[np.complex64]
 EDGES, WEAVE = 1.0, 2.0  # cycles a cross
 # Cycles a cross at which neither edges nor weave have anything: what is there is noise.
 _SILENT = {EDGES: (0.72, 1.4), WEAVE: (1.55, 2.5)}
-_ALONG, _ACROSS = 4.0, 0.9  # sigma of a filter in crosses
+_ALONG, _ACROSS = 4.0, 1.2  # sigma of a filter in crosses
 _WEAVE_ALONG = 0.7  # of that for the weave, which is finer
 _SLANT, _SPREAD = 0.2, 0.24  # the largest gradients along and across
 

@@ -33,6 +33,11 @@ class Limit(Enum):
         self.word = name_
         self.stops = stops
 
+    @property
+    def of_lattice(self) -> bool:
+        """Whether it is about how crosses were followed, which a chart may set right."""
+        return self is Limit.SLIPPED
+
 
 @dataclass(frozen=True)
 class Told:

@@ -24,7 +24,7 @@ from .signals import Axis, Carrier
 
 SOLVES = 6  # reweighted
 _ALONG = 2.0  # differences along the threads weigh so much more: a thread is one piece
-_WEAVE = 1.5  # of the edges' weight; the weave has two answers a cross
+_WEAVE = 6.0  # of the edges' weight; the weave has two answers a cross
 _FLOOR = 1e-4  # weight of a difference of which nothing is known
 _SMALL = 0.03  # crosses; deviations smaller than this count as squares
 _PINNED = 50.0
