@@ -145,14 +145,28 @@ def _singles(
 def _common_step(
     cells: Cells, seen: Cells, rows: NDArray[np.intp], columns: NDArray[np.intp]
 ) -> tuple[int, int] | None:
-    """Return the step by which the chart's cells near by explain a group of cells, if one does."""
-    shares = {}
+    """Return the step by which the chart's cells near by explain a group of cells, if one does.
+
+    Either all that the chart has there is a step off, or all of one thread, whatever lies around.
+    """
+    here, there = cells[rows, columns], seen[rows, columns]
+    best: tuple[float, tuple[int, int]] = (0.0, (0, 0))
+    involved = [
+        thread
+        for thread in np.unique(np.concatenate([here, there])).tolist()
+        if thread > 0
+        and ((here == thread) | (there == thread)).all()
+        and (here == thread).any()
+        and (there == thread).any()
+    ]
     for step in STEPS:
-        if step != (0, 0):
-            there = moved(cells, step)[rows, columns]
-            shares[step] = float((there == seen[rows, columns]).mean())
-    best = max(shares, key=lambda step: shares[step])
-    return best if shares[best] >= _EXPLAINED else None
+        if step == (0, 0):
+            continue
+        off = moved(cells, step)[rows, columns]
+        shares = [float((off == there).mean())]
+        shares += [float(((off == t) == (there == t)).mean()) for t in involved]
+        best = max(best, (max(shares), step))
+    return best[1] if best[0] >= _EXPLAINED else None
 
 
 def _several(

@@ -105,7 +105,7 @@ def follow(view: View) -> Lattice:
     found = {axis: _carriers(raster, axis, WIDE) for axis in Axis}
     marks = _landmark_pins(placing, found)
     offsets = np.zeros((2, *found[Axis.X].edges.value.shape), np.float32)
-    offsets = _added(offsets, found, {axis: pins | marks[axis] for axis in Axis})
+    offsets = _added(offsets, found, {axis: pins | marks[axis] for axis in Axis}, False)
     raster = opponent(view.raster(offsets))
     again = {axis: _carriers(raster, axis, NARROW) for axis in Axis}
     held = {
@@ -115,7 +115,7 @@ def follow(view: View) -> Lattice:
         }
         for axis in Axis
     }
-    offsets = _added(offsets, again, held)
+    offsets = _added(offsets, again, held, True)
     offsets = corrected(view, offsets, _ROUNDS)
     clear = min(pair.weave_over_noise for pair in again.values())
     edged = min(pair.edges_over_noise for pair in again.values())
@@ -167,11 +167,13 @@ def _between(edge: Complex, fine: Complex) -> float:
     return float(np.angle((fine * np.abs(edge) * np.exp(-2j * np.angle(edge))).sum()))
 
 
-def _added(offsets: Singles, found: dict[Axis, _Carriers], pins: dict[Axis, Pins]) -> Singles:
+def _added(
+    offsets: Singles, found: dict[Axis, _Carriers], pins: dict[Axis, Pins], near: bool
+) -> Singles:
     """Return offsets with what carriers tell beyond them."""
     made = offsets.copy()
     for axis, pair in found.items():
-        more, weight = unwrap(*pair.signals(), axis, pins[axis])
+        more, weight = unwrap(*pair.signals(), axis, pins[axis], near)
         sigmas = (1.5, 0.4) if axis is Axis.X else (0.4, 1.5)
         smooth = gaussian_filter(more * weight, sigmas) / gaussian_filter(weight, sigmas)
         made[1 - axis] += smooth.astype(np.float32)

@@ -22,13 +22,13 @@ from .sampling import PAD, Singles, View
 
 _REACH, _STEP = 1.5, 0.5  # crosses each way that a patch is tried
 _PATCH = 2.5  # sigma in crosses of a patch
-_NEED = 0.12  # of its cost that has to go
+_NEED = 0.35  # of its cost that has to go
+_POOR = 6.0  # squared distance, on average; a patch that fits better than that lies right
 _MOVED = 0.3  # crosses; a smaller move is no slip
 _FEWEST = 15  # cells of a patch
 _TORN_AROUND = 1.6  # times the usual change of the offset, around a patch
 _SMOOTH = 0.08  # crosses a cross; smaller changes are no tear
 _MOST = 0.2  # of the piece
-_LOOSE = 0.6  # of TORN; where nothing is torn so far there is nothing to set right
 
 
 @dataclass(frozen=True, eq=False)
@@ -43,14 +43,18 @@ def repaired(
     view: View, lattice: Lattice, evidence: Evidence, cells: Cells, plain: NDArray[np.bool_]
 ) -> tuple[Lattice, tuple[Patch, ...]]:
     """Return the lattice set right by the chart, and the patches that were moved for it."""
-    if lattice.tear.max() < _LOOSE * TORN:
+    if lattice.tear.max() < TORN:
         return lattice, ()
     moves = _moves(view, lattice, evidence, cells, plain)
     offsets = lattice.offsets.copy()
     done = []
     for patch, move in _patches(*moves):
-        if patch.cells.sum() < _MOST * cells.size and _is_torn(offsets, patch.cells):
-            offsets = _shifted(offsets, patch, move)
+        if patch.cells.sum() >= _MOST * cells.size:
+            continue
+        around, usual = _roughness(offsets, patch.cells)
+        tried = _shifted(offsets, patch, move)
+        if around > _TORN_AROUND * usual and _roughness(tried, patch.cells)[0] < around:
+            offsets = tried
             done.append(patch)
     if not done:
         return lattice, ()
@@ -75,7 +79,7 @@ def _moves(
         costs[number] = gaussian_filter(np.where(plain, cost, 8.0), _PATCH)
     still = costs[moves.index((0.0, 0.0))]
     best = costs.argmin(axis=0)
-    gain = (still - costs.min(axis=0)) / (still + 1)
+    gain = np.where(still > _POOR, (still - costs.min(axis=0)) / still, 0.0)
     return gain, np.asarray(moves)[best]
 
 
@@ -103,8 +107,8 @@ def _patches(gain: Floats, move: Floats) -> list[tuple[Patch, Floats]]:
     return patches
 
 
-def _is_torn(offsets: Singles, cells: NDArray[np.bool_]) -> bool:
-    """Return whether the lattice changes much more around a patch than it usually does."""
+def _roughness(offsets: Singles, cells: NDArray[np.bool_]) -> tuple[float, float]:
+    """Return how much the lattice changes around a patch, and how much it usually does."""
     inner = offsets[:, PAD : PAD + cells.shape[0], PAD : PAD + cells.shape[1]]
     ring = binary_dilation(cells, iterations=2) & ~cells
     around = usual = 0.0
@@ -114,7 +118,7 @@ def _is_torn(offsets: Singles, cells: NDArray[np.bool_]) -> bool:
             here = ring[1:] if axis == 0 else ring[:, 1:]
             around += float(rough[here].sum()) / max(1, int(ring.sum()))
             usual += float(rough.sum()) / cells.size
-    return around > _TORN_AROUND * usual
+    return around, usual
 
 
 def _shifted(offsets: Singles, patch: Patch, move: Floats) -> Singles:

@@ -22,7 +22,8 @@ from scipy.sparse.linalg import splu
 from .placing import Floats
 from .signals import Axis, Carrier
 
-SOLVES = 6  # reweighted
+SOLVES = 6  # reweighted, from nothing
+AGAIN = 3  # where offsets are near 0 already
 _ALONG = 2.0  # differences along the threads weigh so much more: a thread is one piece
 _WEAVE = 6.0  # of the edges' weight; the weave has two answers a cross
 _FLOOR = 1e-4  # weight of a difference of which nothing is known
@@ -69,8 +70,13 @@ def neighbours(axis: Axis) -> tuple[tuple[slice, slice], tuple[slice, slice]]:
     return (first, whole), (second, whole)
 
 
-def unwrap(edges: Signal, weave: Signal, axis: Axis, pins: Pins) -> tuple[Floats, Floats]:
-    """Return the offsets along an axis that two signals have, held fast at pins, and their weight."""
+def unwrap(
+    edges: Signal, weave: Signal, axis: Axis, pins: Pins, near: bool
+) -> tuple[Floats, Floats]:
+    """Return the offsets along an axis that two signals have, held fast at pins, and their weight.
+
+    near: whether offsets are known to be near 0.
+    """
     first, second = edges.weight**2, _WEAVE * weave.weight**2
     weights = first + second + 1e-12
     sigmas = (1.5, 0.7) if axis is Axis.X else (0.7, 1.5)
@@ -89,11 +95,11 @@ def unwrap(edges: Signal, weave: Signal, axis: Axis, pins: Pins) -> tuple[Floats
         low, high = neighbours(step)
         usual = (slope[step][low] + slope[step][high]) / 2
         factor = 1.0 if step is axis else _ALONG
-        near, sure = edges.step(step, usual)
-        links.add(step, near, (factor * sure) ** 2 + _FLOOR)
-        near, sure = weave.step(step, usual)
-        links.add(step, near, _WEAVE * (factor * sure) ** 2)
-    offset = links.solved(pins)
+        change, sure = edges.step(step, usual)
+        links.add(step, change, (factor * sure) ** 2 + _FLOOR)
+        change, sure = weave.step(step, usual)
+        links.add(step, change, _WEAVE * (factor * sure) ** 2)
+    offset = links.solved(pins, near)
     # Onto the nearest answers of the signals, as far as they say anything.
     one, two = 3 * first, second
     offset = offset + (one * edges.rest(offset) + two * weave.rest(offset)) / (one + two + 0.05)
@@ -118,7 +124,7 @@ class _Links:
         self._difference.append(difference.ravel())
         self._weight.append(weight.ravel())
 
-    def solved(self, pins: Pins) -> Floats:
+    def solved(self, pins: Pins, near: bool) -> Floats:
         """Return the values (rows, columns) with the least sum of absolute deviations."""
         many = self._cells.size
         one, other = np.concatenate(self._from), np.concatenate(self._to)
@@ -129,9 +135,9 @@ class _Links:
             level[self._cells[row, column]] += _PINNED * value
         row = np.concatenate([one, other, one, other, np.arange(many, dtype=np.int32)])
         column = np.concatenate([one, other, other, one, np.arange(many, dtype=np.int32)])
-        reweighted = weight
         values = np.zeros(many)
-        for _ in range(SOLVES):
+        reweighted = weight / (np.abs(wanted) + _SMALL) if near else weight
+        for _ in range(AGAIN if near else SOLVES):
             entries = np.concatenate([reweighted, reweighted, -reweighted, -reweighted, held])
             matrix = coo_matrix((entries, (row, column)), shape=(many, many)).tocsc()
             pull = reweighted * wanted
