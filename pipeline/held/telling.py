@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import assert_never
 
+import numpy as np
+
 from ..compose.worked import WorkedChart
-from ..core.diagnostics import Diagnostic, Diagnostics, Hint, finding
+from ..core.diagnostics import Diagnostic, Diagnostics, finding
 from ..core.key import KeyEntry
 from ..core.matter import Note, NoteKind
 from ..core.source import Span
@@ -66,7 +68,6 @@ def _difference(
         _span(worked, answer, difference),
         f"{sureness(difference)}, by {answer.showing.path}; "
         f"its first cell is at {_position(difference, answer)}",
-        Hint("the photograph", answer.showing.span),
     )
 
 
@@ -144,12 +145,13 @@ def _thread(number: int, answer: Answer) -> str:
 
 
 def _span(worked: WorkedChart, answer: Answer, difference: Difference) -> Span | None:
-    """Return the line that placed the first of the cells, or the chart's where all are bare."""
-    for x, y in difference.cells.tolist():
-        owner = int(worked.owner[y + answer.part.top, x + answer.part.left])
-        if owner >= 0:
-            return worked.placed[owner].span
-    return answer.showing.part_span
+    """Return the line that placed most of the cells; that of the photograph where all are bare."""
+    columns, rows = difference.cells.T
+    owners = worked.owner[rows + answer.part.top, columns + answer.part.left]
+    owners = owners[owners >= 0]
+    if not len(owners):
+        return answer.showing.part_span
+    return worked.placed[int(np.bincount(owners).argmax())].span
 
 
 # --- where the chart says that it is not as the piece --------------------------------------------
