@@ -36,7 +36,7 @@ WIDTH = 1600  # pixels, where nothing is said
     type=click.Choice(["piece", "chart", "key", "photographs"]),
     default="piece",
     show_default=True,
-    help="The stitched piece on its fabric, the chart, the key, or the chart beside its photographs "
+    help="The stitched piece on its fabric, the chart, the key, or all beside its photographs, "
     "with rings at what differs.",
 )
 @click.option(
