@@ -37,7 +37,8 @@ from tests.rasters import SOUND
 
 HOUSE = Path(__file__).resolve().parent.parent
 REFERENCE = (HOUSE / "grammar" / "notation.md").read_text("utf-8")
-EXAMPLES = re.findall(r"^```(\w+(?: \w+)*)\n(.*?)^```$", REFERENCE, re.MULTILINE | re.DOTALL)
+PAGES = REFERENCE + (HOUSE / "grammar" / "stock.md").read_text("utf-8")
+EXAMPLES = re.findall(r"^```(\w+(?: \w+)*)\n(.*?)^```$", PAGES, re.MULTILINE | re.DOTALL)
 WHOLE = [text for mark, text in EXAMPLES if mark == "linen"]
 PARTS = [text for mark, text in EXAMPLES if mark == "linen part"]
 NEWER = [text for mark, text in EXAMPLES if mark == "linen part 2"]

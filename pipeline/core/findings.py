@@ -80,7 +80,7 @@ ERROR not-utf-8: a text that is not saved as UTF-8
 ERROR empty-file: a file with nothing in it
 ERROR hidden-character: a character that cannot be seen, or that turns the direction of reading
 ERROR line-too-long: a line too long to be read
-ERROR too-many-lines: a chart with too many lines
+ERROR too-many-lines: a chart with too many lines or words
 ERROR too-many-findings: so many findings that the rest are not shown
 ERROR missing-file-name: a statement that needs the name of a file and has none
 ERROR address-refused: a network address where a file is needed
@@ -94,6 +94,8 @@ ERROR too-many-pictures: a story with too many pictures
 ERROR too-intricate: stories and sections with more in them than can be laid out
 ERROR too-many-files: more files than one chart may name
 ERROR use-in-a-ring: files that use each other in a circle, or too many levels deep
+ERROR unknown-stock: a stock, or a version of one, that linenleaf does not have
+ERROR stock-in-two-versions: two versions of one stock in one chart
 WARNING empty-story: a story with nothing in it
 """,
     ),

@@ -426,7 +426,8 @@ class Design:
     folder: the folder of the chart; no file outside it is opened.
     in_colourway: the colourway that the key now shows, None for the chart's own threads.
     personal: what was replaced for a personal copy: (name, text), lines of one text parted by a
-    line end; empty for the chart as published.
+    line end; empty for the chart as published. stock: what it uses of the stock, and in which
+    versions.
     """
 
     source: Source
@@ -447,3 +448,4 @@ class Design:
     showings: tuple[Showing, ...] = ()
     in_colourway: Colourway | None = None
     personal: tuple[tuple[str, str], ...] = ()
+    stock: tuple[tuple[str, int], ...] = ()

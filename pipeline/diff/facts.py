@@ -21,6 +21,7 @@ class Measure(StrEnum):
     OTHERS = to_say("other fabrics")
     WITHDRAWN = to_say("fabric threads withdrawn")
     WORKING = to_say("working")
+    STOCK = to_say("stock")
 
 
 class Subject(StrEnum):

@@ -16,7 +16,7 @@ from .sentences import Teller
 from .together import MOST_TOLD
 
 MOST_ALIKE = 3  # copies of one thing that are shown one by one
-_NO_FACTS = (facts.Measure.CHART, facts.Measure.OTHERS, facts.Measure.WORKING)
+_NO_FACTS = (facts.Measure.CHART, facts.Measure.OTHERS, facts.Measure.WORKING, facts.Measure.STOCK)
 _CLOSING = "”“»’‘›" + NO_BREAK  # what may stand after the last words that are quoted
 
 

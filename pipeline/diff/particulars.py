@@ -198,6 +198,8 @@ class Particulars(Phrases):
                 return self.semicolons(told or [""])
             case facts.Measure.WORKING:
                 return self._working(worked.design.working)
+            case facts.Measure.STOCK:
+                return ", ".join(f"{name} {version}" for name, version in worked.design.stock)
             case _:
                 assert_never(what)
 

@@ -164,6 +164,8 @@ def _figure(worked: WorkedChart, what: Measure) -> object:
             how = worked.design.working
             lengths = (round(mm) for mm in (how.needleful, how.tail, how.carry))
             return how.method, *lengths, round(how.reserve, 2)
+        case Measure.STOCK:
+            return frozenset(worked.design.stock)
         case _:
             assert_never(what)
 

@@ -25,6 +25,7 @@ from ..syntax.phrases import (
     PartWords,
     Position,
     Row,
+    StockWords,
     StrokeWords,
     SwapPair,
     Swaps,
@@ -235,6 +236,7 @@ _PIECES: Mapping[type, Callable[[Any], str]] = {
     Extent: extent_of,
     Length: lambda measure: f"{figure(measure.number)} {measure.unit.text}",
     Cloth: _cloth,
+    StockWords: lambda stock: f"stock {stock.name.text} {figure(stock.version)}",
     StrokeWords: _stroke,
     SwapPair: lambda pair: f"{pair.old.text} as {pair.new.text}",
 }

@@ -16,6 +16,7 @@ from lark.exceptions import UnexpectedInput
 from ..chart.shapes import shape_names
 from ..core.key import KeyEntry
 from ..resolve.grounds import BLOCK_FABRICS, THREAD_FABRICS
+from ..resolve.stock import stocks
 from ..stitches.kinds import STITCHES
 from ..syntax.cutting import stated
 from ..syntax.forms import CORNERS, terminal, word_of
@@ -39,6 +40,7 @@ class Offer(Enum):
     THREAD = "thread"
     SYMBOL = "symbol"
     SHAPE = "shape"
+    STOCK = "stock"
     FILE = "file"
 
 
@@ -278,6 +280,11 @@ def _shapes(_spot: _Cursor) -> Iterator[Choice]:
     yield from (Choice(Offer.SHAPE, name) for name in shape_names())
 
 
+def _stocks(_spot: _Cursor) -> Iterator[Choice]:
+    for name, versions in stocks().items():
+        yield Choice(Offer.STOCK, f"{name} {versions[-1]}", "ships with linenleaf")
+
+
 # --- files -------------------------------------------------------------------------------------
 
 
@@ -314,6 +321,7 @@ _OFFERS: Mapping[str, Callable[[_Cursor], Iterator[Choice]]] = {
     "FABRIC_KIND": _fabrics,
     "STITCH_NAME": _stitches,
     "PRINTED_NAME": _shapes,
+    "STOCK_NAME": _stocks,
     "FILE": _files,
     "CORNER": _corners,
     "STRANDS_UNIT": _strands,

@@ -58,7 +58,7 @@ def _words() -> Mapping[str, Sequence[str]]:
     heads = list(HEADS.values())
     lines = [statement for statement in STATEMENTS if statement.under and statement.word]
     both = [*heads, *lines]
-    forms = "\n".join(entry.written for entry in ALL)
+    forms = "\n".join([*(entry.written for entry in ALL), grammar.pieces()])
     return {
         "heads": [statement.word for statement in heads],
         "begin": [statement.word for statement in lines],
@@ -79,7 +79,9 @@ def _words() -> Mapping[str, Sequence[str]]:
 def _with(statements: Sequence[Statement], pattern: str) -> list[str]:
     """Return the words of statements right behind which such a piece stands."""
     return [
-        statement.word for statement in statements if re.match(rf"{pattern}\b", statement.written)
+        statement.word
+        for statement in statements
+        if re.match(rf"\(?{pattern}\b", statement.written)
     ]
 
 

@@ -12,7 +12,9 @@ from ..compose.worked import WorkedChart
 from ..core.key import KeyEntry, Part, Strands, Thread
 from ..core.model import Box, Lettering
 from ..count.count import Counts, EntryCount
+from ..grammar import STOCK
 from ..reports.phrasing import many, number, over_words
+from ..resolve.stock import stocks
 from ..stitches.kinds import STITCHES, called
 from ..syntax.nodes import AlphabetHead, Block, LetterLine, MotifHead
 from ..syntax.phrases import Numeral, Option, Row, Text, Word
@@ -47,6 +49,7 @@ def hover(mention: Mention, outline: Outline, tally: ChartTally | None) -> str |
         NameSort.ALPHABET: _alphabet,
         NameSort.RANGE: _range,
         NameSort.THING: _thing,
+        NameSort.STOCK: _stock,
     }
     tell = tellers.get(outline.sort_of(mention))
     lines = tell(mention, outline, tally) if tell else []
@@ -205,6 +208,26 @@ def _range(mention: Mention, outline: Outline, _tally: ChartTally | None) -> lis
     if range_ is None:
         return []
     return [f"**{_plain(range_.name)}** range of {many(len(range_.threads), 'thread')}"]
+
+
+def _stock(mention: Mention, outline: Outline, _tally: ChartTally | None) -> list[str]:
+    """Tell what a stock holds, and of which version newer than the chart's there is one."""
+    folder = STOCK / mention.name
+    volume = next((each for each in outline.volumes if each.folder == folder), None)
+    if volume is None:
+        return []
+    version, newest = volume.real.stem, stocks()[mention.name][-1]
+    lines = [f"**{_plain(mention.name)}** stock, version {version}"]
+    if int(version) != newest:
+        lines.append(f"the newest version is {newest}")
+    for block in volume.file.blocks:
+        if isinstance(block.head, MotifHead):
+            width, height = block.head.size.width.text, block.head.size.height.text
+            lines.append(f"motif {_code(block.head.name.text)}, {width} x {height} crosses")
+        elif isinstance(block.head, AlphabetHead):
+            letters = many(len(_letters(block)), "letter")
+            lines.append(f"alphabet {_code(block.head.name.text)}, {letters}")
+    return lines
 
 
 def _thing(mention: Mention, _outline: Outline, tally: ChartTally | None) -> list[str]:

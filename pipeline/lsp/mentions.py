@@ -1,4 +1,4 @@
-"""Which name stands at a place of a chart file: of a symbol, motif, alphabet, thread or file."""
+"""Which name stands at a place of a chart file: of a symbol, motif, alphabet, thread, file ..."""
 
 from __future__ import annotations
 
@@ -31,7 +31,17 @@ from ..syntax.nodes import (
     UseLine,
     WordLine,
 )
-from ..syntax.phrases import AreaWords, Option, Row, SwapPair, Swaps, Text, ThreadWords, Word
+from ..syntax.phrases import (
+    AreaWords,
+    Option,
+    Row,
+    StockWords,
+    SwapPair,
+    Swaps,
+    Text,
+    ThreadWords,
+    Word,
+)
 from ..syntax.statements import OPTIONS, statement_of
 
 
@@ -45,6 +55,7 @@ class NameSort(Enum):
     RANGE = "range"
     THREAD = "thread"
     STITCH = "stitch"
+    STOCK = "stock"
     FILE = "file"
     ANY = "any"  # stands in a line that cannot be read
 
@@ -176,7 +187,12 @@ def _in_head(node: Head | Member) -> Iterator[Mention]:
     elif isinstance(node, RangeHead):
         yield _word(NameSort.RANGE, node.name)
         yield _file(node.path)
-    elif isinstance(node, UseLine | PhotographHead):
+    elif isinstance(node, UseLine):
+        if isinstance(node.path, StockWords):
+            yield Mention(NameSort.STOCK, node.path.name.text, node.path.span)
+        else:
+            yield _file(node.path)
+    elif isinstance(node, PhotographHead):
         yield _file(node.path)
 
 

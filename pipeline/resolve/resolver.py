@@ -134,6 +134,7 @@ class Resolver:
             expectations,
             working,
             resolve_photographs(list(self._blocks("photograph")), layout, self.root, self.findings),
+            stock=self.library.stock,
         )
 
     def shared(self) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.key import KeyEntry
@@ -25,6 +25,7 @@ from ..stitches.kinds import STITCHES
 from .keylines import ReadKey
 from .settings import MOST_FINDINGS
 from .spots import Spots
+from .stock import in_stock
 
 _MOST_SYMBOLS = 10  # unknown symbols told of in one grid
 _LIKE_BARE = frozenset("·-_ 0°∙•˙")  # written by mistake for bare fabric
@@ -133,7 +134,7 @@ class _SymbolChecker:
             else:
                 self._kinds_agree(old, new, new_place)
         for drawing in drawings:
-            self.look(drawing, frozenset(old for old, _ in swap))
+            self.look(drawing, frozenset(old for old, _ in swap), span)
 
     def _kinds_agree(self, old: str, new: str, span: Span | None) -> None:
         first, second = self.key.known.get(old), self.key.known.get(new)
@@ -149,8 +150,16 @@ class _SymbolChecker:
                 )
             )
 
-    def look(self, drawing: _Drawing, swapped: frozenset[str] = frozenset()) -> None:
-        """Look at a drawing; symbols that are swapped need not be in the key."""
+    def look(
+        self,
+        drawing: _Drawing,
+        swapped: frozenset[str] = frozenset(),
+        placed: Span | None = None,
+    ) -> None:
+        """Look at a drawing; symbols that are swapped need not be in the key.
+
+        placed: where it is placed, which is to blame for what the stock draws.
+        """
         if (swapped, drawing.what) in self.seen:
             return
         self.seen.add((swapped, drawing.what))
@@ -166,14 +175,14 @@ class _SymbolChecker:
             if len(self.findings) >= MOST_FINDINGS:
                 return
             if (drawing.what, shape.symbol) not in self.told:
-                self._shape(drawing, shape)
+                self._shape(drawing, shape, placed)
         unknown -= {shape.symbol for shape in shapes}
         if unknown:
-            self._unknown_cells(drawing, unknown)
+            self._unknown_cells(drawing, unknown, placed)
 
     # --- cells ---
 
-    def _unknown_cells(self, drawing: _Drawing, unknown: set[str]) -> None:
+    def _unknown_cells(self, drawing: _Drawing, unknown: set[str], placed: Span | None) -> None:
         first: dict[str, Span] = {}
         counts = dict.fromkeys(unknown, 0)
         for row, span in drawing.rows:
@@ -186,7 +195,10 @@ class _SymbolChecker:
         in_order = list(first)
         for symbol in in_order[:_MOST_SYMBOLS]:
             more = _more(counts[symbol] - 1)
-            self.findings.append(self._unknown_cell(symbol, drawing.what, more, first[symbol]))
+            told = self._unknown_cell(symbol, drawing.what, more, first[symbol])
+            if placed is not None and in_stock(first[symbol]):
+                told = self._blaming(told, symbol, placed)
+            self.findings.append(told)
         rest = in_order[_MOST_SYMBOLS:]
         if rest:
             self.findings.append(
@@ -197,6 +209,13 @@ class _SymbolChecker:
                     "add a line for each to the key",
                 )
             )
+
+    def _blaming(self, told: Diagnostic, symbol: str, placed: Span) -> Diagnostic:
+        """Return a finding about a drawing of the stock as one about its placement."""
+        alike = [name for name in self.key.known if (len(name) == 1) == (len(symbol) == 1)]
+        swaps = [f"or swap it where it is placed: `with {symbol} as {own}`" for own in alike[:1]]
+        hints = (Hint("it is drawn here", told.span), *told.hints, *map(Hint, swaps))
+        return replace(told, span=placed, hints=hints)
 
     def _unknown_cell(self, symbol: str, what: str, more: str, span: Span) -> Diagnostic:
         if symbol.isspace():
@@ -238,11 +257,14 @@ class _SymbolChecker:
             guess or f"add a line for `{symbol}` to the key",
         )
 
-    def _shape(self, drawing: _Drawing, shape: Line | Knot) -> None:
+    def _shape(self, drawing: _Drawing, shape: Line | Knot, placed: Span | None) -> None:
         place = self.spots.symbol(shape.span)
         if shape.symbol not in self.key.known:
             self.told.add((drawing.what, shape.symbol))
-            self.findings.append(self._unknown(shape.symbol, place))
+            told = self._unknown(shape.symbol, place)
+            if placed is not None and place is not None and in_stock(place):
+                told = self._blaming(told, shape.symbol, placed)
+            self.findings.append(told)
             return
         entry = self.key.known[shape.symbol]
         word = "line" if isinstance(shape, Line) else self.spots.word(shape.span) or "knot"

@@ -29,6 +29,7 @@ from .phrases import (
     PartWords,
     Position,
     Row,
+    StockWords,
     StrokeWords,
     SwapPair,
     Swaps,
@@ -63,6 +64,7 @@ _CALLED: Mapping[type, frozenset[str]] = {
     Cloth: frozenset({"cloth", "cloths"}),
     PartWords: frozenset({"parts"}),
     SwapPair: frozenset({"swaps"}),
+    StockWords: frozenset({"stocked"}),
     StrokeWords: frozenset({"strokes"}),
 }
 _PIECES = frozenset().union(*_CALLED.values())
@@ -298,6 +300,7 @@ PHRASES = {
     "PRINTED_NAME": "the name of a printed symbol",
     "STITCH_NAME": "the name of a stitch",
     "THING_NAME": "the name of a thing placed",
+    "STOCK_NAME": "the name of a stock",
     "FABRIC_KIND": "a kind of fabric such as `linen`",
     "KEY_NAME": "a word of the key",
     "STRANDS_UNIT": "`strand` or `strands`",

@@ -22,6 +22,7 @@ from .phrases import (
     Position,
     Row,
     Spanned,
+    StockWords,
     StrokeWords,
     Swaps,
     Text,
@@ -40,9 +41,9 @@ class VersionLine(Spanned):
 
 @dataclass(frozen=True, slots=True)
 class UseLine(Spanned):
-    """`use other.linen`."""
+    """`use other.linen`, or `use stock letters-7 1`."""
 
-    path: Word | Text
+    path: Word | Text | StockWords
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,8 +19,10 @@ from ..core.suggest import nearest
 from .building import Builder, first_token, last_token
 from .cutting import (
     MOST_LINES,
+    MOST_WORDS,
     NOTATION,
     Chunk,
+    bulk,
     comment_after,
     comments_after_rows,
     cut,
@@ -88,6 +90,16 @@ class _Reader:
                     f"The file has more than {MOST_LINES:,} lines.",
                     beyond,
                     "put motifs and alphabets into files of their own and `use` them",
+                )
+            )
+            return
+        if len(self.source.text) > MOST_WORDS and bulk(self.source).words > MOST_WORDS:
+            self.findings.append(
+                finding(
+                    "too-many-lines",
+                    f"The file has more than {MOST_WORDS:,} words, those of texts and rows apart.",
+                    self.source.span(0, 0),
+                    "draw what recurs as a motif, and place it with `x` and `step`",
                 )
             )
             return

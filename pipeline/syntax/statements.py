@@ -150,7 +150,7 @@ def _note(word: str, example: str) -> Statement:
 # fmt: off
 STATEMENTS = (
     Statement("linen", "NUMBER", VersionLine, "linen 1", section="how-a-file-is-written"),
-    Statement("use", "chart_file", UseLine, "use letters.linen"),
+    Statement("use", "(chart_file|stocked)", UseLine, "use letters.linen"),
 
     Statement("booklet", "STRING", BookletHead, 'booklet "Saltmarsh Bands"', lines=Body.WORDS),
     Statement("subtitle", "STRING", WordLine, 'subtitle "a band sampler"', "booklet"),

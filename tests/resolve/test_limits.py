@@ -60,6 +60,18 @@ def row(width: int) -> Files:
     return chart("|" + "m" * width + "|\n", size=f"{width} x 1")
 
 
+def worded(words: int) -> Files:
+    """Most words stand in remarks behind statements, half of these in a file that is used."""
+    many = (words - 3_000) // 4_006
+    dots = [f"motif d-{n} 1 x 1 #{' a' * 4_000}\n|m|\n" for n in range(many)]
+    half, rest = "".join(dots[: many // 2]), "".join(dots[many // 2 :])
+    plain = "line rope 0,0 1,1 #"
+    used = {"u.linen": f"linen 1\n{half}"}
+    there = re.sub('".*?"', "", chart(f"{plain}\n", before="use u.linen\n")["chart.linen"])
+    left = words - len(re.findall(r"[^\s,]+", f"linen 1 {there}")) - 4_006 * many
+    return chart(f"{plain}{' a' * left}\n", before=f"use u.linen\n{rest}", **used)
+
+
 def letters(height: int) -> Files:
     first = "  T |m|\n" + "    |m|\n" * (height - 1)
     return chart(before=f"alphabet tall height {height}\n" + first)
@@ -181,6 +193,7 @@ CASES: list[tuple[str, int, Callable[[int], Files], str]] = [
     ("chart file", 2, lambda n: chart(after="# x\n" * (n - 9)), "too-many-lines"),
     ("a line that is not a row", 0, lambda n: chart(f"line rope 0,0 1,1{' ' * (n - 18)}#\n"),
         "line-too-long"),
+    ("a line that is not a row", 1, worded, "too-many-lines"),
     ("a text", 0, lambda n: chart(after=f'note at 0,0 "{"a" * n}"\n'), "text-too-long"),
     ("a name", 0, lambda n: chart(before=f"motif {'a' * n} 1 x 1\n|m|\n"), "name-too-long"),
     ("chart, motif, row", 0, row, "absurd-number"),
