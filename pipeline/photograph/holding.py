@@ -25,7 +25,7 @@ from .reading import Reading
 from .repair import repaired
 from .told import Told
 
-_LEAST = 6.0  # squared distance by which another thread has to be nearer to be told
+_LEAST = 2.5  # squared distance by which another thread has to be nearer to be told
 _NEIGHBOURS = 1  # crosses between cells of one group
 _EXPLAINED = 0.75  # of a group's cells that one step has to explain
 
@@ -120,12 +120,14 @@ def _singles(
     sureness: Floats,
 ) -> list[Difference]:
     """Return single cells that are another thread, joined where one step explains several."""
-    cost = evidence.cost - 2 * np.log(evidence.palette.share)
-    own = np.minimum(evidence.chart_cost, evidence.of(cells)) - 2 * np.log(
-        evidence.palette.share[cells]
-    )
-    best = np.take_along_axis(cost, seen.cells[..., None].astype(np.intp), axis=-1)[..., 0]
-    gain = np.where(plain & (seen.cells != cells), own - best, 0.0)
+    # Rare threads are a little less likely; but no cross is left out only because it is rare.
+    rare = np.log(evidence.palette.share)
+    others = evidence.cost - rare
+    np.put_along_axis(others, cells[..., None].astype(np.intp), np.inf, axis=-1)
+    best = others.argmin(axis=-1).astype(np.int32)
+    own = np.minimum(evidence.chart_cost, evidence.of(cells)) - rare[cells]
+    gain = np.where(plain, own - others.min(axis=-1), 0.0)
+    seen = replace(seen, cells=np.where(gain > 0, best, cells))
     off = gain > _LEAST
     joined, many = label(off, structure=np.ones((3, 3)))
     told = []

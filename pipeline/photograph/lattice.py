@@ -8,6 +8,7 @@ against noise, and not against what is usual for them in this piece.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -25,6 +26,7 @@ from .signals import (
     Axis,
     Carrier,
     Complex,
+    Slants,
     carrier,
     edges,
     local_carrier,
@@ -98,28 +100,33 @@ class Lattice:
 
 
 def follow(view: View) -> Lattice:
-    """Follow the crosses of a view."""
-    placing = view.placing
-    pins = _corner_pins(placing)
-    raster = opponent(view.raster())
-    found = {axis: _carriers(raster, axis, WIDE) for axis in Axis}
-    marks = _landmark_pins(placing, found)
-    offsets = np.zeros((2, *found[Axis.X].edges.value.shape), np.float32)
-    offsets = _added(offsets, found, {axis: pins | marks[axis] for axis in Axis}, False)
-    raster = opponent(view.raster(offsets))
-    again = {axis: _carriers(raster, axis, NARROW) for axis in Axis}
+    """Follow the crosses of a view from its four corners."""
+    corners = _corner_pins(view.placing)
+    return follow_from(view, {axis: corners for axis in Axis})
+
+
+def follow_from(view: View, corners: Mapping[Axis, Pins]) -> Lattice:
+    """Follow the crosses of a view, held fast at some corners only, for the offsets of each axis."""
+    first = _seen(view, None, WIDE)
+    marks = _landmark_pins(view.placing, first)
+    pins = {axis: {**corners[axis], **marks[axis]} for axis in Axis}
+    offsets = np.zeros((2, *first[Axis.X].edges.value.shape), np.float32)
+    offsets = _added(offsets, first, pins, near=False)
+    again = _seen(view, offsets, NARROW)
     held = {
-        axis: {
-            cell: value - float(offsets[1 - axis][cell])
-            for cell, value in (pins | marks[axis]).items()
-        }
+        axis: {cell: value - float(offsets[1 - axis][cell]) for cell, value in pins[axis].items()}
         for axis in Axis
     }
-    offsets = _added(offsets, again, held, True)
+    offsets = _added(offsets, again, held, near=True)
     offsets = corrected(view, offsets, _ROUNDS)
     clear = min(pair.weave_over_noise for pair in again.values())
     edged = min(pair.edges_over_noise for pair in again.values())
-    return Lattice(placing, offsets, clear, edged)
+    return Lattice(view.placing, offsets, clear, edged)
+
+
+def _seen(view: View, offsets: Singles | None, slants: Slants) -> dict[Axis, _Carriers]:
+    raster = opponent(view.raster(offsets))
+    return {axis: _carriers(raster, axis, slants) for axis in Axis}
 
 
 def corrected(view: View, offsets: Singles, rounds: tuple[tuple[float, float], ...]) -> Singles:
@@ -156,7 +163,7 @@ class _Carriers:
         return Signal.of(self.edges, levels[0]), Signal.of(self.weave, levels[1])
 
 
-def _carriers(raster: Singles, axis: Axis, slants: object) -> _Carriers:
+def _carriers(raster: Singles, axis: Axis, slants: Slants) -> _Carriers:
     edge = carrier(edges(raster, axis), EDGES, axis, slants)
     fine = carrier(weave(raster), WEAVE, axis, slants)
     return _Carriers(edge, fine.turned(_between(edge.value, fine.value)))
@@ -168,7 +175,7 @@ def _between(edge: Complex, fine: Complex) -> float:
 
 
 def _added(
-    offsets: Singles, found: dict[Axis, _Carriers], pins: dict[Axis, Pins], near: bool
+    offsets: Singles, found: dict[Axis, _Carriers], pins: Mapping[Axis, Pins], *, near: bool
 ) -> Singles:
     """Return offsets with what carriers tell beyond them."""
     made = offsets.copy()

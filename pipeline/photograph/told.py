@@ -21,7 +21,6 @@ class Limit(Enum):
     SMALL = "small-crosses", False
     TOO_FEW = "too-few-crosses", True
     TOO_LARGE = "too-many-crosses", True
-    BLURRED = "blurred", False
     GLARE = "glare", False
     FADED = "faded", False
     NO_CROSSES = "no-crosses", True
@@ -37,6 +36,11 @@ class Limit(Enum):
     def of_lattice(self) -> bool:
         """Whether it is about how crosses were followed, which a chart may set right."""
         return self is Limit.SLIPPED
+
+    @property
+    def of_corners(self) -> bool:
+        """Whether it is about the four corners, whatever size the thing has."""
+        return self in {Limit.CORNERS_OUTSIDE, Limit.CORNERS_CROSSED, Limit.CORNERS_IN_LINE}
 
 
 @dataclass(frozen=True)
