@@ -27,7 +27,9 @@ _NARROWER, _WIDER = 0.82, 1.22  # of each of those
 _WINDOW = 16  # crosses, over which they are about equally wide
 _FINER = 8  # times as fine as a window tells, by filling up
 _ROUNDS = 4
-_ON_LINE = 0.3  # crosses by which a far corner may lie off a line between crosses
+# Sizes tried around the first one, in crosses more each way, until one is sure.
+_NEAR = ((0, 0), (2, 0), (-2, 0), (0, 1), (0, -1), (4, 1))
+_ON_LINE = 0.4  # crosses by which a far corner may lie off a line between crosses
 
 Corners = tuple[Point, Point, Point, Point]
 
@@ -50,9 +52,13 @@ class SizeProposal:
     @property
     def is_sure(self) -> bool:
         """Whether all far corners lie on lines between crosses, and the lattice is whole."""
+        return self.off < _ON_LINE and not self.slipped
+
+    @property
+    def off(self) -> float:
+        """By how many crosses the worst of the far corners lies off a line between crosses."""
         off = [abs(edge - self.width) for edge in self.across]
-        off += [abs(edge - self.height) for edge in self.down]
-        return max(off) < _ON_LINE and not self.slipped
+        return max(*off, *(abs(edge - self.height) for edge in self.down))
 
     @property
     def evidence(self) -> str:
@@ -80,15 +86,20 @@ def propose_size(
     if told:
         return None, told
     width, height = _first_guess(photograph, corners, lengths)
-    tried: set[tuple[int, int]] = set()
-    proposal = None
-    for _ in range(_ROUNDS):
-        if (width, height) in tried or width * height > MOST_CELLS or min(width, height) < FEWEST:
+    tried: dict[tuple[int, int], SizeProposal] = {}
+    best: SizeProposal | None = None
+    for more_wide, more_high in _NEAR:
+        size = width + more_wide, height + more_high
+        for _ in range(_ROUNDS):
+            if size in tried or size[0] * size[1] > MOST_CELLS or min(size) < FEWEST:
+                break
+            tried[size] = proposal = _followed(photograph, _framed(corners, *size))
+            if best is None or (proposal.slipped, proposal.off) < (best.slipped, best.off):
+                best = proposal
+            size = proposal.width, proposal.height
+        if best is None or best.is_sure:
             break
-        tried.add((width, height))
-        proposal = _followed(photograph, _framed(corners, width, height))
-        width, height = proposal.width, proposal.height
-    return proposal, ()
+    return best, ()
 
 
 def _framed(corners: Corners, width: int, height: int) -> Placing:
