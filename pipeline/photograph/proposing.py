@@ -39,26 +39,32 @@ class SizeProposal:
     """A size in crosses, and what speaks for it.
 
     across: how many crosses wide the thing is along its top and its bottom edge, as followed, not
-    rounded. down: how many high along its left and its right edge. tearing: of the lattice.
+    rounded. down: how many high along its left and its right edge. settled: whether following with
+    this very size leads to it again. slipped: whether crosses were lost on the way.
     """
 
     width: int
     height: int
     across: tuple[float, float]
     down: tuple[float, float]
-    tearing: float
+    settled: bool
     slipped: bool
 
     @property
     def is_sure(self) -> bool:
         """Whether all far corners lie on lines between crosses, and the lattice is whole."""
-        return self.off < _ON_LINE and not self.slipped
+        return self.settled and not self.slipped and self.off < _ON_LINE
 
     @property
     def off(self) -> float:
         """By how many crosses the worst of the far corners lies off a line between crosses."""
         off = [abs(edge - self.width) for edge in self.across]
         return max(*off, *(abs(edge - self.height) for edge in self.down))
+
+    @property
+    def rank(self) -> tuple[bool, bool, float]:
+        """The smaller the better."""
+        return not self.settled, self.slipped, self.off
 
     @property
     def evidence(self) -> str:
@@ -94,7 +100,7 @@ def propose_size(
             if size in tried or size[0] * size[1] > MOST_CELLS or min(size) < FEWEST:
                 break
             tried[size] = proposal = _followed(photograph, _framed(corners, *size))
-            if best is None or (proposal.slipped, proposal.off) < (best.slipped, best.off):
+            if best is None or proposal.rank < best.rank:
                 best = proposal
             size = proposal.width, proposal.height
         if best is None or best.is_sure:
@@ -173,14 +179,9 @@ def _followed(photograph: Photograph, placing: Placing) -> SizeProposal:
     width, height = float(placing.width), float(placing.height)
     across = _reached(lattice, 0, (width, 0.0)), _reached(lattice, 0, (width, height))
     down = _reached(lattice, 1, (0.0, height)), _reached(lattice, 1, (width, height))
-    return SizeProposal(
-        max(1, round(sum(across) / 2)),
-        max(1, round(sum(down) / 2)),
-        across,
-        down,
-        lattice.tearing,
-        lattice.slipped,
-    )
+    size = max(1, round(sum(across) / 2)), max(1, round(sum(down) / 2))
+    settled = size == (placing.width, placing.height)
+    return SizeProposal(*size, across, down, settled, lattice.slipped)
 
 
 def _reached(lattice: Lattice, part: int, corner: tuple[float, float]) -> float:
