@@ -164,6 +164,15 @@ def deep(many: int) -> Files:
     return chart(before="use u1.linen\n", **files)
 
 
+def nested(many: int, over: str = "m0") -> Files:
+    """Motifs each of which holds the one before, or all the same one."""
+    blocks = "motif m0 1 x 1\n|m|\n" + "".join(
+        f"motif m{n + 1} 1 x 1\n{over.format(n)} at 0,0\n" for n in range(many)
+    )
+    text = chart(f"m{many} at 0,0\n", before=blocks)["chart.linen"]
+    return {"chart.linen": text.replace("linen 1", "linen 2", 1)}
+
+
 def fabrics(many: int) -> Files:
     return chart(cloth="  also aida 14\n" * many)
 
@@ -217,6 +226,8 @@ CASES: list[tuple[str, int, Callable[[int], Files], str]] = [
     ("key", 3, blend, "blend-too-long"),
     ("key", 4, strands, "absurd-number"),
     ("colourways", 0, colourways, "too-many-of-a-kind"),
+    ("motifs in motifs", 0, lambda n: nested(n, "m{}"), "motifs-too-deep"),
+    ("motifs in motifs", 1, nested, "too-many-copies"),
     ("repeats of one placement", 0, lambda n: repeats(-(-n // 100)), "too-many-repeats"),
     ("all that is placed", 0, copies, "too-many-copies"),
     ("all that is placed", 1, lambda n: large(n, "0,0"), "too-many-copies"),
