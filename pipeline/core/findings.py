@@ -80,7 +80,7 @@ ERROR not-utf-8: a text that is not saved as UTF-8
 ERROR empty-file: a file with nothing in it
 ERROR hidden-character: a character that cannot be seen, or that turns the direction of reading
 ERROR line-too-long: a line too long to be read
-ERROR too-many-lines: a chart with too many lines
+ERROR too-many-lines: a chart with too many lines or words
 ERROR too-many-findings: so many findings that the rest are not shown
 ERROR missing-file-name: a statement that needs the name of a file and has none
 ERROR address-refused: a network address where a file is needed
@@ -94,6 +94,8 @@ ERROR too-many-pictures: a story with too many pictures
 ERROR too-intricate: stories and sections with more in them than can be laid out
 ERROR too-many-files: more files than one chart may name
 ERROR use-in-a-ring: files that use each other in a circle, or too many levels deep
+ERROR unknown-stock: a stock, or a version of one, that linenleaf does not have
+ERROR stock-in-two-versions: two versions of one stock in one chart
 WARNING empty-story: a story with nothing in it
 """,
     ),
@@ -134,6 +136,13 @@ ERROR bad-language: a language that is not a language tag
 ERROR missing-at: a note at one place without `at` before it
 ERROR missing-title: a booklet without a title
 ERROR too-many-of-a-kind: more statements of one kind than a chart can have
+""",
+    ),
+    _topic(
+        "photographs",
+        "photographs",
+        """
+ERROR incomplete-photograph: a photograph of which it is not said what it shows, or where
 """,
     ),
     _topic(
@@ -258,7 +267,9 @@ ERROR duplicate-thing: a name that another thing has already
 ERROR nothing-before: nothing before a line for bare `below`, `above` or `beside` to stand by
 ERROR places-disagree: words of one line that put a thing into two places
 ERROR ring-of-places: things whose places hang on each other in a ring
-ERROR size-of-grid: rows in a chart that does not say both how wide and how high it is
+ERROR ring-of-motifs: motifs put together from each other in a ring
+ERROR motifs-too-deep: motifs in motifs, deeper than they can be
+ERROR size-of-grid: rows in a chart or motif that does not say both how wide and how high it is
 ERROR fill-remainder: a repeat that does not come out in what it fills; what would fit is named
 ERROR no-room-to-fill: a repeat that does not go in even once where it is to fill something
 HINT off-middle: something centred that falls between two crosses, without a word which way it goes

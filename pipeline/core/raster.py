@@ -160,6 +160,22 @@ def picture_size(data: bytes) -> tuple[int, int] | None:
     return frame.width, frame.height
 
 
+def seen_size(data: bytes) -> tuple[int, int] | None:
+    """Return width and height of a picture as it is looked at, turned as its Exif tells.
+
+    None for what is no PNG or JPEG. Only headers are looked at.
+
+    Raises:
+        Damaged: when they cannot be read.
+    """
+    size = picture_size(data)
+    if size is None:
+        return None
+    with _opened(data) as picture:
+        on_its_side = picture.getexif().get(_ORIENTATION, 1) in range(5, 9)
+    return size[::-1] if on_its_side else size
+
+
 def _png_size(data: bytes) -> tuple[int, int] | None:
     # The header chunk comes first and begins with width and height (ISO 15948, 11.2.2).
     if len(data) < 33 or data[12:16] != b"IHDR":

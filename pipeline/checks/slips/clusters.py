@@ -175,14 +175,12 @@ def _kind(own: CodeGrid, there: CodeGrid, cells: Ints) -> ClusterKind | None:
     row, column = cells.T
     if _in_one_other_thread(own[row, column], there[row, column]):
         return ClusterKind.THREAD
+    (top, left), (bottom, right) = cells.min(axis=0).tolist(), (cells.max(axis=0) + 1).tolist()
+    here = own[top:bottom, left:right]
     for kind, (down, across) in _STEPS.items():
-        area = np.s_[row.min() : row.max() + 1, column.min() : column.max() + 1]
-        before = np.s_[
-            row.min() - down : row.max() + 1 - down,
-            column.min() - across : column.max() + 1 - across,
-        ]
+        before = there[top - down : bottom - down, left - across : right - across]
         # What stands there one step back stands here.
-        if np.array_equal(own[area], there[before]) and (own[area] > BARE_CELL).any():
+        if np.array_equal(here, before) and (here > BARE_CELL).any():
             return kind
     return None
 
