@@ -152,9 +152,8 @@ ERROR landmark-outside: a landmark outside the part that the photograph shows
 ERROR landmark-off: a landmark far from where the corners have it
 ERROR too-small-to-read: crosses of fewer than 5 pixels
 WARNING small-crosses: crosses of fewer than 6 pixels
-ERROR too-few-crosses: a part too small to be followed
-ERROR too-many-crosses: a part too large for one photograph
-WARNING blurred: a photograph that is not sharp
+ERROR part-too-small: a part too small to be followed
+ERROR part-too-large: a part too large for one photograph
 WARNING glare: a photograph with burnt out or black places
 WARNING faded: a photograph whose threads hardly differ from the cloth
 ERROR no-crosses: a photograph in which no crosses can be followed

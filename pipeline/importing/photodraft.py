@@ -50,15 +50,14 @@ class FirstDraft:
     @property
     def account(self) -> tuple[str, ...]:
         """What is told of it."""
-        size = ()
-        if self.evidence:
-            width, height = self.size
-            size = (f"The size {width} x {height} was not given. {self.evidence} Count it.",)
+        width, height = self.size
+        size = f"The size {width} x {height} was not given. {self.evidence} Count it."
         cells = "1 cell is" if self.doubtful == 1 else f"{self.doubtful:,} cells are"
         areas = "1 area" if len(self.inferred) == 1 else f"{len(self.inferred)} areas"
         share = 100 * self.doubtful / self.cells.grid.size
         doubt = f"{cells} doubtful ({share:.1f} %), in {areas} marked `inferred`, each with why."
-        return (*size, doubt if self.doubtful else "No cell is doubtful.")
+        doubt = doubt if self.doubtful else "No cell is doubtful."
+        return (size, doubt) if self.evidence else (doubt,)
 
 
 def first_draft(

@@ -254,8 +254,9 @@ def test_at_the_limit_and_beyond(
 
 
 def test_every_line_of_the_table_is_looked_at() -> None:
-    # Looked at with strange pictures, with many charts, with fabrics, and with differences.
+    # Looked at with photographs, with strange pictures, with many charts, with fabrics, and with differences.
     elsewhere = {
+        "`photograph`",
         "picture",
         "all pictures of a booklet",
         "a folder that is named",
