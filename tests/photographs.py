@@ -1,9 +1,9 @@
 """Photographs that were never taken: our own stitched pictures, bent, lit, faded and spoilt.
 
 Nothing here knows how a photograph is read. A piece is painted as for a booklet, its cloth is drawn
-out of shape, it is seen from the side, in uneven warm light, through a lens that is not quite sharp,
-with noise, and saved as a JPEG. What is true is known: the thread of every cell, and where every
-cross lies.
+out of shape, it is seen from the side, in uneven warm light, through a lens that is not quite
+sharp, with noise, and saved as a JPEG. What is true is known: the thread of every cell, and where
+every cross lies.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ import io
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cache
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -114,7 +115,7 @@ def painted(worked: WorkedChart, faded: float, rng: np.random.Generator) -> Piec
         plain[top : int(piece.y + piece.height) + 1, left : int(piece.x + piece.width) + 1] = False
     for line in worked.lines:
         points = line.points
-        for one, other in zip(points[:-1], points[1:], strict=True):
+        for one, other in pairwise(points):
             many = int(2 * np.abs(other - one).max()) + 2
             for x, y in np.linspace(one, other, many):
                 plain[max(0, int(y) - 1) : int(y) + 1, max(0, int(x) - 1) : int(x) + 1] = False
@@ -153,8 +154,10 @@ PALETTE = (
 )  # fmt: skip
 
 
-def sampler(width: int, height: int, seed: int, threads: int = 8, sparse: bool = False, filled: bool = False) -> WorkedChart:
-    """A made-up sampler: rows of letters, of figures that are the same on both sides, of borders."""
+def sampler(
+    width: int, height: int, seed: int, threads: int = 8, sparse: bool = False, filled: bool = False
+) -> WorkedChart:
+    """A made-up sampler: rows of letters, of figures alike on both sides, of borders."""
     rng = np.random.default_rng([seed, 77])
     grid = np.zeros((height, width), np.uint16)
     top = 2
@@ -170,7 +173,9 @@ def sampler(width: int, height: int, seed: int, threads: int = 8, sparse: bool =
         turn = 0
         while at < width - 3:
             if kind in (0, 3):
-                drawn = _letter(rng, tall) * (colour if rng.random() < 0.7 else rng.integers(1, threads + 1))
+                drawn = _letter(rng, tall) * (
+                    colour if rng.random() < 0.7 else rng.integers(1, threads + 1)
+                )
                 gap = 2 if kind == 0 else int(rng.integers(8, 18))
             elif kind == 1:
                 drawn, gap = figures[turn % 3], 2
@@ -274,9 +279,7 @@ def creased(rng: np.random.Generator, width: int, height: int) -> Field:
     return bent
 
 
-def _smooth(
-    rng: np.random.Generator, rows: int, columns: int, reach: float, most: float
-) -> Field:
+def _smooth(rng: np.random.Generator, rows: int, columns: int, reach: float, most: float) -> Field:
     noise = rng.normal(size=(rows + 200, columns + 200))
     made = gaussian_filter(noise, reach)[100:-100, 100:-100]
     made -= made.mean()

@@ -70,7 +70,7 @@ def _cost(
     evidence: Evidence, cells: Cells, plain: NDArray[np.bool_], step: tuple[int, int]
 ) -> Floats:
     """Return what each cell costs with the chart moved, less what it costs as it is."""
-    both = plain & moved(plain, step)
+    both = plain & np.asarray(moved(plain, step), dtype=np.bool_)
     there = np.asarray(moved(cells, step), dtype=np.int32)
     changed: Floats = np.where(both, evidence.of(there) - evidence.of(cells), 0.0)
     return changed

@@ -56,12 +56,13 @@ class Classified:
 def spread(lab: Floats) -> Floats:
     """Return the inverse of the covariance of bare cells (n, 3), outliers left out."""
     off = lab - np.median(lab, axis=0)
-    covariance = np.eye(3) * 4.0
+    covariance: Floats = np.eye(3) * 4.0
     for _ in range(4):
         squared = np.einsum("ni,ij,nj->n", off, np.linalg.inv(covariance), off)
         # The inner nine in ten, by a chi-square of three degrees; widened for what is cut off.
         inner = off[squared <= max(6.25, float(np.quantile(squared, 0.5)))]
-        covariance = 1.2 * (inner.T @ inner) / max(1, len(inner)) + np.eye(3) * _LEAST_SPREAD**2 / 4
+        widened = 1.2 * (inner.T @ inner) / max(1, len(inner))
+        covariance = np.asarray(widened + np.eye(3) * _LEAST_SPREAD**2 / 4, dtype=np.float64)
     precision: Floats = np.linalg.inv(covariance)
     return precision
 
@@ -87,7 +88,9 @@ def classify(lab: Floats, palette: Palette) -> Classified:
     floor = np.log(_HEAVY) - 0.5 * _OUTLYING
     order = np.argsort(-logs, axis=-1)[..., :2]
     best = np.take_along_axis(logs, order[..., :1], -1)[..., 0]
-    total = logsumexp(np.concatenate([logs, np.full((*logs.shape[:-1], 1), floor)], axis=-1), axis=-1)
+    total = logsumexp(
+        np.concatenate([logs, np.full((*logs.shape[:-1], 1), floor)], axis=-1), axis=-1
+    )
     nearest = np.take_along_axis(squared, order[..., :1], -1)[..., 0]
     second = order[..., 1] if logs.shape[-1] > 1 else order[..., 0]
     return Classified(
@@ -134,7 +137,9 @@ def _usable(colours: Floats, precision: Floats) -> Palette:
     return Palette(colours, precision, np.full(len(colours), 1 / len(colours)))
 
 
-_FADINGS = np.arange(1.1, 0.25, -0.05)  # shares of its difference from the cloth that a thread keeps
+_FADINGS = np.arange(
+    1.1, 0.25, -0.05
+)  # shares of its difference from the cloth that a thread keeps
 _CUT = 50.0  # squared distance that counts for any cell farther off
 
 

@@ -1,4 +1,4 @@
-"""A first draft of a chart from a photograph: sure cells as rows, doubtful ones with their reason."""
+"""A first draft of a chart from a photograph: its cells, and doubtful ones with their reason."""
 
 from __future__ import annotations
 
@@ -9,12 +9,23 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import binary_dilation, gaussian_filter, label
 
-from .colours import Cells, Classified, Named, Palette, classify, from_key, from_named, settled, spread
+from .colours import (
+    Cells,
+    Classified,
+    Named,
+    Palette,
+    classify,
+    from_key,
+    from_named,
+    settled,
+    spread,
+)
 from .found import found_palette
 from .lattice import TORN
 from .light import Even, by_cells, by_cloth, lab
 from .placing import Floats
 from .reading import Reading
+from .repeats import filled
 from .told import Limit, Told
 
 SURE = 0.95  # from this sureness a cell is a row of the draft and no doubt
@@ -92,12 +103,34 @@ def draft(reading: Reading, threads: Threads) -> tuple[Draft | None, tuple[Told,
     even, palette, seen = seen_threads(reading, threads)
     sureness = sure(reading, seen)
     doubts = doubt_map(reading, seen, sureness)
+    cells, repeats = _from_sisters(seen.cells, doubts)
     colours = np.array(
         [_usual(even.colours[seen.cells == thread]) for thread in range(len(palette.lab))]
     )
-    counts = np.bincount(seen.cells.ravel(), minlength=len(colours))
-    made = Draft(seen.cells, sureness, colours, counts, areas(doubts))
+    counts = np.bincount(cells.ravel(), minlength=len(colours))
+    made = Draft(cells, sureness, colours, counts, (*repeats, *areas(doubts)))
     return made, reading.told
+
+
+def _from_sisters(
+    cells: Cells, doubts: dict[Doubt, NDArray[np.bool_]]
+) -> tuple[Cells, tuple[Doubtful, ...]]:
+    """Return the cells, worn ones as their sound sisters have them, and the areas of those.
+
+    They are taken out of the other doubts. Where crosses were lost nothing is filled: it may be
+    another place.
+    """
+    doubtful = np.logical_or.reduce(list(doubts.values()))
+    worn = doubtful & ~doubts[Doubt.LATTICE]
+    made = cells.copy()
+    areas_ = []
+    for told in filled(cells, ~doubtful, worn):
+        columns, rows = told.cells.T
+        made[rows, columns] = told.threads
+        for mask in doubts.values():
+            mask[rows, columns] = False
+        areas_.append(Doubtful(Doubt.REPEAT, told.cells, (told.sister, told.worn)))
+    return made, tuple(areas_)
 
 
 _NO_DRAFT = frozenset({Limit.SLIPPED, Limit.COVERED})
@@ -129,7 +162,7 @@ def _first_palette(even: Even, bare: NDArray[np.bool_], threads: Threads) -> Pal
     precision = spread(lab_even[bare])
     cloth = np.median(lab_even[bare], axis=0)
     if threads.named is not None:
-        many = 1 + max(max(threads.named), 0 if threads.key is None else len(threads.key) - 1)
+        many = 1 + max(*threads.named, 0 if threads.key is None else len(threads.key) - 1)
         palette = from_named(lab_even, threads.named, many, precision)
         if 0 not in threads.named:
             palette.lab[0] = cloth
@@ -176,7 +209,7 @@ def areas(doubts: dict[Doubt, NDArray[np.bool_]]) -> tuple[Doubtful, ...]:
     """Return doubtful cells gathered into areas: those that lie near each other."""
     made = []
     for reason, cells in doubts.items():
-        joined, many = label(binary_dilation(cells, np.ones((3, 3)), iterations=_NEAR // 2))
+        joined, _ = label(binary_dilation(cells, np.ones((3, 3)), iterations=_NEAR // 2))
         rows, columns = np.nonzero(cells)
         number = joined[rows, columns]
         order = np.argsort(number, kind="stable")

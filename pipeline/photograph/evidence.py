@@ -25,8 +25,10 @@ _FEW_BARE = 50  # cells of cloth, below which the spread is taken from all cells
 
 @dataclass(frozen=True, eq=False)
 class Evidence:
-    """Squared distances (height, width, threads + 1) of every cell from every thread, at most
-    FARTHEST; and the same where what may be caught from neighbours of the chart is allowed for.
+    """How far every cell is from every thread.
+
+    cost: (height, width, threads + 1) squared distances, at most FARTHEST. chart_cost: (height,
+    width) of the chart's own thread, with what may be caught from neighbours allowed for.
     """
 
     even: Even
@@ -52,9 +54,15 @@ def gather(reading: Reading, cells: Cells, plain: NDArray[np.bool_]) -> Evidence
     for thread in np.flatnonzero(counts >= _FEWEST).tolist():
         colours[thread] = np.median(lab[plain & (cells == thread)], axis=0)
     bare = plain & (cells == 0)
-    like = lab[bare] if bare.sum() >= _FEW_BARE else (lab - colours[cells])[plain & (counts[cells] >= _FEWEST)]
+    like = (
+        lab[bare]
+        if bare.sum() >= _FEW_BARE
+        else (lab - colours[cells])[plain & (counts[cells] >= _FEWEST)]
+    )
     known = ~np.isnan(colours[:, 0])
-    palette = Palette(np.where(known[:, None], colours, 1e3), spread(like), (counts + 1) / (counts.sum() + many))
+    palette = Palette(
+        np.where(known[:, None], colours, 1e3), spread(like), (counts + 1) / (counts.sum() + many)
+    )
     cost = np.minimum(distances(lab, palette), FARTHEST)
     return Evidence(even, palette, cost, _chart_cost(lab, cells, palette, known, cost))
 

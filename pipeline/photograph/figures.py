@@ -64,7 +64,7 @@ def _figures(cells: Cells, plain: NDArray[np.bool_]) -> Iterator[NDArray[np.intp
         for number, box in enumerate(find_objects(joined), start=1):
             at = np.argwhere(joined[box] == number)
             if _FEWEST <= len(at) <= _MOST:
-                yield at + (box[0].start, box[1].start)
+                yield at + np.array([box[0].start, box[1].start])
 
 
 def _tried(

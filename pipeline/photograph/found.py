@@ -29,10 +29,10 @@ def found_palette(lab: Floats, cloth: Floats, precision: Floats) -> Palette:
     sample = cells[:: max(1, len(cells) // _SAMPLE)]
     centres, counts = _segments(sample, cloth)
     order = [0, *(1 + np.argsort(-counts[1:], kind="stable")).tolist()]
-    centres, counts = _joined(centres[order], counts[order].astype(float))
-    keep = (counts >= _LEAST_CELLS * len(sample) / len(cells)) | (np.arange(len(counts)) == 0)
-    centres, counts = centres[keep], counts[keep]
-    return Palette(centres, precision, counts / counts.sum())
+    centres, weights = _joined(centres[order], counts[order].astype(np.float64))
+    keep = (weights >= _LEAST_CELLS * len(sample) / len(cells)) | (np.arange(len(weights)) == 0)
+    centres, weights = centres[keep], weights[keep]
+    return Palette(centres, precision, weights / weights.sum())
 
 
 def _segments(sample: Floats, cloth: Floats) -> tuple[Floats, NDArray[np.int64]]:
@@ -43,7 +43,9 @@ def _segments(sample: Floats, cloth: Floats) -> tuple[Floats, NDArray[np.int64]]
     # only an odd cell, so the far tenth is ordered and its middle taken.
     while len(centres) < SEGMENTS:
         far = np.argsort(-nearest)[: max(8, len(sample) // 200)]
-        centre = np.median(sample[far[np.linalg.norm(sample[far] - sample[far[0]], axis=-1) < JOINED]], axis=0)
+        centre = np.median(
+            sample[far[np.linalg.norm(sample[far] - sample[far[0]], axis=-1) < JOINED]], axis=0
+        )
         centres = np.concatenate([centres, centre[None]])
         nearest = np.minimum(nearest, np.linalg.norm(sample - centre, axis=-1))
     counts = np.zeros(len(centres), dtype=np.int64)

@@ -11,12 +11,12 @@ from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import binary_dilation, gaussian_filter, label
+from scipy.ndimage import gaussian_filter, label
 
 from .bands import STEPS, BandOff, bands_off, moved
 from .colours import Cells, Classified, classify
 from .differences import Difference, Expected, Held, Kind, places
-from .evidence import FARTHEST, Evidence, gather
+from .evidence import Evidence, gather
 from .figures import FigureOff, figures_off
 from .lattice import TORN
 from .limits import slipped

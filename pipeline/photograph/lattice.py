@@ -2,8 +2,8 @@
 
 A raster is taken as the corners have it; its carriers are unwrapped into offsets; a second raster
 is taken with those, and what still lies off is found and added; then small rests are taken away.
-Where cloth is mostly bare there are few edges, and the weave has to carry: signals are then weighed
-against noise, and not against what is usual for them in this piece.
+Where cloth is mostly bare there are few edges, and the weave has to carry; where it is covered, the
+edges have to. So each is weighed against the noise of its own, at every cross.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 from scipy.ndimage import gaussian_filter, map_coordinates
 
 from .placing import Floats, Placing
@@ -37,8 +37,7 @@ from .unwrapping import Pins, Signal, unwrap
 
 TORN = 0.19  # crosses a cross along the threads; beyond it whole crosses were lost
 TEAR_QUANTILE = 0.9995
-_BY_NOISE = 1.4  # weave over noise, beyond which a piece has much bare cloth
-_ABOVE_NOISE = 4.0  # a signal so many times the noise says half
+_ABOVE_NOISE = 2.5  # a signal so many times the noise says half
 _ROUNDS = ((3.0, 1.0), (2.2, 1.0))  # sigmas along and across of the last corrections, in crosses
 _WEAVE_LAST = 0.35  # weight of the weave in those
 _FAR_LAST = 0.35  # crosses; what lies farther off is no small rest
@@ -102,11 +101,11 @@ class Lattice:
 def follow(view: View) -> Lattice:
     """Follow the crosses of a view from its four corners."""
     corners = _corner_pins(view.placing)
-    return follow_from(view, {axis: corners for axis in Axis})
+    return follow_from(view, dict.fromkeys(Axis, corners))
 
 
 def follow_from(view: View, corners: Mapping[Axis, Pins]) -> Lattice:
-    """Follow the crosses of a view, held fast at some corners only, for the offsets of each axis."""
+    """Follow the crosses of a view, held fast at some corners for each axis."""
     first = _seen(view, None, WIDE)
     marks = _landmark_pins(view.placing, first)
     pins = {axis: {**corners[axis], **marks[axis]} for axis in Axis}
@@ -156,11 +155,10 @@ class _Carriers:
 
     def signals(self) -> tuple[Signal, Signal]:
         """Return both as the unwrapping weighs them."""
-        if self.weave_over_noise > _BY_NOISE:
-            levels = [_ABOVE_NOISE * each.noise for each in (self.edges, self.weave)]
-        else:
-            levels = [float(np.median(each.strength)) for each in (self.edges, self.weave)]
-        return Signal.of(self.edges, levels[0]), Signal.of(self.weave, levels[1])
+        return (
+            Signal.of(self.edges, _ABOVE_NOISE * self.edges.noise),
+            Signal.of(self.weave, _ABOVE_NOISE * self.weave.noise),
+        )
 
 
 def _carriers(raster: Singles, axis: Axis, slants: Slants) -> _Carriers:

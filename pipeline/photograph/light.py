@@ -75,7 +75,9 @@ def by_cloth(means: Floats) -> tuple[Even, NDArray[np.bool_]]:
     known = gaussian_filter(bare.astype(float), _NEARBY)
     near = np.stack([gaussian_filter(rest[..., k] * bare, _NEARBY) for k in range(3)], axis=-1)
     enough = (known > _LEAST_CLOTH)[..., None]
-    light = surface.reshape(means.shape) + np.where(enough, near / np.maximum(known, 1e-6)[..., None], 0)
+    light = surface.reshape(means.shape) + np.where(
+        enough, near / np.maximum(known, 1e-6)[..., None], 0
+    )
     return _evened(means, light), bare
 
 

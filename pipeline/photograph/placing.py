@@ -51,13 +51,11 @@ def homography(places: ArrayLike, pixels: ArrayLike) -> Floats:
 def _normalising(points: Floats) -> Floats:
     middle = points.mean(axis=0)
     scale = 1.0 / max(float(np.abs(points - middle).mean()), 1e-9)
-    return np.array(
-        [[scale, 0, -scale * middle[0]], [0, scale, -scale * middle[1]], [0, 0, 1.0]]
-    )
+    return np.array([[scale, 0, -scale * middle[0]], [0, scale, -scale * middle[1]], [0, 0, 1.0]])
 
 
 def _moved(matrix: Floats, points: Floats) -> Floats:
-    homogeneous = points @ matrix[:, :2].T + matrix[:, 2]
+    homogeneous: Floats = points @ matrix[:, :2].T + matrix[:, 2]
     moved: Floats = homogeneous[..., :2] / homogeneous[..., 2:]
     return moved
 
@@ -102,13 +100,14 @@ class Placing:
 
     def places(self, pixels: ArrayLike) -> Floats:
         """Return the places (..., 2) of pixels (..., 2), as the corners alone have them."""
-        return _moved(np.linalg.inv(self.matrix), np.asarray(pixels, dtype=np.float64))
+        back: Floats = np.asarray(np.linalg.inv(self.matrix), dtype=np.float64)
+        return _moved(back, np.asarray(pixels, dtype=np.float64))
 
     @property
     def pixels_per_cross(self) -> float:
         """The side of a cross in pixels: the smaller of its two sides, in the middle."""
-        middle = np.array([self.width / 2, self.height / 2])
-        steps = middle + np.array([[0.0, 0.0], [1.0, 0.0], [0.0, 1.0]])
+        x, y = self.width / 2, self.height / 2
+        steps = [(x, y), (x + 1, y), (x, y + 1)]
         at, right, below = self.pixels(steps)
         return float(min(np.hypot(*(right - at)), np.hypot(*(below - at))))
 

@@ -1,8 +1,8 @@
 """A lattice that slipped somewhere, set right by the chart.
 
-Where a patch of the chart fits better half a cross or more away, the lattice may have slipped there;
-or the chart may be wrong, which it is the point to tell. So a patch is moved only where the lattice
-is torn around it, and where it is a small part of the piece; else it is told.
+Where a patch of the chart fits better half a cross or more away, the lattice may have slipped; or
+the chart may be wrong, which it is the point to tell. So a patch is moved only where the lattice is
+torn around it, and where it is a small part of the piece; else it is left to be told.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import binary_dilation, gaussian_filter, label, median_filter
 
-from .colours import Cells, Palette, distances
+from .colours import Cells, Palette
 from .evidence import FARTHEST, Evidence
 from .lattice import TORN, Lattice, corrected
 from .light import lab
@@ -91,7 +91,7 @@ def _own_distance(even: Floats, palette: Palette, cells: Cells) -> Floats:
 
 
 def _patches(gain: Floats, move: Floats) -> list[tuple[Patch, Floats]]:
-    """Return patches of cells that are better moved, and how each of them moves (height, width, 2)."""
+    """Return patches that are better moved, and how all cells of each move (height, width, 2)."""
     better = (gain > _NEED) & (np.abs(move).max(axis=-1) > _MOVED)
     joined, many = label(binary_dilation(better))
     patches = []

@@ -62,12 +62,14 @@ class View:
         return cls(placing, channels, factor, int(left), int(top))
 
     def at(self, x: Singles | Floats, y: Singles | Floats) -> Singles:
-        """Return the colours (3, ...) at places of the thing, 0 to 255, as the corners have them."""
+        """Return the colours (3, ...), 0 to 255, at places, as the corners alone have them."""
         m = self.placing.matrix
         depth = m[2, 0] * x + m[2, 1] * y + m[2, 2]
         u = (m[0, 0] * x + m[0, 1] * y + m[0, 2]) / depth
         v = (m[1, 0] * x + m[1, 1] * y + m[1, 2]) / depth
-        at = np.stack([(v - self.top) / self.reduction - 0.5, (u - self.left) / self.reduction - 0.5])
+        at = np.stack(
+            [(v - self.top) / self.reduction - 0.5, (u - self.left) / self.reduction - 0.5]
+        )
         return np.stack(
             [
                 map_coordinates(channel, at, output=np.float32, order=1, mode="nearest")
@@ -90,7 +92,7 @@ class View:
         return self.at(x - PAD + off_x, y - PAD + off_y)
 
     def spot(self, x: Singles, y: Singles) -> Singles:
-        """Return the mean colours (3, ...) of a small spot around places, a third of a cross wide."""
+        """Return the mean colours (3, ...) of spots a third of a cross wide around places."""
         corners = ((-_SPOT, -_SPOT), (_SPOT, -_SPOT), (-_SPOT, _SPOT), (_SPOT, _SPOT))
         parts = [self.at(x + np.float32(right), y + np.float32(down)) for right, down in corners]
         return np.asarray(np.mean(parts, axis=0), dtype=np.float32)
@@ -108,7 +110,7 @@ class View:
         return self.at(x + off_x, y + off_y).reshape(shape)
 
     def cells(self, offsets: Singles) -> tuple[Floats, NDArray[np.bool_]]:
-        """Return the mean colour (height, width, 3) of each cross, and where it is burnt or black."""
+        """Return the mean colours (height, width, 3) of crosses, and which are burnt or black."""
         samples = self._inner(offsets)
         means = samples.mean(axis=(2, 4), dtype=np.float64)
         spoilt = ((samples > _BURNT).all(axis=0) | (samples < _BLACK).all(axis=0)).mean(axis=(1, 3))

@@ -50,7 +50,9 @@ class Slants:
     doubt: float  # how much the largest are held back, so that noise does not look slanted
 
 
-WIDE = Slants((-0.2, -0.15, -0.1, -0.05, 0.0, 0.05, 0.1, 0.15, 0.2), (-0.24, -0.12, 0.0, 0.12, 0.24), 0.15)
+WIDE = Slants(
+    (-0.2, -0.15, -0.1, -0.05, 0.0, 0.05, 0.1, 0.15, 0.2), (-0.24, -0.12, 0.0, 0.12, 0.24), 0.15
+)
 NARROW = Slants((-0.1, -0.05, 0.0, 0.05, 0.1), (-0.12, 0.0, 0.12), 0.3)
 _FEW = Slants((-0.1, 0.0, 0.1), (-0.12, 0.0, 0.12), 0.15)
 
@@ -159,7 +161,8 @@ def _passes(nu: Singles, middle: float, sigma: float) -> Singles:
     """Return what a Gaussian of that sigma, turning by `middle` cycles a cross, lets through."""
     off = nu - np.float32(middle)
     off = off - np.rint(off)
-    return np.exp(-2 * (np.pi * sigma * off) ** 2).astype(np.float32)
+    passes: Singles = np.exp(-2 * (np.pi * sigma * off) ** 2).astype(np.float32)
+    return passes
 
 
 def carrier(signal: Singles, cycles: float, axis: Axis, slants: Slants) -> Carrier:

@@ -1,4 +1,4 @@
-"""What is told of a photograph beside its cells: what stops the work, and what makes it doubtful."""
+"""What is told of a photograph beside its cells: what stops the work, what makes it doubtful."""
 
 from __future__ import annotations
 

@@ -44,8 +44,8 @@ class Signal:
     @classmethod
     def of(cls, carrier: Carrier, level: float) -> Signal:
         """Weigh a carrier against a level of strength at which it says half."""
-        strength = carrier.strength.astype(np.float64)
-        return cls(carrier, carrier.offset.astype(np.float64), strength / (strength + level))
+        power = np.square(carrier.strength.astype(np.float64))
+        return cls(carrier, carrier.offset.astype(np.float64), power / (power + level**2))
 
     def step(self, axis: Axis, usual: Floats) -> tuple[Floats, Floats]:
         """Return differences between neighbours nearest to the usual ones, and their weights."""
@@ -133,18 +133,16 @@ class _Links:
         for (row, column), value in pins.items():
             held[self._cells[row, column]] += _PINNED
             level[self._cells[row, column]] += _PINNED * value
-        row = np.concatenate([one, other, one, other, np.arange(many, dtype=np.int32)])
-        column = np.concatenate([one, other, other, one, np.arange(many, dtype=np.int32)])
+        rows = np.concatenate([one, other, one, other, np.arange(many, dtype=np.int32)])
+        columns = np.concatenate([one, other, other, one, np.arange(many, dtype=np.int32)])
         values = np.zeros(many)
         reweighted = weight / (np.abs(wanted) + _SMALL) if near else weight
         for _ in range(AGAIN if near else SOLVES):
             entries = np.concatenate([reweighted, reweighted, -reweighted, -reweighted, held])
-            matrix = coo_matrix((entries, (row, column)), shape=(many, many)).tocsc()
+            matrix = coo_matrix((entries, (rows, columns)), shape=(many, many)).tocsc()
             pull = reweighted * wanted
             side = np.bincount(other, pull, many) - np.bincount(one, pull, many) + level
-            factors = splu(
-                matrix, permc_spec="MMD_AT_PLUS_A", options={"SymmetricMode": True}
-            )
+            factors = splu(matrix, permc_spec="MMD_AT_PLUS_A", options={"SymmetricMode": True})
             values = factors.solve(side)
             reweighted = weight / (np.abs(values[other] - values[one] - wanted) + _SMALL)
         solution: Floats = values.reshape(self._cells.shape)

@@ -13,7 +13,9 @@ samplers. Seconds are of the processor.
 from __future__ import annotations
 
 import argparse
-import resource
+import pickle
+import subprocess
+import sys
 import time
 from collections.abc import Callable
 from functools import cache
@@ -95,7 +97,7 @@ class Score:
             "key": Threads(key=piece.colours),
             "found": Threads(),
         }[threads]
-        made, told = draft(reading, known)
+        made, _ = draft(reading, known)
         self.seconds.append(time.process_time() - started)
         slipped = lost(taken, reading) > 0.01
         if slipped:
@@ -159,7 +161,6 @@ def slips(piece: Piece, kind: Kind, seed: int) -> tuple[NDArray[np.int32], set[t
     """The chart of a piece with single crosses wrong, and where (column, row)."""
     rng = np.random.default_rng([seed, 7])
     cells = piece.cells.copy()
-    height, width = cells.shape
     # An extra cross of the photograph is one that the chart lacks.
     stitched = kind is not Kind.MISSING
     near = np.zeros(cells.shape, bool)
@@ -172,7 +173,9 @@ def slips(piece: Piece, kind: Kind, seed: int) -> tuple[NDArray[np.int32], set[t
         around = piece.cells[max(0, row - 4) : row + 5, max(0, column - 4) : column + 5]
         others = sorted(set(np.unique(around).tolist()) - {0, int(piece.cells[row, column])})
         if not others:
-            others = sorted(set(np.unique(piece.cells).tolist()) - {0, int(piece.cells[row, column])})
+            others = sorted(
+                set(np.unique(piece.cells).tolist()) - {0, int(piece.cells[row, column])}
+            )
         cells[row, column] = 0 if kind is Kind.EXTRA else rng.choice(others)
         planted.add((column, row))
     return cells, planted
@@ -182,7 +185,7 @@ def features(piece: Piece, seed: int) -> tuple[NDArray[np.int32], list[set[tuple
     """The chart of a piece with figures one row off, and the cells that each should be told by."""
     rng = np.random.default_rng([seed, 9])
     cells = piece.cells.copy()
-    height, width = cells.shape
+    height = len(cells)
     free = piece.plain.copy()
     planted: list[set[tuple[int, int]]] = []
     figures = []
@@ -193,7 +196,7 @@ def features(piece: Piece, seed: int) -> tuple[NDArray[np.int32], list[set[tuple
     for number in rng.permutation(len(figures)).tolist():
         joined, n = figures[number]
         at = np.argwhere(joined == n)
-        there = at + (int(rng.choice([-1, 1])), 0)
+        there = at + np.array([rng.choice([-1, 1]), 0])
         if there[:, 0].min() < 0 or there[:, 0].max() >= height:
             continue
         both = np.concatenate([at, there])
@@ -245,7 +248,9 @@ def held_well(name: str, seeds: range, how: Conditions, faded: float = 0.3) -> N
             many = sum(any(len(one & other) * 2 > len(other) for other in told) for one in figures)
             shown.setdefault("figures", []).append(f"{many} of {len(figures)}")
         clean, _ = hold(reading, Expected(piece.cells, piece.plain))
-        shown.setdefault("false", []).append("refused" if clean is None else str(len(clean.differences)))
+        shown.setdefault("false", []).append(
+            "refused" if clean is None else str(len(clean.differences))
+        )
         shown.setdefault("band", []).append(_bands(reading, piece, seed))
     words = "; ".join(f"{kind} {', '.join(each)}" for kind, each in shown.items())
     print(f"{name:34} {words}; reading {np.mean(seconds):.2f} s", flush=True)
@@ -269,18 +274,40 @@ def _bands(reading: Reading, piece: Piece, seed: int) -> str:
 
 
 def cost() -> None:
-    """Print seconds and memory of a band and a whole piece."""
+    """Print seconds and memory of a band and a whole piece, each in a process of its own."""
     for name, size, aim in (("band 168 x 30", BAND, "2 s"), ("168 x 280", WHOLE, "10 s, 700 MiB")):
         taken = photographed(piece_of(0, size), Conditions(), 0)
-        before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-        started = time.process_time()
-        reading, _ = read(open_photograph(taken.data), taken.placing)
-        assert reading is not None
-        draft(reading, Threads(named=named_cells(taken.piece, 0)))
-        hold(reading, Expected(taken.piece.cells, taken.piece.plain))
-        seconds = time.process_time() - started
-        after = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-        print(f"{name:34} aim {aim:11} {seconds:.2f} s; peak {before:.0f} -> {after:.0f} MiB")
+        piece = taken.piece
+        task = taken.data, taken.placing, piece.cells, piece.plain, named_cells(piece, 0)
+        ran = subprocess.run(
+            [sys.executable, "-c", _ALONE],
+            input=pickle.dumps(task),
+            capture_output=True,
+            check=True,
+        )
+        print(f"{name:34} aim {aim:13} {ran.stdout.decode().strip()}", flush=True)
+
+
+_ALONE = """
+import pickle, resource, sys, time
+task = sys.stdin.buffer.read()
+from linenleaf.photograph.differences import Expected
+from linenleaf.photograph.drafting import Threads, draft
+from linenleaf.photograph.holding import hold
+from linenleaf.photograph.picture import open_photograph
+from linenleaf.photograph.reading import read
+data, placing, cells, plain, named = pickle.loads(task)
+started = time.process_time()
+reading, _ = read(open_photograph(data), placing)
+times = [time.process_time()]
+draft(reading, Threads(named=named))
+times.append(time.process_time())
+hold(reading, Expected(cells, plain))
+times.append(time.process_time())
+peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+words = zip(("read", "drafted", "held"), times, [started, *times])
+print(", ".join(f"{word} {end - begin:.2f} s" for word, end, begin in words), f"; {peak:.0f} MiB")
+"""
 
 
 EIGHT, SIX = Conditions(), Conditions(pixels=6.0)
