@@ -99,9 +99,10 @@ def command(
     landmarks: tuple[str, ...],
     output: Path | None,
 ) -> None:
-    """Make a chart from a picture, one pixel a cross, from a sheet of cells, or a first draft.
+    """Make a chart from a picture or a sheet of cells, or a first draft from a photograph.
 
-    A first draft is made from a photograph of a stitched piece and the pixels of its four corners.
+    In a picture one pixel is one cross. A first draft is made from a photograph of a stitched piece
+    and the pixels of its four corners, which `linenleaf hold` helps to find.
 
     \b
     Example:  linenleaf bring tern.png --range estuary.csv --bare "#ffffff"
@@ -340,7 +341,7 @@ def _drafted(
     """Return the first draft of what a photograph shows, or leave with what is told of it."""
     from ..core.raster import Damaged
     from ..importing.photodraft import first_draft
-    from ..importing.statement import statement
+    from ..importing.statement import Laid
     from ..photograph.picture import open_photograph
 
     threads = list(offered.threads.values())
@@ -363,7 +364,7 @@ def _drafted(
     besides = Besides(
         remarks=drafted.remarks,
         lines=tuple(each.line for each in drafted.inferred),
-        blocks=tuple(statement(shown, "chart", placed.corners, placed.landmarks)),
+        blocks=tuple(Laid(shown, "chart", placed.corners, placed.landmarks).lines),
         version=2,
     )
     origin = f"{grid.name}, a photograph: a first draft"

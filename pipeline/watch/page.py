@@ -27,15 +27,15 @@ def serve(board: Board, booklet: Path, port: int = 0) -> LocalServer:
 
 
 def _site(board: Board, booklet: Path) -> Site:
-    def page() -> Answer:
+    def page(_query: str) -> Answer:
         html = render("watch.html.j2", view=view(board.state))
         return Answer(html.encode(), "text/html; charset=utf-8")
 
-    def picture() -> Answer | None:
+    def picture(_query: str) -> Answer | None:
         drawn = board.state.picture
         return None if drawn is None else Answer(drawn.data, drawn.kind, PICTURE_POLICY)
 
-    def pdf() -> Answer | None:
+    def pdf(_query: str) -> Answer | None:
         if not board.state.booklet.at:
             return None  # what lies there may have nothing to do with this chart
         with suppress(OSError):

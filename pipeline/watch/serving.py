@@ -50,17 +50,17 @@ class Answer:
     status: HTTPStatus = HTTPStatus.OK
 
 
-Give = Callable[[], Answer | None]  # None where there is nothing yet
+Give = Callable[[str], Answer | None]  # from what follows `?`; None where there is nothing yet
 Take = Callable[[bytes], Answer]
 
 
 def shipped(name: str, kind: str) -> Give:
     """Return what gives a file of the templates as it is."""
-    return lambda: Answer(text(name).encode(), kind)
+    return lambda _query: Answer(text(name).encode(), kind)
 
 
 def _face(path: Path) -> Give:
-    return lambda: Answer(path.read_bytes(), "font/ttf")
+    return lambda _query: Answer(path.read_bytes(), "font/ttf")
 
 
 # What every page shows; it says nothing of a chart.
@@ -144,11 +144,13 @@ class _Handler(BaseHTTPRequestHandler):
         """Answer with what stands at an address."""
         if self._is_foreign():
             return
-        address, site = self.path.partition("?")[0], self.server.site
+        address, _, query = self.path.partition("?")
+        site = self.server.site
         if address == "/events" and self.command == "GET" and site.news is not None:
             self._tell_news(site.news)
             return
-        answer = site.gives.get(address, lambda: None)()
+        give = site.gives.get(address)
+        answer = None if give is None else give(query)
         if answer is None:
             self._plainly(HTTPStatus.NOT_FOUND, "There is nothing here.\n")
         else:
