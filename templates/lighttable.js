@@ -31,7 +31,7 @@ async function ask(address, sent) {
   }
   if (!told.refused) return told;
   say(told.refused, "broken");
-  list(told.findings);
+  if (told.findings.length) list(told.findings);
   return null;
 }
 
@@ -148,7 +148,9 @@ function move(thing, pixel) {
 // What was followed no longer holds once something was moved.
 function forget() {
   followed = null;
+  list([]);
   part("one").hidden = true;
+  part("none").textContent = "Follow the crosses first.";
   part("none").hidden = false;
 }
 
@@ -299,6 +301,7 @@ part("laid").addEventListener("submit", async event => {
   const differ = many === 1 ? "1 place differs" : `${many + told.more} places differ`;
   say(`${told.size[0]} × ${told.size[1]} crosses of ${told.pixels} pixels: ${many ? differ : part("none").textContent}`,
     told.held && !many && !told.told.length ? "well" : "remarks");
+  show();
   for (const name of ["evened", "charted"]) {
     const image = new Image();
     image.src = `${name}?${Date.now()}`;
@@ -312,7 +315,7 @@ function show() {
   if (!one) return;
   part("count").textContent = `${at + 1} of ${followed.differences.length}`
     + (followed.more ? `; ${followed.more} more, less surely, come when these are put right` : "");
-  part("differs").textContent = one.message;
+  part("differs").textContent = one.message.replaceAll("`", "");
   part("sure").textContent = one.sureness;
   part("before").disabled = at === 0;
   part("after").disabled = at === followed.differences.length - 1;
@@ -330,7 +333,7 @@ function show() {
       pen.lineWidth = wide;
       pen.strokeRect((x0 - left) * by - 3, (y0 - top) * by - 3, (x1 - x0) * by + 6, (y1 - y0) * by + 6);
     }
-    drawn.setAttribute("aria-label", `${what} around it: ${one.message}`);
+    drawn.setAttribute("aria-label", `${what} around it, ringed`);
   }
   draw();
 }
@@ -370,8 +373,6 @@ async function lay(index) {
   sheet = structuredClone(table.sheets[index]);
   for (const mark of sheet.landmarks) mark.counted = true;
   forget();
-  list([]);
-  part("none").textContent = "Follow the crosses first.";
   part("shows").value = sheet.shows;
   const image = part("photograph");
   image.alt = `Photograph ${sheet.path}`;

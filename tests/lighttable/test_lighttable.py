@@ -9,6 +9,8 @@ from urllib.parse import urlsplit
 
 import numpy as np
 import pytest
+from click.testing import CliRunner
+from linenleaf.cli import main
 from linenleaf.core.source import Source
 from linenleaf.formatting.tidy import tidy
 from linenleaf.importing.statement import Laid, laid, with_photograph
@@ -20,6 +22,7 @@ from linenleaf.watch.serving import LARGEST_SENT
 
 from tests.patience import PATIENCE
 from tests.photographs import PALETTE, Conditions, Taken, painted, photographed, sampler
+from tests.watch.watcher import watching
 
 SIZE = 40, 24
 SIGNS = ".abcdefghi"
@@ -241,3 +244,28 @@ def test_a_block_that_is_not_whole_is_completed_and_a_new_one_comes_last():
     text, _ = with_photograph(Source("a.linen", older), other, None)
     assert text.startswith("linen 2")
     assert with_photograph(Source("a.linen", "linen 2\nnonsense\n"), other, None)[0] is None
+
+
+def test_the_command_tells_the_address_and_ends_when_interrupted(chart):
+    with watching(chart.parent, "band.linen", "--photograph", "band.jpg", command="hold") as held:
+        address = urlsplit(held.until("Page: ").removeprefix("Page: "))
+        line = http.client.HTTPConnection("127.0.0.1", address.port, timeout=PATIENCE)
+        line.request("GET", address.path)
+        assert line.getresponse().status == 200
+        line.close()
+        assert held.interrupt() == 130
+
+
+@pytest.mark.parametrize(
+    ("words", "said", "status"),
+    [
+        ([], "name one with --photograph", 2),
+        (["--photograph", "bad.jpg"], "None of its photographs can be opened", 2),
+        (["--photograph", "/etc/hostname"], "only files in its own folder or below", 2),
+    ],
+)
+def test_a_table_with_nothing_on_it_is_told(chart, monkeypatch, words, said, status):
+    monkeypatch.chdir(chart.parent)
+    (chart.parent / "bad.jpg").write_bytes(b"\xff\xd8\xff nothing")
+    ran = CliRunner().invoke(main, ["hold", "band.linen", *words])
+    assert (ran.exit_code, said in ran.output) == (status, True), ran.output
