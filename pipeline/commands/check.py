@@ -110,11 +110,11 @@ def command(
         flow = follow_flow(one.path, letters, one.root)
         if photographs and flow.worked is not None:
             flow, shown[one.path] = _held(flow, flow.worked)
-        chart = _placed(one.path, letters, one.root) if places else None
+        stood = _placed(one.path, letters, one.root) if places else ()
         if form == "text":
-            _tell(str(one.path), flow, chart, first=not checked)
-        if chart is not None:
-            listed[one.path] = plain_places(chart)
+            _tell(str(one.path), flow, stood, first=not checked)
+        if stood:
+            listed[one.path] = plain_places(stood)
         checked.append((one, replace(flow, worked=None)))  # there may be many
         return _outcome(flow)
 
@@ -135,18 +135,18 @@ def command(
     sys.exit(status)
 
 
-def _placed(path: Path, letters: tuple[str, ...], root: Path | None) -> Chart | None:
-    """Return the chart with all its places, also where something else is wrong with it."""
+def _placed(path: Path, letters: tuple[str, ...], root: Path | None) -> tuple[Chart, ...]:
+    """Return the chart and its motifs with all places, also where something else is wrong."""
     design, _ = read_any(path, root)
     if not isinstance(design, Design):
-        return None
+        return ()
     return placed(personalise(design, letters_asked(letters)) if letters else design)
 
 
-def _tell(chart: str, flow: Flow, places: Chart | None, *, first: bool) -> None:
+def _tell(chart: str, flow: Flow, places: tuple[Chart, ...], *, first: bool) -> None:
     if not first:
         echo("")
-    if places is not None:
+    if places:
         echo(list_places(places) + "\n")
     told = list_findings(flow.proper, chart, flow.silenced)
     if flow.shared is not None:

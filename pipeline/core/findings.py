@@ -293,7 +293,9 @@ ERROR duplicate-thing: a name that another thing has already
 ERROR nothing-before: nothing before a line for bare `below`, `above` or `beside` to stand by
 ERROR places-disagree: words of one line that put a thing into two places
 ERROR ring-of-places: things whose places hang on each other in a ring
-ERROR size-of-grid: rows in a chart that does not say both how wide and how high it is
+ERROR ring-of-motifs: motifs put together from each other in a ring
+ERROR motifs-too-deep: motifs in motifs, deeper than they can be
+ERROR size-of-grid: rows in a chart or motif that does not say both how wide and how high it is
 ERROR fill-remainder: a repeat that does not come out in what it fills; what would fit is named
 ERROR no-room-to-fill: a repeat that does not go in even once where it is to fill something
 HINT off-middle: something centred that falls between two crosses, without a word which way it goes

@@ -56,15 +56,14 @@ class Classified:
 def spread(lab: Floats) -> Floats:
     """Return the inverse of the covariance of bare cells (n, 3), outliers left out."""
     off = lab - np.median(lab, axis=0)
-    covariance: Floats = np.eye(3) * 4.0
+    covariance = np.asarray(np.eye(3) * 4.0, dtype=np.float64)
     for _ in range(4):
         squared = np.einsum("ni,ij,nj->n", off, np.linalg.inv(covariance), off)
         # The inner nine in ten, by a chi-square of three degrees; widened for what is cut off.
-        inner = off[squared <= max(6.25, float(np.quantile(squared, 0.5)))]
-        widened = 1.2 * (inner.T @ inner) / max(1, len(inner))
+        inner: Floats = off[squared <= max(6.25, float(np.quantile(squared, 0.5)))]
+        widened: Floats = 1.2 * (inner.T @ inner) / max(1, len(inner))
         covariance = np.asarray(widened + np.eye(3) * _LEAST_SPREAD**2 / 4, dtype=np.float64)
-    precision: Floats = np.linalg.inv(covariance)
-    return precision
+    return np.asarray(np.linalg.inv(covariance), dtype=np.float64)
 
 
 def distances(lab: Floats, palette: Palette) -> Floats:

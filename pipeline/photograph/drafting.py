@@ -7,7 +7,7 @@ from enum import StrEnum
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import binary_dilation, gaussian_filter, label
+from scipy.ndimage import binary_dilation, convolve, gaussian_filter, label
 
 from .colours import (
     Cells,
@@ -31,8 +31,9 @@ from .told import Limit, Told
 SURE = 0.95  # from this sureness a cell is a row of the draft and no doubt
 _TORN_AT = 0.7  # of TORN, from which the tear of a lattice takes away sureness
 _TORN_REACH = 2  # crosses around a rent
-_FAINT = 11.3  # squared distance, of three degrees: 1 bare cell in 100 lies as far off
-_FAINT_NEAR = 0.35  # share of such cells nearby that makes an area of it
+# Squared distances of three degrees of freedom: 1 bare cell in 1,000 lies as far off by chance, and
+# 1 in 20, of which so many side by side are no chance.
+_FAINT, _FAINT_TOGETHER, _TOGETHER = 16.3, 7.8, 3
 _STRANGE = 60.0  # squared distance of a colour that is near no thread
 _NEAR = 2  # crosses between doubtful cells of one area
 
@@ -186,9 +187,10 @@ def doubt_map(
 ) -> dict[Doubt, NDArray[np.bool_]]:
     """Return for each reason which cells are doubtful; no cell for two."""
     rent = binary_dilation(reading.lattice.tear > TORN, iterations=_TORN_REACH)
-    off = (seen.cells == 0) & (seen.distance > _FAINT)
-    many = gaussian_filter(off.astype(float), 1.0)
-    faint = (seen.cells == 0) & off & (many > _FAINT_NEAR)
+    bare = seen.cells == 0
+    off = bare & (seen.distance > _FAINT_TOGETHER)
+    side_by_side = convolve(off.astype(int), np.ones((3, 3), int), mode="constant")
+    faint = off & ((seen.distance > _FAINT) | (side_by_side >= _TOGETHER))
     strange = seen.distance > _STRANGE
     reasons = {
         Doubt.LATTICE: rent,

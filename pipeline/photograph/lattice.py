@@ -62,9 +62,10 @@ class Lattice:
     def pixels(self, places: ArrayLike) -> Floats:
         """Return the pixels (..., 2) of places (..., 2) of the thing, for drawing the lattice."""
         at = np.asarray(places, dtype=np.float64)
-        where = np.stack([at[..., 1] + PAD - 0.5, at[..., 0] + PAD - 0.5])
+        x, y = at.reshape(-1, 2).T
+        where = np.stack([y + PAD - 0.5, x + PAD - 0.5])
         off = [map_coordinates(part, where, order=1, mode="nearest") for part in self.offsets]
-        return self.placing.pixels(at + np.stack(off, axis=-1))
+        return self.placing.pixels(at + np.stack(off, axis=-1).reshape(at.shape))
 
     def with_offsets(self, offsets: Singles) -> Lattice:
         """Return the same with other offsets."""

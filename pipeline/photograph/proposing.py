@@ -27,7 +27,9 @@ _NARROWER, _WIDER = 0.82, 1.22  # of each of those
 _WINDOW = 16  # crosses, over which they are about equally wide
 _FINER = 8  # times as fine as a window tells, by filling up
 _ROUNDS = 4
-_ON_LINE = 0.3  # crosses by which a far corner may lie off a line between crosses
+# Sizes tried around the first one, in crosses more each way, until one is sure.
+_NEAR = ((0, 0), (2, 0), (-2, 0), (0, 1), (0, -1), (4, 1))
+_ON_LINE = 0.4  # crosses by which a far corner may lie off a line between crosses
 
 Corners = tuple[Point, Point, Point, Point]
 
@@ -37,22 +39,32 @@ class SizeProposal:
     """A size in crosses, and what speaks for it.
 
     across: how many crosses wide the thing is along its top and its bottom edge, as followed, not
-    rounded. down: how many high along its left and its right edge. tearing: of the lattice.
+    rounded. down: how many high along its left and its right edge. settled: whether following with
+    this very size leads to it again. slipped: whether crosses were lost on the way.
     """
 
     width: int
     height: int
     across: tuple[float, float]
     down: tuple[float, float]
-    tearing: float
+    settled: bool
     slipped: bool
 
     @property
     def is_sure(self) -> bool:
         """Whether all far corners lie on lines between crosses, and the lattice is whole."""
+        return self.settled and not self.slipped and self.off < _ON_LINE
+
+    @property
+    def off(self) -> float:
+        """By how many crosses the worst of the far corners lies off a line between crosses."""
         off = [abs(edge - self.width) for edge in self.across]
-        off += [abs(edge - self.height) for edge in self.down]
-        return max(off) < _ON_LINE and not self.slipped
+        return max(*off, *(abs(edge - self.height) for edge in self.down))
+
+    @property
+    def rank(self) -> tuple[bool, bool, float]:
+        """The smaller the better."""
+        return not self.settled, self.slipped, self.off
 
     @property
     def evidence(self) -> str:
@@ -80,15 +92,20 @@ def propose_size(
     if told:
         return None, told
     width, height = _first_guess(photograph, corners, lengths)
-    tried: set[tuple[int, int]] = set()
-    proposal = None
-    for _ in range(_ROUNDS):
-        if (width, height) in tried or width * height > MOST_CELLS or min(width, height) < FEWEST:
+    tried: dict[tuple[int, int], SizeProposal] = {}
+    best: SizeProposal | None = None
+    for more_wide, more_high in _NEAR:
+        size = width + more_wide, height + more_high
+        for _ in range(_ROUNDS):
+            if size in tried or size[0] * size[1] > MOST_CELLS or min(size) < FEWEST:
+                break
+            tried[size] = proposal = _followed(photograph, _framed(corners, *size))
+            if best is None or proposal.rank < best.rank:
+                best = proposal
+            size = proposal.width, proposal.height
+        if best is None or best.is_sure:
             break
-        tried.add((width, height))
-        proposal = _followed(photograph, _framed(corners, width, height))
-        width, height = proposal.width, proposal.height
-    return proposal, ()
+    return best, ()
 
 
 def _framed(corners: Corners, width: int, height: int) -> Placing:
@@ -162,14 +179,9 @@ def _followed(photograph: Photograph, placing: Placing) -> SizeProposal:
     width, height = float(placing.width), float(placing.height)
     across = _reached(lattice, 0, (width, 0.0)), _reached(lattice, 0, (width, height))
     down = _reached(lattice, 1, (0.0, height)), _reached(lattice, 1, (width, height))
-    return SizeProposal(
-        max(1, round(sum(across) / 2)),
-        max(1, round(sum(down) / 2)),
-        across,
-        down,
-        lattice.tearing,
-        lattice.slipped,
-    )
+    size = max(1, round(sum(across) / 2)), max(1, round(sum(down) / 2))
+    settled = size == (placing.width, placing.height)
+    return SizeProposal(*size, across, down, settled, lattice.slipped)
 
 
 def _reached(lattice: Lattice, part: int, corner: tuple[float, float]) -> float:

@@ -289,7 +289,7 @@ def cost() -> None:
 
 
 _ALONE = """
-import pickle, resource, sys, time
+import pickle, sys, time
 task = sys.stdin.buffer.read()
 from linenleaf.photograph.differences import Expected
 from linenleaf.photograph.drafting import Threads, draft
@@ -304,7 +304,9 @@ draft(reading, Threads(named=named))
 times.append(time.process_time())
 hold(reading, Expected(cells, plain))
 times.append(time.process_time())
-peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+# Of this process: what `resource` tells begins with that of the process that started it.
+[line] = [line for line in open("/proc/self/status") if line.startswith("VmHWM")]
+peak = int(line.split()[1]) / 1024
 words = zip(("read", "drafted", "held"), times, [started, *times])
 print(", ".join(f"{word} {end - begin:.2f} s" for word, end, begin in words), f"; {peak:.0f} MiB")
 """

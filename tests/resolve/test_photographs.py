@@ -13,7 +13,6 @@ from linenleaf.core.matter import Showing
 from linenleaf.core.raster import seen_size
 from linenleaf.core.source import Source
 from linenleaf.formatting.tidy import tidy
-from linenleaf.resolve.photographs import MOST_LANDMARKS, MOST_PHOTOGRAPHS
 from linenleaf.resolve.read import read
 from PIL import Image
 
@@ -130,14 +129,3 @@ def test_a_difference_tells_of_photographs(tmp_path):
     assert "photograph band.jpg" in done.output
     assert "shows 2,7 to 6,9, corners 10,10 90,12 91,70 8,68" in done.output
 
-
-def test_a_chart_has_so_many_photographs(tmp_path):
-    head, block = CHART.split("photograph", 1)
-    block = f"photograph{block}"
-    _, names = told(tmp_path, head + block * MOST_PHOTOGRAPHS)
-    assert names == []
-    _, names = told(tmp_path, head + block * (MOST_PHOTOGRAPHS + 1))
-    assert names == ["too-many-of-a-kind"]
-    marks = "  landmark 2,1 at 50,40\n"
-    _, names = told(tmp_path, CHART + marks * MOST_LANDMARKS)
-    assert names == ["too-many-of-a-kind"]
