@@ -38,6 +38,12 @@ from .unwrapping import Pins, Signal, unwrap
 TORN = 0.19  # crosses a cross along the threads; beyond it whole crosses were lost
 TEAR_QUANTILE = 0.9995
 _ABOVE_NOISE = 2.5  # a signal so many times the noise says half
+# How much the weave counts against the edges. Where it is seen it is seen everywhere, and leads; the
+# dots of a print, or noise, would lead astray. It is seen where it fits between the edges, or is very
+# clear: from none of it to all of it, the agreement, and the strength over noise.
+_WEAVE_AGREES = 0.22, 0.35
+_WEAVE_CLEAR = 3.0, 3.6
+_UNSEEN, _SEEN = 0.25, 6.0
 _ROUNDS = ((3.0, 1.0), (2.2, 1.0))  # sigmas along and across of the last corrections, in crosses
 _WEAVE_LAST = 0.35  # weight of the weave in those
 _FAR_LAST = 0.35  # crosses; what lies farther off is no small rest
@@ -154,11 +160,27 @@ class _Carriers:
     def edges_over_noise(self) -> float:
         return float(np.median(self.edges.strength)) / max(self.edges.noise, 1e-9)
 
+    @property
+    def agreement(self) -> float:
+        """How well the weave fits between the edges, from 0 to 1; what is no weave does not."""
+        edge, fine = self.edges.value, self.weave.value
+        weight = np.square(np.abs(edge))
+        together = (fine * weight * np.exp(-2j * np.angle(edge))).sum()
+        return float(np.abs(together) / max(float((np.abs(fine) * weight).sum()), 1e-12))
+
+    @property
+    def _importance_of_weave(self) -> float:
+        shares = (
+            (self.weave_over_noise - _WEAVE_CLEAR[0]) / (_WEAVE_CLEAR[1] - _WEAVE_CLEAR[0]),
+            (self.agreement - _WEAVE_AGREES[0]) / (_WEAVE_AGREES[1] - _WEAVE_AGREES[0]),
+        )
+        return _UNSEEN + (_SEEN - _UNSEEN) * min(1.0, max(0.0, *shares))
+
     def signals(self) -> tuple[Signal, Signal]:
         """Return both as the unwrapping weighs them."""
         return (
-            Signal.of(self.edges, _ABOVE_NOISE * self.edges.noise),
-            Signal.of(self.weave, _ABOVE_NOISE * self.weave.noise),
+            Signal.of(self.edges, _ABOVE_NOISE * self.edges.noise, 1.0),
+            Signal.of(self.weave, _ABOVE_NOISE * self.weave.noise, self._importance_of_weave),
         )
 
 

@@ -25,7 +25,6 @@ from .signals import Axis, Carrier
 SOLVES = 6  # reweighted, from nothing
 AGAIN = 3  # where offsets are near 0 already
 _ALONG = 2.0  # differences along the threads weigh so much more: a thread is one piece
-_WEAVE = 6.0  # of the edges' weight; the weave has two answers a cross
 _FLOOR = 1e-4  # weight of a difference of which nothing is known
 _SMALL = 0.03  # crosses; deviations smaller than this count as squares
 _PINNED = 50.0
@@ -35,17 +34,23 @@ Pins = Mapping[tuple[int, int], float]  # row and column with the surround -> of
 
 @dataclass(frozen=True, eq=False)
 class Signal:
-    """A carrier as the unwrapping weighs it: its offsets, and from 0 to 1 how much they say."""
+    """A carrier as the unwrapping weighs it: its offsets, and from 0 to 1 how much they say.
+
+    importance: how much all of it counts.
+    """
 
     carrier: Carrier
     offset: Floats
     weight: Floats
+    importance: float
 
     @classmethod
-    def of(cls, carrier: Carrier, level: float) -> Signal:
+    def of(cls, carrier: Carrier, level: float, importance: float) -> Signal:
         """Weigh a carrier against a level of strength at which it says half."""
         power = np.square(carrier.strength.astype(np.float64))
-        return cls(carrier, carrier.offset.astype(np.float64), power / (power + level**2))
+        return cls(
+            carrier, carrier.offset.astype(np.float64), power / (power + level**2), importance
+        )
 
     def step(self, axis: Axis, usual: Floats) -> tuple[Floats, Floats]:
         """Return differences between neighbours nearest to the usual ones, and their weights."""
@@ -77,7 +82,8 @@ def unwrap(
 
     near: whether offsets are known to be near 0.
     """
-    first, second = edges.weight**2, _WEAVE * weave.weight**2
+    first = edges.importance * edges.weight**2
+    second = weave.importance * weave.weight**2
     weights = first + second + 1e-12
     sigmas = (1.5, 0.7) if axis is Axis.X else (0.7, 1.5)
     known = gaussian_filter(weights, sigmas)
@@ -96,9 +102,9 @@ def unwrap(
         usual = (slope[step][low] + slope[step][high]) / 2
         factor = 1.0 if step is axis else _ALONG
         change, sure = edges.step(step, usual)
-        links.add(step, change, (factor * sure) ** 2 + _FLOOR)
+        links.add(step, change, edges.importance * (factor * sure) ** 2 + _FLOOR)
         change, sure = weave.step(step, usual)
-        links.add(step, change, _WEAVE * (factor * sure) ** 2)
+        links.add(step, change, weave.importance * (factor * sure) ** 2)
     offset = links.solved(pins, near)
     # Onto the nearest answers of the signals, as far as they say anything.
     one, two = 3 * first, second

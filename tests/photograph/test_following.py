@@ -49,7 +49,7 @@ def test_whole_crosses_are_unwrapped_from_one_pin():
     """Offsets run over three whole crosses; one corner is told, the others come out."""
     edge, fine = carriers(0.6)
     true = offsets()
-    signals = [Signal.of(each, 2.5 * each.noise) for each in (edge, fine)]
+    signals = [Signal.of(each, 2.5 * each.noise, 1.0) for each in (edge, fine)]
     found, _ = unwrap(*signals, Axis.X, {(6, 6): float(true[6, 6])}, near=False)
     assert np.abs(found - true)[6:-6, 6:-6].max() < 0.4
 

@@ -93,7 +93,7 @@ def test_bad_corners_are_told(corners, limit):
     [
         ((100, 64), Limit.SMALL),
         ((120, 76), Limit.TOO_SMALL),
-        ((6, 30), Limit.TOO_FEW),
+        ((4, 30), Limit.TOO_FEW),
         ((900, 900), Limit.TOO_LARGE),
     ],
 )
