@@ -56,8 +56,7 @@ def test_the_whole_way_with_the_keyboard_alone(browser, page, band, chart):
     until(browser, "document.getElementById('fine').getAttribute('d').length > 1000")
     column, row = SLIP
     assert f"Column {column + 1}, row {row + 1}: " in browser.find_element("id", "differs").text
-    pixels = "document.getElementById('seen').getContext('2d').getImageData(104, 60, 1, 1).data[3]"
-    until(browser, f"{pixels} === 255")
+    until(browser, "['evened', 'charted'].every(name => pictures[name]?.complete)")
 
     browser.find_element("id", "add").send_keys(Keys.ENTER)
     said(browser, "The landmark is at the crossing")
