@@ -128,4 +128,3 @@ def test_a_difference_tells_of_photographs(tmp_path):
     done = CliRunner().invoke(main, ["diff", *paths])
     assert "photograph band.jpg" in done.output
     assert "shows 2,7 to 6,9, corners 10,10 90,12 91,70 8,68" in done.output
-
