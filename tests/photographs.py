@@ -113,6 +113,9 @@ def painted(worked: WorkedChart, faded: float, rng: np.random.Generator) -> Piec
     for piece in worked.pieces:
         left, top = int(piece.x), int(piece.y)
         plain[top : int(piece.y + piece.height) + 1, left : int(piece.x + piece.width) + 1] = False
+    for knot in worked.knots:
+        x, y = int(knot.x), int(knot.y)
+        plain[max(0, y - 1) : y + 1, max(0, x - 1) : x + 1] = False
     for line in worked.lines:
         points = line.points
         for one, other in pairwise(points):

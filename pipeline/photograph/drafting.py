@@ -7,7 +7,7 @@ from enum import StrEnum
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import binary_dilation, convolve, gaussian_filter, label
+from scipy.ndimage import binary_dilation, convolve, label
 
 from .colours import (
     Cells,
@@ -29,7 +29,6 @@ from .repeats import filled
 from .told import Limit, Told
 
 SURE = 0.95  # from this sureness a cell is a row of the draft and no doubt
-_TORN_AT = 0.7  # of TORN, from which the tear of a lattice takes away sureness
 _TORN_REACH = 2  # crosses around a rent
 # Squared distances of three degrees of freedom: 1 bare cell in 1,000 lies as far off by chance, and
 # 1 in 20, of which so many side by side are no chance.
@@ -102,7 +101,7 @@ def draft(reading: Reading, threads: Threads) -> tuple[Draft | None, tuple[Told,
     if stops:
         return None, reading.told
     even, palette, seen = seen_threads(reading, threads)
-    sureness = sure(reading, seen)
+    sureness = seen.probability * reading.lattice.trust
     doubts = doubt_map(reading, seen, sureness)
     cells, repeats = _from_sisters(seen.cells, doubts)
     colours = np.array(
@@ -172,14 +171,6 @@ def _first_palette(even: Even, bare: NDArray[np.bool_], threads: Threads) -> Pal
     else:
         palette = found_palette(lab_even, cloth, precision)
     return settled(lab_even, palette)
-
-
-def sure(reading: Reading, seen: Classified) -> Floats:
-    """Return how sure each cell is: by its colour, less where the lattice is torn."""
-    torn = reading.lattice.tear
-    near = gaussian_filter(np.maximum(torn - _TORN_AT * TORN, 0), 1.0)
-    sureness: Floats = seen.probability * np.exp(-near / (0.1 * TORN))
-    return sureness
 
 
 def doubt_map(

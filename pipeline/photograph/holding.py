@@ -11,14 +11,13 @@ from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import gaussian_filter, label
+from scipy.ndimage import label
 
 from .bands import STEPS, BandOff, bands_off, moved
 from .colours import Cells, Classified, classify
 from .differences import Difference, Expected, Held, Kind, places
 from .evidence import Evidence, gather
 from .figures import FigureOff, figures_off
-from .lattice import TORN
 from .limits import slipped
 from .placing import Floats
 from .reading import Reading
@@ -51,7 +50,7 @@ def hold(reading: Reading, expected: Expected) -> tuple[Held | None, tuple[Told,
     seen = classify(evidence.even.lab, evidence.palette)
     left = there.copy()
     left[tuple(explained.T[::-1])] = seen.cells[tuple(explained.T[::-1])]
-    sureness = _sureness(seen, lattice.tear)
+    sureness = seen.probability * lattice.trust
     singles = _singles(evidence, left, compared, seen, sureness)
     others = sorted([*figures, *singles], key=lambda each: -each.evidence)
     differences = (*(_band(band, cells, plain) for band in bands), *others)
@@ -65,12 +64,6 @@ def hold(reading: Reading, expected: Expected) -> tuple[Held | None, tuple[Told,
         tuple(_box(patch.cells) for patch in patches),
     )
     return held, told
-
-
-def _sureness(seen: Classified, tear: Floats) -> Floats:
-    near = gaussian_filter(np.maximum(tear - 0.7 * TORN, 0), 1.0)
-    sureness: Floats = seen.probability * np.exp(-near / (0.1 * TORN))
-    return sureness
 
 
 def _band(band: BandOff, cells: Cells, plain: NDArray[np.bool_]) -> Difference:

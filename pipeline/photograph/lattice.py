@@ -38,12 +38,14 @@ from .unwrapping import Pins, Signal, unwrap
 TORN = 0.19  # crosses a cross along the threads; beyond it whole crosses were lost
 TEAR_QUANTILE = 0.9995
 _ABOVE_NOISE = 2.5  # a signal so many times the noise says half
-# How much the weave counts against the edges. Where it is seen it is seen everywhere, and leads; the
-# dots of a print, or noise, would lead astray. It is seen where it fits between the edges, or is very
-# clear: from none of it to all of it, the agreement, and the strength over noise.
+# How much the weave counts against the edges. Where it is seen it is seen everywhere, and leads;
+# the dots of a print, or noise, would lead astray. It is seen where it fits between the edges, or
+# is very clear: from none of it to all of it, the agreement, and the strength over noise.
 _WEAVE_AGREES = 0.22, 0.35
 _WEAVE_CLEAR = 3.0, 3.6
 _UNSEEN, _SEEN = 0.25, 6.0
+_RENT_REACH = 1.0  # sigma in crosses of what a rent makes doubtful
+_RENT_COSTS = 0.1  # of TORN: by so much more tear, trust falls to a third
 _ROUNDS = ((3.0, 1.0), (2.2, 1.0))  # sigmas along and across of the last corrections, in crosses
 _WEAVE_LAST = 0.35  # weight of the weave in those
 _FAR_LAST = 0.35  # crosses; what lies farther off is no small rest
@@ -98,6 +100,13 @@ class Lattice:
         x, y = self.offsets[:, PAD:-PAD, PAD:-PAD]
         changes = [np.abs(np.diff(x, axis=0)).ravel(), np.abs(np.diff(y, axis=1)).ravel()]
         return float(np.quantile(np.concatenate(changes), TEAR_QUANTILE))
+
+    @cached_property
+    def trust(self) -> Floats:
+        """How far each cross may be trusted to lie where it was found, (height, width), 0 to 1."""
+        near = gaussian_filter(np.maximum(self.tear - TORN, 0), _RENT_REACH)
+        trust: Floats = np.exp(-near / (_RENT_COSTS * TORN))
+        return trust
 
     @property
     def slipped(self) -> bool:

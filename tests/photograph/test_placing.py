@@ -33,6 +33,17 @@ def test_four_corners_give_the_perspective_of_the_published_formula():
     assert np.allclose(homography(SQUARE, CORNERS), heckbert(CORNERS), rtol=1e-9)
 
 
+def test_four_corners_give_the_perspective_of_scikit_image():
+    """Figures of `ProjectiveTransform.from_estimate`, scikit-image 0.26.0, taken once by hand."""
+    corners = ((40.0, 30.0), (1410.0, 52.0), (1388.0, 315.0), (22.0, 290.0))
+    theirs = [
+        [8.056839639871427, -0.5979904096999875, 40.0],
+        [0.1273410633819536, 8.693156720621369, 30.0],
+        [-6.944841481594226e-05, 9.134501363689829e-05, 1.0],
+    ]
+    assert np.allclose(Placing(168, 30, corners).matrix, theirs, rtol=1e-9)
+
+
 def test_pillow_draws_the_same_perspective():
     """Pillow's own transform, asked to straighten the piece, puts marks where `pixels` has them."""
     placing = Placing(20, 12, CORNERS)
