@@ -459,11 +459,13 @@ ERROR no-such-colourway: a request for a colourway that the chart does not have
     ),
     _topic(
         "bringing",
-        "bringing in pictures and sheets",
+        "bringing in pictures, sheets and photographs",
         """
 ERROR chart-too-large: a picture or sheet with more cells one way than a chart has
-ERROR unknown-cell: a cell of a sheet that is neither a colour nor a thread
-ERROR nothing-to-stitch: a picture or sheet in which all is bare fabric
+ERROR unknown-cell: a cell of a sheet that is neither a colour nor a thread, or is not there
+ERROR nothing-to-stitch: a picture, sheet or photograph in which all is bare fabric
+ERROR size-unsure: a photograph in which it cannot be told surely how many crosses there are
+ERROR not-drafted: a photograph that is too poor for a first draft
 """,
     ),
 )

@@ -49,10 +49,11 @@ def answers(worked: WorkedChart, report: Report | None = None) -> Iterator[Answe
     for number, showing in enumerate(showings):
         if report is not None:
             report("photographs", number, len(showings))
-        yield _answer(worked, showing)
+        yield answered(worked, showing)
 
 
-def _answer(worked: WorkedChart, showing: Showing) -> Answer:
+def answered(worked: WorkedChart, showing: Showing) -> Answer:
+    """Hold a chart without errors against one of its photographs."""
     part = part_of(worked, showing)
     photograph = _opened(worked, showing)
     if photograph is None:

@@ -56,8 +56,7 @@ def _sheet(worked: WorkedChart, answer: Answer, width: int, most: int) -> Image.
     cell = min(cell, int((most / (columns * rows * 3)) ** 0.5), LARGEST)
     cell = max(cell, SMALLEST)
     wide, high = columns * cell, rows * cell
-    seen = _photograph(answer, (wide, high))
-    chart = _chart(worked, answer, cell, (wide, high))
+    seen, chart = evened(answer, (wide, high)), charted(worked, answer, cell)
     both = Image.blend(seen, chart, 0.5)
     differences = () if answer.held is None else answer.held.differences
     told = [each for each in differences if not each.apart][:MOST_TOLD]
@@ -80,8 +79,11 @@ def _letters(size: int) -> ImageFont.FreeTypeFont:
     return ImageFont.truetype(BytesIO(face.read_bytes()), size)
 
 
-def _photograph(answer: Answer, size: tuple[int, int]) -> Image.Image:
-    """Return the photograph made even: every cross a square, as it was followed."""
+def evened(answer: Answer, size: tuple[int, int]) -> Image.Image:
+    """Return the photograph made even: every cross a square, as it was followed.
+
+    size: in pixels, with AROUND crosses of surround.
+    """
     assert answer.reading is not None
     reading = answer.reading
     raster = reading.view.raster(reading.lattice.offsets)
@@ -91,7 +93,8 @@ def _photograph(answer: Answer, size: tuple[int, int]) -> Image.Image:
     return image.resize(size, Image.Resampling.LANCZOS)
 
 
-def _chart(worked: WorkedChart, answer: Answer, cell: int, size: tuple[int, int]) -> Image.Image:
+def charted(worked: WorkedChart, answer: Answer, cell: int) -> Image.Image:
+    """Return the same part as the chart has it, with as much surround; cell: pixels of a cross."""
     assert answer.reading is not None
     columns, rows = answer.reading.size
     whole = paint(worked, pixels_per_cross=cell, margin=AROUND)
@@ -100,6 +103,7 @@ def _chart(worked: WorkedChart, answer: Answer, cell: int, size: tuple[int, int]
     left, top = answer.part.left, answer.part.top
     right, below = left + columns + 2 * AROUND, top + rows + 2 * AROUND
     part = whole.crop((left * across, top * down, right * across, below * down))
+    size = (columns + 2 * AROUND) * cell, (rows + 2 * AROUND) * cell
     return part.resize(size, Image.Resampling.LANCZOS)
 
 
