@@ -83,7 +83,8 @@ class Link:
 class Edges:
     """Paths and numbers, with the corner of the first cell at 0 0.
 
-    thin, fives, tens: the grid. heavy, rule: where the chart ends. ticks, marks, bars: outside the grid.
+    thin, fives, tens: the grid. heavy, rule: where the chart ends. ticks, marks, bars: outside
+    the grid.
     """
 
     thin: str

@@ -52,7 +52,7 @@ APART = 0.36  # difference asked of any two symbols of a chart
 INK = ((80, 0.0, 0.13), (65, 0.1, 0.19), (45, 0.17, 0.26), (25, 0.23, 0.34), (0, 0.29, 0.44))
 # From this many crosses on, how much of what its lightness allows it.
 QUIET = ((1500, 0.5), (300, 0.75), (0, 1.0))
-MISFIT = 4.0  # how much worse ink beyond these bounds is than a likeness by as much
+BEYOND = 0.12  # ink out of these bounds that is still allowed, for as much likeness
 HALF_SIZE = 0.65  # of the cell: a symbol that is set smaller has to be one of the plainest
 FIRST_CHOICES, MORE_CHOICES = 14, 1.5  # ranks open to the first line, and more for each line after
 
@@ -87,7 +87,7 @@ def choose(worked: WorkedChart) -> dict[int, str]:
         before = np.array([cell for cell in cells if cell in chosen], dtype=int)
         others = np.array([chosen[each] for each in before], dtype=int)
         apart = kept.differences[open_to][:, others]
-        unfit = MISFIT * misfit[open_to]
+        unfit = misfit[open_to]
         alike = np.maximum(0, APART - apart).sum(axis=1)
         much = _much(touches, index, before)
         clash = np.maximum(0, np.where(much, APART_TOUCHING, APART) - apart).sum(axis=1)
@@ -202,7 +202,7 @@ def _open(
     # The shapes a line may choose from, best liked first. kept.names is in order of rank, all
     # drawings before all combined shapes.
     drawn = range(kept.drawn)
-    fitting = [row for row in drawn if misfit[row] == 0]
+    fitting = [row for row in drawn if misfit[row] <= BEYOND]
     ranked = fitting[: round(FIRST_CHOICES + MORE_CHOICES * place)]
     combined = range(kept.drawn, len(kept.names))
     stages: list[tuple[Sequence[int], set[int]]] = [
@@ -213,7 +213,7 @@ def _open(
     ]
     if symbol_box(entry)[2] <= HALF_SIZE:
         plainest = [row for row in drawn if kept.names[row] in PLAINEST]
-        fitting = [row for row in plainest if misfit[row] == 0]
+        fitting = [row for row in plainest if misfit[row] <= BEYOND]
         stages = [(fitting, set_aside), (plainest, set_aside), (plainest, given), *stages]
     liked = _liking(entry.symbol, kept.names)
     for rows, barred in stages:

@@ -4,8 +4,9 @@
     python -m tests.benchmarks.copies CHART...   other charts
 
 Pages with cells of 2.5 mm are drawn by PDFium at 300 dots to the inch, blurred, speckled, and made
-black or white at a threshold, as a copier does that is set for text; then a copy is made of that. Each symbol is then read by template
-matching (the normalised correlation of J. P. Lewis, 1995). Printed of each chart:
+black or white at a threshold, as a copier does that is set for text; then a copy is made of that.
+Each symbol is then read by template matching (the normalised correlation of J. P. Lewis, 1995).
+Printed of each chart:
 
     picture    correlation of the ink of the cells with the darkness of their threads (L* of CIE
                15:2004), both blurred over a few cells, over all that is stitched; aim 0.7

@@ -5,6 +5,7 @@ What is asked of the pages is read back with PDFium: where letters and drawings 
 
 from __future__ import annotations
 
+from itertools import pairwise
 from pathlib import Path
 
 import pypdfium2.raw as pdfium
@@ -92,7 +93,7 @@ def threads(tmp_path_factory):
         )
     )
     design, _ = read(path)
-    chart, findings = compose(design)
+    chart, _ = compose(design)
     return bound(chart, Options(Paper.A4, large=True), folder / "threads.pdf")
 
 
@@ -113,7 +114,7 @@ def test_no_heading_is_the_last_line_of_a_page(booklet):
 @every_booklet
 def test_no_page_is_nearly_bare_unless_the_next_part_begins_a_page(booklet):
     pages = text_pages(booklet)
-    for page, after in zip(pages, pages[1:], strict=False):
+    for page, after in pairwise(pages):
         opens = max(each["size"] for each in lines(after)[0]) > 1.5 * min(
             each["size"] for each in lines(after)[-1]
         )
