@@ -72,7 +72,9 @@ def choose(worked: WorkedChart) -> dict[int, str]:
     own = worked.design.own_key or key
     kept = measures()
     # Unused lines choose too, so that using one later on changes nothing for the others.
-    cells = [index for index, entry in enumerate(key, start=1) if entry.is_cell]
+    cells = [
+        index for index, entry in enumerate(key, start=1) if entry.is_cell and not entry.turned_from
+    ]
     chosen = _granted(key, kept)
     touches, areas = touching(worked), _areas(worked)
     given = set(chosen.values())
@@ -96,8 +98,11 @@ def choose(worked: WorkedChart) -> dict[int, str]:
         chosen[index] = int(open_to[best])
         given.add(int(open_to[best]))
         set_aside |= {int(open_to[best]), int(open_to[home])}
-    return {
+    shapes = {
         index: kept.names[chosen[index]] for index in cells if index in chosen and areas[index] > 0
+    }
+    return {
+        index: shapes[line] for index, line in enumerate(worked.line_of.tolist()) if line in shapes
     }
 
 
@@ -105,7 +110,7 @@ def touching(worked: WorkedChart) -> Ints:
     """Return how often cells of each two key lines lie side by side or corner to corner.
 
     The result is symmetric, (n + 1, n + 1) for n key lines, without what touches itself; row 0 is
-    bare fabric. Pieces are counted each for itself.
+    bare fabric. Pieces are counted each for itself, turned stitches with their line.
     """
     size = len(worked.design.key) + 1
     counts = np.zeros(size * size, dtype=np.int64)
@@ -120,6 +125,10 @@ def touching(worked: WorkedChart) -> Ints:
             counts += np.bincount((one * size + other).ravel(), minlength=size * size)
     square = counts.reshape(size, size)
     both = square + square.T
+    for index in np.flatnonzero(worked.line_of != np.arange(size)).tolist():
+        for way in (both, both.T):
+            way[worked.line_of[index]] += way[index]
+            way[index] = 0
     np.fill_diagonal(both, 0)
     return both
 
@@ -259,7 +268,7 @@ def _areas(worked: WorkedChart) -> Floats:
         area += np.bincount(piece.grid.ravel(), minlength=size) * piece.cell**2
     for stand in worked.stands:
         area[stand.index] += 1  # its sign stands only here and there
-    return area
+    return np.bincount(worked.line_of, area, minlength=size).astype(np.float64)
 
 
 def _misfit(entry: KeyEntry, area: float, kept: Measures) -> Floats:

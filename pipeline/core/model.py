@@ -121,6 +121,9 @@ class Knot:
     span: Span | None = field(default=None, compare=False, repr=False)
 
 
+Drawn = tuple[Line | Knot, ...]
+
+
 class Symmetry(StrEnum):
     """A stated symmetry of stitches."""
 
@@ -135,7 +138,10 @@ class Symmetry(StrEnum):
 class Motif:
     """A small grid to place, with its own lines and knots.
 
-    rows: one string each, one character a cell, `.` bare; all of `width` characters.
+    rows: one string each, one character a cell, `.` bare; all of `width` characters. items: what a
+    motif places that is put together from others, things: as its lines say it, both as in a chart;
+    its lines and knots are among them. Its rows are those it draws itself, and once it is put
+    together those of the whole.
     over: fabric threads that one of its crosses spans, None for the chart's own.
     strands: in the needle for its crosses where they go over so many threads, None for the key's.
     row_spans: the place of the characters between the bars of each row.
@@ -152,21 +158,40 @@ class Motif:
     symmetry: Symmetry | None = None
     row_spans: tuple[Span, ...] = field(default=(), compare=False, repr=False)
     span: Span | None = field(default=None, compare=False, repr=False)
+    items: tuple[Item, ...] = ()
+    things: tuple[Thing, ...] = field(default=(), compare=False)
+
+    @property
+    def is_put_together(self) -> bool:
+        """Whether it places anything, as a chart does."""
+        return bool(self.things)
+
+    @property
+    def drawn(self) -> Drawn:
+        """Its lines and knots."""
+        return *self.lines, *self.knots
 
 
 @dataclass(frozen=True)
 class Letter:
-    """One letter of an alphabet."""
+    """One letter of an alphabet, with its own lines and knots; rows as those of a motif."""
 
     character: str
     rows: tuple[str, ...]
     row_spans: tuple[Span, ...] = field(default=(), compare=False, repr=False)
     span: Span | None = field(default=None, compare=False, repr=False)
+    lines: tuple[Line, ...] = ()
+    knots: tuple[Knot, ...] = ()
 
     @property
     def width(self) -> int:
         """Width in crosses."""
         return len(self.rows[0])
+
+    @property
+    def drawn(self) -> Drawn:
+        """Its lines and knots."""
+        return *self.lines, *self.knots
 
 
 @dataclass(frozen=True)
@@ -416,6 +441,7 @@ class Chart:
     span: Span | None = field(default=None, compare=False, repr=False)
     withdrawals: tuple[Withdrawal, ...] = ()
     things: tuple[Thing, ...] = field(default=(), compare=False)
+    called: str = "the chart"  # or a motif that is put together like a chart
 
 
 @dataclass(frozen=True)
