@@ -10,7 +10,7 @@ import numpy as np
 from ..compose.worked import WorkedChart
 from ..core.diagnostics import Diagnostic, Diagnostics, finding
 from ..core.key import KeyEntry
-from ..core.matter import Note, NoteKind
+from ..core.matter import Note
 from ..core.source import Span
 from ..photograph.differences import Difference, Kind
 from ..photograph.told import Told
@@ -161,7 +161,7 @@ def _apart(
     worked: WorkedChart, answer: Answer, differences: Sequence[Difference]
 ) -> Iterator[Diagnostic]:
     for note in worked.design.notes:
-        if note.kind is NoteKind.NOTE:
+        if not note.kind.sets_apart:
             continue
         inside = sum(_in(note, difference, answer) for difference in differences)
         if inside:
