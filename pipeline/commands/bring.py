@@ -102,7 +102,7 @@ def command(
     """Make a chart from a picture or a sheet of cells, or a first draft from a photograph.
 
     In a picture one pixel is one cross. A first draft is made from a photograph of a stitched piece
-    and the pixels of its four corners, which `linenleaf hold` helps to find.
+    and the pixels of its four corners.
 
     \b
     Example:  linenleaf bring tern.png --range estuary.csv --bare "#ffffff"
