@@ -11,7 +11,7 @@ from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import label
+from scipy.ndimage import binary_dilation, label
 
 from .bands import STEPS, BandOff, bands_off, moved
 from .colours import Cells, Classified, classify
@@ -122,10 +122,11 @@ def _singles(
     gain = np.where(plain, own - others.min(axis=-1), 0.0)
     seen = replace(seen, cells=np.where(gain > 0, best, cells))
     off = gain > _LEAST
-    joined, many = label(off, structure=np.ones((3, 3)))
+    # A figure that lies off differs at both its ends: near by is near enough.
+    joined, _ = label(binary_dilation(off, np.ones((3, 3)), iterations=_NEIGHBOURS))
     told = []
-    for number in range(1, many + 1):
-        rows, columns = np.nonzero(joined == number)
+    for number in np.unique(joined[off]).tolist():
+        rows, columns = np.nonzero((joined == number) & off)
         step = _common_step(cells, seen.cells, rows, columns) if len(rows) > 2 else None
         if step is not None:
             told.append(_several(cells, seen, gain, sureness, rows, columns, step))
