@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
-from typing import assert_never
 
 from .places import Tie
 from .source import Source, Span
@@ -22,13 +21,12 @@ class NoteKind(StrEnum):
     @property
     def sets_apart(self) -> bool:
         """Whether it says that the chart is not, or not surely, as the piece there."""
-        match self:
-            case NoteKind.DEPARTURE | NoteKind.INFERRED | NoteKind.KEPT:
-                return True
-            case NoteKind.NOTE:
-                return False
-            case _:
-                assert_never(self)
+        return {
+            NoteKind.NOTE: False,
+            NoteKind.DEPARTURE: True,
+            NoteKind.INFERRED: True,
+            NoteKind.KEPT: True,
+        }[self]
 
 
 @dataclass(frozen=True)
