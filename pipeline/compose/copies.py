@@ -58,6 +58,7 @@ def _recoloured(design: Design, colourway: Colourway) -> Design:
         threads=tuple(threads),
         booklet=replace(design.booklet, cover=None),
         in_colourway=colourway,
+        own_key=design.own_key or design.key,
     )
 
 

@@ -451,6 +451,7 @@ class Design:
     key: entries in source order; index `i` in a worked grid means key[i - 1].
     folder: the folder of the chart; no file outside it is opened.
     in_colourway: the colourway that the key now shows, None for the chart's own threads.
+    own_key: then the key with those, which decide on the printed symbols; empty otherwise.
     personal: what was replaced for a personal copy: (name, text), lines of one text parted by a
     line end; empty for the chart as published. stock: what it uses of the stock, and in which
     versions.
@@ -473,5 +474,6 @@ class Design:
     working: Working = Working()
     showings: tuple[Showing, ...] = ()
     in_colourway: Colourway | None = None
+    own_key: tuple[KeyEntry, ...] = ()
     personal: tuple[tuple[str, str], ...] = ()
     stock: tuple[tuple[str, int], ...] = ()

@@ -35,8 +35,8 @@ class Kind(StrEnum):
     BLOCK = "block-off"  # a block of cells does, and the lattice is sound around it
     FIGURE = "figure-off"  # a connected figure of one thread does
     STEP = "cells-off"  # several cells that one common step explains
-    MISSING = "missing"  # the chart has a thread, the photograph bare cloth
-    EXTRA = "extra"  # the chart has bare cloth, the photograph a thread
+    MISSING = "missing-cross"  # the chart has a thread, the photograph bare cloth
+    EXTRA = "extra-cross"  # the chart has bare cloth, the photograph a thread
     WRONG = "wrong-thread"  # another thread
 
 

@@ -17,6 +17,8 @@ _LEAST_SPOILT = 0.01  # of the cells
 _RENT_REACH = 3  # crosses by which rents are joined to one place
 _COVERED = 0.15  # share of cells that look like cloth, below which there is hardly any
 _CLOTH_SPREAD = 9.0  # Lab; cells of one cloth vary less than that
+_ONE_CLOTH = 4.5  # Lab; the usual cell of one cloth lies nearer to its middle, in noise too
+_LIGHTER, _FEW_LIGHTER = 6.0, 0.12  # lightness above the cloth, and share of cells that have it
 _FAINT_THREADS = 9.0  # Lab from the cloth that the usual stitched cell is, at the least
 
 _BANDS = "photograph it by bands or motifs, at 8 to 12 pixels a cross"
@@ -84,7 +86,10 @@ def on_cells(colours: Floats, spoilt: NDArray[np.bool_]) -> tuple[Told, ...]:
     cloth = np.median(lab[bare], axis=0)
     off = np.linalg.norm(lab - cloth, axis=-1)
     like = float((off < _CLOTH_SPREAD).mean())
-    if like < _COVERED:
+    # What was taken for cloth may be crosses: then it is of many colours, or much is lighter.
+    uneven = float(np.median(off[bare])) > _ONE_CLOTH
+    lighter = float((lab[..., 0] > cloth[0] + _LIGHTER).mean()) > _FEW_LIGHTER
+    if like < _COVERED or uneven or lighter:
         told.append(
             Told(
                 Limit.COVERED,

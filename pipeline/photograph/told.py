@@ -19,8 +19,8 @@ class Limit(Enum):
     LANDMARK_OFF = "landmark-off", True
     TOO_SMALL = "too-small-to-read", True
     SMALL = "small-crosses", False
-    TOO_FEW = "too-few-crosses", True
-    TOO_LARGE = "too-many-crosses", True
+    TOO_FEW = "part-too-small", True
+    TOO_LARGE = "part-too-large", True
     GLARE = "glare", False
     FADED = "faded", False
     NO_CROSSES = "no-crosses", True

@@ -201,10 +201,10 @@ def left(threads: int) -> Files:
 
 def photographs(many: int, marks: int = 0) -> Files:
     into = io.BytesIO()
-    Image.new("RGB", (20, 20)).save(into, "PNG")
-    block = "photograph p.png\n  shows chart\n  corners 1,1 19,1 19,19 1,19\n"
-    block += "".join(f"  landmark 1,1 at {n % 18 + 1},{n // 18 + 1}\n" for n in range(marks))
-    text = chart(after=block * many)["chart.linen"]
+    Image.new("RGB", (100, 100)).save(into, "PNG")
+    block = "photograph p.png\n  shows chart\n  corners 10,10 90,10 90,90 10,90\n"
+    block += "".join(f"  landmark 4,4 at {n % 20 + 40},{n // 20 + 40}\n" for n in range(marks))
+    text = chart("|mm......|\n" * 8, size="8 x 8", after=block * many)["chart.linen"]
     return {"chart.linen": text.replace("linen 1", "linen 2", 1), "p.png": into.getvalue()}
 
 
