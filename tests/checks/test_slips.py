@@ -22,6 +22,7 @@ from linenleaf.checks.slips.handdrawn import (
 from linenleaf.checks.slips.looks import RADIUS, windows
 from linenleaf.checks.slips.moves import LIVELY, differing, moves
 from linenleaf.checks.slips.odd import Odd, odd_cells
+from linenleaf.checks.slips.repeats import Repeats
 from linenleaf.checks.slips.slips import CHECKS
 from linenleaf.checks.slips.squares import FAR, followed
 from linenleaf.compose.turning import Turn
@@ -49,8 +50,9 @@ def odd(laid: DrawnSheet) -> list[Odd]:
     """The cells that are odd, and nothing else that may be wrong."""
     seen = windows(laid, LIVELY)
     alone, several = differing(laid, moves(seen))
-    assert clusters(laid, seen, several) == []
-    return odd_cells(laid, seen, alone)
+    repeats = Repeats(laid, seen)
+    assert clusters(laid, repeats, several) == []
+    return odd_cells(laid, repeats, alone)
 
 
 def places(found) -> list[tuple[int, int]]:

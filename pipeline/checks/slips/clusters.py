@@ -11,9 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .handdrawn import BARE_CELL, MATRICES, CodeGrid, DrawnSheet, Matrices
-from .looks import Windows
 from .moves import Ints, Pairs
-from .odd import more_of
+from .repeats import Repeats
 from .squares import (
     FAR,
     MIDDLE,
@@ -67,7 +66,7 @@ class Cluster:
     sure: bool
 
 
-def clusters(sheet: DrawnSheet, seen: Windows, first: Pairs) -> list[Cluster]:
+def clusters(sheet: DrawnSheet, repeats: Repeats, first: Pairs) -> list[Cluster]:
     """Return the clusters that begin with these cells, if it can be said what is wrong."""
     around = squares(sheet, first)
     marked, figure = _joined(around.alike, around.differ)
@@ -108,7 +107,7 @@ def clusters(sheet: DrawnSheet, seen: Windows, first: Pairs) -> list[Cluster]:
     often = Counter(
         frozenset(part) for pair in differing.values() for part in (pair.cells, pair.twins)
     )
-    told = (_told(sheet, seen, pair, often) for pair in differing.values())
+    told = (_told(repeats, pair, often) for pair in differing.values())
     return [cluster for cluster in told if cluster is not None]
 
 
@@ -123,8 +122,7 @@ class _TwinParts:
 
 
 def _told(
-    sheet: DrawnSheet,
-    seen: Windows,
+    repeats: Repeats,
     pair: _TwinParts,
     often: Mapping[frozenset[tuple[int, int]], int],
 ) -> Cluster | None:
@@ -138,7 +136,7 @@ def _told(
     if first != second and min(first, second) == 1:
         own, other = first < second, first > second
     else:
-        own, other = more_of(sheet, seen, cells, twins), more_of(sheet, seen, twins, cells)
+        own, other = repeats.more_of(cells, twins), repeats.more_of(twins, cells)
     if own and other:
         return None
     if not own:

@@ -27,6 +27,7 @@ from .looks import windows
 from .moves import LIVELY, differing, moves
 from .nearly import Cell, Slip, at, hand_drawn, nearly_motifs, nearly_symmetric
 from .odd import odd_cells
+from .repeats import Repeats
 
 MOST_KINDS = 3  # of lone crosses: where there are more, the fields are shaded by them
 MOST_DEEP = 6  # lone crosses deep in fields: where there are more, they are stars or rain
@@ -141,7 +142,8 @@ def _look_over(worked: WorkedChart) -> list[Slip]:
     sheet = sheet_of(drawings, turner)
     seen = windows(sheet, LIVELY)
     alone, several = differing(sheet, moves(seen))
-    for odd in odd_cells(sheet, seen, alone):
+    repeats = Repeats(sheet, seen)
+    for odd in odd_cells(sheet, repeats, alone):
         cell, *twins = (sheet.find(*each) for each in (odd.cell, *odd.twins))
         known = not told.isdisjoint(_names([cell, twins[0]]))
         # What is kept so on purpose says nothing of how the others are to be.
@@ -149,7 +151,7 @@ def _look_over(worked: WorkedChart) -> list[Slip]:
         if twins and not (known or _stated(cell, twins[0])):
             slips.append(_odd(cell, twins, odd.sure))
         told.update(_names([cell]))
-    for cluster in clusters(sheet, seen, several):
+    for cluster in clusters(sheet, repeats, several):
         cells, twins = (
             [sheet.find(*each) for each in one] for one in (cluster.cells, cluster.twins)
         )
