@@ -220,10 +220,11 @@ class Feature:
 def plant_features(ground: Ground, many: int, seed: int) -> list[Feature]:
     """So many patches of one colour with twins, in another thread or one row off by turns.
 
-    None where the chart has no such patch.
+    None where the chart has no such patch. What an outline runs around is no part of it, so that
+    only a patch that fills half of the square around it is moved.
     """
     rng = np.random.default_rng(seed)
-    found = list(patches(ground))
+    found = [each for each in patches(ground) if 2 * len(each) >= np.prod(np.ptp(each, axis=0) + 1)]
     planted: list[Feature] = []
     while found and len(planted) < many:
         patch = found[rng.integers(len(found))]

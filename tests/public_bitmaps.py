@@ -1,7 +1,7 @@
 """Thirty designs of public bitmaps, the first by name of three packages: nobody here drew them.
 
-    console-setup-linux   fonts of the console (PSF); of those whose Latin capitals and small letters
-                          are each drawn in their own way, the first ten by name
+    console-setup-linux   fonts of the console (PSF); of those whose Latin capitals and small
+                          letters are each drawn in their own way, the first ten by name
     xbitmaps              pictures of one colour (XBM); 14 to 64 pixels a side, the first by name
                           that are no texture
     adwaita-icon-theme    pictures of 16 x 16 pixels in colours, brought to four; of each folder of
@@ -64,9 +64,7 @@ def designs(folder: Path) -> list[PublicDesign]:
     if len(fonts) < EACH or len(figures) < EACH + 2 or len(icons) < EACH * 3:
         raise FileNotFoundError(folder)
     lettered = [_lettered(name, font, at) for at, (name, font) in enumerate(fonts)]
-    shown = [
-        _figured(figures[at : at + 3], fonts[at][1], _two_lines(at)) for at in range(EACH)
-    ]
+    shown = [_figured(figures[at : at + 3], fonts[at][1], _two_lines(at)) for at in range(EACH)]
     coloured = [
         _figured(icons[3 * at : 3 * at + 3], fonts[-1 - at][1], _two_lines(at))
         for at in range(EACH)
@@ -85,15 +83,16 @@ def _fonts(folder: Path) -> Iterator[tuple[str, Font]]:
         letters = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz"
         if not all(each in font and font[each].any() for each in letters):
             continue
-        looks = {half: b"".join(map(_look, map(font.get, half))) for half in (letters[:26], letters[26:])}
+        looks = {
+            half: b"".join(map(_look, map(font.get, half))) for half in (letters[:26], letters[26:])
+        }
         if not seen.isdisjoint(looks.values()):
             continue
         seen.update(looks.values())
         yield path.name.partition(".")[0], font
 
 
-def _look(cells: Cells | None) -> bytes:
-    assert cells is not None
+def _look(cells: Cells) -> bytes:
     return bytes(cells.shape) + cells.tobytes()
 
 

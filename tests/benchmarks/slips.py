@@ -66,9 +66,9 @@ def clean(folder: Path) -> None:
 
 @dataclass
 class Tally:
-    """What was planted, by kind, and how it was named. alarms: findings on slips that name another place.
+    """What was planted, by kind, and how it was named.
 
-    names: how often each rule named what was planted.
+    names: how often each rule named what was planted. alarms: findings that name another place.
     """
 
     planted: Counter[tuple[str, bool, str]] = field(default_factory=Counter)

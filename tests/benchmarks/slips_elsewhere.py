@@ -24,7 +24,6 @@ from pathlib import Path
 
 import numpy as np
 from linenleaf.compose.turning import Turn
-from linenleaf.compose.worked import WorkedChart
 from linenleaf.core.diagnostics import Diagnostic, Hint, render
 from linenleaf.core.findings import Level
 from linenleaf.core.source import Source

@@ -20,6 +20,7 @@ from .squares import (
     REACH,
     RIM,
     Rows,
+    differing_far,
     followed,
     many,
     places,
@@ -30,6 +31,7 @@ from .squares import (
 MOST_DIFFERING = 40  # cells of a cluster
 LEAST_FIGURE = 24  # stitches around it that are as they are elsewhere
 LEAST_SHARE = 1  # of these for each cell that differs
+VERSIONS = 2  # times as many that differ in the whole of both figures: they are two versions of one
 
 
 _Places = tuple[tuple[int, int], ...]
@@ -79,20 +81,30 @@ def clusters(sheet: DrawnSheet, repeats: Repeats, first: Pairs) -> list[Cluster]
     goes_on &= ~kept & (number > 1) & (number <= MOST_DIFFERING)
     differing: dict[frozenset[tuple[int, int]], _TwinParts] = {}
 
-    def note(each: int, kind: ClusterKind | None, steps: Ints) -> None:
-        if kind is not None:
-            matrix = MATRICES[first.way[each]]
-            cells = _tuples(first.cell[each] + steps)
-            twins = _tuples(first.twin[each] + steps @ matrix.T)
-            differing.setdefault(frozenset(cells + twins), _TwinParts(kind, cells, twins, matrix))
+    def note(each: int, own: CodeGrid, there: CodeGrid, steps: Ints, reach: int) -> None:
+        kind, swapped = _kind(own, there, steps + reach), False
+        if kind is None:
+            # Where a part was moved, what lay there is lost: only one of the two tells of it.
+            kind, swapped = _kind(there, own, steps + reach), True
+        pair = first.cell[each], first.twin[each], int(first.way[each])
+        if kind is None or differing_far(sheet, pair) >= VERSIONS * len(steps):
+            return
+        matrix = MATRICES[first.way[each]]
+        cells = _tuples(first.cell[each] + steps)
+        twins = _tuples(first.twin[each] + steps @ matrix.T)
+        parts = _TwinParts(kind, cells, twins, matrix)
+        if swapped:
+            parts = _TwinParts(_turned(kind, matrix), twins, cells, matrix.T)
+        differing.setdefault(frozenset(cells + twins), parts)
 
     for each in np.flatnonzero(kept).tolist():
         steps = places(marked[each])
-        note(each, _kind(around.own[each], around.there[each], steps + REACH), steps)
+        note(each, around.own[each], around.there[each], steps, REACH)
     asked = 0
     for each in np.flatnonzero(goes_on).tolist():
         steps = places(marked[each] & ~RIM)
-        if _kind(around.own[each], around.there[each], steps + REACH) is None:
+        own, there = around.own[each], around.there[each]
+        if _kind(own, there, steps + REACH) is None and _kind(there, own, steps + REACH) is None:
             continue
         asked += 1
         if asked > MOST_FOLLOWED:
@@ -103,7 +115,7 @@ def clusters(sheet: DrawnSheet, repeats: Repeats, first: Pairs) -> list[Cluster]
             continue
         steps = np.argwhere(seen_far.marked) - FAR
         if seen_far.figure >= LEAST_SHARE * len(steps):
-            note(each, _kind(seen_far.own, seen_far.there, steps + FAR), steps)
+            note(each, seen_far.own, seen_far.there, steps, FAR)
     often = Counter(
         frozenset(part) for pair in differing.values() for part in (pair.cells, pair.twins)
     )
@@ -141,10 +153,15 @@ def _told(
         return None
     if not own:
         return Cluster(kind, cells, twins, sure=other)
-    if kind in _STEPS:
-        back = tuple((-pair.matrix @ _STEPS[kind]).tolist())
-        kind = next(each for each, step in _STEPS.items() if step == back)
-    return Cluster(kind, twins, cells, sure=True)
+    return Cluster(_turned(kind, -pair.matrix), twins, cells, sure=True)
+
+
+def _turned(kind: ClusterKind, matrix: Matrices) -> ClusterKind:
+    """Return what is wrong as it is seen after a turn."""
+    if kind not in _STEPS:
+        return kind
+    step = tuple((matrix @ _STEPS[kind]).tolist())
+    return next(each for each, other in _STEPS.items() if other == step)
 
 
 def _tuples(cells: Ints) -> _Places:

@@ -56,6 +56,9 @@ NEAR = 8  # cells: a twin nearer than this belongs to the same figure
 # it stands on its head is just a letter.
 _FAR = (1.0, 0.25, 0.6, 0.25, 1.0, 0.25, 1.0, 0.25)
 _NEAR = (1.0, 0.25, 0.25, 0.25, 1.0, 0.25, 0.4, 0.25)
+# A figure alone is hardly evidence against itself: an m is nearly the same on both sides, and so it
+# is to be. Only in a large one is a single cell more likely a slip.
+WITHIN = 0.25
 
 
 @dataclass(frozen=True, eq=False)
@@ -64,14 +67,14 @@ class Suspects:
 
     cell, twin: (n, 2) row and column. way: (n,) how the twin lies. alike: (n,) stitches around the
     cell, joined to one another, that are as they are around the twin while nothing beside them
-    differs, zero where something does. partly: (n,) half of what is so where one looks less far or
-    away from one side.
+    differs, zero where something does, and a quarter of them where the twin is of the same figure.
+    partly: (n,) half of what is so where one looks less far or away from one side.
     """
 
     cell: Ints
     twin: Ints
     way: Ints
-    alike: Ints
+    alike: NDArray[np.float64]
     partly: NDArray[np.float64]
 
 
@@ -86,7 +89,9 @@ def suspects(sheet: DrawnSheet, alone: Pairs, least: int) -> Suspects:
     apart = alone.twin - alone.cell
     near = np.flatnonzero((np.abs(apart) <= REACH).all(axis=1))
     differ[near] &= ~bit_at(apart[near])
-    whole, ends = figures(seen.alike, differ, ALL)
+    whole, ends, figure = figures(seen.alike, differ, ALL)
+    within = np.zeros(len(whole), np.bool_)
+    within[near] = ((spread(figure[near]) & bit_at(apart[near])) > 0).any(axis=1)
     # What goes on beyond reach may be any two edges; what ends within is a figure of its own.
     whole[~ends & (alone.votes < SOME_VOTES)] = 0
     # A mast goes on beyond reach, to its hull.
@@ -98,21 +103,23 @@ def suspects(sheet: DrawnSheet, alone: Pairs, least: int) -> Suspects:
     partly = np.zeros(len(whole))
     rest = np.flatnonzero((whole == 0) & (alone.votes >= MANY_VOTES))
     for part in _PARTS:
-        figure, _ = figures(seen.alike[rest], differ[rest], part)
-        partly[rest] = np.maximum(partly[rest], figure * PARTLY)
+        size, _, _ = figures(seen.alike[rest], differ[rest], part)
+        partly[rest] = np.maximum(partly[rest], size * PARTLY)
+    alike = whole * np.where(within, WITHIN, 1.0)
     kept = (whole > 0) | (partly > 0)
-    return Suspects(alone.cell[kept], alone.twin[kept], alone.way[kept], whole[kept], partly[kept])
+    return Suspects(alone.cell[kept], alone.twin[kept], alone.way[kept], alike[kept], partly[kept])
 
 
-def figures(alike: Rows, differ: Rows, part: Rows) -> tuple[Ints, NDArray[np.bool_]]:
+def figures(alike: Rows, differ: Rows, part: Rows) -> tuple[Ints, NDArray[np.bool_], Rows]:
     """Return how many stitches a part of the figure around each cell has; zero if any differs.
 
-    The second value tells whether the figure ends within reach.
+    The second value tells whether the figure ends within reach, the third is the figure.
     """
     alike, differ = alike & part, differ & part
     figure = alike & TOUCHING
     size = np.zeros(len(figure), np.int64)
     ends = np.ones(len(figure), np.bool_)
+    whole = figure.copy()
     left = np.arange(len(figure))
     while left.size:
         around = spread(figure)
@@ -120,12 +127,13 @@ def figures(alike: Rows, differ: Rows, part: Rows) -> tuple[Ints, NDArray[np.boo
         sound = ((around & differ[left]) == 0).all(axis=1)
         size[left[~sound]] = 0
         left, figure = left[sound], (around & alike[left])[sound]
+        whole[left] = figure
         ends[left] = ~(figure & RIM).any(axis=1)
         grown = many(figure)
         growing = grown > size[left]
         size[left] = grown
         left, figure = left[growing], figure[growing]
-    return size, ends
+    return size, ends, whole
 
 
 @dataclass(frozen=True)

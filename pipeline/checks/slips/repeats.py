@@ -33,9 +33,7 @@ class Repeats:
         self._sheet = sheet
         self._seen = seen
         # Beyond a drawing the fabric is bare.
-        self._padded = np.pad(
-            np.maximum(sheet.cells, BARE_CELL), REACH, constant_values=BARE_CELL
-        )
+        self._padded = np.pad(np.maximum(sheet.cells, BARE_CELL), REACH, constant_values=BARE_CELL)
         self._known: dict[Cell, Ints] = {}
 
     def more_of(self, cells: Sequence[Cell], apart: Sequence[Cell] = ()) -> bool:
