@@ -20,7 +20,7 @@ from ...stitches.turn import Turn
 from ..checking import Check, Fault
 from ..symmetry import TURNS
 from .clusters import Cluster, ClusterKind, clusters
-from .handdrawn import HandDrawn, Turner, drawn_letters, sheet_of
+from .handdrawn import DrawnSheet, HandDrawn, Turner, drawn_letters, sheet_of
 from .looks import windows
 from .moves import LIVELY, differing, moves
 from .nearly import Cell, Slip, at, hand_drawn, nearly_motifs, nearly_symmetric
@@ -52,11 +52,22 @@ def _look_over(worked: WorkedChart) -> list[Slip]:
     slips = [*nearly_symmetric(worked, turner), *nearly_motifs(worked, turner)]
     told = {(slip.drawn.name, slip.cell) for slip in slips}
     drawings = list(hand_drawn(worked))
+    sheet = sheet_of(drawings, turner) if drawings else None
+    if sheet is not None:
+        _compare(sheet, _Symmetric(turner), slips, told)
+    # A letter alone is no evidence, but for a hole in its stroke.
     letters = list(drawn_letters(worked))
-    if not drawings:
-        return slips
-    sheet = sheet_of(drawings, turner)
-    sound = _Symmetric(turner)
+    whole = sheet_of([*drawings, *letters], turner) if letters else sheet
+    if whole is not None:
+        lone = [whole.find(*each) for each in specks(whole, worked)]
+        slips.extend(_speck(*each) for each in lone if told.isdisjoint(_names([each])))
+    return [slip for slip in slips if not _excused((slip.drawn, slip.cell))]
+
+
+def _compare(
+    sheet: DrawnSheet, sound: _Symmetric, slips: list[Slip], told: set[tuple[str, Cell]]
+) -> None:
+    """Add the slips that stand out from their like, and what they tell of to what is told."""
     seen = windows(sheet, LIVELY)
     alone, several = differing(sheet, moves(seen))
     repeats = Repeats(sheet, seen)
@@ -82,11 +93,6 @@ def _look_over(worked: WorkedChart) -> list[Slip]:
         if not (known or excused or vouched or _stated(cells[0], twins[0])):
             slips.append(_feature(cluster, cells, twins))
         told.update(_names(cells + twins))
-    # A letter alone is no evidence, but for a hole in its stroke.
-    whole = sheet_of([*drawings, *letters], turner) if letters else sheet
-    lone = (whole.find(*each) for each in specks(whole, worked))
-    slips.extend(_speck(*each) for each in lone if told.isdisjoint(_names([each])))
-    return [slip for slip in slips if not _excused((slip.drawn, slip.cell))]
 
 
 def _names(spots: Sequence[_SheetSpot]) -> list[tuple[str, Cell]]:

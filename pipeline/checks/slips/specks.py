@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -34,9 +33,9 @@ class _Lone:
 def specks(sheet: DrawnSheet, worked: WorkedChart) -> list[tuple[int, int]]:
     """Return the cells (row, column of the sheet) that are alone of their kind in a field.
 
-    What is drawn so twice is meant: an eye, a berry, a window. So is what a ring holds.
+    What lies so twice is meant: an eye, a berry, a window. So is what a ring holds.
     """
-    lone = _lone(sheet.cells)
+    lone = _lone(sheet.cells, BARE_CELL)
     if not lone.row.size:
         return []
     once = _kinds_once(sheet, lone, worked)
@@ -79,10 +78,10 @@ def _count(cells: CodeGrid, value: int) -> int:
     return int(np.count_nonzero(cells == value))
 
 
-def _lone(cells: CodeGrid) -> _Lone:
+def _lone(cells: CodeGrid, bare: int) -> _Lone:
     """Return the cells whose eight neighbours all hold one other stitch."""
     field = cells[:-2, :-2]
-    lone = (field > BARE_CELL) & (cells[1:-1, 1:-1] != field)
+    lone = (field > bare) & (cells[1:-1, 1:-1] != field)
     height, width = field.shape
     for down, across in ((0, 1), (0, 2), (1, 0), (1, 2), (2, 0), (2, 1), (2, 2)):
         lone &= cells[down : down + height, across : across + width] == field
@@ -92,25 +91,33 @@ def _lone(cells: CodeGrid) -> _Lone:
 
 
 def _kinds_once(sheet: DrawnSheet, lone: _Lone, worked: WorkedChart) -> set[_Kind]:
-    """Return which symbols lie alone in a field of which other just once in all that is drawn.
+    """Return which symbols lie alone in a field of which other just once.
 
-    A stitch that comes up nowhere else is an eye, and no slip.
+    Crosses are counted in the whole chart as it is worked: a motif with an eye that is placed twice
+    has two. A stitch that comes up nowhere else is an eye, too, and no slip.
     """
     symbols = [BARE, *(entry.symbol for entry in worked.design.key)]
     used = np.zeros(len(symbols), np.int64)
+    often: Counter[_Kind] = Counter()
     for grid in (worked.grid, *(piece.grid for piece in worked.pieces)):
         used += np.bincount(grid.ravel(), minlength=len(symbols))
+        if min(grid.shape) < 3:
+            continue
+        here = _lone(grid, 0)
+        pairs = zip(here.value.tolist(), here.field.tolist(), strict=True)
+        often.update(("", symbols[value], symbols[field]) for value, field in pairs if value)
+    drawn: Counter[_Kind] = Counter()
+    places = (lone.row, lone.column, lone.field)
+    for row, column, field in zip(*(each.tolist() for each in places), strict=True):
+        if not _in_a_ring(sheet.cells, (row, column), field):
+            drawn[_kind(sheet, row, column)] += 1
     several = {symbol for symbol, many in zip(symbols, used.tolist(), strict=True) if many > 1}
     several.add(BARE)
-    often = Counter(_kinds(sheet, lone))
-    return {kind for kind, many in often.items() if many == 1 and kind[1] in several}
-
-
-def _kinds(sheet: DrawnSheet, lone: _Lone) -> Iterator[_Kind]:
-    columns = (lone.row, lone.column, lone.field)
-    for row, column, field in zip(*(each.tolist() for each in columns), strict=True):
-        if not _in_a_ring(sheet.cells, (row, column), field):
-            yield _kind(sheet, row, column)
+    return {
+        kind
+        for kind, many in drawn.items()
+        if kind[1] in several and (many if kind[0] else often[kind]) <= 1
+    }
 
 
 def _kind(sheet: DrawnSheet, row: int, column: int) -> _Kind:
