@@ -1,9 +1,9 @@
 """Findings that the designer has looked at: `# meant NAME: the reason` keeps one quiet.
 
 The comment stands at the end of the line of the finding, or alone on a line just above it, where
-several may stand one below the other. It keeps warnings and hints of that name quiet at one place on
-that line, and only with a reason: a second slip in the same row still speaks, until it has a remark of
-its own. Errors speak all the same.
+several may stand one below the other. It keeps warnings and hints of that name quiet at one place
+on that line, and only with a reason: a second slip in the same row still speaks, until it has a
+remark of its own. Errors speak all the same.
 """
 
 from __future__ import annotations

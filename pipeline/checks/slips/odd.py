@@ -105,7 +105,8 @@ def suspects(sheet: DrawnSheet, alone: Pairs, least: int) -> Suspects:
     for part in _PARTS:
         size, _, _ = figures(seen.alike[rest], differ[rest], part)
         partly[rest] = np.maximum(partly[rest], size * PARTLY)
-    alike = whole * np.where(within, WITHIN, 1.0)
+    alike = whole.astype(np.float64)
+    alike[within] *= WITHIN
     kept = (whole > 0) | (partly > 0)
     return Suspects(alone.cell[kept], alone.twin[kept], alone.way[kept], alike[kept], partly[kept])
 
