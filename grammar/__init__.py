@@ -35,6 +35,11 @@ def shipped_stitches() -> str:
     return files(__name__).joinpath("stitches.linen").read_text(encoding="utf-8")
 
 
+def packed_stitches() -> str:
+    """Return the same as JSON, see `stitches/shipped.py`."""
+    return files(__name__).joinpath("stitches.json").read_text(encoding="utf-8")
+
+
 STOCK = Path(__file__).resolve().parent / "stock"  # a folder for each, a file for each version
 SHOWN = STOCK.parent / "shown"  # charts that show the stock, and their pictures
 

@@ -10,6 +10,7 @@ import re
 from pathlib import Path
 
 import pytest
+from linenleaf.compose import bounds
 from linenleaf.compose.compose import compose
 from linenleaf.core import files, jpeg, raster
 from linenleaf.core.diagnostics import render
@@ -22,6 +23,7 @@ from linenleaf.resolve import (
     markdown,
     matter,
     needles,
+    nesting,
     photographs,
     pictures,
     placed,
@@ -92,7 +94,9 @@ def wrapped(part: str) -> str:
 def in_version_two(part: str) -> str:
     """A whole chart in `linen 2` around a part of one."""
     word = part.split(maxsplit=1)[0]
-    key = "  o  estuary 417  eye\n  =  estuary 220  long-armed\n"
+    key = (
+        "  o  estuary 417  eye\n  =  estuary 220  long-armed\n  tide  estuary 900  double-running\n"
+    )
     text = wrapped(part).replace("linen 1\n", "linen 2\n", 1)
     return text if word == "key" else text.replace("key\n", f"key\n{key}", 1)
 
@@ -165,6 +169,7 @@ def test_every_word_of_the_grammar_is_in_the_reference():
                 needles.MOST_IN_NEEDLE,
             ),
         ),
+        ("motifs in motifs", (nesting.DEEPEST, bounds.MOST_INSIDES)),
         ("repeats of one placement", (placed.MOST_COPIES,)),
         ("story or section", (files.LARGEST_STORY // 2**10, markdown.MOST_PICTURES)),
         ("picture", (files.LARGEST_PICTURE // 2**20, raster.LARGEST_SIDE, jpeg.MOST_SCANS)),

@@ -4,25 +4,35 @@ from __future__ import annotations
 
 import re
 import sys
+from dataclasses import dataclass, field
 from pathlib import Path
-from typing import NoReturn
+from typing import TYPE_CHECKING, NoReturn, TypeVar
 
 import click
 
-from ..console import FINDINGS, say, stop, write
-from ..core.diagnostics import Diagnostics, finding, has_errors
+from ..console import FINDINGS, progress, say, stop, write
+from ..core.diagnostics import Diagnostic, Diagnostics, finding, has_errors
 from ..core.files import LARGEST_PICTURE, LARGEST_TEXT, as_text, read_bytes
+from ..core.key import Thread
+from ..core.model import BARE
 from ..core.output import CannotWrite, may_write
 from ..core.source import Source
-from ..importing.cells import LARGEST_SHEET, Cells, read_sheet
-from ..importing.source import SIGNS, written
+from ..importing.cells import LARGEST, LARGEST_SHEET, Cells, read_sheet, too_large
+from ..importing.source import SIGNS, Besides, written
 from ..importing.threadfit import FAR, ThreadFit, fit
 from ..reports.outputnames import range_name
 from ..resolve.grounds import resolve_ground
 from ..resolve.read import read_source
+from ..resolve.settings import LARGEST_SIDE, real
 from ..resolve.threads import ThreadRange, read_range
-from ..syntax.nodes import FabricHead
+from ..syntax.nodes import CornersLine, FabricHead, LandmarkLine
 from ..syntax.parse import parse
+from ..syntax.phrases import Position
+
+if TYPE_CHECKING:
+    from ..photograph.placing import Landmark, Point
+
+    Corners = tuple[Point, Point, Point, Point]
 
 FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
 MOST = len(SIGNS)  # threads in a key that is brought in: one sign each
@@ -31,7 +41,7 @@ _COLOUR = re.compile(r"#[0-9A-Fa-f]{6}")
 
 
 @click.command()
-@click.argument("grid", metavar="PNG|CSV", type=FILE)
+@click.argument("grid", metavar="PNG|CSV|PHOTOGRAPH", type=FILE)
 @click.option(
     "--range", "threads", metavar="CSV", type=FILE, required=True, help="The thread range."
 )
@@ -55,7 +65,25 @@ _COLOUR = re.compile(r"#[0-9A-Fa-f]{6}")
     "meanings",
     metavar="CELL=THREAD",
     multiple=True,
-    help="What a cell of the sheet stands for: code, name or colour of a thread. May be repeated.",
+    help="What a cell of the sheet stands for: code, name or colour of a thread; in a photograph "
+    "the thread of the cell at a column and row, such as 12,5=417. May be repeated.",
+)
+@click.option(
+    "--corners",
+    metavar='"U,V U,V U,V U,V"',
+    help="Of a photograph: the pixels of the four outer corners, round from top left.",
+)
+@click.option(
+    "--size",
+    metavar="WxH",
+    help="Of a photograph: how many crosses lie between the corners; otherwise proposed.",
+)
+@click.option(
+    "--landmark",
+    "landmarks",
+    metavar='"X,Y at U,V"',
+    multiple=True,
+    help="Of a photograph: a crossing that you are sure of, and its pixel. May be repeated.",
 )
 @click.option("-o", "--output", type=click.Path(path_type=Path), help="Where the chart goes.")
 def command(
@@ -66,23 +94,62 @@ def command(
     most: int | None,
     bare: str | None,
     meanings: tuple[str, ...],
+    corners: str | None,
+    size: str | None,
+    landmarks: tuple[str, ...],
     output: Path | None,
 ) -> None:
-    """Make a chart from a picture, one pixel a cross, or from a sheet of cells.
+    """Make a chart from a picture or a sheet of cells, or a first draft from a photograph.
+
+    In a picture one pixel is one cross. A first draft is made from a photograph of a stitched piece
+    and the pixels of its four corners, which `linenleaf hold` helps to find.
 
     \b
     Example:  linenleaf bring tern.png --range estuary.csv --bare "#ffffff"
               linenleaf bring tern.csv --range estuary.csv --means x=417 --means o=220
+              linenleaf bring old-band.jpg --range estuary.csv --size 121x30
+                    --corners "212,140 1880,133 1893,402 205,410"
     """  # noqa: D301
     target = _target(grid, output)
     path = _path_beside(target, threads)
     _hold_fabric(fabric)
+    if corners is None and (size is not None or landmarks):
+        stop("--size and --landmark go with a photograph and its --corners.")
     offered, findings = read_range(threads, range_name(threads.stem, ()))
     _leave_on_errors(findings)
-    fitted, origin, hints = _fitted(grid, offered, most, bare, _meant(meanings))
-    text = written(fitted, title or grid.stem, fabric, offered.name, path, origin)
+    if corners is None:
+        brought = _fitted(grid, offered, most, bare, _meant(meanings))
+    else:
+        if bare is not None:
+            stop("--bare is for a picture or a sheet; of a photograph say --means 3,4=. instead.")
+        shown = _path_beside(target, grid)
+        placed = _placed(corners, size, landmarks)
+        brought = _drafted(grid, offered, most, _meant(meanings), placed, shown)
+    fitted = brought.fitted
+    text = written(
+        fitted, title or grid.stem, fabric, offered.name, path, brought.origin, brought.besides
+    )
     _hold_chart(text, target)
-    write(target, text.encode(), account=_account(fitted, offered, hints))
+    write(target, text.encode(), account=_account(fitted, offered, brought.hints))
+
+
+@dataclass(frozen=True)
+class _Brought:
+    """What comes of a file. hints: what to tell of it beside how the threads fit."""
+
+    fitted: ThreadFit
+    origin: str
+    hints: list[str]
+    besides: Besides = field(default_factory=Besides)
+
+
+@dataclass(frozen=True)
+class _Placed:
+    """Where a thing lies in a photograph, as asked."""
+
+    corners: Corners
+    size: tuple[int, int] | None
+    landmarks: tuple[Landmark, ...]
 
 
 def _target(grid: Path, output: Path | None) -> Path:
@@ -98,14 +165,14 @@ def _target(grid: Path, output: Path | None) -> Path:
     return target
 
 
-def _path_beside(target: Path, threads: Path) -> str:
-    """Return how the chart names the range; it can name only what lies beside it or below."""
+def _path_beside(target: Path, file: Path) -> str:
+    """Return how the chart names a file; it can name only what lies beside it or below."""
     folder = target.parent.resolve()
-    there = threads.parent.resolve() / threads.name
+    there = file.parent.resolve() / file.name
     if not there.is_relative_to(folder):
         stop(
-            f"A chart in {target.parent} cannot name {threads}: it opens only files in its own "
-            "folder or below it. Copy the range there, or put the chart beside it with -o."
+            f"A chart in {target.parent} cannot name {file}: it opens only files in its own "
+            "folder or below it. Copy it there, or put the chart beside it with -o."
         )
     return there.relative_to(folder).as_posix()
 
@@ -135,12 +202,17 @@ def _meant(meanings: tuple[str, ...]) -> dict[str, str]:
 
 def _fitted(
     grid: Path, offered: ThreadRange, most: int | None, bare: str | None, meant: dict[str, str]
-) -> tuple[ThreadFit, str, list[str]]:
-    """Return the threads chosen for a file, what it is, and what to tell of it."""
+) -> _Brought:
+    """Return what comes of a picture or a sheet."""
     threads = list(offered.threads.values())
     data, findings = read_bytes(grid, str(grid), max(LARGEST_PICTURE, LARGEST_SHEET))
     if data is None:
         _leave(findings)
+    if data.startswith(b"\xff\xd8\xff"):
+        stop(
+            f"{grid} is a JPEG, so a photograph: say where its four corners lie with --corners "
+            '"U,V U,V U,V U,V". A picture of one pixel a cross is saved as PNG.'
+        )
     if data.startswith(b"\x89PNG"):
         if meant:
             stop("--means is for a sheet of cells; a picture says colours.")
@@ -154,6 +226,11 @@ def _fitted(
         if sheet is None:
             _leave(findings)
         cells, hints, origin = sheet, [], f"{grid.name}, one cross a cell"
+    return _Brought(_fit(grid, cells, threads, most), origin, hints)
+
+
+def _fit(grid: Path, cells: Cells, threads: list[Thread], most: int | None) -> ThreadFit:
+    """Choose the threads, or leave where that cannot be done."""
     if not cells.wanted:
         _leave(
             (
@@ -167,10 +244,10 @@ def _fitted(
         )
     stated = {each.thread for each in cells.wanted} - {None}
     if len(stated) > (most or MOST):
-        stop(f"The sheet names {len(stated)} threads; at most {most or MOST} can be used.")
+        stop(f"{len(stated)} threads are named; at most {most or MOST} can be used.")
     if len(cells.wanted) > MOST and most is None:
         _too_many(grid, len(cells.wanted))
-    return fit(cells, threads, most or MOST), origin, hints
+    return fit(cells, threads, most or MOST)
 
 
 def _of_picture(
@@ -193,6 +270,124 @@ def _of_picture(
     if corner is None:
         return cells, []
     return cells, [f"Every pixel is a cross. If the ground is bare fabric, say --bare '{corner}'."]
+
+
+# --- a first draft from a photograph -------------------------------------------------------------
+
+
+def _placed(corners: str, size: str | None, landmarks: tuple[str, ...]) -> _Placed:
+    """Read where a thing lies, in the words of the `photograph` statement; leave where wrong."""
+    line = _line("--corners", corners, "corners", CornersLine)
+    at = [_point("--corners", corners, each, _FARTHEST_PIXEL) for each in line.points]
+    marks = []
+    for mark in landmarks:
+        read = _line("--landmark", mark, "landmark", LandmarkLine)
+        x, y = _point("--landmark", mark, read.place, LARGEST_SIDE)
+        marks.append(Landmark(x, y, *_point("--landmark", mark, read.pixel, _FARTHEST_PIXEL)))
+    return _Placed((at[0], at[1], at[2], at[3]), _size(size), tuple(marks))
+
+
+_Line = TypeVar("_Line", CornersLine, LandmarkLine)
+
+
+def _line(option: str, said: str, word: str, kind: type[_Line]) -> _Line:
+    """Return a line of the statement as it is read in a chart."""
+    wrong = f"{option} {said!r} is not as in a chart: {_EXAMPLES[option]}"
+    if not said.isprintable():
+        stop(wrong)
+    file, findings = parse(Source(option, f"linen 2\nphotograph a.jpg\n  {word} {said}"))
+    lines = [each for block in file.blocks for each in block.members]
+    if findings or len(lines) != 1 or not isinstance(lines[0], kind):
+        stop(wrong)
+    return lines[0]
+
+
+_EXAMPLES = {
+    "--corners": '--corners "212,140 1880,133 1893,402 205,410"',
+    "--landmark": '--landmark "30,4 at 1041,262"',
+}
+_FARTHEST_PIXEL = 12_000
+
+
+def _point(option: str, said: str, place: Position, most: int) -> Point:
+    findings: list[Diagnostic] = []
+    sides = [real(each, option, 0, most, findings) for each in (place.x, place.y)]
+    across, down = sides
+    if across is None or down is None:
+        stop(f"{option} {said!r}: {findings[0].message}")
+    return across, down
+
+
+def _size(said: str | None) -> tuple[int, int] | None:
+    if said is None:
+        return None
+    read = re.fullmatch(r"\s*([0-9]{1,4})\s*x\s*([0-9]{1,4})\s*", said, re.IGNORECASE)
+    if read is None:
+        stop(f"--size {said!r} is not a size; write columns and rows in crosses: --size 121x30")
+    size = int(read[1]), int(read[2])
+    if too_large(*size) or min(size) < 1:
+        stop(f"--size {said!r} is not the size of a chart: {LARGEST}.")
+    return size
+
+
+def _drafted(
+    grid: Path,
+    offered: ThreadRange,
+    most: int | None,
+    meant: dict[str, str],
+    placed: _Placed,
+    shown: str,
+) -> _Brought:
+    """Return the first draft of what a photograph shows, or leave with what is told of it."""
+    from ..core.raster import Damaged
+    from ..importing.photodraft import first_draft
+    from ..importing.statement import Laid
+    from ..photograph.picture import open_photograph
+
+    threads = list(offered.threads.values())
+    named = _named(meant, offered)
+    data, findings = read_bytes(grid, str(grid), LARGEST_PICTURE)
+    if data is None:
+        _leave(findings)
+    try:
+        photograph = open_photograph(data)
+    except Damaged as reason:
+        _leave((finding("damaged-picture", f"`{grid}`: {reason}.", None, "save it again as JPEG"),))
+    with progress() as report:
+        report("following the crosses", 0, 0)
+        drafted, findings = first_draft(
+            photograph, str(grid), placed.corners, placed.size, placed.landmarks, named
+        )
+    if drafted is None:
+        _leave(findings)
+    say(findings)
+    besides = Besides(
+        remarks=drafted.remarks,
+        lines=tuple(each.line for each in drafted.inferred),
+        blocks=tuple(Laid(shown, "chart", placed.corners, placed.landmarks).lines),
+        version=2,
+    )
+    origin = f"{grid.name}, a photograph: a first draft"
+    return _Brought(
+        _fit(grid, drafted.cells, threads, most), origin, list(drafted.account), besides
+    )
+
+
+def _named(meant: dict[str, str], offered: ThreadRange) -> dict[tuple[int, int], Thread | None]:
+    """Return the cells of a photograph whose thread is said; None is bare cloth."""
+    names = {thread.name.casefold(): thread for thread in offered.threads.values()}
+    named: dict[tuple[int, int], Thread | None] = {}
+    for cell, said in meant.items():
+        at = re.fullmatch(r"([0-9]{1,4}),([0-9]{1,4})", cell)
+        if at is None:
+            stop(f"--means {cell!r}: in a photograph a cell is its column and row, as in 12,5=417")
+        thread = offered.threads.get(said) or names.get(said.casefold())
+        if thread is None and said not in ("", BARE):
+            stop(f"--means {cell}={said}: {offered.name} has no thread {said!r}.")
+        named[int(at[1]), int(at[2])] = thread
+    if named and not any(named.values()):
+        stop("--means names bare cloth only; name a cell of every thread that is to be told apart.")
+    return named
 
 
 def _too_many(grid: Path, count: int) -> NoReturn:

@@ -9,16 +9,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import assert_never
 
-from ..core.diagnostics import Diagnostic, Diagnostics
+from ..core.diagnostics import Diagnostic, Diagnostics, has_errors
 from ..core.model import Border, Design, Placement
 from ..core.places import CHART, Bound, Edge, Fill, Half, Sort
 from ..core.source import Span
+from ..resolve.nesting import inner_first
 from .extents import cell_of, is_border, own_box
 from .filling import Filled, fill
 from .misplaced import between_threads
+from .nested import as_chart, put_together
 from .positions import threads
 from .settled import settled
 from .unsettled import (
@@ -28,6 +30,7 @@ from .unsettled import (
     no_room_to_fill,
     ring_of_places,
     too_large,
+    wrong_size,
 )
 
 Reach = tuple[float, float]  # from, up to; along one way
@@ -39,7 +42,23 @@ def arrange(design: Design) -> tuple[Design, Diagnostics]:
 
     Its things have their boxes. Where a finding is an error, its places mean nothing.
     """
-    return _Arranger(design).run()
+    inside: list[Diagnostic] = []
+    motifs = dict(design.motifs)
+    made_of_others = any(motif.is_put_together for motif in motifs.values())
+    for name in inner_first(motifs) if made_of_others else ():
+        motif = motifs[name]
+        if motif.is_put_together:
+            cell = motif.over or design.ground.fabric.over
+            whole = as_chart(replace(design, motifs=motifs), motif, cell)
+            made, told = _Arranger(whole).run()
+            told = told if has_errors(told) else (*told, *wrong_size(made))
+            inside += told
+            motifs[name] = put_together(motif, made.chart)
+            if has_errors(told):
+                return design, tuple(inside)
+    design = replace(design, motifs=motifs)
+    made, told = _Arranger(design).run()
+    return made, (*inside, *told)
 
 
 @dataclass

@@ -8,7 +8,7 @@ from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.model import Design, Lettering
 from ..core.places import Bound, Fill, Half, Sort
 from ..core.source import Span
-from ..resolve.settings import LARGEST_AREA
+from ..resolve.settings import LARGEST_AREA, LARGEST_SIDE
 from .filling import fitting
 from .lettering import set_text
 from .misplaced import item_name, number, sentence
@@ -149,12 +149,26 @@ def _halves_of(design: Design, item: Lettering, *, hangs: bool) -> Iterator[Diag
     )
 
 
+def wrong_size(design: Design) -> Iterator[Diagnostic]:
+    """Tell of a chart that holds nothing, or is too large one way, once that is known."""
+    chart = design.chart
+    if not (0 < chart.width <= LARGEST_SIDE and 0 < chart.height <= LARGEST_SIDE):
+        what = "chart" if chart.called == "the chart" else "motif"
+        yield finding(
+            "chart-size",
+            f"{sentence(chart.called)[:-1]} is {chart.width} x {chart.height} crosses; "
+            f"it can be at most {LARGEST_SIDE} each way.",
+            chart.span,
+            f"divide a larger {'work into several charts' if what == 'chart' else 'motif'}",
+        )
+
+
 def too_large(design: Design, width: int, height: int) -> Iterator[Diagnostic]:
     """Tell of a chart that is larger than charts can be, since it holds so much; in crosses."""
     if width * height > LARGEST_AREA:
         message = (
-            f"The chart comes to {width:,} x {height:,}, {width * height:,} crosses; a chart has "
-            f"at most {LARGEST_AREA:,}."
+            f"{design.chart.called} comes to {width:,} x {height:,}, {width * height:,} crosses; "
+            f"it has at most {LARGEST_AREA:,}"
         )
         advice = "look for a place far out, or divide the work into several charts"
-        yield finding("too-many-crosses", message, design.chart.span, advice)
+        yield finding("too-many-crosses", sentence(message), design.chart.span, advice)

@@ -222,12 +222,11 @@ def cell_stints(worked: WorkedChart, fabric: Fabric, sheet: CellGrid) -> list[St
         some = NeedleCells(cells.needle[part], cells.place[part], cells.pitch)
         ways = _ways(some, index[part], layer_of[part], covered, tables, reach)
         for number in numbers:
-            entries = {
-                each: float(counts[each] * (tables.front + tables.back)[layer, each])
-                for layer in range(len(tables.needle))
-                for each in used
-                if tables.needle[layer, each] == number
-            }
+            entries: dict[int, float] = {}
+            for layer, each in np.argwhere(tables.needle == number).tolist():
+                line = int(worked.line_of[each])
+                length = float(counts[each] * (tables.front + tables.back)[layer, each])
+                entries[line] = entries.get(line, 0.0) + length
             stints.append(ways.of(number, tables.needles[number - 1], entries))
     return stints
 

@@ -8,11 +8,13 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
+from itertools import zip_longest
 from typing import assert_never
 
 import numpy as np
 
-from ..core.model import Box
+from ..compose.worked import Gap, WorkedChart
+from ..core.model import Box, Threads
 from ..i18n.trade import opening
 from . import changes as kinds
 from . import facts
@@ -152,8 +154,11 @@ class _EntryWriter:
                 pass  # without a place: notices
             case kinds.KeyChange() | kinds.Tally():
                 pass  # without a place: notices
-            case facts.Fact() | facts.Recoloured():
-                pass  # notices too
+            case facts.Fact():
+                if change.what is facts.Measure.WITHDRAWN:
+                    yield from self._withdrawn()  # all others are notices
+            case facts.Recoloured():
+                pass  # a notice too
             case kinds.Area():
                 pass  # those near each other make one item
             case kinds.Stretch() | kinds.Dotted() | kinds.Strayed() | kinds.Resewn():
@@ -259,6 +264,23 @@ class _EntryWriter:
         """Return a box of the new chart on the old one."""
         x, y = self.changes.shift
         return moved(box, -x, -y)
+
+    def _withdrawn(self) -> Iterator[PlaceEntry]:
+        """Give an item for each gap that is another, came or went; those alike in order."""
+        old, new = self.changes.gaps
+        for threads in Threads:
+            gone, come = ([gap for gap in side if gap.threads is threads] for side in (old, new))
+            for before, after in zip_longest(gone, come):
+                one = None if before is None else self._crosses(before, self.changes.old)
+                other = None if after is None else self._crosses(after, self.changes.new)
+                box = other or one
+                assert box is not None
+                told = [self.teller.withdrawn(before, after)]
+                yield self._item(self.teller.cells(box), told, Advice(Do.WITHDRAW), one, other)
+
+    def _crosses(self, gap: Gap, worked: WorkedChart) -> Box:
+        x0, y0, x1, y1 = (each / worked.design.ground.fabric.over for each in gap.box)
+        return x0, y0, x1, y1
 
     # --- crosses, lines and knots by themselves ---
 

@@ -16,7 +16,13 @@ from .sentences import Teller
 from .together import MOST_TOLD
 
 MOST_ALIKE = 3  # copies of one thing that are shown one by one
-_NO_FACTS = (facts.Measure.CHART, facts.Measure.OTHERS, facts.Measure.WORKING, facts.Measure.STOCK)
+_NO_FACTS = (
+    facts.Measure.CHART,
+    facts.Measure.OTHERS,
+    facts.Measure.WORKING,
+    facts.Measure.STOCK,
+    facts.Measure.WITHDRAWN,  # told where they are
+)
 _CLOSING = "”“»’‘›" + NO_BREAK  # what may stand after the last words that are quoted
 
 
@@ -124,8 +130,6 @@ class Notices:
         told = [each for each in figures if each.what not in _NO_FACTS]
         what = {each.what for each in told}
         sentences = [sentence(text) for each in told for text in self.teller.told(each)]
-        if facts.Measure.WITHDRAWN in what:
-            sentences.append(Advice(Do.WITHDRAW).say(self.teller))
         return Notice(
             self.teller.gettext("Size and fabric"),
             tuple(sentences),

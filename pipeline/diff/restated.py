@@ -9,7 +9,7 @@ from typing import assert_never
 import numpy as np
 
 from ..compose.stamps import UNKNOWN, RowTable
-from ..compose.worked import WorkedChart
+from ..compose.worked import Gap, WorkedChart
 from ..core.files import LARGEST_PICTURE, beside, read_bytes
 from ..core.key import Colourway, KeyEntry
 from ..core.matter import Booklet, Note, Picture, Showing
@@ -18,7 +18,7 @@ from ..count.size import size
 from ..i18n.wording import wording
 from .areas import areas
 from .canvas import Offset, align, lay
-from .changes import Redrawn
+from .changes import GapsApart, Redrawn
 from .facts import Fact, Lettered, Measure, Noted, Recoloured, Subject, Worded
 from .keys import KeyPairs
 from .resewn import apart_of, resewn
@@ -26,18 +26,20 @@ from .sewn import Sewing
 from .stretches import Mark, Run, dotted, stretches, unlike, with_strayed
 
 
-def redrawn_motifs(old: Design, new: Design, pairs: KeyPairs, sewing: Sewing) -> dict[str, Redrawn]:
-    """Return the motifs of both designs that are drawn otherwise, in the order of the new one.
+def redrawn_motifs(
+    old: WorkedChart, new: WorkedChart, pairs: KeyPairs, sewing: Sewing
+) -> dict[str, Redrawn]:
+    """Return the motifs of both charts that are drawn otherwise, in the order of the new one.
 
     Where their copies stand is not known here.
     """
-    tables = RowTable(old.key), RowTable(new.key)
+    tables = RowTable(old.design.key), RowTable(new.design.key)
     redrawn: dict[str, Redrawn] = {}
     for name, motif in new.motifs.items():
         before = old.motifs.get(name)
         if before is None or _same(before, motif):
             continue
-        overs = tuple(each.ground.fabric.over for each in (old, new))
+        overs = tuple(each.design.ground.fabric.over for each in (old, new))
         drawing = _compare(before, motif, tables, pairs, sewing, overs)
         if drawing is not None:
             redrawn[name] = drawing
@@ -123,7 +125,7 @@ def redrawn_letters(old: Design, new: Design) -> Iterator[Lettered]:
         redrawn = tuple(
             character
             for character, letter in alphabet.letters.items()
-            if character in letters and letters[character].rows != letter.rows
+            if character in letters and letters[character] != letter
         )
         if redrawn:
             yield Lettered(name, redrawn)
@@ -135,12 +137,17 @@ ENGLISH = wording("en-GB")  # of dates within what else stands as the designer w
 # --- figures -------------------------------------------------------------------------------------
 
 
-def facts(old: WorkedChart, new: WorkedChart) -> tuple[Fact, ...]:
-    """Return what differs in size, fabric and the working that thread is reckoned by."""
-    return tuple(Fact(what) for what in Measure if _figure(old, what) != _figure(new, what))
+def facts(old: WorkedChart, new: WorkedChart, gaps: GapsApart) -> tuple[Fact, ...]:
+    """Return what differs in size, fabric and the working that thread is reckoned by.
+
+    gaps: those of each chart that the other has not.
+    """
+    return tuple(
+        Fact(what) for what in Measure if _figure(old, what, gaps[0]) != _figure(new, what, gaps[1])
+    )
 
 
-def _figure(worked: WorkedChart, what: Measure) -> object:
+def _figure(worked: WorkedChart, what: Measure, gaps: Sequence[Gap]) -> object:
     """Return what tells a figure from another: lengths by what can be printed of them."""
     ground = worked.design.ground
     match what:
@@ -159,7 +166,7 @@ def _figure(worked: WorkedChart, what: Measure) -> object:
         case Measure.OTHERS:
             return ground.also
         case Measure.WITHDRAWN:
-            return frozenset(worked.gaps)
+            return frozenset(gaps)
         case Measure.WORKING:
             how = worked.design.working
             lengths = (round(mm) for mm in (how.needleful, how.tail, how.carry))

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from ..syntax.forms import Form, Slot
-from ..syntax.nodes import Head, KeyLine, LetterLine, Member
+from ..syntax.nodes import DrawnLetterLine, Head, KeyLine, LetterLine, Member
 from ..syntax.phrases import (
     AreaWords,
     Cloth,
@@ -40,7 +40,7 @@ _BARE_PATH = re.compile(r'[^\s"#|][^\s"|]*')
 
 # The options of a line by the words that nodes know them by, and the order they are written in.
 _OPTIONS = {option.word: option.form for option in reversed(OPTIONS)}
-_ORDER = {option.word: place for place, option in enumerate(OPTIONS)}
+_ORDER = {option.name: (place, option.word) for place, option in enumerate(OPTIONS)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,8 +156,8 @@ def endings_of(line: KeyLine) -> tuple[str, str]:
     return "  ".join(printed), "  ".join(notes)
 
 
-def letter_of(line: LetterLine) -> str:
-    """Return the letter before its first row; what is no letter or figure stands in quotes."""
+def letter_of(line: LetterLine | DrawnLetterLine) -> str:
+    """Return the letter before its first line; what is no letter or figure stands in quotes."""
     value = line.character.value if isinstance(line.character, Text) else line.character.text
     return value if len(value) == 1 and value.isalnum() else quoted(value)
 
@@ -187,7 +187,8 @@ def _written(slot: Slot, pieces: Sequence[object]) -> str:
     if slot.options:
         # The sort is stable: what is said twice, which is an error, keeps its order.
         options = [piece for piece in pieces if isinstance(piece, Option | Swaps)]
-        return " ".join(map(_option, sorted(options, key=lambda option: _ORDER[option.word])))
+        places = {word: place for place, word in sorted(_ORDER[name] for name in slot.options)}
+        return " ".join(map(_option, sorted(options, key=lambda option: places[option.word])))
     return slot.between.join(_piece(slot, piece) for piece in pieces)
 
 

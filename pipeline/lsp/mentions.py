@@ -29,6 +29,7 @@ from ..syntax.nodes import (
     ShowsLine,
     StitchHead,
     UseLine,
+    WithdrawnLine,
     WordLine,
 )
 from ..syntax.phrases import (
@@ -134,6 +135,8 @@ def _mentions(node: Head | Member, block: Block, offset: int) -> Iterator[Mentio
         yield from _options(node.options)
     elif isinstance(node, ShapeLine):
         yield _word(NameSort.SYMBOL, node.symbol)
+        yield from _options(node.options)
+    elif isinstance(node, WithdrawnLine):
         yield from _options(node.options)
     elif isinstance(node, ExpectLine):
         yield _word(NameSort.SYMBOL, node.symbol)

@@ -2,40 +2,37 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from functools import cache
+from collections.abc import Iterable
 
 from ..core.counted import Counted, Stands
 from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.source import Source
-from ..grammar import shipped_stitches
+from ..stitches.kinds import NAMED
 from ..syntax.nodes import Block, StitchHead, WoundLine
 from ..syntax.parse import parse
-from .keylines import STATED, Stitches, check_name, text_value
+from .keylines import BEHIND_THREADS, STATED, Stitches, check_name, text_value
 from .settings import options_by_word
 from .stitchwords import StitchReader
 
 MOST_STITCHES = 100  # of one chart, with those of the files that it uses
 
 
-@cache
-def shipped() -> Mapping[str, Counted]:
-    """Return the stitches of the shipped file by name."""
-    file, told = parse(Source("stitches.linen", shipped_stitches()))
+def read_shipped(text: str) -> tuple[list[Counted], list[Diagnostic]]:
+    """Return the stitches of the text of the shipped file."""
+    file, told = parse(Source("stitches.linen", text))
     findings = list(told)
     made = [
         resolve_counted(block, block.head, findings, built_in=True)
         for block in file.blocks
         if isinstance(block.head, StitchHead)
     ]
-    assert not findings, findings
-    return {each.name: each for each in made if each is not None}
+    return [each for each in made if each is not None], findings
 
 
 def known_stitches(blocks: Iterable[Block], findings: list[Diagnostic]) -> Stitches:
-    """Return what gives all stitches by name; the shipped file is read when it is first asked."""
+    """Return what gives all stitches by name."""
     own = stitches_of(blocks, findings)
-    return lambda: {**shipped(), **own}
+    return lambda: {**NAMED, **own}
 
 
 def stitches_of(blocks: Iterable[Block], findings: list[Diagnostic]) -> dict[str, Counted | None]:
@@ -58,7 +55,7 @@ def stitches_of(blocks: Iterable[Block], findings: list[Diagnostic]) -> dict[str
                 )
             )
             break
-        if name in places or name in shipped() or name in STATED:
+        if name in places or name in NAMED or name in STATED:
             hint = (
                 Hint("the first one is here", places[name].span)
                 if name in places
@@ -85,7 +82,8 @@ def resolve_counted(
 ) -> Counted | None:
     """Return the stitch of a `stitch` block, None where it cannot be worked."""
     before = len(findings)
-    check_name(head.name, findings)
+    if not built_in:
+        check_name(head.name, findings, BEHIND_THREADS)
     title = text_value(head.title, findings) if head.title is not None else ""
     reader = StitchReader(head, options_by_word(head.options, findings), findings)
     wound = [line for line in block.members if isinstance(line, WoundLine)]
@@ -96,6 +94,8 @@ def resolve_counted(
         wraps = reader.wraps(wound, strokes)
         if wraps is None:
             return None
+        if "lines" in reader.options:
+            return reader.coil(head.name.text, title, wraps, built_in)
         return Counted(
             head.name.text, title, (), (0, 0), (0, 0), (0, 0), (0, 0), Stands.POINTS,
             wraps=wraps, built_in=built_in, span=head.span,

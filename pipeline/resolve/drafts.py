@@ -15,6 +15,7 @@ from ..syntax.nodes import (
     PlaceLine,
     PlacementLine,
     ShapeLine,
+    WithdrawnLine,
 )
 from ..syntax.phrases import Option, Word
 from ..syntax.statements import OPTIONS, below
@@ -98,7 +99,7 @@ def name_of(line: Member) -> Word | None:
     """Return the name that a line of the chart gives to what it places."""
     if isinstance(line, BandLine | PlaceLine):
         return line.name
-    if not isinstance(line, ShapeLine | PlacementLine | LetteringLine | BorderLine):
+    if not isinstance(line, ShapeLine | PlacementLine | LetteringLine | BorderLine | WithdrawnLine):
         return None
     for option in line.options:
         if isinstance(option, Option) and option.word == "named":

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from ..core.characters import is_visible
@@ -108,9 +108,11 @@ def check_symbol(word: Word, findings: list[Diagnostic]) -> bool:
     return False
 
 
-def check_name(word: Word, findings: list[Diagnostic]) -> bool:
-    """Tell whether a name is free to be given."""
-    if word.text in notation(stated(word.span.source)).reserved:
+def check_name(
+    word: Word, findings: list[Diagnostic], taken: Collection[str] = frozenset()
+) -> bool:
+    """Tell whether a name is free to be given; taken: words that cannot stand where it is used."""
+    if word.text in taken or word.text in notation(stated(word.span.source)).reserved:
         findings.append(
             finding(
                 "reserved-name",
@@ -198,6 +200,7 @@ _COUNTED = {
 }
 STATED = tuple(kind.value for kind in Kind if not kind.by_strokes)
 _SECOND = "second"  # the word for the second thread of a counted stitch
+BEHIND_THREADS = frozenset({_SECOND, "with", "printed"})  # words where a stitch may be named
 
 
 def _kind(

@@ -14,6 +14,7 @@ from ..syntax.nodes import (
     Member,
     PlaceLine,
     ShapeLine,
+    WithdrawnLine,
 )
 from ..syntax.phrases import Numeral, Option, Word
 from .drafts import ACROSS, Draft, first_words, name_of
@@ -57,7 +58,7 @@ class Layout:
         else:
             sort = Sort.PLACE if isinstance(line, PlaceLine) else Sort.ITEM
             draft = Draft(number, sort, line.span, self._band, before=self._before())
-        if isinstance(line, ShapeLine | PlaceLine):
+        if isinstance(line, ShapeLine | PlaceLine | WithdrawnLine):
             draft.options = options_by_word(line.options, self.findings)
             draft.is_shape = isinstance(line, ShapeLine)
         draft.is_border = isinstance(line, BorderLine)

@@ -8,7 +8,7 @@ from ..core.counted import Counted, Point, Stands, Stroke
 from ..core.diagnostics import Diagnostic, finding
 from ..stitches.counted import hole_just_left
 from ..syntax.nodes import PhaseLine, StitchHead, StrokeLine, WoundLine
-from ..syntax.phrases import Dimensions, Option, Position, StrokeWords
+from ..syntax.phrases import Dimensions, Option, Position, StrokeWords, Word
 from .settings import number_in, whole
 
 MOST_STROKES = 200  # of one stitch
@@ -16,6 +16,7 @@ LARGEST = 40  # threads that one repeat may take, or reach
 MOST_WRAPS = 20
 _FURTHEST = 80  # threads to the next repeat
 _STANDS = {"along": Stands.ROWS, "bars": Stands.BARS, "lines": Stands.LINES}
+_STRETCHED = {"reach", "step", "row", "withdrawn"}  # what says threads of the fabric
 _PHASES = ("first", "each", "last", "turn", "second")
 
 
@@ -117,15 +118,30 @@ class StitchReader:
         self, wound: Sequence[WoundLine], strokes: Mapping[str, tuple[Stroke, ...]]
     ) -> int | None:
         """Return how often the thread of a knot goes round the needle."""
-        if len(wound) > 1 or any(strokes.values()) or self.options:
+        along = {"lines", "threads"} == self.options.keys()
+        if len(wound) > 1 or any(strokes.values()) or (self.options and not along):
             self._tell(
                 "stitch-words",
-                "A knot is wound in one hole: it has one `wound` and nothing else.",
+                "A knot is wound in one hole, or along a line: it has one `wound` and no strokes.",
                 self.head,
-                "write strokes for a stitch between several holes, or `wound` for a knot",
+                "write strokes for a stitch between several holes, `wound` alone for a knot, or "
+                "`over 4 x 0 on lines` for one that is wound along a line",
             )
             return None
         return whole(wound[0].turns, "The turns of a knot", 1, MOST_WRAPS, self.findings)
+
+    def coil(self, name: str, title: str, wraps: int, built_in: bool) -> Counted | None:
+        """Return a knot that is wound along a line, each from one hole to another."""
+        before = len(self.findings)
+        over = self.size("threads", (0, 0), 0)
+        each = (Stroke((0, 0), (over[0], 0)),)
+        stitch = Counted(
+            name, title, each, over, over, (over[0], 0), (0, 0), Stands.LINES,
+            wraps=wraps, built_in=built_in, span=self.head.span,
+        )  # fmt: skip
+        if len(self.findings) == before:
+            self.look(stitch, ())
+        return stitch if len(self.findings) == before else None
 
     # --- the whole ---
 
@@ -167,6 +183,7 @@ class StitchReader:
         reach = self.size("reach", over, 0)
         step = self.vector("step", (over[0], 0))
         row = self.vector("row", (0, over[1]))
+        per = self._per(over, stands)
         journeys = self._journeys(len(strokes["each"]))
         withdrawn = self._withdrawn(over)
         if len(self.findings) > before or journeys is None:
@@ -189,6 +206,8 @@ class StitchReader:
             "keeps" in self.options,
             built_in=built_in,
             withdrawn=withdrawn,
+            per_cross=per == "cross",
+            per_stretch=per == "stretch",
             span=self.head.span,
         )
 
@@ -223,6 +242,31 @@ class StitchReader:
             built_in=built_in,
             span=self.head.span,
         )
+
+    def _per(self, over: tuple[int, int], stands: Stands) -> str:
+        """Return over what the strokes are stretched, empty for the threads that are stated."""
+        option = self.options.get("per")
+        if option is None:
+            return ""
+        word = option.values[0]
+        assert isinstance(word, Word)
+        lined = stands.on_lines
+        if not (lined or (stands.alone and word.text == "cross")):
+            self._tell(
+                "stitch-words",
+                "A stitch for each cross stands in its cell, or on lines; one for each stretch "
+                "lies on lines.",
+                option,
+                f"leave `per {word.text}` out" + ("" if lined else ", or add `on lines`"),
+            )
+        elif over != ((2, 0) if lined else (2, 2)) or self.options.keys() & _STRETCHED:
+            self._tell(
+                "stitch-words",
+                "What is stretched has its places from 0 to 2, and neither reach, step nor row.",
+                option,
+                f"write `over {'2 x 0' if lined else '2 x 2'} per {word.text}`",
+            )
+        return word.text
 
     def _withdrawn(self, over: tuple[int, int]) -> tuple[float, float, float, float] | None:
         option = self.options.get("withdrawn")

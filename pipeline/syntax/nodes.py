@@ -92,7 +92,7 @@ class MotifHead(Spanned):
     """`motif tern 9 x 4 over 1 symmetric left-right`."""
 
     name: Word
-    size: Dimensions
+    size: Extent
     options: tuple[Option, ...]
 
 
@@ -295,7 +295,7 @@ class ShapeLine(Spanned):
     word: Word
     symbol: Word
     points: tuple[Position, ...]
-    options: tuple[Option, ...] = ()  # no line of a motif has any
+    options: tuple[Option, ...] = ()  # no line of a motif or a letter has any
 
 
 @dataclass(frozen=True, slots=True)
@@ -323,6 +323,14 @@ class LetterLine(Spanned):
 
     character: Word | Text
     row: Row
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnLetterLine(Spanned):
+    """`A 3 wide`: a letter without rows, of the lines and points below it."""
+
+    character: Word | Text
+    width: Numeral
 
 
 @dataclass(frozen=True, slots=True)
@@ -357,6 +365,7 @@ class WithdrawnLine(Spanned):
     threads: Word
     start: Position
     end: Position
+    options: tuple[Option, ...] = ()
 
 
 Member = (
@@ -371,6 +380,7 @@ Member = (
     | WoundLine
     | ShapeLine
     | LetterLine
+    | DrawnLetterLine
     | BandLine
     | PlaceLine
     | BorderLine

@@ -21,7 +21,7 @@ from linenleaf.reports.facts import gather
 from linenleaf.reports.kit import kit_of
 from linenleaf.reports.kitsheet import as_sheet
 from linenleaf.reports.shoplist import as_list
-from linenleaf.resolve.counted import shipped
+from linenleaf.stitches.shipped import shipped
 
 from tests import book_chart
 from tests.booklets import bound

@@ -13,6 +13,7 @@ from weakref import WeakKeyDictionary
 import numpy as np
 
 from ...compose.misplaced import place
+from ...compose.turning import written
 from ...compose.worked import Placed, WorkedChart
 from ...core.diagnostics import Hint
 from ...core.model import BARE, Mirror, Placement
@@ -48,7 +49,7 @@ def _found(name: str) -> Callable[[WorkedChart], Iterator[Fault]]:
 
 def _look_over(worked: WorkedChart) -> list[Slip]:
     """Return all slips; no cell is told of twice by different rules."""
-    turner = Turner(worked.design.key)
+    turner = Turner(written(worked.design.key))
     slips = [*nearly_symmetric(worked, turner), *nearly_motifs(worked, turner)]
     told = {(slip.drawn.name, slip.cell) for slip in slips}
     drawings = list(hand_drawn(worked))
