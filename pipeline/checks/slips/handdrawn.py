@@ -96,6 +96,21 @@ def drawn_motifs(worked: WorkedChart) -> Iterator[HandDrawn]:
             )
 
 
+def drawn_letters(worked: WorkedChart) -> Iterator[HandDrawn]:
+    """Yield the letters of the chart's own file."""
+    own = worked.design.source.path
+    for alphabet in worked.design.alphabets.values():
+        for letter in alphabet.letters.values():
+            if letter.row_spans and letter.row_spans[0].source.path == own:
+                yield HandDrawn(
+                    f"the letter `{letter.character}` of `{alphabet.name}`",
+                    codes_of(letter.rows),
+                    letter.row_spans,
+                    letter.span,
+                    None,
+                )
+
+
 def drawn_chart(worked: WorkedChart) -> HandDrawn | None:
     """Return the whole-chart grid, if there is one."""
     chart = worked.design.chart
