@@ -31,7 +31,7 @@ from .squares import (
 MOST_DIFFERING = 40  # cells of a cluster
 LEAST_FIGURE = 24  # stitches around it that are as they are elsewhere
 LEAST_SHARE = 1  # of these for each cell that differs
-VERSIONS = 2  # times as many that differ in the whole of both figures: they are two versions of one
+VERSIONS = 10  # times as many that differ in all of both figures: they are two versions of one
 
 
 _Places = tuple[tuple[int, int], ...]

@@ -126,7 +126,7 @@ BEYOND = 3  # cells outside the windows that speak for a move in which a slip ma
 FAR_BEYOND = 8  # cells in which several that differ may lie
 MOST_COMPARED = 30_000_000  # cells of all moves together
 MOST_PAIRS = 4_000  # of each kind; a move with more than is left of that is a texture's
-CLUSTER_VOTES = 16  # for a move that is trusted where more than one cell differs
+CLUSTER_VOTES = 24  # for a move that is trusted where more than one cell differs
 _ROOM = 4  # cells around the first of several that differ, in which few may
 _FEW = 20
 
