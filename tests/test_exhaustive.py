@@ -15,6 +15,7 @@ from linenleaf.colour.vision import Sight
 from linenleaf.core.key import Kind, Lies, Way
 from linenleaf.core.model import Anchor, Cover, Method, Mirror, Threads
 from linenleaf.core.places import Edge
+from linenleaf.photograph.differences import DifferenceKind
 from linenleaf.stitches.kinds import CORNERS, STITCHES
 
 from tests.modules import PACKAGE, nodes
@@ -22,7 +23,20 @@ from tests.modules import PACKAGE, nodes
 MODULES = sorted(PACKAGE.rglob("*.py"))
 ENUMS: dict[str, type[enum.Enum]] = {
     each.__name__: each
-    for each in (Kind, Way, Method, Anchor, Mirror, Cover, Edge, Ink, Purpose, Sight, Threads)
+    for each in (
+        Kind,
+        Way,
+        Method,
+        Anchor,
+        Mirror,
+        Cover,
+        Edge,
+        Ink,
+        Purpose,
+        Sight,
+        Threads,
+        DifferenceKind,
+    )
 }
 CHANGES = {"diff/changes.py", "diff/facts.py"}  # all kinds of change between two charts
 

@@ -6,33 +6,29 @@ import re
 import sys
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING, NoReturn, TypeVar
+from typing import TYPE_CHECKING, NoReturn
 
 import click
 
 from ..console import FINDINGS, progress, say, stop, write
-from ..core.diagnostics import Diagnostic, Diagnostics, finding, has_errors
+from ..core.diagnostics import Diagnostics, finding, has_errors
 from ..core.files import LARGEST_PICTURE, LARGEST_TEXT, as_text, read_bytes
 from ..core.key import Thread
-from ..core.model import BARE
 from ..core.output import CannotWrite, may_write
 from ..core.source import Source
-from ..importing.cells import LARGEST, LARGEST_SHEET, Cells, read_sheet, too_large
+from ..importing.cells import LARGEST_SHEET, Cells, read_sheet
+from ..importing.placed import NotPlaced, Placed, named_cells, placed
 from ..importing.source import SIGNS, Besides, written
 from ..importing.threadfit import FAR, ThreadFit, fit
 from ..reports.outputnames import range_name
 from ..resolve.grounds import resolve_ground
 from ..resolve.read import read_source
-from ..resolve.settings import LARGEST_SIDE, real
 from ..resolve.threads import ThreadRange, read_range
-from ..syntax.nodes import CornersLine, FabricHead, LandmarkLine
+from ..syntax.nodes import FabricHead
 from ..syntax.parse import parse
-from ..syntax.phrases import Position
 
 if TYPE_CHECKING:
-    from ..photograph.placing import Landmark, Point
-
-    Corners = tuple[Point, Point, Point, Point]
+    from ..importing.photodraft import Named
 
 FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
 MOST = len(SIGNS)  # threads in a key that is brought in: one sign each
@@ -102,7 +98,7 @@ def command(
     """Make a chart from a picture or a sheet of cells, or a first draft from a photograph.
 
     In a picture one pixel is one cross. A first draft is made from a photograph of a stitched piece
-    and the pixels of its four corners, which `linenleaf hold` helps to find.
+    and the pixels of its four corners.
 
     \b
     Example:  linenleaf bring tern.png --range estuary.csv --bare "#ffffff"
@@ -123,8 +119,12 @@ def command(
         if bare is not None:
             stop("--bare is for a picture or a sheet; of a photograph say --means 3,4=. instead.")
         shown = _path_beside(target, grid)
-        placed = _placed(corners, size, landmarks)
-        brought = _drafted(grid, offered, most, _meant(meanings), placed, shown)
+        try:
+            where = placed(corners, size, landmarks)
+            named = named_cells(_meant(meanings), offered)
+        except NotPlaced as reason:
+            stop(str(reason))
+        brought = _drafted(grid, offered, most, named, where, shown)
     fitted = brought.fitted
     text = written(
         fitted, title or grid.stem, fabric, offered.name, path, brought.origin, brought.besides
@@ -141,15 +141,6 @@ class _Brought:
     origin: str
     hints: list[str]
     besides: Besides = field(default_factory=Besides)
-
-
-@dataclass(frozen=True)
-class _Placed:
-    """Where a thing lies in a photograph, as asked."""
-
-    corners: Corners
-    size: tuple[int, int] | None
-    landmarks: tuple[Landmark, ...]
 
 
 def _target(grid: Path, output: Path | None) -> Path:
@@ -275,67 +266,12 @@ def _of_picture(
 # --- a first draft from a photograph -------------------------------------------------------------
 
 
-def _placed(corners: str, size: str | None, landmarks: tuple[str, ...]) -> _Placed:
-    """Read where a thing lies, in the words of the `photograph` statement; leave where wrong."""
-    line = _line("--corners", corners, "corners", CornersLine)
-    at = [_point("--corners", corners, each, _FARTHEST_PIXEL) for each in line.points]
-    marks = []
-    for mark in landmarks:
-        read = _line("--landmark", mark, "landmark", LandmarkLine)
-        x, y = _point("--landmark", mark, read.place, LARGEST_SIDE)
-        marks.append(Landmark(x, y, *_point("--landmark", mark, read.pixel, _FARTHEST_PIXEL)))
-    return _Placed((at[0], at[1], at[2], at[3]), _size(size), tuple(marks))
-
-
-_Line = TypeVar("_Line", CornersLine, LandmarkLine)
-
-
-def _line(option: str, said: str, word: str, kind: type[_Line]) -> _Line:
-    """Return a line of the statement as it is read in a chart."""
-    wrong = f"{option} {said!r} is not as in a chart: {_EXAMPLES[option]}"
-    if not said.isprintable():
-        stop(wrong)
-    file, findings = parse(Source(option, f"linen 2\nphotograph a.jpg\n  {word} {said}"))
-    lines = [each for block in file.blocks for each in block.members]
-    if findings or len(lines) != 1 or not isinstance(lines[0], kind):
-        stop(wrong)
-    return lines[0]
-
-
-_EXAMPLES = {
-    "--corners": '--corners "212,140 1880,133 1893,402 205,410"',
-    "--landmark": '--landmark "30,4 at 1041,262"',
-}
-_FARTHEST_PIXEL = 12_000
-
-
-def _point(option: str, said: str, place: Position, most: int) -> Point:
-    findings: list[Diagnostic] = []
-    sides = [real(each, option, 0, most, findings) for each in (place.x, place.y)]
-    across, down = sides
-    if across is None or down is None:
-        stop(f"{option} {said!r}: {findings[0].message}")
-    return across, down
-
-
-def _size(said: str | None) -> tuple[int, int] | None:
-    if said is None:
-        return None
-    read = re.fullmatch(r"\s*([0-9]{1,4})\s*x\s*([0-9]{1,4})\s*", said, re.IGNORECASE)
-    if read is None:
-        stop(f"--size {said!r} is not a size; write columns and rows in crosses: --size 121x30")
-    size = int(read[1]), int(read[2])
-    if too_large(*size) or min(size) < 1:
-        stop(f"--size {said!r} is not the size of a chart: {LARGEST}.")
-    return size
-
-
 def _drafted(
     grid: Path,
     offered: ThreadRange,
     most: int | None,
-    meant: dict[str, str],
-    placed: _Placed,
+    named: Named,
+    where: Placed,
     shown: str,
 ) -> _Brought:
     """Return the first draft of what a photograph shows, or leave with what is told of it."""
@@ -345,7 +281,6 @@ def _drafted(
     from ..photograph.picture import open_photograph
 
     threads = list(offered.threads.values())
-    named = _named(meant, offered)
     data, findings = read_bytes(grid, str(grid), LARGEST_PICTURE)
     if data is None:
         _leave(findings)
@@ -356,7 +291,7 @@ def _drafted(
     with progress() as report:
         report("following the crosses", 0, 0)
         drafted, findings = first_draft(
-            photograph, str(grid), placed.corners, placed.size, placed.landmarks, named
+            photograph, str(grid), where.corners, where.size, where.landmarks, named
         )
     if drafted is None:
         _leave(findings)
@@ -364,30 +299,13 @@ def _drafted(
     besides = Besides(
         remarks=drafted.remarks,
         lines=tuple(each.line for each in drafted.inferred),
-        blocks=tuple(Laid(shown, "chart", placed.corners, placed.landmarks).lines),
+        blocks=tuple(Laid(shown, "chart", where.corners, where.landmarks).lines),
         version=2,
     )
     origin = f"{grid.name}, a photograph: a first draft"
     return _Brought(
         _fit(grid, drafted.cells, threads, most), origin, list(drafted.account), besides
     )
-
-
-def _named(meant: dict[str, str], offered: ThreadRange) -> dict[tuple[int, int], Thread | None]:
-    """Return the cells of a photograph whose thread is said; None is bare cloth."""
-    names = {thread.name.casefold(): thread for thread in offered.threads.values()}
-    named: dict[tuple[int, int], Thread | None] = {}
-    for cell, said in meant.items():
-        at = re.fullmatch(r"([0-9]{1,4}),([0-9]{1,4})", cell)
-        if at is None:
-            stop(f"--means {cell!r}: in a photograph a cell is its column and row, as in 12,5=417")
-        thread = offered.threads.get(said) or names.get(said.casefold())
-        if thread is None and said not in ("", BARE):
-            stop(f"--means {cell}={said}: {offered.name} has no thread {said!r}.")
-        named[int(at[1]), int(at[2])] = thread
-    if named and not any(named.values()):
-        stop("--means names bare cloth only; name a cell of every thread that is to be told apart.")
-    return named
 
 
 def _too_many(grid: Path, count: int) -> NoReturn:

@@ -70,6 +70,19 @@ class Kind(StrEnum):
                 assert_never(self)
 
     @property
+    def covers(self) -> bool:
+        """Whether its thread alone covers the whole of its cell, one cross in one colour."""
+        match self:
+            case Kind.FULL:
+                return True
+            case Kind.HALF | Kind.QUARTER | Kind.THREE_QUARTER | Kind.UPRIGHT | Kind.COUNTED:
+                return False
+            case Kind.BACK | Kind.STRAIGHT | Kind.LINED | Kind.KNOT | Kind.BEAD | Kind.WOUND:
+                return False
+            case _:
+                assert_never(self)
+
+    @property
     def by_strokes(self) -> bool:
         """Whether it is a counted stitch, of which `Part.stitch` says how it is worked."""
         match self:

@@ -18,6 +18,16 @@ class NoteKind(StrEnum):
     INFERRED = "inferred"
     KEPT = "kept"
 
+    @property
+    def sets_apart(self) -> bool:
+        """Whether it says that the chart is not, or not surely, as the piece there."""
+        return {
+            NoteKind.NOTE: False,
+            NoteKind.DEPARTURE: True,
+            NoteKind.INFERRED: True,
+            NoteKind.KEPT: True,
+        }[self]
+
 
 @dataclass(frozen=True)
 class Note:

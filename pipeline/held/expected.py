@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..compose.worked import WorkedChart
-from ..core.key import KeyEntry, Kind
-from ..core.matter import NoteKind, Showing
+from ..core.key import KeyEntry
+from ..core.matter import Showing
 from ..photograph.differences import Expected
 
 Mask = NDArray[np.bool_]
@@ -64,7 +64,7 @@ def _numbered(worked: WorkedChart) -> tuple[NDArray[np.int64], tuple[KeyEntry, .
 
 
 def _is_lone_cross(entry: KeyEntry) -> bool:
-    return len(entry.parts) == 1 and entry.parts[0].kind is Kind.FULL
+    return len(entry.parts) == 1 and entry.parts[0].kind.covers
 
 
 def _beset(worked: WorkedChart) -> Mask:
@@ -102,7 +102,7 @@ def _said_apart(worked: WorkedChart) -> Mask:
     """Return the cells of which a note says that they are not, or not surely, as in the piece."""
     apart = np.zeros((worked.height, worked.width), dtype=bool)
     for note in worked.design.notes:
-        if note.kind is not NoteKind.NOTE:
+        if note.kind.sets_apart:
             left, top = max(0, math.floor(note.x0)), max(0, math.floor(note.y0))
             apart[top : math.ceil(note.y1), left : math.ceil(note.x1)] = True
     return apart

@@ -10,9 +10,9 @@ import numpy as np
 from ..compose.worked import WorkedChart
 from ..core.diagnostics import Diagnostic, Diagnostics, finding
 from ..core.key import KeyEntry
-from ..core.matter import Note, NoteKind
+from ..core.matter import Note
 from ..core.source import Span
-from ..photograph.differences import Difference, Kind
+from ..photograph.differences import Difference, DifferenceKind
 from ..photograph.told import Told
 from .answers import Answer
 
@@ -77,19 +77,19 @@ def sentence(difference: Difference, answer: Answer) -> str:
     expected, seen = (_thread(each, answer) for each in (difference.expected, difference.seen))
     off = f"lies {step_words(difference.step)} in the photograph"
     match difference.kind:
-        case Kind.BAND:
+        case DifferenceKind.BAND:
             what = f"all of it {off}"
-        case Kind.BLOCK:
+        case DifferenceKind.BLOCK:
             what = f"this block {off}"
-        case Kind.FIGURE:
+        case DifferenceKind.FIGURE:
             what = f"this figure in {expected} {off}"
-        case Kind.STEP:
+        case DifferenceKind.STEP:
             what = f"this group of {len(difference.cells)} cells {off}"
-        case Kind.MISSING:
+        case DifferenceKind.MISSING:
             what = f"the chart has {expected}, the photograph bare cloth"
-        case Kind.EXTRA:
+        case DifferenceKind.EXTRA:
             what = f"the chart is bare, the photograph has {seen}"
-        case Kind.WRONG:
+        case DifferenceKind.WRONG:
             what = f"the chart has {expected}, the photograph {seen}"
         case _:
             assert_never(difference.kind)
@@ -161,7 +161,7 @@ def _apart(
     worked: WorkedChart, answer: Answer, differences: Sequence[Difference]
 ) -> Iterator[Diagnostic]:
     for note in worked.design.notes:
-        if note.kind is NoteKind.NOTE:
+        if not note.kind.sets_apart:
             continue
         inside = sum(_in(note, difference, answer) for difference in differences)
         if inside:

@@ -28,7 +28,7 @@ class Expected:
     apart: NDArray[np.bool_] | None = None
 
 
-class Kind(StrEnum):
+class DifferenceKind(StrEnum):
     """What differs. The value is a short stable name."""
 
     BAND = "band-off"  # a whole band lies a row or column off
@@ -51,7 +51,7 @@ class Difference:
     1. apart: whether all cells stand in `Expected.apart`.
     """
 
-    kind: Kind
+    kind: DifferenceKind
     cells: Cells
     expected: int
     seen: int

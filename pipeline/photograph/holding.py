@@ -11,11 +11,11 @@ from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import label
+from scipy.ndimage import binary_dilation, label
 
 from .bands import STEPS, BandOff, bands_off, moved
 from .colours import Cells, Classified, classify
-from .differences import Difference, Expected, Held, Kind, places
+from .differences import Difference, DifferenceKind, Expected, Held, places
 from .evidence import Evidence, gather
 from .figures import FigureOff, figures_off
 from .limits import slipped
@@ -75,7 +75,7 @@ def _band(band: BandOff, cells: Cells, plain: NDArray[np.bool_]) -> Difference:
     back = np.asarray(moved(mask, (-right, -down)), dtype=bool) & plain & (cells > 0)
     at = places(back if back.any() else mask)
     thread = int(cells[at[0, 1], at[0, 0]])
-    return Difference(Kind.BAND, at, thread, thread, band.step, band.evidence, 1.0)
+    return Difference(DifferenceKind.BAND, at, thread, thread, band.step, band.evidence, 1.0)
 
 
 def _figures(
@@ -95,7 +95,7 @@ def _figures(
 
 def _figure(figure: FigureOff) -> Difference:
     return Difference(
-        Kind.FIGURE,
+        DifferenceKind.FIGURE,
         figure.cells,
         figure.thread,
         figure.thread,
@@ -122,10 +122,11 @@ def _singles(
     gain = np.where(plain, own - others.min(axis=-1), 0.0)
     seen = replace(seen, cells=np.where(gain > 0, best, cells))
     off = gain > _LEAST
-    joined, many = label(off, structure=np.ones((3, 3)))
+    # A figure that lies off differs at both its ends: near by is near enough.
+    joined, _ = label(binary_dilation(off, np.ones((3, 3)), iterations=_NEIGHBOURS))
     told = []
-    for number in range(1, many + 1):
-        rows, columns = np.nonzero(joined == number)
+    for number in np.unique(joined[off]).tolist():
+        rows, columns = np.nonzero((joined == number) & off)
         step = _common_step(cells, seen.cells, rows, columns) if len(rows) > 2 else None
         if step is not None:
             told.append(_several(cells, seen, gain, sureness, rows, columns, step))
@@ -176,7 +177,7 @@ def _several(
     at = np.stack([columns, rows], axis=-1).astype(np.int32)
     first = rows[0], columns[0]
     return Difference(
-        Kind.STEP,
+        DifferenceKind.STEP,
         at,
         int(cells[first]),
         int(seen.cells[first]),
@@ -190,7 +191,13 @@ def _single(
     cells: Cells, seen: Classified, gain: Floats, sureness: Floats, row: int, column: int
 ) -> Difference:
     expected, there = int(cells[row, column]), int(seen.cells[row, column])
-    kind = Kind.MISSING if there == 0 else Kind.EXTRA if expected == 0 else Kind.WRONG
+    kind = (
+        DifferenceKind.MISSING
+        if there == 0
+        else DifferenceKind.EXTRA
+        if expected == 0
+        else DifferenceKind.WRONG
+    )
     at = np.array([(column, row)], dtype=np.int32)
     evidence = float(gain[row, column]) / 2
     return Difference(kind, at, expected, there, (0, 0), evidence, float(sureness[row, column]))

@@ -38,12 +38,12 @@ from .unwrapping import Pins, Signal, unwrap
 TORN = 0.19  # crosses a cross along the threads; beyond it whole crosses were lost
 TEAR_QUANTILE = 0.9995
 _ABOVE_NOISE = 2.5  # a signal so many times the noise says half
-# How much the weave counts against the edges. Where it is seen it is seen everywhere, and leads;
-# the dots of a print, or noise, would lead astray. It is seen where it fits between the edges, or
-# is very clear: from none of it to all of it, the agreement, and the strength over noise.
-_WEAVE_AGREES = 0.22, 0.35
-_WEAVE_CLEAR = 3.0, 3.6
-_UNSEEN, _SEEN = 0.25, 6.0
+# How much the weave counts against the edges. Where it is very clear it is seen everywhere, and
+# leads; where it only fits between the edges it helps; the dots of a print, or noise, would lead
+# astray. Both are counted from none to all, the strength over noise and the agreement.
+_WEAVE_CLEAR, _CLEAR = (3.0, 3.6), 6.0
+_WEAVE_AGREES, _AGREES = (0.22, 0.35), 4.0
+_UNSEEN = 0.25
 _RENT_REACH = 1.0  # sigma in crosses of what a rent makes doubtful
 _RENT_COSTS = 0.1  # of TORN: by so much more tear, trust falls to a third
 _ROUNDS = ((3.0, 1.0), (2.2, 1.0))  # sigmas along and across of the last corrections, in crosses
@@ -179,11 +179,9 @@ class _Carriers:
 
     @property
     def _importance_of_weave(self) -> float:
-        shares = (
-            (self.weave_over_noise - _WEAVE_CLEAR[0]) / (_WEAVE_CLEAR[1] - _WEAVE_CLEAR[0]),
-            (self.agreement - _WEAVE_AGREES[0]) / (_WEAVE_AGREES[1] - _WEAVE_AGREES[0]),
-        )
-        return _UNSEEN + (_SEEN - _UNSEEN) * min(1.0, max(0.0, *shares))
+        clear = _share(self.weave_over_noise, *_WEAVE_CLEAR)
+        agrees = _share(self.agreement, *_WEAVE_AGREES)
+        return max(_UNSEEN, _AGREES * agrees, _CLEAR * clear)
 
     def signals(self) -> tuple[Signal, Signal]:
         """Return both as the unwrapping weighs them."""
@@ -191,6 +189,10 @@ class _Carriers:
             Signal.of(self.edges, _ABOVE_NOISE * self.edges.noise, 1.0),
             Signal.of(self.weave, _ABOVE_NOISE * self.weave.noise, self._importance_of_weave),
         )
+
+
+def _share(value: float, none: float, all_: float) -> float:
+    return min(1.0, max(0.0, (value - none) / (all_ - none)))
 
 
 def _carriers(raster: Singles, axis: Axis, slants: Slants) -> _Carriers:

@@ -21,7 +21,7 @@ from collections.abc import Callable
 from functools import cache
 
 import numpy as np
-from linenleaf.photograph.differences import Difference, Expected, Kind
+from linenleaf.photograph.differences import Difference, DifferenceKind, Expected
 from linenleaf.photograph.drafting import Threads, draft
 from linenleaf.photograph.holding import hold
 from linenleaf.photograph.picture import open_photograph
@@ -157,12 +157,14 @@ def read_well(
 # --- charts held ---------------------------------------------------------------------------------
 
 
-def slips(piece: Piece, kind: Kind, seed: int) -> tuple[NDArray[np.int32], set[tuple[int, int]]]:
+def slips(
+    piece: Piece, kind: DifferenceKind, seed: int
+) -> tuple[NDArray[np.int32], set[tuple[int, int]]]:
     """The chart of a piece with single crosses wrong, and where (column, row)."""
     rng = np.random.default_rng([seed, 7])
     cells = piece.cells.copy()
     # An extra cross of the photograph is one that the chart lacks.
-    stitched = kind is not Kind.MISSING
+    stitched = kind is not DifferenceKind.MISSING
     near = np.zeros(cells.shape, bool)
     for down in (-2, -1, 0, 1, 2):
         for right in (-2, -1, 0, 1, 2):
@@ -176,7 +178,7 @@ def slips(piece: Piece, kind: Kind, seed: int) -> tuple[NDArray[np.int32], set[t
             others = sorted(
                 set(np.unique(piece.cells).tolist()) - {0, int(piece.cells[row, column])}
             )
-        cells[row, column] = 0 if kind is Kind.EXTRA else rng.choice(others)
+        cells[row, column] = 0 if kind is DifferenceKind.EXTRA else rng.choice(others)
         planted.add((column, row))
     return cells, planted
 
@@ -230,7 +232,7 @@ def held_well(name: str, seeds: range, how: Conditions, faded: float = 0.3) -> N
         reading, _ = read(open_photograph(taken.data), taken.placing)
         assert reading is not None
         seconds.append(time.process_time() - started)
-        for kind in (Kind.WRONG, Kind.EXTRA, Kind.MISSING):
+        for kind in (DifferenceKind.WRONG, DifferenceKind.EXTRA, DifferenceKind.MISSING):
             chart, planted = slips(piece, kind, seed)
             held, _ = hold(reading, Expected(chart, piece.plain))
             if held is None:
@@ -268,7 +270,11 @@ def _bands(reading: Reading, piece: Piece, seed: int) -> str:
         chart[first:last] = np.roll(piece.cells, down, axis=0)[first:last]
         plain[first:last] &= np.roll(piece.plain, down, axis=0)[first:last]
         held, _ = hold(reading, Expected(chart, plain))
-        told = [] if held is None else [each for each in held.differences if each.kind is Kind.BAND]
+        told = (
+            []
+            if held is None
+            else [each for each in held.differences if each.kind is DifferenceKind.BAND]
+        )
         right += len(told) == 1 and told[0].step == (0, -down)
     return f"{right} of 5"
 

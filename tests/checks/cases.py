@@ -941,9 +941,9 @@ chart 8 x 4
         shown("20,20 92,20 92,93 20,92"),
     ),
     "part-too-small": Case(
-        shown(part="0,0 to 12,6"),
-        "12 x 6 crosses are too few to follow.",
-        shown(part="0,0 to 12,8"),
+        shown(part="0,0 to 12,4"),
+        "12 x 4 crosses are too few to follow.",
+        shown(part="0,0 to 12,5"),
     ),
     "part-too-large": Case(
         shown(side=502),

@@ -6,7 +6,7 @@ from functools import cache
 
 import numpy as np
 import pytest
-from linenleaf.photograph.differences import Expected, Kind
+from linenleaf.photograph.differences import DifferenceKind, Expected
 from linenleaf.photograph.drafting import Doubt, Threads, draft
 from linenleaf.photograph.holding import hold
 from linenleaf.photograph.picture import Photograph, open_photograph
@@ -98,9 +98,9 @@ def test_single_crosses_are_told_with_what_is_seen():
         for each in held(1, chart).differences[:3]
     }
     assert told == {
-        (x0, y0): (Kind.WRONG, chart[y0, x0], piece.cells[y0, x0]),
-        (x1, y1): (Kind.EXTRA, 0, piece.cells[y1, x1]),
-        (x2, y2): (Kind.MISSING, threads[0], 0),
+        (x0, y0): (DifferenceKind.WRONG, chart[y0, x0], piece.cells[y0, x0]),
+        (x1, y1): (DifferenceKind.EXTRA, 0, piece.cells[y1, x1]),
+        (x2, y2): (DifferenceKind.MISSING, threads[0], 0),
     }
 
 
@@ -126,7 +126,7 @@ def test_a_figure_a_row_off_is_told_as_one():
     chart[tuple(at.T)] = 0
     chart[tuple(there.T)] = thread
     first = held(1, chart).differences[0]
-    assert first.kind in {Kind.FIGURE, Kind.STEP}
+    assert first.kind in {DifferenceKind.FIGURE, DifferenceKind.STEP}
     assert first.step == (0, -1)
     assert first.sureness > 0.9
 
@@ -139,7 +139,7 @@ def test_a_band_off_is_told_as_that_and_nothing_else(step):
     plain = np.ones(chart.shape, bool)
     plain[[3, 4, 23, 24]] = False  # what became of the rows beside it is not the point
     differences = held(1, chart, plain).differences
-    assert [each.kind for each in differences[:1]] == [Kind.BAND]
+    assert [each.kind for each in differences[:1]] == [DifferenceKind.BAND]
     assert differences[0].step == step
     assert len(differences) <= 4
 
