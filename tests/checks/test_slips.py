@@ -232,7 +232,7 @@ def test_of_three_boats_the_one_with_the_higher_flag_is_named(tmp_path):
 
 
 @given(st.integers(0, 10**6), st.sampled_from([0.75, 0.85, 0.95]))
-@settings(max_examples=60)
+@settings(max_examples=30)
 def test_a_figure_is_followed_as_scipy_labels_it(seed, bare):
     """What differs and the figure around it are one component of scipy.ndimage.label."""
     rng = np.random.default_rng(seed)
@@ -304,7 +304,7 @@ def drawn(rows: list[str], head: str = "chart") -> str:
 
 
 @given(st.integers(0, 10**6))
-@settings(max_examples=12)
+@settings(max_examples=8)
 def test_what_stands_beside_an_exact_repeat_changes_nothing(seed):
     rng = np.random.default_rng(seed)
     unit = rng.integers(1, 4, (9, 9))
