@@ -57,7 +57,8 @@ def with_counted(text: str) -> str:
     text = text.replace("motif crab", f"{SAMPLER}\nmotif crab", 1)
     return text.replace(
         "  crab at",
-        "  sampler at 9,9\n  line tide 9,14 15,14\n  withdrawn rows 0,19 to 40,20\n  withdrawn columns 39,14 to 40,20\n  crab at",
+        "  sampler at 9,9\n  line tide 9,14 15,14\n  withdrawn rows 0,19 to 40,20\n"
+        "  withdrawn columns 39,14 to 40,20\n  crab at",
         1,
     )
 
