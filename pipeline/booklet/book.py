@@ -386,9 +386,10 @@ def lacking(sentence: str) -> Diagnostic:
 
 
 def _no_room(worked: WorkedChart, options: Options) -> Diagnostic:
+    paper = options.paper
     return finding(
         "no-room",
-        f"No chart cell fits on {options.paper.name.title()} paper beside the key.",
+        f"No chart cell fits on pages of {paper.width:g} x {paper.height:g} mm beside the key.",
         worked.design.chart.span,
         "Choose larger paper or a smaller cell.",
     )

@@ -9,24 +9,44 @@ and here chart cells of 5 mm or more. It is planned like any other, in units lar
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import assert_never
 
-from ..chart.options import LARGE_CELL, Paper
+from ..chart.options import LARGE_CELL, READABLE_CELL, USUAL_CELL, PageSize
 from ..chart.paginate import Pagination
 from ..core.key import KeyEntry
+from ..core.model import Orientation
+from .met import Met
 from .textwidth import MM_PER_POINT
 
 NARROW = 40.0  # rem across, below which tables take their narrow form
 BESIDE = 0.26  # of the width is left for headings beside the text
-HEAD = 6.5  # the line with the number of the chart
-GAP = 2.0  # between the lower arrow and the short key
 MAP_GAP = 4.0  # between short key and map
 BETWEEN = 8.0  # two charts that share a printed page
 SAMPLE_CELL = 4.4  # mm, side of a cell of the key
 SAMPLE_RUN = 2.6  # cells; length of a line of the key
 SAMPLE_INSET = 0.1  # mm around, so that the frame is not cut
-SIDE, TOP, BOTTOM = 7.0, 8.0, 13.5  # margins of a chart page; the running foot stands in the last
+SIDE, TOP = 7.0, 8.0  # margins of a chart page
+
+
+@dataclass(frozen=True)
+class Bands:
+    """What stands around the drawing on a chart page, in its own unit.
+
+    head: the line with the number of the chart. join: above, below and, where need be, beside the
+    drawing, for the ways to the neighbours. gap: between the lower way and the short key. foot: the
+    margin in which the running foot stands.
+    """
+
+    head: float
+    join: float
+    gap: float
+    foot: float
+
+
+USUAL_BANDS = Bands(6.5, 4.6, 2.0, 13.5)
 
 
 @dataclass(frozen=True)
@@ -36,11 +56,11 @@ class Setting:
     points: size of the text. edge: margin of text pages at the top and the sides; foot: at the
     bottom. beside: room for headings at the left of the text, 0 for none. scale: how much larger
     than usual all is drawn that has a size of its own: what stands around the cells of a chart,
-    its short key, drawings of stitches. least, most: bounds of the side of a cell. cover: points
-    of what a rem of the cover's title is.
+    its short key, drawings of stitches. least, most: bounds of the side of a cell; readable: how
+    small it may get to save pages. cover: points of what a rem of the cover's title is.
     """
 
-    paper: Paper
+    paper: PageSize
     points: float
     edge: float
     foot: float
@@ -49,6 +69,8 @@ class Setting:
     least: float
     most: float
     cover: float
+    readable: float = READABLE_CELL
+    bands: Bands = USUAL_BANDS
 
     @property
     def narrow(self) -> bool:
@@ -62,15 +84,30 @@ class Setting:
         return self.paper.width - 2 * self.edge, self.paper.height - edges
 
 
-def setting(paper: Paper, large: bool = False) -> Setting:
+def setting(paper: PageSize, large: bool = False) -> Setting:
     """Return how pages are set on a paper; large: in large print."""
     if large:
         size, edge, cover = (18, 24, 12) if paper.width > 250 else (16, 16, 10)
-        return Setting(paper, size, edge, 22, 0, 1.6, LARGE_CELL, 9, cover)
+        return Setting(paper, size, edge, 22, 0, 1.6, LARGE_CELL, 9, cover, LARGE_CELL)
     if paper.width < 180:
-        return Setting(paper, 9, 14, 15, 0, 1, 3, 6, 9)
+        return Setting(paper, 9, 14, 15, 0, 1, USUAL_CELL, 6, 9)
     size, edge = (12, 30) if paper.width > 250 else (10, 20)
-    return Setting(paper, size, edge, edge, (paper.width - 40) * BESIDE, 1, 3, 6, size)
+    beside = (paper.width - 40) * BESIDE
+    return Setting(paper, size, edge, edge, beside, 1, USUAL_CELL, 6, size)
+
+
+def lying(paper: PageSize, orientation: Orientation | None) -> tuple[float, float]:
+    """Return width and height of a page in mm, as it lies; None: as it is."""
+    short, long = sorted((paper.width, paper.height))
+    match orientation:
+        case None:
+            return paper.width, paper.height
+        case Orientation.PORTRAIT:
+            return short, long
+        case Orientation.LANDSCAPE:
+            return long, short
+        case _:
+            assert_never(orientation)
 
 
 @dataclass(frozen=True)
@@ -78,9 +115,10 @@ class Layout:
     """What all chart pages share.
 
     scale: mm of the unit in which everything here and on the leaves is given. pagination: which
-    cells go where. side, top, bottom: margins. width, height: of a page's own area. codes, names:
+    cells go where. side, top: margins. width, height: of a page's own area. codes, names:
     the words of the short keys by key line, brief and full. map_width, map_height: of the small
-    map. abreast, stacked: how many charts share one printed page, across and down; long narrow
+    map. page: width and height of the paper in mm, as it lies. met: finds the key lines on a page.
+    abreast, stacked: how many charts share one printed page, across and down; long narrow
     charts would leave most of it bare.
     """
 
@@ -88,15 +126,22 @@ class Layout:
     pagination: Pagination
     side: float
     top: float
-    bottom: float
     width: float
     height: float
     codes: Mapping[int, str]
     names: Mapping[int, str]
     map_width: float
     map_height: float
+    page: tuple[float, float]
+    bands: Bands
+    met: Met
     abreast: int = 1
     stacked: int = 1
+
+    @property
+    def printed(self) -> int:
+        """How many printed pages there are."""
+        return math.ceil(len(self.pagination.pages) / self.shared)
 
     @property
     def shared(self) -> int:

@@ -13,14 +13,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-import numpy as np
-
 from ..chart.badges import RADIUS, badges
 from ..chart.edges import FIGURE_HEIGHT, NUMBER_AT, margins, numbered_rows
 from ..chart.paginate import Page, Pagination
-from ..compose.worked import WorkedChart, present
+from ..compose.worked import WorkedChart
 from .keylist import address
-from .layout import GAP, HEAD, MAP_GAP, Layout, sample_size
+from .layout import MAP_GAP, Layout, sample_size
 from .places import Places, numbered
 from .textwidth import text_width
 
@@ -28,7 +26,6 @@ LINE = 4.6  # one line of the short key
 TYPE = 7.5  # points; size of its words
 SYMBOL, DRAWN = 5.0, 7.6  # room for a symbol and the blank after it; the same where lines are used
 APART = 3.5  # at the least, from one entry to the next
-JOIN = 4.6  # room above, below and, where need be, beside the drawing
 LONG = 20.0  # of a way, in any language
 CLEAR = 2.5  # between a way and the numbers before and after it, both together
 SMALL, WIDEST = 3.7, 6.4  # height and most width of a drawing in a short key
@@ -72,31 +69,6 @@ def in_columns(entries: tuple[int, ...], across: int) -> tuple[tuple[int, ...], 
     return tuple(entries[at : at + down] for at in range(0, len(entries), down))
 
 
-def entries_on(worked: WorkedChart, page: Page) -> tuple[int, ...]:
-    """Return the key lines of which anything is seen on a page, in the order of the key."""
-    indices = set(present(worked.grid[page.y0 : page.y1, page.x0 : page.x1]))
-    for piece in worked.pieces:
-        x0, x1 = ((each - piece.x) / piece.cell for each in (page.x0, page.x1))
-        y0, y1 = ((each - piece.y) / piece.cell for each in (page.y0, page.y1))
-        rows = slice(max(0, math.floor(y0)), max(0, math.ceil(y1)))
-        columns = slice(max(0, math.floor(x0)), max(0, math.ceil(x1)))
-        indices |= set(present(piece.grid[rows, columns]))
-    over = worked.design.ground.fabric.over
-    for stand in worked.stands:
-        low = stand.at / over
-        high = low + np.array(stand.stitch.over) / over
-        if ((low < (page.x1, page.y1)) & (high > (page.x0, page.y0))).all(axis=1).any():
-            indices.add(stand.index)
-    for line in worked.lines:
-        low, high = line.points.min(axis=0), line.points.max(axis=0)
-        if low[0] <= page.x1 and high[0] >= page.x0 and low[1] <= page.y1 and high[1] >= page.y0:
-            indices.add(line.index)
-    for knot in worked.knots:
-        if page.x0 <= knot.x <= page.x1 and page.y0 <= knot.y <= page.y1:
-            indices.add(knot.index)
-    return tuple(np.unique(worked.line_of[sorted(indices - {0})]).tolist())
-
-
 @dataclass(frozen=True)
 class Arrow:
     """The way to a neighbouring page. x, y: the middle of its sign."""
@@ -112,12 +84,17 @@ def among_numbers(pagination: Pagination) -> bool:
     return all(_between_rows(page, pagination) is not None for page in pagination.pages)
 
 
-def arrows(page: Page, pagination: Pagination, x: float, y: float) -> tuple[Arrow, ...]:
-    """Return the ways to the neighbours of a page whose drawing has its corner at x, y."""
+def arrows(
+    page: Page, pagination: Pagination, x: float, y: float, join: float
+) -> tuple[Arrow, ...]:
+    """Return the ways to the neighbours of a page whose drawing has its corner at x, y.
+
+    join: room for them above, below and, where need be, beside the drawing.
+    """
     around = margins(pagination.height)
     width = page.columns * pagination.cell + 2 * around.side
     height = page.rows * pagination.cell + 2 * around.end
-    middle, out = x + width / 2, JOIN / 2
+    middle, out = x + width / 2, join / 2
     inside = _between_rows(page, pagination) if among_numbers(pagination) else None
     if inside is None:
         aside, at_y = -out, y + height / 2
@@ -256,12 +233,13 @@ def with_rings(
 def _leaf(worked: WorkedChart, layout: Layout, page: Page) -> Leaf:
     pagination = layout.pagination
     around = margins(pagination.height)
-    joins = JOIN if pagination.down > 1 else 1.5
+    bands = layout.bands
+    joins = bands.join if pagination.down > 1 else 1.5
     width = page.columns * pagination.cell + 2 * around.side
     height = page.rows * pagination.cell + 2 * around.end
-    x, y = (layout.own_width - width) / 2, HEAD + joins
-    entries = entries_on(worked, page)
-    foot_y = y + height + joins + GAP
+    x, y = (layout.own_width - width) / 2, bands.head + joins
+    entries = layout.met.on(page)
+    foot_y = y + height + joins + bands.gap
     short = _chosen_key(worked, layout, entries, layout.own_height - foot_y)
     scale_x, scale_y = layout.map_width / worked.width, layout.map_height / worked.height
     return Leaf(
@@ -271,7 +249,7 @@ def _leaf(worked: WorkedChart, layout: Layout, page: Page) -> Leaf:
         y,
         width,
         height,
-        arrows(page, pagination, x, y),
+        arrows(page, pagination, x, y, bands.join),
         entries,
         short,
         _shown(worked, entries, short),

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import groupby
+from itertools import groupby, pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -38,8 +38,8 @@ def figures(worked: WorkedChart) -> Figures:
         boxes.append((x0, y0, x1, y1))
     placed = np.array(boxes, dtype=float).reshape(-1, 4)
     low, high = np.floor(placed[:, :2]), np.ceil(placed[:, 2:])
-    touching = _touching(worked.grid != 0)
-    every = np.concatenate([np.hstack([low, high]).astype(np.int64), touching])
+    stitched = touching(worked.grid != 0)
+    every = np.concatenate([np.hstack([low, high]).astype(np.int64), stitched])
     return Figures(every[:, 0::2], every[:, 1::2])
 
 
@@ -68,7 +68,7 @@ def _words(placed: Sequence[Placed]) -> Iterator[tuple[float, float, float, floa
     for _, text in groupby(letters, key=lambda each: each.span):
         for _, several in groupby(text, key=lambda each: each.y + each.height):
             line = [_box(each) for each in several]
-            gaps = [after[0] - before[2] for before, after in zip(line, line[1:], strict=False)]
+            gaps = [after[0] - before[2] for before, after in pairwise(line)]
             word = list(line[:1])
             for gap, box in zip(gaps, line[1:], strict=True):
                 if gap > min(gaps):
@@ -86,7 +86,7 @@ def _around(
     return min(x0), min(y0), max(x1), max(y1)
 
 
-def _touching(stitched: NDArray[np.bool_]) -> NDArray[np.int64]:
+def touching(stitched: NDArray[np.bool_]) -> NDArray[np.int64]:
     """Return x0, y0, x1, y1 of all stitches that touch each other, corners included.
 
     Runs of each row are joined with those of the next that they touch. Each takes the least number

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
 
 from .figures import Figures, Reaches, cuts
 
 BAND = 10  # rows and columns are counted, and pages preferably broken, by tens
+SLACK = 5  # how much longer a page may get to spare figures
 STEP = 0.05  # mm; a cell size is a whole number of these
 
 
@@ -221,7 +222,11 @@ class _Way:
         even = tuple(math.floor(each + 0.5) for each in ideal)
         best = self._at_tens(start, end, ideal) or even
         if any(cost[each] for each in best):
-            return self._sparing(start, end, even, cost) or best
+            longest = self.longest((start, *best, end))
+            near = replace(self, fits=min(self.fits, longest + SLACK))
+            reach = range(-BAND, BAND + 1)
+            choices = [[each + by for by in reach] for each in even]
+            return near._chosen(start, end, choices, cost) or best
         return best
 
     def _at_tens(self, start: int, end: int, ideal: Sequence[float]) -> tuple[int, ...] | None:
@@ -234,13 +239,6 @@ class _Way:
             return None
         shown = [self._shown(*each) for each in pairwise((start, *way, end))]
         return way if max(shown) - min(shown) <= BAND else None
-
-    def _sparing(
-        self, start: int, end: int, even: Sequence[int], cost: Sequence[int]
-    ) -> tuple[int, ...] | None:
-        """Return breaks near even ones that cut the fewest figures; None when a page is too long."""
-        reach = range(-BAND, BAND + 1)
-        return self._chosen(start, end, [[each + by for by in reach] for each in even], cost)
 
     def _chosen(
         self,

@@ -22,6 +22,7 @@ class Measure(StrEnum):
     WITHDRAWN = to_say("fabric threads withdrawn")
     WORKING = to_say("working")
     STOCK = to_say("stock")
+    PAGES = to_say("pages of the chart")
 
 
 class Subject(StrEnum):

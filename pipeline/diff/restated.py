@@ -173,6 +173,9 @@ def _figure(worked: WorkedChart, what: Measure, gaps: Sequence[Gap]) -> object:
             return how.method, *lengths, round(how.reserve, 2)
         case Measure.STOCK:
             return frozenset(worked.design.stock)
+        case Measure.PAGES:
+            paging = worked.design.paging
+            return paging.orientation, paging.overlap, frozenset(paging.breaks)
         case _:
             assert_never(what)
 

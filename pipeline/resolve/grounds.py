@@ -34,7 +34,7 @@ def resolve_ground(
             made = [_fabric(cloth, findings) for cloth in line.cloths]
             also.extend(each for each in made if each is not None)
         elif isinstance(line, ColourLine):
-            _once("colour", line.span, first, findings)
+            once("colour", line.span, first, findings)
             colour = line.colour.text.lower()
             colour_name = line.name.value if line.name else ""
             if len(colour_name) > LONGEST_NAME and line.name:
@@ -42,7 +42,7 @@ def resolve_ground(
                     finding("text-too-long", "This name is too long.", line.name.span, "shorten it")
                 )
         elif isinstance(line, MeasureLine):
-            _once("margin", line.span, first, findings)
+            once("margin", line.span, first, findings)
             margin = millimetres(line.measure, "The margin", 0, WIDEST_MARGIN, findings) or 0.0
     if len(also) > MOST_FABRICS:
         findings.append(
@@ -58,7 +58,8 @@ def resolve_ground(
     return Ground(fabric, colour, colour_name, margin, tuple(also), block.span)
 
 
-def _once(what: str, span: Span, first: dict[str, Span], findings: list[Diagnostic]) -> None:
+def once(what: str, span: Span, first: dict[str, Span], findings: list[Diagnostic]) -> None:
+    """Tell of a line that a block has already; first: where each stood."""
     if what in first:
         findings.append(
             finding(
@@ -132,12 +133,12 @@ def resolve_working(block: Block, findings: list[Diagnostic]) -> Working | None:
     for line in block.members:
         if isinstance(line, MeasureLine):
             word = line.word.text
-            _once(word, line.span, first, findings)
+            once(word, line.span, first, findings)
             value = millimetres(line.measure, *_LENGTHS[word], findings)
             if value is not None:
                 lengths[word] = value
         elif isinstance(line, WordLine):
-            _once(line.word.text, line.span, first, findings)
+            once(line.word.text, line.span, first, findings)
             given = line.values[0]
             if isinstance(given, Word):
                 method = Method(given.text)

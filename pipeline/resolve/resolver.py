@@ -11,7 +11,18 @@ from ..core.characters import HIDDEN
 from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.key import Colourway, Thread
 from ..core.matter import Booklet
-from ..core.model import Alphabet, Chart, Design, Ground, Item, Knot, Line, Motif, Working
+from ..core.model import (
+    Alphabet,
+    Chart,
+    Design,
+    Ground,
+    Item,
+    Knot,
+    Line,
+    Motif,
+    Paging,
+    Working,
+)
 from ..core.source import Span
 from ..syntax.cutting import stated
 from ..syntax.nodes import (
@@ -24,6 +35,7 @@ from ..syntax.nodes import (
     FabricHead,
     MotifHead,
     NoteLine,
+    PagesHead,
     RangeHead,
     RevisionLine,
     WorkingHead,
@@ -41,6 +53,7 @@ from .matter import resolve_booklet, resolve_expectations, resolve_note, resolve
 from .motifs import resolve_motif
 from .needles import Basket
 from .nesting import check_nesting, placed_names
+from .paging import resolve_paging
 from .photographs import resolve_photographs
 from .placed import Names
 from .placing import check_points, resolve_chart
@@ -93,6 +106,7 @@ class Resolver:
         booklet = self._booklet()
         ground = self._ground()
         working = self._working()
+        paging = self._paging()
         chart, layout = self._chart(names)
         drawn_here = [item for name in motifs.own for item in motifs.made[name].items]
         on_chart = chart.items if chart is not None else ()
@@ -125,7 +139,7 @@ class Resolver:
         ]
         expected = self._few(ExpectLine, MOST_EXPECTED, "lines of `expect`")
         expectations = resolve_expectations(expected, key, layout, self.findings)
-        if booklet is None or ground is None or working is None or chart is None:
+        if booklet is None or ground is None or working is None or chart is None or paging is None:
             return None
         return Design(
             self.source,
@@ -145,6 +159,7 @@ class Resolver:
             working,
             resolve_photographs(list(self._blocks("photograph")), layout, self.root, self.findings),
             stock=self.library.stock,
+            paging=paging,
         )
 
     def shared(self) -> None:
@@ -249,6 +264,12 @@ class Resolver:
             return Working()
         block = self._only("working", WorkingHead)
         return block and resolve_working(block[0], self.findings)
+
+    def _paging(self) -> Paging | None:
+        if not any(self._blocks("pages")):
+            return Paging()
+        block = self._only("pages", PagesHead)
+        return block and resolve_paging(block[0], self.findings)
 
     def _chart(self, names: Names) -> tuple[Chart | None, Layout]:
         block = self._only("chart", ChartHead)

@@ -148,6 +148,11 @@ class ExpectLine(Spanned):
 
 
 @dataclass(frozen=True, slots=True)
+class PagesHead(Spanned):
+    """`pages`."""
+
+
+@dataclass(frozen=True, slots=True)
 class PhotographHead(Spanned):
     """`photograph pictures/old-band.jpg`."""
 
@@ -171,6 +176,7 @@ Head = (
     | RevisionLine
     | ExpectLine
     | PhotographHead
+    | PagesHead
 )
 
 

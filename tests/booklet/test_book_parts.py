@@ -71,8 +71,9 @@ def laid_out(chart, options=None):
 def test_chart_short_key_and_map_keep_apart_and_on_the_page(width, height, paper, cell_mm):
     chart = full(width, height)
     layout = laid_out(chart, Options(paper=paper, cell=cell_mm))
-    assert layout.side + layout.width + layout.side == pytest.approx(paper.width)
-    assert layout.top + layout.height + layout.bottom == pytest.approx(paper.height)
+    assert sorted(layout.page) == sorted((paper.width, paper.height))
+    assert layout.side + layout.width + layout.side == pytest.approx(layout.page[0])
+    assert layout.top + layout.height + layout.bands.foot == pytest.approx(layout.page[1])
     for leaf in leaves(chart, layout):
         assert leaf.x >= 0
         assert leaf.x + leaf.width <= layout.width + 1e-6

@@ -598,6 +598,25 @@ chart 4 x 1
   |mnmn|
 """,
     ),
+    "break-outside": Case(
+        OPEN
+        + KEY
+        + """
+chart 3 x 1
+  |mms|
+pages
+  break before column 4
+""",
+        "No page can begin with column 4: the chart ends with column 3.",
+        OPEN
+        + KEY
+        + """
+chart 3 x 1
+  |mms|
+pages
+  break before column 3
+""",
+    ),
     "note-outside": Case(
         KEY
         + """
