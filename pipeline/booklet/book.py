@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime
 from functools import cache, partial
 from pathlib import Path
@@ -48,7 +48,7 @@ from .layout import Layout, Setting, setting
 from .leaves import Leaf, leaves, with_rings
 from .maps import LEAST_POINTS, POINTS, PageMap, page_map, whole_picture
 from .places import Places, places
-from .planning import plan
+from .planning import laid_out
 from .prose import Prints
 from .supplies import SizeRow, Supply, size_rows, supply
 from .textwidth import cell_width, heading_width, with_breaks
@@ -72,6 +72,7 @@ class Book:
 
     running: the title and the colourway as they stand at the foot of the pages. stamp: the date
     of the file, empty for none. colourway: its title, empty for the threads of the key itself.
+    whole: whether the one chart page is all there is.
     """
 
     booklet: Booklet
@@ -98,6 +99,7 @@ class Book:
     map: PageMap
     leaves: tuple[Leaf, ...]
     editions: tuple[Edition, ...]
+    whole: bool
 
     @property
     def ringed(self) -> frozenset[int]:
@@ -146,16 +148,13 @@ def bind(
     charted = worked.design
     if options.colourway is not None:
         worked = recolour(worked, options.colourway)
-    band = options.paper.width, options.paper.height * BAND
     prints = Prints(worked.design.folder)
+    band = options.paper.width, options.paper.height * BAND
     front, later = cover(worked, prints, band, BLEED if printed else 0.0)
     # A booklet of one colourway is sold by itself; that of the chart holds all of them.
     alone = options.colourway is not None
     pictures = _counted(
-        {
-            **later,
-            **({} if alone else way_pictures(worked)),
-        },
+        {} if options.whole else {**later, **({} if alone else way_pictures(worked))},
         lambda done, of: tell("pictures", done, of),
     )
     if ahead is not None:
@@ -168,13 +167,14 @@ def bind(
     counts = count(worked)
     uses = estimate(worked, worked.design.ground.fabric)
     used = [each.index for each in counts.entries]
-    codes = short_labels(worked.design, used, names=False)
-    names = short_labels(worked.design, used, names=True)
-    try:
-        layout = plan(worked, options, codes, names)
-    except ValueError:
-        return None, (_no_room(worked, options),)
-    noted = places(worked, layout.pagination, form.room[0] / form.scale, words)
+    codes, names = (short_labels(worked.design, used, names=each) for each in (False, True))
+    layout = laid_out(worked, options, codes, names)
+    if isinstance(layout, Diagnostic):
+        return None, (layout,)
+    form = replace(form, points=form.points * layout.scale / form.scale, scale=layout.scale)
+    # A page that stands alone has no notes to lead to.
+    room = form.room[0] / form.scale
+    noted = () if options.whole else places(worked, layout.pagination, room, words)
     tale, sections, figures = story(worked.design.booklet, prints, words.quotes)
     findings = list(prints.findings)
     if printed and not stamp:
@@ -216,6 +216,7 @@ def bind(
         ),
         with_rings(worked, layout, leaves(worked, layout), noted),
         editions(worked.design.revisions),
+        options.whole,
     )
     drawn = drawings(
         worked,
@@ -233,7 +234,7 @@ def bind(
         worked.design.folder,
         prints.files,
         {},
-        {0: words.gettext("Cover")},
+        {} if options.whole else {0: words.gettext("Cover")},
         Variant(
             options.purpose,
             stamp,
@@ -242,7 +243,7 @@ def bind(
             options.fold,
             _said(words),
         ),
-        {**pictures, WHOLE: Later(whole), **drawn.later},
+        {} if options.whole else {**pictures, WHOLE: Later(whole), **drawn.later},
         base,
         OPENING,
         Apart(
@@ -383,13 +384,3 @@ def no_date() -> Diagnostic:
 def lacking(sentence: str) -> Diagnostic:
     """Return the finding for what this computer lacks, which is no fault of the chart."""
     return finding("lacking-library", sentence, None, f"{INSTALL} {SUBSETTER}")
-
-
-def _no_room(worked: WorkedChart, options: Options) -> Diagnostic:
-    paper = options.paper
-    return finding(
-        "no-room",
-        f"No chart cell fits on pages of {paper.width:g} x {paper.height:g} mm beside the key.",
-        worked.design.chart.span,
-        "Choose larger paper or a smaller cell.",
-    )

@@ -119,7 +119,8 @@ class Layout:
     the words of the short keys by key line, brief and full. map_width, map_height: of the small
     map. page: width and height of the paper in mm, as it lies. met: finds the key lines on a page.
     abreast, stacked: how many charts share one printed page, across and down; long narrow
-    charts would leave most of it bare.
+    charts would leave most of it bare. beside: where a short key beside the chart begins from the
+    left, 0 where it stands below.
     """
 
     scale: float
@@ -137,6 +138,7 @@ class Layout:
     met: Met
     abreast: int = 1
     stacked: int = 1
+    beside: float = 0.0
 
     @property
     def printed(self) -> int:

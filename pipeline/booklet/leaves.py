@@ -168,7 +168,8 @@ class Leaf:
     """One chart page.
 
     address: of its drawing. x, y, width, height: of the drawing. entries: the key lines met on
-    this page. short: how its short key is set; shown: what stands in it; foot_y: where it begins.
+    this page. short: how its short key is set; shown: what stands in it; foot_x, foot_y: where it
+    begins.
     here_x, here_y, here_width, here_height: the frame on the small map. rings: of the notes.
     """
 
@@ -182,6 +183,7 @@ class Leaf:
     entries: tuple[int, ...]
     short: ShortKey
     shown: tuple[Shown, ...]
+    foot_x: float
     foot_y: float
     here_x: float
     here_y: float
@@ -194,7 +196,9 @@ def _chosen_key(
     worked: WorkedChart, layout: Layout, entries: Sequence[int], room: float
 ) -> ShortKey:
     """Return the short key of a page: with names where there is room for them."""
-    width = layout.own_width - layout.map_width - MAP_GAP
+    width = layout.own_width - layout.beside
+    if layout.map_width:
+        width -= layout.map_width + MAP_GAP
     keys = [
         short_key(worked, {index: words[index] for index in entries}, width)
         for words in (layout.names, layout.codes)
@@ -240,7 +244,9 @@ def _leaf(worked: WorkedChart, layout: Layout, page: Page) -> Leaf:
     x, y = (layout.own_width - width) / 2, bands.head + joins
     entries = layout.met.on(page)
     foot_y = y + height + joins + bands.gap
-    short = _chosen_key(worked, layout, entries, layout.own_height - foot_y)
+    if layout.beside:
+        x, foot_y = 0.0, y + around.end
+    short = _chosen_key(worked, layout, entries, layout.own_height - foot_y + 1e-6)
     scale_x, scale_y = layout.map_width / worked.width, layout.map_height / worked.height
     return Leaf(
         page,
@@ -253,6 +259,7 @@ def _leaf(worked: WorkedChart, layout: Layout, page: Page) -> Leaf:
         entries,
         short,
         _shown(worked, entries, short),
+        layout.beside,
         foot_y,
         page.core_x0 * scale_x,
         page.core_y0 * scale_y,

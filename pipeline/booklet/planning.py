@@ -12,16 +12,47 @@ from ..chart.figures import Figures, figures
 from ..chart.options import Options
 from ..chart.paginate import Pagination, Wishes, paginate
 from ..compose.worked import WorkedChart
+from ..core.diagnostics import Diagnostic, finding
 from ..core.model import Axis, Orientation
 from .layout import BETWEEN, MAP_GAP, SIDE, TOP, Layout, Setting, lying, setting
 from .leaves import ShortKey, among_numbers, leaves, short_key
 from .met import Met
+from .wholepage import whole_page
 
 LEAST_MAP, MOST_MAP = (20.0, 14.0), (32.0, 22.0)  # mm; room for the small map
 SHRINK = 0.88  # how much smaller cells may get to make room for names
 SMALLER = 5  # sizes of cells that are tried to save pages
 SPARED = 0.96  # how much smaller cells may get to spare figures
 TURNED = 0.9  # how much larger cells must be on pages that are turned, to be worth the turning
+
+
+def laid_out(
+    worked: WorkedChart, options: Options, codes: Mapping[int, str], names: Mapping[int, str]
+) -> Layout | Diagnostic:
+    """Return the layout of the chart pages, or what there is to say where there can be none.
+
+    codes, names: as for `plan`.
+    """
+    try:
+        if options.whole:
+            return whole_page(worked, names, options.cell)
+        return plan(worked, options, codes, names)
+    except ValueError:
+        pass
+    place, paper = worked.design.chart.span, options.paper
+    if options.whole:
+        return finding(
+            "no-room",
+            f"{worked.width:,} x {worked.height:,} crosses make a page larger than a PDF can have.",
+            place,
+            "Choose a smaller cell, or leave --whole out.",
+        )
+    return finding(
+        "no-room",
+        f"No chart cell fits on pages of {paper.width:g} x {paper.height:g} mm beside the key.",
+        place,
+        "Choose larger paper or a smaller cell.",
+    )
 
 
 def plan(
