@@ -92,7 +92,7 @@ CELL = click.option(
 LARGE = click.option(
     "--large",
     is_flag=True,
-    help="Large print: text of 16 points, chart cells of 5 mm or more.",
+    help="Large print: words of 22 points or more, chart cells of 5 mm or more.",
 )
 
 

@@ -46,6 +46,7 @@ from .howto import HowTo, how_to
 from .keylist import KeyTables, key, short_labels
 from .layout import Layout, Setting, setting
 from .leaves import Leaf, leaves, with_rings
+from .linebyline import line_by_line
 from .maps import LEAST_POINTS, POINTS, PageMap, page_map, whole_picture
 from .places import Places, places
 from .planning import laid_out
@@ -58,12 +59,14 @@ Progress = Callable[[str, int, int], None]
 WHOLE = "whole:"
 # Classes of what always begins a page, whatever went before.
 OPENING = "part|type-case"
+PICTURED = 0.6  # of the height of a page of large print is the most for the picture of a place
 LAST_SECOND = 253_402_300_799  # of the year 9999
 EPOCH = "SOURCE_DATE_EPOCH"  # seconds; reproducible-builds.org/specs/source-date-epoch
 MAP_HEAD = 4.5  # mm above the page map for each point of the text
-BAND = 0.66  # of the cover is the picture
+BAND, LARGE_BAND = 0.66, 0.4  # of the cover is the picture
 FOOT, FOOT_SIZE = 0.72, 0.75  # share of the foot that the title may take; rem
 FOOT_SHARED = 0.48, 0.3  # shares of the title and of the colourway, where there is one
+LARGE_FOOT, LARGE_SHARED = 0.55, (0.34, 0.24)  # the same in large print
 
 
 @dataclass(frozen=True)
@@ -149,7 +152,7 @@ def bind(
     if options.colourway is not None:
         worked = recolour(worked, options.colourway)
     prints = Prints(worked.design.folder)
-    band = options.paper.width, options.paper.height * BAND
+    band = options.paper.width, options.paper.height * (LARGE_BAND if options.large else BAND)
     front, later = cover(worked, prints, band, BLEED if printed else 0.0)
     # A booklet of one colourway is sold by itself; that of the chart holds all of them.
     alone = options.colourway is not None
@@ -173,8 +176,7 @@ def bind(
         return None, (layout,)
     form = replace(form, points=form.points * layout.scale / form.scale, scale=layout.scale)
     # A page that stands alone has no notes to lead to.
-    room = form.room[0] / form.scale
-    noted = () if options.whole else places(worked, layout.pagination, room, words)
+    noted = () if options.whole else _noted(worked, layout, form, words)
     tale, sections, figures = story(worked.design.booklet, prints, words.quotes)
     findings = list(prints.findings)
     if printed and not stamp:
@@ -211,8 +213,7 @@ def bind(
                 (form.room[1] - MAP_HEAD * form.points)
                 * (0.5 if layout.pagination.across == 1 else 1),
             ),
-            14.0 if options.large else POINTS,
-            10.0 if options.large else LEAST_POINTS,
+            *((form.points, form.points) if options.large else (POINTS, LEAST_POINTS)),
         ),
         with_rings(worked, layout, leaves(worked, layout), noted),
         editions(worked.design.revisions),
@@ -222,11 +223,11 @@ def bind(
         worked,
         options.ink,
         filled,
-        ToDraw(book.leaves, book.layout, book.places, book.map, book.how),
+        ToDraw(book.leaves, book.layout, form, book.places, book.map, book.how),
         lambda done, of: tell("charts", done, of),
     )
     svgs = _leaf_pages(filled, book, options)
-    html = with_breaks(filled("booklet.html.j2", book=book, phrases=needed(map(fromstring, svgs))))
+    html = _markup(filled, book, svgs)
     base, style = _styles(filled, book, options)
     sheet = Sheet(
         html,
@@ -285,6 +286,23 @@ def _afterwards(worked: WorkedChart, options: Options, made: Printed) -> Diagnos
     if options.fold is not None:
         findings.append(folded(span, options.fold, made.pages))
     return tuple(findings)
+
+
+def _markup(filled: Callable[..., str], book: Book, svgs: Iterable[str]) -> str:
+    """Return the text of the booklet, and the words of the printed pages of charts."""
+    phrases = needed(map(fromstring, svgs))
+    markup = with_breaks(filled("booklet.html.j2", book=book, phrases=phrases))
+    return line_by_line(markup) if book.setting.large else markup
+
+
+def _noted(
+    worked: WorkedChart, layout: Layout, form: Setting, words: Wording
+) -> tuple[Places, ...]:
+    """Return the notes with pictures that fit the pages."""
+    width, height = (each / form.scale for each in form.room)
+    if not form.large:
+        return places(worked, layout.pagination, width, words)
+    return places(worked, layout.pagination, width, words, height * PICTURED, form.symbol)
 
 
 def _silent(_what: str, _done: int, _of: int) -> None:
@@ -350,10 +368,10 @@ def _colourway(charted: Design, name: str | None) -> str:
 
 def _running(title: str, colourway: str, form: Setting) -> tuple[str, str]:
     """Return title and colourway cut to fit the foot of a page."""
-    room, size = form.room[0], FOOT_SIZE * form.points
+    room, size = form.room[0], form.points * (1.0 if form.large else FOOT_SIZE)
     if not colourway:
-        return running_title(title, FOOT * room, size), ""
-    shares = zip((title, colourway), FOOT_SHARED, strict=True)
+        return running_title(title, (LARGE_FOOT if form.large else FOOT) * room, size), ""
+    shares = zip((title, colourway), LARGE_SHARED if form.large else FOOT_SHARED, strict=True)
     first, second = (running_title(words, share * room, size) for words, share in shares)
     return first, second
 

@@ -13,20 +13,18 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from ..chart.badges import RADIUS, badges
+from ..chart.badges import badges
 from ..chart.edges import FIGURE_HEIGHT, NUMBER_AT, margins, numbered_rows
 from ..chart.paginate import Page, Pagination
 from ..compose.worked import WorkedChart
 from .keylist import address
-from .layout import MAP_GAP, Layout, sample_size
+from .layout import MAP_GAP, TYPE, Bands, Layout, sample_size
 from .places import Places, numbered
 from .textwidth import text_width
 
 LINE = 4.6  # one line of the short key
-TYPE = 7.5  # points; size of its words
 SYMBOL, DRAWN = 5.0, 7.6  # room for a symbol and the blank after it; the same where lines are used
 APART = 3.5  # at the least, from one entry to the next
-LONG = 20.0  # of a way, in any language
 CLEAR = 2.5  # between a way and the numbers before and after it, both together
 SMALL, WIDEST = 3.7, 6.4  # height and most width of a drawing in a short key
 BEFORE = 30.0  # what a reader who is led to a ring sees to the left of it and above it
@@ -79,23 +77,22 @@ class Arrow:
     y: float
 
 
-def among_numbers(pagination: Pagination) -> bool:
+def among_numbers(pagination: Pagination, bands: Bands) -> bool:
     """Whether the ways to the sides have room among the numbers on all pages."""
-    return all(_between_rows(page, pagination) is not None for page in pagination.pages)
+    return all(_between_rows(page, pagination, bands) is not None for page in pagination.pages)
 
 
 def arrows(
-    page: Page, pagination: Pagination, x: float, y: float, join: float
+    page: Page, pagination: Pagination, x: float, y: float, bands: Bands
 ) -> tuple[Arrow, ...]:
-    """Return the ways to the neighbours of a page whose drawing has its corner at x, y.
-
-    join: room for them above, below and, where need be, beside the drawing.
-    """
+    """Return the ways to the neighbours of a page whose drawing has its corner at x, y."""
     around = margins(pagination.height)
     width = page.columns * pagination.cell + 2 * around.side
     height = page.rows * pagination.cell + 2 * around.end
-    middle, out = x + width / 2, join / 2
-    inside = _between_rows(page, pagination) if among_numbers(pagination) else None
+    middle, out = x + width / 2, bands.join / 2
+    inside = None
+    if among_numbers(pagination, bands):
+        inside = _between_rows(page, pagination, bands)
     if inside is None:
         aside, at_y = -out, y + height / 2
     else:
@@ -109,12 +106,12 @@ def arrows(
     return tuple(Arrow(side, to, at_x, at) for side, to, at_x, at in places if to is not None)
 
 
-def _between_rows(page: Page, pagination: Pagination) -> float | None:
+def _between_rows(page: Page, pagination: Pagination, bands: Bands) -> float | None:
     """Return where a way fits between two numbers of rows, in mm below the first row.
 
     None where no two are far enough apart. The gap nearest to the middle of the page is taken.
     """
-    wanted = LONG + FIGURE_HEIGHT + CLEAR
+    wanted = bands.aside + FIGURE_HEIGHT + CLEAR
     cell = pagination.cell
     rows = [(each - page.y0) * cell for each in numbered_rows(page, pagination)]
     fitting = [(one + two) / 2 for one, two in pairwise(rows) if two - one >= wanted]
@@ -223,13 +220,13 @@ def with_rings(
     firsts = {place.number: place.pages[:1] for group in groups for place in group.places}
     ringed = []
     for leaf in leaves:
-        page, size = leaf.page, 2 * RADIUS
+        page, radius = leaf.page, layout.ring.radius
         view = float(page.x0), float(page.y0), float(page.x1), float(page.y1)
         rings = []
-        for badge in badges(notes, worked.pieces, worked.grid, view, cell):
-            x = leaf.x + around.side + (badge.x - page.x0) * cell - RADIUS
-            y = leaf.y + around.end + (badge.y - page.y0) * cell - RADIUS
-            rings.append(Ring(badge.number, x, y, size, page.number in firsts[badge.number]))
+        for badge in badges(notes, worked.pieces, worked.grid, view, cell, radius):
+            x = leaf.x + around.side + (badge.x - page.x0) * cell - radius
+            y = leaf.y + around.end + (badge.y - page.y0) * cell - radius
+            rings.append(Ring(badge.number, x, y, 2 * radius, page.number in firsts[badge.number]))
         ringed.append(replace(leaf, rings=tuple(rings)))
     return tuple(ringed)
 
@@ -244,9 +241,10 @@ def _leaf(worked: WorkedChart, layout: Layout, page: Page) -> Leaf:
     x, y = (layout.own_width - width) / 2, bands.head + joins
     entries = layout.met.on(page)
     foot_y = y + height + joins + bands.gap
+    told = entries if layout.keyed else ()
     if layout.beside:
         x, foot_y = 0.0, y + around.end
-    short = _chosen_key(worked, layout, entries, layout.own_height - foot_y + 1e-6)
+    short = _chosen_key(worked, layout, told, layout.own_height - foot_y + 1e-6)
     scale_x, scale_y = layout.map_width / worked.width, layout.map_height / worked.height
     return Leaf(
         page,
@@ -255,10 +253,10 @@ def _leaf(worked: WorkedChart, layout: Layout, page: Page) -> Leaf:
         y,
         width,
         height,
-        arrows(page, pagination, x, y, bands.join),
+        arrows(page, pagination, x, y, bands),
         entries,
         short,
-        _shown(worked, entries, short),
+        _shown(worked, told, short),
         layout.beside,
         foot_y,
         page.core_x0 * scale_x,

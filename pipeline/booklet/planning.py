@@ -221,8 +221,8 @@ class _Planning:
         if other and other.pages == pagination.pages and other.cell >= SHRINK * pagination.cell:
             pagination = other
         worked = chart.worked
-        small_map = LEAST_MAP
-        if len(pagination.pages) > 1:
+        small_map = LEAST_MAP if self.form.keyed else (0.0, 0.0)
+        if self.form.keyed and len(pagination.pages) > 1:
             tallest = max(page.rows for page in pagination.pages) * pagination.cell
             free = height - bands.head - 2 * bands.join - bands.gap - tallest
             free -= 2 * margins(pagination.height).end
@@ -241,6 +241,8 @@ class _Planning:
             bands,
             chart.met,
             abreast,
+            keyed=self.form.keyed,
+            ring=self.form.ring,
         )
         if self._all_fit(layout):
             return layout
@@ -314,7 +316,7 @@ class _Request:
             while self._fullest(cut) > most and not self._fits(cut):
                 most += self._short_key(self.labels).across
                 cut = self.with_room(beside, most)
-            if cut.across == 1 or among_numbers(cut):
+            if cut.across == 1 or among_numbers(cut, self.form.bands):
                 break
         return cut
 
@@ -324,7 +326,9 @@ class _Request:
         beside: mm on each side of the drawing for the ways to the neighbours.
         """
         worked = self.chart.worked
-        below = max(self.small_map[1], self._short_key(self.labels, most).height)
+        below = 0.0
+        if self.form.keyed:
+            below = max(self.small_map[1], self._short_key(self.labels, most).height)
         inner = self.page[0] - 2 * beside, self.page[1] - self._taken - below
         return paginate(
             worked.width,
@@ -333,6 +337,7 @@ class _Request:
             cell=self.cells.side,
             least=self.cells.least,
             most=self.cells.most,
+            overlap=self.form.overlap,
             wishes=self.chart.wishes,
             figures=self.chart.figures if self.sparing else None,
         )
@@ -345,6 +350,8 @@ class _Request:
 
     def _fits(self, cut: Pagination) -> bool:
         """Whether the short key of each page has room below its chart."""
+        if not self.form.keyed:
+            return True
         taken = self._taken + 2 * margins(cut.height).end
         for page in cut.pages:
             met = {index: self.labels[index] for index in self.chart.met.on(page)}

@@ -170,8 +170,8 @@ def paginate(
     if cell is None:
         widest, tallest = across.longest(breaks_x), down.longest(breaks_y)
         cell = min(room[0] / widest, room[1] / tallest, most)
-        cell = max(least, math.floor(cell / STEP + 1e-9) * STEP)
-    return Pagination(width, height, round(cell, 4), overlap, breaks_x, breaks_y)
+        cell = max(least, round(math.floor(cell / STEP + 1e-9) * STEP, 4))
+    return Pagination(width, height, cell, overlap, breaks_x, breaks_y)
 
 
 @dataclass(frozen=True)

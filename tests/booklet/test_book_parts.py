@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from linenleaf.booklet.frontmatter import cover, editions, running_title, story
 from linenleaf.booklet.howto import diagrams, how_to
 from linenleaf.booklet.keylist import key, short_labels
-from linenleaf.booklet.leaves import LONG, leaves
+from linenleaf.booklet.leaves import leaves
 from linenleaf.booklet.maps import page_map, whole_picture
 from linenleaf.booklet.places import DETAIL_LEAST, SHARED, places
 from linenleaf.booklet.planning import plan
@@ -94,7 +94,7 @@ def test_the_ways_to_the_sides_keep_clear_of_the_numbers_of_the_rows(width, heig
     chart = full(width, height)
     layout = laid_out(chart, Options(cell=cell_mm))
     cut = layout.pagination
-    half = (LONG + FIGURE_HEIGHT) / 2
+    half = (layout.bands.aside + FIGURE_HEIGHT) / 2
     for leaf in leaves(chart, layout):
         top = leaf.y + margins(height).end
         numbers = [top + (row - leaf.page.y0) * cut.cell for row in numbered_rows(leaf.page, cut)]
