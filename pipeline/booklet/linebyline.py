@@ -1,6 +1,7 @@
 """Tables told line by line, for large print: each figure says what it is of, in one column.
 
-Rows become paragraphs (`paper.css.j2`); here each cell learns the heading of its column.
+A table becomes a division, each row one in it, each cell a span that knows the heading of its
+column; `paper.css.j2` says how they look.
 """
 
 from __future__ import annotations
@@ -19,10 +20,10 @@ _SHY = "\N{SOFT HYPHEN}"
 
 
 def line_by_line(markup: str) -> str:
-    """Return markup of ours in which every cell of a table names its column.
+    """Return markup of ours without tables, but for those of the designer's own texts.
 
-    A cell with words has these in `data-label`, but for the first of its row, which needs none. An
-    empty one has the class `void`, one with a picture alone `shown`.
+    A cell with words has the heading of its column as `data-label`, but for the first of its row,
+    which needs none. `data-kind` is `first`, `said`, `shown` (a picture alone) or `void`.
     """
     return _TABLE.sub(_labelled, markup)
 
@@ -34,7 +35,9 @@ def _labelled(table: re.Match[str]) -> str:
         for _, attributes, content in _CELL.findall(row):
             labels += [_words(content)] * _spanned(attributes)
     every = 'class="facts' in head
-    return f"{head}</thead>{_ROW.sub(lambda row: _row(row[0], labels, every), body)}"
+    rows = "".join(_row(row, labels, every) for row in _ROW.findall(body))
+    name = head.partition(">")[0].removeprefix("<table").replace('class="', 'class="told ')
+    return f"<div{name}>{rows}</div>"
 
 
 def _row(row: str, labels: list[str], every: bool) -> str:
@@ -42,18 +45,19 @@ def _row(row: str, labels: list[str], every: bool) -> str:
 
     def cell(match: re.Match[str]) -> str:
         nonlocal at, said
-        kind, attributes, content = match.groups()
+        _, attributes, content = match.groups()
         content = _BREAK.sub(", ", content)
         label, at = labels[at] if at < len(labels) else "", at + _spanned(attributes)
         if not _words(content):
             shown = "shown" if "<" in content else "void"
-            return f'<{kind}{attributes} data-kind="{shown}">{content}</{kind}>'
+            return f'<span{attributes} data-kind="{shown}">{content}</span>'
         first, said = not said, True
         if first and not every:
-            return f'<{kind}{attributes} data-kind="first">{content}</{kind}>'
-        return f'<{kind}{attributes} data-kind="said" data-label="{label}">{content}</{kind}>'
+            return f'<span{attributes} data-kind="first">{content}</span>'
+        return f'<span{attributes} data-kind="said" data-label="{label}">{content}</span>'
 
-    return _CELL.sub(cell, _BETWEEN.sub(r"\1<", row))
+    line = _CELL.sub(cell, _BETWEEN.sub(r"\1<", row))
+    return f"<div{line.removeprefix('<tr').removesuffix('</tr>')}</div>"
 
 
 def _spanned(attributes: str) -> int:
