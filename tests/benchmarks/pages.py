@@ -187,7 +187,7 @@ def opens(page: Page) -> bool:
     """Whether a part begins on a page: its first line is the largest."""
     rows = lines(page)
     sizes = [each["size"] for row in rows for each in row]
-    return max(each["size"] for each in rows[0]) > 1.3 * min(sizes)
+    return bool(rows) and max(each["size"] for each in rows[0]) > 1.3 * min(sizes)
 
 
 def grid(page: Page) -> tuple[float, float, float, float] | None:
@@ -257,7 +257,10 @@ def breaches(case: Case, data: bytes, pages: list[Page]) -> Iterator[str]:
     for page, after in pairwise(pages[1:]):
         if page.page_number in charts:
             continue
-        if "Semibold" in str(lines(page)[-1][0]["fontname"]).replace("-", ""):
+        last = lines(page)[-1:]
+        words = "".join(str(each["text"]) for each in last[0]) if last else ""
+        bold = all("Semi" in str(each["fontname"]) for each in last[0]) if last else False
+        if bold and not words.isdigit():  # such as the numbers of a page map
             yield f"heading at the end of page {page.page_number}"
         if fill(page) < QUARTER and after.page_number not in charts and not opens(after):
             yield f"bare: page {page.page_number} is {fill(page):.0%} full"
