@@ -79,20 +79,22 @@ class Arrow:
 
 def among_numbers(pagination: Pagination, bands: Bands) -> bool:
     """Whether the ways to the sides have room among the numbers on all pages."""
-    return all(_between_rows(page, pagination, bands) is not None for page in pagination.pages)
+    first = pagination.pages[:: pagination.across]  # all others have the rows of one of these
+    return all(_between_rows(page, pagination, bands) is not None for page in first)
 
 
 def arrows(
-    page: Page, pagination: Pagination, x: float, y: float, bands: Bands
+    page: Page, pagination: Pagination, x: float, y: float, bands: Bands, *, among: bool
 ) -> tuple[Arrow, ...]:
-    """Return the ways to the neighbours of a page whose drawing has its corner at x, y."""
+    """Return the ways to the neighbours of a page whose drawing has its corner at x, y.
+
+    among: whether those to the sides stand among the numbers, on all pages.
+    """
     around = margins(pagination.height)
     width = page.columns * pagination.cell + 2 * around.side
     height = page.rows * pagination.cell + 2 * around.end
     middle, out = x + width / 2, bands.join / 2
-    inside = None
-    if among_numbers(pagination, bands):
-        inside = _between_rows(page, pagination, bands)
+    inside = _between_rows(page, pagination, bands) if among else None
     if inside is None:
         aside, at_y = -out, y + height / 2
     else:
@@ -205,7 +207,8 @@ def _chosen_key(
 
 def leaves(worked: WorkedChart, layout: Layout) -> tuple[Leaf, ...]:
     """Return all chart pages in reading order."""
-    return tuple(_leaf(worked, layout, page) for page in layout.pagination.pages)
+    among = among_numbers(layout.pagination, layout.bands)
+    return tuple(_leaf(worked, layout, page, among=among) for page in layout.pagination.pages)
 
 
 def with_rings(
@@ -231,20 +234,29 @@ def with_rings(
     return tuple(ringed)
 
 
-def _leaf(worked: WorkedChart, layout: Layout, page: Page) -> Leaf:
-    pagination = layout.pagination
+def foot(worked: WorkedChart, layout: Layout, page: Page) -> tuple[float, ShortKey]:
+    """Return where the short key of a page begins, from the top, and how it is set."""
+    pagination, bands = layout.pagination, layout.bands
+    around, joins = margins(pagination.height), _joins(layout)
+    height = page.rows * pagination.cell + 2 * around.end
+    at = bands.head + joins + (around.end if layout.beside else height + joins + bands.gap)
+    told = layout.met.on(page) if layout.keyed else ()
+    return at, _chosen_key(worked, layout, told, layout.own_height - at + 1e-6)
+
+
+def _joins(layout: Layout) -> float:
+    return layout.bands.join if layout.pagination.down > 1 else 1.5
+
+
+def _leaf(worked: WorkedChart, layout: Layout, page: Page, *, among: bool) -> Leaf:
+    pagination, bands = layout.pagination, layout.bands
     around = margins(pagination.height)
-    bands = layout.bands
-    joins = bands.join if pagination.down > 1 else 1.5
     width = page.columns * pagination.cell + 2 * around.side
     height = page.rows * pagination.cell + 2 * around.end
-    x, y = (layout.own_width - width) / 2, bands.head + joins
+    y = bands.head + _joins(layout)
+    x = 0.0 if layout.beside else (layout.own_width - width) / 2
     entries = layout.met.on(page)
-    foot_y = y + height + joins + bands.gap
-    told = entries if layout.keyed else ()
-    if layout.beside:
-        x, foot_y = 0.0, y + around.end
-    short = _chosen_key(worked, layout, told, layout.own_height - foot_y + 1e-6)
+    foot_y, short = foot(worked, layout, page)
     scale_x, scale_y = layout.map_width / worked.width, layout.map_height / worked.height
     return Leaf(
         page,
@@ -253,10 +265,10 @@ def _leaf(worked: WorkedChart, layout: Layout, page: Page) -> Leaf:
         y,
         width,
         height,
-        arrows(page, pagination, x, y, bands),
+        arrows(page, pagination, x, y, bands, among=among),
         entries,
         short,
-        _shown(worked, told, short),
+        _shown(worked, entries if layout.keyed else (), short),
         layout.beside,
         foot_y,
         page.core_x0 * scale_x,

@@ -15,13 +15,13 @@ from ..compose.worked import WorkedChart
 from ..core.diagnostics import Diagnostic, finding
 from ..core.model import Axis, Orientation
 from .layout import BETWEEN, MAP_GAP, SIDE, TOP, Layout, Setting, lying, setting
-from .leaves import ShortKey, among_numbers, leaves, short_key
+from .leaves import ShortKey, among_numbers, foot, short_key
 from .met import Met
 from .wholepage import whole_page
 
 LEAST_MAP, MOST_MAP = (20.0, 14.0), (32.0, 22.0)  # mm; room for the small map
 SHRINK = 0.88  # how much smaller cells may get to make room for names
-SMALLER = 5  # sizes of cells that are tried to save pages
+SMALLER = 4  # sizes of cells that are tried to save pages
 SPARED = 0.96  # how much smaller cells may get to spare figures
 TURNED = 0.9  # how much larger cells must be on pages that are turned, to be worth the turning
 
@@ -86,10 +86,13 @@ def plan(
                     break
                 worth = _worth(layout, form) * (1.0 if planning.sparing else SPARED)
                 if worth > most + 1e-9:
-                    best, most = layout, worth
+                    best, most = (planning, least), worth
+                if layout.printed <= fewest:
+                    break  # nothing is gained by cutting figures
     if best is None:
         raise ValueError("no cell fits on the page")
-    return best
+    planning, least = best
+    return planning.layout(least, named=True)
 
 
 def _orientations(worked: WorkedChart, options: Options) -> tuple[Orientation | None, ...]:
@@ -97,7 +100,10 @@ def _orientations(worked: WorkedChart, options: Options) -> tuple[Orientation | 
     if not options.turns:
         return (None,)
     said = options.orientation or worked.design.paging.orientation
-    return (None, Orientation.PORTRAIT, Orientation.LANDSCAPE) if said is None else (said,)
+    if said is not None:
+        return (said,)
+    usual = lying(options.paper, None)
+    return (None, *(each for each in Orientation if lying(options.paper, each) != usual))
 
 
 def _leasts(form: Setting, options: Options) -> list[float]:
@@ -175,13 +181,15 @@ class _Planning:
             return math.inf
         return 0 if 1 in (cut.across, cut.down) else len(cut.pages)
 
-    def layout(self, least: float) -> Layout:
+    def layout(self, least: float, *, named: bool = False) -> Layout:
         """Return the layout with cells of so many mm or more.
+
+        named: whether the short keys have names where these cost no page.
 
         Raises:
             ValueError: when the paper has no room for a single cell.
         """
-        layout = self._arranged(least)
+        layout = self._arranged(least, named=named)
         charts = len(layout.pagination.pages)
         if charts == 1:
             return layout
@@ -189,7 +197,7 @@ class _Planning:
             return self._one_below_another(layout, (self.cell or least) / self.form.scale)
         if layout.pagination.across == 1:
             try:
-                other = self._arranged(least, abreast=2)
+                other = self._arranged(least, 2, named=named)
             except ValueError:
                 return layout
             if other.pagination.across == 1 and other.printed < charts:
@@ -208,13 +216,13 @@ class _Planning:
         cells = _Cells(cell, least / scale, self.form.most / scale)
         return _Request(self.chart, self.form, cells, page, labels, small_map, self.sparing)
 
-    def _arranged(self, least: float, abreast: int = 1) -> Layout:
+    def _arranged(self, least: float, abreast: int = 1, *, named: bool) -> Layout:
         width, height = self.own
         own = (width - BETWEEN * (abreast - 1)) / abreast, height
         chart, bands = self.chart, self.form.bands
         pagination = self._request(own, chart.codes, LEAST_MAP, least).cut()
         try:
-            other = self._request(own, chart.names, MOST_MAP, least).cut()
+            other = self._request(own, chart.names, MOST_MAP, least).cut() if named else None
         except ValueError:
             other = None
         # Names are worth a little size, but no further page.
@@ -253,8 +261,10 @@ class _Planning:
     def _all_fit(self, layout: Layout) -> bool:
         """Whether the short keys of all pages end above the foot."""
         return all(
-            leaf.foot_y + leaf.short.height <= layout.own_height + 1e-6
-            for leaf in leaves(self.chart.worked, layout)
+            at + short.height <= layout.own_height + 1e-6
+            for at, short in (
+                foot(self.chart.worked, layout, page) for page in layout.pagination.pages
+            )
         )
 
     def _one_below_another(self, layout: Layout, least: float) -> Layout:
@@ -267,11 +277,10 @@ class _Planning:
         return min(self._stacked(layout), self._stacked(smaller), key=lambda each: each.printed)
 
     def _stacked(self, layout: Layout) -> Layout:
-        deepest = max(
-            leaf.foot_y + max(layout.map_height, leaf.short.height)
-            for leaf in leaves(self.chart.worked, layout)
-        )
-        charts = len(layout.pagination.pages)
+        pages = layout.pagination.pages
+        feet = [foot(self.chart.worked, layout, page) for page in pages]
+        deepest = max(at + max(layout.map_height, short.height) for at, short in feet)
+        charts = len(pages)
         most = max(1, math.floor((layout.height + BETWEEN) / (deepest + BETWEEN)))
         # No more to a page than it takes, so that the last is not left nearly bare.
         return replace(layout, stacked=math.ceil(charts / math.ceil(charts / most)))
@@ -313,8 +322,9 @@ class _Request:
             except ValueError:  # no room for all at once, but no page may meet all
                 most = 1
             cut = self.with_room(beside, most)
-            while self._fullest(cut) > most and not self._fits(cut):
-                most += self._short_key(self.labels).across
+            across = self._short_key(self.labels).across
+            while (fullest := self._fullest(cut)) > most and not self._fits(cut):
+                most += across * max(1, (fullest - most) // (2 * across))
                 cut = self.with_room(beside, most)
             if cut.across == 1 or among_numbers(cut, self.form.bands):
                 break
