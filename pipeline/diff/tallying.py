@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
@@ -12,7 +11,8 @@ from ..compose.worked import WorkedChart
 from ..core.key import KeyEntry, Thread
 from ..core.model import Fabric
 from ..count.count import Counts
-from ..count.stints import Needle, Stint, cell_stints, sheets
+from ..count.carrying import MOST_CROSSES
+from ..count.stints import Needle, Stint, cell_stints, sheets, work
 from ..count.strokework import counted_stints, knot_stints, line_stints
 from ..count.thread import ThreadUse, estimate, reckon
 from .areas import boxes, label
@@ -131,7 +131,8 @@ def _estimate(worked: WorkedChart, fabric: Fabric, only: set[Thread]) -> list[Th
     stints: list[Stint] = []
     for sheet in sheets(worked):
         grid = np.where(mine[sheet.grid], sheet.grid, np.uint16(0))
-        stints += cell_stints(worked, fabric, replace(sheet, grid=grid))
+        found = work(worked, replace(sheet, grid=grid))
+        stints += cell_stints(worked, fabric, found) if found else []
     stints += line_stints(worked, fabric)
     stints += knot_stints(worked, fabric)
     stints += counted_stints(worked, fabric)
@@ -161,7 +162,7 @@ def touched_threads(
         used |= _threads(old.design.key[change.old - 1 : change.old]) if change.old else set()
         used |= _threads(new.design.key[change.new - 1 : change.new]) if change.new else set()
     changed = canvas.changed
-    near = _near(old, canvas)
+    near = _near(canvas)
     for worked, grid in ((old, canvas.old), (new, canvas.new)):
         indices = set(np.unique(grid[changed]).tolist())
         for x0, y0, x1, y1 in near:
@@ -201,17 +202,13 @@ def _pieces(worked: WorkedChart) -> list[tuple[object, ...]]:
     return pieces
 
 
-def _near(worked: WorkedChart, canvas: Canvas) -> list[list[int]]:
+def _near(canvas: Canvas) -> list[list[int]]:
     """Return boxes round the cells that were bare and are stitched, or the other way round."""
     turned = canvas.changed & ((canvas.old == 0) != (canvas.new == 0))
     if not turned.any():
         return []
-    fabric: Fabric = worked.design.ground.fabric
-    # One end of a carry is no farther from a place behind it than half of the longest carry,
-    # which leads one cell farther than its length (see `Reach.way`).
-    carry = worked.design.working.carry
-    across = math.ceil((carry // fabric.cross_width + 1) / 2)
-    down = math.ceil((carry // fabric.cross_height + 1) / 2)
-    around = boxes(*label(turned, max(across, down)))
-    around += np.array([-across, -down, across, down])
+    # One end of a carry is no farther from a place behind it than half of the longest carry.
+    half = MOST_CROSSES // 2 + 1
+    around = boxes(*label(turned, half))
+    around += np.array([-half, -half, half, half])
     return [[max(each, 0) for each in box] for box in around.tolist()]

@@ -1,0 +1,186 @@
+"""A way through many places made shorter: 2-opt and or-opt in lists of near ones, many at once.
+
+Both are common knowledge of the travelling salesman's problem (G. A. Croes, Operations Research 6,
+1958: two edges are exchanged; I. Or, 1976, from memory: up to three places are moved together).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .forest import Floats, Ints
+
+ROUNDS = 60  # looks round all places that may still gain
+LONGEST = 200_000  # places in a stretch that is turned round or moved
+SEGMENT = 3  # places that are moved together
+_LEAST = 1e-6
+
+Length = Callable[[Ints, Ints], Floats]
+
+
+def shorten(order: Ints, near: Ints, length: Length, least: Length) -> Ints:
+    """Return places in an order in which the way through them is shorter, if one is found.
+
+    order: (n,) of places 0 to n - 1. near: (n, k) other places near each, -1 where there are fewer.
+    length(a, b): of the ways between places; n and n + 1 are before the first and after the last.
+    least(a, b): what they take at the least, sooner reckoned.
+    """
+    n = len(order)
+    tour = np.concatenate(([n], order, [n + 1]))
+    where = np.empty(n + 2, dtype=np.int64)
+    where[tour] = np.arange(n + 2)
+    awake = np.ones(n + 2, dtype=bool)
+    awake[n:] = False
+    for _ in range(ROUNDS):
+        moves = _moves(np.flatnonzero(awake), tour, where, near, length, least)
+        awake[:] = False
+        some = False
+        for move in moves.ends.tolist():
+            made = _exchange(tour, where, move) if move[4] < 0 else _shift(tour, where, move)
+            some |= made
+            awake[[each for each in move if each >= 0] if made else move[0]] = True
+        if not some:
+            break
+        awake[n:] = False
+    return tour[1:-1]
+
+
+@dataclass(frozen=True, eq=False)
+class _Moves:
+    """What may be gained. ends: (m, 6) places a, b, c, d, e, f.
+
+    The ways a-b and c-d are given up for a-c and b-d; or, where there is an e, the stretch from a
+    to e is taken from between b and f and set between c and d.
+    """
+
+    gain: Floats
+    ends: Ints
+
+
+def _moves(a: Ints, tour: Ints, where: Ints, near: Ints, length: Length, least: Length) -> _Moves:
+    """Return the best move of each place, the best first."""
+    n = len(tour) - 2
+    start = np.repeat(a, near.shape[1])
+    to = near[a].ravel()
+    start, to = start[to >= 0], to[to >= 0]
+    beside = [tour[where[a] + side] for side in (1, -1)]
+    taken = length(np.concatenate((start, a, a)), np.concatenate((to, *beside)))
+    new, old = taken[: len(start)], np.zeros((2, n + 2))
+    old[:, a] = taken[len(start) :].reshape(2, -1)
+    gains: list[Floats] = []
+    ends: list[Ints] = []
+    for of_side, side in zip(old, (1, -1), strict=True):
+        gained = of_side[start] - new
+        worth = np.flatnonzero(gained > _LEAST)
+        for gain, places in _ends(start[worth], to[worth], gained[worth], side, tour, where):
+            gains.append(gain)
+            ends.append(places)
+    gain, end = np.concatenate(gains), np.concatenate(ends)
+    shifted = end[:, 4] >= 0
+    # First what is given up, then what is taken up: most are worth nothing even at the least.
+    gain += length(end[:, 2], end[:, 3])
+    gain[shifted] += length(end[shifted, 4], end[shifted, 5])
+    for taken_up in (least, length):
+        _, b, _, d, e, f = end.T
+        here = gain - taken_up(np.where(shifted, e, b), d)
+        here[shifted] -= taken_up(b[shifted], f[shifted])
+        some = np.flatnonzero(here > _LEAST)
+        final, gain, end, shifted = here[some], gain[some], end[some], shifted[some]
+    gain = final
+    # Rounded, so that what is alike stays in the order of the places.
+    order = np.argsort(-np.round(gain, 6), kind="stable")
+    _, first_of = np.unique(end[order, 0], return_index=True)
+    order = order[np.sort(first_of)]
+    return _Moves(gain[order], end[order])
+
+
+def _ends(
+    a: Ints, c: Ints, gained: Floats, side: int, tour: Ints, where: Ints
+) -> Iterator[tuple[Floats, Ints]]:
+    """Yield what may be done so that c comes beside a, not what is there on one side.
+
+    gained: on a-c as against that. Gives that again, for those that can be done, with the places.
+    """
+    n = len(tour) - 2
+    b, d = tour[where[a] + side], tour[where[c] + side]
+    apart = np.flatnonzero(c != b)
+    none = np.full(len(apart), -1)
+    yield gained[apart], np.stack([a[apart], b[apart], c[apart], d[apart], none, none], axis=1)
+    for long in range(1, SEGMENT + 1):
+        last = where[a] - side * (long - 1)
+        inside = (last >= 1) & (last <= n)
+        last = np.where(inside, last, 1)
+        low, high = np.minimum(where[a], last), np.maximum(where[a], last)
+        for following in (1, -1):
+            at, then = where[c], where[c] + following
+            free = ((at < low) | (at > high)) & ((then < low) | (then > high))
+            some = np.flatnonzero(inside & free)
+            yield (
+                gained[some],
+                np.stack(
+                    [
+                        a[some],
+                        b[some],
+                        c[some],
+                        tour[then[some]],
+                        tour[last[some]],
+                        tour[last[some] - side],
+                    ],
+                    axis=1,
+                ),
+            )
+
+
+def _exchange(tour: Ints, where: Ints, move: list[int]) -> bool:
+    """Turn a stretch round, if the two ways are still there and lie the same way."""
+    a, b, c, d = (int(where[each]) for each in move[:4])
+    if b - a != d - c or abs(b - a) != 1:
+        return False
+    low, high = (min(a, c) + 1, max(a, c)) if b > a else (min(a, c), max(a, c) - 1)
+    if high - low > LONGEST:
+        return False
+    tour[low : high + 1] = tour[low : high + 1][::-1].copy()
+    where[tour[low : high + 1]] = np.arange(low, high + 1)
+    return True
+
+
+def _shift(tour: Ints, where: Ints, move: list[int]) -> bool:
+    """Move a stretch elsewhere, if what is about it is still there."""
+    a, b, c, d, e, f = (int(where[each]) for each in move)
+    side = b - a
+    low, high = min(a, e), max(a, e)
+    inside = low <= c <= high or low <= d <= high
+    if abs(side) != 1 or f != e - side or (a - e) * side < 0 or abs(c - d) != 1 or inside:
+        return False
+    if high - low >= SEGMENT or max(abs(c - low), abs(c - high)) > LONGEST:
+        return False
+    stretch = tour[low : high + 1].copy()
+    if (c < d) != (a <= e if low != high else True):
+        stretch = stretch[::-1]
+    left = min(c, d)
+    if left > high:
+        tour[low : left - (high - low)] = tour[high + 1 : left + 1].copy()
+        tour[left - (high - low) : left + 1] = stretch
+        where[tour[low : left + 1]] = np.arange(low, left + 1)
+    else:
+        tour[left + 1 + (high - low) + 1 : high + 1] = tour[left + 1 : low].copy()
+        tour[left + 1 : left + 1 + (high - low) + 1] = stretch
+        where[tour[left + 1 : high + 1]] = np.arange(left + 1, high + 1)
+    return True
+
+
+def lists(count: int, a: Ints, b: Ints, most: int) -> Ints:
+    """Return the places near each, as a table (count, most), from pairs with the nearest first."""
+    one, two = np.concatenate((a, b)), np.concatenate((b, a))
+    rank = np.tile(np.arange(len(a)), 2)
+    order = np.lexsort((rank, one))
+    one, two = one[order], two[order]
+    first = np.searchsorted(one, np.arange(count))
+    at = np.arange(len(one)) - first[one]
+    table: NDArray[np.int64] = np.full((count, most), -1, dtype=np.int64)
+    table[one[at < most], at[at < most]] = two[at < most]
+    return table
