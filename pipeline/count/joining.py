@@ -22,7 +22,6 @@ from .runs import NeedleCells
 # In sides, at each end: an area of several cells can seldom be left by the leg at which the way
 # would be shortest, so that once a diagonal takes the place of a side.
 DOOR = math.sqrt(2) - 1
-_OTHER = 1e6  # mm; from needle to needle no thread goes, so that each is worked at one go
 _STARTS = 25  # orders from which better ones are sought
 _OF_A_NEEDLE = 2_000  # its areas in all of them, if there is more than one
 _NEAR = 8  # areas that are tried next from each
@@ -140,8 +139,8 @@ class _Areas:
 
     needle: of each. cell: the place of one that is a single cell, otherwise -1. known: the pairs
     of areas (see `_pair`) between which the best way is known, rising; `at` which of `ways`. For
-    `length` and `least` there are several copies of the areas of each needle: of each the number
-    of the copy, and which area it is (`again`).
+    `length` and `least` there are several copies of the areas of each needle; `again` says which
+    area each is.
     """
 
     needle: Ints
@@ -152,7 +151,6 @@ class _Areas:
     tree: _Tree
     cloth: Cloth
     habit: Habit
-    copy: Ints
     again: Ints
 
     def _pair(self, one: Ints, two: Ints) -> Ints:
@@ -172,7 +170,7 @@ class _Areas:
         return np.where(self.known[at] == pair, self.at[at], -1)
 
     def length(self, one: Ints, two: Ints) -> Floats:
-        """Return what the ways between areas take, in mm; those beyond the last are the ends."""
+        """Return what the ways between areas take, in mm; from and to no area none."""
         return self._length(one, two, seen=True)
 
     def least(self, one: Ints, two: Ints) -> Floats:
@@ -196,13 +194,11 @@ class _Areas:
         length = np.zeros(len(one))
         real = np.flatnonzero((one < many) & (two < many))
         a, b = self.again[one[real]], self.again[two[real]]
-        copy, other = self.copy[one[real]], self.copy[two[real]]
         way = np.minimum(self.straight(a, b, seen=seen), self.habit.ends)
         at = self.known_way(a, b)
         known = np.flatnonzero(at >= 0)
         way[known] = np.minimum(way[known], self.ways.price[at[known]])
         np.minimum(way, self.tree.way(a, b), out=way)
-        way[(self.needle[a] != self.needle[b]) | (copy != other)] = _OTHER
         length[real] = way
         return length
 
@@ -237,9 +233,7 @@ def join(
     rising = np.argsort(pair)
     copies = np.clip(_OF_A_NEEDLE // np.bincount(needle)[needle], 1, _STARTS)
     copy, again = np.nonzero(np.arange(copies.max())[:, None] < copies)
-    areas = _Areas(
-        needle, cell, pair[rising], rising, ways, _Tree.of(walked), cloth, habit, copy, again
-    )
+    areas = _Areas(needle, cell, pair[rising], rising, ways, _Tree.of(walked), cloth, habit, again)
     near = lists(count, one, two, _NEAR)
     number = np.full((int(copies.max()), count), -1, dtype=np.int64)
     number[copy, again] = np.arange(len(again))
@@ -250,7 +244,8 @@ def join(
     ]
     beside = near[again]
     beside = np.where(beside >= 0, number[copy[:, None], beside], -1)
-    order = shorten(np.concatenate(starts), beside, areas.length, areas.least)
+    block = copy * (int(needle.max()) + 1) + needle[again]  # from needle to needle no thread goes
+    order = shorten(np.concatenate(starts), block, beside, areas.length, areas.least)
     ends = np.cumsum([len(start) for start in starts])[:-1]
     return [_along(areas, again[each], hung, doors) for each in np.split(order, ends)]
 

@@ -22,31 +22,34 @@ _LEAST = 1e-6
 Length = Callable[[Ints, Ints], Floats]
 
 
-def shorten(order: Ints, near: Ints, length: Length, least: Length) -> Ints:
+def shorten(order: Ints, block: Ints, near: Ints, length: Length, least: Length) -> Ints:
     """Return places in an order in which the way through them is shorter, if one is found.
 
-    order: (n,) of places 0 to n - 1. near: (n, k) other places near each, -1 where there are fewer.
-    length(a, b): of the ways between places; n and n + 1 are before the first and after the last.
-    least(a, b): what they take at the least, sooner reckoned.
+    order: (n,) of places 0 to n - 1. block: of each place, which of several ways it belongs to;
+    in `order` they follow each other. near: (n, k) other places of its block near each, -1 where
+    there are fewer. length(a, b): of the ways between places, 0 where either is no place, which
+    numbers from n say. least(a, b): what they take at the least, sooner found.
     """
     n = len(order)
-    tour = np.concatenate(([n], order, [n + 1]))
-    where = np.empty(n + 2, dtype=np.int64)
-    where[tour] = np.arange(n + 2)
-    awake = np.ones(n + 2, dtype=bool)
+    begins = np.flatnonzero(np.diff(block[order], prepend=-1, append=-1))
+    # Between blocks, before the first and after the last stands what is no place.
+    tour = np.insert(order, begins, np.arange(n, n + len(begins)))
+    where = np.empty(len(tour), dtype=np.int64)
+    where[tour] = np.arange(len(tour))
+    block = np.append(block, np.full(len(begins), -1))
+    awake = np.ones(len(tour), dtype=bool)
     awake[n:] = False
     for _ in range(ROUNDS):
-        moves = _moves(np.flatnonzero(awake), tour, where, near, length, least)
+        moves = _moves(np.flatnonzero(awake), tour, where, (block, near), length, least)
         awake[:] = False
         some = False
         for move in moves.ends.tolist():
             made = _exchange(tour, where, move) if move[4] < 0 else _shift(tour, where, move)
             some |= made
-            awake[[each for each in move if each >= 0] if made else move[0]] = True
+            awake[[each for each in move if 0 <= each < n] if made else move[0]] = True
         if not some:
             break
-        awake[n:] = False
-    return tour[1:-1]
+    return tour[tour < n]
 
 
 @dataclass(frozen=True, eq=False)
@@ -61,22 +64,31 @@ class _Moves:
     ends: Ints
 
 
-def _moves(a: Ints, tour: Ints, where: Ints, near: Ints, length: Length, least: Length) -> _Moves:
-    """Return the best move of each place, the best first."""
-    n = len(tour) - 2
+def _moves(
+    a: Ints,
+    tour: Ints,
+    where: Ints,
+    of: tuple[Ints, Ints],
+    length: Length,
+    least: Length,
+) -> _Moves:
+    """Return the best move of each place, the best first; of: its block, and those near."""
+    block, near = of
     start = np.repeat(a, near.shape[1])
     to = near[a].ravel()
     start, to = start[to >= 0], to[to >= 0]
     beside = [tour[where[a] + side] for side in (1, -1)]
     taken = length(np.concatenate((start, a, a)), np.concatenate((to, *beside)))
-    new, old = taken[: len(start)], np.zeros((2, n + 2))
+    new, old = taken[: len(start)], np.zeros((2, len(tour)))
     old[:, a] = taken[len(start) :].reshape(2, -1)
     gains: list[Floats] = []
     ends: list[Ints] = []
     for of_side, side in zip(old, (1, -1), strict=True):
         gained = of_side[start] - new
         worth = np.flatnonzero(gained > _LEAST)
-        for gain, places in _ends(start[worth], to[worth], gained[worth], side, tour, where):
+        for gain, places in _ends(
+            start[worth], to[worth], gained[worth], side, (tour, where, block)
+        ):
             gains.append(gain)
             ends.append(places)
     gain, end = np.concatenate(gains), np.concatenate(ends)
@@ -99,21 +111,22 @@ def _moves(a: Ints, tour: Ints, where: Ints, near: Ints, length: Length, least: 
 
 
 def _ends(
-    a: Ints, c: Ints, gained: Floats, side: int, tour: Ints, where: Ints
+    a: Ints, c: Ints, gained: Floats, side: int, at_hand: tuple[Ints, Ints, Ints]
 ) -> Iterator[tuple[Floats, Ints]]:
     """Yield what may be done so that c comes beside a, not what is there on one side.
 
     gained: on a-c as against that. Gives that again, for those that can be done, with the places.
     """
-    n = len(tour) - 2
+    tour, where, block = at_hand
     b, d = tour[where[a] + side], tour[where[c] + side]
     apart = np.flatnonzero(c != b)
     none = np.full(len(apart), -1)
     yield gained[apart], np.stack([a[apart], b[apart], c[apart], d[apart], none, none], axis=1)
     for long in range(1, SEGMENT + 1):
         last = where[a] - side * (long - 1)
-        inside = (last >= 1) & (last <= n)
-        last = np.where(inside, last, 1)
+        inside = (last >= 0) & (last < len(tour))
+        last = np.where(inside, last, where[a])
+        inside &= block[tour[last]] == block[a]
         low, high = np.minimum(where[a], last), np.maximum(where[a], last)
         for following in (1, -1):
             at, then = where[c], where[c] + following
