@@ -13,7 +13,7 @@ from .carrying import MOST_CROSSES, Cloth, Habit
 from .forest import Floats, Ints, spanning_forest
 from .runs import NeedleCells
 
-NEIGHBOURS = 5  # other areas that are looked for from each
+NEIGHBOURS = 8  # other areas that are looked for from each
 _SMALL = 8  # cells; from each cell of such an area others are looked for
 _RINGS_OF_LARGE = 8  # crosses; farther off a few cells of a larger area stand for all
 _RINGS_OF_NEAR = 12  # crosses; farther off only those are sought that still hang on nothing
@@ -87,7 +87,7 @@ def between(
         stack[cells.place[layer]] = layer
         stacks.append(stack)
     active = contour = _contour(cells, stacks)
-    known = np.zeros(len(area), dtype=np.int64)  # others that each cell has met
+    known = np.zeros(count, dtype=np.int64)  # ways to others that each area has met
     seeks = size[area] <= _SMALL
     parts: list[Ways] = []
     pending = np.empty((0, 2), dtype=np.int64), np.empty(0)
@@ -95,7 +95,7 @@ def between(
         largest = _largest(group, size, needle)
         lone = group[area[active]] != largest[cells.needle[active]]
         lone &= seeks[active] | (number <= _RINGS_OF_LARGE)
-        wanting = seeks[active] & (known[active] < NEIGHBOURS) & (number <= _RINGS_OF_NEAR)
+        wanting = seeks[active] & (known[area[active]] < NEIGHBOURS) & (number <= _RINGS_OF_NEAR)
         active = active[lone | wanting]
         joined = np.ones(len(largest), dtype=bool)
         joined[needle[largest[needle] != group]] = False
@@ -207,9 +207,9 @@ def _met(
             offsets.append(offset[other])
     one, two, offset = np.concatenate(ones), np.concatenate(twos), np.concatenate(offsets)
     apart = group[area[one]] != group[area[two]]
-    kept = np.flatnonzero(apart | (known[one] < NEIGHBOURS) | (known[two] < NEIGHBOURS))
+    kept = np.flatnonzero(apart | (known[area[one]] < NEIGHBOURS) | (known[area[two]] < NEIGHBOURS))
     one, two, offset = one[kept], two[kept], offset[kept]
-    known += np.bincount(one, minlength=len(known))
+    known += np.bincount(area[one], minlength=len(known))
     nothing = np.zeros(len(one))
     return Ways(one, two, across[offset], down[offset], nothing, nothing.copy())
 

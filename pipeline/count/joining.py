@@ -53,8 +53,8 @@ class Joined:
         anew = habit.share(way, self.bare)
         way += self.doors * DOOR * min(habit.width, habit.height)
         many = len(self.order)
-        carry = np.bincount(self.to, (1 - anew) * way, minlength=many)
-        starts = np.bincount(self.to, anew, minlength=many)
+        carry = np.bincount(self.to, (1 - anew) * way, minlength=many).astype(np.float64)
+        starts = np.bincount(self.to, anew, minlength=many).astype(np.float64)
         once = np.minimum(starts, 1)
         dear = carry + starts * habit.ends > habit.ends
         carry = np.where(dear, carry * (1 - once), carry)

@@ -291,4 +291,4 @@ def _bare(holes: NDArray[np.bool_], start: Floats, to: Floats) -> Floats:
         x, y = np.clip(x, 0, holes.shape[1] - 1), np.clip(y, 0, holes.shape[0] - 1)
         here = np.where(going & ~holes[y, x], here + 1, 0)
         longest = np.maximum(longest, here)
-    return longest * long / np.maximum(steps, 1)
+    return np.asarray(longest * long / np.maximum(steps, 1), dtype=np.float64)

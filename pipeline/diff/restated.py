@@ -162,8 +162,8 @@ def _figure(worked: WorkedChart, what: Measure) -> object:
             return frozenset(worked.gaps)
         case Measure.WORKING:
             how = worked.design.working
-            lengths = (round(mm) for mm in (how.needleful, how.tail, how.carry))
-            return how.method, *lengths, round(how.reserve, 2)
+            lengths = (round(mm) for mm in (how.needleful, how.tail, how.carry, how.slip))
+            return how.method, *lengths, round(how.bare), round(how.reserve, 2)
         case _:
             assert_never(what)
 

@@ -10,8 +10,8 @@ import numpy as np
 from ..compose.worked import WorkedChart
 from ..core.key import KeyEntry, Thread
 from ..core.model import Fabric
-from ..count.count import Counts
 from ..count.carrying import MOST_CROSSES
+from ..count.count import Counts
 from ..count.stints import Needle, Stint, cell_stints, sheets, work
 from ..count.strokework import counted_stints, knot_stints, line_stints
 from ..count.thread import ThreadUse, estimate, reckon
