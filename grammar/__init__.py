@@ -13,6 +13,7 @@ import pickle
 import re
 from functools import cache
 from importlib.resources import files
+from pathlib import Path
 from typing import Any
 from zlib import crc32
 
@@ -33,6 +34,14 @@ def shipped_stitches() -> str:
     """Return the text of `stitches.linen`, which holds every stitch that charts may name."""
     return files(__name__).joinpath("stitches.linen").read_text(encoding="utf-8")
 
+
+def packed_stitches() -> str:
+    """Return the same as JSON, see `stitches/shipped.py`."""
+    return files(__name__).joinpath("stitches.json").read_text(encoding="utf-8")
+
+
+STOCK = Path(__file__).resolve().parent / "stock"  # a folder for each, a file for each version
+SHOWN = STOCK.parent / "shown"  # charts that show the stock, and their pictures
 
 _SINCE = re.compile(r"[^\n]*// since ([0-9]+)\n")  # a line that a version has not yet
 TABLES = "parser"  # how their names begin in the cache

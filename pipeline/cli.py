@@ -24,7 +24,8 @@ COMMANDS = {
     "build": "Build the booklet, next to the source unless -o says where.",
     "watch": "Check and build again at every save; Ctrl-C ends it.",
     "tidy": "Format charts in the standard layout; `-` reads standard input.",
-    "bring": "Make a chart from a picture, one pixel a cross, or from a sheet of cells.",
+    "bring": "Make a chart from a picture or a sheet of cells, or a first draft from a photograph.",
+    "hold": "Lay a chart beside photographs of the old piece, on a page of this computer.",
     "match": "Find the nearest threads of a range to a colour, or to a whole key.",
     "diff": "Say what changed between two charts, in a stitcher's words.",
     "errata": "Make a sheet of corrections for those who have the old edition.",
@@ -33,7 +34,7 @@ COMMANDS = {
 }
 INTERRUPTED = 130  # exit status: 128 and the number of the signal, as shells have it
 MISUSE = 2  # exit status: the command cannot be carried out
-STAYING = {"watch", "editor"}  # until they are told to end
+STAYING = {"watch", "hold", "editor"}  # until they are told to end
 
 
 class Commands(click.Group):

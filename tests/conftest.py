@@ -10,7 +10,7 @@ import signal
 import subprocess
 import sys
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from functools import cache
 from pathlib import Path
 
@@ -18,6 +18,7 @@ import pytest
 from hypothesis import settings
 from linenleaf.chart.options import Options
 from linenleaf.flow import follow
+from linenleaf.pdf import pressroom
 
 from tests import book_chart
 from tests.booklets import Booklet, bound
@@ -74,6 +75,19 @@ def _left() -> list[str]:
     """Return the names of what is left."""
     names = (each.name for each in PLACE.iterdir())
     return sorted(each for each in names if not each.startswith(NOT_YET_GONE))
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _pages_are_set_here() -> Iterator[None]:
+    """Let the commands that a test carries out in this process set the pages in it too.
+
+    It has loaded what sets them, which takes the other process longer than the pages themselves.
+    That both give the same bytes is shown in `pdf/test_pressroom.py`; commands that run as
+    processes of their own have the other one as they do with a user.
+    """
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(pressroom, "processors", lambda: 1)
+        yield
 
 
 @pytest.fixture(scope="session")

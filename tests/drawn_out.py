@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from linenleaf.compose.worked import IndexGrid, WorkedChart
-from linenleaf.core.key import Kind
+from linenleaf.compose.worked import IndexGrid, WorkedChart, present
+from linenleaf.core.key import KeyEntry, Kind
 from linenleaf.core.model import Chart, Design, Knot, Line, Motif, Placement
 
 from . import writing
@@ -34,6 +34,7 @@ def drawn_out(worked: WorkedChart) -> str:
     rows = characters(worked, worked.grid)
     flat: Design = replace(
         design,
+        key=tuple(named(worked).values()),
         motifs=motifs,
         alphabets={},
         chart=Chart(worked.width, worked.height, rows, tuple(items)),
@@ -47,7 +48,20 @@ def drawn_out(worked: WorkedChart) -> str:
     return text
 
 
+def named(worked: WorkedChart) -> dict[int, KeyEntry]:
+    """The key lines by index; stitches that are turned have lines of their own where any stands."""
+    grids = [worked.grid, *(piece.grid for piece in worked.pieces)]
+    standing = {index for grid in grids for index in present(grid)}
+    spare = map(chr, range(0x3400, 0x3500))
+    return {
+        index: replace(entry, symbol=next(spare)) if entry.turned_from else entry
+        for index, entry in enumerate(worked.design.key, 1)
+        if index in standing or not entry.turned_from
+    }
+
+
 def characters(worked: WorkedChart, grid: IndexGrid) -> tuple[str, ...]:
     """The rows of a grid of key indices as they are typed."""
-    symbols = ["."] + [e.symbol if e.is_cell else "?" for e in worked.design.key]
+    symbols = {index: e.symbol if e.is_cell else "?" for index, e in named(worked).items()}
+    symbols[0] = "."
     return tuple("".join(map(symbols.__getitem__, row)) for row in grid.tolist())

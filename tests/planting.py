@@ -218,11 +218,15 @@ class Feature:
 
 
 def plant_features(ground: Ground, many: int, seed: int) -> list[Feature]:
-    """So many patches of one colour with twins, in another thread or one row off by turns."""
+    """So many patches of one colour with twins, in another thread or one row off by turns.
+
+    None where the chart has no such patch. What an outline runs around is no part of it, so that
+    only a patch that fills half of the square around it is moved.
+    """
     rng = np.random.default_rng(seed)
-    found = list(patches(ground))
+    found = [each for each in patches(ground) if 2 * len(each) >= np.prod(np.ptp(each, axis=0) + 1)]
     planted: list[Feature] = []
-    while len(planted) < many:
+    while found and len(planted) < many:
         patch = found[rng.integers(len(found))]
         what = ("thread", "row")[len(planted) % 2]
         grid = ground.grid.copy()
@@ -238,12 +242,20 @@ def plant_features(ground: Ground, many: int, seed: int) -> list[Feature]:
 
 
 def patches(ground: Ground) -> Iterator[NDArray[np.int64]]:
-    """Patches of 2 to 40 joined cells of one colour, each with a twin."""
+    """Patches of 2 to 40 joined cells of one colour, each with a twin, beside other stitches.
+
+    A letter or a figure that is all in one colour is no part of anything.
+    """
+    stitched = np.pad(ground.grid > 0, 1)
     for symbol in np.unique(ground.grid[ground.grid > 0]):
         joined, count = label(ground.grid == symbol, structure=np.ones((3, 3)))
         for number in range(1, count + 1):
             cells = np.argwhere(joined == number)
-            if 2 <= len(cells) <= 40 and (ground.twins[tuple(cells.T)] > 0).all():
+            if not (2 <= len(cells) <= 40 and (ground.twins[tuple(cells.T)] > 0).all()):
+                continue
+            around = {(r + d, c + a) for r, c in cells.tolist() for d in range(3) for a in range(3)}
+            own = {(r + 1, c + 1) for r, c in cells.tolist()}
+            if any(stitched[each] for each in around - own):
                 yield cells
 
 

@@ -41,8 +41,13 @@ class _Grid:
     spans: tuple[Span, ...]
 
     def evidence(self) -> NDArray[np.bool_]:
-        """Where a symmetry or a field says what a cell ought to hold."""
+        """Where a symmetry or a field says what a cell ought to hold.
+
+        A letter alone says nothing of itself: many are nearly symmetric, and rightly so.
+        """
         found = field_of(self.codes)
+        if self.category == "letter":
+            return found
         number = np.arange(self.codes.size).reshape(self.codes.shape)
         for way in WAYS[1:]:
             if np.array_equal(way.grid(self.codes), self.codes):

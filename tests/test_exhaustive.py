@@ -7,31 +7,38 @@ import re
 import shutil
 import subprocess
 import sys
-from functools import cache
 from pathlib import Path
 
-import linenleaf
 import pytest
 from linenleaf.chart.options import Ink, Purpose
 from linenleaf.colour.vision import Sight
 from linenleaf.core.key import Kind, Lies, Way
 from linenleaf.core.model import Anchor, Cover, Method, Mirror, Threads
 from linenleaf.core.places import Edge
+from linenleaf.photograph.differences import DifferenceKind
 from linenleaf.stitches.kinds import CORNERS, STITCHES
 
-PACKAGE = Path(linenleaf.__file__).resolve().parent
+from tests.modules import PACKAGE, nodes
+
 MODULES = sorted(PACKAGE.rglob("*.py"))
 ENUMS: dict[str, type[enum.Enum]] = {
     each.__name__: each
-    for each in (Kind, Way, Method, Anchor, Mirror, Cover, Edge, Ink, Purpose, Sight, Threads)
+    for each in (
+        Kind,
+        Way,
+        Method,
+        Anchor,
+        Mirror,
+        Cover,
+        Edge,
+        Ink,
+        Purpose,
+        Sight,
+        Threads,
+        DifferenceKind,
+    )
 }
 CHANGES = {"diff/changes.py", "diff/facts.py"}  # all kinds of change between two charts
-
-
-@cache
-def trees() -> tuple[tuple[str, ast.Module], ...]:
-    names = [(path.relative_to(PACKAGE).as_posix(), path) for path in MODULES]
-    return tuple((name, ast.parse(path.read_text("utf-8"))) for name, path in names)
 
 
 def members(node: ast.AST) -> set[tuple[str, str]]:
@@ -49,40 +56,31 @@ def members(node: ast.AST) -> set[tuple[str, str]]:
 def test_no_member_is_compared_with():
     # Not even by `is`: what a comparison asks is a property of the enum or an entry of a table,
     # in which each member has its answer.
-    compared = {
-        f"{name}:{node.lineno}"
-        for name, tree in trees()
-        for node in ast.walk(tree)
-        if isinstance(node, ast.Compare) and members(node)
-    }
+    compared = {f"{name}:{node.lineno}" for name, node in nodes(ast.Compare) if members(node)}
     assert not compared
 
 
 def test_every_match_is_closed():
-    for name, tree in trees():
-        for node in ast.walk(tree):
-            if isinstance(node, ast.Match) and any(members(case.pattern) for case in node.cases):
-                last = node.cases[-1]
-                assert ast.unparse(last.pattern) == "_", f"{name}:{node.lineno}"
-                assert ast.unparse(last.body[0]).startswith("assert_never("), name
+    for name, node in nodes(ast.Match):
+        if any(members(case.pattern) for case in node.cases):
+            last = node.cases[-1]
+            assert ast.unparse(last.pattern) == "_", f"{name}:{node.lineno}"
+            assert ast.unparse(last.body[0]).startswith("assert_never("), name
 
 
 def test_every_table_is_whole():
     # Ways are of two sorts, each with tables of its own: the halves and the corners.
     corners = {way.name for way in CORNERS}
     sorts = [{each.name for each in ENUMS["Way"]}, corners, set(Way.__members__) - corners]
-    for name, tree in trees():
-        for node in ast.walk(tree):
-            if not isinstance(node, ast.Dict):
-                continue
-            keys = [members(key) for key in node.keys if isinstance(key, ast.Attribute)]
-            named = {member for key in keys for member in key}
-            if not named:
-                continue
-            (of,) = {each for each, _ in named}
-            names = {member for _, member in named}
-            wanted = sorts if of == "Way" else [set(ENUMS[of].__members__)]
-            assert names in wanted, f"{name}:{node.lineno}"
+    for name, node in nodes(ast.Dict):
+        keys = [members(key) for key in node.keys if isinstance(key, ast.Attribute)]
+        named = {member for key in keys for member in key}
+        if not named:
+            continue
+        (of,) = {each for each, _ in named}
+        names = {member for _, member in named}
+        wanted = sorts if of == "Way" else [set(ENUMS[of].__members__)]
+        assert names in wanted, f"{name}:{node.lineno}"
 
 
 @pytest.mark.parametrize("kind", Kind)

@@ -29,7 +29,7 @@ from linenleaf.syntax.nodes import (
 )
 from linenleaf.syntax.notation import inner_words
 from linenleaf.syntax.parse import parse
-from linenleaf.syntax.phrases import Numeral, Row, Text, ThreadWords
+from linenleaf.syntax.phrases import Numeral, Row, StockWords, Text, ThreadWords, Word
 from linenleaf.syntax.statements import HEADS
 from textmate_grammar.parsers.base import LanguageParser
 from textmate_grammar.utils.cache import init_cache
@@ -86,8 +86,10 @@ def inside(node: object) -> Iterator[Item]:
         yield "key", node.symbol.span
     elif isinstance(node, ColourLine):
         yield "colour", node.colour.span
-    elif isinstance(node, UseLine) and not isinstance(node.path, Text):
+    elif isinstance(node, UseLine) and isinstance(node.path, Word):
         yield "path", node.path.span
+    elif isinstance(node, StockWords):
+        yield "name", node.name.span
     elif isinstance(node, LetterLine) and not isinstance(node.character, Text):
         yield "letter", node.character.span
     if isinstance(node, ThreadWords) and node.colour is not None:

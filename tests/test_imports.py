@@ -7,10 +7,10 @@ import re
 from functools import cache
 from pathlib import Path
 
-import linenleaf
 import pytest
 
-PACKAGE = Path(linenleaf.__file__).resolve().parent
+from tests.modules import PACKAGE, tree_of
+
 GUIDE = Path(__file__).resolve().parent.parent / "DEVELOPERS.md"
 
 
@@ -36,7 +36,7 @@ def imports(name: str, path: Path) -> set[str]:
     )
     known = modules()
     found = set()
-    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+    for node in ast.walk(tree_of(path)):
         if isinstance(node, ast.ImportFrom):
             base = node.module or ""
             if node.level:

@@ -10,6 +10,7 @@ import re
 from pathlib import Path
 
 import pytest
+from linenleaf.compose import bounds
 from linenleaf.compose.compose import compose
 from linenleaf.core import files, jpeg, raster
 from linenleaf.core.diagnostics import render
@@ -22,9 +23,12 @@ from linenleaf.resolve import (
     markdown,
     matter,
     needles,
+    nesting,
+    photographs,
     pictures,
     placed,
     settings,
+    sharing,
 )
 from linenleaf.resolve.read import read
 from linenleaf.syntax import cutting, statements
@@ -35,7 +39,8 @@ from tests.rasters import SOUND
 
 HOUSE = Path(__file__).resolve().parent.parent
 REFERENCE = (HOUSE / "grammar" / "notation.md").read_text("utf-8")
-EXAMPLES = re.findall(r"^```(\w+(?: \w+)*)\n(.*?)^```$", REFERENCE, re.MULTILINE | re.DOTALL)
+PAGES = REFERENCE + (HOUSE / "grammar" / "stock.md").read_text("utf-8")
+EXAMPLES = re.findall(r"^```(\w+(?: \w+)*)\n(.*?)^```$", PAGES, re.MULTILINE | re.DOTALL)
 WHOLE = [text for mark, text in EXAMPLES if mark == "linen"]
 PARTS = [text for mark, text in EXAMPLES if mark == "linen part"]
 NEWER = [text for mark, text in EXAMPLES if mark == "linen part 2"]
@@ -89,7 +94,9 @@ def wrapped(part: str) -> str:
 def in_version_two(part: str) -> str:
     """A whole chart in `linen 2` around a part of one."""
     word = part.split(maxsplit=1)[0]
-    key = "  o  estuary 417  eye\n  =  estuary 220  long-armed\n"
+    key = (
+        "  o  estuary 417  eye\n  =  estuary 220  long-armed\n  tide  estuary 900  double-running\n"
+    )
     text = wrapped(part).replace("linen 1\n", "linen 2\n", 1)
     return text if word == "key" else text.replace("key\n", f"key\n{key}", 1)
 
@@ -98,7 +105,7 @@ def attempt(folder: Path, text: str) -> Design:
     (folder / "estuary.csv").write_text(RANGES[0], "utf-8")
     for name in ("story.md", "reeds.md"):
         (folder / name).write_text("# Reeds\n", "utf-8")
-    for name in ("cover.png", "shore.jpg"):
+    for name in ("cover.png", "shore.jpg", "old-band.png"):
         (folder / name).write_bytes(SOUND["png-colour"][0])
     (folder / "letters.linen").write_text("linen 1\nalphabet low height 1\n  i |m|\n", "utf-8")
     path = folder / "example.linen"
@@ -157,14 +164,16 @@ def test_every_word_of_the_grammar_is_in_the_reference():
             "key",
             (
                 keylines.MOST_KEY_LINES,
-                keylines.MOST_PARTS,
+                sharing.MOST_PARTS,
                 needles.MOST_IN_BLEND,
                 needles.MOST_IN_NEEDLE,
             ),
         ),
+        ("motifs in motifs", (nesting.DEEPEST, bounds.MOST_INSIDES)),
         ("repeats of one placement", (placed.MOST_COPIES,)),
         ("story or section", (files.LARGEST_STORY // 2**10, markdown.MOST_PICTURES)),
         ("picture", (files.LARGEST_PICTURE // 2**20, raster.LARGEST_SIDE, jpeg.MOST_SCANS)),
+        ("`photograph`", (photographs.MOST_PHOTOGRAPHS, photographs.MOST_LANDMARKS)),
         (
             "all pictures of a booklet",
             (

@@ -8,8 +8,11 @@ import pytest
 from linenleaf.compose.compose import compose
 from linenleaf.compose.copies import personalise
 from linenleaf.core.matter import NoteKind
+from linenleaf.core.source import Source
 from linenleaf.count.count import count
-from linenleaf.resolve.read import read
+from linenleaf.diff.changes import Inserted
+from linenleaf.diff.compare import compare
+from linenleaf.resolve.read import read, read_source
 
 FOLDER = Path(__file__).parent.parent / "examples" / "saltmarsh-bands"
 STORY = (FOLDER / "story.md").read_text("utf-8")
@@ -76,6 +79,28 @@ def test_what_cannot_be_seen_is_marked_and_nothing_is_both(worked):
     assert "three sails on the cloth and holes for a fourth" in STORY
     told = [each for each in worked.design.notes if "sail of the mill" in each.text]
     assert [each.kind for each in told] == [NoteKind.INFERRED]
+
+
+def test_one_more_band_is_one_more_line(worked):
+    path = FOLDER / "saltmarsh-bands.linen"
+    text = path.read_text("utf-8")
+    band = "    lavender filling inset 14\n"
+    more = text.replace(band, f"{band}    lavender below gap 3 filling inset 14\n")
+    assert len(more.splitlines()) == len(text.splitlines()) + 1
+    design, _ = read_source(Source(path.name, more), path)
+    longer, findings = compose(design)
+    assert findings == ()  # the borders come out too
+    assert longer.height == worked.height + 16
+    assert np.array_equal(longer.grid[12:77, 14:154], worked.grid[12:77, 14:154])
+    assert np.array_equal(longer.grid[80:93, 14:154], worked.grid[64:77, 14:154])
+    assert np.array_equal(longer.grid[93:283, 14:154], worked.grid[77:267, 14:154])
+    # All remarks are about things further down, and went with them.
+    was, now = (sorted((note.text, note.x0, note.y0) for note in each.design.notes)
+                for each in (worked, longer))  # fmt: skip
+    assert [(text, x, y + 16) for text, x, y in was] == now
+    (inserted,) = compare(worked, longer).of(Inserted)
+    assert inserted.by == 16
+    assert inserted.row == 96  # the head of the heron
 
 
 def test_threads_and_beads_are_named_as_they_are_printed(worked):

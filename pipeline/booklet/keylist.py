@@ -10,7 +10,7 @@ from ..core.key import KeyEntry, Part, Strands, Thread
 from ..core.model import Design
 from ..count.count import Counts, EntryCount
 from ..count.thread import EntryUse, ThreadUse
-from ..stitches.kinds import STITCHES
+from ..stitches.kinds import STITCHES, is_far
 
 LONG = 1.5  # crosses; a stitch across one cross is 1.41 on square crosses
 SIDE_BY_SIDE = 3  # other colourways in one table
@@ -20,7 +20,7 @@ SIDE_BY_SIDE = 3  # other colourways in one table
 class ThreadLine:
     """One thread of a key line. part: the stitch it begins, None for one more in the needle.
 
-    apart: strands where pieces are worked with others.
+    apart: strands where pieces are worked with others. turned: the stitch lies in several ways.
 
     metres: off the put-up; skeins: the same in put-ups. None where an earlier line of the same
     key line already tells for this thread.
@@ -32,6 +32,7 @@ class ThreadLine:
     metres: float | None = None
     skeins: float | None = None
     apart: tuple[int, ...] = ()
+    turned: bool = False
 
     @property
     def bead(self) -> bool:
@@ -93,6 +94,11 @@ class KeyTables:
         rows = (*self.cells, *self.lines, *self.points)
         return tuple(each.part for row in rows for each in row.threads if each.part is not None)
 
+    @property
+    def counted(self) -> bool:
+        """Whether any sign stands for a stitch that takes threads of its own."""
+        return any(each.part and each.part.stitch for row in self.cells for each in row.threads)
+
     def symbol(self, index: int) -> str:
         """Return the symbol or word of a key line in use."""
         rows = (*self.cells, *self.lines, *self.points)
@@ -131,7 +137,7 @@ def key(
             each.length if each.entry.is_line else each.number,
             each.entry.note,
             each.longest if each.longest > LONG else 0.0,
-            STITCHES[each.entry.parts[0].kind].far,
+            is_far(each.entry.parts[0]),
         )
         for each in counts.entries
     ]
@@ -156,9 +162,13 @@ def _stranded(counted: EntryCount) -> tuple[ThreadLine, ...]:
     """Return the threads of a key line, with the strands of pieces that have others."""
     ways = [thread_lines(with_strands(counted.entry, strands)) for _, strands, _ in counted.apart]
     if ways and not _both(counted):
-        return ways[0]
+        return tuple(replace(line, turned=counted.turned) for line in ways[0])
     return tuple(
-        replace(own, apart=tuple(dict.fromkeys(way[place].strands for way in ways)))
+        replace(
+            own,
+            apart=tuple(dict.fromkeys(way[place].strands for way in ways)),
+            turned=counted.turned,
+        )
         for place, own in enumerate(thread_lines(counted.entry))
     )
 

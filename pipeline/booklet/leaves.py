@@ -94,7 +94,7 @@ def entries_on(worked: WorkedChart, page: Page) -> tuple[int, ...]:
     for knot in worked.knots:
         if page.x0 <= knot.x <= page.x1 and page.y0 <= knot.y <= page.y1:
             indices.add(knot.index)
-    return tuple(sorted(indices - {0}))
+    return tuple(np.unique(worked.line_of[sorted(indices - {0})]).tolist())
 
 
 @dataclass(frozen=True)

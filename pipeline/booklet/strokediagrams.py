@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..chart.counted import bow_path
+from ..chart.counted import bow_path, front
 from ..compose.openwork import along, gathered, tied_sides
 from ..core.counted import Counted, Point
 from ..stitches.counted import bar, repeats_within, worked
@@ -76,6 +76,8 @@ class StrokeDiagram:
 
 def repeats(stitch: Counted) -> int:
     """Return how many repeats show how a stitch is worked."""
+    if stitch.coiled:
+        return 1
     if stitch.stands.alone:
         return 3 if len(stitch.each) == 1 else 1
     enough = (
@@ -103,7 +105,7 @@ def stroke_diagram(stitch: Counted, back: bool) -> StrokeDiagram:
             at[:, 0] = across * pitch - at[:, 0]
         return np.asarray(at + RIM)
 
-    front: list[Leg] = []
+    ahead: list[Leg] = []
     behind: list[Leg] = []
     counts: list[Count] = []
     strokes: list[tuple[Point, Point]] = []
@@ -112,7 +114,9 @@ def stroke_diagram(stitch: Counted, back: bool) -> StrokeDiagram:
         before: Point | None = None
         for way in run.ways:
             line = mm(np.array(way, dtype=np.float64))
-            front.append(Leg(_path(line), bool(fine)))
+            seen = [_path(mm(np.array(part, dtype=np.float64))) for part in front(shown, way)]
+            ahead.append(Leg("".join(seen), bool(fine)))
+            before = way[-1] if shown.coiled else before  # there it goes down first
             hop = None if before is None else mm(np.array([before, way[0]], dtype=np.float64))
             if hop is not None and (hop[0] != hop[1]).any():
                 behind.append(Leg(_path(hop), bool(fine)))
@@ -133,8 +137,8 @@ def stroke_diagram(stitch: Counted, back: bool) -> StrokeDiagram:
         across,
         down,
         min(1.5, THREAD * pitch),
-        tuple(behind if back else front),
-        tuple(front if back else behind),
+        tuple(behind if back else ahead),
+        tuple(ahead if back else behind),
         tuple(counts),
         tuple(strokes),
         *_open(shown, many, mm),

@@ -19,10 +19,10 @@ from numpy.typing import NDArray
 from ..colour.colour import WHITE
 from ..compose.strokework import Lot, Stand
 from ..compose.worked import WorkedChart
-from ..core.counted import Counted
+from ..core.counted import Counted, Point
 from ..core.key import KeyEntry
 from ..core.model import Box, Design
-from ..stitches.bows import curves
+from ..stitches.bows import coil, curves, sampled
 from ..stitches.counted import bar, own, worked
 from ..stitches.runs import Strokes
 from .crosses import box_path
@@ -33,7 +33,9 @@ from .overdrawn import beside, gapped
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Way = tuple[Point, ...]
 
+SAMPLED = 12  # pieces of a bow that leaves the view
 GAP = 0.16  # threads between a hole and the end of a stroke
 LEAST, MOST = 0.3, 0.6  # mm; bounds of the width of a stroke
 WIDTH = 0.22  # of a stroke, in threads
@@ -123,13 +125,13 @@ class CountedStitches:
         width = min(max(WIDTH * cell / self._over, LEAST), MOST) / cell
         crowd = max((_crowd(lot.stitch) for lot in lots), default=0.0)
         width *= min(1.0, CROWDED / max(crowd, CROWDED))
-        d = "".join(self._path(lot.strokes, view, own_area, veiled) for lot in first)
+        d = "".join(self._path(lot.seen, view, own_area, veiled) for lot in first)
         if not d and not boxes:
             return None
         signs = [*self._signs(entry, found, view)]
         if index in self._numbers and not veiled:
-            ends = [np.stack([lot.strokes.up, lot.strokes.down], axis=1) for lot in first]
-            signs += beside(np.concatenate(ends) / self._over, self._numbers[index], view)
+            ends = np.concatenate([_holes(lot.strokes) for lot in first]) / self._over
+            signs += beside(ends, self._numbers[index], view)
         colours = [look(part_colour, self._ink, veiled) for part_colour in _colours(entry)]
         return Drawn(
             index,
@@ -139,7 +141,7 @@ class CountedStitches:
             d,
             width,
             *colours[0],
-            "".join(self._path(lot.strokes, view, own_area, veiled) for lot in second),
+            "".join(self._path(lot.seen, view, own_area, veiled) for lot in second),
             colours[-1],
             tuple(signs),
             index in self._numbers,
@@ -180,7 +182,12 @@ class CountedStitches:
         corner = np.array([view[0], view[1]])
         parts = [gapped(ends, GAP / over, view)]
         for at in np.flatnonzero(seen & (strokes.by >= 0)).tolist():
-            parts.append(bow_path(strokes.way(at) / over - corner))
+            way = strokes.way(at) / over
+            points = sampled(way, SAMPLED)
+            if (points >= view[:2]).all() and (points <= view[2:]).all():
+                parts.append(bow_path(way - corner))
+            else:  # only what is in view
+                parts.append(gapped(np.stack([points[:-1], points[1:]], axis=1), 0.0, view))
         return "".join(parts)
 
     # --- signs ---
@@ -193,6 +200,17 @@ class CountedStitches:
             place = column / self._over + x - view[0], row / self._over + y - view[1]
             if 0 <= place[0] <= view[2] - view[0] and 0 <= place[1] <= view[3] - view[1]:
                 yield Sign(entry.symbol, False, *place)
+
+
+def _holes(strokes: Strokes) -> Floats:
+    """Return the two holes of each stroke, (n, 2, 2); of a bow or loop the place that holds it too.
+
+    So the loops of a chain, each of which holds the one before, are one row.
+    """
+    bent = np.flatnonzero(strokes.by >= 0)
+    held = np.array([strokes.way(at)[-2] for at in bent.tolist()]).reshape(-1, 2)
+    ends = np.stack([strokes.up, strokes.down], axis=1)
+    return np.concatenate([ends, np.stack([strokes.up[bent], held], axis=1)])
 
 
 def _firsts(found: Sequence[tuple[Counted, Ints]]) -> Iterator[tuple[Counted, tuple[int, int]]]:
@@ -284,6 +302,14 @@ def bow_path(way: Floats) -> str:
     )
 
 
+def front(stitch: Counted, way: Way) -> Sequence[Way]:
+    """Return what is seen of a whole stroke on the front: itself, or the turns of a coil."""
+    if not stitch.coiled:
+        return (way,)
+    turns = coil(np.array(way[0]), np.array(way[-1]), stitch.wraps).tolist()
+    return [((x0, y0), (x1, y1)) for (x0, y0), (x1, y1) in turns]
+
+
 def _sign_place(stitch: Counted, over: int) -> tuple[float, float]:
     """Return where the sign of a run stands, in cells from the corner of its first box.
 
@@ -314,18 +340,25 @@ def sample(design: Design, index: int, ink: Ink, across: float, sign: float) -> 
     assert stitch is not None
     if stitch.stands.in_bars:
         stitch = bar(stitch, 4)
-    many = 1 if stitch.stands.alone and min(stitch.over) > 1 else _REPEATS
-    runs = worked(stitch, many), worked(stitch, many, second=True)
-    places = [place for run in runs for way in run.ways for place in way]
+    many = 1 if (stitch.stands.alone and min(stitch.over) > 1) or stitch.coiled else _REPEATS
+    runs = [
+        [
+            np.array(part)
+            for way in worked(stitch, many, second=second).ways
+            for part in front(stitch, way)
+        ]
+        for second in (False, True)
+    ]
+    places = [place for run in runs for way in run for place in way]
     low, high = np.min(places, axis=0), np.max(places, axis=0)
     wide, tall = np.maximum(high - low, 0.1).tolist()
-    before = sign + 0.2
+    before = sign + 0.3
     scale = min((across - before - 0.1) / wide, 0.9 / tall, 0.5)
     middle = np.array([(across + before) / 2, 0.5])
     paths = []
     for run in runs:
         parts = []
-        for way in run.ways:
+        for way in run:
             moved = (np.array(way, dtype=np.float64) - (low + high) / 2) * scale + middle
             if len(way) > 2:
                 parts.append(bow_path(moved))
@@ -337,7 +370,7 @@ def sample(design: Design, index: int, ink: Ink, across: float, sign: float) -> 
             parts.append(f"M{x0:.4g} {y0:.4g}L{x1:.4g} {y1:.4g}")
         paths.append("".join(parts))
     number = numbers(design).get(index)
-    mark = Sign(number or entry.symbol, number is not None, before / 2, 0.5)
+    mark = Sign(number or entry.symbol, number is not None, sign / 2 + 0.1, 0.5)
     colours = [look(colour, ink, False) for colour in _colours(entry)]
     return Drawn(
         index, "", "", "", paths[0], SAMPLE, *colours[0], paths[1], colours[-1], (mark,)

@@ -168,7 +168,7 @@ class Palette:
         symbols = [[UNSEEN, *(each.symbol for each in row[1:])] for row in paints]
         self.inks = sorted({each for row in symbols for each in row})
         self.ink = np.array([[self.inks.index(each) for each in row] for row in symbols])
-        marks = [BARE, *(entry.symbol if entry.is_cell else BARE for entry in key)]
+        marks = [BARE, *((entry.sign or entry.symbol) if entry.is_cell else BARE for entry in key)]
         self.points = np.array([ord(mark) for mark in marks], np.uint32)
 
 

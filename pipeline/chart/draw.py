@@ -31,6 +31,26 @@ from .paginate import Page, Pagination
 ARM = 2.4  # mm; of a bracket around what a note means
 
 
+@dataclass(frozen=True)
+class Grid:
+    """The weights in mm of the lines between cells, at fives and at tens, and their colours.
+
+    clear: width of the white on which the tens lie.
+    """
+
+    thin: float
+    five: float
+    ten: float
+    clear: float
+    colour: str
+    tens_colour: str
+
+
+GRID = Grid(0.09, 0.09, 0.25, 0.4, "#a8a8a8", "#262626")
+# A copier loses grey and what is thinner; the fives lead the eye where no colour does.
+BLACK_GRID = Grid(0.15, 0.22, 0.36, 0.42, "#000000", "#000000")
+
+
 @dataclass(frozen=True, eq=False)
 class Drawing:
     """A chart and how it is printed: what all its pages share.
@@ -145,6 +165,7 @@ def _draw(drawing: Drawing, window: Window, cell: float, notes: Sequence[tuple[i
         veil=_strips(window) if veil is not None else "",
         crosses=crosses(grid, drawing.palette, veil),
         openwork=drawing.gaps.drawn(view),
+        grid=BLACK_GRID if drawing.ink.black else GRID,
         edges=edges(window, cell, drawing.tens_from),
         pieces=[_off(piece, drawing, window, view) for piece in pieces],
         stitches=stitches,

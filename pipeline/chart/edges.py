@@ -23,6 +23,7 @@ FIGURE = 2.7  # size of the numbers; a figure is 0.65 of it high and about half 
 FIGURE_HEIGHT, FIGURE_WIDTH = 0.65 * FIGURE, 0.505 * FIGURE
 MARK_HALF, MARK_HIGH = 1.0, 1.5  # half the base and the height of a centre mark
 BAR = 1.15, 0.55  # distance and thickness of the bar along a shared strip
+HALF_BAND = BAND // 2  # from a ten to the five
 
 
 @dataclass(frozen=True)
@@ -82,10 +83,12 @@ class Link:
 class Edges:
     """Paths and numbers, with the corner of the first cell at 0 0.
 
-    thin, tens: the grid. heavy, rule: where the chart ends. ticks, marks, bars: outside the grid.
+    thin, fives, tens: the grid. heavy, rule: where the chart ends. ticks, marks, bars: outside
+    the grid.
     """
 
     thin: str
+    fives: str
     tens: str
     heavy: str
     rule: str
@@ -151,16 +154,16 @@ def edges(window: Window, cell: float, tens_from: tuple[int, int] = (0, 0)) -> E
     y_from, y_to = -OPEN * (not above), down + OPEN * (not below)
     heavy_x = _ended(left, right, across)
     heavy_y = _ended(above, below, down)
-    thin = [
-        _upright(each * cell, y_from, y_to)
-        for each in range(window.x1 - window.x0 + 1)
-        if (each + window.x0 - tens_from[0]) % BAND and each * cell not in heavy_x
-    ]
-    thin += [
-        _level(each * cell, x_from, x_to)
-        for each in range(window.y1 - window.y0 + 1)
-        if (each + window.y0 - tens_from[1]) % BAND and each * cell not in heavy_y
-    ]
+    thin: list[str] = []
+    fives: list[str] = []
+    for column in range(window.x0, window.x1 + 1):
+        at, counted = (column - window.x0) * cell, (column - tens_from[0]) % BAND
+        if counted and at not in heavy_x:
+            (fives if counted == HALF_BAND else thin).append(_upright(at, y_from, y_to))
+    for row in range(window.y0, window.y1 + 1):
+        at, counted = (row - window.y0) * cell, (row - tens_from[1]) % BAND
+        if counted and at not in heavy_y:
+            (fives if counted == HALF_BAND else thin).append(_level(at, x_from, x_to))
     tens = [_upright(each, y_from, y_to) for each in at_x if each not in heavy_x]
     tens += [_level(each, x_from, x_to) for each in at_y if each not in heavy_y]
     heavy = [_upright(each, y_from, y_to) for each in heavy_x]
@@ -183,6 +186,7 @@ def edges(window: Window, cell: float, tens_from: tuple[int, int] = (0, 0)) -> E
     ]
     return Edges(
         "".join(thin),
+        "".join(fives),
         "".join(tens),
         "".join(heavy),
         "".join(rule),

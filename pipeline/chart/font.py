@@ -51,6 +51,8 @@ class SymbolFont:
     data: the TrueType file; the same shapes and key give the same bytes.
     glyph_of: key index (from 1) -> glyph number.
     character: glyph number -> character of the source, bare fabric and the space included.
+    written: character by which drawings call a symbol -> glyph number; that of the source but for
+        stitches that are turned.
     bare, space: the glyphs of bare fabric (`.`) and of a blank; both empty, one cell wide.
     figure: figure, letter or arrow -> (glyph number, advance in thousandths of an em). Their size
         is that of text set at one em; they stand on y = 0.
@@ -59,6 +61,7 @@ class SymbolFont:
     data: bytes
     glyph_of: Mapping[int, int]
     character: Mapping[int, str]
+    written: Mapping[str, int]
     bare: int
     space: int
     figure: Mapping[str, tuple[int, int]]
@@ -76,6 +79,7 @@ def build_font(chosen: Mapping[int, str], key: Sequence[KeyEntry]) -> SymbolFont
     characters = {ord(BARE): "bare", ord(" "): "space"}
     glyph_of = {}
     character = {1: BARE, 2: " "}
+    written = {BARE: 1, " ": 2}
     for index in sorted(chosen):
         number = len(glyphs)
         name = f"cell{index}"
@@ -83,6 +87,7 @@ def build_font(chosen: Mapping[int, str], key: Sequence[KeyEntry]) -> SymbolFont
         advances[name] = CELL
         glyph_of[index] = number
         character[number] = key[index - 1].symbol
+        written[key[index - 1].sign or key[index - 1].symbol] = number
         characters.setdefault(ord(key[index - 1].symbol), name)
     borrowed = _borrowed()
     figure = {}
@@ -95,6 +100,7 @@ def build_font(chosen: Mapping[int, str], key: Sequence[KeyEntry]) -> SymbolFont
         _compile(glyphs, advances, characters, borrowed.notice, borrowed.licence),
         glyph_of,
         character,
+        written,
         1,
         2,
         figure,

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from ..colour.colour import WHITE, contrast
 from ..core.key import KeyEntry
 from ..core.model import Design
-from ..stitches.kinds import STITCHES
+from ..stitches.kinds import STITCHES, is_far
 from .ink import EDGE, faint, needle_colour, stroke_colour
 from .options import Ink
 
@@ -23,7 +23,8 @@ class Look:
 
     weight: of the stroke, as a share of `LINE`. gap: clear space at each hole. core: share of the
     stroke that is left white along its middle. knob: radius of a disc at each hole. tick: half the
-    length of a bar across the middle of each stitch.
+    length of a bar across each stitch; ticks: how many of them. Every look shows where its holes
+    are, by gaps or knobs.
     """
 
     weight: float = 1.0
@@ -31,11 +32,12 @@ class Look:
     core: float = 0.0
     knob: float = 0.0
     tick: float = 0.0
+    ticks: int = 1
 
 
 LOOKS = (
-    Look(),
-    Look(gap=0.17),
+    Look(gap=0.1),
+    Look(0.7, gap=0.12, tick=0.2, ticks=2),
     Look(0.5, knob=0.17),
     Look(1.7, gap=0.14, core=0.5),
     Look(0.55, gap=0.14, tick=0.26),
@@ -120,7 +122,7 @@ def line_styles(design: Design, ink: Ink) -> dict[int, LineStyle]:
     beside = numbers(design)
     for index, entry in enumerate(design.key, 1):
         if _plain(entry):
-            straight = STITCHES[entry.parts[0].kind].far
+            straight = is_far(entry.parts[0])
             colour = stroke_colour(needle_colour(entry.parts[0].needle), ink)
             rim = EDGE if faint(colour) else ""
             look = LOOKS[len(styles) % len(LOOKS)]

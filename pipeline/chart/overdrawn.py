@@ -169,7 +169,7 @@ def drawn_stroke(
     ends = discs(tips, KNOT / 2) if style.straight else ""
     strokes = gapped(stitches, look.gap, view) if look.gap else d
     if look.tick:
-        strokes += gapped(_ticks(stitches, look.tick), 0, view)
+        strokes += gapped(_ticks(stitches, look.tick, look.ticks), 0, view)
     if look.knob:
         holes = np.unique(np.round(stitches.reshape(-1, 2), PLACES), axis=0)
         shown = holes[_within(holes, view)] - view[:2]
@@ -178,13 +178,14 @@ def drawn_stroke(
     return DrawnStroke(style, d, strokes, ends, signs)
 
 
-def _ticks(stitches: Floats, half: float) -> Floats:
-    """Return a bar across the middle of each stitch."""
-    middle = stitches.mean(axis=1)
+def _ticks(stitches: Floats, half: float, many: int) -> Floats:
+    """Return so many bars across each stitch, evenly along it."""
     way = stitches[:, 1] - stitches[:, 0]
     across = np.stack([-way[:, 1], way[:, 0]], axis=1)
     across *= half / np.maximum(np.hypot(*way.T), 1e-9)[:, None]
-    return np.stack([middle - across, middle + across], axis=1)
+    shares = np.arange(1, many + 1) / (many + 1)
+    middle = stitches[:, 0] + way * shares[:, None, None]
+    return np.stack([middle - across, middle + across], axis=2).reshape(-1, 2, 2)
 
 
 def gapped(stitches: Floats, gap: float, view: Box) -> str:

@@ -65,7 +65,7 @@ class Face:
         self._unseen_bare = f"{font.bare:04x}", f"{count:04x}"
         means = dict(font.character)
         means[count] = font.character[font.bare]
-        self._symbols = _Codes({ord(char): f"{at:04x}" for at, char in font.character.items()})
+        self._symbols = _Codes({ord(char): f"{at:04x}" for char, at in font.written.items()})
         self._figures = _Codes()
         self._widths: dict[str, float] = {}
         for sign, (glyph, advance) in font.figure.items():

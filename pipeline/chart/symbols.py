@@ -12,12 +12,15 @@ Three things are wanted of the choice, in this order:
    first preference only for a reason: the shape looks like that of another line anywhere on the
    chart, or not unlike enough that of a line that it touches much. The shape it left stays set
    aside, so that a change of mind does not run on through the key.
-3. Threads of large areas get symbols of little ink, which leave the page quiet, and part stitches,
-   whose symbol stands small in a corner of the cell, get plain ones.
+3. Where only black is printed the picture can still be seen: dark threads get symbols of much ink,
+   light ones of little, by fixed steps of the lightness of the thread itself. Within its step a
+   thread of large areas takes what leaves the page quiet, and part stitches, whose symbol stands
+   small in a corner of the cell, get plain ones.
 
 What touches what and how large an area is are taken in coarse steps, so that changing a few crosses
-changes hardly any symbol. Colour plays no part: all colourways share one set of symbols, and a copy
-in black and white has to work by shape alone. Whoever wants to be sure of a symbol for ever writes
+changes hardly any symbol. All colourways share one set of symbols, which the threads of the chart
+itself decide on; beyond their lightness colour plays no part, as a copy in black and white has to
+work by shape alone. Whoever wants to be sure of a symbol for ever writes
 `printed NAME` on the key line.
 """
 
@@ -31,12 +34,13 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
+from ..colour.colour import lightness
 from ..compose.worked import IndexGrid, WorkedChart
 from ..core.diagnostics import Diagnostic, Diagnostics, Hint, finding, in_order
 from ..core.key import KeyEntry
 from ..core.model import Design
 from ..core.suggest import any_of
-from .ink import symbol_box
+from .ink import main_part, needle_colour, symbol_box
 from .shapes import PLAINEST, Measures, measures, shape_names
 
 __all__ = ["check_wishes", "choose", "shape_names", "touching"]
@@ -44,7 +48,11 @@ __all__ = ["check_wishes", "choose", "shape_names", "touching"]
 MUCH = 1 / 10  # of the edge of a line, or of the other one: from here on two lines touch much
 APART_TOUCHING = 0.52  # difference asked of two symbols that touch much
 APART = 0.36  # difference asked of any two symbols of a chart
-QUIET = ((1500, 0.13), (300, 0.25), (0, 0.34))  # from this many crosses on, at most this much ink
+# From this lightness (L* of CIE 15:2004) on, the least and the most ink of a symbol.
+INK = ((80, 0.0, 0.13), (65, 0.1, 0.19), (45, 0.17, 0.26), (25, 0.23, 0.34), (0, 0.29, 0.44))
+# From this many crosses on, how much of what its lightness allows it.
+QUIET = ((1500, 0.5), (300, 0.75), (0, 1.0))
+BEYOND = 0.12  # ink out of these bounds that is still allowed, for as much likeness
 HALF_SIZE = 0.65  # of the cell: a symbol that is set smaller has to be one of the plainest
 FIRST_CHOICES, MORE_CHOICES = 14, 1.5  # ranks open to the first line, and more for each line after
 
@@ -61,9 +69,12 @@ def choose(worked: WorkedChart) -> dict[int, str]:
     `check_wishes` reports `too-many-symbols`.
     """
     key = worked.design.key
+    own = worked.design.own_key or key
     kept = measures()
     # Unused lines choose too, so that using one later on changes nothing for the others.
-    cells = [index for index, entry in enumerate(key, start=1) if entry.is_cell]
+    cells = [
+        index for index, entry in enumerate(key, start=1) if entry.is_cell and not entry.turned_from
+    ]
     chosen = _granted(key, kept)
     touches, areas = touching(worked), _areas(worked)
     given = set(chosen.values())
@@ -71,23 +82,27 @@ def choose(worked: WorkedChart) -> dict[int, str]:
     for place, index in enumerate(cells):
         if index in chosen:
             continue
-        open_to = _open(key[index - 1], place, given, set_aside, kept)
+        misfit = _misfit(own[index - 1], areas[index], kept)
+        open_to = _open(key[index - 1], place, given, set_aside, kept, misfit)
         if not len(open_to):
             break
         before = np.array([cell for cell in cells if cell in chosen], dtype=int)
         others = np.array([chosen[each] for each in before], dtype=int)
         apart = kept.differences[open_to][:, others]
-        unfit = np.maximum(0, kept.coverage[open_to] - _ink_allowed(areas[index]))
+        unfit = misfit[open_to]
         alike = np.maximum(0, APART - apart).sum(axis=1)
         much = _much(touches, index, before)
         clash = np.maximum(0, np.where(much, APART_TOUCHING, APART) - apart).sum(axis=1)
-        home = _first_of_least(alike + 2 * unfit)
-        best = _first_of_least(clash + 2 * unfit)
+        home = _first_of_least(alike + unfit)
+        best = _first_of_least(clash + unfit)
         chosen[index] = int(open_to[best])
         given.add(int(open_to[best]))
         set_aside |= {int(open_to[best]), int(open_to[home])}
-    return {
+    shapes = {
         index: kept.names[chosen[index]] for index in cells if index in chosen and areas[index] > 0
+    }
+    return {
+        index: shapes[line] for index, line in enumerate(worked.line_of.tolist()) if line in shapes
     }
 
 
@@ -95,7 +110,7 @@ def touching(worked: WorkedChart) -> Ints:
     """Return how often cells of each two key lines lie side by side or corner to corner.
 
     The result is symmetric, (n + 1, n + 1) for n key lines, without what touches itself; row 0 is
-    bare fabric. Pieces are counted each for itself.
+    bare fabric. Pieces are counted each for itself, turned stitches with their line.
     """
     size = len(worked.design.key) + 1
     counts = np.zeros(size * size, dtype=np.int64)
@@ -110,6 +125,10 @@ def touching(worked: WorkedChart) -> Ints:
             counts += np.bincount((one * size + other).ravel(), minlength=size * size)
     square = counts.reshape(size, size)
     both = square + square.T
+    for index in np.flatnonzero(worked.line_of != np.arange(size)).tolist():
+        for way in (both, both.T):
+            way[worked.line_of[index]] += way[index]
+            way[index] = 0
     np.fill_diagonal(both, 0)
     return both
 
@@ -182,12 +201,18 @@ def _granted(key: Iterable[KeyEntry], kept: Measures) -> dict[int, int]:
 
 
 def _open(
-    entry: KeyEntry, place: int, given: set[int], set_aside: set[int], kept: Measures
+    entry: KeyEntry,
+    place: int,
+    given: set[int],
+    set_aside: set[int],
+    kept: Measures,
+    misfit: Floats,
 ) -> Ints:
     # The shapes a line may choose from, best liked first. kept.names is in order of rank, all
     # drawings before all combined shapes.
     drawn = range(kept.drawn)
-    ranked = drawn[: round(FIRST_CHOICES + MORE_CHOICES * place)]
+    fitting = [row for row in drawn if misfit[row] <= BEYOND]
+    ranked = fitting[: round(FIRST_CHOICES + MORE_CHOICES * place)]
     combined = range(kept.drawn, len(kept.names))
     stages: list[tuple[Sequence[int], set[int]]] = [
         (ranked, set_aside),
@@ -197,7 +222,8 @@ def _open(
     ]
     if symbol_box(entry)[2] <= HALF_SIZE:
         plainest = [row for row in drawn if kept.names[row] in PLAINEST]
-        stages = [(plainest, set_aside), (plainest, given), *stages]
+        fitting = [row for row in plainest if misfit[row] <= BEYOND]
+        stages = [(fitting, set_aside), (plainest, set_aside), (plainest, given), *stages]
     liked = _liking(entry.symbol, kept.names)
     for rows, barred in stages:
         free = np.array([row for row in rows if row not in barred], dtype=np.int64)
@@ -242,11 +268,16 @@ def _areas(worked: WorkedChart) -> Floats:
         area += np.bincount(piece.grid.ravel(), minlength=size) * piece.cell**2
     for stand in worked.stands:
         area[stand.index] += 1  # its sign stands only here and there
-    return area
+    return np.bincount(worked.line_of, area, minlength=size).astype(np.float64)
 
 
-def _ink_allowed(area: float) -> float:
-    return next(ink for least, ink in QUIET if area >= least)
+def _misfit(entry: KeyEntry, area: float, kept: Measures) -> Floats:
+    # By how much the ink of each shape is out of the bounds for a thread of this lightness.
+    part = main_part(entry) if entry.counted is None else entry.parts[0]
+    light = lightness(needle_colour(part.needle))
+    least, most = next(bounds for lowest, *bounds in INK if light >= lowest)
+    most = least + (most - least) * next(share for crosses, share in QUIET if area >= crosses)
+    return np.maximum(0, np.maximum(least - kept.coverage, kept.coverage - most))
 
 
 def _first_of_least(faults: Floats) -> int:

@@ -6,7 +6,7 @@ from collections.abc import Collection
 
 from ..compose.worked import WorkedChart
 from ..core.diagnostics import Diagnostics, Silenced, in_order
-from . import counted, keys, lines, lookalikes, openwork, pieces, remarks, symmetry
+from . import counted, keys, lines, lookalikes, openwork, photographs, pieces, remarks, symmetry
 from .checking import Check
 from .meant import without_the_meant
 from .slips import slips
@@ -23,6 +23,7 @@ CHECKS: tuple[Check, ...] = (
     *keys.CHECKS,
     *lookalikes.CHECKS,
     *remarks.CHECKS,
+    *photographs.CHECKS,
     *slips.CHECKS,
 )
 

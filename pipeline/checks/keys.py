@@ -26,11 +26,11 @@ def _unused_symbol(worked: WorkedChart) -> Iterator[Fault]:
     used = used_indices(worked)
     placed = {each.motif.name for each in worked.placed if each.motif is not None}
     for index, entry in enumerate(worked.design.key, 1):
-        if index in used:
+        if index in used or entry.turned_from:
             continue
         holders = [
             f"`{motif.name}`"
-            for motif in worked.design.motifs.values()
+            for motif in worked.motifs.values()
             if motif.name not in placed and any(entry.symbol in row for row in motif.rows)
         ]
         hints: tuple[str, ...] = ("take the line out of the key, or use it",)

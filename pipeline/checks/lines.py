@@ -53,10 +53,9 @@ def steps(lines: Sequence[WorkedLine], over: int) -> Steps | None:
 
 def _no_length(worked: WorkedChart) -> Iterator[Fault]:
     design = worked.design
-    placed = {each.motif.name: each.motif for each in worked.placed if each.motif is not None}
     lines = [item for item in design.chart.items if isinstance(item, Line)]
-    for motif in placed.values():
-        lines.extend(motif.lines)
+    drawn = (shape for each in worked.placed for shape in each.drawn if isinstance(shape, Line))
+    lines.extend({id(line.span or line): line for line in drawn}.values())
     for line in lines:
         for one, other in pairwise(line.points):
             if one == other:

@@ -1,14 +1,15 @@
 """Findings that the designer has looked at: `# meant NAME: the reason` keeps one quiet.
 
 The comment stands at the end of the line of the finding, or alone on a line just above it, where
-several may stand one below the other. It keeps warnings and hints of that name quiet on that one
-line, and only with a reason. Errors speak all the same.
+several may stand one below the other. It keeps warnings and hints of that name quiet at one place
+on that line, and only with a reason: a second slip in the same row still speaks, until it has a
+remark of its own. Errors speak all the same.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from ..core.diagnostics import Diagnostic, Silenced, finding
@@ -45,13 +46,13 @@ def without_the_meant(
     """
     kept: list[Diagnostic] = []
     quiet: list[Silenced] = []
-    used: set[Span] = set()
+    used: dict[Span, Span | None] = {}  # the place that each remark keeps quiet
     for each in findings:
-        meant = None if each.level is Level.ERROR else _remark_on(each)
+        meant = None if each.level is Level.ERROR else _remark_on(each, used)
         if meant is None:
             kept.append(each)
         else:
-            used.add(meant.remark)
+            used[meant.remark] = each.span
             quiet.append(meant)
     for remark in _all_remarks(source):
         if remark.span not in used:
@@ -80,8 +81,11 @@ def _remarks_in(source: Source, line: int) -> Iterator[_Remark]:
         yield _Remark(match[1], bool(match[2]), reason, span)
 
 
-def _remark_on(finding: Diagnostic) -> Silenced | None:
-    """Return the finding with the remark that keeps it quiet, None when there is none."""
+def _remark_on(finding: Diagnostic, used: Mapping[Span, Span | None]) -> Silenced | None:
+    """Return the finding with the remark that keeps it quiet, None when there is none.
+
+    used: the place that a remark keeps quiet already; it has no second one.
+    """
     if finding.span is None or not finding.span.source.text:
         return None
     source, line = finding.span.source, finding.span.line
@@ -91,7 +95,8 @@ def _remark_on(finding: Diagnostic) -> Silenced | None:
         lines.append(line)
     for each in lines:
         for remark in _remarks_in(source, each):
-            if remark.name == finding.name and remark.colon and remark.reason:
+            its_own = used.get(remark.span, finding.span) == finding.span
+            if its_own and remark.name == finding.name and remark.colon and remark.reason:
                 return Silenced(finding, remark.reason, remark.span)
     return None
 

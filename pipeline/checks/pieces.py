@@ -137,13 +137,14 @@ def _no_middle(worked: WorkedChart) -> Iterator[Fault]:
     if fabric.block:
         return  # a block is pierced in its middle with a sharp needle
     for index, entry in enumerate(worked.design.key, 1):
-        if not any(_to_the_middle(part) for part in entry.parts):
+        if entry.turned_from or not any(_to_the_middle(part) for part in entry.parts):
             continue
+        alike = np.flatnonzero(worked.line_of == index)
         grids = [(piece.over, piece.grid) for piece in worked.pieces]
         odd = {
             over
             for over, grid in [(fabric.over, worked.grid), *grids]
-            if over % 2 and bool(np.any(grid == index))
+            if over % 2 and bool(np.isin(grid, alike).any())
         }
         for over in sorted(odd):
             yield Fault(

@@ -9,10 +9,11 @@ import numpy as np
 from ..compose.misplaced import place
 from ..compose.worked import IndexGrid, WorkedChart
 from ..core.matter import Expectation
-from ..core.model import Border, Lettering, Placement
+from ..core.model import Lettering
 from ..core.source import Span
 from ..count.count import count
 from ..i18n.catalogue import language_of, offered, speaks
+from ..resolve.nesting import placed_names
 from .checking import Check, Fault
 from .keys import used_indices
 
@@ -102,20 +103,17 @@ def _in_area(worked: WorkedChart, expected: Expectation) -> int:
     indices = [
         index for index, entry in enumerate(worked.design.key, 1) if entry.symbol == expected.symbol
     ]
-    if not indices:
-        return 0
-    index = indices[0]
-    number = _cells_in(worked.grid, index, (x0, y0, x1, y1))
+    number = sum(_cells_in(worked.grid, index, (x0, y0, x1, y1)) for index in indices)
     over = worked.design.ground.fabric.over
     for stand in worked.stands:
-        if stand.index == index:
+        if stand.index in indices:
             middle = (stand.at + np.array(stand.stitch.over) / 2) / over
             within = (middle >= (x0, y0)).all(axis=1) & (middle < (x1, y1)).all(axis=1)
             number += int(np.count_nonzero(within))
     for piece in worked.pieces:
         area = ((x0 - piece.x) / piece.cell, (y0 - piece.y) / piece.cell)
         area_end = ((x1 - piece.x) / piece.cell, (y1 - piece.y) / piece.cell)
-        number += _cells_in(piece.grid, index, (*area, *area_end))
+        number += sum(_cells_in(piece.grid, index, (*area, *area_end)) for index in indices)
     return number
 
 
@@ -130,15 +128,10 @@ def _cells_in(grid: IndexGrid, index: int, area: tuple[float, float, float, floa
 
 def _never_placed(worked: WorkedChart) -> Iterator[Fault]:
     design = worked.design
-    motifs: set[str | None] = set()
-    alphabets: set[str] = set()
-    for item in design.chart.items:
-        if isinstance(item, Placement):
-            motifs.add(item.motif)
-        elif isinstance(item, Border):
-            motifs.update(item.motifs)
-        elif isinstance(item, Lettering):
-            alphabets.update(item.alphabets)
+    inside = [item for motif in design.motifs.values() for item in motif.items]
+    items = [*design.chart.items, *inside]
+    motifs = placed_names((each for each in items if not isinstance(each, Lettering)), {})
+    alphabets = placed_names((each for each in items if isinstance(each, Lettering)), {})
     for name, motif in design.motifs.items():
         if name not in motifs and _own(worked, motif.span):
             yield Fault(

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..compose.misplaced import counted, place
-from ..compose.turning import turned_key
+from ..compose.turning import turned_key, written
 from ..compose.worked import WorkedChart, WorkedKnot, WorkedLine
 from ..core.diagnostics import Hint
 from ..core.key import KeyEntry
@@ -62,7 +62,7 @@ def broken_pairs(
 
 
 def _motifs(worked: WorkedChart) -> Iterator[Fault]:
-    turner = Turner(worked.design.key)
+    turner = Turner(written(worked.design.key))
     for drawn in drawn_motifs(worked):
         motif = drawn.motif
         if motif is None or motif.symmetry is None:
@@ -191,6 +191,7 @@ def _chart(worked: WorkedChart) -> Iterator[Fault]:
         yield from _chart_cells(worked, turn)
         yield from _chart_pieces(worked, turn)
         yield from _chart_stands(worked, turn)
+        yield from _chart_gaps(worked, turn)
         marks = _Marks(worked.lines, worked.knots, key, worked.design.ground.fabric.over)
         yield from _marks("The chart", marks, turn, (chart.width, chart.height))
 
@@ -254,6 +255,24 @@ def _chart_stands(worked: WorkedChart, turn: Turn) -> Iterator[Fault]:
                     (_ADVICE,),
                 )
                 return
+
+
+def _chart_gaps(worked: WorkedChart, turn: Turn) -> Iterator[Fault]:
+    over = worked.design.ground.fabric.over
+    size = float(worked.width * over), float(worked.height * over)
+    there = {(gap.axis, *gap.box) for gap in worked.gaps}
+    for gap in worked.gaps:
+        corners = np.array([gap.box[:2], gap.box[2:]], dtype=np.float64)
+        image = np.rint(turn.points(corners, *size)).astype(np.int64)
+        axis = gap.axis ^ turn.quarters % 2
+        if (axis, *image.min(axis=0).tolist(), *image.max(axis=0).tolist()) not in there:
+            yield Fault(
+                "The chart is marked symmetric, but the threads withdrawn from "
+                f"{place((gap.x0 / over, gap.y0 / over))} on have no counterpart.",
+                gap.span,
+                (_ADVICE,),
+            )
+            return
 
 
 def _chart_pieces(worked: WorkedChart, turn: Turn) -> Iterator[Fault]:

@@ -19,8 +19,9 @@ from ..compose.worked import IndexGrid, WorkedChart
 from ..core.key import KeyEntry
 from ..stitches.kinds import is_whole
 from .openwork import open_gaps
-from .overlay import blend, blend_at, overlay
+from .overlay import overlay
 from .scale import LARGEST, Lattice, lattice
+from .stamping import blend, blend_at
 from .strands import Bytes, rgb
 from .tiles import VARIANTS, build, draw, shadows
 from .weave import BAND, weave

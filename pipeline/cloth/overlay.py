@@ -6,13 +6,12 @@ Stitches that look alike and lie alike on the pixels share one drawing.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Any, assert_never
+from typing import assert_never
 
 import numpy as np
-from numpy.typing import NDArray
 
 from ..compose.strokework import Lot
 from ..compose.worked import WorkedChart
@@ -21,6 +20,7 @@ from ..core.key import Kind, Lies, Part
 from ..stitches.bows import sampled
 from ..stitches.counted import slope
 from .scale import Lattice
+from .stamping import Stamp, blend_at, lay
 from .strands import Bytes, Reals, Swatch, rgb, thread_width
 from .tiles import seen
 
@@ -36,31 +36,6 @@ STEPS = 4  # places within a pixel that are told apart
 KNOT_SHARE, BEAD_SHARE = 0.29, 0.37  # radius as a share of a cross
 
 
-def blend(below: Bytes, above: Bytes) -> None:
-    """Lay premultiplied red, green, blue, cover (..., 4) over colours (..., 3), in place."""
-    clear = 255 - above[..., 3:].astype(np.uint16)
-    clear += clear >> 7  # 0..256, so that a shift can divide
-    mixed = below * clear
-    mixed += 128
-    mixed >>= 8
-    mixed += above[..., :3]
-    np.minimum(mixed, 255, out=mixed)
-    below[...] = mixed
-
-
-def blend_at(picture: Bytes, layer: Bytes, x: int, y: int) -> None:
-    """Lay a layer (height, width, 4) over a picture (height, width, 3), its corner at x, y.
-
-    What lies beyond the picture's edges is left out.
-    """
-    left, top = max(0, -x), max(0, -y)
-    right = min(layer.shape[1], picture.shape[1] - x)
-    bottom = min(layer.shape[0], picture.shape[0] - y)
-    if right > left and bottom > top:
-        spot = picture[y + top : y + bottom, x + left : x + right]
-        blend(spot, layer[top:bottom, left:right])
-
-
 @dataclass(frozen=True)
 class _Stitch:
     part: Part
@@ -69,63 +44,59 @@ class _Stitch:
     lustre: float = 1.0
 
 
-@dataclass(frozen=True)
-class _StitchStamp:
-    """A drawing of a stitch or of a part of a long one, and where it lies from its first pixel."""
+@dataclass(frozen=True, eq=False)
+class _Pieces:
+    """Straight pieces of thread in the order in which they lie, in pixels: (n, 2) each."""
 
-    layer: Bytes
-    left: int
-    top: int
-
-
-_Stamps = dict[tuple[int, float, float, int, int, float], list[_StitchStamp]]
+    start: Reals
+    way: Reals
 
 
 def overlay(picture: Bytes, worked: WorkedChart, lattice: Lattice) -> None:
     """Draw what lies over the crosses, knots and beads last, into a picture (height, width, 3)."""
-    stamps: _Stamps = {}
     for lot in worked.counted:
-        _counted(picture, stamps, worked, lot, lattice)
+        part = worked.entry(lot.index, lot.strands).parts[lot.part]
+        pieces = _of_strokes(picture, worked, lot, lattice)
+        _lay(picture, lattice, [(part, pieces)], SHEEN if _is_satin(lot.stitch) else 1.0)
     ends, of = worked.stitched.ends()
-    for number, (first, last) in zip(of.tolist(), ends.tolist(), strict=True):
-        part = worked.entry(worked.lines[number].index).parts[0]
-        if part.stitch is not None:
-            continue  # drawn by its strokes
-        start, end = lattice.pixel(*first), lattice.pixel(*last)
-        stitch = _Stitch(part, end[0] - start[0], end[1] - start[1])
-        _stamp(picture, stamps, stitch, start, lattice)
+    margin = np.array(lattice.pixel(0, 0))
+    pixels = ends * (lattice.across, lattice.down) + margin
+    index = np.array([line.index for line in worked.lines], dtype=np.int64)[of]
+    runs = []
+    first = np.flatnonzero(np.diff(index, prepend=-1))
+    for low, high in pairwise([*first.tolist(), len(index)]):
+        line = worked.entry(int(index[low])).parts[0]
+        start, end = pixels[low:high, 0], pixels[low:high, 1]
+        if line.stitch is None:  # the others are drawn by their strokes
+            runs.append((line, _Pieces(start, end - start)))
     for knot in worked.knots:
-        stitch = _Stitch(worked.entry(knot.index).parts[0], 0, 0)
-        _stamp(picture, stamps, stitch, lattice.pixel(knot.x, knot.y), lattice)
+        at = np.array([lattice.pixel(knot.x, knot.y)])
+        runs.append((worked.entry(knot.index).parts[0], _Pieces(at, np.zeros((1, 2)))))
+    _lay(picture, lattice, runs)
 
 
-def _counted(
-    picture: Bytes, stamps: _Stamps, worked: WorkedChart, lot: Lot, lattice: Lattice
-) -> None:
-    """Draw counted stitches: the holes that they pull open, then their strokes in order."""
-    part = worked.entry(lot.index, lot.strands).parts[lot.part]
-    over, strokes = worked.design.ground.fabric.over, lot.strokes
+def _of_strokes(picture: Bytes, worked: WorkedChart, lot: Lot, lattice: Lattice) -> _Pieces:
+    """Return counted stitches piece by piece; the holes that they pull open are drawn."""
+    over, strokes = worked.design.ground.fabric.over, lot.seen
     pitch = np.array([lattice.across, lattice.down]) / over
-    margin = np.array([lattice.margin * lattice.across, lattice.margin * lattice.down])
+    margin = np.array(lattice.pixel(0, 0))
     up, down = strokes.up * pitch + margin, strokes.down * pitch + margin
-    pulled: NDArray[np.floating[Any]] = np.zeros((2, len(up)))
+    straight = strokes.by < 0
+    start, end = up.copy(), down.copy()
     if lot.stitch.pulled:
         pulled = _holes(picture, np.stack([up, down]), float(pitch.min()), worked)
-    lustre = SHEEN if _is_satin(lot.stitch) else 1.0
-    for at in range(len(up)):
-        way: NDArray[np.floating[Any]] = np.array([up[at], down[at]])
-        if strokes.by[at] >= 0:
-            bent = strokes.way(at) * pitch + margin
-            way = sampled(bent, CURVED) if len(bent) == BOW else bent
-        else:
-            length = max(float(np.hypot(*(way[1] - way[0]))), 1e-6)
-            ahead = (way[1] - way[0]) / length
-            room = min(1.0, 0.7 * length / max(float(pulled[:, at].sum()), 1e-6))
-            way += np.stack([ahead, -ahead]) * pulled[:, at, None] * room
-        for (x0, y0), (x1, y1) in pairwise(way.tolist()):
-            dx, dy = round(x1 - x0, 2), round(y1 - y0, 2)
-            if dx or dy:
-                _stamp(picture, stamps, _Stitch(part, dx, dy, lustre), (x0, y0), lattice)
+        length = np.maximum(np.hypot(*(down - up).T), 1e-6)
+        share = 0.7 * length / np.maximum(pulled.sum(axis=0), 1e-6)
+        short = (pulled * np.minimum(share, 1.0) / length)[:, :, None] * (down - up)
+        start, end = start + short[0], end - short[1]
+    parts = [(np.flatnonzero(straight), start[straight], (end - start)[straight])]
+    for at in np.flatnonzero(~straight).tolist():
+        way = strokes.way(at) * pitch + margin
+        way = sampled(way, CURVED) if len(way) == BOW else way
+        parts.append((np.full(len(way) - 1, at), way[:-1], way[1:] - way[:-1]))
+    of, begin, long = (np.concatenate(each) for each in zip(*parts, strict=True))
+    order = np.argsort(of, kind="stable")
+    return _Pieces(begin[order], long[order])
 
 
 def _is_satin(stitch: Counted) -> bool:
@@ -167,26 +138,43 @@ def _dark(radius: float, colour: Reals) -> Bytes:
     return out
 
 
-def _stamp(
-    picture: Bytes,
-    stamps: _Stamps,
-    stitch: _Stitch,
-    start: tuple[float, float],
-    lattice: Lattice,
+def _lay(
+    picture: Bytes, lattice: Lattice, runs: Sequence[tuple[Part, _Pieces]], lustre: float = 1.0
 ) -> None:
-    """Lay one stitch that begins at a pixel place."""
-    corner = math.floor(start[0]), math.floor(start[1])
-    part_x, part_y = (int((start[at] - corner[at]) * STEPS) for at in (0, 1))
-    same = (id(stitch.part), stitch.dx, stitch.dy, part_x, part_y, stitch.lustre)
-    if same not in stamps:
-        stamps[same] = list(_drawn(stitch, (part_x / STEPS, part_y / STEPS), lattice))
-    for each in stamps[same]:
-        blend_at(picture, each.layer, corner[0] + each.left, corner[1] + each.top)
+    """Lay pieces of thread, each run over those before; those that look alike are drawn once."""
+    stamps: list[Stamp] = []
+    which, places = [np.empty(0, dtype=np.int64)], [np.empty((0, 2), dtype=np.int64)]
+    drawn: dict[tuple[object, ...], list[int]] = {}
+    for part, pieces in runs:
+        corner = np.floor(pieces.start).astype(np.int64)
+        within = ((pieces.start - corner) * STEPS).astype(np.int64)
+        looks, look = np.unique(
+            np.column_stack([np.round(pieces.way, 2), within]), axis=0, return_inverse=True
+        )
+        own = []
+        for dx, dy, x, y in looks.tolist():
+            same = (id(part), dx, dy, x, y)
+            if same not in drawn:
+                fresh: list[Stamp] = []
+                if dx or dy or part.kind.lies is Lies.POINT:
+                    stitch = _Stitch(part, dx, dy, lustre)
+                    fresh = list(_drawn(stitch, (x / STEPS, y / STEPS), lattice))
+                drawn[same] = list(range(len(stamps), len(stamps) + len(fresh)))
+                stamps += fresh
+            own.append(drawn[same])
+        many = np.array([len(each) for each in own], dtype=np.int64)[look]
+        first = np.cumsum(many) - many
+        nth = np.arange(int(many.sum())) - np.repeat(first, many)
+        table = np.zeros((len(own), max(map(len, own), default=0)), dtype=np.int64)
+        for at, numbers in enumerate(own):
+            table[at, : len(numbers)] = numbers
+        which.append(table[np.repeat(look, many), nth])
+        places.append(np.repeat(corner, many, axis=0))
+    if stamps:
+        lay(picture, stamps, np.concatenate(which), np.concatenate(places))
 
 
-def _drawn(
-    stitch: _Stitch, within: tuple[float, float], lattice: Lattice
-) -> Iterator[_StitchStamp]:
+def _drawn(stitch: _Stitch, within: tuple[float, float], lattice: Lattice) -> Iterator[Stamp]:
     """Draw a stitch, a long one in windows that lie side by side along it.
 
     within: where in its pixel the stitch begins.
@@ -222,7 +210,7 @@ def _drawn(
                 raise ValueError(f"{part.kind} lies in a cell, not over it")
             case _:
                 assert_never(part.kind)
-        yield _StitchStamp(swatch.tile(len(colours)).dyed(colours)[0], left, top)
+        yield Stamp(swatch.tile(len(colours)).dyed(colours)[0], left, top)
 
 
 def _windows(stitch: _Stitch, lattice: Lattice, pad: int) -> Iterator[tuple[int, int, int, int]]:

@@ -46,6 +46,12 @@ def luminance(colour: str) -> float:
     return 0.2126 * red + 0.7152 * green + 0.0722 * blue
 
 
+def lightness(colour: str) -> float:
+    """Return L* of a colour, 0 (black) to 100 (white); CIE 15:2004, 8.2.1.1."""
+    share = luminance(colour)
+    return 116 * share ** (1 / 3) - 16 if share > (6 / 29) ** 3 else share * (29 / 3) ** 3
+
+
 def contrast(one: str, other: str) -> float:
     """Return the contrast ratio of two colours, 1 to 21 (WCAG 2.2)."""
     low, high = sorted((luminance(one), luminance(other)))

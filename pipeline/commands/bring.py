@@ -4,18 +4,21 @@ from __future__ import annotations
 
 import re
 import sys
+from dataclasses import dataclass, field
 from pathlib import Path
-from typing import NoReturn
+from typing import TYPE_CHECKING, NoReturn
 
 import click
 
-from ..console import FINDINGS, say, stop, write
+from ..console import FINDINGS, progress, say, stop, write
 from ..core.diagnostics import Diagnostics, finding, has_errors
 from ..core.files import LARGEST_PICTURE, LARGEST_TEXT, as_text, read_bytes
+from ..core.key import Thread
 from ..core.output import CannotWrite, may_write
 from ..core.source import Source
 from ..importing.cells import LARGEST_SHEET, Cells, read_sheet
-from ..importing.source import SIGNS, written
+from ..importing.placed import NotPlaced, Placed, named_cells, placed
+from ..importing.source import SIGNS, Besides, written
 from ..importing.threadfit import FAR, ThreadFit, fit
 from ..reports.outputnames import range_name
 from ..resolve.grounds import resolve_ground
@@ -24,6 +27,9 @@ from ..resolve.threads import ThreadRange, read_range
 from ..syntax.nodes import FabricHead
 from ..syntax.parse import parse
 
+if TYPE_CHECKING:
+    from ..importing.photodraft import Named
+
 FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
 MOST = len(SIGNS)  # threads in a key that is brought in: one sign each
 MOST_TOLD = 5  # threads that are far off
@@ -31,7 +37,7 @@ _COLOUR = re.compile(r"#[0-9A-Fa-f]{6}")
 
 
 @click.command()
-@click.argument("grid", metavar="PNG|CSV", type=FILE)
+@click.argument("grid", metavar="PNG|CSV|PHOTOGRAPH", type=FILE)
 @click.option(
     "--range", "threads", metavar="CSV", type=FILE, required=True, help="The thread range."
 )
@@ -55,7 +61,25 @@ _COLOUR = re.compile(r"#[0-9A-Fa-f]{6}")
     "meanings",
     metavar="CELL=THREAD",
     multiple=True,
-    help="What a cell of the sheet stands for: code, name or colour of a thread. May be repeated.",
+    help="What a cell of the sheet stands for: code, name or colour of a thread; in a photograph "
+    "the thread of the cell at a column and row, such as 12,5=417. May be repeated.",
+)
+@click.option(
+    "--corners",
+    metavar='"U,V U,V U,V U,V"',
+    help="Of a photograph: the pixels of the four outer corners, round from top left.",
+)
+@click.option(
+    "--size",
+    metavar="WxH",
+    help="Of a photograph: how many crosses lie between the corners; otherwise proposed.",
+)
+@click.option(
+    "--landmark",
+    "landmarks",
+    metavar='"X,Y at U,V"',
+    multiple=True,
+    help="Of a photograph: a crossing that you are sure of, and its pixel. May be repeated.",
 )
 @click.option("-o", "--output", type=click.Path(path_type=Path), help="Where the chart goes.")
 def command(
@@ -66,23 +90,57 @@ def command(
     most: int | None,
     bare: str | None,
     meanings: tuple[str, ...],
+    corners: str | None,
+    size: str | None,
+    landmarks: tuple[str, ...],
     output: Path | None,
 ) -> None:
-    """Make a chart from a picture, one pixel a cross, or from a sheet of cells.
+    """Make a chart from a picture or a sheet of cells, or a first draft from a photograph.
+
+    In a picture one pixel is one cross. A first draft is made from a photograph of a stitched piece
+    and the pixels of its four corners.
 
     \b
     Example:  linenleaf bring tern.png --range estuary.csv --bare "#ffffff"
               linenleaf bring tern.csv --range estuary.csv --means x=417 --means o=220
+              linenleaf bring old-band.jpg --range estuary.csv --size 121x30
+                    --corners "212,140 1880,133 1893,402 205,410"
     """  # noqa: D301
     target = _target(grid, output)
     path = _path_beside(target, threads)
     _hold_fabric(fabric)
+    if corners is None and (size is not None or landmarks):
+        stop("--size and --landmark go with a photograph and its --corners.")
     offered, findings = read_range(threads, range_name(threads.stem, ()))
     _leave_on_errors(findings)
-    fitted, origin, hints = _fitted(grid, offered, most, bare, _meant(meanings))
-    text = written(fitted, title or grid.stem, fabric, offered.name, path, origin)
+    if corners is None:
+        brought = _fitted(grid, offered, most, bare, _meant(meanings))
+    else:
+        if bare is not None:
+            stop("--bare is for a picture or a sheet; of a photograph say --means 3,4=. instead.")
+        shown = _path_beside(target, grid)
+        try:
+            where = placed(corners, size, landmarks)
+            named = named_cells(_meant(meanings), offered)
+        except NotPlaced as reason:
+            stop(str(reason))
+        brought = _drafted(grid, offered, most, named, where, shown)
+    fitted = brought.fitted
+    text = written(
+        fitted, title or grid.stem, fabric, offered.name, path, brought.origin, brought.besides
+    )
     _hold_chart(text, target)
-    write(target, text.encode(), account=_account(fitted, offered, hints))
+    write(target, text.encode(), account=_account(fitted, offered, brought.hints))
+
+
+@dataclass(frozen=True)
+class _Brought:
+    """What comes of a file. hints: what to tell of it beside how the threads fit."""
+
+    fitted: ThreadFit
+    origin: str
+    hints: list[str]
+    besides: Besides = field(default_factory=Besides)
 
 
 def _target(grid: Path, output: Path | None) -> Path:
@@ -98,14 +156,14 @@ def _target(grid: Path, output: Path | None) -> Path:
     return target
 
 
-def _path_beside(target: Path, threads: Path) -> str:
-    """Return how the chart names the range; it can name only what lies beside it or below."""
+def _path_beside(target: Path, file: Path) -> str:
+    """Return how the chart names a file; it can name only what lies beside it or below."""
     folder = target.parent.resolve()
-    there = threads.parent.resolve() / threads.name
+    there = file.parent.resolve() / file.name
     if not there.is_relative_to(folder):
         stop(
-            f"A chart in {target.parent} cannot name {threads}: it opens only files in its own "
-            "folder or below it. Copy the range there, or put the chart beside it with -o."
+            f"A chart in {target.parent} cannot name {file}: it opens only files in its own "
+            "folder or below it. Copy it there, or put the chart beside it with -o."
         )
     return there.relative_to(folder).as_posix()
 
@@ -135,12 +193,17 @@ def _meant(meanings: tuple[str, ...]) -> dict[str, str]:
 
 def _fitted(
     grid: Path, offered: ThreadRange, most: int | None, bare: str | None, meant: dict[str, str]
-) -> tuple[ThreadFit, str, list[str]]:
-    """Return the threads chosen for a file, what it is, and what to tell of it."""
+) -> _Brought:
+    """Return what comes of a picture or a sheet."""
     threads = list(offered.threads.values())
     data, findings = read_bytes(grid, str(grid), max(LARGEST_PICTURE, LARGEST_SHEET))
     if data is None:
         _leave(findings)
+    if data.startswith(b"\xff\xd8\xff"):
+        stop(
+            f"{grid} is a JPEG, so a photograph: say where its four corners lie with --corners "
+            '"U,V U,V U,V U,V". A picture of one pixel a cross is saved as PNG.'
+        )
     if data.startswith(b"\x89PNG"):
         if meant:
             stop("--means is for a sheet of cells; a picture says colours.")
@@ -154,6 +217,11 @@ def _fitted(
         if sheet is None:
             _leave(findings)
         cells, hints, origin = sheet, [], f"{grid.name}, one cross a cell"
+    return _Brought(_fit(grid, cells, threads, most), origin, hints)
+
+
+def _fit(grid: Path, cells: Cells, threads: list[Thread], most: int | None) -> ThreadFit:
+    """Choose the threads, or leave where that cannot be done."""
     if not cells.wanted:
         _leave(
             (
@@ -167,10 +235,10 @@ def _fitted(
         )
     stated = {each.thread for each in cells.wanted} - {None}
     if len(stated) > (most or MOST):
-        stop(f"The sheet names {len(stated)} threads; at most {most or MOST} can be used.")
+        stop(f"{len(stated)} threads are named; at most {most or MOST} can be used.")
     if len(cells.wanted) > MOST and most is None:
         _too_many(grid, len(cells.wanted))
-    return fit(cells, threads, most or MOST), origin, hints
+    return fit(cells, threads, most or MOST)
 
 
 def _of_picture(
@@ -193,6 +261,51 @@ def _of_picture(
     if corner is None:
         return cells, []
     return cells, [f"Every pixel is a cross. If the ground is bare fabric, say --bare '{corner}'."]
+
+
+# --- a first draft from a photograph -------------------------------------------------------------
+
+
+def _drafted(
+    grid: Path,
+    offered: ThreadRange,
+    most: int | None,
+    named: Named,
+    where: Placed,
+    shown: str,
+) -> _Brought:
+    """Return the first draft of what a photograph shows, or leave with what is told of it."""
+    from ..core.raster import Damaged
+    from ..importing.photodraft import first_draft
+    from ..importing.statement import Laid
+    from ..photograph.picture import open_photograph
+
+    threads = list(offered.threads.values())
+    data, findings = read_bytes(grid, str(grid), LARGEST_PICTURE)
+    if data is None:
+        _leave(findings)
+    try:
+        photograph = open_photograph(data)
+    except Damaged as reason:
+        _leave((finding("damaged-picture", f"`{grid}`: {reason}.", None, "save it again as JPEG"),))
+    with progress() as report:
+        report("following the crosses", 0, 0)
+        drafted, findings = first_draft(
+            photograph, str(grid), where.corners, where.size, where.landmarks, named
+        )
+    if drafted is None:
+        _leave(findings)
+    say(findings)
+    besides = Besides(
+        remarks=drafted.remarks,
+        lines=tuple(each.line for each in drafted.inferred),
+        blocks=tuple(Laid(shown, "chart", where.corners, where.landmarks).lines),
+        version=2,
+    )
+    origin = f"{grid.name}, a photograph: a first draft"
+    return _Brought(
+        _fit(grid, drafted.cells, threads, most), origin, list(drafted.account), besides
+    )
 
 
 def _too_many(grid: Path, count: int) -> NoReturn:

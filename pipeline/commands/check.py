@@ -11,8 +11,9 @@ import click
 
 from .. import __version__
 from ..compose.copies import letters_asked, personalise
-from ..console import FINDINGS, LETTERS, follow_flow, stop
-from ..core.diagnostics import in_order
+from ..compose.worked import WorkedChart
+from ..console import FINDINGS, LETTERS, follow_flow, progress, stop
+from ..core.diagnostics import Diagnostics, in_order
 from ..core.findings import REGISTRY, Level
 from ..core.model import Chart, Design
 from ..flow import Flow
@@ -72,9 +73,20 @@ def _about(_context: click.Context, _parameter: click.Parameter, name: str | Non
 @click.option(
     "--places", is_flag=True, help="Also list where everything came to stand, and how large it is."
 )
+@click.option(
+    "--photographs",
+    is_flag=True,
+    help="Also hold each chart against its photographs, and tell what differs, the surest first.",
+)
 @LETTERS
 def command(
-    charts: tuple[Path, ...], form: str, fail_on: str, letters: tuple[str, ...], *, places: bool
+    charts: tuple[Path, ...],
+    form: str,
+    fail_on: str,
+    letters: tuple[str, ...],
+    *,
+    places: bool,
+    photographs: bool,
 ) -> None:
     """Proof-read charts; exit status 1 when one has errors.
 
@@ -87,24 +99,30 @@ def command(
               linenleaf check saltmarsh.linen --format sarif > saltmarsh.sarif
               linenleaf check saltmarsh.linen --letter initials="C D"
               linenleaf check saltmarsh.linen --places
+              linenleaf check saltmarsh.linen --photographs
               linenleaf check --about odd-repeat
     """  # noqa: D301
     checked: list[tuple[One, Flow]] = []
     listed: dict[Path, list[dict[str, object]]] = {}
+    shown: dict[Path, list[dict[str, object]]] = {}
 
     def proof_read(one: One) -> str:
         flow = follow_flow(one.path, letters, one.root)
-        chart = _placed(one.path, letters, one.root) if places else None
+        if photographs and flow.worked is not None:
+            flow, shown[one.path] = _held(flow, flow.worked)
+        stood = _placed(one.path, letters, one.root) if places else ()
         if form == "text":
-            _tell(str(one.path), flow, chart, first=not checked)
-        if chart is not None:
-            listed[one.path] = plain_places(chart)
+            _tell(str(one.path), flow, stood, first=not checked)
+        if stood:
+            listed[one.path] = plain_places(stood)
         checked.append((one, replace(flow, worked=None)))  # there may be many
         return _outcome(flow)
 
     status = one_by_one(charts, proof_read, closing=form == "text", err=False)
     if form == "json":
-        plain = [_plain(one, flow, listed.get(one.path)) for one, flow in checked]
+        plain = [
+            _plain(one, flow, listed.get(one.path), shown.get(one.path)) for one, flow in checked
+        ]
         alone = checked[0][0].alone if checked else False
         echo_json(
             json.dumps(plain[0] if alone else plain_of_several(plain), ensure_ascii=False, indent=2)
@@ -117,18 +135,18 @@ def command(
     sys.exit(status)
 
 
-def _placed(path: Path, letters: tuple[str, ...], root: Path | None) -> Chart | None:
-    """Return the chart with all its places, also where something else is wrong with it."""
+def _placed(path: Path, letters: tuple[str, ...], root: Path | None) -> tuple[Chart, ...]:
+    """Return the chart and its motifs with all places, also where something else is wrong."""
     design, _ = read_any(path, root)
     if not isinstance(design, Design):
-        return None
+        return ()
     return placed(personalise(design, letters_asked(letters)) if letters else design)
 
 
-def _tell(chart: str, flow: Flow, places: Chart | None, *, first: bool) -> None:
+def _tell(chart: str, flow: Flow, places: tuple[Chart, ...], *, first: bool) -> None:
     if not first:
         echo("")
-    if places is not None:
+    if places:
         echo(list_places(places) + "\n")
     told = list_findings(flow.proper, chart, flow.silenced)
     if flow.shared is not None:
@@ -141,10 +159,32 @@ def _outcome(flow: Flow) -> str:
     return "without findings" if gravest is None else f"with {gravest.word}s"
 
 
-def _plain(one: One, flow: Flow, places: list[dict[str, object]] | None) -> dict[str, object]:
+def _held(flow: Flow, worked: WorkedChart) -> tuple[Flow, list[dict[str, object]]]:
+    """Return a flow with what its photographs tell, and that as plain data."""
+    from ..held.answers import answers
+    from ..held.plain import plain_answer
+    from ..held.telling import findings_of
+
+    told: Diagnostics = ()
+    plain = []
+    with progress() as report:
+        for answer in answers(worked, report):
+            told += findings_of(worked, answer)
+            plain.append(plain_answer(answer))
+    return replace(flow, findings=flow.findings + told), plain
+
+
+def _plain(
+    one: One,
+    flow: Flow,
+    places: list[dict[str, object]] | None,
+    photographs: list[dict[str, object]] | None,
+) -> dict[str, object]:
     plain = plain_findings(str(one.path), flow.proper, flow.silenced)
     if places is not None:
         plain["places"] = places
+    if photographs is not None:
+        plain["photographs"] = photographs
     return plain if flow.shared is None else {**plain, "shared": True}
 
 

@@ -8,7 +8,18 @@ from pathlib import Path
 import click
 
 from ..chart.options import Shape
-from ..console import COLOURWAY, LETTERS, follow_chart, letters_in, progress, target_of, write
+from ..compose.worked import WorkedChart
+from ..console import (
+    COLOURWAY,
+    LETTERS,
+    follow_chart,
+    letters_in,
+    progress,
+    say,
+    stop,
+    target_of,
+    write,
+)
 from ..core.files import noting
 from ..reports.outputnames import picture_name
 from ..several import CHARTS, One, one_by_one
@@ -22,10 +33,11 @@ WIDTH = 1600  # pixels, where nothing is said
 @click.option(
     "--of",
     "what",
-    type=click.Choice(["piece", "chart", "key"]),
+    type=click.Choice(["piece", "chart", "key", "photographs"]),
     default="piece",
     show_default=True,
-    help="The stitched piece on its fabric, the chart, or the key.",
+    help="The stitched piece on its fabric, the chart, the key, or all beside its photographs, "
+    "with rings at what differs.",
 )
 @click.option(
     "--shape",
@@ -64,10 +76,29 @@ def command(
 
         with progress() as report:
             report("picture", 0, 1)
-            data = render(
-                worked, what=what, suffix=target.suffix.lower(), width=width, shape=Shape(shape)
-            )
+            if what == "photographs":
+                data = _beside_photographs(worked, one, target.suffix.lower(), width)
+            else:
+                data = render(
+                    worked, what=what, suffix=target.suffix.lower(), width=width, shape=Shape(shape)
+                )
         write(target, data, sources)
         return "drawn"
 
     sys.exit(one_by_one(charts, draw, output=output))
+
+
+def _beside_photographs(worked: WorkedChart, one: One, suffix: str, width: int) -> bytes:
+    from ..held.answers import answers
+    from ..held.picture import picture
+    from ..held.telling import findings_of
+
+    if suffix == ".svg":
+        stop("A picture beside photographs is a .png or .jpg file.")
+    held = tuple(answers(worked))
+    data = picture(worked, held, suffix, width)
+    if not data:
+        say(tuple(each for answer in held for each in findings_of(worked, answer)))
+        why = "none of its photographs can be read" if held else "it has no `photograph`"
+        stop(f"{one.path}: nothing to show, for {why}.")
+    return data

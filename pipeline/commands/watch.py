@@ -69,7 +69,8 @@ def command(
     if large:
         check_large(Paper(paper), cell)
     from ..core.output import CannotWrite
-    from ..watch.page import CannotServe, WatchPage
+    from ..watch.page import serve
+    from ..watch.serving import CannotServe
     from ..watch.view import Board, State
     from ..watch.watch import Asked, News, Watch
 
@@ -87,7 +88,7 @@ def command(
         if page:
             board = Board(State(str(chart)))
             try:
-                shown = WatchPage(board, target, port or 0)
+                shown = serve(board, target, port or 0)
             except CannotServe as reason:
                 stop(str(reason))
             closing.callback(shown.close)

@@ -7,7 +7,7 @@ exception: `expect` states counts of the chart as published, so it is held to th
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import replace
 from weakref import WeakKeyDictionary
 
@@ -58,6 +58,7 @@ def _recoloured(design: Design, colourway: Colourway) -> Design:
         threads=tuple(threads),
         booklet=replace(design.booklet, cover=None),
         in_colourway=colourway,
+        own_key=design.own_key or design.key,
     )
 
 
@@ -103,7 +104,7 @@ def personalise(design: Design, letters: Letters) -> Design:
     """
     names = {
         item.changeable: None
-        for item in design.chart.items
+        for item in _all_items(design)
         if isinstance(item, Lettering) and item.changeable
     }
     for name in letters:
@@ -111,8 +112,19 @@ def personalise(design: Design, letters: Letters) -> Design:
             raise NotChangeable(_unknown(name, list(names)))
     items = tuple(_replaced(item, letters) for item in design.chart.items)
     chart = replace(design.chart, items=items)
+    motifs = {
+        name: replace(motif, items=tuple(_replaced(item, letters) for item in motif.items))
+        for name, motif in design.motifs.items()
+    }
     personal = tuple((name, "\n".join(lines)) for name, lines in letters.items())
-    return replace(design, chart=chart, personal=personal)
+    return replace(design, chart=chart, motifs=motifs, personal=personal)
+
+
+def _all_items(design: Design) -> Iterator[Item]:
+    """Give what the chart places, and what its motifs do."""
+    yield from design.chart.items
+    for motif in design.motifs.values():
+        yield from motif.items
 
 
 def _unknown(name: str, names: list[str]) -> str:
@@ -140,7 +152,7 @@ def explained(findings: Iterable[Diagnostic], design: Design) -> tuple[Diagnosti
     changed = dict(design.personal)
     texts = [
         (item.span, f"in this copy `{item.changeable}` reads {_quoted(changed[item.changeable])}")
-        for item in design.chart.items
+        for item in _all_items(design)
         if isinstance(item, Lettering) and item.changeable in changed and item.span is not None
     ]
     return tuple(_explained(finding, texts) for finding in findings)
@@ -169,18 +181,14 @@ def _quoted(text: str) -> str:
 
 def main_strands(worked: WorkedChart) -> int | None:
     """Return how many strands most crosses are worked with; None when there are no crosses."""
-    key = worked.design.key
     tally: dict[int, int] = {}
     pieces = ((piece.grid, piece.strands) for piece in worked.pieces)
     for grid, stated in ((worked.grid, None), *pieces):
-        counts = np.bincount(grid.ravel(), minlength=len(key) + 1)
-        for index in range(1, len(key) + 1):
-            entry = worked.entry(index, stated)
-            if entry.is_cell:
-                strands = in_needle(entry.parts[0])
-                tally[strands] = tally.get(strands, 0) + int(counts[index])
-    crosses = {strands: number for strands, number in tally.items() if number}
-    return max(crosses, key=lambda each: (crosses[each], -each), default=None)
+        counts = np.bincount(grid.ravel())
+        for index in (np.flatnonzero(counts[1:]) + 1).tolist():
+            strands = in_needle(worked.entry(index, stated).parts[0])
+            tally[strands] = tally.get(strands, 0) + int(counts[index])
+    return max(tally, key=lambda each: (tally[each], -each), default=None)
 
 
 def restrand(worked: WorkedChart, strands: int) -> WorkedChart:

@@ -9,8 +9,8 @@ from ..core.counted import Counted
 from ..core.model import Cover
 from ..core.source import Span
 from .crossings import Crossings, GridSpot, enlarged, touched
-from .misplaced import GridCorner, Mask, Meetings, Whole, looked_up, note
-from .stamps import Stamp
+from .misplaced import GridCorner, Mask, Meeting, Meetings, Whole, looked_up, note
+from .stamp import Stamp
 from .standing import Standing
 from .strokework import Stand
 from .worked import IndexGrid, Piece, Placed, WorkedKnot, WorkedLine
@@ -88,14 +88,21 @@ class Laying:
         if cover.clears:
             self.clear(item, spot, stamp.width, stamp.height)
         self.record(item, stamp, spot, span)
+        self._lay_grid(item, stamp, spot, cover, span)
+        for part in stamp.parts:
+            at = GridSpot(spot.x + part.x, spot.y + part.y, part.cell, part.strands)
+            self._lay_grid(item, part.stamp, at, cover, part.span)
+        if stamp.signs:
+            self.lay_signs(item, stamp, spot, cover)
+        self.lay_drawn(item, stamp, spot)
+
+    def _lay_grid(
+        self, item: int, stamp: Stamp, spot: GridSpot, cover: Cover, span: Span | None
+    ) -> None:
         if self.on_grid(spot):
             self._lay_cells(item, stamp, spot.x // self.over, spot.y // self.over, cover)
         else:
             self.lay_piece(item, stamp, spot, cover, span)
-        if stamp.signs:
-            self.lay_signs(item, stamp, spot, cover)
-        if stamp.lines or stamp.knots:
-            self._lay_lines_and_knots(item, stamp, spot)
 
     def record(self, item: int, stamp: Stamp, spot: GridSpot, span: Span | None) -> None:
         """Note where a copy lies."""
@@ -104,7 +111,18 @@ class Laying:
         piece = not self.on_grid(spot)
         self._items.append(item)
         self.placed.append(
-            Placed(stamp.name, x, y, cell, stamp.grid, stamp.motif, piece, span, bool(stamp.signs))
+            Placed(
+                stamp.name,
+                x,
+                y,
+                cell,
+                stamp.grid,
+                stamp.motif,
+                piece,
+                span,
+                bool(stamp.signs),
+                stamp.drawn,
+            )
         )
 
     def clear(self, item: int, spot: GridSpot, width: int, height: int) -> None:
@@ -199,14 +217,28 @@ class Laying:
         number, corner = len(self.placed) - 1, (spot.x, spot.y)
         for signs in stamp.signs:
             for stitch, drawn in signs.standing(spot.cell):
+                if stamp.cut:
+                    self._note_severed(item, stamp, spot, drawn, stitch)
                 at = self.standing.inside(item, stitch, drawn + corner)
                 if not len(at):
                     continue
                 placed = np.full(len(at), number)
-                stand = Stand(signs.index, stitch, spot.strands, at, placed)
+                strands = spot.strands if signs.strands is None else signs.strands
+                stand = Stand(signs.index, stitch, strands, at, placed)
                 taken = self.standing.lay(item, number, stand, cover)
                 self._signs_on_own(item, stamp, spot, taken)
                 self._signs_on_others(item, stitch, taken, cover)
+
+    def _note_severed(
+        self, item: int, stamp: Stamp, spot: GridSpot, drawn: Whole, stitch: Counted
+    ) -> None:
+        """Note which stitches of a part of a motif reach beyond it; drawn: their corners in it."""
+        size = stamp.width * spot.cell, stamp.height * spot.cell
+        beyond = drawn[((drawn < 0) | (drawn + stitch.over > size)).any(axis=1)]
+        if len(beyond):
+            places = (beyond + np.array([spot.x, spot.y])) / self.over
+            x, y = min(map(tuple, places.tolist()), key=lambda at: at[::-1])
+            self.meetings.severed.setdefault(item, Meeting((x, y), 0)).count += len(beyond)
 
     def _signs_on_own(
         self, item: int, stamp: Stamp, spot: GridSpot, taken: tuple[Whole, Whole]
@@ -267,13 +299,16 @@ class Laying:
         frame = GridCorner(x / over, y / over, spot.cell / over)
         note(self.meetings.overlaps, item, looked_up(owners, self._items), cells, frame)
 
-    def _lay_lines_and_knots(self, item: int, stamp: Stamp, spot: GridSpot) -> None:
+    def lay_drawn(self, item: int, stamp: Stamp, spot: GridSpot) -> None:
+        """Lay the lines and knots of a stamp."""
+        if not (stamp.lines or stamp.knots):
+            return
         scale = spot.cell / self.over
         x, y = spot.x / self.over, spot.y / self.over
         start = np.array([x, y])
         for line in stamp.lines:
             points = start + line.points * scale
-            self.add_line(item, WorkedLine(line.index, points, scale, line.span))
+            self.add_line(item, WorkedLine(line.index, points, scale * line.scale, line.span))
         for knot in stamp.knots:
             at = x + knot.x * scale, y + knot.y * scale
             self.add_knot(item, WorkedKnot(knot.index, *at, knot.span))

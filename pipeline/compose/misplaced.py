@@ -14,7 +14,7 @@ from ..core.source import Span
 from .border import Mends, Remainder
 from .keytext import free_symbol, key_line, part_text
 from .lettering import MissingLetters, set_text
-from .stamps import MissingTurn
+from .stamp import MissingTurn
 
 Mask = NDArray[np.bool_]
 Whole = NDArray[np.int64]
@@ -56,11 +56,13 @@ class Meetings:
     """All notes of one composition. Items are numbered as the caller likes.
 
     overlaps: (later item, earlier item) -> where they meet. cut: the same for pieces that a
-    cleared rectangle would cut through. outside: item -> what lies outside the chart.
+    cleared rectangle would cut through. severed: item -> counted stitches of a part of a motif that
+    reach beyond it. outside: item -> what lies outside the chart.
     """
 
     overlaps: dict[tuple[int, int], Meeting] = field(default_factory=dict)
     cut: dict[tuple[int, int], Meeting] = field(default_factory=dict)
+    severed: dict[int, Meeting] = field(default_factory=dict)
     outside: dict[int, Beyond] = field(default_factory=dict)
 
     def beyond(self, item: int, place: tuple[float, float]) -> Beyond:
@@ -96,7 +98,9 @@ def note(
     others, starts, counts = np.unique(met[:, 0], return_index=True, return_counts=True)
     for other, start, count in zip(others.tolist(), starts.tolist(), counts.tolist(), strict=True):
         place = frame.place(int(met[start, 1]), int(met[start, 2]))
-        notes.setdefault((item, other), Meeting(place, 0)).count += count
+        meeting = notes.setdefault((item, other), Meeting(place, 0))
+        meeting.first = min(meeting.first, place, key=lambda at: at[::-1])
+        meeting.count += count
 
 
 def looked_up(numbers: NDArray[np.int32], items: list[int]) -> Whole:
@@ -113,7 +117,7 @@ MOST_LETTERS = 12  # named one by one
 def item_name(design: Design, item: int) -> str:
     """Return how an item of the chart is called in a finding."""
     if item == GRID:
-        return "the chart's own grid"
+        return f"{design.chart.called}'s own grid"
     source = design.chart.items[item]
     if isinstance(source, Placement):
         return f"`{source.motif}`"
@@ -149,8 +153,31 @@ def overlap(design: Design, item: int, other: int, meeting: Meeting) -> Diagnost
         sentence(f"{name} lies on {item_name(design, other)} with {where}"),
         span,
         Hint(f"{item_name(design, other)} is placed here", item_span(design, other)),
+        *_widths(design, item),
         "move one of them; if it is meant to cover, say `replacing` or `clearing`",
     )
+
+
+def severed(design: Design, meetings: Mapping[int, Meeting]) -> Iterator[Diagnostic]:
+    """Tell of motifs that are cut where their counted stitches take more than their signs."""
+    by_line: dict[Span | None, list[tuple[int, Meeting]]] = {}
+    for item, meeting in meetings.items():
+        by_line.setdefault(item_span(design, item), []).append((item, meeting))
+    for span, some in by_line.items():
+        count = sum(meeting.count for _, meeting in some)
+        first = place(min((meeting.first for _, meeting in some), key=lambda at: at[::-1]))
+        where = (
+            f"{count} counted stitches, the first at {first}"
+            if count > 1
+            else f"a counted stitch, at {first}"
+        )
+        yield finding(
+            "overlap",
+            sentence(f"{item_name(design, some[0][0])} is cut through {where}"),
+            span,
+            "a stitch is worked whole or not at all: fill so many crosses that it comes out, begin "
+            "at another side, or leave what is left over bare",
+        )
 
 
 MOST_LINES = 6  # of a text whose widths are told
@@ -166,7 +193,7 @@ def _widths(design: Design, item: int) -> Iterator[str]:
     for words, line in list(lines)[:MOST_LINES]:
         wide = line.width * cell
         more = wide - design.chart.width
-        too_wide = f", {number(more)} too many for the chart" if more > 0 else ""
+        too_wide = f", {number(more)} too many for {design.chart.called}" if more > 0 else ""
         yield f"“{words}” is {number(wide)} crosses wide{too_wide}"
 
 
@@ -194,13 +221,13 @@ def outside(design: Design, item: int, beyond: Beyond) -> Diagnostic:
     return finding(
         "outside",
         sentence(
-            f"{item_name(design, item)} leaves the chart with {what}, "
+            f"{item_name(design, item)} leaves {chart.called} with {what}, "
             f"{'the first ' if several else ''}at {place(beyond.first)}"
         ),
         span or item_span(design, item),
         *_widths(design, item),
-        Hint(f"the chart is {chart.width} x {chart.height} crosses", chart.span),
-        "move it in, or make the chart larger",
+        Hint(f"{chart.called} is {chart.width} x {chart.height} crosses", chart.span),
+        f"move it in, or make {chart.called} larger",
     )
 
 

@@ -5,19 +5,18 @@ A stamp is made once and may be laid thousands of times.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ..core.counted import Counted
-from ..core.key import KeyEntry, Part
+from ..core.key import KeyEntry
 from ..core.model import BARE, Design, Knot, Line, Motif, Point, Swap
-from ..core.source import Span
-from ..stitches.counted import bar, turned
 from ..stitches.turn import AS_DRAWN, Turn
-from .turning import TurnedKey, turned_key
+from .nested import Inside
+from .stamp import Cells, Signs, Stamp, StampKnot, StampLine, TurnedStamp
+from .turning import TurnedKey, missing_of, turned_key, with_turned
 from .worked import IndexGrid, present
 
 UNKNOWN = np.uint16(0xFFFF)  # stands in a grid for a character that no key line explains
@@ -51,122 +50,22 @@ class RowTable:
         return cells.reshape(len(rows), -1)
 
 
-@dataclass(frozen=True, eq=False)
-class StampLine:
-    """A line in crosses of its own stamp, points (n, 2)."""
-
-    index: int
-    points: NDArray[np.float64]
-    span: Span | None
-
-
-@dataclass(frozen=True, eq=False)
-class StampKnot:
-    """A knot or bead in crosses of its own stamp."""
-
-    index: int
-    x: float
-    y: float
-    span: Span | None
-
-
-@dataclass(frozen=True, eq=False)
-class Signs:
-    """The signs of one counted stitch in a grid.
-
-    stitch: as it is drawn. columns, rows: of the signs, before the turn. size: of the grid, in
-    columns and rows.
-    """
-
-    index: int
-    stitch: Counted
-    columns: NDArray[np.int64]
-    rows: NDArray[np.int64]
-    size: tuple[int, int]
-    turn: Turn
-
-    def standing(self, cell: int) -> Iterator[tuple[Counted, NDArray[np.int64]]]:
-        """Yield the stitches as they lie, and the corners of each from that of the grid.
-
-        cell: threads that a sign is wide and high. A stitch takes its threads from the upper left
-        corner of its sign. Signs of a stitch in bars that touch below each other are one.
-        """
-        many = np.ones(len(self.rows), dtype=np.int64)
-        columns, rows = self.columns, self.rows
-        if self.stitch.stands.in_bars and self.stitch.over[1] == cell:
-            order = np.lexsort((rows, columns))
-            columns, rows = columns[order], rows[order]
-            begins = np.ones(len(rows), dtype=np.bool_)
-            begins[1:] = (columns[1:] != columns[:-1]) | (rows[1:] != rows[:-1] + 1)
-            first = np.flatnonzero(begins)
-            many = np.diff(np.append(first, len(rows)))
-            columns, rows = columns[first], rows[first]
-        width, height = self.size[0] * cell, self.size[1] * cell
-        for length in np.unique(many).tolist():
-            stitch = self.stitch if length == 1 else bar(self.stitch, length)
-            corner = np.stack([columns[many == length], rows[many == length]], axis=1) * cell
-            ends = [
-                self.turn.points(each.astype(np.float64), width, height)
-                for each in (corner, corner + stitch.over)
-            ]
-            yield turned(stitch, self.turn), np.rint(np.minimum(*ends)).astype(np.int64)
-
-
-@dataclass(frozen=True, eq=False)
-class Stamp:
-    """A thing to lay down as it stands. mask: where grid holds a stitch; full: no bare cell.
-
-    signs: of counted stitches, which take threads of their own and are not in the grid.
-    """
-
-    name: str
-    grid: IndexGrid
-    lines: tuple[StampLine, ...] = ()
-    knots: tuple[StampKnot, ...] = ()
-    motif: Motif | None = None
-    signs: tuple[Signs, ...] = ()
-    mask: NDArray[np.bool_] = field(init=False)
-    full: bool = field(init=False)
-
-    def __post_init__(self) -> None:
-        """Work out what every laying asks for."""
-        object.__setattr__(self, "mask", self.grid != 0)
-        object.__setattr__(self, "full", bool(self.mask.all()))
-
-    @property
-    def points(self) -> int:
-        """How many points its lines, knots and beads have."""
-        return len(self.knots) + sum(len(line.points) for line in self.lines)
-
-    @property
-    def width(self) -> int:
-        """Width in its own crosses."""
-        return int(self.grid.shape[1])
-
-    @property
-    def height(self) -> int:
-        """Height in its own crosses."""
-        return int(self.grid.shape[0])
-
-
-@dataclass(frozen=True)
-class MissingTurn:
-    """A key line used by a motif, and the turned stitch for which the key has no line."""
-
-    index: int
-    parts: tuple[Part, ...]
-
-
-Cells = tuple[int, int, int, int]  # columns and rows, from x0, y0 up to x1, y1
-TurnedStamp = tuple[Stamp, tuple[MissingTurn, ...]]
+# Takes a motif put together from others, its swap, and the threads that one of its crosses spans.
+PutTogether = Callable[[Motif, Swap, int], Inside]
 
 
 class Stamps:
     """All stamps of one design, each made once."""
 
-    def __init__(self, design: Design) -> None:
-        """Prepare the symbol table of the design's key."""
+    def __init__(self, design: Design, put_together: PutTogether) -> None:
+        """Prepare the symbol table of the design's key.
+
+        From the second version of the notation on, what is mirrored or turned needs no line of its
+        own: `key` grows by those stitches.
+        """
         self._design = design
+        self.key = design.key
+        self._put_together = put_together
         self._counted = {
             index: entry.counted
             for index, entry in enumerate(design.key, 1)
@@ -175,22 +74,29 @@ class Stamps:
         self._tables: dict[Swap, RowTable] = {}
         self.index = {entry.symbol: index for index, entry in reversed([*enumerate(design.key, 1)])}
         self._turned_keys: dict[Turn, TurnedKey] = {}
-        self._motifs: dict[tuple[str, Turn, Swap, Cells | None], TurnedStamp] = {}
+        self._motifs: dict[tuple[str, Turn, Swap, Cells | None, int], TurnedStamp] = {}
         self._letters: dict[tuple[str, str, Swap], Stamp] = {}
 
     def motif(
-        self, name: str, turn: Turn = AS_DRAWN, swap: Swap = (), part: Cells | None = None
+        self, name: str, turn: Turn, swap: Swap, part: Cells | None, cell: int
     ) -> TurnedStamp:
         """Return a motif swapped and then turned, and the key lines that the turn misses.
 
-        part: its columns and rows that are wanted, as it lies; see `Placement`.
+        part: its columns and rows that are wanted, as it lies; see `Placement`. cell: threads that
+        one of its crosses spans, which tell apart only those put together from others.
         """
-        wanted = (name, turn, swap, part)
-        if wanted not in self._motifs:
-            motif = self._design.motifs[name]
+        motif = self._design.motifs[name]
+        wanted = (name, turn, swap, part, cell if motif.is_put_together else 0)
+        if wanted in self._motifs:
+            pass
+        elif motif.is_put_together:
+            inside = self._put_together(motif, swap, cell)
+            self._motifs[wanted] = inside.stamp(self._turned_key(turn), turn, part)
+        else:
             if part is not None:
                 motif = _part_of(motif, turn, part)
-            self._motifs[wanted] = self._make(motif, turn, swap)
+            stamp, missing = self._make(motif, turn, swap)
+            self._motifs[wanted] = replace(stamp, cut=part is not None), missing
         return self._motifs[wanted]
 
     def letter(self, alphabet: str, character: str, swap: Swap = ()) -> Stamp:
@@ -198,10 +104,15 @@ class Stamps:
         wanted = (alphabet, character, swap)
         if wanted not in self._letters:
             letter = self._design.alphabets[alphabet].letters[character]
-            self._letters[wanted] = self.drawn(character, letter.rows, swap)
+            self._letters[wanted] = replace(
+                self.of_rows(character, letter.rows, swap),
+                lines=self._lines(letter.lines, dict(swap)),
+                knots=self._knots(letter.knots, dict(swap)),
+                drawn=letter.drawn,
+            )
         return self._letters[wanted]
 
-    def drawn(self, name: str, rows: Sequence[str], swap: Swap = ()) -> Stamp:
+    def of_rows(self, name: str, rows: Sequence[str], swap: Swap = ()) -> Stamp:
         """Return rows of characters as a stamp."""
         grid = self.grid(rows, swap)
         signs = self._take_signs(grid, AS_DRAWN)
@@ -224,23 +135,17 @@ class Stamps:
         swapped = dict(swap)
         signs = self._take_signs(grid, turn)
         turned_key = self._turned_key(turn)
-        missing: tuple[MissingTurn, ...] = ()
-        if turned_key.missing:
-            used = set(present(grid))
-            missing = tuple(
-                MissingTurn(index, parts)
-                for index, parts in turned_key.missing.items()
-                if index in used
-            )
+        size = motif.width, motif.height
         stamp = Stamp(
             motif.name,
             turn.grid(turned_key.table[grid]),
-            self._lines(motif.lines, swapped, turn, motif),
-            self._knots(motif.knots, swapped, turn, motif),
+            self._lines(motif.lines, swapped, turn, size),
+            self._knots(motif.knots, swapped, turn, size),
             motif,
             signs,
+            drawn=motif.drawn,
         )
-        return stamp, missing
+        return stamp, missing_of(turned_key, present(grid))
 
     def grid(self, rows: Sequence[str], swap: Swap = ()) -> IndexGrid:
         """Return rows of characters as a grid of key indices.
@@ -255,30 +160,41 @@ class Stamps:
         return grid
 
     def _turned_key(self, turn: Turn) -> TurnedKey:
-        if turn not in self._turned_keys:
-            self._turned_keys[turn] = turned_key(self._design.key, turn)
-        return self._turned_keys[turn]
+        kept = self._turned_keys.get(turn)
+        if kept is None or len(kept.table) <= len(self.key):  # the key has grown since
+            if self._design.version > 1:
+                self.key = with_turned(self.key, turn)
+            kept = self._turned_keys[turn] = turned_key(self.key, turn)
+        return kept
 
     def _lines(
-        self, lines: Sequence[Line], swapped: Mapping[str, str], turn: Turn, motif: Motif
+        self,
+        lines: Sequence[Line],
+        swapped: Mapping[str, str],
+        turn: Turn = AS_DRAWN,
+        size: tuple[int, int] = (0, 0),
     ) -> tuple[StampLine, ...]:
         return tuple(
             StampLine(
                 self.index[swapped.get(line.symbol, line.symbol)],
-                turn.points(np.array(line.points, dtype=np.float64), motif.width, motif.height),
+                turn.points(np.array(line.points, dtype=np.float64), *size),
                 line.span,
             )
             for line in lines
         )
 
     def _knots(
-        self, knots: Sequence[Knot], swapped: Mapping[str, str], turn: Turn, motif: Motif
+        self,
+        knots: Sequence[Knot],
+        swapped: Mapping[str, str],
+        turn: Turn = AS_DRAWN,
+        size: tuple[int, int] = (0, 0),
     ) -> tuple[StampKnot, ...]:
         made: list[StampKnot] = []
         for knot in knots:
             points = np.array(knot.points, dtype=np.float64)
             index = self.index[swapped.get(knot.symbol, knot.symbol)]
-            turned = turn.points(points, motif.width, motif.height)
+            turned = turn.points(points, *size)
             made.extend(StampKnot(index, x, y, knot.span) for x, y in turned.tolist())
         return tuple(made)
 

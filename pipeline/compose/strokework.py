@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ..core.counted import Counted
 from ..core.key import KeyEntry
-from ..stitches.runs import Strokes, along_lines, in_runs, joined, once, side_by_side
+from ..stitches.runs import Strokes, along_lines, in_runs, joined, once, seen, side_by_side
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,6 +42,11 @@ class Lot:
     strands: int | None
     stitch: Counted
     strokes: Strokes
+
+    @cached_property
+    def seen(self) -> Strokes:
+        """The strokes as they are seen on the front."""
+        return seen(self.stitch, self.strokes)
 
 
 @dataclass(frozen=True, eq=False)

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from ..core.key import KeyEntry, Part
+from ..stitches.kinds import turned_way
 from ..stitches.turn import AS_DRAWN, Turn
+from .stamp import MissingTurn
 from .worked import IndexGrid
 
+_PRIVATE = 0xF0000  # where a plane for private use begins; no symbol of a chart may lie there
 Signature = frozenset[tuple[object, int]]
 
 
@@ -43,6 +46,32 @@ def signature(parts: Sequence[Part]) -> Signature:
     )
 
 
+def with_turned(key: Sequence[KeyEntry], turn: Turn) -> tuple[KeyEntry, ...]:
+    """Return the key, and for each line whose stitches it lacks turned a further one for these.
+
+    That stands under the same symbol and is no line of the key: what is counted of it is that of
+    the line which it is turned from. A turn made several times comes round, so that it ends.
+    """
+    grown = tuple(key)
+    while missing := turned_key(grown, turn).missing:
+        grown += tuple(
+            replace(
+                grown[index - 1],
+                parts=missing[index],
+                printed="",
+                turned_from=grown[index - 1].turned_from or index,
+                sign=chr(_PRIVATE + at),
+            )
+            for at, index in enumerate(missing, len(grown))
+        )
+    return grown
+
+
+def written(key: Sequence[KeyEntry]) -> tuple[KeyEntry, ...]:
+    """Return the lines of a key as they were written, without what `with_turned` added."""
+    return tuple(entry for entry in key if not entry.turned_from)
+
+
 def turned_key(key: Sequence[KeyEntry], turn: Turn) -> TurnedKey:
     """Find for each key line the line that holds its stitches turned."""
     table = np.arange(len(key) + 1, dtype=np.uint16)
@@ -56,7 +85,7 @@ def turned_key(key: Sequence[KeyEntry], turn: Turn) -> TurnedKey:
     for index, entry in enumerate(key, 1):
         if not entry.is_cell or all(part.way is None for part in entry.parts):
             continue
-        parts = tuple(replace(part, way=turn.way(part.way)) for part in entry.parts)
+        parts = tuple(replace(part, way=turned_way(part, turn)) for part in entry.parts)
         wanted = signature(parts)
         if wanted == signature(entry.parts):
             continue
@@ -64,3 +93,13 @@ def turned_key(key: Sequence[KeyEntry], turn: Turn) -> TurnedKey:
         if not table[index]:
             missing[index] = parts
     return TurnedKey(table, missing)
+
+
+def missing_of(turned: TurnedKey, used: Iterable[int]) -> tuple[MissingTurn, ...]:
+    """Return which of some key lines a turn misses, with the stitches that they become."""
+    if not turned.missing:
+        return ()
+    indices = set(used)
+    return tuple(
+        MissingTurn(index, parts) for index, parts in turned.missing.items() if index in indices
+    )

@@ -6,7 +6,7 @@ All positions are in crosses of the chart from its top left corner.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import assert_never
@@ -15,9 +15,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..core.key import KeyEntry, Part, Strands
-from ..core.model import Design, Motif, Threads
+from ..core.model import Design, Drawn, Motif, Threads
 from ..core.source import Span
-from ..stitches.kinds import STITCHES
+from ..stitches.kinds import is_far
 from ..stitches.lines import Stitched, cut
 from .strokework import LineStitches, Lot, Stand, lots
 
@@ -173,7 +173,8 @@ class Placed(_Lying):
     grid: its cells as placed (after mirroring, turning, swapping).
     motif: what was placed, None for letters and the whole-chart grid.
     piece: whether it lies off the chart's own grid (then it is also in `pieces`).
-    signs: whether it holds counted stitches (which are in `stands`).
+    signs: whether it holds counted stitches (which are in `stands`). drawn: its lines and knots
+    as they are written (which are in `lines` and `knots`).
     """
 
     name: str
@@ -185,6 +186,7 @@ class Placed(_Lying):
     piece: bool
     span: Span | None
     signs: bool = False
+    drawn: Drawn = ()
 
 
 def stitch_length(entry: KeyEntry, cell: float, over: int) -> float:
@@ -193,7 +195,9 @@ def stitch_length(entry: KeyEntry, cell: float, over: int) -> float:
     They are as long as the crosses there, or as many threads as a counted stitch says.
     """
     stitch = entry.parts[0].stitch
-    return cell if stitch is None else stitch.over[0] / over
+    if stitch is None or stitch.per_cross or stitch.per_stretch:
+        return cell
+    return stitch.over[0] / over
 
 
 @dataclass(frozen=True, eq=False)
@@ -202,6 +206,7 @@ class WorkedChart:
 
     grid: key index of each cell of the chart's own grid.
     owner: which of `placed` put it there, -1 where bare.
+    put_together: the motifs put together from others, by name, as if drawn in rows.
     """
 
     design: Design
@@ -213,6 +218,12 @@ class WorkedChart:
     placed: tuple[Placed, ...]
     stands: tuple[Stand, ...] = ()
     gaps: tuple[Gap, ...] = ()
+    put_together: Mapping[str, Motif] = field(default_factory=dict)
+
+    @cached_property
+    def motifs(self) -> Mapping[str, Motif]:
+        """All motifs of the design, those put together from others as if drawn in rows."""
+        return {**self.design.motifs, **self.put_together}
 
     @property
     def width(self) -> int:
@@ -231,9 +242,15 @@ class WorkedChart:
         return cut(
             [line.points for line in self.lines],
             [stitch_length(self.entry(line.index), line.cell, over) for line in self.lines],
-            [STITCHES[self.entry(line.index).parts[0].kind].far for line in self.lines],
+            [is_far(self.entry(line.index).parts[0]) for line in self.lines],
             over,
         )
+
+    @cached_property
+    def line_of(self) -> NDArray[np.intp]:
+        """The key line that each key index belongs to, bare fabric first; see `turned_from`."""
+        key = self.design.key
+        return np.array([0, *(each.turned_from or at for at, each in enumerate(key, 1))], np.intp)
 
     @cached_property
     def used(self) -> tuple[int, ...]:
@@ -242,7 +259,7 @@ class WorkedChart:
         found = {index for grid in grids for index in present(grid)}
         for some in (self.stands, self.lines, self.knots):
             found.update(each.index for each in some)
-        return tuple(sorted(found - {0}))
+        return tuple(np.unique(self.line_of[sorted(found - {0})]).tolist())
 
     @cached_property
     def counted(self) -> tuple[Lot, ...]:
@@ -259,5 +276,13 @@ class WorkedChart:
 
         strands: of a piece, see `Piece`; the entry is then as it is worked there.
         """
-        entry = self.design.key[index - 1]
-        return entry if strands is None else with_strands(entry, strands)
+        if strands is None:
+            return self.design.key[index - 1]
+        kept = self._with_strands
+        if (index, strands) not in kept:
+            kept[index, strands] = with_strands(self.design.key[index - 1], strands)
+        return kept[index, strands]
+
+    @cached_property
+    def _with_strands(self) -> dict[tuple[int, int], KeyEntry]:
+        return {}

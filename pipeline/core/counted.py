@@ -103,8 +103,10 @@ class Counted:
     height; reach: how far its strokes may go. step: to the next repeat; row: to the next row.
     journeys: in which a run is worked, there and back. pulled: it draws the fabric together.
     keeps: mirroring and turning leave it as it is. laid: its thread lies along the whole of a
-    line, and the second ties it. wraps: of a knot. built_in: of the shipped file.
-    withdrawn: the box, x0, y0, x1, y1, in which threads are withdrawn; it ties those that are left.
+    line, and the second ties it. wraps: of a knot, or of a whole stitch of one along a line.
+    built_in: of the shipped file. withdrawn: the box, x0, y0, x1, y1, in which threads are
+    withdrawn; it ties those that are left. per_cross: it is stretched over its cell, or on lines
+    over the length of a cross; per_stretch: over each stretch of a line.
     """
 
     name: str
@@ -126,7 +128,14 @@ class Counted:
     wraps: int = 0
     built_in: bool = False
     withdrawn: tuple[float, float, float, float] | None = None
+    per_cross: bool = False
+    per_stretch: bool = False
     span: Span | None = field(default=None, compare=False, repr=False)
+
+    @property
+    def coiled(self) -> bool:
+        """Whether it is a knot wound along a line, so that the thread lies round itself."""
+        return bool(self.wraps) and self.stands.on_lines
 
     @property
     def called(self) -> str:

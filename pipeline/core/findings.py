@@ -80,7 +80,7 @@ ERROR not-utf-8: a text that is not saved as UTF-8
 ERROR empty-file: a file with nothing in it
 ERROR hidden-character: a character that cannot be seen, or that turns the direction of reading
 ERROR line-too-long: a line too long to be read
-ERROR too-many-lines: a chart with too many lines
+ERROR too-many-lines: a chart with too many lines or words
 ERROR too-many-findings: so many findings that the rest are not shown
 ERROR missing-file-name: a statement that needs the name of a file and has none
 ERROR address-refused: a network address where a file is needed
@@ -94,6 +94,8 @@ ERROR too-many-pictures: a story with too many pictures
 ERROR too-intricate: stories and sections with more in them than can be laid out
 ERROR too-many-files: more files than one chart may name
 ERROR use-in-a-ring: files that use each other in a circle, or too many levels deep
+ERROR unknown-stock: a stock, or a version of one, that linenleaf does not have
+ERROR stock-in-two-versions: two versions of one stock in one chart
 WARNING empty-story: a story with nothing in it
 """,
     ),
@@ -134,6 +136,39 @@ ERROR bad-language: a language that is not a language tag
 ERROR missing-at: a note at one place without `at` before it
 ERROR missing-title: a booklet without a title
 ERROR too-many-of-a-kind: more statements of one kind than a chart can have
+""",
+    ),
+    _topic(
+        "photographs",
+        "photographs",
+        """
+ERROR incomplete-photograph: a photograph of which it is not said what it shows, or where
+ERROR part-uneven: a part in a photograph that does not begin and end between whole crosses
+ERROR part-outside: a part in a photograph that does not lie in the chart
+ERROR corners-outside: a corner outside the photograph
+ERROR corners-crossed: corners in another order than round the part
+ERROR corners-in-line: corners of which three lie in a line
+ERROR landmark-outside: a landmark outside the part that the photograph shows
+ERROR landmark-off: a landmark far from where the corners have it
+ERROR too-small-to-read: crosses of fewer than 5 pixels
+WARNING small-crosses: crosses of fewer than 6 pixels
+ERROR part-too-small: a part too small to be followed
+ERROR part-too-large: a part too large for one photograph
+WARNING glare: a photograph with burnt out or black places
+WARNING faded: a photograph whose threads hardly differ from the cloth
+ERROR no-crosses: a photograph in which no crosses can be followed
+WARNING no-visible-weave: bare cloth whose weave cannot be seen
+WARNING covered-cloth: a piece with hardly any bare cloth
+WARNING slipped: crosses that could not be followed everywhere
+WARNING band-off: a whole band that lies a row or column off in the photograph
+WARNING block-off: a block of cells that lies a row or column off in the photograph
+WARNING figure-off: a figure of one thread that lies a row or column off in the photograph
+WARNING cells-off: some crosses that lie a row or column off in the photograph
+WARNING missing-cross: a cross of the chart that the photograph does not show
+WARNING extra-cross: a cross in the photograph that the chart does not have
+WARNING wrong-thread: a cross that is of another thread in the photograph
+HINT more-differ: further differences, less sure than those told
+HINT told-apart: differences where the chart itself says that it is not as the piece
 """,
     ),
     _topic(
@@ -258,7 +293,9 @@ ERROR duplicate-thing: a name that another thing has already
 ERROR nothing-before: nothing before a line for bare `below`, `above` or `beside` to stand by
 ERROR places-disagree: words of one line that put a thing into two places
 ERROR ring-of-places: things whose places hang on each other in a ring
-ERROR size-of-grid: rows in a chart that does not say both how wide and how high it is
+ERROR ring-of-motifs: motifs put together from each other in a ring
+ERROR motifs-too-deep: motifs in motifs, deeper than they can be
+ERROR size-of-grid: rows in a chart or motif that does not say both how wide and how high it is
 ERROR fill-remainder: a repeat that does not come out in what it fills; what would fit is named
 ERROR no-room-to-fill: a repeat that does not go in even once where it is to fill something
 HINT off-middle: something centred that falls between two crosses, without a word which way it goes
@@ -422,11 +459,13 @@ ERROR no-such-colourway: a request for a colourway that the chart does not have
     ),
     _topic(
         "bringing",
-        "bringing in pictures and sheets",
+        "bringing in pictures, sheets and photographs",
         """
 ERROR chart-too-large: a picture or sheet with more cells one way than a chart has
-ERROR unknown-cell: a cell of a sheet that is neither a colour nor a thread
-ERROR nothing-to-stitch: a picture or sheet in which all is bare fabric
+ERROR unknown-cell: a cell of a sheet that is neither a colour nor a thread, or is not there
+ERROR nothing-to-stitch: a picture, sheet or photograph in which all is bare fabric
+ERROR size-unsure: a photograph in which it cannot be told surely how many crosses there are
+ERROR not-drafted: a photograph that is too poor for a first draft
 """,
     ),
 )

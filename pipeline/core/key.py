@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from enum import Enum, StrEnum
+from functools import cached_property
 from typing import assert_never
 
 from .counted import Counted
@@ -65,6 +66,19 @@ class Kind(StrEnum):
                 return Lies.LINE
             case Kind.KNOT | Kind.BEAD | Kind.WOUND:
                 return Lies.POINT
+            case _:
+                assert_never(self)
+
+    @property
+    def covers(self) -> bool:
+        """Whether its thread alone covers the whole of its cell, one cross in one colour."""
+        match self:
+            case Kind.FULL:
+                return True
+            case Kind.HALF | Kind.QUARTER | Kind.THREE_QUARTER | Kind.UPRIGHT | Kind.COUNTED:
+                return False
+            case Kind.BACK | Kind.STRAIGHT | Kind.LINED | Kind.KNOT | Kind.BEAD | Kind.WOUND:
+                return False
             case _:
                 assert_never(self)
 
@@ -131,28 +145,32 @@ class KeyEntry:
     note: str = ""
     printed: str = ""  # the printed symbol wished for, by name
     span: Span | None = field(default=None, compare=False, repr=False)
+    # Of the key line whose stitches these are, mirrored or turned: its index, and a character that
+    # no line has, by which drawings tell the one from the other.
+    turned_from: int = 0
+    sign: str = ""
 
-    @property
+    @cached_property
     def is_cell(self) -> bool:
         """Whether the entry fills cells (as against lines, knots and beads)."""
         return self.parts[0].kind.lies is Lies.CELL
 
-    @property
+    @cached_property
     def counted(self) -> Counted | None:
         """The counted stitch that its sign stands for; it takes threads of its own."""
         return self.parts[0].stitch if self.is_cell else None
 
-    @property
+    @cached_property
     def is_line(self) -> bool:
         """Whether the entry is a back stitch or straight stitch."""
         return self.parts[0].kind.lies is Lies.LINE
 
-    @property
+    @cached_property
     def is_wide(self) -> bool:
         """Whether the key draws it wider than a cell: a line, or a counted stitch by its sign."""
         return self.is_line or self.counted is not None
 
-    @property
+    @cached_property
     def is_point(self) -> bool:
         """Whether the entry is a knot or bead."""
         return self.parts[0].kind.lies is Lies.POINT

@@ -18,6 +18,16 @@ class NoteKind(StrEnum):
     INFERRED = "inferred"
     KEPT = "kept"
 
+    @property
+    def sets_apart(self) -> bool:
+        """Whether it says that the chart is not, or not surely, as the piece there."""
+        return {
+            NoteKind.NOTE: False,
+            NoteKind.DEPARTURE: True,
+            NoteKind.INFERRED: True,
+            NoteKind.KEPT: True,
+        }[self]
+
 
 @dataclass(frozen=True)
 class Note:
@@ -34,6 +44,36 @@ class Note:
     text: str
     span: Span | None = field(default=None, compare=False, repr=False)
     tie: Tie | None = None
+
+
+Pixel = tuple[float, float]  # to the right and down, from the corner of a picture as looked at
+
+
+@dataclass(frozen=True)
+class Showing:
+    """A photograph beside the chart, and which part of the chart it shows.
+
+    x0, y0, x1, y1: the part in crosses; of a tie what is counted from its thing, until that is
+    reckoned out. whole: all of the chart. corners: pixels of the part's outer corners, from top
+    left round to bottom left. landmarks: places in crosses from the part's top left corner, and the
+    pixels where they are seen. width, height: of the photograph in pixels, as it is looked at.
+    """
+
+    path: str
+    x0: float
+    y0: float
+    x1: float
+    y1: float
+    corners: tuple[Pixel, Pixel, Pixel, Pixel]
+    landmarks: tuple[tuple[Pixel, Pixel], ...] = ()
+    width: int = 0
+    height: int = 0
+    whole: bool = False
+    tie: Tie | None = None
+    span: Span | None = field(default=None, compare=False, repr=False)
+    part_span: Span | None = field(default=None, compare=False, repr=False)
+    corners_span: Span | None = field(default=None, compare=False, repr=False)
+    landmark_spans: tuple[Span, ...] = field(default=(), compare=False, repr=False)
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import assert_never
 
 from .key import Colourway, KeyEntry, Thread
-from .matter import Booklet, Expectation, Note, Revision
+from .matter import Booklet, Expectation, Note, Revision, Showing
 from .places import Half, Thing
 from .source import Source, Span
 
@@ -123,6 +123,9 @@ class Knot:
     span: Span | None = field(default=None, compare=False, repr=False)
 
 
+Drawn = tuple[Line | Knot, ...]
+
+
 class Symmetry(StrEnum):
     """A stated symmetry of stitches."""
 
@@ -137,7 +140,10 @@ class Symmetry(StrEnum):
 class Motif:
     """A small grid to place, with its own lines and knots.
 
-    rows: one string each, one character a cell, `.` bare; all of `width` characters.
+    rows: one string each, one character a cell, `.` bare; all of `width` characters. items: what a
+    motif places that is put together from others, things: as its lines say it, both as in a chart;
+    its lines and knots are among them. Its rows are those it draws itself, and once it is put
+    together those of the whole.
     over: fabric threads that one of its crosses spans, None for the chart's own.
     strands: in the needle for its crosses where they go over so many threads, None for the key's.
     row_spans: the place of the characters between the bars of each row.
@@ -154,21 +160,40 @@ class Motif:
     symmetry: Symmetry | None = None
     row_spans: tuple[Span, ...] = field(default=(), compare=False, repr=False)
     span: Span | None = field(default=None, compare=False, repr=False)
+    items: tuple[Item, ...] = ()
+    things: tuple[Thing, ...] = field(default=(), compare=False)
+
+    @property
+    def is_put_together(self) -> bool:
+        """Whether it places anything, as a chart does."""
+        return bool(self.things)
+
+    @property
+    def drawn(self) -> Drawn:
+        """Its lines and knots."""
+        return *self.lines, *self.knots
 
 
 @dataclass(frozen=True)
 class Letter:
-    """One letter of an alphabet."""
+    """One letter of an alphabet, with its own lines and knots; rows as those of a motif."""
 
     character: str
     rows: tuple[str, ...]
     row_spans: tuple[Span, ...] = field(default=(), compare=False, repr=False)
     span: Span | None = field(default=None, compare=False, repr=False)
+    lines: tuple[Line, ...] = ()
+    knots: tuple[Knot, ...] = ()
 
     @property
     def width(self) -> int:
         """Width in crosses."""
         return len(self.rows[0])
+
+    @property
+    def drawn(self) -> Drawn:
+        """Its lines and knots."""
+        return *self.lines, *self.knots
 
 
 @dataclass(frozen=True)
@@ -418,6 +443,7 @@ class Chart:
     span: Span | None = field(default=None, compare=False, repr=False)
     withdrawals: tuple[Withdrawal, ...] = ()
     things: tuple[Thing, ...] = field(default=(), compare=False)
+    called: str = "the chart"  # or a motif that is put together like a chart
 
 
 @dataclass(frozen=True)
@@ -427,8 +453,10 @@ class Design:
     key: entries in source order; index `i` in a worked grid means key[i - 1].
     folder: the folder of the chart; no file outside it is opened.
     in_colourway: the colourway that the key now shows, None for the chart's own threads.
+    own_key: then the key with those, which decide on the printed symbols; empty otherwise.
     personal: what was replaced for a personal copy: (name, text), lines of one text parted by a
-    line end; empty for the chart as published.
+    line end; empty for the chart as published. stock: what it uses of the stock, and in which
+    versions.
     """
 
     source: Source
@@ -446,5 +474,8 @@ class Design:
     revisions: tuple[Revision, ...] = ()
     expectations: tuple[Expectation, ...] = ()
     working: Working = Working()
+    showings: tuple[Showing, ...] = ()
     in_colourway: Colourway | None = None
+    own_key: tuple[KeyEntry, ...] = ()
     personal: tuple[tuple[str, str], ...] = ()
+    stock: tuple[tuple[str, int], ...] = ()

@@ -160,6 +160,22 @@ def picture_size(data: bytes) -> tuple[int, int] | None:
     return frame.width, frame.height
 
 
+def seen_size(data: bytes) -> tuple[int, int] | None:
+    """Return width and height of a picture as it is looked at, turned as its Exif tells.
+
+    None for what is no PNG or JPEG. Only headers are looked at.
+
+    Raises:
+        Damaged: when they cannot be read.
+    """
+    size = picture_size(data)
+    if size is None:
+        return None
+    with _opened(data) as picture:
+        on_its_side = picture.getexif().get(_ORIENTATION, 1) in range(5, 9)
+    return size[::-1] if on_its_side else size
+
+
 def _png_size(data: bytes) -> tuple[int, int] | None:
     # The header chunk comes first and begins with width and height (ISO 15948, 11.2.2).
     if len(data) < 33 or data[12:16] != b"IHDR":
@@ -217,6 +233,43 @@ def _sound(data: bytes) -> _Sound:
 
 
 def _decoded(data: bytes) -> _Sound:
+    with _loaded(data) as picture:
+        profile = Profile.of(picture)
+        upright = picture.info.get("exif") is None or picture.getexif().get(_ORIENTATION, 1) == 1
+        plain = upright and _is_plain(picture, data) and (profile is None or profile.is_srgb)
+        return _Sound(plain, profile is not None and not profile.is_sound, *picture.size)
+
+
+def as_seen(data: bytes) -> tuple[Image, bool]:
+    """Return a picture at its full size as it is looked at, in mode RGB, its colours in sRGB.
+
+    Nothing else of the file comes along. Also returned: whether it holds a colour profile that
+    cannot be read; it is taken for sRGB.
+
+    Raises:
+        Damaged: when it is no PNG or JPEG within the limits, or cannot be decoded whole.
+    """
+    size = picture_size(data)
+    if size is None:
+        raise Damaged("its size cannot be read")
+    if max(size) > LARGEST_SIDE or size[0] * size[1] > MOST_PIXELS:
+        raise Damaged(f"it has {size[0]:,} x {size[1]:,} pixels, which are too many")
+    from PIL import ImageOps  # noqa: PLC0415
+
+    with _loaded(data) as picture:
+        profile = Profile.of(picture)
+        made = _of_eight_bits(picture)
+        ImageOps.exif_transpose(made, in_place=True)
+        if profile is not None and profile.is_sound and not profile.is_srgb:
+            made = profile.to_srgb(made)
+        made = made.convert("RGB")
+        made.info.clear()
+        return made, profile is not None and not profile.is_sound
+
+
+@contextmanager
+def _loaded(data: bytes) -> Iterator[Image]:
+    """Give a picture of which everything was decoded."""
     try:
         if data.startswith(PNG):
             with _opened(data) as picture:
@@ -227,12 +280,7 @@ def _decoded(data: bytes) -> _Sound:
             if picture.size != picture_size(data):
                 raise Damaged("it states two sizes")
             picture.load()
-            profile = Profile.of(picture)
-            upright = (
-                picture.info.get("exif") is None or picture.getexif().get(_ORIENTATION, 1) == 1
-            )
-            plain = upright and _is_plain(picture, data) and (profile is None or profile.is_srgb)
-            return _Sound(plain, profile is not None and not profile.is_sound, *picture.size)
+            yield picture
     except NotSound as reason:
         raise Damaged(str(reason)) from reason
     except (Damaged, MemoryError):

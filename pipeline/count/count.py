@@ -28,7 +28,7 @@ class EntryCount:
     points: knots or beads. apart: of the pieces for which other strands are stated than those of
     the key line: the threads a cross spans, the strands, and how many crosses.
     longest: the longest back or straight stitch, in sides of a cross of the chart. counted:
-    stitches that take threads of their own.
+    stitches that take threads of their own. turned: some of them lie mirrored or turned.
     """
 
     index: int
@@ -41,6 +41,7 @@ class EntryCount:
     apart: tuple[tuple[int, int, int], ...] = ()
     longest: float = 0.0
     counted: int = 0
+    turned: bool = False
 
     @property
     def number(self) -> int:
@@ -147,6 +148,14 @@ def count(worked: WorkedChart) -> Counts:
         counted[stand.index] += len(stand.at)
         if stand.strands is not None:
             apart[stand.index][stand.stitch.over[0], stand.strands] += len(stand.at)
+    turned: set[int] = set()
+    for way in np.flatnonzero(worked.line_of != np.arange(many)).tolist():
+        line = int(worked.line_of[way])
+        if cells[way] or other[way]:
+            turned.add(line)
+        cells[line] = cells[line] + cells[way]
+        other[line] += other[way]
+        apart[line] += apart[way]
     entries = tuple(
         EntryCount(
             index,
@@ -159,8 +168,10 @@ def count(worked: WorkedChart) -> Counts:
             tuple((*which, number) for which, number in sorted(apart[index].items())),
             float(longest[index]),
             counted[index],
+            index in turned,
         )
         for index, entry in enumerate(worked.design.key, 1)
+        if not entry.turned_from
     )
     used = tuple(each for each in entries if each.number)
     return Counts(used, _by_thread(used, worked.design.ground.fabric), _beads(used))

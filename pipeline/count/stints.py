@@ -265,12 +265,11 @@ def cell_stints(worked: WorkedChart, fabric: Fabric, found: SheetWork) -> list[S
         some = NeedleCells(cells.needle[part], cells.place[part], cells.pitch)
         ways = _ways(some, found.index[part], found.layer_of[part], tables, joined, habit)
         for number in numbers:
-            entries = {
-                each: float(found.counts[each] * (tables.front + tables.back)[layer, each])
-                for layer in range(len(tables.needle))
-                for each in found.used
-                if tables.needle[layer, each] == number
-            }
+            entries: dict[int, float] = {}
+            for layer, each in np.argwhere(tables.needle == number).tolist():
+                line = int(worked.line_of[each])
+                length = float(found.counts[each] * (tables.front + tables.back)[layer, each])
+                entries[line] = entries.get(line, 0.0) + length
             stints.append(ways.of(number, tables.needles[number - 1], entries))
     return stints
 

@@ -16,6 +16,7 @@ from ..compose.strokework import Lot
 from ..compose.worked import WorkedChart, WorkedKnot
 from ..core.model import Fabric, Point
 from ..stitches.kinds import STITCHES
+from ..stitches.runs import turns
 from .carrying import MOST_CROSSES, Habit
 from .forest import Floats
 from .stints import KNOT, WRAPS, Needle, Stint, needle_of, sheets
@@ -190,6 +191,10 @@ def _counted(worked: WorkedChart, fabric: Fabric, needle: Needle, some: Sequence
     for lot in some:
         strokes = lot.strokes
         front, back = strokes.fronts(size), strokes.backs(size)
+        if lot.stitch.coiled:
+            # The needle goes behind the stitch before the thread is wound, and then along it.
+            back += front
+            front += turns(lot.stitch, strokes) * (KNOT / WRAPS)
         first = np.flatnonzero(np.diff(strokes.run, prepend=-1))
         last = np.append(first[1:], len(strokes.run)) - 1
         begin, end = strokes.up[first] / over, strokes.down[last] / over

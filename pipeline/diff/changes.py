@@ -13,7 +13,7 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from ..compose.worked import WorkedChart
+from ..compose.worked import Gap, WorkedChart
 from ..core.key import Thread
 from ..core.model import Box, Point
 from ..core.saying import to_say
@@ -356,6 +356,9 @@ Change = (
 _Kind = TypeVar("_Kind", bound=Change)
 
 
+GapsApart = tuple[tuple[Gap, ...], tuple[Gap, ...]]
+
+
 @dataclass(frozen=True, eq=False)
 class Changes:
     """Everything that differs between two charts.
@@ -363,7 +366,8 @@ class Changes:
     shift: how far the whole old chart lies on the new one. cells: columns and rows, on the new
     chart, of all cells of its grid that differ, whatever explains them; `stitches` are those
     cells by what they held. sewn: the counted stitches of each chart that the other has not,
-    whatever explains them, on the new chart. every: the changes, each told once, those of one kind
+    whatever explains them, on the new chart. gaps: where threads are withdrawn on each chart and
+    not on the other, each on its own chart. every: the changes, each told once, those of one kind
     together.
     """
 
@@ -374,6 +378,7 @@ class Changes:
     cells: CellArray
     stitches: tuple[Stitches, ...]
     sewn: tuple[Sewn, Sewn]
+    gaps: GapsApart
     every: tuple[Change, ...]
 
     def __bool__(self) -> bool:

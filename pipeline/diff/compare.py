@@ -16,7 +16,7 @@ from .areas import areas, stitches
 from .canvas import Canvas, Classes, Mask, Offset, align, lay
 from .changes import Change, Changes, Moved, Shifted, Sort, Strip
 from .explained import explain, moved_figures, moved_together
-from .inserted import inserted
+from .inserted import gaps_apart, inserted
 from .keys import KeyPairs, pair
 from .lines import left_over, strokework, things_of_lines
 from .matching import match
@@ -43,12 +43,17 @@ def compare(old: WorkedChart, new: WorkedChart, *, thread: bool = True) -> Chang
     sewn = sewing.of(old, new=False), sewing.of(new, new=True)
     shift, before, after = _shift(old, new, pairs, sewn)
     canvas = lay(pairs, *sewing.grids(old, new, shift), shift)
-    redrawn = redrawn_motifs(old.design, new.design, pairs, sewing)
+    redrawn = redrawn_motifs(old, new, pairs, sewing)
     matches = settle(match(before, after, shift), redrawn, shift)
     strokes = strokework(old, new, pairs, shift)
-    lined = things_of_lines((old, new), matches, redrawn, strokes, shift)
+    lined = things_of_lines(matches, redrawn, strokes, shift)
     apart = apart_of(sewn[0].shifted(shift), sewn[1])
     explained = explain(old, new, canvas, matches, redrawn, lined | apart.things(matches))
+
+    placed = list(things(explained, canvas, redrawn, new, sewn[1], shift))
+    went = [each for each in placed if isinstance(each, Moved)]
+    put_in = inserted(new, matches, went, shift)
+    gaps = gaps_apart(old, new, put_in, shift)
 
     def every() -> Iterator[Change]:
         if shift != (0, 0):
@@ -59,11 +64,10 @@ def compare(old: WorkedChart, new: WorkedChart, *, thread: bool = True) -> Chang
         moved, rest, left = _figures(canvas, apart, rest, left)
         yield from areas(canvas, rest)
         yield from moved
-        placed = list(things(explained, canvas, redrawn, new, sewn[1], shift))
-        yield from inserted(matches, [each for each in placed if isinstance(each, Moved)], shift)
+        yield from put_in
         yield from placed
         yield from resewn(*left)
-        lines = left_over((old, new), strokes, explained, redrawn, shift)
+        lines = left_over(strokes, explained, redrawn, shift)
         keys, over = (old.design.key, new.design.key), new.design.ground.fabric.over
         yield from stretches(lines.old_runs, lines.new_runs, *keys, over)
         yield from with_strayed(dotted(lines.old_marks, lines.new_marks), pairs.partner)
@@ -74,7 +78,7 @@ def compare(old: WorkedChart, new: WorkedChart, *, thread: bool = True) -> Chang
             touched = touched_threads(old, new, canvas, key)
             uses = thread_uses(old, touched), thread_uses(new, touched)
         yield from tally(counts, uses)
-        yield from facts(old, new)
+        yield from facts(old, new, gaps)
         yield from words(old.design, new.design, shift)
 
     return Changes(
@@ -85,6 +89,7 @@ def compare(old: WorkedChart, new: WorkedChart, *, thread: bool = True) -> Chang
         np.stack([explained.x + canvas.left, explained.y + canvas.top], axis=1),
         stitches(canvas, explained.x, explained.y),
         apart.unlike,
+        gaps,
         tuple(every()),
     )
 

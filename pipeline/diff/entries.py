@@ -8,13 +8,13 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
+from itertools import zip_longest
 from typing import assert_never
 
 import numpy as np
 
-from ..chart.symbols import choose
-from ..core.model import Box
-from ..i18n.figures import NO_BREAK
+from ..compose.worked import Gap, WorkedChart
+from ..core.model import Box, Threads
 from ..i18n.trade import opening
 from . import changes as kinds
 from . import facts
@@ -30,6 +30,7 @@ from .advice import (
 )
 from .changes import CellArray, Change, Changes, Drawn
 from .lines import drawn_otherwise, moved
+from .notices import MOST_ALIKE, Notice, Notices, sentence, sentences
 from .sentences import Teller
 from .together import (
     MOST_AREAS,
@@ -43,10 +44,7 @@ from .together import (
 )
 
 NO_CELLS: CellArray = np.empty((0, 2), dtype=np.int64)
-MOST_ALIKE = 3  # copies of one thing that are shown one by one
 MOST_DRAWN = 6  # lines and knots of one entry told one by one
-_NO_FACTS = (facts.Measure.CHART, facts.Measure.OTHERS, facts.Measure.WORKING)
-_CLOSING = "”“»’‘›" + NO_BREAK  # what may stand after the last words that are quoted
 _WORDS = (facts.Subject.NEEDS, facts.Subject.RIGHTS)  # and notes: what a stitcher works by
 
 
@@ -77,21 +75,6 @@ class PlaceEntry:
         box = self.new or self.old
         assert box is not None
         return box[1], box[0]
-
-
-@dataclass(frozen=True)
-class Notice:
-    """A change without a place. old, new: the lines of the keys that it speaks of, or 0.
-
-    begun: what those can do who have begun; when: which of them.
-    """
-
-    heading: str
-    told: tuple[str, ...]
-    begun: str = ""
-    old: int = 0
-    new: int = 0
-    when: str = ""
 
 
 @dataclass(frozen=True, eq=False)
@@ -132,15 +115,7 @@ class _EntryWriter:
 
     def entries(self) -> Entries:
         of = self.changes.of
-        key = of(kinds.KeyChange)
-        notices = (
-            self._numbering([*of(kinds.Shifted), *of(kinds.Strip), *of(kinds.Inserted)]),
-            *self._key(key),
-            *self._symbols(key),
-            self._colourways(of(facts.Recoloured)),
-            self._thread(of(kinds.Tally)),
-            self._size(of(facts.Fact)),
-        )
+        notices = Notices(self.changes, self.teller).every()
         items = [item for change in self.changes.every for item in self._items(change)]
         items += self._areas(of(kinds.Area))
         drawn: list[Drawn] = [*of(kinds.Stretch), *of(kinds.Dotted), *of(kinds.Strayed)]
@@ -149,9 +124,9 @@ class _EntryWriter:
         words: list[Change] = [*of(facts.Noted)]
         words += [change for change in of(facts.Worded) if change.what in _WORDS]
         return Entries(
-            tuple(notice for notice in notices if notice.told),
+            notices,
             tuple(sorted(items, key=lambda item: item.corner)),
-            tuple(_sentence(self.teller.told(change)[0]) for change in words),
+            tuple(sentence(self.teller.told(change)[0]) for change in words),
         )
 
     def _items(self, change: Change) -> Iterator[PlaceEntry]:
@@ -179,8 +154,11 @@ class _EntryWriter:
                 pass  # without a place: notices
             case kinds.KeyChange() | kinds.Tally():
                 pass  # without a place: notices
-            case facts.Fact() | facts.Recoloured():
-                pass  # notices too
+            case facts.Fact():
+                if change.what is facts.Measure.WITHDRAWN:
+                    yield from self._withdrawn()  # all others are notices
+            case facts.Recoloured():
+                pass  # a notice too
             case kinds.Area():
                 pass  # those near each other make one item
             case kinds.Stretch() | kinds.Dotted() | kinds.Strayed() | kinds.Resewn():
@@ -191,17 +169,6 @@ class _EntryWriter:
                 pass  # what they change on the chart is told by itself
             case _:
                 assert_never(change)
-
-    def _sentences(self, told: Sequence[str]) -> tuple[str, ...]:
-        """Return what is told as sentences, of a long list the first and the number of others."""
-        shown = told[:MOST_TOLD] if len(told) > MOST_TOLD + 1 else told
-        sentences = [_sentence(each) for each in shown]
-        if len(shown) < len(told):
-            rest = len(told) - len(shown)
-            sentences.append(
-                self.teller.ngettext("%(count)s more change.", "%(count)s more changes.", rest)
-            )
-        return tuple(sentences)
 
     def _item(
         self,
@@ -218,85 +185,15 @@ class _EntryWriter:
             cells = NO_CELLS
             rings = (() if old is None else (old,)), (() if new is None else (new,))
         begun = advice.say(self.teller)
-        told = self._sentences(told)
-        return PlaceEntry(opening(heading), told, begun, advice.unpicks, old, new, cells, *rings)
-
-    # --- without a place ---
-
-    def _numbering(self, whole: Sequence[kinds.Shifted | kinds.Strip | kinds.Inserted]) -> Notice:
-        told = [each for change in whole for each in self.teller.told(change)]
-        begun = ""
-        x, y = self.changes.shift
-        if (x, y) != (0, 0):
-            columns = rows = ""
-            if x > 0:
-                columns = self.teller.gettext("add %(number)s to each column number", number=x)
-            elif x < 0:
-                columns = self.teller.gettext("take %(number)s from each column number", number=-x)
-            if y > 0:
-                rows = self.teller.gettext("add %(number)s to each row number", number=y)
-            elif y < 0:
-                rows = self.teller.gettext("take %(number)s from each row number", number=-y)
-            begun = self.teller.gettext(
-                "What you have stitched is right. To find your place on the new chart, %(do)s of "
-                "the old one. Check that enough fabric is left all round.",
-                do=self.teller.both(columns, rows),
-            )
-        when = self.teller.gettext("If you have begun:")
-        return Notice(self.teller.gettext("Numbering"), self._sentences(told), begun, when=when)
-
-    def _key(self, changes: Sequence[kinds.KeyChange]) -> Iterator[Notice]:
-        heading = self.teller.gettext("Key")
-        told = [change for change in changes if change.other_stitches]
-        for number, change in enumerate(told):
-            # Of many the first says it for all of them.
-            advised = change.what and (number == 0 or len(told) <= MOST_ALIKE)
-            begun = Advice(Do.ONE_THREAD).say(self.teller) if advised else ""
-            sentence = _sentence(self.teller.key_change(change))
-            when = self.teller.gettext("If you have stitched with it:")
-            yield Notice(heading, (sentence,), begun, change.old, change.new, when)
-
-    def _symbols(self, changes: Sequence[kinds.KeyChange]) -> Iterator[Notice]:
-        """Give the key lines that are printed with another symbol and are otherwise the same."""
-        old, new = choose(self.changes.old), choose(self.changes.new)
-        told = {change.new for change in changes if change.other_stitches}
-        for before, after in self.changes.pairs.partner.items():
-            drawn = before in old and after in new and old[before] != new[after]
-            if drawn and after not in told:
-                what = self.teller.in_key(after, new=True)
-                sentence = self.teller.gettext(
-                    "%(what)s: another symbol for the same stitches", what=what
-                )
-                yield Notice(
-                    self.teller.gettext("Symbol"), (_sentence(sentence),), "", before, after
-                )
-
-    def _colourways(self, changes: Sequence[facts.Recoloured]) -> Notice:
-        told = [_sentence(told) for change in changes if (told := self.teller.recoloured(change))]
-        return Notice(self.teller.gettext("Other colourways"), tuple(told))
-
-    def _thread(self, tallies: Sequence[kinds.Tally]) -> Notice:
-        bought = [tally for tally in tallies if tally.bought and tally.bought[0] != tally.bought[1]]
-        told = [_sentence(self.teller.tally(each)) for each in bought]
-        more = [each for each in bought if each.bought and each.bought[0] < each.bought[1]]
-        left = [each for each in bought if each.bought and each.bought[0] > each.bought[1]]
-        begun = [self.teller.buy(more)] if more else []
-        begun += [self.teller.left_over(left)] if left else []
-        when = self.teller.gettext("If you have bought your thread:")
-        heading = self.teller.gettext("Thread to buy")
-        return Notice(heading, tuple(told), " ".join(begun), when=when)
-
-    def _size(self, figures: Sequence[facts.Fact]) -> Notice:
-        told = [each for each in figures if each.what not in _NO_FACTS]
-        what = {each.what for each in told}
-        sentences = [_sentence(text) for each in told for text in self.teller.told(each)]
-        if facts.Measure.WITHDRAWN in what:
-            sentences.append(Advice(Do.WITHDRAW).say(self.teller))
-        return Notice(
-            self.teller.gettext("Size and fabric"),
-            tuple(sentences),
-            self.teller.already_cut() if facts.Measure.CUT in what else "",
-            when=self.teller.gettext("If your fabric is already cut:"),
+        return PlaceEntry(
+            opening(heading),
+            sentences(self.teller, told),
+            begun,
+            advice.unpicks,
+            old,
+            new,
+            cells,
+            *rings,
         )
 
     # --- things placed ---
@@ -368,6 +265,23 @@ class _EntryWriter:
         x, y = self.changes.shift
         return moved(box, -x, -y)
 
+    def _withdrawn(self) -> Iterator[PlaceEntry]:
+        """Give an item for each gap that is another, came or went; those alike in order."""
+        old, new = self.changes.gaps
+        for threads in Threads:
+            gone, come = ([gap for gap in side if gap.threads is threads] for side in (old, new))
+            for before, after in zip_longest(gone, come):
+                one = None if before is None else self._crosses(before, self.changes.old)
+                other = None if after is None else self._crosses(after, self.changes.new)
+                box = other or one
+                assert box is not None
+                told = [self.teller.withdrawn(before, after)]
+                yield self._item(self.teller.cells(box), told, Advice(Do.WITHDRAW), one, other)
+
+    def _crosses(self, gap: Gap, worked: WorkedChart) -> Box:
+        x0, y0, x1, y1 = (each / worked.design.ground.fabric.over for each in gap.box)
+        return x0, y0, x1, y1
+
     # --- crosses, lines and knots by themselves ---
 
     def _areas(self, areas: Sequence[kinds.Area]) -> Iterator[PlaceEntry]:
@@ -409,10 +323,3 @@ class _EntryWriter:
             bool(((x > left - 1) & (y > top - 1) & (x < right) & (y < bottom)).any())
             for left, top, right, bottom in boxes
         )
-
-
-def _sentence(told: str) -> str:
-    """Return what is told as a sentence; one that ends in a quoted sentence ends with that."""
-    bare = told.rstrip(_CLOSING)
-    ended = bare != told and bare.endswith((".", "!", "?"))
-    return opening(told) if ended else f"{opening(told)}."

@@ -22,7 +22,8 @@ from ..pdf.document import Sheet, stylesheet
 from ..pdf.renderer import press
 from .changes import Changes
 from .difftext import measure
-from .entries import Notice, PlaceEntry, entries
+from .entries import PlaceEntry, entries
+from .notices import Notice
 from .sentences import Teller
 from .views import Room, Shots, room, view
 

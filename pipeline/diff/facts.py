@@ -21,6 +21,7 @@ class Measure(StrEnum):
     OTHERS = to_say("other fabrics")
     WITHDRAWN = to_say("fabric threads withdrawn")
     WORKING = to_say("working")
+    STOCK = to_say("stock")
 
 
 class Subject(StrEnum):
@@ -40,6 +41,7 @@ class Subject(StrEnum):
     COVER = to_say("cover picture")
     PICTURE = to_say("picture %(name)s")
     REVISION = to_say("revision %(name)s")
+    PHOTOGRAPH = to_say("photograph %(name)s")
 
 
 @dataclass(frozen=True)

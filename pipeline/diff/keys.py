@@ -109,7 +109,10 @@ def _alike(one: KeyEntry, other: KeyEntry) -> bool:
 
 
 def _akin(one: KeyEntry, other: KeyEntry) -> bool:
-    """Tell whether both are cells, both lines, or both knots or beads."""
+    """Tell whether both are cells, both lines, or both knots or beads, and turned alike."""
+    if one.turned_from or other.turned_from:
+        ways = ([part.way for part in each.parts] for each in (one, other))
+        return bool(one.turned_from and other.turned_from) and next(ways) == next(ways)
     return (one.is_cell, one.is_line) == (other.is_cell, other.is_line)
 
 

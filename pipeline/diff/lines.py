@@ -16,7 +16,7 @@ from .explained import Explained
 from .keys import KeyPairs
 from .matching import Matched
 from .stretches import Mark, Run, Written, dotted, unlike
-from .units import Unit, drawn_places, marks_of, runs_of
+from .units import Unit, marks_of, runs_of
 
 NEAR = 1e-3  # crosses
 ROOM = 0.5  # crosses left round a line or a knot
@@ -44,13 +44,14 @@ def strokework(old: WorkedChart, new: WorkedChart, pairs: KeyPairs, shift: Offse
 
 
 def things_of_lines(
-    worked: tuple[WorkedChart, WorkedChart],
     matches: Sequence[Matched],
     redrawn: Collection[str],
     strokes: Strokework,
     shift: Offset,
 ) -> frozenset[int]:
-    """Return the numbers of the motifs of lines alone that moved, came or went.
+    """Return the numbers of the motifs of lines alone and texts with lines that are told of.
+
+    Those are the ones that moved, came or went.
 
     Those whose lines the other chart has too, from another motif or by themselves, do not count.
     """
@@ -58,7 +59,7 @@ def things_of_lines(
         number: match
         for number, match in enumerate(matches)
         if (unit := match.new or match.old)
-        and unit.bare
+        and (unit.bare or (unit.drawn and unit.sort is Sort.TEXT))
         and not match.plain
         and (match.old is None or match.new is None or _went(match, redrawn))
     }
@@ -66,9 +67,9 @@ def things_of_lines(
         return frozenset()
     told: set[int] = set()
     sides = (
-        (_Owners(worked[0], {at: each.old for at, each in numbers.items()}, shift),
+        (_Owners({at: each.old for at, each in numbers.items()}, shift),
          strokes.old_runs, _only(strokes.old_marks, strokes.new_marks)),
-        (_Owners(worked[1], {at: each.new for at, each in numbers.items()}, (0, 0)),
+        (_Owners({at: each.new for at, each in numbers.items()}, (0, 0)),
          strokes.new_runs, _only(strokes.new_marks, strokes.old_marks)),
     )  # fmt: skip
     for owners, runs, marks in sides:
@@ -81,6 +82,8 @@ def things_of_lines(
 
 def _went(match: Matched, redrawn: Collection[str]) -> bool:
     assert match.new is not None
+    if match.new.sort is Sort.TEXT:
+        return True  # moved or reworded
     return match.moved and (not match.altered or match.new.name in redrawn)
 
 
@@ -90,7 +93,6 @@ def _only(marks: Iterable[Mark], others: Iterable[Mark]) -> list[Mark]:
 
 
 def left_over(
-    worked: tuple[WorkedChart, WorkedChart],
     strokes: Strokework,
     explained: Explained,
     redrawn: Collection[str],
@@ -98,8 +100,8 @@ def left_over(
 ) -> Strokework:
     """Return the lines and knots of each side that may differ and are to be told by themselves.
 
-    A line belongs to a copy of a motif when it stems from a line of that motif and lies within
-    the copy. If the copy moved, came or went, or the motif is drawn otherwise, that is told of it.
+    A line belongs to a copy of a motif, or to a text, when it stems from a line of that motif or of
+    a letter and lies within it. If that moved, came or went, or is drawn otherwise, that is told.
     """
     told = {
         number: match
@@ -107,8 +109,8 @@ def left_over(
         if (not match.plain and explained.reported(number))
         or (match.new is not None and match.new.name in redrawn)
     }
-    old = _Owners(worked[0], {at: each.old for at, each in told.items()}, shift)
-    new = _Owners(worked[1], {at: each.new for at, each in told.items()}, (0, 0))
+    old = _Owners({at: each.old for at, each in told.items()}, shift)
+    new = _Owners({at: each.new for at, each in told.items()}, (0, 0))
     return Strokework(
         [each for each in strokes.old_runs if not len(old.of(each.points, each.written))],
         [each for each in strokes.new_runs if not len(new.of(each.points, each.written))],
@@ -122,33 +124,31 @@ def _point(mark: Mark) -> NDArray[np.float64]:
 
 
 class _Owners:
-    """Where copies of motifs lie, by the places of their lines and knots in the source."""
+    """Where motifs and texts lie, by the places of their lines and knots in the source."""
 
-    def __init__(
-        self, worked: WorkedChart, copies: Mapping[int, Unit | None], shift: Offset
-    ) -> None:
-        boxes: dict[str, list[Box]] = {}
-        numbers: dict[str, list[int]] = {}
+    def __init__(self, copies: Mapping[int, Unit | None], shift: Offset) -> None:
+        alike: dict[tuple[Written, ...], list[tuple[int, Box]]] = {}
         for number, unit in copies.items():
-            if unit is not None and unit.sort is Sort.MOTIF:
-                boxes.setdefault(unit.name, []).append(moved(unit.box, *shift))
-                numbers.setdefault(unit.name, []).append(number)
-        self._copies: dict[Written, tuple[NDArray[np.float64], NDArray[np.int64]]] = {}
-        for name, around in boxes.items():
-            motif = worked.design.motifs.get(name)
-            if motif is not None:
-                copies_of = np.array(around), np.array(numbers[name], dtype=np.int64)
-                self._copies |= dict.fromkeys(drawn_places(motif), copies_of)
+            if unit is not None and unit.drawn:
+                alike.setdefault(unit.drawn, []).append((number, moved(unit.box, *shift)))
+        self._copies: dict[Written, list[tuple[NDArray[np.float64], NDArray[np.int64]]]] = {}
+        for drawn, some in alike.items():
+            numbers, boxes = zip(*some, strict=True)
+            lying = np.array(boxes), np.array(numbers, dtype=np.int64)
+            for place in drawn:
+                self._copies.setdefault(place, []).append(lying)
 
     def of(self, points: NDArray[np.float64], written: Written | None) -> NDArray[np.int64]:
-        """Return the numbers of the copies that a line or a knot belongs to."""
+        """Return the numbers of the things that a line or a knot belongs to."""
         if written is None or written not in self._copies:
             return _NOBODYS
-        boxes, numbers = self._copies[written]
         low, high = points.min(axis=0), points.max(axis=0)
-        lower = (boxes[:, :2] <= low + NEAR).all(axis=1)
-        inside: Mask = lower & (boxes[:, 2:] >= high - NEAR).all(axis=1)
-        return np.asarray(numbers[inside], dtype=np.int64)
+        owners = [_NOBODYS]
+        for boxes, numbers in self._copies[written]:
+            lower = (boxes[:, :2] <= low + NEAR).all(axis=1)
+            inside: Mask = lower & (boxes[:, 2:] >= high - NEAR).all(axis=1)
+            owners.append(numbers[inside])
+        return np.concatenate(owners)
 
 
 # --- what to ring --------------------------------------------------------------------------------

@@ -190,16 +190,24 @@ class Particulars(Phrases):
             case facts.Measure.OTHERS:
                 return ", ".join(self._fabric(fabric) for fabric in ground.also)
             case facts.Measure.WITHDRAWN:
-                charts = self.changes.old, self.changes.new
-                kept = set.intersection(*(set(each.gaps) for each in charts))
-                told = [
-                    self._gap(gap, ground.fabric.over) for gap in worked.gaps if gap not in kept
-                ]
+                gaps = self.changes.gaps[worked is self.changes.new]
+                told = [self._gap(gap, ground.fabric.over) for gap in gaps]
                 return self.semicolons(told or [""])
             case facts.Measure.WORKING:
                 return self._working(worked.design.working)
+            case facts.Measure.STOCK:
+                return ", ".join(f"{name} {version}" for name, version in worked.design.stock)
             case _:
                 assert_never(what)
+
+    def withdrawn(self, old: Gap | None, new: Gap | None) -> str:
+        """Return what threads were withdrawn somewhere, and are now; None where none are."""
+        charts = self.changes.old, self.changes.new
+        texts = [
+            "" if gap is None else self._gap(gap, worked.design.ground.fabric.over)
+            for gap, worked in zip((old, new), charts, strict=True)
+        ]
+        return self.replaced(Restated(self.gettext(facts.Measure.WITHDRAWN), *texts))
 
     def _gap(self, gap: Gap, over: int) -> str:
         x0, y0, x1, y1 = (each / over for each in gap.box)

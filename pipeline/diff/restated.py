@@ -9,16 +9,16 @@ from typing import assert_never
 import numpy as np
 
 from ..compose.stamps import UNKNOWN, RowTable
-from ..compose.worked import WorkedChart
+from ..compose.worked import Gap, WorkedChart
 from ..core.files import LARGEST_PICTURE, beside, read_bytes
 from ..core.key import Colourway, KeyEntry
-from ..core.matter import Booklet, Note, Picture
+from ..core.matter import Booklet, Note, Picture, Showing
 from ..core.model import Design, Knot, Line, Motif, Point
 from ..count.size import size
 from ..i18n.wording import wording
 from .areas import areas
 from .canvas import Offset, align, lay
-from .changes import Redrawn
+from .changes import GapsApart, Redrawn
 from .facts import Fact, Lettered, Measure, Noted, Recoloured, Subject, Worded
 from .keys import KeyPairs
 from .resewn import apart_of, resewn
@@ -26,18 +26,20 @@ from .sewn import Sewing
 from .stretches import Mark, Run, dotted, stretches, unlike, with_strayed
 
 
-def redrawn_motifs(old: Design, new: Design, pairs: KeyPairs, sewing: Sewing) -> dict[str, Redrawn]:
-    """Return the motifs of both designs that are drawn otherwise, in the order of the new one.
+def redrawn_motifs(
+    old: WorkedChart, new: WorkedChart, pairs: KeyPairs, sewing: Sewing
+) -> dict[str, Redrawn]:
+    """Return the motifs of both charts that are drawn otherwise, in the order of the new one.
 
     Where their copies stand is not known here.
     """
-    tables = RowTable(old.key), RowTable(new.key)
+    tables = RowTable(old.design.key), RowTable(new.design.key)
     redrawn: dict[str, Redrawn] = {}
     for name, motif in new.motifs.items():
         before = old.motifs.get(name)
         if before is None or _same(before, motif):
             continue
-        overs = tuple(each.ground.fabric.over for each in (old, new))
+        overs = tuple(each.design.ground.fabric.over for each in (old, new))
         drawing = _compare(before, motif, tables, pairs, sewing, overs)
         if drawing is not None:
             redrawn[name] = drawing
@@ -123,7 +125,7 @@ def redrawn_letters(old: Design, new: Design) -> Iterator[Lettered]:
         redrawn = tuple(
             character
             for character, letter in alphabet.letters.items()
-            if character in letters and letters[character].rows != letter.rows
+            if character in letters and letters[character] != letter
         )
         if redrawn:
             yield Lettered(name, redrawn)
@@ -135,12 +137,17 @@ ENGLISH = wording("en-GB")  # of dates within what else stands as the designer w
 # --- figures -------------------------------------------------------------------------------------
 
 
-def facts(old: WorkedChart, new: WorkedChart) -> tuple[Fact, ...]:
-    """Return what differs in size, fabric and the working that thread is reckoned by."""
-    return tuple(Fact(what) for what in Measure if _figure(old, what) != _figure(new, what))
+def facts(old: WorkedChart, new: WorkedChart, gaps: GapsApart) -> tuple[Fact, ...]:
+    """Return what differs in size, fabric and the working that thread is reckoned by.
+
+    gaps: those of each chart that the other has not.
+    """
+    return tuple(
+        Fact(what) for what in Measure if _figure(old, what, gaps[0]) != _figure(new, what, gaps[1])
+    )
 
 
-def _figure(worked: WorkedChart, what: Measure) -> object:
+def _figure(worked: WorkedChart, what: Measure, gaps: Sequence[Gap]) -> object:
     """Return what tells a figure from another: lengths by what can be printed of them."""
     ground = worked.design.ground
     match what:
@@ -159,11 +166,13 @@ def _figure(worked: WorkedChart, what: Measure) -> object:
         case Measure.OTHERS:
             return ground.also
         case Measure.WITHDRAWN:
-            return frozenset(worked.gaps)
+            return frozenset(gaps)
         case Measure.WORKING:
             how = worked.design.working
             lengths = (round(mm) for mm in (how.needleful, how.tail, how.carry, how.slip))
             return how.method, *lengths, round(how.bare), round(how.reserve, 2)
+        case Measure.STOCK:
+            return frozenset(worked.design.stock)
         case _:
             assert_never(what)
 
@@ -215,6 +224,10 @@ def _texts(design: Design) -> _Said:
         day = "" if revision.day is None else f", {ENGLISH.day(revision.day)}"
         what = Subject.REVISION, revision.edition + day
         said[what] = f"{said[what]} {revision.text}" if what in said else revision.text
+    for showing in design.showings:
+        what = Subject.PHOTOGRAPH, showing.path
+        shown = _photograph(design, showing)
+        said[what] = f"{said[what]}; {shown}" if what in said else shown
     return said
 
 
@@ -225,14 +238,29 @@ def edition(booklet: Booklet) -> str:
 
 def _picture(design: Design, picture: Picture) -> str:
     """Return what tells one picture from another: its file, caption and the sum of its bytes."""
+    caption = f' "{picture.caption}"' if picture.caption else ""
+    return f"{picture.path}{caption}, {_sum(design, picture)}"
+
+
+def _photograph(design: Design, showing: Showing) -> str:
+    """Return what tells one photograph from another: where it shows what, the sum of its bytes."""
+    part = "the chart"
+    if not showing.whole:
+        part = f"{showing.x0:g},{showing.y0:g} to {showing.x1:g},{showing.y1:g}"
+    corners = " ".join(f"{x:g},{y:g}" for x, y in showing.corners)
+    marks = "".join(
+        f", landmark {x:g},{y:g} at {u:g},{v:g}" for (x, y), (u, v) in showing.landmarks
+    )
+    return f"shows {part}, corners {corners}{marks}, {_sum(design, showing)}"
+
+
+def _sum(design: Design, picture: Picture | Showing) -> str:
     blame = picture.span or design.source.span(0, 0)
     path, _ = beside(design.folder, design.folder, picture.path, blame)
     data = None
     if path is not None:
         data, _ = read_bytes(path, picture.path, LARGEST_PICTURE, blame)
-    told = "missing" if data is None else f"sha256 {sha256(data).hexdigest()[:12]}"
-    caption = f' "{picture.caption}"' if picture.caption else ""
-    return f"{picture.path}{caption}, {told}"
+    return "missing" if data is None else f"sha256 {sha256(data).hexdigest()[:12]}"
 
 
 def _colourways(old: Iterable[Colourway], new: Iterable[Colourway]) -> Iterator[Recoloured]:

@@ -10,7 +10,7 @@ from itertools import product
 import numpy as np
 from numpy.typing import NDArray
 
-from ..compose.stamps import Signs
+from ..compose.stamp import Signs
 from ..compose.worked import IndexGrid, WorkedChart, present
 from ..core.counted import Counted
 from ..core.key import KeyEntry

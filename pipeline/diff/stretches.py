@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from ..compose.worked import stitch_length
 from ..core.key import KeyEntry
 from ..core.model import Point
-from ..stitches.kinds import STITCHES
+from ..stitches.kinds import is_far
 from ..stitches.lines import cut
 from .changes import Dotted, Strayed, Stretch
 
@@ -156,7 +156,7 @@ def steps(
     ends, line = cut(
         [run.points for run in runs],
         [stitch_length(kinds[run.kind], run.cell, over) for run in runs],
-        [STITCHES[kinds[run.kind].parts[0].kind].far for run in runs],
+        [is_far(kinds[run.kind].parts[0]) for run in runs],
         over,
     ).ends()
     for of, (start, end) in zip(line.tolist(), ends.tolist(), strict=True):

@@ -31,6 +31,8 @@ def key_changes(pairs: KeyPairs, old: Counts, new: Counts) -> tuple[KeyChange, .
     changes = []
     for index, entry in enumerate(pairs.new, 1):
         number = after.get(index, 0)
+        if entry.turned_from:
+            continue  # no line of the key
         if index not in partner:
             changes.append(KeyChange(0, index, (), number))
             continue
@@ -51,7 +53,7 @@ def key_changes(pairs: KeyPairs, old: Counts, new: Counts) -> tuple[KeyChange, .
     changes += [
         KeyChange(index, 0, (), before.get(index, 0))
         for index in range(1, len(pairs.old) + 1)
-        if index not in pairs.partner
+        if index not in pairs.partner and not pairs.old[index - 1].turned_from
     ]
     return tuple(changes)
 

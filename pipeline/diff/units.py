@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..compose.worked import IndexGrid, Piece, Placed, WorkedChart, WorkedKnot, WorkedLine
-from ..core.model import Box, Knot, Lettering, Line, Motif
+from ..core.model import Box, Drawn, Lettering, Point
 from ..core.source import Span
 from .canvas import Classes, Offset
 from .changes import Sort
@@ -31,8 +31,9 @@ class Unit:
     the threads that one spans. classes: what it stitches, by class; seen: the same with the counted
     stitches that lie in it, see `painted`. numbers: those of its parts in `worked.placed`, of what
     lies off the grid only of parts with more than crosses. off_grid: whether it does not lie on the
-    chart's own crosses. content: the same for the same stitches, and of a motif without any for the
-    same lines and knots. counted: how many counted stitches it has, by key line. strands: in the
+    chart's own crosses. content: the same for the same stitches, and of texts, and of what has no
+    stitches, for the same lines and knots. drawn: where its lines and knots are written. counted:
+    how many counted stitches it has, by key line. strands: in the
     needle for its crosses, None for those of the key.
     """
 
@@ -49,6 +50,7 @@ class Unit:
     content: tuple[object, ...]
     counted: tuple[tuple[int, int], ...] = ()
     strands: int | None = None
+    drawn: tuple[Written, ...] = ()
 
     @property
     def box(self) -> Box:
@@ -58,8 +60,8 @@ class Unit:
 
     @property
     def bare(self) -> bool:
-        """Whether it is a motif of lines and knots alone."""
-        return self.sort is Sort.MOTIF and not self.seen.any()
+        """Whether it is made of lines and knots alone."""
+        return bool(self.drawn) and not self.seen.any()
 
 
 class _Contents:
@@ -132,8 +134,13 @@ def units(worked: WorkedChart, classes: NDArray[np.int32], sewn: Sewn) -> list[U
     off_grid = [
         (at, each)
         for at, each in enumerate(worked.placed)
-        if each.piece and (each.signs or (each.motif is not None and not each.grid.any()))
+        if each.piece and (each.signs or (each.drawn and not each.grid.any()))
     ]
+    in_pieces: dict[Written | None, dict[Written, None]] = {}
+    for each in worked.placed:
+        if each.piece and each.drawn:
+            places = dict.fromkeys(drawn_places(each.drawn))
+            in_pieces.setdefault(written_at(each.span), {}).update(places)
     for piece in worked.pieces:
         text = texts.get(written_at(piece.span))
         name = piece.name if text is None else _spaced(piece.name, text)
@@ -142,22 +149,35 @@ def units(worked: WorkedChart, classes: NDArray[np.int32], sewn: Sewn) -> list[U
         mine = [at for at, each in off_grid if _lies_in(each, piece)]
         off_grid = [(at, each) for at, each in off_grid if at not in mine]
         where = piece.x, piece.y, piece.cell, piece.over
-        unit = Unit(sort, name, *where, made, made, tuple(mine), True, key, strands=piece.strands)
+        unit = Unit(
+            sort,
+            name,
+            *where,
+            made,
+            made,
+            tuple(mine),
+            True,
+            key,
+            strands=piece.strands,
+            drawn=tuple(in_pieces.get(written_at(piece.span), ())),
+        )
         placed_units.append(unit)
     on_grid = [(at, each) for at, each in enumerate(worked.placed) if not each.piece]
     laid: list[Unit] = []
     for together, group in groupby([*on_grid, *off_grid], lambda each: _line_of_text(each[1])):
         members = list(group)
         if together is not None:
-            laid.extend(_set_lines(members, texts, contents, over))
+            laid.extend(_set_lines(members, texts, contents, drawn, over))
             continue
         for at, each in members:
             sort = Sort.GRID if each.motif is None else Sort.MOTIF
             made, key = contents.of(each.grid)
-            if each.motif is not None and not made.any():
-                key = *key, *drawn.within(each)
+            if not made.any():
+                key = *key, *drawn.within(each, (each.x, each.y))
             where = each.x, each.y, each.cell, round(each.cell * over)
-            laid.append(Unit(sort, each.name, *where, made, made, (at,), each.piece, key))
+            strokes = drawn_places(each.drawn)
+            unit = Unit(sort, each.name, *where, made, made, (at,), each.piece, key, drawn=strokes)
+            laid.append(unit)
     return [parts.with_these(unit) for unit in (*laid, *placed_units)]
 
 
@@ -178,10 +198,9 @@ def written_at(span: Span | None) -> Written | None:
     return None if span is None else (span.path, span.start, span.end)
 
 
-def drawn_places(motif: Motif) -> list[Written]:
-    """Return where the lines and knots of a motif are written."""
-    drawn: tuple[Line | Knot, ...] = (*motif.lines, *motif.knots)
-    return [place for each in drawn if (place := written_at(each.span)) is not None]
+def drawn_places(drawn: Drawn) -> tuple[Written, ...]:
+    """Return where lines and knots are written."""
+    return tuple(place for each in drawn if (place := written_at(each.span)) is not None)
 
 
 def runs_of(
@@ -237,19 +256,23 @@ class _DrawnStrokes:
             for place, together in by_place.items()
         }
 
-    def within(self, placed: Placed) -> list[Hashable]:
-        """Return what is the same for the same lines and knots of a copy of a motif."""
-        assert placed.motif is not None
-        corner = np.array([placed.x, placed.y])
+    def within(self, placed: Placed, start: Point) -> list[Hashable]:
+        """Return what is the same for the same lines and knots of a copy of a motif or a letter.
+
+        start: from where their places count.
+        """
+        if not placed.drawn:
+            return []
+        corner, start_at = np.array([placed.x, placed.y]), np.array(start)
         low, high = corner - NEAR, corner + np.array([placed.width, placed.height]) + NEAR
         alike: list[Hashable] = []
-        for place in drawn_places(placed.motif):
+        for place in drawn_places(placed.drawn):
             if place not in self._runs:
                 continue
             runs, boxes = self._runs[place]
             inside = (boxes[:, :2] >= low).all(axis=1) & (boxes[:, 2:] <= high).all(axis=1)
             for at in np.flatnonzero(inside).tolist():
-                alike.append(looks(replace(runs[at], points=runs[at].points - corner)))
+                alike.append(looks(replace(runs[at], points=runs[at].points - start_at)))
         return sorted(alike, key=repr)
 
 
@@ -270,22 +293,24 @@ def _set_lines(
     letters: list[tuple[int, Placed]],
     texts: dict[Written | None, Lettering],
     contents: _Contents,
+    drawn: _DrawnStrokes,
     over: int,
 ) -> Iterator[Unit]:
     """Give the lines of text that letters in a row make: each begins left of where one ended."""
     line: list[tuple[int, Placed]] = []
     for letter in letters:
         if line and letter[1].x < line[-1][1].x + line[-1][1].width:
-            yield _set_line(line, texts, contents, over)
+            yield _set_line(line, texts, contents, drawn, over)
             line = []
         line.append(letter)
-    yield _set_line(line, texts, contents, over)
+    yield _set_line(line, texts, contents, drawn, over)
 
 
 def _set_line(
     letters: list[tuple[int, Placed]],
     texts: dict[Written | None, Lettering],
     contents: _Contents,
+    drawn: _DrawnStrokes,
     over: int,
 ) -> Unit:
     first, last = letters[0][1], letters[-1][1]
@@ -298,18 +323,22 @@ def _set_line(
         classes[height - made.shape[0] :, at : at + made.shape[1]] = made
     name = "".join(each.name for _, each in letters)
     text = texts.get(written_at(first.span))
+    top = first.y + first.height - height * first.cell
+    strokes = [alike for _, each in letters for alike in drawn.within(each, (first.x, top))]
+    key = *content(classes), *sorted(strokes, key=repr)
     return Unit(
         Sort.TEXT,
         name if text is None else _spaced(name, text),
         first.x,
-        first.y + first.height - height * first.cell,
+        top,
         first.cell,
         round(first.cell * over),
         classes,
         classes,
         tuple(at for at, _ in letters),
         first.piece,
-        content(classes),
+        key,
+        drawn=tuple(dict.fromkeys(at for _, each in letters for at in drawn_places(each.drawn))),
     )
 
 

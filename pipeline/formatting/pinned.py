@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from ..core.model import Box, Point
 from ..core.source import Span
@@ -16,10 +16,13 @@ from ..syntax.nodes import (
     ExpectLine,
     LetteringLine,
     Member,
+    MotifHead,
     NoteLine,
+    PhotographHead,
     PlaceLine,
     PlacementLine,
     ShapeLine,
+    ShowsLine,
     WithdrawnLine,
 )
 from ..syntax.phrases import (
@@ -52,12 +55,13 @@ class Stood:
 class Pins:
     """Where everything stands. size: of the chart. lines: by the offset at which each begins.
 
-    things: by name.
+    things: by name. motifs: of those put together from others, by name.
     """
 
     size: tuple[int, int]
     lines: Mapping[int, Stood]
     things: Mapping[str, Stood]
+    motifs: Mapping[str, Pins] = field(default_factory=dict)
 
 
 def pinned(file: ChartFile, pins: Pins) -> ChartFile:
@@ -71,7 +75,11 @@ def pinned(file: ChartFile, pins: Pins) -> ChartFile:
 
 def _block(block: Block, pins: Pins) -> Block:
     head = block.head
-    if isinstance(head, ChartHead):
+    if isinstance(head, MotifHead):
+        if head.name.text not in pins.motifs:
+            return block
+        pins = pins.motifs[head.name.text]
+    if isinstance(head, ChartHead | MotifHead):
         size = head.size
         if size.width is None or size.height is None:
             width, height = (_numeral(side, size.span) for side in pins.size)
@@ -84,6 +92,12 @@ def _block(block: Block, pins: Pins) -> Block:
         return replace(block, head=head, members=tuple(members))
     if isinstance(head, NoteLine):
         return replace(block, head=replace(head, area=_area(head.area, pins)))
+    if isinstance(head, PhotographHead):
+        members = [
+            replace(line, area=_area(line.area, pins)) if isinstance(line, ShowsLine) else line
+            for line in block.members
+        ]
+        return replace(block, members=tuple(members))
     if isinstance(head, ExpectLine) and head.area is not None:
         return replace(block, head=replace(head, area=_area(head.area, pins)))
     return block
@@ -94,7 +108,7 @@ def _place(band: BandLine, pins: Pins) -> Member:
     assert band.name is not None
     x0, y0, x1, y1 = pins.things[band.name.text].box
     size = None
-    if x1 > x0 and y1 > y0 and (x1 - x0).is_integer() and (y1 - y0).is_integer():
+    if x1 > x0 and y1 > y0:
         sides = (_numeral(side, band.span) for side in (x1 - x0, y1 - y0))
         size = Dimensions(*sides, span=band.span)
     at = Option("at", (_position((x0, y0), band.span),), span=band.span)
@@ -131,10 +145,11 @@ def _line(line: Member, pins: Pins) -> Member:
 
 
 def _drawn(line: ShapeLine | WithdrawnLine, by: Point) -> Member:
-    if isinstance(line, WithdrawnLine):
-        return replace(line, start=_moved(line.start, by), end=_moved(line.end, by))
-    points = tuple(_moved(point, by) for point in line.points)
     options = tuple(each for each in line.options if each.word not in _HANGING)
+    if isinstance(line, WithdrawnLine):
+        start, end = _moved(line.start, by), _moved(line.end, by)
+        return replace(line, start=start, end=end, options=options)
+    points = tuple(_moved(point, by) for point in line.points)
     return replace(line, points=points, options=options)
 
 

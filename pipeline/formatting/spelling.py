@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from ..syntax.forms import Form, Slot
-from ..syntax.nodes import Head, KeyLine, LetterLine, Member
+from ..syntax.nodes import DrawnLetterLine, Head, KeyLine, LetterLine, Member
 from ..syntax.phrases import (
     AreaWords,
     Cloth,
@@ -25,6 +25,7 @@ from ..syntax.phrases import (
     PartWords,
     Position,
     Row,
+    StockWords,
     StrokeWords,
     SwapPair,
     Swaps,
@@ -39,7 +40,7 @@ _BARE_PATH = re.compile(r'[^\s"#|][^\s"|]*')
 
 # The options of a line by the words that nodes know them by, and the order they are written in.
 _OPTIONS = {option.word: option.form for option in reversed(OPTIONS)}
-_ORDER = {option.word: place for place, option in enumerate(OPTIONS)}
+_ORDER = {option.name: (place, option.word) for place, option in enumerate(OPTIONS)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,8 +156,8 @@ def endings_of(line: KeyLine) -> tuple[str, str]:
     return "  ".join(printed), "  ".join(notes)
 
 
-def letter_of(line: LetterLine) -> str:
-    """Return the letter before its first row; what is no letter or figure stands in quotes."""
+def letter_of(line: LetterLine | DrawnLetterLine) -> str:
+    """Return the letter before its first line; what is no letter or figure stands in quotes."""
     value = line.character.value if isinstance(line.character, Text) else line.character.text
     return value if len(value) == 1 and value.isalnum() else quoted(value)
 
@@ -186,7 +187,8 @@ def _written(slot: Slot, pieces: Sequence[object]) -> str:
     if slot.options:
         # The sort is stable: what is said twice, which is an error, keeps its order.
         options = [piece for piece in pieces if isinstance(piece, Option | Swaps)]
-        return " ".join(map(_option, sorted(options, key=lambda option: _ORDER[option.word])))
+        places = {word: place for place, word in sorted(_ORDER[name] for name in slot.options)}
+        return " ".join(map(_option, sorted(options, key=lambda option: places[option.word])))
     return slot.between.join(_piece(slot, piece) for piece in pieces)
 
 
@@ -194,14 +196,17 @@ def _piece(slot: Slot, piece: object) -> str:
     if isinstance(piece, Text) and "FILE" in slot.rules:
         return path_text(piece.value)
     if isinstance(piece, AreaWords):
-        return _area(piece, counted="region" in slot.rules)
+        return _area(piece, slot)
     written = _PIECES[type(piece)](piece)
     return written.lower() if "COLOUR" in slot.rules and isinstance(piece, Word) else written
 
 
-def _area(area: AreaWords, *, counted: bool) -> str:
-    """Return an area; counted: of a line in which `in` stands before every area."""
-    words = ["in"] if counted or area.thing is not None else []
+def _area(area: AreaWords, slot: Slot) -> str:
+    """Return an area; `in` stands before every `region`, before no part that is `shown`."""
+    is_shown = "shown" in slot.rules
+    words = ["in"] if "region" in slot.rules or (area.thing is not None and not is_shown) else []
+    if is_shown and area.thing is None and area.start is None:
+        words.append("chart")
     if area.thing is not None:
         words.append(area.thing.text)
     if area.start is not None:
@@ -232,6 +237,7 @@ _PIECES: Mapping[type, Callable[[Any], str]] = {
     Extent: extent_of,
     Length: lambda measure: f"{figure(measure.number)} {measure.unit.text}",
     Cloth: _cloth,
+    StockWords: lambda stock: f"stock {stock.name.text} {figure(stock.version)}",
     StrokeWords: _stroke,
     SwapPair: lambda pair: f"{pair.old.text} as {pair.new.text}",
 }

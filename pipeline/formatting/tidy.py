@@ -16,7 +16,16 @@ from ..core.characters import escaped
 from ..core.diagnostics import Diagnostics, has_errors, screen_width
 from ..core.source import Source
 from ..syntax.cutting import NOTATION
-from ..syntax.nodes import BandLine, Block, ChartFile, Comment, LetterLine, VersionLine
+from ..syntax.nodes import (
+    BandLine,
+    Block,
+    ChartFile,
+    Comment,
+    DrawnLetterLine,
+    LetterLine,
+    ShapeLine,
+    VersionLine,
+)
 from ..syntax.parse import parse
 from ..syntax.phrases import Row
 from ..syntax.statements import HEADS, Body
@@ -80,7 +89,7 @@ def _statements(index: int, block: Block) -> Iterator[_Statement]:
 
 
 def _letters(index: int, block: Block) -> Iterator[_Statement]:
-    """Yield the rows of an alphabet, each letter before its first row."""
+    """Yield the lines of an alphabet: each letter before its first row, what follows below that."""
     lead, start = "", None
     for member in block.members:
         if isinstance(member, LetterLine):
@@ -89,6 +98,14 @@ def _letters(index: int, block: Block) -> Iterator[_Statement]:
             at = member.span.start if start is None else start
             yield _Statement(index, Spelt(lead + row_of(member)), LineKind.LINE, at)
             lead, start = " " * screen_width(lead), None
+        elif isinstance(member, DrawnLetterLine):
+            lead, start = letter_of(member) + " ", None
+            words = Spelt(f"{lead}{member.width.text} wide")
+            yield _Statement(index, words, LineKind.LINE, member.span.start)
+            lead = " " * screen_width(lead)
+        elif isinstance(member, ShapeLine):
+            words = Spelt(lead + spell(member, block.word).text)
+            yield _Statement(index, words, LineKind.LINE, member.span.start)
 
 
 def _give_remarks(remarks: Sequence[Comment], statements: Sequence[_Statement]) -> list[Comment]:

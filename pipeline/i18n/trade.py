@@ -35,13 +35,20 @@ _OVERS = {
 SKEIN = to_say("skein")
 
 
-def stitch(words: Wording, part: Part, *, brief: bool = False) -> str:
-    """Return a stitch: its kind and, unless in brief, which way it lies."""
+def stitch(words: Wording, part: Part, *, brief: bool = False, turned: bool = False) -> str:
+    """Return a stitch: its kind and, unless in brief, which way it lies.
+
+    turned: it lies in other ways as well, where what it stands in is mirrored or turned.
+    """
     if part.stitch is not None:
         name = stitch_name(words, part.stitch)
         return words.gettext("%(stitch)s, second thread", stitch=name) if part.second else name
     kind = words.message(STITCHES[part.kind].one)
-    return kind if brief or part.way is None else f"{kind}, {words.message(_WAYS[part.way])}"
+    if brief or part.way is None:
+        return kind
+    if turned:
+        return words.gettext("%(stitch)s, as charted", stitch=kind)
+    return f"{kind}, {words.message(_WAYS[part.way])}"
 
 
 def stitch_name(words: Wording, stitch: Counted) -> str:

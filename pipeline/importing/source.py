@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import dataclass
 from string import ascii_lowercase, ascii_uppercase, digits
 
 import numpy as np
@@ -51,8 +52,31 @@ def _reminding(name: str) -> str:
 LONGEST_NAME = 60  # characters of a thread's name in a remark
 
 
+@dataclass(frozen=True)
+class Besides:
+    """What stands in a source beside its cells.
+
+    remarks: one line each. lines: of the chart, below its rows. blocks: lines behind the chart.
+    version: of the notation that all this needs.
+    """
+
+    remarks: tuple[str, ...] = ()
+    lines: tuple[str, ...] = ()
+    blocks: tuple[str, ...] = ()
+    version: int = 1
+
+
+NOTHING = Besides()
+
+
 def written(
-    fitted: ThreadFit, title: str, fabric: str, range_name: str, range_path: str, origin: str
+    fitted: ThreadFit,
+    title: str,
+    fabric: str,
+    range_name: str,
+    range_path: str,
+    origin: str,
+    besides: Besides = NOTHING,
 ) -> str:
     """Return the source of a whole-chart grid, each thread with its name and how near it is.
 
@@ -66,8 +90,9 @@ def written(
     )
     height, width = fitted.grid.shape
     lines = [
-        "linen 1",
+        f"linen {besides.version}",
         f"# Read in from {_plain(origin)}.",
+        *(f"# {_plain(remark)}" for remark in besides.remarks),
         "",
         f"booklet {quoted(_plain(title))}",
         f"fabric {fabric}",
@@ -79,6 +104,9 @@ def written(
         ),
         f"chart {width} x {height}",
         *_rows(fitted.grid, signs),
+        *besides.lines,
+        "",
+        *besides.blocks,
     ]
     text = "\n".join(lines) + "\n"
     tidied, findings = tidy(Source("", text))

@@ -65,6 +65,7 @@ _KINDS = {
     Offer.THREAD: types.CompletionItemKind.Color,
     Offer.SYMBOL: types.CompletionItemKind.Constant,
     Offer.SHAPE: types.CompletionItemKind.EnumMember,
+    Offer.STOCK: types.CompletionItemKind.Module,
     Offer.FILE: types.CompletionItemKind.File,
 }
 _LISTED = {

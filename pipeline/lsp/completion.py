@@ -15,7 +15,9 @@ from lark.exceptions import UnexpectedInput
 
 from ..chart.shapes import shape_names
 from ..core.key import KeyEntry
+from ..formatting.spelling import extent_of
 from ..resolve.grounds import BLOCK_FABRICS, THREAD_FABRICS
+from ..resolve.stock import stocks
 from ..stitches.kinds import STITCHES
 from ..syntax.cutting import stated
 from ..syntax.forms import CORNERS, terminal, word_of
@@ -39,6 +41,7 @@ class Offer(Enum):
     THREAD = "thread"
     SYMBOL = "symbol"
     SHAPE = "shape"
+    STOCK = "stock"
     FILE = "file"
 
 
@@ -75,7 +78,7 @@ def complete(outline: Outline, offset: int) -> Completion | None:
     match = _PARTIAL.search(before)
     stem = before[: match.start()] if match else before
     block = _block_above(outline, line_start)
-    choices = _choices(outline, block, stem)
+    choices = _choices(outline, block, stem, line_start)
     return Completion(offset - len(before) + len(stem), tuple(_once(choices)))
 
 
@@ -97,15 +100,16 @@ def _once(choices: Iterable[Choice]) -> Iterator[Choice]:
             yield choice
 
 
-def _choices(outline: Outline, block: str, stem: str) -> Iterator[Choice]:
+def _choices(outline: Outline, block: str, stem: str, start: int) -> Iterator[Choice]:
     words = stem.split(maxsplit=1)
     version = notation(stated(outline.file.source))
     head = version.heads.get(words[0]) if words else None
     if head is not None:
-        yield from _after(outline, version, head.rule, (head,), stem)
+        yield from _after(outline, version, head.rule, (head,), stem, start)
         return
     if block in version.lines:
-        yield from _after(outline, version, lines_rule(block), version.lines[block], stem)
+        rule = lines_rule(block)
+        yield from _after(outline, version, rule, version.lines[block], stem, start)
     if not words:
         if not block:
             yield Choice(Offer.WORD, "linen 1", "the version of the notation")
@@ -120,10 +124,11 @@ def _after(
     rule: str,
     statements: Sequence[Statement],
     stem: str,
+    start: int,
 ) -> Iterator[Choice]:
     """Give what the grammar takes after the beginning of a line.
 
-    statements: those that the rule reads.
+    statements: those that the rule reads. start: where the line begins.
     """
     parser: Any = version.parser.parse_interactive(stem, start=rule)
     try:
@@ -131,7 +136,7 @@ def _after(
     except UnexpectedInput:
         return
     wanted = parser.accepts()
-    spot = _Cursor(outline, statements, tokens)
+    spot = _Cursor(outline, statements, tokens, start)
     for name, offer in _OFFERS.items():
         if name in wanted:
             yield from offer(spot)
@@ -152,11 +157,12 @@ _REPEATED = frozenset({terminal("as")})  # belongs to each pair of symbols
 
 @dataclass(frozen=True)
 class _Cursor:
-    """A place in a line: the statements that the line may be, and the words before it."""
+    """A place in a line: the statements that the line may be, the words before it, its start."""
 
     outline: Outline
     statements: Sequence[Statement]
     tokens: Sequence[Token]
+    start: int
 
     @property
     def first(self) -> str:
@@ -196,7 +202,7 @@ def _motifs(spot: _Cursor) -> Iterator[Choice]:
     if not spot.is_named:
         for name, block in spot.outline.motifs.items():
             size = getattr(block.head, "size", None)
-            shown = f"{size.width.text} x {size.height.text}" if size else ""
+            shown = extent_of(size) if size else ""
             yield Choice(Offer.MOTIF, name, shown)
 
 
@@ -241,7 +247,7 @@ def _threads(entry: KeyEntry | None) -> str:
 
 def _things(spot: _Cursor) -> Iterator[Choice]:
     if spot.last not in {terminal("named"), terminal("band"), terminal("place")}:
-        for name, line in spot.outline.things.items():
+        for name, line in spot.outline.things(spot.start).items():
             yield Choice(Offer.THING, name, f"line {line.line}")
 
 
@@ -276,6 +282,11 @@ def _strands(spot: _Cursor) -> Iterator[Choice]:
 
 def _shapes(_spot: _Cursor) -> Iterator[Choice]:
     yield from (Choice(Offer.SHAPE, name) for name in shape_names())
+
+
+def _stocks(_spot: _Cursor) -> Iterator[Choice]:
+    for name, versions in stocks().items():
+        yield Choice(Offer.STOCK, f"{name} {versions[-1]}", "ships with linenleaf")
 
 
 # --- files -------------------------------------------------------------------------------------
@@ -314,6 +325,7 @@ _OFFERS: Mapping[str, Callable[[_Cursor], Iterator[Choice]]] = {
     "FABRIC_KIND": _fabrics,
     "STITCH_NAME": _stitches,
     "PRINTED_NAME": _shapes,
+    "STOCK_NAME": _stocks,
     "FILE": _files,
     "CORNER": _corners,
     "STRANDS_UNIT": _strands,

@@ -1,17 +1,21 @@
 """The files that follow from the table of statements: `python -m linenleaf.lsp.editors`.
 
-These are the colours of charts in text editors, and the index and the stitches of the reference.
+These are the colours of charts in text editors, the index and the stitches of the reference, and
+the copy of the shipped stitches that is read at every start.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 
 from .. import grammar
-from ..resolve.counted import shipped
+from ..core.counted import Counted
+from ..resolve.counted import read_shipped
 from ..resolve.grounds import BLOCK_FABRICS, THREAD_FABRICS
+from ..stitches.kinds import OF_KINDS
+from ..stitches.shipped import packed
 from ..syntax.forms import CORNERS
 from ..syntax.notation import inner_words
 from ..syntax.statements import ALL, HEADS, STATEMENTS, Body, Statement, below
@@ -39,16 +43,21 @@ def written() -> dict[Path, str]:
     reference = FOLDER / "notation.md"
     index = "".join(f"{line}\n" for line in ("", *_index(), ""))
     text = _INDEX.sub(lambda marks: marks[1] + index + marks[2], reference.read_text("utf-8"))
-    table = "".join(f"{line}\n" for line in ("", *_stitches(), ""))
+    stitches, told = read_shipped(grammar.shipped_stitches())
+    assert not told, told
+    texts[FOLDER / "stitches.json"] = packed(stitches)
+    table = "".join(f"{line}\n" for line in ("", *_stitches(stitches), ""))
     texts[reference] = _STITCHES.sub(lambda marks: marks[1] + table + marks[2], text)
     return texts
 
 
-def _stitches() -> Iterator[str]:
-    """Yield the table of the stitches that every chart has."""
+def _stitches(stitches: Iterable[Counted]) -> Iterator[str]:
+    """Yield the table of the stitches that every chart has, besides those that a key calls so."""
     yield "| name | stitch | over so many threads |"
     yield "| --- | --- | --- |"
-    for stitch in shipped().values():
+    for stitch in stitches:
+        if stitch.name in OF_KINDS:
+            continue  # told of among the kinds
         over = f"{stitch.over[0]} x {stitch.over[1]}" if stitch.each else ""
         yield f"| `{stitch.name}` | {stitch.title} | {over} |"
 
@@ -58,10 +67,10 @@ def _words() -> Mapping[str, Sequence[str]]:
     heads = list(HEADS.values())
     lines = [statement for statement in STATEMENTS if statement.under and statement.word]
     both = [*heads, *lines]
-    forms = "\n".join(entry.written for entry in ALL)
+    forms = "\n".join([*(entry.written for entry in ALL), grammar.pieces()])
     return {
         "heads": [statement.word for statement in heads],
-        "begin": [statement.word for statement in lines],
+        "begin": list(dict.fromkeys(statement.word for statement in lines)),
         "inside": [*inner_words(), *CORNERS],
         "fabrics": [*THREAD_FABRICS, *BLOCK_FABRICS],
         "keys": [statement.word for statement in heads if statement.lines is Body.KEY],
@@ -78,9 +87,8 @@ def _words() -> Mapping[str, Sequence[str]]:
 
 def _with(statements: Sequence[Statement], pattern: str) -> list[str]:
     """Return the words of statements right behind which such a piece stands."""
-    return [
-        statement.word for statement in statements if re.match(rf"{pattern}\b", statement.written)
-    ]
+    words = (each.word for each in statements if re.match(rf"\(?{pattern}\b", each.written))
+    return list(dict.fromkeys(words))
 
 
 def _before(forms: str, pattern: str) -> list[str]:

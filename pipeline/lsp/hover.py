@@ -10,11 +10,14 @@ from dataclasses import dataclass
 from ..compose.lettering import set_text
 from ..compose.worked import WorkedChart
 from ..core.key import KeyEntry, Part, Strands, Thread
-from ..core.model import Box, Lettering
+from ..core.model import Box, Chart, Lettering, Motif
 from ..count.count import Counts, EntryCount
+from ..formatting.spelling import extent_of
+from ..grammar import STOCK
 from ..reports.phrasing import many, number, over_words
+from ..resolve.stock import stocks
 from ..stitches.kinds import STITCHES, called
-from ..syntax.nodes import AlphabetHead, Block, LetterLine, MotifHead
+from ..syntax.nodes import AlphabetHead, Block, DrawnLetterLine, LetterLine, MotifHead
 from ..syntax.phrases import Numeral, Option, Row, Text, Word
 from .mentions import Mention, NameSort
 from .outline import Outline
@@ -47,6 +50,7 @@ def hover(mention: Mention, outline: Outline, tally: ChartTally | None) -> str |
         NameSort.ALPHABET: _alphabet,
         NameSort.RANGE: _range,
         NameSort.THING: _thing,
+        NameSort.STOCK: _stock,
     }
     tell = tellers.get(outline.sort_of(mention))
     lines = tell(mention, outline, tally) if tell else []
@@ -156,8 +160,13 @@ def _motif(mention: Mention, outline: Outline, tally: ChartTally | None) -> list
     if block is None or not isinstance(block.head, MotifHead):
         return []
     head = block.head
-    size = f"{head.size.width.text} x {head.size.height.text} crosses"
-    lines = [", ".join([f"**{_plain(head.name.text)}** motif, {size}", *_stated(head.options)])]
+    size = extent_of(head.size)
+    made = tally.worked.design.motifs.get(mention.name) if tally is not None else None
+    if made is not None:
+        size = f"{made.width} x {made.height}"
+    lines = [
+        ", ".join([f"**{_plain(head.name.text)}** motif, {size} crosses", *_stated(head.options)])
+    ]
     if tally is not None:
         times = Counter(
             placed.motif.name for placed in tally.worked.placed if placed.motif is not None
@@ -196,7 +205,8 @@ def _alphabet(mention: Mention, outline: Outline, _tally: ChartTally | None) -> 
 
 
 def _letters(block: Block) -> list[str]:
-    written = [member.character for member in block.members if isinstance(member, LetterLine)]
+    lines = (each for each in block.members if isinstance(each, LetterLine | DrawnLetterLine))
+    written = [line.character for line in lines]
     return [each.value if isinstance(each, Text) else each.text for each in written]
 
 
@@ -207,12 +217,43 @@ def _range(mention: Mention, outline: Outline, _tally: ChartTally | None) -> lis
     return [f"**{_plain(range_.name)}** range of {many(len(range_.threads), 'thread')}"]
 
 
+def _stock(mention: Mention, outline: Outline, _tally: ChartTally | None) -> list[str]:
+    """Tell what a stock holds, and of which version newer than the chart's there is one."""
+    folder = STOCK / mention.name
+    volume = next((each for each in outline.volumes if each.folder == folder), None)
+    if volume is None:
+        return []
+    version, newest = volume.real.stem, stocks()[mention.name][-1]
+    lines = [f"**{_plain(mention.name)}** stock, version {version}"]
+    if int(version) != newest:
+        lines.append(f"the newest version is {newest}")
+    for block in volume.file.blocks:
+        if isinstance(block.head, MotifHead):
+            size = extent_of(block.head.size)
+            lines.append(f"motif {_code(block.head.name.text)}, {size} crosses")
+        elif isinstance(block.head, AlphabetHead):
+            letters = many(len(_letters(block)), "letter")
+            lines.append(f"alphabet {_code(block.head.name.text)}, {letters}")
+    return lines
+
+
 def _thing(mention: Mention, _outline: Outline, tally: ChartTally | None) -> list[str]:
-    things = tally.worked.design.chart.things if tally is not None else ()
+    things = _placing(mention, tally.worked).things if tally is not None else ()
     thing = next((thing for thing in things if thing.name == mention.name), None)
     if thing is None or thing.box is None or tally is None:
         return []
     return [f"**{_plain(thing.name)}** {_at(thing.box)}{tally.stale}"]
+
+
+def _placing(mention: Mention, worked: WorkedChart) -> Chart | Motif:
+    """Return the motif one of whose lines a mention stands in, else the chart."""
+    for motif in worked.design.motifs.values():
+        for thing in motif.things:
+            span = thing.span
+            here = span is not None and span.path == mention.span.path
+            if here and span is not None and span.start <= mention.span.start <= span.end:
+                return motif
+    return worked.design.chart
 
 
 def _at(box: Box) -> str:
@@ -224,14 +265,15 @@ def _at(box: Box) -> str:
 def _stood(mention: Mention, worked: WorkedChart) -> Iterator[str]:
     """Tell where the thing came to stand that the line of a mention places, and how wide it is."""
     design = worked.design
-    for thing in design.chart.things:
+    placing = _placing(mention, worked)
+    for thing in placing.things:
         span = thing.span
         if span is None or thing.box is None or span.path != mention.span.path:
             continue
         if not span.start <= mention.span.start <= span.end or thing.name == mention.name:
             continue
         yield f"what this line places {_at(thing.box)}"
-        for item in design.chart.items[thing.first : thing.last]:
+        for item in placing.items[thing.first : thing.last]:
             if isinstance(item, Lettering):
                 lines = set_text(item, design.alphabets)
                 for text, line in zip(item.lines, lines, strict=True):

@@ -1,4 +1,4 @@
-"""Which name stands at a place of a chart file: of a symbol, motif, alphabet, thread or file."""
+"""Which name stands at a place of a chart file: of a symbol, motif, alphabet, thread, file ..."""
 
 from __future__ import annotations
 
@@ -21,15 +21,28 @@ from ..syntax.nodes import (
     Member,
     MotifHead,
     NoteLine,
+    PhotographHead,
     PlaceLine,
     PlacementLine,
     RangeHead,
     ShapeLine,
+    ShowsLine,
     StitchHead,
     UseLine,
+    WithdrawnLine,
     WordLine,
 )
-from ..syntax.phrases import AreaWords, Option, Row, SwapPair, Swaps, Text, ThreadWords, Word
+from ..syntax.phrases import (
+    AreaWords,
+    Option,
+    Row,
+    StockWords,
+    SwapPair,
+    Swaps,
+    Text,
+    ThreadWords,
+    Word,
+)
 from ..syntax.statements import OPTIONS, statement_of
 
 
@@ -43,6 +56,7 @@ class NameSort(Enum):
     RANGE = "range"
     THREAD = "thread"
     STITCH = "stitch"
+    STOCK = "stock"
     FILE = "file"
     ANY = "any"  # stands in a line that cannot be read
 
@@ -122,10 +136,12 @@ def _mentions(node: Head | Member, block: Block, offset: int) -> Iterator[Mentio
     elif isinstance(node, ShapeLine):
         yield _word(NameSort.SYMBOL, node.symbol)
         yield from _options(node.options)
+    elif isinstance(node, WithdrawnLine):
+        yield from _options(node.options)
     elif isinstance(node, ExpectLine):
         yield _word(NameSort.SYMBOL, node.symbol)
         yield from _in_area(node.area)
-    elif isinstance(node, NoteLine):
+    elif isinstance(node, NoteLine | ShowsLine):
         yield from _in_area(node.area)
     elif isinstance(node, WordLine):
         yield from _in_word_line(node, block)
@@ -175,6 +191,11 @@ def _in_head(node: Head | Member) -> Iterator[Mention]:
         yield _word(NameSort.RANGE, node.name)
         yield _file(node.path)
     elif isinstance(node, UseLine):
+        if isinstance(node.path, StockWords):
+            yield Mention(NameSort.STOCK, node.path.name.text, node.path.span)
+        else:
+            yield _file(node.path)
+    elif isinstance(node, PhotographHead):
         yield _file(node.path)
 
 

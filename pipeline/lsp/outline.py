@@ -12,8 +12,8 @@ from ..core.key import Thread
 from ..core.source import Source, Span
 from ..formatting.spelling import extent_of
 from ..resolve.counted import known_stitches
+from ..resolve.drafts import name_of
 from ..resolve.keylines import ReadKey, Stitches, resolve_key
-from ..resolve.layout import name_of
 from ..resolve.library import Volume, gather
 from ..resolve.needles import Basket
 from ..resolve.threads import ThreadRange, resolve_range
@@ -50,7 +50,6 @@ class Outline:
     key: ReadKey
     key_lines: Mapping[str, KeyLine]
     stitches: Stitches
-    things: Mapping[str, Span]
 
     def thread(self, words: ThreadWords) -> Thread | None:
         """Return the thread that a key line names."""
@@ -65,19 +64,31 @@ class Outline:
             (NameSort.ALPHABET, self.alphabets),
             (NameSort.SYMBOL, self.key_lines),
             (NameSort.RANGE, self.ranges),
-            (NameSort.THING, self.things),
+            (NameSort.THING, self.things(mention.span.start)),
         ):
             if mention.name in known:
                 return sort
         return NameSort.ANY
+
+    def things(self, offset: int) -> Mapping[str, Span]:
+        """Return the names of things placed that hold at an offset of the chart's own file.
+
+        Those in a motif are the motif's own. Of two of one name the last counts.
+        """
+        here = [block for block in self.file.blocks if block.span.start <= offset][-1:]
+        if not any(isinstance(block.head, MotifHead) for block in here):
+            here = [block for block in self.file.blocks if block.word == "chart"]
+        names = (name_of(line) for block in here for line in block.members)
+        return {name.text: name.span for name in names if name is not None}
 
     def definition(self, mention: Mention) -> Span | None:
         """Return where what is mentioned is defined; a thread in its range file."""
         name, sort = mention.name, self.sort_of(mention)
         if sort is NameSort.SYMBOL and name in self.key_lines:
             return self.key_lines[name].symbol.span
-        if sort is NameSort.THING and name in self.things:
-            return self.things[name]
+        things = self.things(mention.span.start)
+        if sort is NameSort.THING and name in things:
+            return things[name]
         if sort is NameSort.RANGE and name in self.ranges:
             return self.ranges[name].span
         if sort is NameSort.THREAD and mention.thread is not None:
@@ -127,17 +138,7 @@ def outline(source: Source, path: Path) -> Outline:
     defined = [each for volume in volumes for each in volume.file.blocks if each.word == "stitch"]
     stitches = known_stitches(defined, ignored)
     key = resolve_key(keys, Basket(ranges), stitches, ignored)
-    things = dict(_things(file))
-    return Outline(file, path, volumes, motifs, alphabets, ranges, key, key_lines, stitches, things)
-
-
-def _things(file: ChartFile) -> Iterator[tuple[str, Span]]:
-    """Give the names of the things placed, with their places; of two of one name the last."""
-    for block in file.blocks:
-        for line in block.members:
-            name = name_of(line)
-            if name is not None:
-                yield name.text, name.span
+    return Outline(file, path, volumes, motifs, alphabets, ranges, key, key_lines, stitches)
 
 
 @dataclass(frozen=True)

@@ -178,7 +178,10 @@ def _words(counted: EntryCount, words: Wording) -> _Words:
     threads = dict.fromkeys(strands.thread for part in entry.parts for strands in part.needle)
     labels = [thread.label for thread in threads]
     names = [thread.name if thread.code else "" for thread in threads]
-    kinds = dict.fromkeys(stitch(words, part, brief=len(entry.parts) > 1) for part in entry.parts)
+    kinds = dict.fromkeys(
+        stitch(words, part, brief=len(entry.parts) > 1, turned=counted.turned)
+        for part in entry.parts
+    )
     name = " + ".join(name or label for name, label in zip(names, labels, strict=True))
     codes = [label for name, label in zip(names, labels, strict=True) if name]
     more = ", ".join([*codes, *kinds])

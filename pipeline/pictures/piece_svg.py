@@ -185,15 +185,16 @@ def _counted(worked: WorkedChart, at: Lattice) -> Iterator[_Stroke]:
     for lot in worked.counted:
         part = worked.entry(lot.index, lot.strands).parts[lot.part]
         thick = thread_width(sum(each.strands for each in part.needle))
-        up, down = lot.strokes.up * pitch + corner, lot.strokes.down * pitch + corner
+        strokes = lot.seen
+        up, down = strokes.up * pitch + corner, strokes.down * pitch + corner
         run = down - up
         length = np.maximum(np.hypot(run[:, 0], run[:, 1]), 1e-9)[:, None]
         inset = np.minimum(0.45 * thick / length, 2 * MOST_INSET) * run
-        straight = lot.strokes.by < 0
+        straight = strokes.by < 0
         numbers = np.concatenate([up + inset, run - 2 * inset], axis=1)[straight]
         d = "M%.5g %.5gl%.4g %.4g" * len(numbers) % tuple(numbers.ravel().tolist())
         d += "".join(
-            bow_path(lot.strokes.way(each) * pitch + corner)
+            bow_path(strokes.way(each) * pitch + corner)
             for each in np.flatnonzero(~straight).tolist()
         )
         if lot.stitch.pulled:

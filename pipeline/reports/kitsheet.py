@@ -13,7 +13,14 @@ from ..i18n.wording import Wording, wording
 from .kit import Kit
 from .phrasing import LEFT, RIGHT, table, thread_words
 from .roll import Plan, Strips
-from .shoplist import bead_lines, fabric_bought, heading, needle_lines, thread_lines
+from .shoplist import (
+    bead_lines,
+    fabric_bought,
+    heading,
+    needle_lines,
+    thread_lines,
+    withdrawn_lines,
+)
 
 _INDENT = "  "
 # Of a drawn strip, in characters: how wide the roll is, the least that a piece is told apart by,
@@ -110,6 +117,7 @@ def _contents(words: Wording, kit: Kit, kits: int, between: Sequence[str]) -> li
     )
     return [
         fabric,
+        *(f"{_INDENT}{line}" for line in withdrawn_lines(words, kit.facts.worked)),
         *between,
         *needle_lines(words, kit.needles, kits, sharp=kit.sharp, beads=bool(kit.beads)),
         *bead_lines(words, {bead: kits * number for bead, number in kit.beads}),

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from ..compose.arrange import arrange
+from ..compose.nested import as_chart
 from ..core.characters import escaped
 from ..core.diagnostics import Diagnostics, has_errors
 from ..core.model import Border, Chart, Design, Knot, Lettering, Line, Placement, Point
@@ -16,14 +18,24 @@ LONGEST = 32  # characters of a text that are shown
 _HEADING = ("line", "name", "what", "at", "size")
 
 
-def placed(design: Design) -> Chart | None:
-    """Return the chart of a design with the boxes of all its things; None where it has none."""
-    chart = design.chart
-    if not chart.width or any(thing.box is None for thing in chart.things):
-        design, findings = arrange(design)
-        if has_errors(findings):
-            return None
-    return design.chart
+def placed(design: Design) -> tuple[Chart, ...]:
+    """Return the chart of a design with the boxes of all its things; none where it has none.
+
+    Behind it come the motifs of the same file that are put together from others.
+    """
+    arranged, findings = arrange(design)
+    return () if has_errors(findings) else (arranged.chart, *_motifs(arranged).values())
+
+
+def _motifs(design: Design) -> dict[str, Chart]:
+    """Return the motifs of a chart's own file that are put together from others, as charts."""
+    return {
+        name: as_chart(design, motif, motif.over or design.ground.fabric.over).chart
+        for name, motif in design.motifs.items()
+        if motif.is_put_together
+        and motif.span is not None
+        and motif.span.path == design.source.path
+    }
 
 
 def pins(design: Design) -> tuple[Pins | None, Diagnostics]:
@@ -34,17 +46,22 @@ def pins(design: Design) -> tuple[Pins | None, Diagnostics]:
     arranged, findings = arrange(design)
     if has_errors(findings):
         return None, findings
-    chart = arranged.chart
+    before = _motifs(design)
+    motifs = {name: _pins(before[name], chart) for name, chart in _motifs(arranged).items()}
+    return replace(_pins(design.chart, arranged.chart), motifs=motifs), ()
+
+
+def _pins(before: Chart, chart: Chart) -> Pins:
     lines: dict[int, Stood] = {}
     names: dict[str, Stood] = {}
     for number_, thing in enumerate(chart.things):
-        by = _by(design.chart, chart, number_)
+        by = _by(before, chart, number_)
         stood = Stood(by, _box(thing))
         if thing.span is not None:
             lines[thing.span.start] = stood
         if thing.name:
             names[thing.name] = stood
-    return Pins((chart.width, chart.height), lines, names), ()
+    return Pins((chart.width, chart.height), lines, names)
 
 
 def _by(before: Chart, after: Chart, at: int) -> Point:
@@ -68,12 +85,17 @@ def _by(before: Chart, after: Chart, at: int) -> Point:
     return 0.0, 0.0
 
 
-def list_places(chart: Chart) -> str:
-    """Return a table of what a chart places, in order: its line, name, kind, corner and size."""
+def list_places(charts: Sequence[Chart]) -> str:
+    """Return tables of what charts place, in order: its line, name, kind, corner and size."""
+    return "\n\n".join(map(_table, charts))
+
+
+def _table(chart: Chart) -> str:
     rows = [_HEADING, *place_rows(chart)]
     if len(rows) == 1:
         return f"Nothing is placed on this chart of {chart.width} x {chart.height} crosses."
-    head = f"The chart is {chart.width} x {chart.height} crosses."
+    called = escaped(chart.called)
+    head = f"{called[:1].upper()}{called[1:]} is {chart.width} x {chart.height} crosses."
     return "\n".join([head, "", *table(rows, (">", "<", "<", ">", ">"))])
 
 
@@ -89,9 +111,9 @@ def place_rows(chart: Chart) -> list[tuple[str, ...]]:
     return rows
 
 
-def plain_places(chart: Chart) -> list[dict[str, object]]:
+def plain_places(charts: Sequence[Chart]) -> list[dict[str, object]]:
     """Return the same as plain data for JSON; positions and sizes in crosses."""
-    return list(_plain(chart))
+    return [each for chart in charts for each in _plain(chart)]
 
 
 def _plain(chart: Chart) -> Iterator[dict[str, object]]:
@@ -100,6 +122,7 @@ def _plain(chart: Chart) -> Iterator[dict[str, object]]:
         yield {
             "line": thing.span.line if thing.span is not None else None,
             "name": thing.name,
+            "in": chart.called,
             "what": what(chart, thing),
             "at": [x0, y0],
             "size": [x1 - x0, y1 - y0],

@@ -12,6 +12,7 @@ from ..chart.symbols import touching
 from ..colour.colorimetry import labs
 from ..colour.matching import in_words
 from ..colour.substitutes import Substitution, substitutes
+from ..compose.turning import written
 from ..compose.worked import WorkedChart
 from ..core.key import KeyEntry, Strands, Thread
 from ..core.model import Design
@@ -48,7 +49,7 @@ def touching_threads(worked: WorkedChart, threads: Sequence[Thread]) -> NDArray[
 
 
 def _stitched(design: Design) -> list[KeyEntry]:
-    return [entry for entry in design.key if not STITCHES[entry.parts[0].kind].bead]
+    return [entry for entry in written(design.key) if not STITCHES[entry.parts[0].kind].bead]
 
 
 def _strands(entry: KeyEntry) -> list[Strands]:

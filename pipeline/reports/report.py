@@ -61,6 +61,7 @@ def as_text(facts: Facts) -> str:
         "",
         *_sizes(facts.sizes),
         *_elsewhere(facts.sizes),
+        *_withdrawn(worked),
         "",
         *_assumed(worked.design, beads=bool(facts.counts.beads)),
     ]
@@ -173,6 +174,18 @@ def _elsewhere(sizes: Sequence[SizeRow]) -> list[str]:
             said = ", ".join(f"{use.buy} x {use.thread.label}" for use in others)
             lines.append(f"  {fabric_name(row.size.fabric)}: {said}")
     return ["", "To buy where it differs:", *lines] if lines else []
+
+
+def _withdrawn(worked: WorkedChart) -> list[str]:
+    """Return how many threads of the fabric are withdrawn each way."""
+    told = []
+    for axis, way in enumerate(("across", "down")):
+        numbers = [gap.number for gap in worked.gaps if gap.axis == axis]
+        if numbers:
+            told.append(f"{many(sum(numbers), 'thread')} {way} in {many(len(numbers), 'place')}")
+    if not told:
+        return []
+    return ["", f"Withdrawn from the fabric: {', '.join(told)}; the cloth to cut includes them."]
 
 
 def _assumed(design: Design, *, beads: bool) -> list[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from ..booklet.supplies import needles
+from ..compose.worked import WorkedChart
 from ..core.key import Thread
 from ..core.model import Design
 from ..count.size import pierced
@@ -34,6 +35,7 @@ def as_list(facts: Facts) -> str:
             fabric=fabric_bought(words, facts),
             piece=words.cut(size.cut_width, size.cut_height),
         ),
+        *withdrawn_lines(words, facts.worked),
         *thread_lines(words, facts.bought),
         *needle_lines(
             words,
@@ -50,6 +52,35 @@ def as_list(facts: Facts) -> str:
     ]
     # Where the list is pasted, blanks that hold words together are no help.
     return "\n".join(lines).replace(NO_BREAK, " ") + "\n"
+
+
+def withdrawn_lines(words: Wording, worked: WorkedChart) -> list[str]:
+    """Return which threads of the fabric are withdrawn, where any are."""
+    across, down = (sum(gap.number for gap in worked.gaps if gap.axis == axis) for axis in (0, 1))
+    told = []
+    if across:
+        count = words.figures.whole(across)
+        told.append(
+            words.ngettext(
+                "%(count)s fabric thread across",
+                "%(count)s fabric threads across",
+                across,
+                count=count,
+            )
+        )
+    if down:
+        count = words.figures.whole(down)
+        told.append(
+            words.ngettext(
+                "%(count)s fabric thread down", "%(count)s fabric threads down", down, count=count
+            )
+        )
+    if not told:
+        return []
+    threads = ", ".join(told)
+    return [
+        words.gettext("To withdraw from it, and part of its size: %(threads)s", threads=threads)
+    ]
 
 
 def fabric_bought(words: Wording, facts: Facts) -> str:

@@ -1,19 +1,21 @@
-"""Alphabets: letters of one height, each with its rows."""
+"""Alphabets: letters of one height, each with its rows, lines and knots."""
 
 from __future__ import annotations
 
 import re
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass, field
 
 from ..core.characters import is_visible
 from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.model import Alphabet, Letter
 from ..core.source import Source
 from ..syntax.cutting import stated as version_of
-from ..syntax.nodes import AlphabetHead, Block, LetterLine
+from ..syntax.nodes import AlphabetHead, Block, DrawnLetterLine, LetterLine, ShapeLine
 from ..syntax.phrases import Numeral, Option, Row, Text
 from .keylines import check_name
+from .rows import bare_rows, shapes
 from .settings import LARGEST_SIDE, number_in, options_by_word, whole
 
 NAMED = re.compile(r"<[a-z]+(?:-[a-z0-9]+)*>")  # a letter that has a name, such as `<long-s>`
@@ -62,40 +64,58 @@ def _space(option: Option | None, default: int, findings: list[Diagnostic]) -> i
     return default if value is None else value
 
 
+@dataclass
+class _WrittenLetter:
+    """A letter as it is written: its first line, and what stands below that."""
+
+    line: LetterLine | DrawnLetterLine
+    rows: list[Row] = field(default_factory=list)
+    shapes: list[ShapeLine] = field(default_factory=list)
+
+
 def _letters(
     block: Block, stated: Numeral | None, height: int | None, findings: list[Diagnostic]
 ) -> dict[str, Letter]:
     letters: dict[str, Letter] = {}
-    current: LetterLine | None = None
-    rows: list[Row] = []
-
-    def finish() -> None:
-        if current is None:
-            return
-        letter = _letter(current, rows, stated, height, bool(block.broken), findings)
+    for written in _written(block, findings):
+        letter = _letter(written, stated, height, bool(block.broken), findings)
         if letter is None:
-            return
+            continue
         first = letters.get(letter.character)
         if first is not None:
             findings.append(
                 finding(
                     "duplicate-letter",
                     f"The letter `{letter.character}` is charted twice.",
-                    current.character.span,
+                    written.line.character.span,
                     Hint("the first one is here", first.span),
                     "take one of them out",
                 )
             )
-            return
+            continue
         letters[letter.character] = letter
+    return letters
 
+
+def _written(block: Block, findings: list[Diagnostic]) -> list[_WrittenLetter]:
+    """Return the letters of an alphabet with what belongs to each."""
+    letters: list[_WrittenLetter] = []
     for member in block.members:
-        if isinstance(member, LetterLine):
-            finish()
-            current, rows = member, []
-        elif isinstance(member, Row):
-            rows.append(member)
-    finish()
+        if isinstance(member, LetterLine | DrawnLetterLine):
+            letters.append(_WrittenLetter(member))
+        elif isinstance(member, Row) and letters:
+            letters[-1].rows.append(member)
+        elif isinstance(member, ShapeLine) and letters:
+            letters[-1].shapes.append(member)
+        elif isinstance(member, ShapeLine) and not block.broken:
+            findings.append(
+                finding(
+                    "row-without-letter",
+                    "This line belongs to no letter.",
+                    member.span,
+                    "write the letter above it: with its rows, or `A 3 wide` where it has none",
+                )
+            )
     return letters
 
 
@@ -105,13 +125,13 @@ def _is_named(letter: str, source: Source) -> bool:
 
 
 def _letter(
-    line: LetterLine,
-    rows: Sequence[Row],
+    read: _WrittenLetter,
     stated: Numeral | None,
     height: int | None,
     broken: bool,
     findings: list[Diagnostic],
 ) -> Letter | None:
+    line, rows = read.line, read.rows
     written = line.character
     character = written.value if isinstance(written, Text) else written.text
     if not is_visible(character) and not _is_named(character, written.span.source):
@@ -125,6 +145,10 @@ def _letter(
         )
         return None
     what = f"letter `{character}`"
+    if isinstance(line, DrawnLetterLine):
+        rows = _bare(line, rows, height, what, findings)
+        if not rows:
+            return None
     widths = Counter(len(row.cells) for row in rows)
     width = widths.most_common(1)[0][0]
     if width == 0:
@@ -161,9 +185,36 @@ def _letter(
             )
         )
         return None
+    lines, knots = shapes(read.shapes, findings)
     return Letter(
         character,
         tuple(row.cells for row in rows),
         tuple(row.span for row in rows),
         written.span,
+        lines,
+        knots,
     )
+
+
+def _bare(
+    line: DrawnLetterLine,
+    rows: Sequence[Row],
+    height: int | None,
+    what: str,
+    findings: list[Diagnostic],
+) -> list[Row]:
+    """Return the rows of a letter that is made of lines and points alone; none if it has some."""
+    width = whole(line.width, "The width of a letter", 1, LARGEST_SIDE, findings)
+    if rows:
+        findings.append(
+            finding(
+                "row-count",
+                f"The {what} says how wide it is, and has rows as well.",
+                line.width.span,
+                Hint("its first row", rows[0].span),
+                f"put the letter before its first row instead: `A |{rows[0].cells[:40]}|`",
+            )
+        )
+    if rows or width is None:
+        return []
+    return bare_rows(width, height or 1, line.width.span)

@@ -10,8 +10,8 @@ from ..core.source import Span
 from ..core.suggest import all_of, did_you_mean
 from ..syntax.nodes import LetteringLine
 from ..syntax.phrases import Option, SwapPair, Text, Word
+from .drafts import Draft
 from .keylines import LONGEST_TEXT, text_value
-from .layout import Draft
 from .placed import Names, cover_of, options_of, over_of, place_of, strands_of
 from .settings import LARGEST_SIDE, number_in, whole
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from ..core.characters import is_visible
@@ -10,18 +10,18 @@ from ..core.counted import Counted, Stands
 from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.key import KeyEntry, Kind, Lies, Part, Way
 from ..core.source import Span
-from ..core.suggest import did_you_mean, listed
-from ..stitches.kinds import ASSUMED, CORNERS, STITCHES, is_whole, quarters
+from ..core.suggest import did_you_mean
+from ..stitches.kinds import ASSUMED, CORNERS, STITCHES
 from ..syntax.cutting import stated
 from ..syntax.nodes import Block, KeyLine
 from ..syntax.notation import notation
 from ..syntax.phrases import KindWords, PartWords, Text, Word
 from .needles import Basket, needle
+from .sharing import parts_agree
 
 Stitches = Callable[[], Mapping[str, Counted | None]]  # None: of that name, but at fault
 
 MOST_KEY_LINES = 500
-MOST_PARTS = 4
 LONGEST_TEXT = 10_000  # characters of a text
 
 _OPPOSITE = {
@@ -108,9 +108,11 @@ def check_symbol(word: Word, findings: list[Diagnostic]) -> bool:
     return False
 
 
-def check_name(word: Word, findings: list[Diagnostic]) -> bool:
-    """Tell whether a name is free to be given."""
-    if word.text in notation(stated(word.span.source)).reserved:
+def check_name(
+    word: Word, findings: list[Diagnostic], taken: Collection[str] = frozenset()
+) -> bool:
+    """Tell whether a name is free to be given; taken: words that cannot stand where it is used."""
+    if word.text in taken or word.text in notation(stated(word.span.source)).reserved:
         findings.append(
             finding(
                 "reserved-name",
@@ -172,7 +174,7 @@ def _entry(
             parts.append(Part(kind.kind, threads, way, kind.stitch, kind.second, words.span))
     if len(parts) < len(line.parts) or len(findings) > before:
         return None
-    if not _parts_agree(line, parts, findings):
+    if not parts_agree(line, parts, findings):
         return None
     note = text_value(line.notes[0], findings) if line.notes else ""
     printed = line.printed[0].text if line.printed else ""
@@ -198,6 +200,7 @@ _COUNTED = {
 }
 STATED = tuple(kind.value for kind in Kind if not kind.by_strokes)
 _SECOND = "second"  # the word for the second thread of a counted stitch
+BEHIND_THREADS = frozenset({_SECOND, "with", "printed"})  # words where a stitch may be named
 
 
 def _kind(
@@ -341,75 +344,3 @@ def _ways(
 def _cornered(kind: Kind) -> bool:
     """Tell whether a stitch lies in a corner of its cell, which must be stated."""
     return not CORNERS.keys().isdisjoint(STITCHES[kind].strokes)
-
-
-def _parts_agree(line: KeyLine, parts: Sequence[Part], findings: list[Diagnostic]) -> bool:
-    if len(parts) > MOST_PARTS:
-        findings.append(
-            finding(
-                "too-many-parts",
-                f"A cell holds at most {MOST_PARTS} stitches.",
-                line.span,
-                "leave one out",
-            )
-        )
-        return False
-    seconds = all(part.second for part in parts[1:])
-    if len(parts) > 1 and parts[0].kind.lies is not Lies.CELL and not seconds:
-        findings.append(
-            finding(
-                "too-many-parts",
-                f"`{line.symbol.text}` stands for one stitch; only cells are shared with `+`.",
-                line.parts[1].span,
-                "threads worked together in one needle are joined by `with`",
-            )
-        )
-        return False
-    counted = [part for part in parts if part.stitch is not None]
-    if counted:
-        if all(part.second for part in parts[1:]) and len(counted) == len(parts):
-            return True
-        findings.append(
-            finding(
-                "too-many-parts",
-                f"`{counted[0].stitch.name if counted[0].stitch else ''}` takes threads of the "
-                "fabric of its own and shares them with no other stitch.",
-                line.parts[1].span,
-                "give each a line of its own in the key",
-            )
-        )
-        return False
-    for index, part in enumerate(parts):
-        for earlier in parts[:index]:
-            shared = _filled(part) & _filled(earlier)
-            if not shared:
-                continue
-            if is_whole(part) and is_whole(earlier):
-                findings.append(
-                    finding(
-                        "two-crosses-in-a-cell",
-                        "Two full crosses cannot lie in one cell.",
-                        part.span,
-                        "threads worked together in one needle are joined by `with`",
-                    )
-                )
-            else:
-                where = listed(sorted(shared), "and")
-                findings.append(
-                    finding(
-                        "parts-overlap",
-                        f"These two stitches lie over each other ({where}).",
-                        part.span,
-                        "a three-quarter goes with a quarter in the opposite corner",
-                    )
-                )
-            return False
-    return True
-
-
-def _filled(part: Part) -> frozenset[str]:
-    """Return the quarters of the cell that a stitch fills, or the arms of an upright cross.
-
-    Two stitches may share a cell if they share none of them.
-    """
-    return frozenset(quarters(part)) or frozenset({"the upright arms"})

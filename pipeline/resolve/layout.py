@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass, field
 
 from ..core.diagnostics import Diagnostic, Hint, finding
-from ..core.places import CHART, Bound, Edge, Fill, Half, Sort, Thing
-from ..core.source import Span
+from ..core.places import CHART, Bound, Edge, Fill, Sort, Thing
 from ..core.suggest import all_of, did_you_mean
 from ..syntax.nodes import (
     BandLine,
@@ -15,13 +13,12 @@ from ..syntax.nodes import (
     LetteringLine,
     Member,
     PlaceLine,
-    PlacementLine,
     ShapeLine,
+    WithdrawnLine,
 )
 from ..syntax.phrases import Numeral, Option, Word
-from ..syntax.statements import OPTIONS, below
+from .drafts import ACROSS, Draft, first_words, name_of
 from .keylines import check_name
-from .placed import OptionsByWord
 from .settings import LARGEST_SIDE, number_in, options_by_word, real, whole
 
 _ALONG = {"below": Edge.AFTER, "above": Edge.BEFORE, "beside": Edge.AFTER}
@@ -34,85 +31,6 @@ _ORIGINS = {
     "right": Edge.END,
     "bottom": Edge.END,
 }
-_ACROSS = frozenset({"left", "right"})
-_HALVES = {
-    "left": Half.EARLIER,
-    "up": Half.EARLIER,
-    "right": Half.LATER,
-    "down": Half.LATER,
-}
-
-
-def _first_words() -> frozenset[str]:
-    """Return the words with which the options of a line of a chart begin."""
-    taken = {name for statement in below("chart") for name in statement.form.options}
-    forms = [option.written for option in OPTIONS if option.name in taken]
-    words = (word for form in forms for word in form.replace("(", "").split(" ")[0].split("|"))
-    return frozenset(word.strip('"?)*') for word in words if word.startswith('"'))
-
-
-@dataclass
-class Draft:
-    """A line of the chart that places something, while the chart is read."""
-
-    number: int
-    sort: Sort
-    span: Span
-    band: int | None
-    name: Word | None = None
-    before: Draft | None = None  # the motif, text or place before it in its band
-    options: OptionsByWord = field(default_factory=dict)
-    at: tuple[float, float] = (0.0, 0.0)
-    size: tuple[float, float] = (0.0, 0.0)
-    first: int = 0
-    last: int = 0
-    withdrawal: int | None = None
-    is_shape: bool = False
-    is_border: bool = False
-    is_text: bool = False
-
-    @property
-    def needs_at(self) -> bool:
-        """Whether it has to say at which position it stands."""
-        if self._filling() == "area":
-            return False
-        words = {"below", "side", "on", "within"}
-        return self.band is None and self.options.keys().isdisjoint(words)
-
-    def _filling(self) -> str:
-        option = self.options.get("filling")
-        if option is None:
-            return ""
-        return option.values[0].text if option.values else "width"  # type: ignore[union-attr]
-
-    def fills(self) -> tuple[bool, bool]:
-        """Whether it fills something across, and down."""
-        way = self._filling()
-        return way in ("width", "area"), way in ("height", "area")
-
-    @property
-    def gap_round(self) -> float:
-        """The bare crosses between a border and what it runs round."""
-        option = self.options["round"]
-        number = number_in(option, len(option.values) - 1)
-        return float(number.text) if number is not None and len(number.text) < 9 else 0.0
-
-    def is_aligned(self, way: str) -> bool:
-        """Tell whether it is aligned that way."""
-        return self._aligned() == way
-
-    def half(self, *, across: bool) -> Half:
-        """Return which way it goes where its middle falls inside a cross."""
-        option = self.options.get("centred")
-        for value in option.values if option is not None else ():
-            if isinstance(value, Word) and (value.text in _ACROSS) == across:
-                return _HALVES[value.text]
-        return Half.UNSAID
-
-    def _aligned(self) -> str:
-        option = self.options.get("aligned")
-        word = option.values[0] if option is not None else None
-        return word.text if isinstance(word, Word) else ""
 
 
 class Layout:
@@ -140,7 +58,7 @@ class Layout:
         else:
             sort = Sort.PLACE if isinstance(line, PlaceLine) else Sort.ITEM
             draft = Draft(number, sort, line.span, self._band, before=self._before())
-        if isinstance(line, ShapeLine | PlaceLine):
+        if isinstance(line, ShapeLine | PlaceLine | WithdrawnLine):
             draft.options = options_by_word(line.options, self.findings)
             draft.is_shape = isinstance(line, ShapeLine)
         draft.is_border = isinstance(line, BorderLine)
@@ -164,7 +82,7 @@ class Layout:
         if name is None:
             return
         check_name(name, self.findings)
-        if name.text in _FIRST_WORDS:
+        if name.text in first_words():
             self.findings.append(
                 finding(
                     "reserved-name",
@@ -272,7 +190,7 @@ class Layout:
         word = _word(begins) if begins is not None else ""
         origin = [_ORIGINS.get(word)] * 2
         if begins is not None and word != "middle":
-            across = word in _ACROSS
+            across = word in ACROSS
             if not ways[0 if across else 1]:
                 self._disagree(begins, f"It does not fill anything from the {word}.")
             if all(ways):
@@ -380,7 +298,7 @@ class Layout:
             to = target
         span = place.span if place is not None else draft.span
         aligned = options.get("aligned")
-        if aligned is not None and (_word(aligned) in _ACROSS) == across:
+        if aligned is not None and (_word(aligned) in ACROSS) == across:
             return Bound(_ALIGNED[_word(aligned)], to, span=span)
         if "centred" in options:
             return Bound(Edge.MIDDLE, to, half=draft.half(across=across), span=span)
@@ -427,7 +345,7 @@ class Layout:
             self._disagree(aligned, "It is to be both centred and aligned.")
         elif aligned is not None and other is not None and other is not on:
             is_across = is_beside or below_ is None  # then it may be aligned down
-            if (_word(aligned) in _ACROSS) == is_across:
+            if (_word(aligned) in ACROSS) == is_across:
                 ways = "top or bottom" if is_across else "left or right"
                 where = "beside" if is_across else _word(other)
                 self._disagree(aligned, f"What stands {where} a thing is aligned {ways}.")
@@ -444,23 +362,7 @@ class Layout:
         )
 
 
-def name_of(line: Member) -> Word | None:
-    """Return the name that a line of the chart gives to what it places."""
-    if isinstance(line, BandLine | PlaceLine):
-        return line.name
-    if not isinstance(line, ShapeLine | PlacementLine | LetteringLine | BorderLine):
-        return None
-    for option in line.options:
-        if isinstance(option, Option) and option.word == "named":
-            word = option.values[0]
-            return word if isinstance(word, Word) else None
-    return None
-
-
 def _word(option: Option) -> str:
     word = option.values[0]
     assert isinstance(word, Word)  # the grammar has it so
     return word.text
-
-
-_FIRST_WORDS = _first_words()

@@ -8,10 +8,11 @@ from pathlib import Path
 from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.files import LARGEST_TEXT, beside, read_text
 from ..core.source import Source, Span
-from ..syntax.cutting import lines_of
+from ..syntax.cutting import MOST_WORDS, Bulk, bulk
 from ..syntax.nodes import ChartFile, UseLine
 from ..syntax.parse import parse
-from ..syntax.phrases import Text
+from ..syntax.phrases import StockWords, Text
+from .stock import stock_file
 
 MOST_FILES, MOST_LINES = 50, 120_000  # and lines in all of them, blank ones apart
 DEEPEST = 8  # charts that use charts that use charts ...
@@ -30,11 +31,13 @@ class Volume:
 class Library:
     """The chart's own file first, then those it uses. whole: whether all could be read.
 
-    What is missing from a library that is not whole may stand in a file that was not read.
+    What is missing from a library that is not whole may stand in a file that was not read. stock:
+    what of the stock is used, each with its version.
     """
 
     volumes: tuple[Volume, ...]
     whole: bool
+    stock: tuple[tuple[str, int], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -53,7 +56,8 @@ def gather(
     """
     gatherer = _Gatherer(root or path.parent, findings)
     gatherer.add(Volume(file, path.parent, path.resolve()), (), 0)
-    return Library(tuple(gatherer.volumes.values()), gatherer.whole)
+    stock = tuple((name, version) for name, (version, _) in gatherer.stock.items())
+    return Library(tuple(gatherer.volumes.values()), gatherer.whole, stock)
 
 
 def no_chart(shared: Shared) -> Diagnostic:
@@ -73,12 +77,13 @@ class _Gatherer:
         self.root = root
         self.findings = findings
         self.volumes: dict[Path, Volume] = {}
+        self.stock: dict[str, tuple[int, Span]] = {}
         self.whole = True
-        self.lines = 0
+        self.read = Bulk()
 
     def add(self, volume: Volume, above: tuple[tuple[Path, Span | None], ...], depth: int) -> None:
         self.volumes[volume.real] = volume
-        self.lines += lines_of(volume.file.source)
+        self.read += bulk(volume.file.source)
         self.whole &= not any(
             block.word == "use" and block.head is None for block in volume.file.blocks
         )
@@ -93,10 +98,16 @@ class _Gatherer:
         above: tuple[tuple[Path, Span | None], ...],
         depth: int,
     ) -> None:
-        written = line.path.value if isinstance(line.path, Text) else line.path.text
         span = line.path.span
-        path, findings = beside(self.root, volume.folder, written, span)
-        self.findings.extend(findings)
+        if isinstance(line.path, StockWords):
+            path = self._in_stock(line.path)
+            written = shown = str(path)
+        else:
+            written = line.path.value if isinstance(line.path, Text) else line.path.text
+            path, findings = beside(self.root, volume.folder, written, span)
+            self.findings.extend(findings)
+            beside_it, slash, _ = span.path.rpartition("/")
+            shown = f"{beside_it}{slash}{written}"
         if path is None:
             self.whole = False
             return
@@ -134,19 +145,38 @@ class _Gatherer:
                 )
             )
             return
-        beside_it, slash, _ = span.path.rpartition("/")
-        shown = f"{beside_it}{slash}{written}"
         source, findings = read_text(path, shown, LARGEST_TEXT, span)
         self.findings.extend(findings)
         if source is None:
             self.whole = False
             return
-        if self.lines + lines_of(source) > MOST_LINES:
+        total = self.read + bulk(source)
+        if total.lines > MOST_LINES or total.words > MOST_WORDS:
             self.whole = False
-            message = f"With this line the files used have more than {MOST_LINES:,} lines in all."
+            most = f"{MOST_LINES:,} lines" if total.lines > MOST_LINES else f"{MOST_WORDS:,} words"
+            message = f"With this line the files used have more than {most} in all."
             advice = "put what this chart needs into a file of its own"
             self.findings.append(finding("too-many-lines", message, span, advice))
             return
         file, findings = parse(source)
         self.findings.extend(findings)
         self.add(Volume(file, path.parent, path), chain, depth + 1)
+
+    def _in_stock(self, words: StockWords) -> Path | None:
+        path = stock_file(words, self.findings)
+        if path is None:
+            return None
+        name, version = words.name.text, int(words.version.text)
+        first, place = self.stock.setdefault(name, (version, words.span))
+        if version != first:
+            self.findings.append(
+                finding(
+                    "stock-in-two-versions",
+                    f"The stock `{name}` is used in the versions {first} and {version}.",
+                    words.version.span,
+                    Hint("the first is used here", place),
+                    "what they draw has the same names: use one of them",
+                )
+            )
+            return None
+        return path

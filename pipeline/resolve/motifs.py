@@ -1,143 +1,20 @@
-"""Motifs: grids of rows held to the size stated for them, and their own lines and knots."""
+"""Motifs: rows with lines and knots of their own, and those put together from other motifs."""
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Sequence
-
-from ..core.diagnostics import Diagnostic, Hint, finding
+from ..core.diagnostics import Diagnostic, finding
 from ..core.model import Knot, Line, Motif
-from ..core.source import Span
-from ..syntax.nodes import Block, Member, MotifHead, ShapeLine
+from ..syntax.cutting import stated as version_of
+from ..syntax.nodes import Block, MotifHead, ShapeLine
 from ..syntax.phrases import Row
 from .keylines import check_name
-from .placed import strands_of
-from .settings import (
-    LARGEST_SIDE,
-    MOST_OVER,
-    number_in,
-    options_by_word,
-    point,
-    size_of,
-    symmetry_in,
-    whole,
-)
-
-MOST_RAGGED = 5  # rows of a wrong width shown one by one
+from .placed import Names, strands_of
+from .placing import read_things
+from .rows import bare_rows, check_size
+from .settings import MOST_OVER, number_in, options_by_word, size_of, symmetry_in, whole
 
 
-def check_rows(
-    rows: Sequence[Row], size: tuple[int, int], stated: Span, what: str, findings: list[Diagnostic]
-) -> None:
-    """Hold rows to the size stated for them."""
-    width, height = size
-    widths = Counter(len(row.cells) for row in rows)
-    too_long = next((row for row in rows if len(row.cells) > LARGEST_SIDE), None)
-    if too_long is not None:
-        findings.append(
-            finding(
-                "row-too-long",
-                f"This row has {len(too_long.cells):,} crosses; "
-                f"a chart is at most {LARGEST_SIDE:,} wide.",
-                too_long.span,
-                Hint(f"{width} is stated here", stated),
-                "divide a larger work into several charts",
-            )
-        )
-        return
-    common, times = widths.most_common(1)[0] if widths else (width, 0)
-    if common != width and times == len(rows) and times > 1:
-        findings.append(
-            finding(
-                "width-differs",
-                f"The rows of {what} are {common} wide, but {width} is stated.",
-                stated,
-                Hint("the first row", rows[0].span),
-                f"correct the size: `{common} x {height}`",
-            )
-        )
-    else:
-        _check_widths(rows, width, stated, what, findings)
-    if len(rows) != height:
-        rows_word = "row" if len(rows) == 1 else "rows"
-        place = [Hint("the last row", rows[-1].span)] if rows else []
-        findings.append(
-            finding(
-                "row-count",
-                f"The {what} has {len(rows)} {rows_word}, but {height} are stated.",
-                stated,
-                *place,
-                "correct the size, or look for a missing or extra row",
-            )
-        )
-
-
-def _check_widths(
-    rows: Sequence[Row], width: int, stated: Span, what: str, findings: list[Diagnostic]
-) -> None:
-    ragged = [(index, row) for index, row in enumerate(rows, 1) if len(row.cells) != width]
-    for index, row in ragged[:MOST_RAGGED]:
-        findings.append(
-            finding(
-                "ragged-row",
-                f"Row {index} of {what} is {len(row.cells)} wide, but {width} is stated.",
-                row.span,
-                Hint(f"{width} is stated here", stated),
-                _apart(len(row.cells), width),
-            )
-        )
-    if len(ragged) > MOST_RAGGED:
-        more = len(ragged) - MOST_RAGGED
-        findings.append(
-            finding(
-                "ragged-row",
-                f"{more} more rows of {what} are not {width} wide.",
-                ragged[MOST_RAGGED][1].span,
-                "correct the first ones, or the size",
-            )
-        )
-
-
-def _apart(length: int, width: int) -> str:
-    """Return what to do about a row of another length."""
-    many = abs(length - width)
-    cells = "one cell" if many == 1 else f"{many} cells"
-    return f"take {cells} out" if length > width else f"add {cells}; `.` is bare fabric"
-
-
-def shape(line: ShapeLine, findings: list[Diagnostic]) -> Line | Knot | None:
-    """Return a line or knots through points."""
-    points = [point(each, findings) for each in line.points]
-    kept = tuple(each for each in points if each is not None)
-    if len(kept) < len(points):
-        return None
-    if line.word.text == "line":
-        if len(kept) < 2:
-            findings.append(
-                finding(
-                    "too-few-points",
-                    "A line needs two points or more.",
-                    line.points[0].span,
-                    f"write `line {line.symbol.text} 4,3 4,4`",
-                )
-            )
-            return None
-        return Line(line.symbol.text, kept, line.span)
-    return Knot(line.symbol.text, kept, line.span)
-
-
-def shapes(
-    members: Sequence[Member], findings: list[Diagnostic]
-) -> tuple[tuple[Line, ...], tuple[Knot, ...]]:
-    """Return the lines and the knots among the lines of a block."""
-    made = [shape(member, findings) for member in members if isinstance(member, ShapeLine)]
-    return (
-        tuple(each for each in made if isinstance(each, Line)),
-        tuple(each for each in made if isinstance(each, Knot)),
-    )
-
-
-def resolve_motif(block: Block, head: MotifHead, findings: list[Diagnostic]) -> Motif:
+def resolve_motif(block: Block, head: MotifHead, names: Names, findings: list[Diagnostic]) -> Motif:
     """Return the motif of a `motif` block as far as it could be read."""
     check_name(head.name, findings)
     options = options_by_word(head.options, findings)
@@ -154,19 +31,36 @@ def resolve_motif(block: Block, head: MotifHead, findings: list[Diagnostic]) -> 
                 f"add `over 1`, or say `over 1 strands {strands}` where the motif is placed",
             )
         )
+    name = head.name.text
     rows = [member for member in block.members if isinstance(member, Row)]
-    if size is not None and not block.broken:
-        check_rows(rows, size, head.size.span, f"motif `{head.name.text}`", findings)
-    lines, knots = shapes(block.members, findings)
+    others = [member for member in block.members if not isinstance(member, Row)]
+    composed = not all(isinstance(member, ShapeLine) and not member.options for member in others)
+    of_lines = others and not rows and not composed and version_of(head.span.source) > 1
+    if of_lines and size is not None and all(size):
+        rows = bare_rows(*size, head.size.span)
+    if size is not None and not all(size) and not block.members and not block.broken:
+        findings.append(
+            finding(
+                "size-of-grid",
+                f"The motif `{name}` holds nothing and states no size.",
+                head.size.span,
+                f"draw it in rows below `motif {name} 9 x 4`, or place something in it",
+            )
+        )
+    elif size is not None and not block.broken and (rows or not composed):
+        check_size(rows, size, head.size, (f"motif {name}", f"motif `{name}`"), findings)
+    items, _, layout = read_things(block, names, findings)
     return Motif(
-        head.name.text,
+        name,
         *(size or (0, 0)),
         tuple(row.cells for row in rows),
-        lines,
-        knots,
+        () if composed else tuple(each for each in items if isinstance(each, Line)),
+        () if composed else tuple(each for each in items if isinstance(each, Knot)),
         over,
         strands,
         symmetry_in(options.get("symmetric")),
         tuple(row.span for row in rows),
         head.name.span,
+        items if composed else (),
+        layout.things() if composed else (),
     )

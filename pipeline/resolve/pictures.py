@@ -26,11 +26,17 @@ MOST_BYTES_IN_ALL = 256 * 1024 * 1024
 
 
 class Album:
-    """The pictures of one booklet as they are looked at, each file once."""
+    """The pictures of one booklet as they are looked at, each file once.
 
-    def __init__(self, root: Path) -> None:
-        """Begin with none; root is the chart's folder, which nothing may leave."""
+    root: the chart's folder, which nothing may leave. owner, what: whose and which pictures, for
+    sentences.
+    """
+
+    def __init__(self, root: Path, owner: str = "a booklet", what: str = "pictures") -> None:
+        """Begin with none."""
         self._root = root
+        self._owner = owner
+        self._what = what
         self._findings: dict[Path, Diagnostics] = {}  # on each
         self._pixels = self._bytes = 0
 
@@ -45,7 +51,8 @@ class Album:
 
     def _look_at(self, path: Path, written: str, span: Span) -> Diagnostics:
         if len(self._findings) >= MOST_PICTURES:
-            return (_too_many(f"A booklet has at most {MOST_PICTURES} pictures.", span),)
+            owner = self._owner.capitalize()
+            return (_too_many(f"{owner} has at most {MOST_PICTURES} {self._what}.", span),)
         data, findings = _read(path, written, span)
         if data is None:
             return findings
@@ -54,8 +61,9 @@ class Album:
         self._bytes += len(data)
         if self._pixels > MOST_PIXELS_IN_ALL or self._bytes > MOST_BYTES_IN_ALL:
             what = (
-                f"The pictures of a booklet have at most {MOST_PIXELS_IN_ALL // 10**6} million "
-                f"pixels and {MOST_BYTES_IN_ALL // 2**20} MiB in all."
+                f"The {self._what} of {self._owner} have at most "
+                f"{MOST_PIXELS_IN_ALL // 10**6} million pixels and "
+                f"{MOST_BYTES_IN_ALL // 2**20} MiB in all."
             )
             return (_too_many(what, span),)
         return _decoded(data, written, span)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from ..core.diagnostics import Diagnostic, finding
-from ..core.model import Alphabet, Cover, Motif, Swap
+from ..core.model import Alphabet, Cover, Swap
 from ..core.source import Span
 from ..core.suggest import all_of, did_you_mean
 from ..syntax.nodes import PlacementLine
@@ -19,12 +19,12 @@ OptionsByWord = dict[str, Option]
 
 @dataclass(frozen=True)
 class Names:
-    """What may be placed, by name; None for one whose block could not be read.
+    """What may be placed, by name; None for an alphabet whose block could not be read.
 
     whole: whether every file used could be read; if not, a name that is not there is not blamed.
     """
 
-    motifs: Mapping[str, Motif | None]
+    motifs: Collection[str]
     alphabets: Mapping[str, Alphabet | None]
     whole: bool = True
 

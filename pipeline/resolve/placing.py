@@ -30,10 +30,10 @@ from ..syntax.nodes import (
     ShapeLine,
     WithdrawnLine,
 )
-from ..syntax.phrases import Extent, Option, Position, Row, Word
+from ..syntax.phrases import Option, Position, Row, Word
+from .drafts import Draft
 from .inscriptions import lettering
-from .layout import Draft, Layout
-from .motifs import check_rows, shape
+from .layout import Layout
 from .placed import (
     Names,
     cover_of,
@@ -44,6 +44,7 @@ from .placed import (
     repeats_of,
     strands_of,
 )
+from .rows import check_size, shape
 from .settings import (
     LARGEST_SIDE,
     MOST_FINDINGS,
@@ -53,6 +54,7 @@ from .settings import (
     number_in,
     options_by_word,
     point,
+    real,
     size_of,
     symmetry_in,
     whole,
@@ -69,7 +71,25 @@ def resolve_chart(
     size = size_of(head.size, "a chart", findings) if head else None
     rows = [member for member in block.members if isinstance(member, Row)]
     if head and size and rows and not block.broken:
-        _check_grid(rows, size, head.size, findings)
+        check_size(rows, size, head.size, ("chart", "chart"), findings)
+    items, withdrawals, layout = read_things(block, names, findings)
+    chart = Chart(
+        *(size or (0, 0)),
+        tuple(row.cells for row in rows),
+        items,
+        symmetry_in(options.get("symmetric")),
+        tuple(row.span for row in rows),
+        block.span,
+        withdrawals,
+        layout.things(),
+    )
+    return chart, layout
+
+
+def read_things(
+    block: Block, names: Names, findings: list[Diagnostic]
+) -> tuple[tuple[Item, ...], tuple[Withdrawal, ...], Layout]:
+    """Return what the lines of a chart or a motif place, in order."""
     items: list[Item] = []
     withdrawals: list[Withdrawal] = []
     withdrawn = [member for member in block.members if isinstance(member, WithdrawnLine)]
@@ -88,33 +108,7 @@ def resolve_chart(
         if stated is not None:
             draft.withdrawal = len(withdrawals)
             withdrawals.append(stated)
-    chart = Chart(
-        *(size or (0, 0)),
-        tuple(row.cells for row in rows),
-        tuple(items),
-        symmetry_in(options.get("symmetric")),
-        tuple(row.span for row in rows),
-        block.span,
-        tuple(withdrawals),
-        layout.things(),
-    )
-    return chart, layout
-
-
-def _check_grid(
-    rows: Sequence[Row], size: tuple[int, int], stated: Extent, findings: list[Diagnostic]
-) -> None:
-    if all(size):
-        check_rows(rows, size, stated.span, "chart", findings)
-        return
-    findings.append(
-        finding(
-            "size-of-grid",
-            "A chart with rows of its own says how wide and how high it is.",
-            stated.span,
-            f"write `chart {len(rows[0].cells)} x {len(rows)}`",
-        )
-    )
+    return tuple(items), tuple(withdrawals), layout
 
 
 def _items(line: Member, names: Names, draft: Draft, findings: list[Diagnostic]) -> Sequence[Item]:
@@ -136,7 +130,11 @@ def _items(line: Member, names: Names, draft: Draft, findings: list[Diagnostic])
 def _bare_place(line: PlaceLine, draft: Draft, findings: list[Diagnostic]) -> None:
     """Read how large a place is, and where it stands if it states a position."""
     if line.size is not None:
-        draft.size = size_of(line.size, "a place", findings) or (0, 0)
+        sides = [
+            real(side, f"The {way} of a place", 0, LARGEST_SIDE, findings)
+            for way, side in (("width", line.size.width), ("height", line.size.height))
+        ]
+        draft.size = sides[0] or 0.0, sides[1] or 0.0
     if "at" not in draft.options and not draft.needs_at:
         return
     at = place_of(draft.options, line.name.span, "at 20,14", findings)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Container, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Generic, TypeVar
 
@@ -11,7 +11,7 @@ from ..core.characters import HIDDEN
 from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.key import Colourway, Thread
 from ..core.matter import Booklet
-from ..core.model import Chart, Design, Ground, Knot, Line, Working
+from ..core.model import Alphabet, Chart, Design, Ground, Item, Knot, Line, Motif, Working
 from ..core.source import Span
 from ..syntax.cutting import stated
 from ..syntax.nodes import (
@@ -40,6 +40,8 @@ from .library import Library, Shared, Volume, no_chart
 from .matter import resolve_booklet, resolve_expectations, resolve_note, resolve_revision
 from .motifs import resolve_motif
 from .needles import Basket
+from .nesting import check_nesting, placed_names
+from .photographs import resolve_photographs
 from .placed import Names
 from .placing import check_points, resolve_chart
 from .settings import (
@@ -50,7 +52,7 @@ from .settings import (
     at_most,
 )
 from .spots import Spots
-from .stitched import Placeable, check_stitches, placed_names
+from .stitched import Placeable, check_stitches
 from .threads import ThreadRange, resolve_range
 from .wholethreads import check_threads
 
@@ -85,24 +87,33 @@ class Resolver:
         self._needed()
         basket = Basket(self._ranges(), self._broken_names("range"), self.library.whole)
         key = resolve_key(list(self._blocks("key")), basket, self._stitches(), self.findings)
-        motifs = self._collect("motif", MotifHead, resolve_motif)
         alphabets = self._collect("alphabet", AlphabetHead, resolve_alphabet)
+        names = self._names(alphabets)
+        motifs = self._motifs(names)
         booklet = self._booklet()
         ground = self._ground()
         working = self._working()
-        chart, layout = self._chart(Names(motifs.named, alphabets.named, self.library.whole))
-        placed = set(placed_names(chart)) if chart is not None else set()
+        chart, layout = self._chart(names)
+        drawn_here = [item for name in motifs.own for item in motifs.made[name].items]
+        on_chart = chart.items if chart is not None else ()
+        placed = placed_names([*on_chart, *drawn_here], motifs.made)
         kept_motifs = motifs.kept(placed)
         kept_alphabets = alphabets.kept(placed)
         if chart is not None:
             spots = Spots(block for volume in self.library.volumes for block in volume.file.blocks)
             placeable = Placeable(motifs.made, alphabets.made, [*motifs.own, *alphabets.own])
-            drawn = [*chart.items, *(s for m in motifs.made.values() for s in (*m.lines, *m.knots))]
+            drawn: list[Item] = [*chart.items]
+            for motif in motifs.made.values():
+                drawn += (*motif.drawn, *motif.items)
+            for alphabet in alphabets.made.values():
+                drawn += [shape for each in alphabet.letters.values() for shape in each.drawn]
             check_points([each for each in drawn if isinstance(each, Line | Knot)], self.findings)
             if key.known:
                 check_stitches(chart, placeable, key, spots, self.findings)
             if ground is not None:
-                check_threads(chart, kept_motifs, ground.fabric, spots, self.findings)
+                check_threads(
+                    chart, kept_motifs, kept_alphabets, ground.fabric, spots, self.findings
+                )
         notes = [
             resolve_note(line, layout, self.findings)
             for line in self._few(NoteLine, MOST_NOTES, "notes")
@@ -132,14 +143,16 @@ class Resolver:
             tuple(revisions),
             expectations,
             working,
+            resolve_photographs(list(self._blocks("photograph")), layout, self.root, self.findings),
+            stock=self.library.stock,
         )
 
     def shared(self) -> None:
         """Look at all that charts can use; what needs a key is looked at where it is used."""
         basket = Basket(self._ranges(), self._broken_names("range"), self.library.whole)
         resolve_key(list(self._blocks("key")), basket, self._stitches(), self.findings)
-        self._collect("motif", MotifHead, resolve_motif)
-        self._collect("alphabet", AlphabetHead, resolve_alphabet)
+        alphabets = self._collect("alphabet", AlphabetHead, resolve_alphabet)
+        self._motifs(self._names(alphabets))
 
     def _stitches(self) -> Stitches:
         blocks = [
@@ -305,6 +318,24 @@ class Resolver:
                     collected.own[name.text] = None
         collected.named.update((name, None) for name in self._broken_names(word) - places.keys())
         return collected
+
+    def _names(self, alphabets: _Collected[Alphabet]) -> Names:
+        """Return what may be placed: motifs may place others that are drawn further down."""
+        blocks = (block for each in self.library.volumes for block in self._blocks("motif", each))
+        heads = (block.head for block in blocks)
+        motifs = {head.name.text for head in heads if isinstance(head, MotifHead)}
+        return Names(motifs | self._broken_names("motif"), alphabets.named, self.library.whole)
+
+    def _motifs(self, names: Names) -> _Collected[Motif]:
+        """Return all motifs; one that holds itself, or is too deep, holds nothing of others."""
+
+        def resolve(block: Block, head: MotifHead, findings: list[Diagnostic]) -> Motif:
+            return resolve_motif(block, head, names, findings)
+
+        motifs = self._collect("motif", MotifHead, resolve)
+        for name in check_nesting(motifs.made, self.findings):
+            motifs.made[name] = replace(motifs.made[name], items=(), things=())
+        return motifs
 
     def _duplicate(self, word: str, name: Word, first: Span | None) -> None:
         article = "an" if word[0] in "aeiou" else "a"

@@ -13,11 +13,11 @@ class Spots:
     """Finds the words of a line by the place where it begins."""
 
     def __init__(self, blocks: Iterable[Block]) -> None:
-        """Take the lines of motifs and charts."""
+        """Take the lines of motifs, alphabets and charts."""
         self._lines: dict[tuple[str, int], Member] = {
             (member.span.path, member.span.start): member
             for block in blocks
-            if block.word in {"motif", "chart"}
+            if block.word in {"motif", "alphabet", "chart"}
             for member in block.members
         }
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.key import KeyEntry
@@ -12,6 +12,7 @@ from ..core.model import (
     Alphabet,
     Border,
     Chart,
+    Item,
     Knot,
     Lettering,
     Line,
@@ -23,27 +24,36 @@ from ..core.source import Span
 from ..core.suggest import all_of, did_you_mean
 from ..stitches.kinds import STITCHES
 from .keylines import ReadKey
+from .nesting import inner_first, names_in, swapped
 from .settings import MOST_FINDINGS
 from .spots import Spots
+from .stock import in_stock
 
+MOST_INSIDES = 2_000  # of motifs put together from others, each way their symbols are swapped
 _MOST_SYMBOLS = 10  # unknown symbols told of in one grid
 _LIKE_BARE = frozenset("·-_ 0°∙•˙")  # written by mistake for bare fabric
 
 
 @dataclass(frozen=True)
 class _Drawing:
-    """The grids and shapes of one motif, alphabet or chart."""
+    """The grids and shapes of one motif, alphabet or chart. inner: symbols of what it places."""
 
     what: str
     rows: Sequence[tuple[str, Span]]
     shapes: Sequence[Line | Knot] = ()
-    symbols: frozenset[str] = field(init=False)
+    inner: frozenset[str] = frozenset()
+    own: frozenset[str] = field(init=False)
 
     def __post_init__(self) -> None:
         """Gather every symbol and word used."""
         used = set("".join(row for row, _ in self.rows)) - {BARE}
         used.update(shape.symbol for shape in self.shapes)
-        object.__setattr__(self, "symbols", frozenset(used))
+        object.__setattr__(self, "own", frozenset(used))
+
+    @property
+    def symbols(self) -> frozenset[str]:
+        """Every symbol and word that it holds."""
+        return self.own | self.inner
 
 
 @dataclass(frozen=True)
@@ -67,33 +77,91 @@ def check_stitches(
     shapes = [item for item in chart.items if isinstance(item, Line | Knot)]
     spans = zip(chart.rows, chart.row_spans, strict=True)
     checker.look(_Drawing("chart", list(spans), shapes))
-    motifs = {name: _of_motif(motif) for name, motif in placeable.motifs.items()}
     letters = {name: _of_alphabet(each) for name, each in placeable.alphabets.items()}
+    motifs = _drawings(placeable.motifs, letters)
+    inside = _Inside(placeable.motifs, motifs, letters, checker)
     placed: set[str] = set()
     for item in chart.items:
-        if isinstance(item, Placement):
-            names, drawings = [item.motif], motifs
-        elif isinstance(item, Border):
-            names, drawings = [*item.motifs], motifs
-        elif isinstance(item, Lettering):
-            names, drawings = [*item.alphabets], letters
-        else:
-            continue
-        placed.update(names)
-        # A name that is not there has been told of already.
-        swap = item.swap
-        if isinstance(item, Lettering) and item.turns is not None:
-            swap = (*swap, *item.turns.each)
-        checker.placed([drawings[name] for name in names if name in drawings], swap, item.span)
+        placed.update(names_in(item))
+        inside.look(item, ())
     for name in placeable.own:
         drawing = motifs.get(name) or letters.get(name)
         if name not in placed and drawing is not None:
             checker.look(drawing)
+            for item in placeable.motifs[name].items if name in placeable.motifs else ():
+                inside.look(item, ())
 
 
-def _of_motif(motif: Motif) -> _Drawing:
-    rows = list(zip(motif.rows, motif.row_spans, strict=True))
-    return _Drawing(f"motif `{motif.name}`", rows, (*motif.lines, *motif.knots))
+class _Inside:
+    """Looks at what is placed, and at what that holds in its turn."""
+
+    def __init__(
+        self,
+        motifs: Mapping[str, Motif],
+        drawings: Mapping[str, _Drawing],
+        letters: Mapping[str, _Drawing],
+        checker: _SymbolChecker,
+    ) -> None:
+        self.motifs = motifs
+        self.drawings = drawings
+        self.letters = letters
+        self.checker = checker
+        self.seen: set[tuple[str, Swap]] = set()
+
+    def look(self, item: Item, outer: Swap) -> None:
+        """Look at an item of the chart, or of a motif some of whose symbols are swapped."""
+        # A name that is not there has been told of already.
+        is_text = isinstance(item, Lettering)
+        drawings = self.letters if is_text else self.drawings
+        names = [name for name in names_in(item) if name in drawings]
+        if isinstance(item, Line | Knot) or not names:
+            return
+        item_ = swapped(item, outer)
+        assert not isinstance(item_, Line | Knot)
+        swap = item_.swap
+        if isinstance(item_, Lettering) and item_.turns is not None:
+            swap = (*swap, *item_.turns.each)
+        used = frozenset[str]().union(*(drawings[name].symbols for name in names))
+        if outer:  # of the whole's swaps those that are about this part
+            swap = tuple(pair for pair in swap if pair[0] in used)
+        self.checker.placed([drawings[name] for name in names], swap, item.span)
+        for name in () if is_text else names:
+            within = (name, tuple(sorted(pair for pair in swap if pair[0] in used)))
+            held = self.motifs[name].items
+            if held and within not in self.seen and len(self.seen) < MOST_INSIDES:
+                self.seen.add(within)
+                for inner in held:
+                    self.look(inner, within[1])
+
+
+def _drawings(motifs: Mapping[str, Motif], letters: Mapping[str, _Drawing]) -> dict[str, _Drawing]:
+    """Return motifs by name; the symbols of each are those of all that it holds."""
+    drawings: dict[str, _Drawing] = {}
+    for name in inner_first(motifs):
+        motif = motifs[name]
+        rows = list(zip(motif.rows, motif.row_spans, strict=True))
+        shapes = [item for item in motif.items if isinstance(item, Line | Knot)]
+        made = _Drawing(f"motif `{name}`", rows, (*motif.drawn, *shapes))
+        inner = {
+            new
+            for item in motif.items
+            if not isinstance(item, Line | Knot)
+            for held in names_in(item)
+            for known in (letters if isinstance(item, Lettering) else drawings,)
+            if held in known
+            for symbol in known[held].symbols
+            for new in _symbols_of(symbol, item)
+        }
+        drawings[name] = replace(made, inner=frozenset(inner))
+    return drawings
+
+
+def _symbols_of(symbol: str, item: Placement | Border | Lettering) -> Iterator[str]:
+    """Give what a symbol of something placed may be stitched as."""
+    news = [new for old, new in item.swap if old == symbol]
+    if isinstance(item, Lettering) and item.turns is not None:
+        news += [new for old, new in item.turns.each if old == symbol]
+    yield from news or [symbol]
 
 
 def _of_alphabet(alphabet: Alphabet) -> _Drawing:
@@ -102,7 +170,8 @@ def _of_alphabet(alphabet: Alphabet) -> _Drawing:
         for letter in alphabet.letters.values()
         for each in zip(letter.rows, letter.row_spans, strict=True)
     ]
-    return _Drawing(f"alphabet `{alphabet.name}`", rows)
+    drawn = [shape for letter in alphabet.letters.values() for shape in letter.drawn]
+    return _Drawing(f"alphabet `{alphabet.name}`", rows, drawn)
 
 
 class _SymbolChecker:
@@ -133,7 +202,7 @@ class _SymbolChecker:
             else:
                 self._kinds_agree(old, new, new_place)
         for drawing in drawings:
-            self.look(drawing, frozenset(old for old, _ in swap))
+            self.look(drawing, frozenset(old for old, _ in swap), span)
 
     def _kinds_agree(self, old: str, new: str, span: Span | None) -> None:
         first, second = self.key.known.get(old), self.key.known.get(new)
@@ -149,14 +218,22 @@ class _SymbolChecker:
                 )
             )
 
-    def look(self, drawing: _Drawing, swapped: frozenset[str] = frozenset()) -> None:
-        """Look at a drawing; symbols that are swapped need not be in the key."""
+    def look(
+        self,
+        drawing: _Drawing,
+        swapped: frozenset[str] = frozenset(),
+        placed: Span | None = None,
+    ) -> None:
+        """Look at a drawing; symbols that are swapped need not be in the key.
+
+        placed: where it is placed, which is to blame for what the stock draws.
+        """
         if (swapped, drawing.what) in self.seen:
             return
         self.seen.add((swapped, drawing.what))
         unknown = {
             symbol
-            for symbol in drawing.symbols - swapped
+            for symbol in drawing.own - swapped
             if len(symbol) == 1
             and symbol not in self.key.known
             and (drawing.what, symbol) not in self.told
@@ -166,14 +243,14 @@ class _SymbolChecker:
             if len(self.findings) >= MOST_FINDINGS:
                 return
             if (drawing.what, shape.symbol) not in self.told:
-                self._shape(drawing, shape)
+                self._shape(drawing, shape, placed)
         unknown -= {shape.symbol for shape in shapes}
         if unknown:
-            self._unknown_cells(drawing, unknown)
+            self._unknown_cells(drawing, unknown, placed)
 
     # --- cells ---
 
-    def _unknown_cells(self, drawing: _Drawing, unknown: set[str]) -> None:
+    def _unknown_cells(self, drawing: _Drawing, unknown: set[str], placed: Span | None) -> None:
         first: dict[str, Span] = {}
         counts = dict.fromkeys(unknown, 0)
         for row, span in drawing.rows:
@@ -186,7 +263,10 @@ class _SymbolChecker:
         in_order = list(first)
         for symbol in in_order[:_MOST_SYMBOLS]:
             more = _more(counts[symbol] - 1)
-            self.findings.append(self._unknown_cell(symbol, drawing.what, more, first[symbol]))
+            told = self._unknown_cell(symbol, drawing.what, more, first[symbol])
+            if placed is not None and in_stock(first[symbol]):
+                told = self._blaming(told, symbol, placed)
+            self.findings.append(told)
         rest = in_order[_MOST_SYMBOLS:]
         if rest:
             self.findings.append(
@@ -197,6 +277,13 @@ class _SymbolChecker:
                     "add a line for each to the key",
                 )
             )
+
+    def _blaming(self, told: Diagnostic, symbol: str, placed: Span) -> Diagnostic:
+        """Return a finding about a drawing of the stock as one about its placement."""
+        alike = [name for name in self.key.known if (len(name) == 1) == (len(symbol) == 1)]
+        swaps = [f"or swap it where it is placed: `with {symbol} as {own}`" for own in alike[:1]]
+        hints = (Hint("it is drawn here", told.span), *told.hints, *map(Hint, swaps))
+        return replace(told, span=placed, hints=hints)
 
     def _unknown_cell(self, symbol: str, what: str, more: str, span: Span) -> Diagnostic:
         if symbol.isspace():
@@ -238,11 +325,14 @@ class _SymbolChecker:
             guess or f"add a line for `{symbol}` to the key",
         )
 
-    def _shape(self, drawing: _Drawing, shape: Line | Knot) -> None:
+    def _shape(self, drawing: _Drawing, shape: Line | Knot, placed: Span | None) -> None:
         place = self.spots.symbol(shape.span)
         if shape.symbol not in self.key.known:
             self.told.add((drawing.what, shape.symbol))
-            self.findings.append(self._unknown(shape.symbol, place))
+            told = self._unknown(shape.symbol, place)
+            if placed is not None and place is not None and in_stock(place):
+                told = self._blaming(told, shape.symbol, placed)
+            self.findings.append(told)
             return
         entry = self.key.known[shape.symbol]
         word = "line" if isinstance(shape, Line) else self.spots.word(shape.span) or "knot"
@@ -274,14 +364,3 @@ def _more(count: int) -> str:
     if count == 0:
         return ""
     return ", here and in one more cell" if count == 1 else f", here and in {count:,} more cells"
-
-
-def placed_names(chart: Chart) -> Iterable[str]:
-    """Give the names of all motifs and alphabets that a chart places."""
-    for item in chart.items:
-        if isinstance(item, Placement):
-            yield item.motif
-        elif isinstance(item, Border):
-            yield from item.motifs
-        elif isinstance(item, Lettering):
-            yield from item.alphabets

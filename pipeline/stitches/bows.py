@@ -1,4 +1,4 @@
-"""How a thread lies that a bow or a loop holds: a curve through the places that it goes by."""
+"""How a thread lies that does not go straight: in a bow or a loop, or wound round itself."""
 
 from __future__ import annotations
 
@@ -36,6 +36,26 @@ def sampled(way: Floats, pieces: int) -> Floats:
     weights = ((1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t**2 * (1 - t), t**3)
     parts = [sum(w * p for w, p in zip(weights, curve, strict=True)) for curve in curves(way)]
     return np.concatenate([parts[0], *(part[1:] for part in parts[1:])])
+
+
+_HALF_COIL = 0.4  # threads of the fabric, from the middle of a coil to the ends of its turns
+_COIL_ENDS = 0.3  # threads, or a tenth of a short coil: where it goes down into its holes
+
+
+def coil(start: Floats, end: Floats, turns: int) -> Floats:
+    """Return the turns of a thread wound from start to end as they are seen, (n, 2, 2).
+
+    Each lies across the line, leaning along it as the turns of a rope do. Lengths are in threads.
+    """
+    way = end - start
+    long = float(np.hypot(*way))
+    ahead = way / long
+    bare = min(_COIL_ENDS, long / 10)
+    along = bare + (long - 2 * bare) * (np.arange(turns) + 0.5) / turns
+    middle = start + ahead * along[:, None]
+    leaning = ahead * min(0.25, long / (2 * turns))
+    across = np.array([-ahead[1], ahead[0]]) * _HALF_COIL + leaning
+    return np.stack([middle - across, middle + across], axis=1)
 
 
 def _pairs(way: Floats) -> Sequence[tuple[Floats, Floats]]:

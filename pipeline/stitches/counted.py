@@ -278,21 +278,33 @@ def _along(stroke: Stroke, stitch: Counted, home: bool) -> Stroke:
 @lru_cache(maxsize=256)
 def bar(stitch: Counted, many: int) -> Counted:
     """Return a stitch in bars that reaches over so many signs below each other."""
+    return _stretched(stitch, 1, many)
 
-    def stretched(place: Point) -> Point:
-        return place[0], place[1] * many
 
-    each = tuple(
-        Stroke(stretched(one.up), stretched(one.down), one.layer, tuple(map(stretched, one.by)))
-        for one in stitch.each
-    )
-    width, height = stitch.over
+@lru_cache(maxsize=256)
+def for_cross(stitch: Counted, cell: int) -> Counted:
+    """Return a stitch as it stands in a cell of so many threads."""
+    return _stretched(stitch, cell / 2, cell / 2) if stitch.per_cross else stitch
+
+
+def _stretched(stitch: Counted, across: float, down: float) -> Counted:
+    def vector(of: tuple[int, int]) -> tuple[int, int]:
+        return round(of[0] * across), round(of[1] * down)
+
+    def strokes(of: tuple[Stroke, ...]) -> tuple[Stroke, ...]:
+        ways = [tuple((x * across, y * down) for x, y in one.way) for one in of]
+        return tuple(
+            Stroke(way[0], way[-1], one.layer, way[1:-1]) for one, way in zip(of, ways, strict=True)
+        )
+
     return replace(
         stitch,
-        each=each,
-        over=(width, height * many),
-        reach=(width, height * many),
-        row=(stitch.row[0] * many, stitch.row[1] * many),
+        each=strokes(stitch.each),
+        second=strokes(stitch.second),
+        over=vector(stitch.over),
+        reach=vector(stitch.reach),
+        step=vector(stitch.step),
+        row=vector(stitch.row),
     )
 
 
@@ -303,8 +315,10 @@ def hole_just_left(stitch: Counted) -> Point | None:
     """Return a hole in which the thread comes up right after it has gone down there, if any is.
 
     The stroke before would be pulled out, unless a bow or loop holds its thread. Looked for within
-    a repeat, from one to the next, and at both ends of a run.
+    a repeat, from one to the next, and at both ends of a run. A coil holds its thread itself.
     """
+    if stitch.coiled:
+        return None
     for second in (False, True):
         ways = worked(stitch, 4, second=second).ways
         for before, after in pairwise(ways):

@@ -1,18 +1,23 @@
-"""Every kind of stitch, with all that is known of it: written once, as data.
+"""Every kind of stitch, with all that is known of it, as the shipped file has it.
 
-Counts, thread, pictures, signs, words, checks and completion follow from these entries.
+Counts, thread, pictures, signs, words, checks and completion follow from there.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Protocol
 
+import numpy as np
+from numpy.typing import NDArray
+
 from ..core.counted import Counted, Stroke
-from ..core.key import Kind, Way
+from ..core.key import Kind, Lies, Part, Way
 from ..core.model import Point
 from ..core.saying import to_count, to_say
+from .shipped import shipped
+from .turn import Turn
 
 MIDDLE = (0.5, 0.5)
 CORNERS: Mapping[Way, Point] = {
@@ -54,114 +59,82 @@ class Stitch:
         return self.counted[1].removeprefix(_NUMBER)
 
 
-_Strokes = Mapping[Way | None, tuple[Stroke, ...]]
-
-# The upper leg of every cross falls from top left to bottom right, as in rows worked there and
-# back from the left.
-_RISING = Stroke((0.0, 1.0), (1.0, 0.0), 1)
-_FALLING = Stroke((1.0, 1.0), (0.0, 0.0), 2)
-_LINE: _Strokes = {
-    None: (Stroke((1.0, 0.0), (0.0, 0.0), 0),)
-}  # up ahead, down where the last one began
-
-
-def _turned(stroke: Stroke) -> Stroke:
-    return Stroke(stroke.down, stroke.up, stroke.layer)
-
-
-def _quarter(way: Way) -> Stroke:
-    # Between middle and corner such that the way to the same quarter of the next cell is short.
-    corner = CORNERS[way]
-    stroke = Stroke(corner, MIDDLE, 0)
-    return stroke if corner[0] == 0 else _turned(stroke)
-
-
-_QUARTERS: _Strokes = {way: (_quarter(way),) for way in CORNERS}
-# The quarter, then the half cross across its corner.
-_THREE_QUARTERS: _Strokes = {
-    Way.TOP_LEFT: (Stroke((0.0, 0.0), MIDDLE, 0), _turned(_RISING)),
-    Way.TOP_RIGHT: (Stroke((1.0, 0.0), MIDDLE, 0), _turned(_FALLING)),
-    Way.BOTTOM_LEFT: (Stroke((0.0, 1.0), MIDDLE, 0), _FALLING),
-    Way.BOTTOM_RIGHT: (Stroke((1.0, 1.0), MIDDLE, 0), _RISING),
-}
-
-
-def _cell(strokes: _Strokes, one: str, counted: tuple[str, str], *, rows: bool = False) -> Stitch:
-    return Stitch(strokes, rows, False, False, 2, "", one, counted)
-
-
-def _line(one: str, counted: tuple[str, str], *, far: bool) -> Stitch:
-    return Stitch(_LINE, False, far, False, 1, "line", one, counted)
-
-
-def _point(one: str, counted: tuple[str, str], placed: str, strands: int, *, bead: bool) -> Stitch:
-    return Stitch({None: ()}, False, False, bead, strands, placed, one, counted)
-
-
-STITCHES: Mapping[Kind, Stitch] = {
-    Kind.FULL: _cell(
-        {None: (_RISING, _FALLING)},
-        to_say("full cross"),
-        to_count("%(count)s full cross", "%(count)s full crosses"),
-        rows=True,
+# What so many of a kind are called, which its entry in the shipped file does not say.
+_SO_MANY: Mapping[Kind, tuple[str, str]] = {
+    Kind.FULL: to_count("%(count)s full cross", "%(count)s full crosses"),
+    Kind.HALF: to_count("%(count)s half cross", "%(count)s half crosses"),
+    Kind.QUARTER: to_count("%(count)s quarter stitch", "%(count)s quarter stitches"),
+    Kind.THREE_QUARTER: to_count(
+        "%(count)s three-quarter stitch", "%(count)s three-quarter stitches"
     ),
-    Kind.HALF: _cell(
-        {Way.UP: (_RISING,), Way.DOWN: (_turned(_FALLING),)},
-        to_say("half cross"),
-        to_count("%(count)s half cross", "%(count)s half crosses"),
-    ),
-    Kind.QUARTER: _cell(
-        _QUARTERS,
-        to_say("quarter stitch"),
-        to_count("%(count)s quarter stitch", "%(count)s quarter stitches"),
-    ),
-    Kind.THREE_QUARTER: _cell(
-        _THREE_QUARTERS,
-        to_say("three-quarter stitch"),
-        to_count("%(count)s three-quarter stitch", "%(count)s three-quarter stitches"),
-    ),
-    Kind.UPRIGHT: _cell(
-        {None: (Stroke((0.5, 1.0), (0.5, 0.0), 1), Stroke((0.0, 0.5), (1.0, 0.5), 2))},
-        to_say("upright cross"),
-        to_count("%(count)s upright cross", "%(count)s upright crosses"),
-    ),
-    Kind.BACK: _line(
-        to_say("back stitch"),
-        to_count("%(count)s back stitch", "%(count)s back stitches"),
-        far=False,
-    ),
-    Kind.STRAIGHT: _line(
-        to_say("straight stitch"),
-        to_count("%(count)s straight stitch", "%(count)s straight stitches"),
-        far=True,
-    ),
-    Kind.KNOT: _point(
-        to_say("French knot"),
-        to_count("%(count)s French knot", "%(count)s French knots"),
-        "knot",
-        2,
-        bead=False,
-    ),
-    Kind.BEAD: _point(
-        to_say("bead"), to_count("%(count)s bead", "%(count)s beads"), "bead", 1, bead=True
-    ),
+    Kind.UPRIGHT: to_count("%(count)s upright cross", "%(count)s upright crosses"),
+    Kind.BACK: to_count("%(count)s back stitch", "%(count)s back stitches"),
+    Kind.STRAIGHT: to_count("%(count)s straight stitch", "%(count)s straight stitches"),
+    Kind.KNOT: to_count("%(count)s French knot", "%(count)s French knots"),
+    Kind.BEAD: to_count("%(count)s bead", "%(count)s beads"),
     # What is known of these stands with the stitch itself, `Part.stitch`, and so does its name.
-    Kind.COUNTED: _cell(
-        {None: ()},
-        "counted stitch",
-        ("%(count)s counted stitch", "%(count)s counted stitches"),
-    ),
-    Kind.LINED: Stitch(
-        {None: ()},
-        False,
-        False,
-        False,
-        1,
-        "line",
-        "line stitch",
-        ("%(count)s line stitch", "%(count)s line stitches"),
-    ),
-    Kind.WOUND: _point("knot", ("%(count)s knot", "%(count)s knots"), "knot", 2, bead=False),
+    Kind.COUNTED: ("%(count)s counted stitch", "%(count)s counted stitches"),
+    Kind.LINED: ("%(count)s line stitch", "%(count)s line stitches"),
+    Kind.WOUND: ("%(count)s knot", "%(count)s knots"),
+}
+_BEAD = to_say("bead")
+_IN_CHARTS = {Lies.CELL: "", Lies.LINE: "line", Lies.POINT: "knot"}
+_USUAL = {Lies.CELL: 2, Lies.LINE: 1, Lies.POINT: 2}  # strands
+
+
+def _entries(kind: Kind) -> Mapping[Way | None, Counted]:
+    """Return what the shipped file says of a kind, by the ways in which it may lie."""
+    names = {way: f"{kind}-{way}" for way in Way} if kind.value not in shipped() else {None: kind}
+    return {way: shipped()[name] for way, name in names.items() if name in shipped()}
+
+
+def _stitch(kind: Kind) -> Stitch:
+    entries = _entries(kind)
+    first = next(iter(entries.values()), None)
+    so_many = _SO_MANY[kind]
+    # A bead is sewn on: no thread of the key makes a stroke for it, so that the file has none.
+    bead = first is None and not kind.by_strokes
+    called = _BEAD if bead else so_many[0].removeprefix(_NUMBER)
+    return Stitch(
+        {way: _shares(entry) for way, entry in entries.items()} or {None: ()},
+        rows=first is not None and first.journeys > 1,
+        far=first is not None and first.per_stretch,
+        bead=bead,
+        strands=1 if bead else _USUAL[kind.lies],
+        placed=_BEAD if bead else _IN_CHARTS[kind.lies],
+        one=called if first is None else first.title,
+        counted=so_many,
+    )
+
+
+def _shares(entry: Counted) -> tuple[Stroke, ...]:
+    """Return strokes as shares of what they are stretched over."""
+    width, height = (max(side, 1) for side in entry.over)
+
+    def share(at: Point) -> Point:
+        return at[0] / width, at[1] / height
+
+    strokes = [Stroke(share(stroke.up), share(stroke.down)) for stroke in entry.each]
+    return tuple(replace(stroke, layer=_layer(stroke)) for stroke in strokes)
+
+
+def _layer(stroke: Stroke) -> int:
+    """Return where a stroke lies among others: those to the middle first, falling ones last.
+
+    So the upper leg of every cross falls from top left to bottom right, as in rows worked there
+    and back from the left, and that of an upright one lies level.
+    """
+    (x0, y0), (x1, y1) = stroke.up, stroke.down
+    if MIDDLE in (stroke.up, stroke.down) or not max(y0, y1):
+        return 0  # to the middle, or on a line
+    return 2 if (x1 - x0) * (y1 - y0) > 0 or y0 == y1 else 1
+
+
+STITCHES: Mapping[Kind, Stitch] = {kind: _stitch(kind) for kind in Kind}
+OF_KINDS = {entry.name for kind in Kind for entry in _entries(kind).values()}
+# The shipped stitches that the key names as they are; the others it calls by their kind.
+NAMED: Mapping[str, Counted] = {
+    name: stitch for name, stitch in shipped().items() if name not in OF_KINDS
 }
 
 
@@ -187,6 +160,31 @@ class Laid(Protocol):
 def strokes(part: Laid) -> tuple[Stroke, ...]:
     """Return the strokes of a stitch as it lies, in working order."""
     return STITCHES[part.kind].strokes[part.way]
+
+
+def turned_way(part: Laid, turn: Turn) -> Way | None:
+    """Return how a stitch lies after a turn: the way whose strokes join the same holes."""
+    ways = STITCHES[part.kind].strokes
+    if len(ways) == 1:
+        return part.way
+    holes = {frozenset(map(tuple, turn.points(_ends(one), 1, 1).tolist())) for one in strokes(part)}
+    return next(
+        way for way, some in ways.items() if {frozenset(_holes(one)) for one in some} == holes
+    )
+
+
+def _holes(stroke: Stroke) -> tuple[Point, Point]:
+    return stroke.up, stroke.down
+
+
+def _ends(stroke: Stroke) -> NDArray[np.float64]:
+    return np.array(_holes(stroke))
+
+
+def is_far(part: Part) -> bool:
+    """Tell whether every written stretch of its line is one stitch."""
+    stitch = part.stitch
+    return STITCHES[part.kind].far if stitch is None else stitch.per_stretch
 
 
 def quarters(part: Laid) -> frozenset[Way]:

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..core.counted import Counted, Point, Stroke
+from .bows import coil
 from .counted import Worked, repeats_within, worked
 from .tour import tours
 
@@ -193,6 +194,26 @@ def once(strokes: Strokes) -> Strokes:
         strokes.stitch[kept],
         strokes.bows,
     )
+
+
+# --- knots along lines -------------------------------------------------------------------------
+
+
+def turns(stitch: Counted, strokes: Strokes) -> Ints:
+    """Return how often the thread is wound for each stroke; a shorter one has fewer turns."""
+    long = np.abs(strokes.down - strokes.up).max(axis=1) / stitch.over[0]
+    return np.asarray(np.maximum(np.rint(stitch.wraps * long), 1), dtype=np.int64)
+
+
+def seen(stitch: Counted, strokes: Strokes) -> Strokes:
+    """Return strokes as they are seen on the front: of a coil its turns."""
+    if not stitch.coiled or not len(strokes.run):
+        return strokes
+    many = turns(stitch, strokes)
+    ends = [coil(*each) for each in zip(strokes.up, strokes.down, many.tolist(), strict=True)]
+    up, down = np.concatenate(ends).transpose(1, 0, 2)
+    of = np.repeat(np.arange(len(many)), many)
+    return Strokes(up, down, strokes.run[of], np.full(len(of), -1), strokes.stitch[of])
 
 
 # --- bars --------------------------------------------------------------------------------------

@@ -1,4 +1,4 @@
-"""Mirroring and quarter turns: of grids, of points, and of which way a part stitch lies.
+"""Mirroring and quarter turns: of grids and of points.
 
 The eight ways to lay a rectangle are written as one left-to-right flip, or none, and then
 0 to 3 quarter turns clockwise.
@@ -12,9 +12,7 @@ from typing import TypeVar, assert_never
 import numpy as np
 from numpy.typing import NDArray
 
-from ..core.key import Way
 from ..core.model import Mirror
-from .kinds import CORNERS
 
 _Cell = TypeVar("_Cell", bound=np.generic)
 
@@ -72,22 +70,6 @@ class Turn:
             x, y = height - y, x
             width, height = height, width
         return np.stack([x, y], axis=1)
-
-    def way(self, way: Way | None) -> Way | None:
-        """Return how a part stitch lies after the turn."""
-        other_half = self.flip != bool(self.quarters % 2)
-        match way:
-            case None:
-                return None
-            case Way.UP:
-                return Way.DOWN if other_half else way
-            case Way.DOWN:
-                return Way.UP if other_half else way
-            case Way.TOP_LEFT | Way.TOP_RIGHT | Way.BOTTOM_LEFT | Way.BOTTOM_RIGHT:
-                moved = self.points(np.array([CORNERS[way]]), 1, 1)[0].tolist()
-                return next(each for each, at in CORNERS.items() if list(at) == moved)
-            case _:
-                assert_never(way)
 
 
 AS_DRAWN = Turn()

@@ -26,6 +26,7 @@ from .phrases import (
     PartWords,
     Position,
     Row,
+    StockWords,
     StrokeWords,
     SwapPair,
     Swaps,
@@ -213,6 +214,11 @@ class Builder:
         start, end, *_ = *places, None, None
         return AreaWords(start, end, things[0] if things else None)
 
+    def stocked(self, tree: Any) -> StockWords:
+        """Return a stock with its version."""
+        _, name, version = tree.children
+        return StockWords(self.word(name), self.number(version), span=self.span(tree))
+
     def swap(self, tree: Any) -> SwapPair:
         """Return one pair of a `with`."""
         return SwapPair(self.word(tree.children[0]), self.word(tree.children[-1]))
@@ -258,7 +264,9 @@ _PIECES: Mapping[str, Callable[[Builder, Any], Any]] = {
     "length": Builder.measure,
     "part": Builder.part,
     "region": Builder.area,
+    "shown": Builder.area,
     "size": Builder.size,
+    "stocked": Builder.stocked,
     "stroke": Builder.stroke,
     "strokes": Builder.stroke,
     "swap": Builder.swap,

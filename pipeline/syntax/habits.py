@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from ..core.diagnostics import Diagnostic, finding
 from ..core.source import Source, Span
-from .cutting import Chunk
+from .cutting import Chunk, stated
 from .forms import NAMES, phrases, short, terminal
 from .nodes import NoteLine
 from .statements import HEADS, example_of
@@ -18,6 +18,7 @@ _BAD_ESCAPE = re.compile(r'"(?:[^"\\\n]|\\["\\])*(\\.?)')
 _NUMBER_LIKE = re.compile(r"[-+]?[0-9][0-9.,eE+\-]*")
 _POINT_LIKE = re.compile(r"-?[0-9.]+(?:[ \t]*[,;:x/][ \t]*|[ \t]+)-?[0-9.]+")
 _FIRST = re.compile(r"[a-z-]+")
+_STOCK = re.compile(r"use[ \t]+stock(?![\w.\/-])")
 _FIGURES = {"one": "1", "two": "2", "three": "3", "four": "4"}
 
 
@@ -181,6 +182,17 @@ def _bad_size(stuck: Stuck) -> Diagnostic | None:
     )
 
 
+def _stock_too_early(stuck: Stuck) -> Diagnostic | None:
+    if _STOCK.match(stuck.source.text, stuck.chunk.start, stuck.at) and stated(stuck.source) < 2:
+        return finding(
+            "too-many-words",
+            f"{stuck.shown} does not belong here.",
+            stuck.span,
+            "`use stock` needs `linen 2` on the first line",
+        )
+    return None
+
+
 HABITS: tuple[Callable[[Stuck], Diagnostic | None], ...] = (
     _open_text,
     _bad_colour,
@@ -193,6 +205,7 @@ HABITS: tuple[Callable[[Stuck], Diagnostic | None], ...] = (
     _bad_number,
     _bad_name,
     _missing_quotes,
+    _stock_too_early,
 )
 
 
@@ -200,6 +213,8 @@ def to_go_by(source: Source, chunk: Chunk, block: str) -> list[str]:
     """Return as advice what a line looks like that begins as this one does."""
     first = _FIRST.match(source.text, chunk.start, chunk.end)
     whole = example_of(block, first[0] if first else "")
+    if _STOCK.match(source.text, chunk.start, chunk.end):
+        whole = "use stock letters-7 1"
     return [f"a whole line looks like this: `{whole}`"] if whole else []
 
 

@@ -22,6 +22,7 @@ from .phrases import (
     Position,
     Row,
     Spanned,
+    StockWords,
     StrokeWords,
     Swaps,
     Text,
@@ -40,9 +41,9 @@ class VersionLine(Spanned):
 
 @dataclass(frozen=True, slots=True)
 class UseLine(Spanned):
-    """`use other.linen`."""
+    """`use other.linen`, or `use stock letters-7 1`."""
 
-    path: Word | Text
+    path: Word | Text | StockWords
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +92,7 @@ class MotifHead(Spanned):
     """`motif tern 9 x 4 over 1 symmetric left-right`."""
 
     name: Word
-    size: Dimensions
+    size: Extent
     options: tuple[Option, ...]
 
 
@@ -146,6 +147,13 @@ class ExpectLine(Spanned):
     area: AreaWords | None
 
 
+@dataclass(frozen=True, slots=True)
+class PhotographHead(Spanned):
+    """`photograph pictures/old-band.jpg`."""
+
+    path: Word | Text
+
+
 Head = (
     VersionLine
     | UseLine
@@ -162,6 +170,7 @@ Head = (
     | ColourwayHead
     | RevisionLine
     | ExpectLine
+    | PhotographHead
 )
 
 
@@ -247,13 +256,46 @@ class WoundLine(Spanned):
 
 
 @dataclass(frozen=True, slots=True)
+class ShowsLine(Spanned):
+    """`shows initials 0,0 to 5,7`: the part of the chart that a photograph shows."""
+
+    word: Word
+    area: AreaWords
+
+
+@dataclass(frozen=True, slots=True)
+class CornersLine(Spanned):
+    """`corners 212,140 1880,133 1893,402 205,410`, in pixels, round from top left."""
+
+    word: Word
+    top_left: Position
+    top_right: Position
+    bottom_right: Position
+    bottom_left: Position
+
+    @property
+    def points(self) -> tuple[Position, Position, Position, Position]:
+        """All four, in order."""
+        return self.top_left, self.top_right, self.bottom_right, self.bottom_left
+
+
+@dataclass(frozen=True, slots=True)
+class LandmarkLine(Spanned):
+    """`landmark 12,7 at 433,150`: a place between crosses, and the pixel where it is seen."""
+
+    word: Word
+    place: Position
+    pixel: Position
+
+
+@dataclass(frozen=True, slots=True)
 class ShapeLine(Spanned):
     """`line lantern 4,3 4,4 6,4`, `knot eye 5.5,1.5`, `bead …`."""
 
     word: Word
     symbol: Word
     points: tuple[Position, ...]
-    options: tuple[Option, ...] = ()  # no line of a motif has any
+    options: tuple[Option, ...] = ()  # no line of a motif or a letter has any
 
 
 @dataclass(frozen=True, slots=True)
@@ -281,6 +323,14 @@ class LetterLine(Spanned):
 
     character: Word | Text
     row: Row
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnLetterLine(Spanned):
+    """`A 3 wide`: a letter without rows, of the lines and points below it."""
+
+    character: Word | Text
+    width: Numeral
 
 
 @dataclass(frozen=True, slots=True)
@@ -315,6 +365,7 @@ class WithdrawnLine(Spanned):
     threads: Word
     start: Position
     end: Position
+    options: tuple[Option, ...] = ()
 
 
 Member = (
@@ -329,12 +380,16 @@ Member = (
     | WoundLine
     | ShapeLine
     | LetterLine
+    | DrawnLetterLine
     | BandLine
     | PlaceLine
     | BorderLine
     | PlacementLine
     | LetteringLine
     | WithdrawnLine
+    | ShowsLine
+    | CornersLine
+    | LandmarkLine
 )
 
 

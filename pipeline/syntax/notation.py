@@ -15,6 +15,7 @@ from .statements import ALL, OPTIONS, STATEMENTS, Body
 
 _QUOTED = re.compile(r'"([a-z][a-z-]*|[,+%])"')
 
+_RULE = re.compile(r"^\??(\w+):", re.MULTILINE)  # the name of a rule or terminal
 _SET_ASIDE = ("grid",)  # words that no statement has, but may have one day
 
 
@@ -60,12 +61,13 @@ class Notation:
     def grammar(self) -> str:
         """Its grammar: the pieces of lines, and the rules that follow from the table."""
         rules = "\n".join([pieces(self.version), *self._rules()])
-        # A word ends where a name would: `at` is not read in `atlas`.
-        words = [rf"{terminal(word)}.2: /{word}(?![\w\-])/" for word in _words_in(rules)]
+        # A word ends where a name or the name of a file would: `at` is not read in `atlas`.
+        words = [rf"{terminal(word)}.2: /{word}(?![\w\-]|[.\/]\w)/" for word in _words_in(rules)]
         return "\n".join([_QUOTED.sub(lambda match: terminal(match[1]), rules), *words, ""])
 
     def _rules(self) -> Iterator[str]:
         newer = {option.name for option in OPTIONS if option.since > self.version}
+        newer |= {*_RULE.findall(pieces())} - {*_RULE.findall(pieces(self.version))}
         for rule, option in self.options.items():
             yield f"{rule}: {option.form.rule(newer)}"
         for statement in self.by_rule.values():

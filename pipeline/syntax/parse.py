@@ -19,8 +19,10 @@ from ..core.suggest import nearest
 from .building import Builder, first_token, last_token
 from .cutting import (
     MOST_LINES,
+    MOST_WORDS,
     NOTATION,
     Chunk,
+    bulk,
     comment_after,
     comments_after_rows,
     cut,
@@ -30,7 +32,17 @@ from .cutting import (
 )
 from .faults import fault, stray_line, stray_rows, unknown_block, unknown_top_word
 from .habits import row_fault
-from .nodes import Block, Broken, ChartFile, Comment, Head, LetterLine, Member, VersionLine
+from .nodes import (
+    Block,
+    Broken,
+    ChartFile,
+    Comment,
+    DrawnLetterLine,
+    Head,
+    LetterLine,
+    Member,
+    VersionLine,
+)
 from .notation import lines_rule, notation
 from .statements import HEADS, Body, newer
 
@@ -88,6 +100,16 @@ class _Reader:
                     f"The file has more than {MOST_LINES:,} lines.",
                     beyond,
                     "put motifs and alphabets into files of their own and `use` them",
+                )
+            )
+            return
+        if len(self.source.text) > MOST_WORDS and bulk(self.source).words > MOST_WORDS:
+            self.findings.append(
+                finding(
+                    "too-many-lines",
+                    f"The file has more than {MOST_WORDS:,} words, those of texts and rows apart.",
+                    self.source.span(0, 0),
+                    "draw what recurs as a motif, and place it with `x` and `step`",
                 )
             )
             return
@@ -174,8 +196,9 @@ class _Reader:
         member = self.builder.build(tree)
         block.members.append(member)  # type: ignore[arg-type]  # a line rule makes a member
         if isinstance(member, LetterLine):
-            block.lettered = True
             block.members.append(member.row)
+        if isinstance(member, LetterLine | DrawnLetterLine):
+            block.lettered = True
         self._take_comment(tree, chunk)
 
     def _head(self, word: str, chunk: Chunk) -> None:
@@ -245,7 +268,7 @@ class _Reader:
         if self.before_rows and word and self._states_a_size(chunk):
             self._tell(unknown_block(self.source, chunk, word))
         elif finding is not None:
-            self._tell(finding)
+            self._tell(finding, chunk)
         elif not self.lost:
             after = self.open.word if self.open else ""
             heads = tuple(self.notation.heads)
@@ -256,16 +279,34 @@ class _Reader:
             self.open.skip_rows = HEADS[self.open.word].lines is not Body.LETTERS
             self.open.lettered = True
 
-    def _tell(self, finding: Diagnostic) -> None:
-        """Add what is wrong with a line; if it stops at a word of a later version, say so first."""
+    def _tell(self, finding: Diagnostic, chunk: Chunk | None = None) -> None:
+        """Add what is wrong with a line; if it stops at a word of a later version, say so first.
+
+        chunk: a line that a later version may read.
+        """
         place = finding.span
         word = self.source.text[place.start : place.end] if place else ""
         since = newer(word, self.notation.version)
         guessed = any(hint.message.startswith("did you mean") for hint in finding.hints)
-        if since is not None and not guessed:
-            later = Hint(f"`{word}` needs `linen {since}` on the first line")
-            finding = replace(finding, hints=(later, *finding.hints))
+        later = "" if since is None else f"`{word}` needs `linen {since}` on the first line"
+        unknown = since is None and finding.name == "unknown-word"
+        if unknown and chunk is not None and self._reads_later(chunk):
+            later = f"such a line needs `linen {NOTATION}` on the first line"
+        if later and not guessed:
+            finding = replace(finding, hints=(Hint(later), *finding.hints))
         self.findings.append(finding)
+
+    def _reads_later(self, chunk: Chunk) -> bool:
+        """Tell whether a line of the open block can be read in the newest version, not in this."""
+        newest = notation()
+        if self.open is None or self.notation is newest or self.open.word not in newest.lines:
+            return False
+        try:
+            text = self.source.text[chunk.start : chunk.end]
+            newest.parser.parse(text, start=lines_rule(self.open.word))
+        except UnexpectedInput:
+            return False
+        return True
 
     def _states_a_size(self, chunk: Chunk) -> bool:
         return bool(_SIZED.match(self.source.text, chunk.start, chunk.end))

@@ -48,6 +48,14 @@ class Position(Spanned):
 
 
 @dataclass(frozen=True, slots=True)
+class StockWords(Spanned):
+    """`stock letters-7 1`: a file that ships with linenleaf, and its version."""
+
+    name: Word
+    version: Numeral
+
+
+@dataclass(frozen=True, slots=True)
 class Length:
     """A length with its unit: `45 cm`."""
 

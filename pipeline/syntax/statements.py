@@ -22,21 +22,26 @@ from .nodes import (
     ChartHead,
     ColourLine,
     ColourwayHead,
+    CornersLine,
+    DrawnLetterLine,
     ExpectLine,
     FabricHead,
     KeyHead,
     KeyLine,
+    LandmarkLine,
     LetteringLine,
     LetterLine,
     MeasureLine,
     MotifHead,
     NoteLine,
     PhaseLine,
+    PhotographHead,
     PlaceLine,
     PlacementLine,
     RangeHead,
     RevisionLine,
     ShapeLine,
+    ShowsLine,
     StitchHead,
     StrokeLine,
     UseLine,
@@ -142,11 +147,25 @@ def _note(word: str, example: str) -> Statement:
     return Statement(word, "area STRING", NoteLine, example, section="notes")
 
 
+# Of what a chart places, and from `linen 2` on a motif too.
+_BORDER = (
+    'MOTIF_NAME (","? "corner" MOTIF_NAME)?'
+    " (inset|mirrored|with|round|within|piece|join|from|named)*"
+)
+_TEXT = (
+    "STRING+ (in|several|point|below|side|aligned|centred|sided|on|spacing|space|leading|over"
+    "|strands|cover|with|taking|spread|changeable|named)*"
+)
+_PLACEMENT = (
+    "MOTIF_NAME (at|repeat|step|mirrored|turned|over|strands|cover|with|places|below|side|aligned"
+    "|middle|on|filling|within|from|cut|setin|named)*"
+)
+
 # In the order in which words that begin a block are offered and listed.
 # fmt: off
 STATEMENTS = (
     Statement("linen", "NUMBER", VersionLine, "linen 1", section="how-a-file-is-written"),
-    Statement("use", "chart_file", UseLine, "use letters.linen"),
+    Statement("use", "(chart_file|stocked)", UseLine, "use letters.linen"),
 
     Statement("booklet", "STRING", BookletHead, 'booklet "Saltmarsh Bands"', lines=Body.WORDS),
     Statement("subtitle", "STRING", WordLine, 'subtitle "a band sampler"', "booklet"),
@@ -177,8 +196,8 @@ STATEMENTS = (
     Statement("put-up", "STRING", WordLine, 'put-up "skein"', "range"),
 
     Statement("stitch",
-              "STITCH_NAME STRING?"
-              " (threads|reach|step|row|along|bars|lines|journeys|laid|pulled|keeps|withdrawn)*",
+              "STITCH_NAME STRING? (threads|reach|step|row|per|along|bars|lines|journeys|laid"
+              "|pulled|keeps|withdrawn)*",
               StitchHead, "stitch eye over 4 x 4 pulled", lines=Body.STROKES, since=2),
     Statement("first", "strokes", PhaseLine, "first up 0,2 down 2,0", "stitch", since=2),
     Statement("each", "strokes", PhaseLine, "each up 0,2 down 4,0", "stitch", since=2),
@@ -203,34 +222,34 @@ STATEMENTS = (
     Statement("method", '("rows"|"each")', WordLine, "method rows", "working"),
     Statement("reserve", 'NUMBER "%"', WordLine, "reserve 10 %", "working"),
 
-    Statement("motif", "MOTIF_NAME size (over|strands|symmetric)*", MotifHead, "motif tern 9 x 4",
-              lines=Body.GRID),
+    Statement("motif", "MOTIF_NAME extent (over|strands|symmetric)*", MotifHead,
+              "motif tern 9 x 4", lines=Body.GRID),
     Statement("alphabet", "ALPHABET_NAME (height|spacing|space)*", AlphabetHead,
               "alphabet marking height 7", lines=Body.LETTERS),
     Statement("letter", "(STRING|LETTER) ROW", LetterLine, "A |..m..|", "alphabet", bare=True),
+    Statement("drawn", '(STRING|LETTER) NUMBER "wide"', DrawnLetterLine, "A 3 wide", "alphabet",
+              bare=True, since=2),
+    Statement("line", "symbol POINT+", ShapeLine, "line lantern 0,0 3,4", "alphabet", since=2),
+    Statement("knot", "symbol POINT+", ShapeLine, "knot eye 3,4", "alphabet", since=2),
+    Statement("bead", "symbol POINT+", ShapeLine, "bead drop 8,8", "alphabet", since=2),
 
     Statement("chart", "extent symmetric?", ChartHead, "chart 60 x 40", lines=Body.GRID),
-    Statement("band", "THING_NAME? (gap)*", BandLine, "band reeds gap 2", "chart", since=2),
+    Statement("band", "THING_NAME? (gap)*", BandLine, "band reeds gap 2",
+              "chart motif", since=2),
     Statement("place", "THING_NAME size? (below|side|aligned|middle|on|at)*", PlaceLine,
-              "place panel 40 x 30 at 10,20", "chart", since=2),
-    Statement("border",
-              'MOTIF_NAME (","? "corner" MOTIF_NAME)? (inset|mirrored|with|round|within|piece|join'
-              "|from|named)*", BorderLine,
-              "border leaf, corner sprig", "chart"),
-    Statement("text",
-              "STRING+ (in|several|point|below|side|aligned|centred|sided|on|spacing|space"
-              "|leading|over|strands|cover|with|taking|spread|changeable|named)*",
-              LetteringLine, 'text "TIDE" in marking at 60,60', "chart"),
+              "place panel 40 x 30 at 10,20", "chart motif", since=2),
+    Statement("border", _BORDER, BorderLine, "border leaf, corner sprig", "chart"),
+    Statement("border", _BORDER, BorderLine, "border leaf, corner sprig", "motif", since=2),
+    Statement("text", _TEXT, LetteringLine, 'text "TIDE" in marking at 60,60', "chart"),
+    Statement("text", _TEXT, LetteringLine, 'text "TIDE" in marking at 6,6', "motif", since=2),
     Statement("line", "symbol POINT+ (tied|named)*", ShapeLine, "line lantern 0,0 3,4",
               "chart motif"),
     Statement("knot", "symbol POINT+ (tied|named)*", ShapeLine, "knot eye 3,4", "chart motif"),
     Statement("bead", "symbol POINT+ (tied|named)*", ShapeLine, "bead drop 8,8", "chart motif"),
-    Statement("withdrawn", '("rows"|"columns") POINT "to" POINT', WithdrawnLine,
+    Statement("withdrawn", '("rows"|"columns") POINT "to" POINT (tied|named)*', WithdrawnLine,
               "withdrawn rows 0,20 to 60,21.5", "chart", since=2),
-    Statement("placement",
-              "MOTIF_NAME (at|repeat|step|mirrored|turned|over|strands|cover|with|places|below|side"
-              "|aligned|middle|on|filling|within|from|cut|setin|named)*",
-              PlacementLine, "tern at 20,14", "chart", bare=True),
+    Statement("placement", _PLACEMENT, PlacementLine, "tern at 20,14", "chart", bare=True),
+    Statement("placement", _PLACEMENT, PlacementLine, "tern at 2,3", "motif", bare=True, since=2),
 
     _note("note", 'note at 20,14 "Start here."'),
     _note("departure", 'departure 0,30 to 60,36 "Evened out here."'),
@@ -240,6 +259,14 @@ STATEMENTS = (
     Statement("colourway", "COLOURWAY_NAME STRING?", ColourwayHead,
               'colourway faded "As the old piece looks today"', lines=Body.KEY),
     Statement("change", "symbol parts", KeyLine, "m  estuary 220", "colourway", bare=True),
+
+    Statement("photograph", "picture_file", PhotographHead, "photograph old-band.jpg",
+              lines=Body.WORDS, since=2),
+    Statement("shows", "shown", ShowsLine, "shows initials", "photograph", since=2),
+    Statement("corners", "POINT POINT POINT POINT", CornersLine,
+              "corners 212,140 1880,133 1893,402 205,410", "photograph", since=2),
+    Statement("landmark", 'POINT "at" POINT', LandmarkLine, "landmark 30,7 at 810,141",
+              "photograph", since=2),
 
     Statement("revision", "STRING DATE? STRING", RevisionLine,
               'revision "2" 2026-03-14 "Row 44: two crosses put right."'),
@@ -251,7 +278,6 @@ STATEMENTS = (
 OPTIONS = (
     OptionForm("height", '"height" NUMBER'),
     OptionForm("inset", '"inset" NUMBER'),
-    OptionForm("setin", '"inset" NUMBER', "inset", since=2),
     OptionForm("repeat", '"x" NUMBER ("by" NUMBER)?'),
     OptionForm("mirrored", '"mirrored" ("left-right"|"top-bottom"|"both")?'),
     OptionForm("turned", '"turned" ("left"|"right"|"half")'),
@@ -264,6 +290,7 @@ OPTIONS = (
     OptionForm("side", '("right"|"left") "of" THING_NAME ("gap" NUMBER)?', since=2),
     OptionForm("filling", '"filling" ("height"|"area")?', since=2),
     OptionForm("within", '"within" THING_NAME', since=2),
+    OptionForm("setin", '"inset" NUMBER', "inset", since=2),
     OptionForm("round", '"round" THING_NAME ("gap" NUMBER)?', since=2),
     OptionForm("piece", '"centre" MOTIF_NAME', since=2),
     OptionForm("join", '"join" MOTIF_NAME', since=2),
@@ -277,6 +304,7 @@ OPTIONS = (
     OptionForm("reach", '"reach" size', since=2),
     OptionForm("step", '"step" POINT'),
     OptionForm("row", '"row" POINT', since=2),
+    OptionForm("per", '"per" ("cross"|"stretch")', since=2),
     OptionForm("along", '"along" "rows"', since=2),
     OptionForm("bars", '"in" "bars"', since=2),
     OptionForm("lines", '"on" "lines"', since=2),

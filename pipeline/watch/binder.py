@@ -13,7 +13,7 @@ from multiprocessing.process import BaseProcess
 from threading import Thread
 
 from ..core.output import CannotWrite, unheard, why, working_folder
-from .jobs import Ended, Failed, Hopeless, Job, Reply, Waiting
+from .jobs import Ended, Failed, Hopeless, Job, Reply, Waiting, is_large
 
 PATIENCE = 10.0  # seconds in which a job that is no longer wanted has to stop by itself
 PARTING = 2.0  # seconds in which the process has to end when the watch ends
@@ -45,6 +45,8 @@ class Binder:
         self._connection: Connection | None = None
         self._ready = self._loaded = False
         self._doing: int | None = None
+        self._large = False  # the chart that it draws or binds
+        self._killed = False
         self._waiting: Job | None = None
         self._dropped: float | None = None
         # For the files that setting the pages needs for a while, however the process ends.
@@ -65,13 +67,18 @@ class Binder:
         """Stop what is being done; it is no longer wanted."""
         self._waiting = None
         if self._doing is not None and self._connection is not None and self._dropped is None:
-            self._dropped = time.monotonic()
-            self._put(None)
+            if self._large:  # the next chart needs the memory, now
+                self._kill()
+            else:
+                self._dropped = time.monotonic()
+                self._put(None)
         self._doing = None
 
     def heard(self, reply: Reply) -> Reply | None:
         """Take note of a reply; return it where it concerns the job that is being done."""
         match reply:
+            case Waiting() if self._killed:  # it was said before
+                return None
             case Waiting():
                 self._ready = self._loaded = True
                 # What is done can no longer be dropped, nor the process ended for it.
@@ -89,8 +96,12 @@ class Binder:
         """End a process that does not let go of a job that is no longer wanted."""
         if self._dropped is not None and time.monotonic() - self._dropped > PATIENCE:
             self._dropped = None
-            if self._process is not None:
-                self._process.kill()
+            self._kill()
+
+    def _kill(self) -> None:
+        if self._process is not None:
+            self._killed = True  # until its end is heard
+            self._process.kill()
 
     def close(self) -> None:
         """End the process."""
@@ -125,7 +136,7 @@ class Binder:
     def _send(self) -> None:
         if self._ready and self._waiting is not None:
             job, self._waiting = self._waiting, None
-            self._ready, self._doing = False, job.number
+            self._ready, self._doing, self._large = False, job.number, is_large(job.worked)
             self._put(job)
 
     def _put(self, what: Job | None) -> None:
@@ -139,6 +150,7 @@ class Binder:
         self._process.join(PARTING)
         status = self._process.exitcode
         self._process, self._connection, self._dropped = None, None, None
+        self._killed = False
         doing, self._doing = self._doing, None
         if self._waiting is not None:
             if self._loaded:

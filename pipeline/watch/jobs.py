@@ -9,6 +9,15 @@ from ..compose.worked import WorkedChart
 from ..core.diagnostics import Diagnostics
 from ..core.system import MissingLibrary
 
+# Crosses above which memory goes before haste: one thing is done at a time, and what it took is
+# given back before the next.
+LARGE = 500_000
+
+
+def is_large(worked: WorkedChart) -> bool:
+    """Return whether memory goes before haste."""
+    return worked.width * worked.height > LARGE
+
 
 @dataclass(frozen=True, eq=False)
 class Job:

@@ -22,11 +22,12 @@ from ..core.diagnostics import Diagnostic, Diagnostics, finding, summary
 from ..core.files import noting
 from ..core.model import Design
 from ..core.output import CannotWrite, write_whole
+from ..core.system import give_back
 from ..flow import Composed, Flow, set_out
 from ..reports.placements import place_rows
 from .binder import Binder
 from .events import FileStamp, FolderEvents, folders, stamp, stamps
-from .jobs import BookletDone, Failed, Hopeless, Job, PictureDone, Reply
+from .jobs import BookletDone, Failed, Hopeless, Job, PictureDone, Reply, is_large
 from .view import Board, LastBooklet, LastPicture, Phase, State
 
 MOST_PLACES = 2_000  # on the page; all stand in `check --places`
@@ -133,7 +134,8 @@ class Watch:
         """Read the chart, have it drawn and bound, and tell the findings.
 
         The work on the booklet begins as soon as it is known what is stitched, and is dropped
-        where the chart turns out to have errors.
+        where the chart turns out to have errors. On that of a large chart it begins once that is
+        checked.
         """
         for _ in range(READINGS):
             self._settle()
@@ -145,26 +147,34 @@ class Watch:
             if not self._changed():
                 break
         self._number += 1
+        large = isinstance(begun, Composed) and is_large(begun.worked)
         if isinstance(begun, Composed):
             flow, fault = self._check(begun, opened, binder)
         else:
             flow = begun
         self._tell(News(flow.findings, self._line(flow, fault)))
         self._post(flow)
+        if large:
+            del begun, flow
+            give_back()
 
     def _check(
         self, begun: Composed, opened: dict[Path, FileStamp], binder: Binder
     ) -> tuple[Flow, str]:
         """Check a chart while it is drawn and bound; see `_following`."""
         missing = self._missing_colourway(begun.worked.design)
-        if missing is None:
-            binder.give(Job(self._number, begun.worked, self._asked.options, self._picture))
+        job = Job(self._number, begun.worked, self._asked.options, self._picture)
+        large = is_large(begun.worked)
+        if missing is None and not large:
+            binder.give(job)
         flow, fault = self._following(opened, begun.check)
         assert isinstance(flow, Flow)  # after the checks there is no way left to go
         if missing is not None and flow.worked is not None:
             flow = Flow(None, (*flow.findings, missing))
         if flow.worked is None:
             binder.drop()
+        elif large:
+            binder.give(job)
         return flow, fault
 
     def _following(

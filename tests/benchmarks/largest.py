@@ -20,6 +20,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
+from linenleaf.resolve.settings import LARGEST_AREA
 
 from .processes import Run, summed
 
@@ -85,6 +86,8 @@ def main() -> None:
     ask.add_argument("--large", type=int, default=1414)
     asked = ask.parse_args()
     small, large = asked.small, asked.large
+    if large**2 > LARGEST_AREA:
+        ask.error(f"a chart has at most {LARGEST_AREA:,} crosses: no larger side than 1414")
     print(f"noise in 60 threads, {small} x {small} and {large} x {large}")
     print(f"{'command':<18}{'cpu s':>8}{'cpu s':>8}{'a cross':>9}{'MiB':>8}{'MiB':>8}")
     with tempfile.TemporaryDirectory() as place:

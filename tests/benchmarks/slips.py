@@ -15,10 +15,12 @@ from __future__ import annotations
 import argparse
 import shutil
 import tempfile
-import time
 from collections import Counter
+from dataclasses import dataclass, field
 from pathlib import Path
 
+from linenleaf.checks.slips.slips import CHECKS
+from linenleaf.compose.worked import WorkedChart
 from linenleaf.core.diagnostics import render
 from linenleaf.core.findings import Level
 from linenleaf.core.source import Source
@@ -31,6 +33,7 @@ from ..planting_motifs import ONCE, plant_written
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 DEMOS = ("first-wader", "saltmarsh-bands", "flood-tide")
 SAMPLER = "saltmarsh-bands"
+RULES = {each.name for each in CHECKS}  # on likely slips
 
 
 def demo(name: str) -> Flow:
@@ -61,69 +64,83 @@ def clean(folder: Path) -> None:
                 print(f"    {render(each).splitlines()[0]}")
 
 
-def try_slips(folder: Path, each: int, seed: int, verbose: bool) -> None:
-    """Plant slips in the drawn-out sampler and print the share that is named."""
-    worked = demo(SAMPLER).worked
-    assert worked is not None
-    slips = plant(ground_of(worked), each, seed)
-    path = folder / SAMPLER / "drawn-out.linen"
+@dataclass
+class Tally:
+    """What was planted, by kind, and how it was named.
+
+    names: how often each rule named what was planted. alarms: findings that name another place.
+    """
+
+    planted: Counter[tuple[str, bool, str]] = field(default_factory=Counter)
+    names: Counter[str] = field(default_factory=Counter)
+    alarms: Counter[str] = field(default_factory=Counter)
+
+    def add(self, other: Tally) -> None:
+        """Count what another tally holds as well."""
+        self.planted.update(other.planted)
+        self.names.update(other.names)
+        self.alarms.update(other.alarms)
+
+    def share(self) -> float:
+        """Of what has evidence, the share that was named."""
+        asked = sum(many for (_, evidence, _), many in self.planted.items() if evidence)
+        hits = sum(many for (_, evidence, how), many in self.planted.items() if evidence and how)
+        return hits / max(asked, 1)
+
+
+def try_slips(
+    worked: WorkedChart, path: Path, each: int, seed: int, verbose: bool = False
+) -> Tally:
+    """Plant slips in a chart that was drawn out to a path, and tally what is named."""
     base = follow(path).worked
     assert base is not None
     design = base.design
-    tally: Counter[tuple[str, bool, str]] = Counter()
-    names: Counter[str] = Counter()
-    alarms: Counter[str] = Counter()
-    started = time.perf_counter()
-    for slip in slips:
+    tally = Tally()
+    for slip in plant(ground_of(worked), each, seed):
         symbol = design.key[slip.symbol - 1].symbol if slip.symbol else "."
         offset = design.chart.row_spans[slip.row].start + slip.column
         path.write_text(put(design.source, offset, symbol), "utf-8")
         findings = follow(path).findings
         how = named(findings, str(path), offset)
-        tally[slip.category, slip.evidence, how] += 1
+        tally.planted[slip.category, slip.evidence, how] += 1
         for finding in findings:
             if named((finding,), str(path), offset):
-                names[finding.name] += 1
-            elif finding.level < Level.HINT:
-                alarms[slip.category] += 1
+                tally.names[finding.name] += 1
+            elif finding.name in RULES:
+                tally.alarms[slip.category] += 1
         if verbose and not how and slip.evidence:
             old = chr(ord(design.source.text[offset]))
             print(f"    missed: {slip.category} at {slip.column},{slip.row}: {old} -> {symbol}")
     path.write_text(design.source.text, "utf-8")
-    print_table(CATEGORIES, tally, alarms)
-    print(f"  by {dict(names.most_common())}")
-    print(f"  {(time.perf_counter() - started) / len(slips):.3f} s a chart, read and checked")
+    return tally
 
 
-def try_written(folder: Path, each: int, seed: int) -> None:
-    """Plant slips in the motifs and letters of the sampler's own source; print the shares."""
-    worked = demo(SAMPLER).worked
-    assert worked is not None
-    chart = folder / SAMPLER / f"{SAMPLER}.linen"
-    slips = plant_written(worked, each, seed)
-    tally: Counter[tuple[str, bool, str]] = Counter()
-    names: Counter[str] = Counter()
-    for slip in slips:
-        path = folder / SAMPLER / Path(slip.source.path).name
+def try_written(
+    worked: WorkedChart, chart: Path, each: int, seed: int, verbose: bool = False
+) -> Tally:
+    """Plant slips in the motifs and letters of a copy of a chart's own source; tally them."""
+    tally = Tally()
+    for slip in plant_written(worked, each, seed):
+        path = chart.parent / Path(slip.source.path).name
         path.write_text(put(slip.source, slip.offset, slip.symbol), "utf-8")
         findings = follow(chart).findings
         how = named(findings, str(path), slip.offset)
-        tally[slip.category, slip.evidence, how] += 1
-        names.update(f.name for f in findings if named((f,), str(path), slip.offset))
+        tally.planted[slip.category, slip.evidence, how] += 1
+        tally.names.update(f.name for f in findings if named((f,), str(path), slip.offset))
         path.write_text(slip.source.text, "utf-8")
-    print_table((*CATEGORIES, ONCE), tally)
-    print(f"  by {dict(names.most_common())}")
+        if verbose and not how and slip.evidence:
+            print(f"    missed: {slip.category} at {slip.source.position(slip.offset)}")
+    return tally
 
 
-def try_features(folder: Path, many: int, seed: int) -> None:
-    """Plant parts in another thread, and parts one row off, and print the share that is named."""
-    worked = demo(SAMPLER).worked
-    assert worked is not None
-    path = folder / SAMPLER / "drawn-out.linen"
+def try_features(
+    worked: WorkedChart, path: Path, many: int, seed: int, verbose: bool = False
+) -> Tally:
+    """Plant parts in another thread, and parts one row off, in a chart drawn out; tally them."""
     base = follow(path).worked
     assert base is not None
     design = base.design
-    tally: Counter[tuple[str, str]] = Counter()
+    tally = Tally()
     for feature in plant_features(ground_of(worked), many, seed):
         text, offsets = design.source, []
         for (row, column), index in zip(feature.cells.tolist(), feature.symbols, strict=True):
@@ -133,13 +150,19 @@ def try_features(folder: Path, many: int, seed: int) -> None:
         path.write_text(text.text, "utf-8")
         findings = follow(path).findings
         hits = {each.name for each in findings for at in offsets if named((each,), str(path), at)}
-        tally[feature.what, min(hits, default="")] += 1
+        tally.planted[feature.what, True, "exact" if hits else ""] += 1
+        tally.names.update(hits)
+        if verbose and not hits:
+            cells = feature.cells.tolist()
+            print(f"    missed: {feature.what} of {len(cells)} cells, {cells[0][::-1]} on")
     path.write_text(design.source.text, "utf-8")
-    for what in ("thread", "row"):
-        found = {name: n for (which, name), n in tally.items() if which == what and name}
-        planted = sum(n for (which, _), n in tally.items() if which == what)
-        share = sum(found.values()) / planted
-        print(f"    {what:18}{planted:5}  found {share:6.1%}   by {found}")
+    return tally
+
+
+def print_tally(categories: tuple[str, ...], tally: Tally, *, strays: bool = False) -> None:
+    """Print the table, and which rules spoke. strays: with the alarms that name another place."""
+    print_table(categories, tally.planted, tally.alarms if strays else None)
+    print(f"  by {dict(tally.names.most_common())}")
 
 
 def print_table(
@@ -149,7 +172,7 @@ def print_table(
 ) -> None:
     """Print a line for each kind: how many were planted, had evidence, and were found.
 
-    alarms: findings above hint that name another place, by kind.
+    alarms: findings on slips that name another place, by kind.
     """
     head = "    kind            planted  evidence  found   share   exact   pair   without evidence"
     print(f"{head}   false alarms" if alarms is not None else head)
@@ -185,12 +208,17 @@ def main() -> None:
         folder = Path(made)
         print("Findings in the clean demos:")
         clean(folder)
+        worked = demo(SAMPLER).worked
+        assert worked is not None
+        drawn, written = (folder / SAMPLER / f"{name}.linen" for name in ("drawn-out", SAMPLER))
+        asks = asked.each, asked.seed, asked.verbose
         print(f"Slips planted in {SAMPLER}, drawn out, seed {asked.seed}:")
-        try_slips(folder, asked.each, asked.seed, asked.verbose)
+        print_tally(CATEGORIES, try_slips(worked, drawn, *asks), strays=True)
         print("Slips planted in its source as it is written, where a motif stands once:")
-        try_written(folder, asked.each // 2, asked.seed)
+        half = asked.each // 2, asked.seed, asked.verbose
+        print_tally((*CATEGORIES, ONCE), try_written(worked, written, *half))
         print("Parts of figures that have a twin, in another thread or one row off:")
-        try_features(folder, asked.each, asked.seed)
+        print_tally(("thread", "row"), try_features(worked, drawn, *asks))
 
 
 if __name__ == "__main__":

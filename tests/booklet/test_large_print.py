@@ -55,16 +55,18 @@ def test_a_stated_cell_is_kept_in_large_print(chart):
     assert layout.pagination.cell * layout.scale == pytest.approx(7.0, abs=1e-3)
 
 
-def test_cells_take_their_size_on_the_page(band):
+def test_cells_take_their_size_on_the_page(chart, band):
     """Heavy lines of the chart page lie ten cells apart, measured in the PDF."""
-    pages = band(Options(Paper.A4, cell=6.0, large=True)).pages
+    pages = band(Options(Paper.A4, large=True)).pages
     page = next(each for each in pages if each.extract_text().startswith("Chart 1"))
     numbers = {
         each["text"]: (each["x0"] + each["x1"]) / 2
         for each in page.extract_words()
         if each["text"] in {"10", "20"} and each["top"] < 30 * POINT
     }
-    assert numbers["20"] - numbers["10"] == pytest.approx(60 * POINT, abs=0.5)
+    layout = layout_of(chart, Options(Paper.A4, large=True))
+    side = layout.pagination.cell * layout.scale
+    assert numbers["20"] - numbers["10"] == pytest.approx(10 * side * POINT, abs=0.5)
 
 
 @pytest.mark.parametrize(

@@ -8,8 +8,8 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 from linenleaf.booklet.strokediagrams import RIM, repeats, stroke_diagram
-from linenleaf.resolve.counted import shipped
 from linenleaf.stitches.counted import worked
+from linenleaf.stitches.shipped import shipped
 from linenleaf.templates import render
 
 SVG = "{http://www.w3.org/2000/svg}"

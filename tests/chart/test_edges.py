@@ -86,7 +86,8 @@ def test_the_grid_runs_out_where_the_chart_goes_on():
 def test_every_line_of_the_grid_is_drawn_once():
     made = edges(window(3, 0, 38, 25), CELL)
     upright = [
-        float(x) for x in re.findall(r"M([\d.]+) [-\d.]+V", made.thin + made.tens + made.heavy)
+        float(x)
+        for x in re.findall(r"M([\d.]+) [-\d.]+V", made.thin + made.fives + made.tens + made.heavy)
     ]
     assert sorted(upright) == [each * CELL for each in range(36)]
     tens = [float(x) for x in re.findall(r"M([\d.]+) [-\d.]+V", made.tens)]

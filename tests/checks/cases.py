@@ -53,6 +53,18 @@ class Case:
     also: tuple[str, ...] = ()  # what else cannot but be found there
 
 
+def shown(
+    corners: str = "20,20 140,22 142,142 18,140",
+    part: str = "chart",
+    more: str = "",
+    side: int = 12,
+) -> str:
+    """A chart with a photograph of 200 x 200 pixels."""
+    rows = "".join(f"  |{'ms' * (side // 2)}|\n" for _ in range(side))
+    head = f"{OPEN}{KEY}chart {side} x {side}\n{rows}photograph old.png\n"
+    return f"{head}  shows {part}\n  corners {corners}\n{more}"
+
+
 def many_lines(count: int) -> str:
     """A key of so many lines, each used once, none beside another."""
     symbols = [chr(0x4E00 + number) for number in range(count)]
@@ -882,5 +894,60 @@ chart 8 x 4
         counted("gobelin", slants("mirrored ")),
         "The stitches of `o` change their direction within a field, at 1,0.",
         counted("gobelin", slants("")),
+    ),
+    "part-uneven": Case(
+        shown(part="0,0 to 11.5,12"),
+        "What this photograph shows does not begin and end between whole crosses.",
+        shown(part="0,0 to 11,12"),
+    ),
+    "part-outside": Case(
+        shown(part="0,0 to 13,12"),
+        "What this photograph shows, 0,0 to 13,12, does not lie in the chart, which is 12 x 12.",
+        shown(part="0,0 to 12,12"),
+    ),
+    "corners-outside": Case(
+        shown("20,20 240,22 142,142 18,140"),
+        "The corner at 240,22 is outside the photograph, which is 200 x 200 pixels.",
+        shown("20,20 200,22 142,142 18,140"),
+    ),
+    "corners-crossed": Case(
+        shown("140,22 20,20 142,142 18,140"),
+        "The corners are crossed.",
+        shown("18,140 20,20 140,22 142,142"),  # turned by a quarter
+    ),
+    "corners-in-line": Case(
+        shown("20,20 140,20 80,20 18,140"),
+        "Three of the four corners lie in a line.",
+        shown("20,20 140,20 120,80 18,140"),
+    ),
+    "landmark-outside": Case(
+        shown(more="  landmark 13,6 at 100,100\n"),
+        "The landmark at 13,6 is outside the 12 x 12 crosses.",
+        shown(more="  landmark 6,6 at 81,82\n"),
+    ),
+    "landmark-off": Case(
+        shown(more="  landmark 6,6 at 130,81\n"),
+        "The landmark at 6,6 lies 5 crosses from where the corners have it.",
+        shown(more="  landmark 6,6 at 85,79\n"),
+    ),
+    "too-small-to-read": Case(
+        shown("20,20 68,20 68,68 20,68"),
+        "A cross is 4.0 pixels wide in this photograph, too few to be read.",
+        shown(),
+    ),
+    "small-crosses": Case(
+        shown("20,20 86,20 86,86 20,86"),
+        "A cross is 5.5 pixels wide in this photograph; many cells will be doubtful.",
+        shown("20,20 92,20 92,93 20,92"),
+    ),
+    "part-too-small": Case(
+        shown(part="0,0 to 12,4"),
+        "12 x 4 crosses are too few to follow.",
+        shown(part="0,0 to 12,5"),
+    ),
+    "part-too-large": Case(
+        shown(side=502),
+        "502 x 502 crosses are too many for one photograph.",
+        shown(part="0,0 to 12,12", side=502),
     ),
 }

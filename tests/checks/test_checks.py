@@ -8,6 +8,7 @@ from linenleaf.checks.symmetry import TURNS
 from linenleaf.core.diagnostics import render
 from linenleaf.core.findings import REGISTRY
 from linenleaf.core.model import Symmetry
+from PIL import Image
 
 from ..snippets import found_in
 from .cases import CASES, KEY, LINES
@@ -20,6 +21,7 @@ def folder(tmp_path):
     (tmp_path / "estuary.csv").write_text(
         "code,name,colour\n417,madder,#a03a3a\n220,sedge,#5f7a4a\n", encoding="utf-8"
     )
+    Image.new("L", (200, 200), 200).save(tmp_path / "old.png")
     return tmp_path
 
 

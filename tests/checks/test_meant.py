@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import pytest
 from linenleaf.checks import examine
+from linenleaf.core.source import Source
+from linenleaf.formatting.rulers import Rulers
+from linenleaf.formatting.tidy import tidy
 
-from ..snippets import found_in, worked_of
+from ..snippets import FABRIC, HEAD, found_in, worked_of
 from .cases import BARE_HEART, KEY, RAY, band
 
 SLIPPED = f"{RAY}.{RAY}.{BARE_HEART}.{RAY}."
@@ -102,3 +105,25 @@ def test_errors_are_never_kept_quiet(tmp_path):
 def test_of_checks_that_did_not_run_nothing_is_said(tmp_path):
     found, quiet = examine(worked_of(after(MEANT), tmp_path), {"unused-symbol"})
     assert (found, quiet) == ((), ())
+
+
+def test_another_slip_in_the_row_needs_a_remark_of_its_own(tmp_path):
+    twice = SLIPPED[:2] + "." + SLIPPED[3:]
+    text = KEY + band(twice)
+    assert looked_at(text, tmp_path) == (["odd-repeat"] * 2, [])
+    row = f"  |{twice}|"
+    assert looked_at(text.replace(row, f"{row}  {MEANT}"), tmp_path) == (["odd-repeat"], QUIET)
+    both = f"  {MEANT}\n{row}  {MEANT}"
+    assert looked_at(text.replace(row, both), tmp_path) == ([], QUIET * 2)
+
+
+@pytest.mark.parametrize("text", [after(MEANT), above(MEANT)])
+def test_it_survives_tidying_and_moving(text, tmp_path):
+    source = Source("test.linen", HEAD + FABRIC + text.lstrip("\n"))
+    tidied, findings = tidy(source, Rulers.ADDED)
+    assert tidied is not None, findings
+    assert looked_at(tidied, tmp_path) == ([], QUIET)
+    first, *rows = tidied[tidied.index("chart 40 x") :].splitlines()
+    # Three bare rows above move the row with its remark.
+    moved = "\n".join([first.replace("x 9", "x 12"), *[f"  |{'.' * 40}|"] * 3, *rows])
+    assert looked_at(tidied[: tidied.index("chart 40 x")] + moved, tmp_path) == ([], QUIET)

@@ -22,6 +22,7 @@ from linenleaf.checks.slips.handdrawn import (
 from linenleaf.checks.slips.looks import RADIUS, windows
 from linenleaf.checks.slips.moves import LIVELY, differing, moves
 from linenleaf.checks.slips.odd import Odd, odd_cells
+from linenleaf.checks.slips.repeats import Repeats
 from linenleaf.checks.slips.slips import CHECKS
 from linenleaf.checks.slips.squares import FAR, followed
 from linenleaf.compose.turning import Turn
@@ -49,8 +50,9 @@ def odd(laid: DrawnSheet) -> list[Odd]:
     """The cells that are odd, and nothing else that may be wrong."""
     seen = windows(laid, LIVELY)
     alone, several = differing(laid, moves(seen))
-    assert clusters(laid, seen, several) == []
-    return odd_cells(laid, seen, alone)
+    repeats = Repeats(laid, seen)
+    assert clusters(laid, repeats, several) == []
+    return odd_cells(laid, repeats, alone)
 
 
 def places(found) -> list[tuple[int, int]]:
@@ -230,7 +232,7 @@ def test_of_three_boats_the_one_with_the_higher_flag_is_named(tmp_path):
 
 
 @given(st.integers(0, 10**6), st.sampled_from([0.75, 0.85, 0.95]))
-@settings(max_examples=60)
+@settings(max_examples=30)
 def test_a_figure_is_followed_as_scipy_labels_it(seed, bare):
     """What differs and the figure around it are one component of scipy.ndimage.label."""
     rng = np.random.default_rng(seed)
@@ -292,3 +294,65 @@ def test_most_slips_in_the_sampler_are_named(tmp_path):
     assert len(planted) > 10
     assert found >= 0.85 * len(planted)
     assert (EXAMPLES / name).is_dir()
+
+
+LETTER_M = ["mmm.mm.", *["m..m..m"] * 5, "m.....m"]
+
+
+def drawn(rows: list[str], head: str = "chart") -> str:
+    return f"{head} {len(rows[0])} x {len(rows)}\n" + "".join(f"  |{row}|\n" for row in rows)
+
+
+@given(st.integers(0, 10**6))
+@settings(max_examples=8)
+def test_what_stands_beside_an_exact_repeat_changes_nothing(seed):
+    rng = np.random.default_rng(seed)
+    unit = rng.integers(1, 4, (9, 9))
+    version = unit.copy()
+    version[4, 4] = version[4, 4] % 3 + 1
+    gap, stray = np.zeros((9, 1), int), rng.integers(0, 4, (9, 2))
+    laid = [unit, gap, gap, version, gap, gap, unit, gap, stray, gap, gap, version, gap, stray]
+    assert odd(sheet(np.pad(np.hstack(laid), 3))) == []
+
+
+def test_a_letter_alone_is_no_evidence(tmp_path):
+    alone = ["." * 11, *(f"..{row}.." for row in LETTER_M), "." * 11, "s" * 11]
+    assert slips(KEY + drawn(alone), tmp_path) == []
+
+
+def specks_in(text, tmp_path):
+    return [each.message for each in found_in(text, tmp_path) if each.name == "speck"]
+
+
+@pytest.mark.parametrize("side", [3, 5])
+def test_the_hole_of_a_ring_is_no_speck(side, tmp_path):
+    ring = ["m" * side] * side
+    ring[side // 2] = "m" * (side // 2) + "." + "m" * (side // 2)
+    framed = ["." * (side + 4)] * 2 + [f"..{row}.." for row in ring] + ["." * (side + 4)] * 2
+    assert specks_in(KEY + drawn([*framed, "s" * (side + 4)]), tmp_path) == []
+
+
+def test_a_hole_in_the_stroke_of_a_letter_is_told(tmp_path):
+    stroke = ["mmmm"] * 7
+    text = "alphabet face height 7\n" + "".join(
+        f"  {name} |{row}|\n" if at == 0 else f"    |{row}|\n"
+        for name, hole in (("I", "m.mm"), ("H", "mmmm"))
+        for at, row in enumerate([*stroke[:3], hole, *stroke[4:]])
+    )
+    chart = 'chart 20 x 9\n  text "IH" in face at 1,1\n'
+    (message,) = specks_in(KEY + text + chart, tmp_path)
+    assert message == "A hole is in a field of `m`, at 1,3 of the letter `I` of `face`."
+
+
+def test_the_true_symmetry_of_a_motif_vouches_for_its_cells(tmp_path):
+    """Two leaves of a gate, a handle on each: one leaf is not the other moved along."""
+    bars = ["ms" * 4 + "mm"] * 12
+    leaf = [*bars, "mmmmmmmmsm", "msmsmsmsks", *bars]
+    gate = [row + row[::-1] for row in leaf]
+    for head in ("motif gate", "motif gate {} symmetric left-right"):
+        size = f"{len(gate[0])} x {len(gate)}"
+        block = drawn(gate, "motif gate")
+        if "symmetric" in head:
+            block = block.replace(size, f"{size} symmetric left-right", 1)
+        text = f'{KEY}  k  #20242c "ink"\n{block}chart 24 x 30\n  gate at 1,1\n'
+        assert [each.name for each in found_in(text, tmp_path) if each.name in RULES] == []

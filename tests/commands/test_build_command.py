@@ -9,6 +9,7 @@ from linenleaf.checks import CHECKS
 from linenleaf.cli import main
 from linenleaf.core.findings import REGISTRY, Level
 from linenleaf.pdf.pressroom import ALONE
+from PIL import Image
 
 from ..checks.cases import CASES
 
@@ -29,6 +30,7 @@ def folder(tmp_path):
     (tmp_path / "estuary.csv").write_text(
         "code,name,colour\n417,madder,#a03a3a\n220,sedge,#5f7a4a\n", encoding="utf-8"
     )
+    Image.new("L", (200, 200), 200).save(tmp_path / "old.png")
     return tmp_path
 
 

@@ -199,6 +199,17 @@ chart 20 x 9
 """
 
 
+def test_places_in_a_motif_are_listed_too(tmp_path):
+    path = tmp_path / "boats.linen"
+    fleet = "motif fleet fitted\n  boat at 0,0\n  boat below gap 1\nchart"
+    text = PLACED.format(version=2, named="", more="fleet at 10,0").replace("chart", fleet)
+    path.write_text(text, "utf-8")
+    told = CliRunner().invoke(main, ["check", str(path), "--places"]).output
+    listed = [" ".join(line.split()) for line in told.splitlines()]
+    start = listed.index("The motif `fleet` is 5 x 5 crosses.")
+    assert listed[start + 4 : start + 6] == ["9 boat 0,0 5 x 2", "10 boat 0,3 5 x 2"]
+
+
 @pytest.mark.parametrize(
     ("version", "named", "more", "rows"),
     [

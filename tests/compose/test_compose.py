@@ -1,10 +1,12 @@
 import numpy as np
 import pytest
-from linenleaf.compose.compose import LARGEST_SIDE, MOST_COPIES, compose
+from linenleaf.compose.bounds import MOST_COPIES
+from linenleaf.compose.compose import compose
 from linenleaf.compose.worked import WorkedChart
 from linenleaf.core.key import Kind, Way
 from linenleaf.core.model import Anchor, Border, Cover, Design, Fabric, Lettering, Mirror, Placement
 from linenleaf.core.source import Source
+from linenleaf.resolve.settings import LARGEST_SIDE
 
 from ..charts import (
     FULLS,

@@ -173,3 +173,39 @@ def test_a_fill_moves_with_what_it_fills():
 def test_a_million_repeats_are_refused_at_once():
     lines = "place panel 1998 x 1000 at 0,0\ntall turned right filling area within panel"
     assert drawn(lines, "2000 x 1000") == ["too-many-copies"]
+
+
+EYES = """linen 2
+fabric linen 28 over 2
+key
+  m  #a03a3a "madder"
+  o  #20242c "ink" eye
+motif weave 4 x 4
+  |o.m.|
+  |....|
+  |m.o.|
+  |....|
+alphabet low height 1
+  T |mmm|
+chart 20 x 20
+"""
+
+
+def told_of(lines):
+    source = Source("chart.linen", EYES + lines)
+    _, findings = compose(read_source(source, Path("chart.linen"))[0])
+    return [(each.message, each.hints) for each in findings]
+
+
+def test_a_cut_through_stitches_larger_than_their_signs_is_told():
+    lines = "  place panel {0} x {0} at 1,1\n  weave filling area within panel from left cut\n"
+    assert [message for message, _ in told_of(lines.format(9))] == [
+        "`weave` is cut through 5 counted stitches, the first at 9,1."
+    ]
+    assert told_of(lines.format(10)) == []
+
+
+def test_texts_that_lie_on_something_are_told_with_their_width():
+    ((message, hints),) = told_of('  text "T" in low at 0,0\n  text "TTT" in low at 1,0\n')
+    assert message.startswith("The text “TTT” lies on the text “T”")
+    assert "“TTT” is 11 crosses wide" in [each.message for each in hints]

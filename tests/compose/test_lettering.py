@@ -172,3 +172,67 @@ def test_an_older_file_has_no_named_letters():
     old = f"{HEAD}chart 16 x 6\n".replace("linen 2", "linen 1")
     _, findings = read_source(Source("chart.linen", old), Path("chart.linen"))
     assert "bad-letter" in [each.name for each in findings]
+
+
+# --- of lines and points -----------------------------------------------------------------------
+
+RUNNING = """linen 2
+fabric linen 28 over 2
+key
+  m  #a03a3a "madder"
+  ink  #20242c "ink" double-running
+  sea  #2f5f9a "sea" double-running
+  pip  #a03a3a "madder" knot
+alphabet fine height 2
+  L 1 wide
+    line ink 0,0 0,2 1,2
+  i |m|
+    |.|
+    line ink 0,1 0,2
+    knot pip 0.5,1.5
+"""
+
+
+def strokes(text):
+    source = Source("chart.linen", f"{RUNNING}chart 30 x 20\n  text {text}\n")
+    design, findings = read_source(source, Path("chart.linen"))
+    assert design is not None, findings
+    worked, findings = compose(design)
+    assert worked is not None, findings
+    words = {index: entry.symbol for index, entry in enumerate(design.key, 1)}
+    lines = [(words[each.index], each.points.tolist()) for each in worked.lines]
+    return lines, [(each.x, each.y) for each in worked.knots], int((worked.grid != 0).sum())
+
+
+def test_lines_and_knots_of_letters_stand_where_the_letters_do():
+    lines, knots, crosses = strokes('"Li" in fine at 1,2')
+    assert lines == [("ink", [[1, 2], [1, 4], [2, 4]]), ("ink", [[3, 3], [3, 4]])]
+    assert (knots, crosses) == ([(3.5, 3.5)], 1)
+
+
+def test_lines_of_letters_take_turns_and_grow_with_them():
+    lines, _, _ = strokes('"LL" in fine at 0,0 over 4 letters in turn ink as ink, ink as sea')
+    assert lines == [("ink", [[0, 0], [0, 4], [2, 4]]), ("sea", [[4, 0], [4, 4], [6, 4]])]
+
+
+def test_lines_of_letters_stand_off_the_grid_too():
+    lines, knots, _ = strokes('"i" in fine at 1.5,2.5')
+    assert (lines, knots) == ([("ink", [[1.5, 3.5], [1.5, 4.5]])], [(2, 4)])
+
+
+@pytest.mark.parametrize(
+    ("letter", "name"),
+    [
+        ("  line ink 0,0 0,2\n  A 1 wide", "row-without-letter"),
+        ("  A 1 wide\n    |m|\n    |m|", "row-count"),
+        ("  A 0 wide\n    line ink 0,0 0,2", "absurd-number"),
+        ("  A 1 wide\n    line rope 0,0 0,2", "unknown-symbol"),
+        ("  A 1 wide\n    line ink 0.3,0 0,2", "between-threads"),
+    ],
+)
+def test_what_is_wrong_with_a_letter_of_lines_is_told(letter, name):
+    head = RUNNING.partition("alphabet")[0]
+    text = f'{head}alphabet odd height 2\n{letter}\nchart 9 x 9\n  text "A" in odd at 0,0\n'
+    design, findings = read_source(Source("chart.linen", text), Path("chart.linen"))
+    assert design is None
+    assert name in [each.name for each in findings]

@@ -9,14 +9,20 @@ import pytest
 from linenleaf.booklet.openwork import withdrawing
 from linenleaf.chart.draw import Drawing, draw_excerpt
 from linenleaf.chart.options import Ink
+from linenleaf.checks import check
 from linenleaf.cloth.cloth import paint
 from linenleaf.compose.compose import compose
 from linenleaf.compose.openwork import left_standing
 from linenleaf.core.model import Threads
 from linenleaf.count.size import size
 from linenleaf.diff.compare import compare
+from linenleaf.diff.entries import entries
 from linenleaf.diff.facts import Fact, Measure
 from linenleaf.i18n.wording import wording
+from linenleaf.reports.facts import gather
+from linenleaf.reports.kit import kit_of
+from linenleaf.reports.kitsheet import as_sheet
+from linenleaf.reports.report import as_text
 
 from ..snippets import design_of, worked_of
 
@@ -174,3 +180,44 @@ def test_another_gap_is_a_difference(chart):
     old, new = chart(GAP), chart("  withdrawn rows 1,4 to 6,6\n")
     assert Fact(Measure.WITHDRAWN) in compare(old, new).every
     assert not compare(old, chart(GAP))
+
+
+def test_a_gap_may_have_a_name_and_hang_on_another_thing(chart):
+    lines = (
+        "  dot at 4,2 named first\n  withdrawn rows 0,1 to 5,2 in first named opening\n"
+        "  withdrawn columns 0,2 to 1,4 in opening\n"
+    )
+    gaps = [gap.box for gap in chart(lines).gaps]
+    assert gaps == [(8, 6, 18, 8), (8, 10, 10, 14)]
+
+
+@pytest.mark.parametrize(
+    ("lines", "alike"),
+    [
+        (GAP, False),
+        ("  withdrawn rows 3,4 to 9,5.5\n", True),
+        ("  withdrawn columns 1,4 to 2,6\n  withdrawn columns 10,4 to 11,6\n", True),
+    ],
+)
+def test_a_chart_that_is_symmetric_has_its_gaps_so_too(tmp_path, lines, alike):
+    text = HEAD.replace("12 x 10", "12 x 10 symmetric left-right") + "  dot at 11,0\n" + lines
+    found = [each.message for each in check(worked_of(text, tmp_path))]
+    assert any("threads withdrawn from 1,4 on have no counterpart" in one for one in found) != alike
+
+
+def test_what_is_withdrawn_is_told_with_the_counts_and_in_the_kit(chart):
+    facts = gather(chart(GAP, "  withdrawn columns 8,1 to 9,3\n"))
+    assert "Withdrawn from the fabric: 3 threads across in 1 place, 2 threads down" in as_text(
+        facts
+    )
+    sheet = as_sheet(kit_of(facts, 2))
+    assert sheet.count("part of its size: 3 fabric threads across, 2 fabric threads down") == 2
+    assert "ithdraw" not in as_text(gather(chart("")))
+
+
+def test_a_gap_that_is_another_is_ringed_before_and_after(chart):
+    changes = compare(chart(GAP), chart("  withdrawn rows 1,4 to 6,6\n"))
+    (item,) = entries(changes).items
+    assert (item.old_rings, item.new_rings) == (((1, 4, 6, 5.5),), ((1, 4, 6, 6),))
+    (gone,) = entries(compare(chart(GAP), chart(""))).items
+    assert (gone.old_rings, gone.new_rings) == (((1, 4, 6, 5.5),), ())

@@ -89,7 +89,7 @@ def test_a_row_is_a_run_with_a_first_and_a_last(tmp_path):
         ("  eyes at 0,0\n  eyes at 1,1\n", "`eyes` lies on `eyes` with one stitch, at 1,1."),
         (
             "  row at 0,0\n  eyes at 0,0\n",
-            "`eyes` lies on `row` with 2 stitches, the first at 2,0.",
+            "`eyes` lies on `row` with 2 stitches, the first at 0,0.",
         ),
         ("  eyes at 11,0\n", "`eyes` leaves the chart with 2 stitches, the first at 13,0."),
         ("  eyes at -1,0\n", "`eyes` leaves the chart with 1 stitch, at -1,0."),

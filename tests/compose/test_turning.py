@@ -4,8 +4,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra import numpy as hnp
 from linenleaf.compose.turning import AS_DRAWN, Turn, turned_key
-from linenleaf.core.key import Kind, Way
+from linenleaf.core.key import Kind, Part, Way
 from linenleaf.core.model import Mirror
+from linenleaf.stitches.kinds import turned_way
 
 from ..charts import HALVES, MADDER, SEDGE, cell, part
 
@@ -86,14 +87,14 @@ def test_a_corner_of_a_cell_goes_where_that_corner_of_a_grid_goes(turn, way):
     x, y = CORNERS[way]
     grid[y, x] = 1
     moved = np.argwhere(turn.grid(grid))[0].tolist()
-    assert list(CORNERS[turn.way(way)]) == moved[::-1]
+    assert list(CORNERS[turned_way(Part(Kind.QUARTER, (), way), turn)]) == moved[::-1]
 
 
 @given(TURNS, st.sampled_from([Way.UP, Way.DOWN]))
 def test_a_half_cross_goes_where_its_two_holes_go(turn, way):
     holes = np.array(sorted(LEGS[way]), dtype=np.float64)
     moved = {(int(x), int(y)) for x, y in turn.points(holes, 1, 1)}
-    assert moved == LEGS[turn.way(way)]
+    assert moved == LEGS[turned_way(Part(Kind.HALF, (), way), turn)]
 
 
 MIRRORED = Turn.of(Mirror.LEFT_RIGHT)

@@ -7,10 +7,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from linenleaf.compose.worked import WorkedKnot, WorkedLine
-from linenleaf.core.key import KeyEntry, Kind
+from linenleaf.core.key import KeyEntry, Kind, Part, Strands
 from linenleaf.core.model import Fabric, Working
 from linenleaf.count.strokework import order
 from linenleaf.count.thread import cut, estimate
+from linenleaf.stitches.shipped import shipped
 
 from ..charts import INK, LAMP, part
 from ..thread_charts import AT_16, ENDLESS, SIDE, chart, one
@@ -118,6 +119,16 @@ def test_knots_take_half_an_inch_each():
     use = knots(KNOT, (1, 1), (1, 2), (1, 3))
     assert use.front == pytest.approx(3 * 12.7)
     assert use.carried == pytest.approx(2 * SIDE)
+
+
+def test_a_knot_along_a_line_takes_its_wraps_and_its_length_twice():
+    # From memory, as grammar/thread.md has it: 8 wraps of a quarter of an inch over four threads.
+    stitch = shipped()["bullion"]
+    rose = Part(Kind.LINED, (Strands(INK, 1),), stitch=stitch)
+    line = WorkedLine(1, np.array([[0.0, 0.0], [4.0, 0.0]]), 1, None)
+    use = one(chart(BARE, key=(KeyEntry("rose", (rose,)),), lines=(line,), working=ENDLESS))
+    assert use.front == pytest.approx(4 * SIDE + 2 * 8 * 6.35)
+    assert use.back == pytest.approx(4 * SIDE)
 
 
 def test_a_bead_takes_none_of_the_threads_of_the_key():

@@ -55,6 +55,20 @@ def test_a_band_put_in_is_told_once(at, things, row):
     assert "wave (6 copies) added" in text
 
 
+@pytest.mark.parametrize("opening", ["0,0 to 9,2", "3,-1 to 15,0", "0,2 to 9,3"])
+def test_a_gap_below_a_band_put_in_goes_with_what_is_there(opening):
+    def with_gap(stated):
+        low = f"{BANDS[2]} named low\n withdrawn rows {stated} in low"
+        return [*BANDS[:2], low, BANDS[3]]
+
+    old = with_gap(opening)
+    for stated, alike in ((opening, True), (f"{opening}.5", False)):
+        bands = with_gap(stated)
+        changes = compare(worked(*old), worked(bands[0], NEW, *bands[1:]), thread=False)
+        assert (changes.gaps == ((), ())) == alike
+        assert ("fabric threads withdrawn" in as_text(changes, ("old", "new"))) != alike
+
+
 def test_a_band_taken_out_is_told_once():
     old, new = worked(BANDS[0], NEW, *BANDS[1:]), worked(*BANDS)
     text = as_text(compare(old, new, thread=False), ("old", "new"))
@@ -76,3 +90,19 @@ def test_a_gap_that_grew_moves_all_below():
     wider = [BANDS[0], BANDS[1].replace("gap 1", "gap 3"), *BANDS[2:]]
     (found,) = compare(worked(*BANDS), worked(*wider), thread=False).of(Inserted)
     assert (found.by, found.number) == (2, 5)
+
+
+def test_a_border_runs_past_the_line():
+    frame = "motif dot 1 x 1\n  |m|\nchart 30 x {}\n  border dot"
+
+    def framed(rows, *bands):
+        text = HEAD.replace("chart 30 x 60", frame.format(rows)) + "\n".join(bands) + "\n"
+        design, findings = read_source(Source("chart.linen", text), Path("chart.linen"))
+        assert design is not None, findings
+        return compose(design)[0]
+
+    new = "band gap 1\n wave x 5 at 2,0 step 5,0"
+    changes = compare(framed(60, *BANDS), framed(64, BANDS[0], new, *BANDS[1:]), thread=False)
+    (found,) = changes.of(Inserted)
+    assert (found.by, found.number) == (4, 5)
+    assert "moved 4 rows down; now" not in as_text(changes, ("old", "new"))

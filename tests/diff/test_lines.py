@@ -1,6 +1,7 @@
 """Lines, knots and beads that differ, however the source divides them."""
 
 from itertools import pairwise
+from pathlib import Path
 
 import networkx as nx
 import numpy as np
@@ -16,13 +17,17 @@ from linenleaf.diff.changes import (
     Moved,
     Redrawn,
     Removed,
+    Reworded,
+    Sort,
     Strayed,
     Stretch,
 )
+from linenleaf.diff.facts import Lettered
 from linenleaf.diff.stretches import chains
+from linenleaf.resolve.read import read_source
 
 from tests.charts import KEY, LAMP, line, motif, part
-from tests.diff.pairs import at, compared, of_items
+from tests.diff.pairs import at, compared, of_items, worked
 
 LANTERN, EYE = 6, 7
 
@@ -208,3 +213,39 @@ def test_joined_lines_are_the_same_steps_in_as_few_lines_as_can_be(given_steps):
     parts = [graph.subgraph(each) for each in nx.connected_components(graph)]
     least = sum(max(1, sum(d % 2 for _, d in each.degree()) // 2) for each in parts)
     assert least <= len(found) <= least + len(steps) // 3
+
+
+LETTERED = """linen 2
+fabric linen 28 over 2
+key
+  m  #a03a3a "madder"
+  ink  #20242c "ink" double-running
+alphabet fine height 2
+  L 1 wide
+    line ink 0,0 0,2 1,2
+  T 2 wide
+    line ink {top}
+    line ink 1,0 1,2
+chart 30 x 20
+  text "{text}" in fine at {at}
+"""
+
+
+def of_letters(text="LT", at="1,2", top="0,0 2,0"):
+    made, findings = read_source(
+        Source("chart.linen", LETTERED.format(text=text, at=at, top=top)), Path("chart.linen")
+    )
+    assert made is not None, findings
+    return worked(made)
+
+
+def test_a_text_of_lines_is_told_of_like_any_other():
+    old = of_letters()
+    (moved,) = compared(old, of_letters(at="4,3"), thread=False).of(Moved)
+    assert (moved.sort, moved.name, moved.by) == (Sort.TEXT, "LT", (3, 1))
+    (other,) = compared(old, of_letters(text="TL"), thread=False).of(Reworded)
+    assert (other.old, other.new) == ("LT", "TL")
+    redrawn = compared(old, of_letters(top="0,0 1,0"), thread=False)
+    assert [each.letters for each in redrawn.of(Lettered)] == [("T",)]
+    for changes in (redrawn, compared(old, of_letters(at="4,3"), thread=False)):
+        assert not changes.of(Stretch)

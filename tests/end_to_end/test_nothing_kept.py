@@ -1,4 +1,7 @@
-"""Each command on a computer that has never run one: nothing is kept from an earlier run."""
+"""Each command on a computer that has never run one: nothing is kept from an earlier run.
+
+Those that make a PDF are run so in `test_nothing_left.py`.
+"""
 
 import os
 import subprocess
@@ -13,12 +16,10 @@ WADER = Path(__file__).resolve().parents[2] / "examples/first-wader"
 @pytest.mark.parametrize(
     "words",
     [
-        ["build", "first-wader.linen", "-o", "{out}.pdf"],
         ["picture", "first-wader.linen", "--of", "key", "-o", "{out}.png"],
         ["picture", "first-wader.linen", "--of", "chart", "-o", "{out}.svg"],
         ["picture", "first-wader.linen", "--of", "piece", "-o", "{out}.png"],
         ["diff", "first-wader.linen", "{other}", "-o", "{out}.svg"],
-        ["errata", "first-wader.linen", "{other}", "-o", "{out}.pdf"],
     ],
     ids=" ".join,
 )

@@ -29,10 +29,15 @@ def folder(tmp_path):
 
 
 def started(folder, words):
+    """Start a command on a computer that has never run one."""
     return subprocess.Popen(
         [sys.executable, "-P", "-m", "linenleaf", *words],
         cwd=folder,
-        env={**os.environ, "TMPDIR": str(folder / "working")},
+        env={
+            **os.environ,
+            "TMPDIR": str(folder / "working"),
+            "XDG_CACHE_HOME": str(folder / "cache"),
+        },
         stdout=subprocess.PIPE,
         stderr=subprocess.STDOUT,
         text=True,
@@ -56,6 +61,8 @@ def test_a_command_that_ends_by_itself(folder, words, status):
     process = started(folder, words)
     said, _ = process.communicate(timeout=PATIENCE)
     assert process.returncode == status, said
+    assert "Traceback" not in said
+    assert status or (folder / words[-1]).stat().st_size > 500
     assert list((folder / "working").iterdir()) == []
 
 

@@ -32,7 +32,7 @@ def titled(words: str) -> str:
 def watched(tmp_path_factory) -> Iterator[tuple[Bench, Watching]]:
     """A folder and its watch, in which several tests save; each leaves a sound chart behind."""
     bench = bench_in(tmp_path_factory.mktemp("watched") / "knots")
-    with watching(bench.folder, "knots.linen", "--no-page") as watch:
+    with watching(bench.folder.parent, "knots/knots.linen", "--no-page") as watch:
         watch.well()
         yield bench, watch
 
@@ -83,52 +83,54 @@ def test_every_way_to_save_is_seen(watched):
 
     # Taken away for good, and put back much later.
     chart.unlink()
-    watch.until("There is no file `knots.linen`")
+    watch.until("There is no file `knots/knots.linen`")
     watch.until("the booklet stays")
     chart.write_text(titled("Back again"), "utf-8")
     watch.well()
     assert title(bench.booklet) == "Back again"
 
 
-def test_a_folder_that_was_made_anew_is_seen(bench):
+def test_a_folder_that_was_made_anew_is_seen(watched):
+    bench, watch = watched
     folder, aside = bench.folder, bench.folder.parent / "aside"
-    with watching(folder.parent, "knots/knots.linen", "--no-page") as watch:
-        watch.well()
-        folder.rename(aside)
-        watch.until("There is no file `knots/knots.linen`")
-        watch.until("the booklet stays")
-        shutil.copytree(aside, folder)
-        watch.well()
-        bench.chart.write_text(titled("Anew"), "utf-8")
-        watch.well()
-        assert title(bench.booklet) == "Anew"
+    folder.rename(aside)
+    watch.until("There is no file `knots/knots.linen`")
+    watch.until("the booklet stays")
+    shutil.copytree(aside, folder)
+    watch.well()
+    bench.chart.write_text(titled("Anew"), "utf-8")
+    watch.well()
+    assert title(bench.booklet) == "Anew"
 
 
-def test_all_files_of_the_chart_are_watched(bench):
+def test_all_files_of_the_chart_are_watched(watched):
+    bench, watch = watched
     folder = bench.folder
-    bench.edit("story    story.md", "story    words/story.md\n  cover    reed.png")
-    bench.edit("range estuary", "use more/letters.linen\n\nrange estuary")
     picture = (EXAMPLES / "saltmarsh-bands/shore.png").read_bytes()
     (folder / "words").mkdir()
     (folder / "more").mkdir()
     (folder / "more/letters.linen").write_text(LETTERS, "utf-8")
-    with watching(folder, "knots.linen", "--no-page") as watch:
-        # Files that are named and not there are watched too, and so are those named in them.
-        watch.until("2 errors; no booklet is built")  # the story, the cover
-        (folder / "words/story.md").write_text("# Reeds\n\n![](reeds.png)\n", "utf-8")
-        watch.until("2 errors; no booklet is built")  # the picture in the story, the cover
-        (folder / "reed.png").write_bytes(picture)
-        watch.until("1 error; no booklet is built")
-        (folder / "reeds.png").write_bytes(picture)
-        watch.well()
+    more = SOUND.replace("story    story.md", "story    words/story.md\n  cover    reed.png")
+    more = more.replace("range estuary", "use more/letters.linen\n\nrange estuary")
+    bench.chart.write_text(more, "utf-8")
+    # Files that are named and not there are watched too, and so are those named in them.
+    watch.until("2 errors; the booklet stays")  # the story, the cover
+    (folder / "words/story.md").write_text("# Reeds\n\n![](reeds.png)\n", "utf-8")
+    watch.until("2 errors; the booklet stays")  # the picture in the story, the cover
+    (folder / "reed.png").write_bytes(picture)
+    watch.until("1 error; the booklet stays")
+    (folder / "reeds.png").write_bytes(picture)
+    watch.well()
 
-        (folder / "estuary.csv").write_text(RANGE.replace("417", "416"), "utf-8")
-        watch.until("errors?; the booklet stays")
-        (folder / "estuary.csv").write_text(RANGE, "utf-8")
-        watch.well()
-        (folder / "more/letters.linen").write_text(LETTERS.replace("|m|", "|mm|"), "utf-8")
-        watch.until("more/letters.linen:4:.*error")
-        watch.until("1 error; the booklet stays")
+    (folder / "estuary.csv").write_text(RANGE.replace("417", "416"), "utf-8")
+    watch.until("errors?; the booklet stays")
+    (folder / "estuary.csv").write_text(RANGE, "utf-8")
+    watch.well()
+    (folder / "more/letters.linen").write_text(LETTERS.replace("|m|", "|mm|"), "utf-8")
+    watch.until("more/letters.linen:4:.*error")
+    watch.until("1 error; the booklet stays")
+    bench.chart.write_text(SOUND, "utf-8")
+    watch.well()
 
 
 def test_the_last_of_many_quick_saves_wins_and_every_booklet_is_whole(watched):
@@ -143,11 +145,11 @@ def test_the_last_of_many_quick_saves_wins_and_every_booklet_is_whole(watched):
     reader = threading.Thread(target=look)
     reader.start()
     try:
-        for number in range(40):
+        for number in range(24):
             bench.chart.write_text(titled(f"Save {number}"), "utf-8")
             if number % 8 == 7:
                 watch.until("all well")  # so that some fall into a build
-        while title(bench.booklet) != "Save 39":
+        while title(bench.booklet) != "Save 23":
             watch.until(r"\.pdf: \d+ pages")
     finally:
         stop.set()
@@ -193,35 +195,30 @@ class TestItsProcess:
                 time.sleep(0.01)  # one of them is Python's own and ends when it hears of ours
             assert not any("Traceback" in line for line in watch.heard)
 
-    def test_it_outlives_the_process_that_binds(self, bench):
-        with watching(bench.folder, "knots.linen", "--no-page") as watch:
-            watch.well()
-            for each in watch.children():
-                if b"spawn_main" in Path(f"/proc/{each}/cmdline").read_bytes():
-                    os.kill(each, signal.SIGKILL)
+    def test_it_outlives_the_process_that_binds(self, watched):
+        bench, watch = watched
+        for each in watch.children():
+            if b"spawn_main" in Path(f"/proc/{each}/cmdline").read_bytes():
+                os.kill(each, signal.SIGKILL)
+        bench.chart.write_text(titled("Alive"), "utf-8")
+        watch.until("all well")
+        if "is not built" in watch.until(r"is not built|\.pdf: \d+ pages"):
             bench.chart.write_text(titled("Alive"), "utf-8")
-            watch.until("all well")
-            if "is not built" in watch.until(r"is not built|\.pdf: \d+ pages"):
-                bench.chart.write_text(titled("Alive"), "utf-8")
-                watch.well()
-            assert title(bench.booklet) == "Alive"
+            watch.well()
+        assert title(bench.booklet) == "Alive"
 
 
-def test_a_booklet_that_cannot_be_written_is_told_and_tried_again(bench):
-    with watching(bench.folder, "knots.linen", "--no-page", "-o", "out/knots.pdf") as watch:
+def test_a_colourway_or_folder_that_is_not_there_is_told_until_it_is(bench):
+    words = ("knots.linen", "--no-page", "--colourway", "dusk", "-o", "out/knots.pdf")
+    with watching(bench.folder, *words) as watch:
+        watch.until("There is no colourway named dusk. The chart has: none.")
+        watch.until("1 error; no booklet is built")
+        bench.edit("revision", 'colourway dusk "At dusk"\n  m  estuary 220\n\nrevision')
         watch.until(r"out/knots\.pdf is not built\. .* make the folder first")
         (bench.folder / "out").mkdir()
         bench.chart.touch()
         watch.well()
         assert title(bench.folder / "out/knots.pdf") == "Two Knots"
-
-
-def test_a_colourway_that_is_not_there_is_told_until_it_is(bench):
-    with watching(bench.folder, "knots.linen", "--no-page", "--colourway", "dusk") as watch:
-        watch.until("There is no colourway named dusk. The chart has: none.")
-        watch.until("1 error; no booklet is built")
-        bench.edit("revision", 'colourway dusk "At dusk"\n  m  estuary 220\n\nrevision')
-        watch.until(r"\.pdf: \d+ pages")
 
 
 def test_a_personal_copy_is_watched_like_any_other(bench):
@@ -237,7 +234,7 @@ def test_a_personal_copy_is_watched_like_any_other(bench):
 
 
 def test_large_print_that_does_not_fit_is_misuse(bench):
-    ran = bench.run("watch", "knots.linen", "--large", "--paper", "a5")
+    ran = bench.ask("watch", "knots.linen", "--large", "--paper", "a5")
     assert ran.status == 2
     assert "--large needs room" in ran.err
 
@@ -252,4 +249,4 @@ def test_a_port_that_is_taken_is_misuse(bench):
 
 
 def test_no_chart_is_misuse(bench):
-    assert bench.run("watch", "none.linen").status == 2
+    assert bench.ask("watch", "none.linen").status == 2

@@ -6,53 +6,17 @@ Debian: apt-get install chromium chromium-driver.
 import itertools
 import json
 import re
-import shutil
 from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
 
+from tests.end_to_end.browser import browser, complaints, needs_chromium, until
 from tests.end_to_end.conftest import SOUND
-from tests.patience import PATIENCE
 from tests.watch.watcher import watching
 
-webdriver = pytest.importorskip("selenium.webdriver", reason="selenium is not installed")
-from selenium.webdriver.support.ui import WebDriverWait  # noqa: E402
-
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
-DRIVER = shutil.which("chromedriver")
-
-pytestmark = pytest.mark.skipif(
-    CHROMIUM is None or DRIVER is None,
-    reason="no Chromium with ChromeDriver is installed (Debian: chromium chromium-driver)",
-)
-
-# It runs as root in CI, and is to ask for nothing by itself.
-FLAGS = (
-    "--headless",
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-    "--window-size=1280,800",
-)
-
-
-@pytest.fixture(scope="module")
-def browser(tmp_path_factory):
-    options = webdriver.ChromeOptions()
-    options.binary_location = CHROMIUM
-    for flag in (*FLAGS, f"--user-data-dir={tmp_path_factory.mktemp('chromium')}"):
-        options.add_argument(flag)
-    options.set_capability("goog:loggingPrefs", {"browser": "ALL"})
-    driver = webdriver.Chrome(options, webdriver.ChromeService(DRIVER))
-    driver.set_script_timeout(PATIENCE)
-    driver.set_page_load_timeout(PATIENCE)
-    yield driver
-    driver.quit()
+__all__ = ["browser"]  # a fixture
+pytestmark = needs_chromium
 
 
 @pytest.fixture
@@ -73,13 +37,6 @@ def words(browser, of):
     return browser.execute_script("return document.querySelector(arguments[0]).innerText", of)
 
 
-def until(browser, words_of_script):
-    """Wait until a script's words are true in the page."""
-    WebDriverWait(browser, PATIENCE, 0.05).until(
-        lambda each: each.execute_script(f"return Boolean({words_of_script})")
-    )
-
-
 def reads(browser, of, wanted):
     """Wait until words stand in a part of the page."""
     part = f"document.querySelector({json.dumps(of)})"
@@ -94,11 +51,6 @@ def verdict(browser, mood):
 def picture(browser):
     until(browser, "document.getElementById('chart')?.naturalWidth")
     return browser.execute_script("return document.getElementById('chart').src")
-
-
-def complaints(browser):
-    """What the browser says in its console, such as of what the policy of the page forbids."""
-    return [each for each in browser.get_log("browser") if each["level"] != "INFO"]
 
 
 def test_the_page_follows_the_chart(browser, bench, address):

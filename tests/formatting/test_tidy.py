@@ -208,6 +208,31 @@ def test_letters_stand_before_their_rows():
 # --- empty lines and remarks -------------------------------------------------------------------
 
 
+def test_lines_of_a_letter_stand_below_it():
+    untidy = """linen 2
+alphabet fine height 2
+A   3  wide
+line run 0,0   3,0
+knot pip 1.50,1
+"#"  |m|
+|.|
+line run 0,0 1,0   # its top
+"""
+    assert (
+        tidied(untidy)
+        == """linen 2
+
+alphabet fine height 2
+  A 3 wide
+    line run 0,0 3,0
+    knot pip 1.5,1
+  "#" |m|
+      |.|
+      line run 0,0 1,0  # its top
+"""
+    )
+
+
 def test_groups_stay_groups():
     text = """\
     key
@@ -497,8 +522,12 @@ alphabet low height 2
     |m|
   T |mmm|
     |.m.|
+motif pair fitted
+  tile at 0,0 named upper
+  tile mirrored below upper gap 1
 chart 40 wide
   tile at 0,0 10,0 20,0 named row
+  pair at 34,0
   tile below gap 2 centred left on chart named mid
   text "IT" in low right of mid gap 3 centred up
   band reeds gap 3
@@ -528,7 +557,7 @@ def test_places_are_written_out_when_asked_for():
     design, _ = read_source(source, path)
     places, _ = pins(design)
     text, _ = tidy(source, pins=places)
-    assert not re.search(r"\b(below|gap|band |centred|on|wide|in (?!low|\d)|tied)", text)
+    assert not re.search(r"\b(below|gap|band |centred|on|wide|fitted|in (?!low|\d)|tied)", text)
     again, findings = read_source(Source("chart.linen", text), path)
     assert findings == ()
     before, _ = compose(design)
@@ -541,6 +570,33 @@ def test_places_are_written_out_when_asked_for():
     assert before.design.notes == after.design.notes
     assert before.design.expectations == after.design.expectations
     assert tidy(source)[0] != text
+
+
+def test_a_band_that_becomes_a_place_keeps_a_height_of_half_crosses():
+    text = """linen 2
+fabric linen 28 over 2
+key
+  m  #a03a3a "madder"
+motif tile 3 x 3
+  |mmm|
+  |m.m|
+  |mmm|
+chart 12 wide
+  band half
+    tile at 0,0 over 1
+  band gap 1
+    tile filling area within half from left over 1 replacing
+"""
+    path = Path("chart.linen")
+    source = Source("chart.linen", text)
+    places, _ = pins(read_source(source, path)[0])
+    pinned, _ = tidy(source, pins=places)
+    assert "place half 12 x 1.5 at 0,0" in pinned
+    again, findings = read_source(Source("chart.linen", pinned), path)
+    assert findings == ()
+    assert compose(again)[1] == ()
+    odd = Source("chart.linen", pinned.replace("12 x 1.5", "12 x 1.3"))
+    assert [each.name for each in read_source(odd, path)[1]] == ["between-threads"]
 
 
 def test_names_that_became_words_are_changed_and_words_are_not():

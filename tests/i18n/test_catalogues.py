@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from babel.messages.pofile import read_po
 from linenleaf.i18n.catalogue import offered
-from linenleaf.templates.catalogues.gathering import brought_up_to_date, gathered
+from linenleaf.templates.catalogues.gathering import brought_up_to_date
 
 FOLDER = Path(str(files("linenleaf.templates"))) / "catalogues"
 LANGUAGES = [each for each in offered() if each != "en"]
@@ -24,11 +24,6 @@ def written(language):
     return (FOLDER / f"{language}.po").read_bytes()
 
 
-@pytest.fixture(scope="module")
-def found():
-    return {(each.context, each.id): each for each in gathered() if each.id}
-
-
 @pytest.fixture(scope="module", params=LANGUAGES)
 def catalogue(request):
     return read_po(BytesIO(written(request.param)))
@@ -38,9 +33,10 @@ def test_these_languages_are_there():
     assert set(LANGUAGES) == set(PLURALS)
 
 
-def test_each_has_just_the_messages_that_a_booklet_speaks(catalogue, found):
-    assert len(found) > 200
-    assert {(each.context, each.id) for each in catalogue if each.id} == set(found)
+def test_each_has_just_the_messages_that_a_booklet_speaks(catalogue, messages):
+    spoken = {(each.context, each.id) for each in messages if each.id}
+    assert len(spoken) > 200
+    assert {(each.context, each.id) for each in catalogue if each.id} == spoken
     assert not catalogue.obsolete
 
 
@@ -91,17 +87,17 @@ def test_french_has_unbreakable_blanks_before_its_high_signs():
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
-def test_a_catalogue_brought_up_to_date_again_stays_as_it_is(language):
-    assert brought_up_to_date(language, written(language), gathered()) == (written(language), 0)
+def test_a_catalogue_brought_up_to_date_again_stays_as_it_is(language, messages):
+    assert brought_up_to_date(language, written(language), messages) == (written(language), 0)
 
 
-def test_what_a_message_loses_and_gains_when_it_is_brought_up_to_date():
+def test_what_a_message_loses_and_gains_when_it_is_brought_up_to_date(messages):
     old = (
         b'# Danish.\nmsgid ""\nmsgstr ""\n"Language: da\\n"\n'
         b'"Plural-Forms: nplurals=2; plural=(n != 1);\\n"\n\n'
         b'msgid "To buy"\nmsgstr "Indk\xc3\xb8b"\n\nmsgid "No longer said"\nmsgstr "Borte"\n'
     )
-    text, missing = brought_up_to_date("da", old, gathered())
+    text, missing = brought_up_to_date("da", old, messages)
     kept = read_po(BytesIO(text))
     assert text.startswith(b"# Danish.\n")
     assert kept.get("To buy").string == "Indkøb"

@@ -13,7 +13,6 @@ from pathlib import Path
 import pytest
 from babel.messages.pofile import read_po
 from linenleaf.i18n.catalogue import offered
-from linenleaf.templates.catalogues.gathering import gathered
 
 FOLDER = Path(str(files("linenleaf.templates"))) / "catalogues"
 PLACE = re.compile(r"%\(\w+\)s")  # filled in
@@ -106,10 +105,10 @@ def test_no_word_is_said_that_the_glossary_rejects(language):
     assert [own for _, own in said(language) if stands_in(rejected, own)] == []
 
 
-def test_english_keeps_to_the_glossary_too():
+def test_english_keeps_to_the_glossary_too(messages):
     rejected = "; ".join(row["not English"] for row in glossary())
-    messages = [text for each in gathered() if each.id for text in forms(each.id)]
-    assert [each for each in messages if stands_in(rejected, each)] == []
+    texts = [text for each in messages if each.id for text in forms(each.id)]
+    assert [each for each in texts if stands_in(rejected, each)] == []
 
 
 def test_of_terms_in_each_other_the_longest_is_meant():

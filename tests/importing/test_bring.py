@@ -246,7 +246,7 @@ BAD = {
         "damaged-picture",
     ),
     "all clear": (png(1, 1, 8, 6, b"\0" + SAIL + b"\0"), "nothing-to-stitch"),
-    "another kind of picture": (b"\xff\xd8\xff\xe0" + bytes(200), "binary-file"),
+    "another kind of picture": (b"GIF89a" + bytes(200), "binary-file"),
     "nothing": (b"", "empty-file"),
 }
 
@@ -594,7 +594,7 @@ def test_any_sheet_of_known_cells_comes_back(tmp_path_factory, cells):
         (("tern.png", "--means", "x=417"), "sheet of cells"),
         (("tern.csv", "--means", "x"), "needs a cell"),
         (("tern.png", "--threads", "0"), "threads"),
-        (("tern.png", "-o", "below/tern.linen"), "Copy the range there"),
+        (("tern.png", "-o", "below/tern.linen"), "Copy it there"),
         (("tern.png", "-o", "there.linen"), "already there"),
     ],
 )

@@ -196,8 +196,12 @@ alphabet low height 2
     |m|
   T |mmm|
     |.m.|
+motif fleet fitted
+  boat at 1,2 named first
+  boat right of first gap 1
 chart 20 wide
   boat at 2,3 named first
+  fleet at 0,10
   text "IT" in low right of first gap 1
 note in first "Here."
 """
@@ -206,8 +210,11 @@ note in first "Here."
 @pytest.mark.parametrize(
     ("marked", "words"),
     [
-        ("right of fi¦rst", ["**first** stands at 2,3, 5 x 2 crosses, as far as 7,5"]),
+        ("low right of fi¦rst", ["**first** stands at 2,3, 5 x 2 crosses, as far as 7,5"]),
         ("note in fi¦rst", ["**first** stands at 2,3"]),
+        ("boat right of fi¦rst", ["**first** stands at 1,2, 5 x 2"]),
+        ("  bo¦at right of", ["what this line places stands at 7,2, 5 x 2 crosses"]),
+        ("motif fle¦et", ["**fleet** motif, 12 x 4 crosses", "placed once"]),
         ('"IT" in lo¦w', ["places stands at 8,3, 5 x 2 crosses", "“IT” is 5 crosses wide"]),
     ],
 )
@@ -217,4 +224,4 @@ def test_a_thing_tells_where_it_came_to_stand(tmp_path, marked, words):
     said = hover(mention, desk.outline(path), desk.tally(path))
     assert all(each in said for each in words)
     if mention.sort is NameSort.THING:
-        assert desk.outline(path).definition(mention).line == 14
+        assert desk.outline(path).definition(mention).line == (14 if "boat right" in marked else 17)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import asyncio
 import subprocess
 import sys
-from collections.abc import AsyncIterator, Callable, Coroutine, Sequence
+from collections.abc import AsyncIterator, Callable, Coroutine, Iterator, Sequence
 from contextlib import asynccontextmanager
 from pathlib import Path
 
@@ -138,6 +138,18 @@ def run(session: Coroutine[object, object, None]) -> None:
     asyncio.run(session)
 
 
+@pytest.fixture(scope="module")
+def in_editor(
+    tmp_path_factory: pytest.TempPathFactory,
+) -> Iterator[Callable[[Callable[[Editor], Coroutine[object, object, None]]], None]]:
+    """Carries out what is done in an editor, the same for all; each test opens its own charts."""
+    with asyncio.Runner() as runner:
+        context = editor(tmp_path_factory.mktemp("editor"))
+        opened = runner.run(context.__aenter__())
+        yield lambda session: runner.run(session(opened))
+        runner.run(context.__aexit__(None, None, None))
+
+
 def place(text: str, offset: int) -> types.Position:
     """A place in a text of plain letters."""
     return types.Position(text.count("\n", 0, offset), offset - text.rfind("\n", 0, offset) - 1)
@@ -153,63 +165,58 @@ def marked(text: str, span: types.Range, encoding: str = "utf-16") -> str:
     return line[span.start.character * size : span.end.character * size].decode(name)
 
 
-def test_findings_come_while_typing_and_go(tmp_path):
-    async def session() -> None:
+def test_findings_come_while_typing_and_go(tmp_path, in_editor):
+    async def session(open_editor: Editor) -> None:
         path = folder_with(tmp_path, SOUND)
-        async with editor(tmp_path) as open_editor:
-            document = open_editor.open(path.as_uri(), SOUND)
-            found = await open_editor.examined(document)
-            assert {each.severity for each in found} <= {types.DiagnosticSeverity.Information}
-            wrong = SOUND.replace("boat at 2,10", "bote at 2,10").replace(
-                "tuft at 30", "tuft at 99"
-            )
-            open_editor.type(document, wrong)
-            [finding] = await open_editor.examined(document)
-            assert marked(wrong, finding.range) == "bote"
-            assert finding.code == "unknown-motif"
-            assert finding.source == "linenleaf"
-            assert finding.severity == types.DiagnosticSeverity.Error
-            assert finding.message == "There is no motif `bote`.\n= did you mean `boat`?"
-            open_editor.type(document, SOUND)
-            assert await open_editor.examined(document) == found
+        document = open_editor.open(path.as_uri(), SOUND)
+        found = await open_editor.examined(document)
+        assert {each.severity for each in found} <= {types.DiagnosticSeverity.Information}
+        wrong = SOUND.replace("boat at 2,10", "bote at 2,10").replace("tuft at 30", "tuft at 99")
+        open_editor.type(document, wrong)
+        [finding] = await open_editor.examined(document)
+        assert marked(wrong, finding.range) == "bote"
+        assert finding.code == "unknown-motif"
+        assert finding.source == "linenleaf"
+        assert finding.severity == types.DiagnosticSeverity.Error
+        assert finding.message == "There is no motif `bote`.\n= did you mean `boat`?"
+        open_editor.type(document, SOUND)
+        assert await open_editor.examined(document) == found
 
-    run(session())
+    in_editor(session)
 
 
-def test_a_second_place_is_handed_on(tmp_path):
-    async def session() -> None:
+def test_a_second_place_is_handed_on(tmp_path, in_editor):
+    async def session(open_editor: Editor) -> None:
         path = folder_with(tmp_path, SOUND)
-        async with editor(tmp_path) as open_editor:
-            wrong = SOUND.replace("motif tuft 2 x 1", "motif boat 2 x 1")
-            document = open_editor.open(path.as_uri(), wrong)
-            found = await open_editor.examined(document)
-            [twice] = [each for each in found if each.code == "duplicate-motif"]
-            [second] = twice.related_information
-            assert second.location.uri == path.as_uri()
-            assert second.location.range.start.line < twice.range.start.line
+        wrong = SOUND.replace("motif tuft 2 x 1", "motif boat 2 x 1")
+        document = open_editor.open(path.as_uri(), wrong)
+        found = await open_editor.examined(document)
+        [twice] = [each for each in found if each.code == "duplicate-motif"]
+        [second] = twice.related_information
+        assert second.location.uri == path.as_uri()
+        assert second.location.range.start.line < twice.range.start.line
 
-    run(session())
+    in_editor(session)
 
 
-def test_files_that_a_chart_uses_are_taken_as_they_are_typed(tmp_path):
-    async def session() -> None:
+def test_files_that_a_chart_uses_are_taken_as_they_are_typed(tmp_path, in_editor):
+    async def session(open_editor: Editor) -> None:
         path = folder_with(tmp_path, SOUND)
         marks = path.with_name("marks.linen").as_uri()
-        async with editor(tmp_path) as open_editor:
-            chart = open_editor.open(path.as_uri(), SOUND)
-            await open_editor.examined(chart)
-            letters = open_editor.open(marks, MARKS)
-            assert not await open_editor.examined(letters)
-            wrong = MARKS.replace("|mm|", "|mQ|", 1)
-            open_editor.type(letters, wrong)
-            await open_editor.wait(lambda: open_editor.findings(marks).diagnostics)
-            [finding] = open_editor.findings(marks).diagnostics
-            assert marked(wrong, finding.range) == "Q"
-            close = types.DidCloseTextDocumentParams(letters)
-            open_editor.client.text_document_did_close(close)  # not saved: the file is as it was
-            await open_editor.wait(lambda: not open_editor.findings(marks).diagnostics)
+        chart = open_editor.open(path.as_uri(), SOUND)
+        await open_editor.examined(chart)
+        letters = open_editor.open(marks, MARKS)
+        assert not await open_editor.examined(letters)
+        wrong = MARKS.replace("|mm|", "|mQ|", 1)
+        open_editor.type(letters, wrong)
+        await open_editor.wait(lambda: open_editor.findings(marks).diagnostics)
+        [finding] = open_editor.findings(marks).diagnostics
+        assert marked(wrong, finding.range) == "Q"
+        close = types.DidCloseTextDocumentParams(letters)
+        open_editor.client.text_document_did_close(close)  # not saved: the file is as it was
+        await open_editor.wait(lambda: not open_editor.findings(marks).diagnostics)
 
-    run(session())
+    in_editor(session)
 
 
 def test_a_file_changed_on_the_disk_is_read_again(tmp_path):
@@ -241,78 +248,76 @@ def test_a_file_changed_on_the_disk_is_read_again(tmp_path):
     run(session())
 
 
-def test_hover_definition_completion_and_colours(tmp_path):
-    async def session() -> None:
+def test_hover_definition_completion_and_colours(tmp_path, in_editor):
+    async def session(open_editor: Editor) -> None:
         path = folder_with(tmp_path, SOUND)
-        async with editor(tmp_path) as open_editor:
-            client = open_editor.client
-            document = open_editor.open(path.as_uri(), SOUND)
-            await open_editor.examined(document)
-            on_symbol = place(SOUND, at("|m=¦+=m|"))
-            hover = await open_editor.hover(document, on_symbol)
-            assert hover.contents.kind == types.MarkupKind.Markdown
-            assert "madder `#aa3344`\n\n4 crosses" in hover.contents.value
-            assert marked(SOUND, hover.range) == "+"
-            on_dot = place(SOUND, at("|¦.m.m.|"))
-            assert await open_editor.hover(document, on_dot) is None
+        client = open_editor.client
+        document = open_editor.open(path.as_uri(), SOUND)
+        await open_editor.examined(document)
+        on_symbol = place(SOUND, at("|m=¦+=m|"))
+        hover = await open_editor.hover(document, on_symbol)
+        assert hover.contents.kind == types.MarkupKind.Markdown
+        assert "madder `#aa3344`\n\n4 crosses" in hover.contents.value
+        assert marked(SOUND, hover.range) == "+"
+        on_dot = place(SOUND, at("|¦.m.m.|"))
+        assert await open_editor.hover(document, on_dot) is None
 
-            on_name = place(SOUND, at("in mar¦ks"))
-            led = await open_editor.definition(document, on_name)
-            assert led.uri == path.with_name("marks.linen").as_uri()
-            assert marked(MARKS, led.range) == "marks"
+        on_name = place(SOUND, at("in mar¦ks"))
+        led = await open_editor.definition(document, on_name)
+        assert led.uri == path.with_name("marks.linen").as_uri()
+        assert marked(MARKS, led.range) == "marks"
 
-            text = SOUND.replace("key\n", "key\n  q  shore 3\n")
-            open_editor.type(document, text)
-            behind = types.Position(text[: text.index("  q")].count("\n"), len("  q  shore 3"))
-            offered = await open_editor.completion(document, behind)
-            item = next(each for each in offered.items if each.label == "31")
-            assert item.detail == "wrack #3f4a2c"
-            assert (item.text_edit.new_text, marked(text, item.text_edit.range)) == ("31", "3")
+        text = SOUND.replace("key\n", "key\n  q  shore 3\n")
+        open_editor.type(document, text)
+        behind = types.Position(text[: text.index("  q")].count("\n"), len("  q  shore 3"))
+        offered = await open_editor.completion(document, behind)
+        item = next(each for each in offered.items if each.label == "31")
+        assert item.detail == "wrack #3f4a2c"
+        assert (item.text_edit.new_text, marked(text, item.text_edit.range)) == ("31", "3")
 
-            open_editor.type(document, SOUND)
-            colours = await open_editor.colours(document)
-            shown = {marked(SOUND, each.range): each.color for each in colours}
-            assert shown["#aa3344"] == types.Color(0xAA / 255, 0x33 / 255, 0x44 / 255, 1.0)
-            assert shown["47"] == types.Color(0x6B / 255, 0x5A / 255, 0x4A / 255, 1.0)
-            [own] = [each for each in colours if marked(SOUND, each.range) == "#aa3344"]
-            [thread] = [
-                each
-                for each in colours
-                if marked(SOUND, each.range) == "47" and each.range.start.line > 30
-            ]
-            for one, labels in ((own, ["#3366cc"]), (thread, [])):
-                chosen = types.ColorPresentationParams(
-                    document, types.Color(0.2, 0.4, 0.8, 1.0), one.range
-                )
-                found = await client.text_document_color_presentation_async(chosen)
-                assert [each.label for each in found] == labels
-            listed = await client.text_document_document_symbol_async(
-                types.DocumentSymbolParams(document)
+        open_editor.type(document, SOUND)
+        colours = await open_editor.colours(document)
+        shown = {marked(SOUND, each.range): each.color for each in colours}
+        assert shown["#aa3344"] == types.Color(0xAA / 255, 0x33 / 255, 0x44 / 255, 1.0)
+        assert shown["47"] == types.Color(0x6B / 255, 0x5A / 255, 0x4A / 255, 1.0)
+        [own] = [each for each in colours if marked(SOUND, each.range) == "#aa3344"]
+        [thread] = [
+            each
+            for each in colours
+            if marked(SOUND, each.range) == "47" and each.range.start.line > 30
+        ]
+        for one, labels in ((own, ["#3366cc"]), (thread, [])):
+            chosen = types.ColorPresentationParams(
+                document, types.Color(0.2, 0.4, 0.8, 1.0), one.range
             )
-            assert ("boat", "motif 5 x 3") in [(each.name, each.detail) for each in listed]
+            found = await client.text_document_color_presentation_async(chosen)
+            assert [each.label for each in found] == labels
+        listed = await client.text_document_document_symbol_async(
+            types.DocumentSymbolParams(document)
+        )
+        assert ("boat", "motif 5 x 3") in [(each.name, each.detail) for each in listed]
 
-    run(session())
+    in_editor(session)
 
 
-def test_tidying_is_offered_as_small_edits(tmp_path):
+def test_tidying_is_offered_as_small_edits(tmp_path, in_editor):
     untidy = SOUND.replace("  boat at 2,10", "      boat    at 2,10").replace("e\u0301", "e\u0301")
     untidy = untidy.replace("The line.", "The lin\u0065\u0301.")  # an accent in two characters
 
-    async def session() -> None:
+    async def session(open_editor: Editor) -> None:
         path = folder_with(tmp_path, untidy)
-        async with editor(tmp_path) as open_editor:
-            document = open_editor.open(path.as_uri(), untidy)
-            options = types.FormattingOptions(2, insert_spaces=True)
-            asked = types.DocumentFormattingParams(document, options)
-            edits = await open_editor.client.text_document_formatting_async(asked)
-            expected, _ = tidy(Source("x", untidy.replace("e\u0301", "\u00e9")))
-            assert applied(untidy, edits) == expected
-            open_editor.type(document, expected)
-            assert not await open_editor.client.text_document_formatting_async(asked)
-            open_editor.type(document, untidy + "motif ??\n")
-            assert await open_editor.client.text_document_formatting_async(asked) is None
+        document = open_editor.open(path.as_uri(), untidy)
+        options = types.FormattingOptions(2, insert_spaces=True)
+        asked = types.DocumentFormattingParams(document, options)
+        edits = await open_editor.client.text_document_formatting_async(asked)
+        expected, _ = tidy(Source("x", untidy.replace("e\u0301", "\u00e9")))
+        assert applied(untidy, edits) == expected
+        open_editor.type(document, expected)
+        assert not await open_editor.client.text_document_formatting_async(asked)
+        open_editor.type(document, untidy + "motif ??\n")
+        assert await open_editor.client.text_document_formatting_async(asked) is None
 
-    run(session())
+    in_editor(session)
 
 
 def applied(text: str, edits: Sequence[types.TextEdit]) -> str:
@@ -372,55 +377,53 @@ def test_places_are_counted_as_was_agreed(tmp_path, encoding):
     run(session())
 
 
-def test_whatever_is_typed_the_session_goes_on(tmp_path):
-    async def session() -> None:
+def test_whatever_is_typed_the_session_goes_on(tmp_path, in_editor):
+    async def session(open_editor: Editor) -> None:
         path = folder_with(tmp_path, SOUND)
-        async with editor(tmp_path) as open_editor:
-            document = open_editor.open(path.as_uri(), "")
-            for text in (
-                "\x00",
-                "\ud83d",
-                "linen 1\r\rkey\r",
-                "|" * 500,
-                '"',
-                "linen 9\n",
-                "\u2028\x85\x0b",
-                SOUND[:200],
-                "linen 1\n" + "motif a-b 3 x 3\n" * 300,
-                "use chart.linen\n" * 3,
-            ):
-                open_editor.type(document, text)
-                spot = types.Position(3, 900)
-                await open_editor.hover(document, spot)
-                await open_editor.completion(document, types.Position(0, 0))
-                await open_editor.definition(document, spot)
-                await open_editor.colours(document)
-                assert await open_editor.examined(document)
-            nowhere = types.TextDocumentIdentifier("file:///not/open.linen")
-            assert await open_editor.hover(nowhere, spot) is None
-            unsaved = open_editor.open(
-                "untitled:Untitled-1", SOUND.replace("use marks.linen", "use m.linen")
-            )
-            [finding, *_] = await open_editor.examined(unsaved)
-            assert finding.code == "missing-file"
+        document = open_editor.open(path.as_uri(), "")
+        for text in (
+            "\x00",
+            "\ud83d",
+            "linen 1\r\rkey\r",
+            "|" * 500,
+            '"',
+            "linen 9\n",
+            "\u2028\x85\x0b",
+            SOUND[:200],
+            "linen 1\n" + "motif a-b 3 x 3\n" * 300,
+            "use chart.linen\n" * 3,
+        ):
+            open_editor.type(document, text)
+            spot = types.Position(3, 900)
+            await open_editor.hover(document, spot)
+            await open_editor.completion(document, types.Position(0, 0))
+            await open_editor.definition(document, spot)
+            await open_editor.colours(document)
+            assert await open_editor.examined(document)
+        nowhere = types.TextDocumentIdentifier("file:///not/open.linen")
+        assert await open_editor.hover(nowhere, spot) is None
+        unsaved = open_editor.open(
+            "untitled:Untitled-1", SOUND.replace("use marks.linen", "use m.linen")
+        )
+        [finding, *_] = await open_editor.examined(unsaved)
+        assert finding.code == "missing-file"
 
-    run(session())
+    in_editor(session)
 
 
-def test_while_typing_goes_on_nothing_is_examined(tmp_path):
-    async def session() -> None:
+def test_while_typing_goes_on_nothing_is_examined(tmp_path, in_editor):
+    async def session(open_editor: Editor) -> None:
         path = folder_with(tmp_path, SOUND)
-        async with editor(tmp_path) as open_editor:
-            document = open_editor.open(path.as_uri(), SOUND)
-            await open_editor.examined(document)
-            before = len(open_editor.told)
-            for number in range(30):
-                open_editor.type(document, SOUND + "#" * number)
-                await asyncio.sleep(0.01)
-            await open_editor.examined(document)
-            assert len(open_editor.told) - before < 10
+        document = open_editor.open(path.as_uri(), SOUND)
+        await open_editor.examined(document)
+        before = len(open_editor.told)
+        for number in range(30):
+            open_editor.type(document, SOUND + "#" * number)
+            await asyncio.sleep(0.01)
+        await open_editor.examined(document)
+        assert len(open_editor.told) - before < 10
 
-    run(session())
+    in_editor(session)
 
 
 def test_without_the_package_a_plain_message_tells_what_to_do(monkeypatch):

@@ -6,19 +6,14 @@ The source is read with `ast`: no private name of another library, nothing of th
 import ast
 from functools import cache
 from importlib import import_module
-from pathlib import Path
 
-import linenleaf
 import pytest
 from linenleaf.pdf.adapter import TOUCHED
 
-PACKAGE = Path(linenleaf.__file__).resolve().parent
+from tests.modules import PACKAGE, tree_of
+
 TREES = [PACKAGE, *(PACKAGE.parent / name for name in ("grammar", "templates"))]
-MODULES = {
-    path: ast.parse(path.read_text("utf-8"))
-    for tree in TREES
-    for path in sorted(tree.rglob("*.py"))
-}
+MODULES = {path: tree_of(path) for tree in TREES for path in sorted(tree.rglob("*.py"))}
 # Variables that are documented as to be set.
 TO_BE_SET = {
     "tempfile.tempdir",

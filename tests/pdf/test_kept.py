@@ -229,7 +229,7 @@ def bound_again(
 
 @pytest.mark.parametrize(
     ("options", "edits"),
-    [(Options(), SMALL), (Options(large=True), SMALL[1:3])],
+    [(Options(), SMALL), (Options(large=True), SMALL[2:3])],
     ids=["usual", "large"],
 )
 def test_a_booklet_bound_again_is_the_same_as_one_bound_anew(tmp_path, options, edits):

@@ -1,9 +1,6 @@
 """Pictures for a shop page: the key, and every picture square or wide with all of it in view."""
 
 import io
-import os
-import subprocess
-import sys
 from importlib.resources import files
 
 import cairosvg
@@ -188,17 +185,3 @@ def test_each_picture_has_a_name_of_its_own(tmp_path):
         "band--square-200px.png",
         "band--chart-wide-200px.png",
     }
-
-
-def test_the_key_is_drawn_where_no_template_was_ever_compiled(tmp_path):
-    """On a computer that never built a booklet: its templates have filters that pictures lack."""
-    path, out = book_chart.write(tmp_path), tmp_path / "key.png"
-    done = subprocess.run(
-        [sys.executable, "-m", "linenleaf", "picture", path, "--of", "key", "-o", out],
-        env={**os.environ, "LINENLEAF_NO_CACHE": "1"},
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-    assert done.returncode == 0, done.stderr
-    assert out.exists()

@@ -6,12 +6,14 @@ are read from the table, so that it cannot say another one.
 
 from __future__ import annotations
 
+import io
 import re
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from linenleaf.flow import follow
+from PIL import Image
 
 NOTATION = Path(__file__).resolve().parents[2] / "grammar" / "notation.md"
 HEAD = 'linen 1\n{book}fabric linen 32 over 2\n{cloth}key\n  m  #3f4a2c "wrack"\n{key}'
@@ -19,7 +21,7 @@ HEAD += '  rope  #20242c "ink" back\n  eye  #aa3344 "madder" knot\n'
 BOOK = 'booklet "Limits"\n'
 SIGNS = [chr(each) for each in range(0x3400, 0x3400 + 600)]
 
-Files = dict[str, str]
+Files = dict[str, str | bytes]
 
 
 def limits() -> dict[str, list[int]]:
@@ -39,7 +41,7 @@ def chart(
     before: str = "",
     size: str = "2 x 2",
     after: str = "",
-    **files: str,
+    **files: str | bytes,
 ) -> Files:
     head = HEAD.format(book=BOOK + book if book else "", cloth=cloth, key=key)
     return {"chart.linen": f"{head}{before}chart {size}\n{body}{after}", **files}
@@ -48,7 +50,7 @@ def chart(
 def found(folder: Path, files: Files) -> set[str]:
     """The names of the errors of a chart."""
     for name, text in files.items():
-        (folder / name).write_text(text, "utf-8")
+        (folder / name).write_bytes(text if isinstance(text, bytes) else text.encode())
     return {each.name for each in follow(folder / "chart.linen").findings if each.level == 0}
 
 
@@ -58,6 +60,18 @@ def story(text: str) -> Files:
 
 def row(width: int) -> Files:
     return chart("|" + "m" * width + "|\n", size=f"{width} x 1")
+
+
+def worded(words: int) -> Files:
+    """Most words stand in remarks behind statements, half of these in a file that is used."""
+    many = (words - 3_000) // 4_006
+    dots = [f"motif d-{n} 1 x 1 #{' a' * 4_000}\n|m|\n" for n in range(many)]
+    half, rest = "".join(dots[: many // 2]), "".join(dots[many // 2 :])
+    plain = "line rope 0,0 1,1 #"
+    used = {"u.linen": f"linen 1\n{half}"}
+    there = re.sub('".*?"', "", chart(f"{plain}\n", before="use u.linen\n")["chart.linen"])
+    left = words - len(re.findall(r"[^\s,]+", f"linen 1 {there}")) - 4_006 * many
+    return chart(f"{plain}{' a' * left}\n", before=f"use u.linen\n{rest}", **used)
 
 
 def letters(height: int) -> Files:
@@ -150,6 +164,15 @@ def deep(many: int) -> Files:
     return chart(before="use u1.linen\n", **files)
 
 
+def nested(many: int, over: str = "m0") -> Files:
+    """Motifs each of which holds the one before, or all the same one."""
+    blocks = "motif m0 1 x 1\n|m|\n" + "".join(
+        f"motif m{n + 1} 1 x 1\n{over.format(n)} at 0,0\n" for n in range(many)
+    )
+    text = chart(f"m{many} at 0,0\n", before=blocks)["chart.linen"]
+    return {"chart.linen": text.replace("linen 1", "linen 2", 1)}
+
+
 def fabrics(many: int) -> Files:
     return chart(cloth="  also aida 14\n" * many)
 
@@ -176,11 +199,21 @@ def left(threads: int) -> Files:
     return {"chart.linen": text.replace("linen 1", "linen 2", 1)}
 
 
+def photographs(many: int, marks: int = 0) -> Files:
+    into = io.BytesIO()
+    Image.new("RGB", (100, 100)).save(into, "PNG")
+    block = "photograph p.png\n  shows chart\n  corners 10,10 90,10 90,90 10,90\n"
+    block += "".join(f"  landmark 4,4 at {n % 20 + 40},{n // 20 + 40}\n" for n in range(marks))
+    text = chart("|mm......|\n" * 8, size="8 x 8", after=block * many)["chart.linen"]
+    return {"chart.linen": text.replace("linen 1", "linen 2", 1), "p.png": into.getvalue()}
+
+
 # What the table says: the line, which of its figures, a source with so many, and the finding.
 CASES: list[tuple[str, int, Callable[[int], Files], str]] = [
     ("chart file", 2, lambda n: chart(after="# x\n" * (n - 9)), "too-many-lines"),
     ("a line that is not a row", 0, lambda n: chart(f"line rope 0,0 1,1{' ' * (n - 18)}#\n"),
         "line-too-long"),
+    ("a line that is not a row", 1, worded, "too-many-lines"),
     ("a text", 0, lambda n: chart(after=f'note at 0,0 "{"a" * n}"\n'), "text-too-long"),
     ("a name", 0, lambda n: chart(before=f"motif {'a' * n} 1 x 1\n|m|\n"), "name-too-long"),
     ("chart, motif, row", 0, row, "absurd-number"),
@@ -193,6 +226,8 @@ CASES: list[tuple[str, int, Callable[[int], Files], str]] = [
     ("key", 3, blend, "blend-too-long"),
     ("key", 4, strands, "absurd-number"),
     ("colourways", 0, colourways, "too-many-of-a-kind"),
+    ("motifs in motifs", 0, lambda n: nested(n, "m{}"), "motifs-too-deep"),
+    ("motifs in motifs", 1, nested, "too-many-copies"),
     ("repeats of one placement", 0, lambda n: repeats(-(-n // 100)), "too-many-repeats"),
     ("all that is placed", 0, copies, "too-many-copies"),
     ("all that is placed", 1, lambda n: large(n, "0,0"), "too-many-copies"),
@@ -219,6 +254,8 @@ CASES: list[tuple[str, int, Callable[[int], Files], str]] = [
     ("stitches of a chart's own", 1, lambda n: own_stitches(1, n), "too-many-of-a-kind"),
     ("stitches of a chart's own", 2, lambda n: own_stitches(1, 1, n), "absurd-number"),
     ("other fabrics", 0, fabrics, "too-many-fabrics"),
+    ("`photograph`", 0, photographs, "too-many-of-a-kind"),
+    ("`photograph`", 1, lambda n: photographs(1, n), "too-many-of-a-kind"),
     ("files used", 0, used, "too-many-files"),
     ("files used", 1, deep, "too-many-files"),
     ("files used", 2, lambda n: used(3, 30_000, n - 90_015), "too-many-lines"),

@@ -13,9 +13,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from linenleaf.core.counted import Counted, Stroke
-from linenleaf.resolve.counted import shipped
 from linenleaf.stitches.counted import TURNS, hole_just_left, own, slope, turned, worked
-from linenleaf.stitches.runs import chains, in_runs, once, side_by_side
+from linenleaf.stitches.runs import along_lines, chains, in_runs, once, seen, side_by_side, turns
+from linenleaf.stitches.shipped import shipped
 
 DATA = Path(__file__).parent.parent / "data"
 # The rows of stitches.csv in their order.
@@ -266,3 +266,17 @@ def test_the_needle_never_comes_up_where_it_has_just_gone_down():
     # From one repeat to the next.
     assert hole_just_left(replace(stitch, each=strokes((0, 2, 2, 2)))) == (2, 2)
     assert all(hole_just_left(each) is None for each in shipped().values() if each.each)
+
+
+def test_a_knot_along_a_line_is_wound_so_often_and_a_shorter_one_less():
+    stitch = shipped()["bullion"]
+    ends = np.array([[[0, 0], [4, 0]], [[4, 0], [4, 2]]], dtype=float)
+    strokes = along_lines(stitch, ends, np.array([0, 0]))
+    shown = seen(stitch, strokes)
+    assert turns(stitch, strokes).tolist() == [8, 4]
+    assert np.bincount(shown.stitch).tolist() == [8, 4]
+    middle = (shown.up + shown.down) / 2
+    assert np.allclose(middle[:8, 1], 0)
+    assert np.allclose(middle[8:, 0], 4)
+    assert (np.diff([0, *middle[:8, 0], 4]) > 0).all()
+    assert hole_just_left(stitch) is None  # each coil holds the thread

@@ -7,7 +7,8 @@ from html.parser import HTMLParser
 
 import pytest
 from linenleaf.core.source import Source
-from linenleaf.watch.page import MOST_LISTENERS, CannotServe, WatchPage
+from linenleaf.watch.page import serve
+from linenleaf.watch.serving import MOST_LISTENERS, CannotServe
 from linenleaf.watch.view import Board, LastBooklet, LastPicture, Phase, State
 
 from tests.made_up import error
@@ -44,7 +45,7 @@ def booklet(tmp_path):
 
 @pytest.fixture
 def page(board, booklet):
-    page = WatchPage(board, booklet)
+    page = serve(board, booklet)
     yield page
     page.close()
 
@@ -226,4 +227,4 @@ def test_a_crowd_of_listeners_is_turned_away(port):
 
 def test_a_port_that_is_taken_is_told(port, board, booklet):
     with pytest.raises(CannotServe, match=f"Port {port} cannot be used: .*--port"):
-        WatchPage(board, booklet, port)
+        serve(board, booklet, port)

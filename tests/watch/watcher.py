@@ -84,11 +84,14 @@ class Watching:
 
 @contextmanager
 def watching(
-    folder: Path, *words: str, environment: Mapping[str, str] | None = None
+    folder: Path,
+    *words: str,
+    environment: Mapping[str, str] | None = None,
+    command: str = "watch",
 ) -> Iterator[Watching]:
-    """Run `linenleaf watch` in a folder."""
+    """Run `linenleaf watch`, or another command that stays, in a folder."""
     process = subprocess.Popen(
-        [sys.executable, "-m", "linenleaf", "watch", *words],
+        [sys.executable, "-m", "linenleaf", command, *words],
         cwd=folder,
         stdout=subprocess.PIPE,
         stderr=subprocess.STDOUT,

@@ -11,9 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .handdrawn import BARE_CELL, MATRICES, CodeGrid, DrawnSheet, Matrices
-from .looks import Windows
 from .moves import Ints, Pairs
-from .odd import more_of
+from .repeats import Repeats
 from .squares import (
     FAR,
     MIDDLE,
@@ -21,6 +20,7 @@ from .squares import (
     REACH,
     RIM,
     Rows,
+    differing_far,
     followed,
     many,
     places,
@@ -31,6 +31,7 @@ from .squares import (
 MOST_DIFFERING = 40  # cells of a cluster
 LEAST_FIGURE = 24  # stitches around it that are as they are elsewhere
 LEAST_SHARE = 1  # of these for each cell that differs
+VERSIONS = 10  # times as many that differ in all of both figures: they are two versions of one
 
 
 _Places = tuple[tuple[int, int], ...]
@@ -67,7 +68,7 @@ class Cluster:
     sure: bool
 
 
-def clusters(sheet: DrawnSheet, seen: Windows, first: Pairs) -> list[Cluster]:
+def clusters(sheet: DrawnSheet, repeats: Repeats, first: Pairs) -> list[Cluster]:
     """Return the clusters that begin with these cells, if it can be said what is wrong."""
     around = squares(sheet, first)
     marked, figure = _joined(around.alike, around.differ)
@@ -80,20 +81,30 @@ def clusters(sheet: DrawnSheet, seen: Windows, first: Pairs) -> list[Cluster]:
     goes_on &= ~kept & (number > 1) & (number <= MOST_DIFFERING)
     differing: dict[frozenset[tuple[int, int]], _TwinParts] = {}
 
-    def note(each: int, kind: ClusterKind | None, steps: Ints) -> None:
-        if kind is not None:
-            matrix = MATRICES[first.way[each]]
-            cells = _tuples(first.cell[each] + steps)
-            twins = _tuples(first.twin[each] + steps @ matrix.T)
-            differing.setdefault(frozenset(cells + twins), _TwinParts(kind, cells, twins, matrix))
+    def note(each: int, own: CodeGrid, there: CodeGrid, steps: Ints, reach: int) -> None:
+        kind, swapped = _kind(own, there, steps + reach), False
+        if kind is None:
+            # Where a part was moved, what lay there is lost: only one of the two tells of it.
+            kind, swapped = _kind(there, own, steps + reach), True
+        pair = first.cell[each], first.twin[each], int(first.way[each])
+        if kind is None or differing_far(sheet, pair) >= VERSIONS * len(steps):
+            return
+        matrix = MATRICES[first.way[each]]
+        cells = _tuples(first.cell[each] + steps)
+        twins = _tuples(first.twin[each] + steps @ matrix.T)
+        parts = _TwinParts(kind, cells, twins, matrix)
+        if swapped:
+            parts = _TwinParts(_turned(kind, matrix), twins, cells, matrix.T)
+        differing.setdefault(frozenset(cells + twins), parts)
 
     for each in np.flatnonzero(kept).tolist():
         steps = places(marked[each])
-        note(each, _kind(around.own[each], around.there[each], steps + REACH), steps)
+        note(each, around.own[each], around.there[each], steps, REACH)
     asked = 0
     for each in np.flatnonzero(goes_on).tolist():
         steps = places(marked[each] & ~RIM)
-        if _kind(around.own[each], around.there[each], steps + REACH) is None:
+        own, there = around.own[each], around.there[each]
+        if _kind(own, there, steps + REACH) is None and _kind(there, own, steps + REACH) is None:
             continue
         asked += 1
         if asked > MOST_FOLLOWED:
@@ -104,11 +115,11 @@ def clusters(sheet: DrawnSheet, seen: Windows, first: Pairs) -> list[Cluster]:
             continue
         steps = np.argwhere(seen_far.marked) - FAR
         if seen_far.figure >= LEAST_SHARE * len(steps):
-            note(each, _kind(seen_far.own, seen_far.there, steps + FAR), steps)
+            note(each, seen_far.own, seen_far.there, steps, FAR)
     often = Counter(
         frozenset(part) for pair in differing.values() for part in (pair.cells, pair.twins)
     )
-    told = (_told(sheet, seen, pair, often) for pair in differing.values())
+    told = (_told(repeats, pair, often) for pair in differing.values())
     return [cluster for cluster in told if cluster is not None]
 
 
@@ -123,8 +134,7 @@ class _TwinParts:
 
 
 def _told(
-    sheet: DrawnSheet,
-    seen: Windows,
+    repeats: Repeats,
     pair: _TwinParts,
     often: Mapping[frozenset[tuple[int, int]], int],
 ) -> Cluster | None:
@@ -138,15 +148,20 @@ def _told(
     if first != second and min(first, second) == 1:
         own, other = first < second, first > second
     else:
-        own, other = more_of(sheet, seen, cells, twins), more_of(sheet, seen, twins, cells)
+        own, other = repeats.more_of(cells, twins), repeats.more_of(twins, cells)
     if own and other:
         return None
     if not own:
         return Cluster(kind, cells, twins, sure=other)
-    if kind in _STEPS:
-        back = tuple((-pair.matrix @ _STEPS[kind]).tolist())
-        kind = next(each for each, step in _STEPS.items() if step == back)
-    return Cluster(kind, twins, cells, sure=True)
+    return Cluster(_turned(kind, -pair.matrix), twins, cells, sure=True)
+
+
+def _turned(kind: ClusterKind, matrix: Matrices) -> ClusterKind:
+    """Return what is wrong as it is seen after a turn."""
+    if kind not in _STEPS:
+        return kind
+    step = tuple((matrix @ _STEPS[kind]).tolist())
+    return next(each for each, other in _STEPS.items() if other == step)
 
 
 def _tuples(cells: Ints) -> _Places:
@@ -175,14 +190,12 @@ def _kind(own: CodeGrid, there: CodeGrid, cells: Ints) -> ClusterKind | None:
     row, column = cells.T
     if _in_one_other_thread(own[row, column], there[row, column]):
         return ClusterKind.THREAD
+    (top, left), (bottom, right) = cells.min(axis=0).tolist(), (cells.max(axis=0) + 1).tolist()
+    here = own[top:bottom, left:right]
     for kind, (down, across) in _STEPS.items():
-        area = np.s_[row.min() : row.max() + 1, column.min() : column.max() + 1]
-        before = np.s_[
-            row.min() - down : row.max() + 1 - down,
-            column.min() - across : column.max() + 1 - across,
-        ]
+        before = there[top - down : bottom - down, left - across : right - across]
         # What stands there one step back stands here.
-        if np.array_equal(own[area], there[before]) and (own[area] > BARE_CELL).any():
+        if np.array_equal(here, before) and (here > BARE_CELL).any():
             return kind
     return None
 

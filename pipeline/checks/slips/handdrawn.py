@@ -74,10 +74,17 @@ def _filled(codes: Codes, key: Sequence[KeyEntry], over: int) -> Codes:
 
 
 def drawn_motifs(worked: WorkedChart) -> Iterator[HandDrawn]:
-    """Yield the motifs that are placed or stand in the chart's own file."""
+    """Yield the motifs that are placed or stand in the chart's own file.
+
+    One put together from others is what it draws itself; or what it came to be, if its symmetry is
+    stated.
+    """
     placed = {each.motif.name for each in worked.placed if each.motif is not None}
     own = worked.design.source.path
-    for motif in worked.design.motifs.values():
+    for name, drawn in worked.design.motifs.items():
+        if drawn.is_put_together and drawn.symmetry is None and not drawn.row_spans:
+            continue
+        motif = drawn if drawn.symmetry is None else worked.motifs[name]
         if motif.name in placed or motif.span is None or motif.span.source.path == own:
             over = motif.over or worked.design.ground.fabric.over
             yield HandDrawn(
@@ -87,6 +94,21 @@ def drawn_motifs(worked: WorkedChart) -> Iterator[HandDrawn]:
                 motif.span,
                 motif,
             )
+
+
+def drawn_letters(worked: WorkedChart) -> Iterator[HandDrawn]:
+    """Yield the letters of the chart's own file."""
+    own = worked.design.source.path
+    for alphabet in worked.design.alphabets.values():
+        for letter in alphabet.letters.values():
+            if letter.row_spans and letter.row_spans[0].source.path == own:
+                yield HandDrawn(
+                    f"the letter `{letter.character}` of `{alphabet.name}`",
+                    codes_of(letter.rows),
+                    letter.row_spans,
+                    letter.span,
+                    None,
+                )
 
 
 def drawn_chart(worked: WorkedChart) -> HandDrawn | None:

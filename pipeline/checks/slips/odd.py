@@ -6,15 +6,14 @@ Looked at are single cells that differ where a move carries all around them onto
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from .handdrawn import WAYS, DrawnSheet
-from .looks import RADIUS, Windows
+from .handdrawn import DrawnSheet
 from .moves import Ints, Pairs
+from .repeats import Repeats
 from .squares import (
     ALL,
     FULL,
@@ -48,8 +47,6 @@ _PARTS = (
     part_of((-1, 1), FULL),
     part_of(FULL, (-1, 1)),
 )
-AROUND = part_of((-4, 4), (-4, 4))  # what has to be the same, as far as the figure goes
-MOST = 48  # places looked at
 SheetCell = tuple[int, int]  # row and column on the sheet
 SURE = 12  # stitches alike around a cell and its like, before their difference is told
 NEAR = 8  # cells: a twin nearer than this belongs to the same figure
@@ -59,6 +56,9 @@ NEAR = 8  # cells: a twin nearer than this belongs to the same figure
 # it stands on its head is just a letter.
 _FAR = (1.0, 0.25, 0.6, 0.25, 1.0, 0.25, 1.0, 0.25)
 _NEAR = (1.0, 0.25, 0.25, 0.25, 1.0, 0.25, 0.4, 0.25)
+# A figure alone is hardly evidence against itself: an m is nearly the same on both sides, and so it
+# is to be. Only in a large one is a single cell more likely a slip.
+WITHIN = 0.25
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,14 +67,14 @@ class Suspects:
 
     cell, twin: (n, 2) row and column. way: (n,) how the twin lies. alike: (n,) stitches around the
     cell, joined to one another, that are as they are around the twin while nothing beside them
-    differs, zero where something does. partly: (n,) half of what is so where one looks less far or
-    away from one side.
+    differs, zero where something does, and a quarter of them where the twin is of the same figure.
+    partly: (n,) half of what is so where one looks less far or away from one side.
     """
 
     cell: Ints
     twin: Ints
     way: Ints
-    alike: Ints
+    alike: NDArray[np.float64]
     partly: NDArray[np.float64]
 
 
@@ -89,7 +89,9 @@ def suspects(sheet: DrawnSheet, alone: Pairs, least: int) -> Suspects:
     apart = alone.twin - alone.cell
     near = np.flatnonzero((np.abs(apart) <= REACH).all(axis=1))
     differ[near] &= ~bit_at(apart[near])
-    whole, ends = figures(seen.alike, differ, ALL)
+    whole, ends, figure = figures(seen.alike, differ, ALL)
+    within = np.zeros(len(whole), np.bool_)
+    within[near] = ((spread(figure[near]) & bit_at(apart[near])) > 0).any(axis=1)
     # What goes on beyond reach may be any two edges; what ends within is a figure of its own.
     whole[~ends & (alone.votes < SOME_VOTES)] = 0
     # A mast goes on beyond reach, to its hull.
@@ -101,21 +103,24 @@ def suspects(sheet: DrawnSheet, alone: Pairs, least: int) -> Suspects:
     partly = np.zeros(len(whole))
     rest = np.flatnonzero((whole == 0) & (alone.votes >= MANY_VOTES))
     for part in _PARTS:
-        figure, _ = figures(seen.alike[rest], differ[rest], part)
-        partly[rest] = np.maximum(partly[rest], figure * PARTLY)
+        size, _, _ = figures(seen.alike[rest], differ[rest], part)
+        partly[rest] = np.maximum(partly[rest], size * PARTLY)
+    alike = whole.astype(np.float64)
+    alike[within] *= WITHIN
     kept = (whole > 0) | (partly > 0)
-    return Suspects(alone.cell[kept], alone.twin[kept], alone.way[kept], whole[kept], partly[kept])
+    return Suspects(alone.cell[kept], alone.twin[kept], alone.way[kept], alike[kept], partly[kept])
 
 
-def figures(alike: Rows, differ: Rows, part: Rows) -> tuple[Ints, NDArray[np.bool_]]:
+def figures(alike: Rows, differ: Rows, part: Rows) -> tuple[Ints, NDArray[np.bool_], Rows]:
     """Return how many stitches a part of the figure around each cell has; zero if any differs.
 
-    The second value tells whether the figure ends within reach.
+    The second value tells whether the figure ends within reach, the third is the figure.
     """
     alike, differ = alike & part, differ & part
     figure = alike & TOUCHING
     size = np.zeros(len(figure), np.int64)
     ends = np.ones(len(figure), np.bool_)
+    whole = figure.copy()
     left = np.arange(len(figure))
     while left.size:
         around = spread(figure)
@@ -123,54 +128,13 @@ def figures(alike: Rows, differ: Rows, part: Rows) -> tuple[Ints, NDArray[np.boo
         sound = ((around & differ[left]) == 0).all(axis=1)
         size[left[~sound]] = 0
         left, figure = left[sound], (around & alike[left])[sound]
+        whole[left] = figure
         ends[left] = ~(figure & RIM).any(axis=1)
         grown = many(figure)
         growing = grown > size[left]
         size[left] = grown
         left, figure = left[growing], figure[growing]
-    return size, ends
-
-
-def seen_elsewhere(
-    seen: Windows,
-    cells: Sequence[tuple[int, int]],
-    most: int = MOST,
-    apart: Sequence[tuple[int, int]] = (),
-) -> NDArray[np.int64]:
-    """Return where else the first of some cells comes up with just its nearest neighbours, (n, 2).
-
-    What lies beside any of the cells does not count: a part that is symmetric is like itself. Nor
-    does what lies beside those in `apart`: a part one row off is like its like, one row on.
-    """
-    look = seen.look[cells[0]]
-    if not look:
-        return np.empty((0, 2), np.int64)
-    places: NDArray[np.int64] = np.argwhere(seen.look == look)
-    low, high = np.min(cells, axis=0) - RADIUS, np.max(cells, axis=0) + RADIUS
-    places = places[((places < low) | (places > high)).any(axis=1)]
-    for each in apart:
-        places = places[(np.abs(places - each) > RADIUS).any(axis=1)]
-    return places[:most]
-
-
-def more_of(
-    sheet: DrawnSheet,
-    seen: Windows,
-    cells: Sequence[tuple[int, int]],
-    apart: Sequence[tuple[int, int]] = (),
-) -> bool:
-    """Tell whether the first of some cells comes up elsewhere, its figure the same around it."""
-    places = seen_elsewhere(seen, cells, apart=apart)
-    if not len(places):
-        return False
-    # Which way it lies there is not asked: one of the eight will do.
-    there = np.repeat(places, len(WAYS), axis=0)
-    here = np.broadcast_to(np.array(cells[0]), there.shape)
-    way = np.tile(np.arange(len(WAYS)), len(places))
-    around = squares(sheet, Pairs(here, there, way, np.zeros_like(way)))
-    figure, _ = figures(around.alike, around.differ, AROUND)
-    # Where nothing is stitched beside a bare cell there is no figure to go by.
-    return bool((figure > 0).any())
+    return size, ends, whole
 
 
 @dataclass(frozen=True)
@@ -186,7 +150,7 @@ class Odd:
     sure: bool
 
 
-def odd_cells(sheet: DrawnSheet, seen: Windows, alone: Pairs) -> list[Odd]:
+def odd_cells(sheet: DrawnSheet, repeats: Repeats, alone: Pairs) -> list[Odd]:
     """Return the cells of a sheet that alone differ where all around them is as elsewhere."""
     suspected = suspects(sheet, alone, SURE)
     pairs: dict[SheetCell, dict[SheetCell, float]] = defaultdict(dict)
@@ -201,7 +165,7 @@ def odd_cells(sheet: DrawnSheet, seen: Windows, alone: Pairs) -> list[Odd]:
             continue  # many a part is alike by chance
         for first, second in ((one, other), (other, one)):
             pairs[first][second] = max(weight, pairs[first].get(second, 0.0))
-    return _told(sheet, seen, pairs)
+    return _told(sheet, repeats, pairs)
 
 
 def _apart(one: SheetCell, other: SheetCell) -> int:
@@ -209,7 +173,7 @@ def _apart(one: SheetCell, other: SheetCell) -> int:
 
 
 def _told(
-    sheet: DrawnSheet, seen: Windows, pairs: dict[SheetCell, dict[SheetCell, float]]
+    sheet: DrawnSheet, repeats: Repeats, pairs: dict[SheetCell, dict[SheetCell, float]]
 ) -> list[Odd]:
     odd: list[Odd] = []
     told: set[SheetCell] = set()
@@ -218,7 +182,7 @@ def _told(
         if sum(twins.values()) < SURE:
             continue
         order = tuple(sorted(twins, key=lambda each: (-twins[each], _apart(cell, each), each)))
-        slip = _judged(sheet, seen, cell, order)
+        slip = _judged(sheet, repeats, cell, order)
         if slip is not None:
             odd.append(slip)
             told |= {cell, order[0]}
@@ -226,17 +190,17 @@ def _told(
 
 
 def _judged(
-    sheet: DrawnSheet, seen: Windows, cell: SheetCell, twins: tuple[SheetCell, ...]
+    sheet: DrawnSheet, repeats: Repeats, cell: SheetCell, twins: tuple[SheetCell, ...]
 ) -> Odd | None:
     """Return which is odd, the cell or its surest twin; None where there are more of either."""
     other = twins[0]
     this, that = Odd(cell, twins, sure=True), Odd(other, (cell,), sure=True)
-    own = more_of(sheet, seen, [cell], twins)
-    several = len(twins) > 1 or more_of(sheet, seen, [other], [cell])
+    own = repeats.more_of([cell], twins)
+    several = len(twins) > 1 or repeats.more_of([other], [cell])
     if own or several:
         return None if own and several else that if own else this
     # With nothing else to go by, what comes up elsewhere with just its neighbours is sounder.
-    here, there = (len(seen_elsewhere(seen, [each], 1)) for each in (cell, other))
+    here, there = (repeats.looks_so(each) for each in (cell, other))
     if here != there:
         return this if there else that
     return replace(that if _fits_less(sheet, other, cell) else this, sure=False)

@@ -7,116 +7,33 @@ stands one cross off.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from itertools import combinations
 from weakref import WeakKeyDictionary
 
 import numpy as np
-from numpy.typing import NDArray
 
 from ...compose.misplaced import place
+from ...compose.turning import written
 from ...compose.worked import Placed, WorkedChart
 from ...core.diagnostics import Hint
-from ...core.model import BARE, Placement
+from ...core.model import BARE, Mirror, Placement
 from ...stitches.turn import Turn
 from ..checking import Check, Fault
 from ..symmetry import TURNS
 from .clusters import Cluster, ClusterKind, clusters
-from .handdrawn import BARE_CELL, DrawnSheet, HandDrawn, Turner, sheet_of
+from .handdrawn import DrawnSheet, HandDrawn, Turner, drawn_letters, sheet_of
 from .looks import windows
 from .moves import LIVELY, differing, moves
 from .nearly import Cell, Slip, at, hand_drawn, nearly_motifs, nearly_symmetric
 from .odd import odd_cells
+from .repeats import Repeats
+from .specks import specks
 
-MOST_KINDS = 3  # of lone crosses: where there are more, the fields are shaded by them
-MOST_DEEP = 6  # lone crosses deep in fields: where there are more, they are stars or rain
+HALVES = tuple(Turn.of(mirror) for mirror in Mirror)  # a motif of any size may be like itself so
 MOST_COPIES = 6  # of one motif: of more, no two are a pair
-MOST_NEAR = 3  # of its own kind within two cells of a lone cross: more, and it belongs to them
 
-Ints = NDArray[np.int64]
 _SheetSpot = tuple[HandDrawn, Cell]
 _LOOKED_OVER: WeakKeyDictionary[WorkedChart, list[Slip]] = WeakKeyDictionary()
-
-
-@dataclass(frozen=True, eq=False)
-class _Lone:
-    """Cells alone in their field. field: what all eight around each of them hold."""
-
-    row: Ints
-    column: Ints
-    value: Ints
-    field: Ints
-
-
-def specks(sheet: DrawnSheet, worked: WorkedChart) -> list[tuple[int, int]]:
-    """Return the cells (row, column of the sheet) that are alone of their kind in a field.
-
-    What lies so twice, in the whole chart as it is worked, is meant: an eye, a berry, a window.
-    """
-    lone = _lone(sheet.cells, BARE_CELL)
-    if not lone.row.size:
-        return []
-    once = _kinds_once(worked)
-    kinds: set[tuple[str, str]] = set()
-    alone: list[tuple[bool, bool, tuple[int, int]]] = []
-    places = zip(lone.row.tolist(), lone.column.tolist(), lone.value.tolist(), strict=True)
-    for row, column, value in places:
-        drawn, cell = sheet.find(row, column)
-        kind = drawn.symbol(*cell), drawn.symbol(cell[0], cell[1] - 1)
-        if kind not in once:
-            continue
-        kinds.add(kind)
-        around = sheet.cells[row - 2 : row + 3, column - 2 : column + 3]
-        # Alone among twenty-four, not among eight only?
-        deep = around.size == 25 and len(np.unique(around)) == 2 and _count(around, value) == 1
-        clear = value == BARE_CELL or _count(around, value) - 1 <= MOST_NEAR
-        if deep or clear:
-            alone.append((deep, clear, (row, column)))
-    stars = sum(deep for deep, _, _ in alone) > MOST_DEEP
-    shaded = len(kinds) > MOST_KINDS
-    return [place for deep, clear, place in alone if (clear and not shaded) or (deep and not stars)]
-
-
-def _count(cells: NDArray[np.uint16], value: int) -> int:
-    return int(np.count_nonzero(cells == value))
-
-
-def _lone(cells: NDArray[np.uint16], bare: int) -> _Lone:
-    """Return the cells whose eight neighbours all hold one other stitch."""
-    field = cells[:-2, :-2]
-    lone = (field > bare) & (cells[1:-1, 1:-1] != field)
-    height, width = field.shape
-    for down, across in ((0, 1), (0, 2), (1, 0), (1, 2), (2, 0), (2, 1), (2, 2)):
-        lone &= cells[down : down + height, across : across + width] == field
-    row, column = (each + 1 for each in np.nonzero(lone))
-    value = cells[row, column].astype(np.int64)
-    return _Lone(row, column, value, cells[row, column - 1].astype(np.int64))
-
-
-def _kinds_once(worked: WorkedChart) -> set[tuple[str, str]]:
-    """Return which symbols lie alone in a field of which other at most once in the whole chart.
-
-    A stitch that comes up nowhere else is an eye, and no slip.
-    """
-    symbols = [".", *(entry.symbol for entry in worked.design.key)]
-    often: dict[tuple[str, str], int] = {}
-    used = np.zeros(len(symbols), np.int64)
-    for grid in (worked.grid, *(piece.grid for piece in worked.pieces)):
-        used += np.bincount(grid.ravel(), minlength=len(symbols))
-        if min(grid.shape) < 3:
-            continue
-        lone = _lone(grid, 0)
-        for value, field in zip(lone.value.tolist(), lone.field.tolist(), strict=True):
-            kind = symbols[value], symbols[field]
-            often[kind] = often.get(kind, 0) + 1
-    several = {symbol for symbol, many in zip(symbols, used.tolist(), strict=True) if many > 1}
-    several.add(".")
-    return {
-        (one, other)
-        for one in several
-        for other in symbols
-        if one != other and often.get((one, other), 0) <= 1
-    }
 
 
 def _found(name: str) -> Callable[[WorkedChart], Iterator[Fault]]:
@@ -132,35 +49,51 @@ def _found(name: str) -> Callable[[WorkedChart], Iterator[Fault]]:
 
 def _look_over(worked: WorkedChart) -> list[Slip]:
     """Return all slips; no cell is told of twice by different rules."""
-    turner = Turner(worked.design.key)
+    turner = Turner(written(worked.design.key))
     slips = [*nearly_symmetric(worked, turner), *nearly_motifs(worked, turner)]
     told = {(slip.drawn.name, slip.cell) for slip in slips}
     drawings = list(hand_drawn(worked))
-    if not drawings:
-        return slips
-    sheet = sheet_of(drawings, turner)
+    sheet = sheet_of(drawings, turner) if drawings else None
+    if sheet is not None:
+        _compare(sheet, _Symmetric(turner), slips, told)
+    # A letter alone is no evidence, but for a hole in its stroke.
+    letters = list(drawn_letters(worked))
+    whole = sheet_of([*drawings, *letters], turner) if letters else sheet
+    if whole is not None:
+        lone = [whole.find(*each) for each in specks(whole, worked)]
+        slips.extend(_speck(*each) for each in lone if told.isdisjoint(_names([each])))
+    return [slip for slip in slips if not _excused((slip.drawn, slip.cell))]
+
+
+def _compare(
+    sheet: DrawnSheet, sound: _Symmetric, slips: list[Slip], told: set[tuple[str, Cell]]
+) -> None:
+    """Add the slips that stand out from their like, and what they tell of to what is told."""
     seen = windows(sheet, LIVELY)
     alone, several = differing(sheet, moves(seen))
-    for odd in odd_cells(sheet, seen, alone):
+    repeats = Repeats(sheet, seen)
+    for odd in odd_cells(sheet, repeats, alone):
         cell, *twins = (sheet.find(*each) for each in (odd.cell, *odd.twins))
         known = not told.isdisjoint(_names([cell, twins[0]]))
         # What is kept so on purpose says nothing of how the others are to be.
         twins = [twin for twin in twins if not _excused(twin)]
-        if twins and not (known or _stated(cell, twins[0])):
+        if not twins or known or _stated(cell, twins[0]):
+            pass
+        elif not sound.vouches(cell):
             slips.append(_odd(cell, twins, odd.sure))
+        elif not (odd.sure or sound.vouches(twins[0])):
+            slips.append(_odd(twins[0], [cell], sure=True))
         told.update(_names([cell]))
-    for cluster in clusters(sheet, seen, several):
+    for cluster in clusters(sheet, repeats, several):
         cells, twins = (
             [sheet.find(*each) for each in one] for one in (cluster.cells, cluster.twins)
         )
         known = not told.isdisjoint(_names(cells + twins))
         excused = any(_excused(each) for each in cells + twins)
-        if not (known or excused or _stated(cells[0], twins[0])):
+        vouched = all(map(sound.vouches, cells)) or all(map(sound.vouches, twins))
+        if not (known or excused or vouched or _stated(cells[0], twins[0])):
             slips.append(_feature(cluster, cells, twins))
         told.update(_names(cells + twins))
-    lone = (sheet.find(*each) for each in specks(sheet, worked))
-    slips.extend(_speck(*each) for each in lone if told.isdisjoint(_names([each])))
-    return [slip for slip in slips if not _excused((slip.drawn, slip.cell))]
 
 
 def _names(spots: Sequence[_SheetSpot]) -> list[tuple[str, Cell]]:
@@ -172,16 +105,43 @@ def _excused(spot: _SheetSpot) -> bool:
     return drawn.excused is not None and bool(drawn.excused[cell])
 
 
+class _Symmetric:
+    """Knows of which motifs all is as it is in their mirror image, stated or not.
+
+    A slip would have to be there twice.
+    """
+
+    def __init__(self, turner: Turner) -> None:
+        self._turner = turner
+        self._turns: dict[int, list[Turn]] = {}
+
+    def vouches(self, spot: _SheetSpot) -> bool:
+        """Tell whether the mirror image of a cell, another cell, holds the same."""
+        drawn, cell = spot
+        if drawn.motif is None:
+            return False
+        if id(drawn) not in self._turns:
+            self._turns[id(drawn)] = [
+                turn
+                for turn in HALVES
+                if np.array_equal(self._turner.turned(drawn.codes, turn), drawn.codes)
+            ]
+        return any(_image(drawn, cell, turn) != cell for turn in self._turns[id(drawn)])
+
+
+def _image(drawn: HandDrawn, cell: Cell, turn: Turn) -> Cell:
+    height, width = drawn.codes.shape
+    ((x, y),) = turn.points(np.array([[cell[1] + 0.5, cell[0] + 0.5]]), width, height)
+    return int(y), int(x)
+
+
 def _stated(spot: _SheetSpot, other: _SheetSpot) -> bool:
     """Tell whether a symmetry that is stated, and so has a rule of its own, leads to the other."""
     drawn, cell = spot
     twin_of, twin = other
     if drawn is not twin_of or drawn.motif is None or drawn.motif.symmetry is None:
         return False
-    height, width = drawn.codes.shape
-    middle = np.array([[cell[1] + 0.5, cell[0] + 0.5]])
-    images = (turn.points(middle, width, height)[0] for turn in TURNS[drawn.motif.symmetry])
-    return any((int(y), int(x)) == twin for x, y in images)
+    return any(_image(drawn, cell, turn) == twin for turn in TURNS[drawn.motif.symmetry])
 
 
 def _odd(spot: _SheetSpot, twins: Sequence[_SheetSpot], sure: bool) -> Slip:

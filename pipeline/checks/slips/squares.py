@@ -161,6 +161,23 @@ def followed(
     return Followed(own, there, marked, size)
 
 
+def differing_far(sheet: DrawnSheet, pair: tuple[Ints, Ints, int]) -> int:
+    """Return how many cells differ in and beside the figure around a cell, as far as FAR."""
+    cell, twin, way = pair
+    own = _around(sheet, cell, _SQUARE)
+    there = _around(sheet, twin, _SQUARE @ MATRICES[way].T)
+    if sheet.leans[way]:
+        own = sheet.images[way][own]
+    differ = own != there
+    joined = np.zeros_like(differ)
+    joined[FAR, FAR] = True
+    most = differ | (own > BARE_CELL)
+    many = 0
+    while many != (many := int(np.count_nonzero(joined))):
+        joined |= _spread(joined) & most
+    return int(np.count_nonzero(joined & differ))
+
+
 def _around(sheet: DrawnSheet, middle: Ints, steps: Ints) -> CodeGrid:
     row, column = np.moveaxis(middle + steps, -1, 0)
     height, width = sheet.cells.shape

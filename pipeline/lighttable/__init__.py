@@ -1,0 +1,1 @@
+"""A page on this computer on which a chart lies beside its photographs, as on a light table."""

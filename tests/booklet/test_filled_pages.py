@@ -1,0 +1,136 @@
+"""No page is left nearly bare, no heading stands without what it heads, no row of a table alone.
+
+What is asked of the pages is read back with PDFium: where letters and drawings lie.
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from pathlib import Path
+
+import pypdfium2.raw as pdfium
+import pytest
+from linenleaf.chart.options import Ink, Options, Paper
+from linenleaf.compose.compose import compose
+from linenleaf.diff.compare import compare
+from linenleaf.diff.errata import corrections
+from linenleaf.resolve.read import read
+
+from tests.booklets import bound
+from tests.diff.pairs import worked
+from tests.pages import pages_of
+
+SHEETS = Path(__file__).parent.parent / "data" / "diff"
+QUARTER = 0.25
+LEAST_ROWS = 3
+THREADS = 22
+FORMS = {
+    "a4": Options(),
+    "a5": Options(Paper.A5, Ink.TINTS),
+    "large": Options(Paper.LETTER, large=True),
+}
+
+
+def lines(page):
+    """The lines of words of a page, downwards: their letters, without the running foot."""
+    rows = {}
+    for letter in page.chars:
+        if letter["upright"] and "Symbols" not in letter["fontname"] and letter["text"].strip():
+            rows.setdefault(round(letter["bottom"]), []).append(letter)
+    ordered = [rows[each] for each in sorted(rows)]
+    return ordered[:-1]
+
+
+def fill(page):
+    """The share of a page's own height, from its first line to its foot, that is taken."""
+    kinds = [pdfium.FPDF_PAGEOBJ_FORM, pdfium.FPDF_PAGEOBJ_IMAGE]
+    drawn = [page.height - each.get_bounds()[1] for each in page.page.get_objects(kinds, 1)]
+    written = [row[0]["bottom"] for row in lines(page)]
+    edge = min([row[0]["top"] for row in lines(page)[:1]] or [0.0])
+    foot = max(each["bottom"] for each in page.chars if each["upright"])
+    lowest = max([*written, *(each for each in drawn if each < foot)])
+    return (lowest - edge) / (foot - edge)
+
+
+def bold(row):
+    return all("Semibold" in each["fontname"] for each in row)
+
+
+def text_pages(booklet):
+    """The pages with words: all but the cover and those with charts."""
+    return [page for page in booklet.pages[1:] if not page.extract_text().startswith("Chart ")]
+
+
+@pytest.fixture(scope="module")
+def threads(tmp_path_factory):
+    """The booklet in large print of a chart whose tables are longer than a page."""
+    folder = tmp_path_factory.mktemp("threads")
+    marks = "abcdefghijklmnopqrstuvwxyz"[:THREADS]
+    key = [
+        f'  {mark}  #{40 + 8 * at:02x}6070 "thread of the shore {mark}"'
+        for at, mark in enumerate(marks)
+    ]
+    way = [
+        f'  {mark}  #{40 + 8 * at:02x}7040 "thread of the sea {mark}"'
+        for at, mark in enumerate(marks)
+    ]
+    path = folder / "threads.linen"
+    path.write_text(
+        "\n".join(
+            [
+                "linen 1",
+                'booklet "Threads"',
+                "fabric linen 28 over 2",
+                "key",
+                *key,
+                'colourway sea "As the sea"',
+                *way,
+                f"chart {THREADS} x 2",
+                f"  |{marks}|",
+                f"  |{marks}|",
+                "",
+            ]
+        )
+    )
+    design, _ = read(path)
+    chart, _ = compose(design)
+    return bound(chart, Options(Paper.A4, large=True), folder / "threads.pdf")
+
+
+@pytest.fixture
+def booklet(request, band, threads):
+    return threads if request.param == "threads" else band(FORMS[request.param])
+
+
+every_booklet = pytest.mark.parametrize("booklet", [*FORMS, "threads"], indirect=True)
+
+
+@every_booklet
+def test_no_heading_is_the_last_line_of_a_page(booklet):
+    for page in text_pages(booklet):
+        assert not bold(lines(page)[-1]), page.page_number
+
+
+@every_booklet
+def test_no_page_is_nearly_bare_unless_the_next_part_begins_a_page(booklet):
+    pages = text_pages(booklet)
+    for page, after in pairwise(pages):
+        opens = max(each["size"] for each in lines(after)[0]) > 1.5 * min(
+            each["size"] for each in lines(after)[-1]
+        )
+        assert opens or fill(page) >= QUARTER, page.page_number
+
+
+def test_a_table_goes_on_with_three_rows_or_more(threads):
+    """Each row bears the name of a thread of the shore; all of them stand in each table."""
+    told = [page.extract_text().count("thread of the shore") for page in text_pages(threads)]
+    assert max(told) < THREADS  # no page holds a whole table
+    assert all(each >= LEAST_ROWS for each in told if each)
+
+
+@pytest.mark.parametrize("paper", list(Paper))
+def test_the_sheet_of_corrections_does_not_spill_a_few_words(paper):
+    for new in ("boats-motif", "boats-moves"):
+        before, after = (worked(read(SHEETS / f"{each}.linen")[0]) for each in ("boats-1", new))
+        data, _ = corrections(compare(before, after), paper)
+        assert fill(pages_of(data)[-1]) >= QUARTER
