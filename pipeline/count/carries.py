@@ -90,6 +90,7 @@ def between(
     known = np.zeros(count, dtype=np.int64)  # ways to others that each area has met
     seeks = size[area] <= _SMALL
     parts: list[Ways] = []
+    near = group  # as far as larger areas are looked at cell by cell
     pending = np.empty((0, 2), dtype=np.int64), np.empty(0)
     for number, (across, down) in enumerate(_RINGS, 1):
         largest = _largest(group, size, needle)
@@ -114,7 +115,9 @@ def between(
         group = _merged(group, group[ends[sure, 0]], group[ends[sure, 1]])
         open_ = ~sure & (group[ends[:, 0]] != group[ends[:, 1]])
         pending = ends[open_], price[open_]
-    parts.extend(_apart(cells, area, group, contour[~seeks[contour]], cloth, habit))
+        if number <= _RINGS_OF_LARGE:
+            near = group
+    parts.extend(_apart(cells, area, near, contour[~seeks[contour]], cloth, habit))
     return _best(_all(parts), area)
 
 
