@@ -26,12 +26,16 @@ _HOLES: WeakKeyDictionary[WorkedChart, NDArray[np.bool_]] = WeakKeyDictionary()
 
 
 def order(
-    ends: Sequence[Sequence[Point]], reach: float, side: float
+    ends: Sequence[Sequence[Point]],
+    reach: float,
+    side: float,
+    one_way: frozenset[int] = frozenset(),
 ) -> tuple[list[int], list[bool], list[float]]:
     """Order things by going from each to the nearest within reach.
 
     ends: the places where each can be begun: one, or two of which the other is then its end.
-    side: of the squares in which places are looked up. Returns the order, whether each is begun
+    side: of the squares in which places are looked up. one_way: the things that are only ever begun
+    at the first of two places. Returns the order, whether each is begun
     at its second end, and the way to each from the one before, NaN where none lay within reach
     (then the first not yet worked follows).
 
@@ -40,7 +44,7 @@ def order(
     squares: dict[tuple[int, int], list[tuple[int, int]]] = {}
     side = max(side, reach / 40)
     for number, places in enumerate(ends):
-        for which, place in enumerate(places):
+        for which, place in enumerate(places[:1] if number in one_way else places):
             squares.setdefault(_square(place, side), []).append((number, which))
     rings = _rings(math.ceil(reach / side))
     done = [False] * len(ends)
@@ -57,7 +61,8 @@ def order(
             nearest = math.nan, waiting, 0
         way, number, which = nearest
         done[number] = True
-        for place_number, place in enumerate(ends[number]):
+        begun = ends[number][:1] if number in one_way else ends[number]
+        for place_number, place in enumerate(begun):
             squares[_square(place, side)].remove((number, place_number))
         sequence.append(number)
         turned.append(which == 1)
@@ -188,6 +193,7 @@ def _counted(worked: WorkedChart, fabric: Fabric, needle: Needle, some: Sequence
     steps: list[float] = []
     entries: dict[int, float] = {}
     fronts = backs = 0.0
+    one_way: set[int] = set()
     for lot in some:
         strokes = lot.strokes
         front, back = strokes.fronts(size), strokes.backs(size)
@@ -199,13 +205,18 @@ def _counted(worked: WorkedChart, fabric: Fabric, needle: Needle, some: Sequence
         last = np.append(first[1:], len(strokes.run)) - 1
         begin, end = strokes.up[first] / over, strokes.down[last] / over
         end = begin if strokes.closed else end
+        if lot.stitch.stands.in_bars:
+            # Worked round, behind each to where the next begins, whether it lies close or not.
+            one_way |= set(range(len(ends), len(ends) + len(first)))
         ends += [[tuple(a), tuple(b)] for a, b in zip(begin.tolist(), end.tolist(), strict=True)]
         lengths += np.add.reduceat(front + back, first).tolist()
         steps += np.maximum.reduceat(front + back, first).tolist()
         entries[lot.index] = entries.get(lot.index, 0.0) + float(front.sum() + back.sum())
         fronts += float(front.sum())
         backs += float(back.sum())
-    return _stint(worked, fabric, needle, ends, lengths, steps, entries, (fronts, backs))
+    sums = fronts, backs
+    way = frozenset(one_way)
+    return _stint(worked, fabric, needle, ends, lengths, steps, entries, sums, way)
 
 
 def knot_stints(worked: WorkedChart, fabric: Fabric) -> list[Stint]:
@@ -249,8 +260,9 @@ def _stint(
     steps: Sequence[float],
     entries: dict[int, float],
     sums: tuple[float, float],
+    one_way: frozenset[int] = frozenset(),
 ) -> Stint:
-    sequence, turned, ways = _ordered(tuple(map(tuple, ends)), MOST_CROSSES, _SQUARE)
+    sequence, turned, ways = _ordered(tuple(map(tuple, ends)), MOST_CROSSES, _SQUARE, one_way)
     chosen = np.array(sequence)
     begun = [ends[at][turned[number]] for number, at in enumerate(sequence)]
     left = [ends[at][len(ends[at]) - 1 - turned[number]] for number, at in enumerate(sequence)]
