@@ -7,8 +7,8 @@ models are equal when they mean the same.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from enum import Enum, StrEnum
 from pathlib import Path
 from typing import assert_never
@@ -99,6 +99,40 @@ class Working:
     method: Method = Method.ROWS
     reserve: float = 0.10
     loose: float = 12.0  # longest thread that may lie loose; common practice
+    span: Span | None = field(default=None, compare=False, repr=False)
+    own: tuple[ThreadWorking, ...] = ()  # of threads that are worked in another way
+
+    def of(self, threads: Iterable[Thread]) -> Working:
+        """Return how a needle with these threads is worked.
+
+        Where several have ways of their own, the shortest needleful and the longest tail count,
+        and each cross is finished as soon as one of them asks for it.
+        """
+        if not self.own:
+            return self
+        named = {thread.named for thread in threads}
+        own = [way for way in self.own if way.thread.named in named]
+        methods = [way.method for way in own if way.method is not None]
+        return replace(
+            self,
+            needleful=min((way.needleful for way in own if way.needleful), default=self.needleful),
+            tail=max((way.tail for way in own if way.tail is not None), default=self.tail),
+            method=max(methods, key=list(Method).index, default=self.method),
+        )
+
+
+@dataclass(frozen=True)
+class ThreadWorking:
+    """How one thread is worked: lengths in mm; what is None is as for all others.
+
+    strands: of its key lines that state none.
+    """
+
+    thread: Thread
+    needleful: float | None = None
+    tail: float | None = None
+    method: Method | None = None
+    strands: int | None = None
     span: Span | None = field(default=None, compare=False, repr=False)
 
 

@@ -186,7 +186,10 @@ def reckon(
     design: Design, stints: Mapping[Needle, Sequence[Stint]], working: Working
 ) -> tuple[ThreadUse, ...]:
     """Return what each thread takes when its needles are cut and fastened off as stated."""
-    sums = {needle: _summed(each, working) for needle, each in stints.items()}
+    sums = {
+        needle: _summed(each, working.of(one.thread for one in needle))
+        for needle, each in stints.items()
+    }
     return tuple(_use(thread, sums, working) for thread in _threads(design, sums))
 
 
