@@ -105,7 +105,7 @@ def _fabric(cloth: Cloth, findings: list[Diagnostic]) -> Fabric | None:
         return None
     if count is None or down is None or over is None:
         return None
-    return Fabric(kind, count, down, over, block, cloth.span)
+    return Fabric(kind, count, down, over, block, cloth.span, cloth.per_cm)
 
 
 def _count(number: Numeral, factor: float, findings: list[Diagnostic]) -> float | None:
@@ -125,7 +125,7 @@ LENGTHS = {
 }
 
 
-def tails_too_long(needleful: float, tail: float, place: Span) -> Diagnostic:
+def tails_too_long(needleful: float, tail: float, place: Span | None) -> Diagnostic:
     """Return the finding about tails that leave too little of a needleful; lengths in mm."""
     return finding(
         "tails-too-long",

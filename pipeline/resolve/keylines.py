@@ -193,8 +193,7 @@ def are_threads(
             "bead-for-thread",
             f"{beads[0].label} is a bead; {STITCHES[kind].many} are worked with thread.",
             words.span,
-            "name a thread, or give the bead a key line of its own: "
-            f"`drop  {beads[0].label} bead`",
+            f"name a thread, or give the bead a key line of its own: `drop  {beads[0].label} bead`",
         )
     )
     return False

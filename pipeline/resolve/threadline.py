@@ -155,9 +155,7 @@ def metres_of(yards: Numeral, findings: list[Diagnostic]) -> float | None:
     return None if length is None else length * METRES_PER_YARD
 
 
-def _kind(
-    written: str, place: Span, default: ThreadKind, findings: list[Diagnostic]
-) -> ThreadKind:
+def _kind(written: str, place: Span, default: ThreadKind, findings: list[Diagnostic]) -> ThreadKind:
     kinds = [kind.value for kind in ThreadKind]
     if not written or written.casefold() in kinds:
         return ThreadKind(written.casefold()) if written else default

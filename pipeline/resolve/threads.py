@@ -233,9 +233,7 @@ _HEADER = "the first line names the columns: `code,name,colour` and perhaps `met
 _THREAD = "below the first line comes one line for each thread: `12,sand,#d9c79a`"
 
 
-def _columns(
-    header: Record, version: int, findings: list[Diagnostic]
-) -> dict[str, int] | None:
+def _columns(header: Record, version: int, findings: list[Diagnostic]) -> dict[str, int] | None:
     """Return where each column stands that a version reads, and those that nothing is read of."""
     optional = OPTIONAL if version < KINDS_SINCE else (*OPTIONAL, *NEWER)
     names = [cell.casefold() for cell in header.cells]

@@ -67,9 +67,7 @@ def _way(thread: Thread, block: Block, findings: list[Diagnostic]) -> ThreadWork
     )
 
 
-def check_ways(
-    working: Working, used: Iterable[Thread], findings: list[Diagnostic]
-) -> None:
+def check_ways(working: Working, used: Iterable[Thread], findings: list[Diagnostic]) -> None:
     """Tell of threads that no key line uses, and of tails that leave too little of a needleful."""
     there = {thread.named for thread in used}
     for way in working.own:
