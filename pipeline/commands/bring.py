@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import sys
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
@@ -13,7 +13,7 @@ import click
 from ..console import FINDINGS, progress, say, stop, write
 from ..core.diagnostics import Diagnostics, finding, has_errors
 from ..core.files import LARGEST_PICTURE, LARGEST_TEXT, as_text, read_bytes
-from ..core.key import Thread
+from ..core.key import Thread, ThreadKind
 from ..core.output import CannotWrite, may_write
 from ..core.source import Source
 from ..importing.cells import LARGEST_SHEET, Cells, read_sheet
@@ -26,6 +26,7 @@ from ..resolve.read import read_source
 from ..resolve.threads import ThreadRange, read_range
 from ..syntax.nodes import FabricHead
 from ..syntax.parse import parse
+from .kinds import kind_option, of_kinds
 
 if TYPE_CHECKING:
     from ..importing.photodraft import Named
@@ -55,6 +56,7 @@ _COLOUR = re.compile(r"#[0-9A-Fa-f]{6}")
     type=click.IntRange(1, MOST),
     help="Use at most this many threads; similar colours then share one.",
 )
+@kind_option
 @click.option("--bare", help="What is bare fabric: a colour such as #ffffff, or what a cell says.")
 @click.option(
     "--means",
@@ -88,6 +90,7 @@ def command(
     fabric: str,
     title: str | None,
     most: int | None,
+    kinds: tuple[ThreadKind, ...],
     bare: str | None,
     meanings: tuple[str, ...],
     corners: str | None,
@@ -114,7 +117,7 @@ def command(
     offered, findings = read_range(threads, range_name(threads.stem, ()))
     _leave_on_errors(findings)
     if corners is None:
-        brought = _fitted(grid, offered, most, bare, _meant(meanings))
+        brought = _fitted(grid, offered, most, bare, _meant(meanings), kinds)
     else:
         if bare is not None:
             stop("--bare is for a picture or a sheet; of a photograph say --means 3,4=. instead.")
@@ -124,11 +127,10 @@ def command(
             named = named_cells(_meant(meanings), offered)
         except NotPlaced as reason:
             stop(str(reason))
-        brought = _drafted(grid, offered, most, named, where, shown)
+        brought = _drafted(grid, offered, most, named, where, shown, kinds)
     fitted = brought.fitted
-    text = written(
-        fitted, title or grid.stem, fabric, offered.name, path, brought.origin, brought.besides
-    )
+    besides = replace(brought.besides, version=max(brought.besides.version, offered.since))
+    text = written(fitted, title or grid.stem, fabric, offered.name, path, brought.origin, besides)
     _hold_chart(text, target)
     write(target, text.encode(), account=_account(fitted, offered, brought.hints))
 
@@ -192,7 +194,12 @@ def _meant(meanings: tuple[str, ...]) -> dict[str, str]:
 
 
 def _fitted(
-    grid: Path, offered: ThreadRange, most: int | None, bare: str | None, meant: dict[str, str]
+    grid: Path,
+    offered: ThreadRange,
+    most: int | None,
+    bare: str | None,
+    meant: dict[str, str],
+    kinds: tuple[ThreadKind, ...],
 ) -> _Brought:
     """Return what comes of a picture or a sheet."""
     threads = list(offered.threads.values())
@@ -217,10 +224,16 @@ def _fitted(
         if sheet is None:
             _leave(findings)
         cells, hints, origin = sheet, [], f"{grid.name}, one cross a cell"
-    return _Brought(_fit(grid, cells, threads, most), origin, hints)
+    return _Brought(_fit(grid, cells, threads, most, kinds), origin, hints)
 
 
-def _fit(grid: Path, cells: Cells, threads: list[Thread], most: int | None) -> ThreadFit:
+def _fit(
+    grid: Path,
+    cells: Cells,
+    threads: list[Thread],
+    most: int | None,
+    kinds: tuple[ThreadKind, ...],
+) -> ThreadFit:
     """Choose the threads, or leave where that cannot be done."""
     if not cells.wanted:
         _leave(
@@ -238,7 +251,12 @@ def _fit(grid: Path, cells: Cells, threads: list[Thread], most: int | None) -> T
         stop(f"{len(stated)} threads are named; at most {most or MOST} can be used.")
     if len(cells.wanted) > MOST and most is None:
         _too_many(grid, len(cells.wanted))
-    return fit(cells, threads, most or MOST)
+    beads = [each.label for each in stated if each.kind.traits.bead]
+    if beads:
+        stop(f"{beads[0]} is a bead; cells are worked with thread.")
+    if None in {each.thread for each in cells.wanted}:
+        of_kinds(threads, kinds)
+    return fit(cells, threads, most or MOST, kinds)
 
 
 def _of_picture(
@@ -273,6 +291,7 @@ def _drafted(
     named: Named,
     where: Placed,
     shown: str,
+    kinds: tuple[ThreadKind, ...],
 ) -> _Brought:
     """Return the first draft of what a photograph shows, or leave with what is told of it."""
     from ..core.raster import Damaged
@@ -304,7 +323,7 @@ def _drafted(
     )
     origin = f"{grid.name}, a photograph: a first draft"
     return _Brought(
-        _fit(grid, drafted.cells, threads, most), origin, list(drafted.account), besides
+        _fit(grid, drafted.cells, threads, most, kinds), origin, list(drafted.account), besides
     )
 
 
