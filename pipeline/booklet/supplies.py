@@ -43,7 +43,8 @@ class Supply:
     @property
     def sold_alike(self) -> bool:
         """Whether all threads are sold in the same put-up."""
-        return len({(e.thread.put_up, e.thread.metres, e.thread.strands) for e in self.threads}) < 2
+        threads = [each.thread for each in self.threads]
+        return len({(e.put_up, e.metres, e.strands, e.kind) for e in threads}) < 2
 
 
 @dataclass(frozen=True)

@@ -246,7 +246,7 @@ def _fit(
                 ),
             )
         )
-    stated = {each.thread for each in cells.wanted} - {None}
+    stated = {each.thread for each in cells.wanted if each.thread is not None}
     if len(stated) > (most or MOST):
         stop(f"{len(stated)} threads are named; at most {most or MOST} can be used.")
     if len(cells.wanted) > MOST and most is None:
