@@ -157,6 +157,8 @@ def strands_on(worked: WorkedChart, fabric: Fabric) -> int:
     strands, usual = main_strands(worked), usual_strands(fabric)
     if strands is None:
         return usual
+    if restrand(worked, strands + 1).design.key == worked.design.key:
+        return strands  # none of the threads divides
     finer = _per_inch(fabric) - _per_inch(own)
     if finer > 0:
         return min(strands, usual)

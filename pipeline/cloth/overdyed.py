@@ -89,12 +89,13 @@ def _threads(worked: WorkedChart) -> tuple[NDArray[np.uint16], NDArray[np.bool_]
         changing = [each.thread for each in strands if each.thread.colours]
         if changing and entry.is_cell:
             threads[index] = numbers.setdefault(changing[0], len(numbers) + 1)
-            match worked.design.working.of(changing[:1]).method:
+            method = worked.design.working.of(changing[:1]).method
+            match method:
                 case Method.ROWS:
                     there_and_back[index] = STITCHES[entry.parts[0].kind].rows
                 case Method.EACH:
                     pass
-                case method:
+                case _:
                     assert_never(method)
     return threads, there_and_back
 

@@ -129,6 +129,7 @@ def as_data(facts: Facts) -> dict[str, object]:
         "threads": [
             {
                 **told_of(use.thread),
+                "kind": use.thread.kind.value,
                 "stitches": [_kind(each) for each in counted.kinds],
                 "front": round(use.front, 3),
                 "back": round(use.back, 3),
