@@ -8,7 +8,7 @@ take a way by others: along the tree of the shortest ways.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -16,15 +16,19 @@ import numpy as np
 from .carries import Ways, between
 from .carrying import Cloth, Habit
 from .forest import Floats, Ints, Walk, spanning_forest, walk
-from .route import lists, shorten
+from .route import LEAST, ROUNDS, Length, lists, shorten
 from .runs import NeedleCells
 
 # In sides, at each end: an area of several cells can seldom be left by the leg at which the way
 # would be shortest, so that once a diagonal takes the place of a side.
 DOOR = math.sqrt(2) - 1
-_STARTS = 25  # orders from which better ones are sought
-_OF_A_NEEDLE = 2_000  # its areas in all of them, if there is more than one
+_STARTS = 8  # orders from which better ones are sought, of which the better half counts
+_OF_A_NEEDLE = 1_000  # its areas in all of them, if there is more than one
 _NEAR = 8  # areas that are tried next from each
+_MANY = 500  # areas of a needle; among more only some are tried, and only what gains
+_NEAR_OF_MANY, _LEAST_OF_MANY = 4, 0.5  # sides
+_LOOKS = 20_000  # at areas of such a needle, in all rounds; two rounds at the least, eight at most
+_TABLE = 2_000_000  # ways between all areas of some needles, known together
 _LEVELS = 15  # of areas that follow each other on the walk within 2 to this, all ways are known
 
 
@@ -138,9 +142,7 @@ class _Areas:
     """Areas and the ways between them.
 
     needle: of each. cell: the place of one that is a single cell, otherwise -1. known: the pairs
-    of areas (see `_pair`) between which the best way is known, rising; `at` which of `ways`. For
-    `length` and `least` there are several copies of the areas of each needle; `again` says which
-    area each is.
+    of areas (see `_pair`) between which the best way is known, rising; `at` which of `ways`.
     """
 
     needle: Ints
@@ -151,7 +153,6 @@ class _Areas:
     tree: _Tree
     cloth: Cloth
     habit: Habit
-    again: Ints
 
     def _pair(self, one: Ints, two: Ints) -> Ints:
         return np.minimum(one, two) * len(self.needle) + np.maximum(one, two)
@@ -169,38 +170,30 @@ class _Areas:
         at = np.minimum(np.searchsorted(self.known, pair), len(self.known) - 1)
         return np.where(self.known[at] == pair, self.at[at], -1)
 
-    def length(self, one: Ints, two: Ints) -> Floats:
-        """Return what the ways between areas take, in mm; from and to no area none."""
-        return self._length(one, two, seen=True)
-
-    def least(self, one: Ints, two: Ints) -> Floats:
-        """Return what they take if nothing of them lies behind bare cloth."""
-        return self._length(one, two, seen=False)
-
-    def straight(self, one: Ints, two: Ints, *, seen: bool) -> Floats:
+    def straight(self, one: Ints, two: Ints) -> Floats:
         """Return what the straight ways take, endless where an area is no single cell."""
         way = np.full(len(one), np.inf)
         single = np.flatnonzero((self.cell[one] >= 0) & (self.cell[two] >= 0))
         a, b = one[single], two[single]
         across, down = self.off(a, b)
-        way[single] = self.habit.way(across, down)
-        if seen:
-            bare = self.cloth.bare(self.cell[a], across, down, self.habit.bare)
-            way[single] = self.habit.price(way[single], bare)
+        bare = self.cloth.bare(self.cell[a], across, down, self.habit.bare)
+        way[single] = self.habit.price(self.habit.way(across, down), bare)
         return way
 
-    def _length(self, one: Ints, two: Ints, *, seen: bool) -> Floats:
-        many = len(self.again)
-        length = np.zeros(len(one))
-        real = np.flatnonzero((one < many) & (two < many))
-        a, b = self.again[one[real]], self.again[two[real]]
-        way = np.minimum(self.straight(a, b, seen=seen), self.habit.ends)
-        at = self.known_way(a, b)
-        known = np.flatnonzero(at >= 0)
-        way[known] = np.minimum(way[known], self.ways.price[at[known]])
-        np.minimum(way, self.tree.way(a, b), out=way)
-        length[real] = way
-        return length
+    def length(self, one: Ints, two: Ints, *, sure: bool = True) -> Floats:
+        """Return what the ways between areas take, in mm.
+
+        sure: otherwise a way by other areas is looked for only where the straight one is farther
+        than twice what is always carried.
+        """
+        way = np.minimum(self.straight(one, two), self.habit.ends)
+        some = np.flatnonzero((self.cell[one] < 0) | (self.cell[two] < 0))
+        at = self.known_way(one[some], two[some])
+        known = some[at >= 0]
+        way[known] = np.minimum(way[known], self.ways.price[at[at >= 0]])
+        some = np.flatnonzero(sure | (way > 2 * self.habit.carry))
+        way[some] = np.minimum(way[some], self.tree.way(one[some], two[some]))
+        return way
 
 
 def join(
@@ -231,57 +224,159 @@ def join(
     cell[several > 0] = -1
     pair = np.minimum(one, two) * count + np.maximum(one, two)
     rising = np.argsort(pair)
-    copies = np.clip(_OF_A_NEEDLE // np.bincount(needle)[needle], 1, _STARTS)
-    copy, again = np.nonzero(np.arange(copies.max())[:, None] < copies)
-    areas = _Areas(needle, cell, pair[rising], rising, ways, _Tree.of(walked), cloth, habit, again)
+    areas = _Areas(needle, cell, pair[rising], rising, ways, _Tree.of(walked), cloth, habit)
     near = lists(count, one, two, _NEAR)
-    number = np.full((int(copies.max()), count), -1, dtype=np.int64)
-    number[copy, again] = np.arange(len(again))
-    starts = [
-        number[turn, order[copies[order] > turn]]
-        for turn, order in enumerate(_starts(cells, area, needle, walked.order))
-        if turn < len(number)
-    ]
-    beside = near[again]
-    beside = np.where(beside >= 0, number[copy[:, None], beside], -1)
-    block = copy * (int(needle.max()) + 1) + needle[again]  # from needle to needle no thread goes
-    order = shorten(np.concatenate(starts), block, beside, areas.length, areas.least)
-    ends = np.cumsum([len(start) for start in starts])[:-1]
-    return [_along(areas, again[each], hung, doors) for each in np.split(order, ends)]
-
-
-def _starts(cells: NeedleCells, area: Ints, needle: Ints, walked: Ints) -> list[Ints]:
-    """Return orders to begin with: along the tree, and in strips that lie one way or another."""
-    first = np.full(len(needle), -1, dtype=np.int64)
-    first[area[::-1]] = cells.place[::-1]
-    row, column = np.divmod(first, cells.pitch)
-    slopes = [
-        (row, column),
-        (column, row),
-        (row + column, row - column),
-        (row - column, row + column),
-    ]
-    starts = [walked[np.argsort(needle[walked], kind="stable")]]
-    starts += [_strips(needle, *slope, part) for part in np.arange(6) / 6 for slope in slopes]
-    return starts
-
-
-def _strips(needle: Ints, along: Ints, across: Ints, part: float) -> Ints:
-    """Return places in strips, there and back, about two of them beside each other in each.
-
-    part: of a strip that the first one lacks.
-    """
+    at = np.divmod(_firsts(cells, area, count), cells.pitch)
+    by_tree = walked.order[np.argsort(needle[walked.order], kind="stable")]
     many = np.bincount(needle)
-    wide = np.zeros(len(many))
-    size = []
-    for each in (along, across):
-        low, high = np.full(len(many), np.inf), np.full(len(many), -np.inf)
-        np.minimum.at(low, needle, each)
-        np.maximum.at(high, needle, each)
-        size.append(np.where(many > 0, high - low + 1, 1))
-    wide = np.sqrt(3 * size[0] * size[1] / np.maximum(many, 1))
-    strip = np.floor(along / wide[needle] + part).astype(np.int64)
-    return np.lexsort((np.where(strip % 2, -across, across), strip, needle))
+    bounds = np.concatenate(([0], np.cumsum(many)))
+    orders: list[list[Ints]] = [[] for _ in range(max(_STARTS // 2, 1))]
+    for some in _together(many):
+        part = by_tree[bounds[some.start] : bounds[some.stop]]
+        for rank, order in enumerate(_shorter(areas, part, near, at)):
+            orders[rank].append(order)
+    return [_along(areas, np.concatenate(each), hung, doors) for each in orders if each]
+
+
+def _together(many: Ints) -> Iterator[range]:
+    """Yield numbers of needles of which the ways are sought together; many: areas of each."""
+    first, table = 0, 0
+    for number, each in enumerate(many.tolist()):
+        if number > first and (each > _MANY or table + each**2 > _TABLE or table < 0):
+            yield range(first, number)
+            first, table = number, 0
+        table = -1 if each > _MANY else table + each**2
+    yield range(first, len(many))
+
+
+def _shorter(areas: _Areas, by_tree: Ints, near: Ints, at: tuple[Ints, Ints]) -> list[Ints]:
+    """Return orders in which to work the areas of some needles, the best first.
+
+    by_tree: the areas along the tree, needle by needle. at: row and column of each area.
+    """
+    if not len(by_tree):
+        return []
+    base = np.sort(by_tree)  # numbered by needle
+    needle = areas.needle[base]
+    ordinal = np.cumsum(np.diff(needle, prepend=needle[0]) != 0)
+    many = np.bincount(ordinal)
+    copies = np.clip(_OF_A_NEEDLE // many, 1, _STARTS)[ordinal]
+    copy, again = np.nonzero(np.arange(copies.max())[:, None] < copies)
+    number = np.full((int(copies.max()), len(base)), -1, dtype=np.int64)
+    number[copy, again] = np.arange(len(again))
+    lone = len(many) == 1 and many[0] > _MANY
+    starts = []
+    for turn in range(len(number)):
+        there = np.searchsorted(base, by_tree)
+        if turn:
+            there = there[copies[there] > turn]
+            there = there[_curve(ordinal[there], at[0][base[there]], at[1][base[there]], turn)]
+        starts.append(number[turn, there])
+    near = near[base, : _NEAR_OF_MANY if lone else _NEAR]
+    near = np.where(near >= 0, np.searchsorted(base, near), -1)[again]
+    beside = np.where(near >= 0, number[copy[:, None], near], -1)
+    block = copy * len(many) + ordinal[again]  # from needle to needle no thread goes
+
+    if lone:
+        curve = _curve(ordinal, *(each[base] for each in at), 1)
+        starts = [
+            min(
+                starts[0],
+                curve,
+                key=lambda order: areas.length(base[order[:-1]], base[order[1:]]).sum(),
+            )
+        ]
+
+        def length(one: Ints, two: Ints) -> Floats:
+            way = np.zeros(len(one))
+            real = np.flatnonzero((one < len(again)) & (two < len(again)))
+            way[real] = areas.length(base[one[real]], base[two[real]], sure=False)
+            return way
+    else:
+        length = _table(areas, base, many, again)
+    side = min(areas.habit.width, areas.habit.height)
+    least, rounds = LEAST, ROUNDS
+    if lone:
+        least, rounds = _LEAST_OF_MANY * side, min(max(_LOOKS // len(base), 2), 8)
+    order = shorten(np.concatenate(starts), block, beside, length, least, rounds)
+    # The better half of each needle's, the best first.
+    to = np.flatnonzero(block[order[1:]] == block[order[:-1]]) + 1
+    whole = np.bincount(
+        block[order[to]], length(order[to - 1], order[to]), minlength=block.max() + 1
+    )
+    of_block = np.arange(len(whole))
+    ranked = np.lexsort((of_block, np.round(whole, 6), of_block % len(many)))
+    ranked = ranked[np.isin(ranked, block)]
+    begin = np.searchsorted(ranked % len(many), np.arange(len(many)))
+    rank = np.full(len(whole), -1)
+    rank[ranked] = np.arange(len(ranked)) - begin[ranked % len(many)]
+    rank_of = rank[block[order]]
+    kept = rank_of < np.maximum(copies[again[order]] // 2, 1)
+    chosen = order[kept]
+    by_rank = np.lexsort((ordinal[again[chosen]], rank_of[kept]))
+    chosen, rank_of = chosen[by_rank], rank_of[kept][by_rank]
+    return [base[again[each]] for each in np.split(chosen, np.flatnonzero(np.diff(rank_of)) + 1)]
+
+
+def _table(areas: _Areas, base: Ints, many: Ints, again: Ints) -> Length:
+    """Return how long the ways between all areas of some needles are, looked up in a table.
+
+    base: areas, needle by needle, so many of each. again: of each place, which of them it is.
+    """
+    wide = many + 1  # in front stands what is no place
+    begins = np.cumsum(many) - many
+    rows = np.concatenate(([0], np.repeat(wide, many)))
+    rows[0] = wide.max()
+    row = np.cumsum(rows) - rows
+    one = np.repeat(np.arange(len(base)), np.repeat(many, many))
+    two = np.arange(len(one)) - np.repeat((np.cumsum(many**2) - many**2), many**2)
+    two = two % np.repeat(many, many**2) + np.repeat(begins, many**2)
+    table = np.zeros(int(rows.sum()))
+    column = np.arange(len(base)) - np.repeat(begins, many) + 1
+    half = one < two
+    one, two = one[half], two[half]
+    way = areas.length(base[one], base[two])
+    table[row[one + 1] + column[two]] = way
+    table[row[two + 1] + column[one]] = way
+    none = np.zeros(2 * len(again) + 2, dtype=np.int64)
+    row_of, column_of = none, none.copy()
+    row_of[: len(again)] = row[again + 1]
+    column_of[: len(again)] = column[again]
+
+    def length(one: Ints, two: Ints) -> Floats:
+        return table[row_of[one] + column_of[two]]
+
+    return length
+
+
+def _firsts(cells: NeedleCells, area: Ints, count: int) -> Ints:
+    """Return the place of the first cell of each area."""
+    first = np.empty(count, dtype=np.int64)
+    first[area[::-1]] = cells.place[::-1]
+    return first
+
+
+def _curve(needle: Ints, row: Ints, column: Ints, turn: int) -> Ints:
+    """Return the order of places along a curve that fills the plane, needle by needle.
+
+    The curve is D. Hilbert's (Mathematische Annalen 38, 1891). It lies still, so that a place more
+    leaves the order of the others alone; each turn lays it elsewhere.
+    """
+    x, y = (column, row) if turn % 2 else (row, column)
+    x, y = x + turn * 37 % 256, y + turn * 101 % 256
+    bits = int(max(x.max(), y.max())).bit_length()
+    along = np.zeros(len(x), dtype=np.int64)
+    for bit in range(bits - 1, -1, -1):
+        right, down = (x >> bit) & 1, (y >> bit) & 1
+        along += (right * 3 ^ down) << (2 * bit)
+        turned = (down == 0) & (right == 1)
+        full = (1 << bit) - 1
+        x, y = (
+            np.where(turned, full - (x & full), x & full),
+            np.where(turned, full - (y & full), y & full),
+        )
+        x, y = np.where(down == 0, y, x), np.where(down == 0, x, y)
+    return np.lexsort((along, needle))
 
 
 def _along(areas: _Areas, order: Ints, hung: Ints, doors: Ints) -> Joined:
@@ -289,7 +384,7 @@ def _along(areas: _Areas, order: Ints, hung: Ints, doors: Ints) -> Joined:
     to = np.flatnonzero(areas.needle[order[1:]] == areas.needle[order[:-1]]) + 1
     one, two = order[to - 1], order[to]
     at = areas.known_way(one, two)
-    straight = areas.straight(one, two, seen=True)
+    straight = areas.straight(one, two)
     known = np.where(at >= 0, areas.ways.price[at] if len(areas.known) else np.inf, np.inf)
     direct = np.minimum(straight, known)
     tree = areas.tree.way(one, two)
