@@ -260,6 +260,7 @@ def curve(needle: Ints, row: Ints, column: Ints, turn: int) -> Ints:
     x, y = (column, row) if turn % 2 else (row, column)
     x, y = x + turn * 37 % 256, y + turn * 101 % 256
     bits = int(max(x.max(), y.max())).bit_length()
+    bits += bits % 2  # so that it lies the same way however far it leads
     along = np.zeros(len(x), dtype=np.int64)
     for bit in range(bits - 1, -1, -1):
         right, down = (x >> bit) & 1, (y >> bit) & 1
