@@ -17,7 +17,7 @@ NEIGHBOURS = 8  # other areas that are looked for from each
 _SMALL = 8  # cells; from each cell of such an area others are looked for
 _RINGS_OF_LARGE = 8  # crosses; farther off a few cells of a larger area stand for all
 _RINGS_OF_NEAR = 12  # crosses; farther off only those are sought that still hang on nothing
-_OF_A_NEEDLE = 2_000  # cells that stand for its large areas
+_OF_A_NEEDLE = 1_000  # cells that stand for its large areas
 _AT_ONCE = 2_000_000  # places looked at together
 
 
@@ -62,6 +62,7 @@ def _rings() -> Iterator[tuple[Ints, Ints]]:
 
 
 _RINGS = tuple(_rings())
+_Stack = tuple[NDArray[np.uint16], NDArray[np.int32]]  # of each place, the needle and the cell
 
 
 def between(
@@ -83,9 +84,11 @@ def between(
     group = np.arange(count, dtype=np.int64)
     stacks = []
     for layer in layers:
-        stack = np.full(cloth.covered.size, -1, dtype=np.int32)
+        stack = np.zeros(cloth.covered.size, dtype=np.int32)
         stack[cells.place[layer]] = layer
-        stacks.append(stack)
+        numbers = np.zeros(cloth.covered.size, dtype=np.uint16)
+        numbers[cells.place[layer]] = cells.needle[layer]
+        stacks.append((numbers, stack))
     active = contour = _contour(cells, stacks)
     known = np.zeros(count, dtype=np.int64)  # ways to others that each area has met
     seeks = size[area] <= _SMALL
@@ -106,7 +109,7 @@ def between(
         met = _met(cells, area, group, known, active, stacks, (across, down))
         way = habit.way(met.across, met.down)
         bare = cloth.bare(cells.place[met.one], met.across, met.down, habit.bare)
-        met = _best(replace(met, bare=bare, price=habit.price(way, bare)), area)
+        met = replace(met, bare=bare, price=habit.price(way, bare))
         parts.append(met)
         # What is found later is longer than this ring: what takes no more joins for good.
         ends = np.concatenate((pending[0], area[np.stack([met.one, met.two], axis=1)]))
@@ -127,7 +130,7 @@ def _apart(
     """Yield the ways between large areas that do not hang together yet, needle by needle.
 
     contour: of the large areas. Of each area some cells stand for all: at least eight, and about
-    two thousand of a needle.
+    a thousand of a needle.
     """
     bounds = np.searchsorted(cells.needle[contour], np.arange(int(cells.needle[-1]) + 2))
     for start, end in pairwise(bounds.tolist()):
@@ -162,15 +165,14 @@ def _apart(
             yield Ways(one, two, across, down, bare, habit.price(way[chosen], bare))
 
 
-def _contour(cells: NeedleCells, stacks: Sequence[NDArray[np.int32]]) -> Ints:
+def _contour(cells: NeedleCells, stacks: Sequence[_Stack]) -> Ints:
     """Return the cells that are not all round among others of their needle."""
     inside = np.ones(len(cells.place), dtype=bool)
     for row in (-1, 0, 1):
         for column in (-1, 0, 1):
             same = np.zeros(len(cells.place), dtype=bool)
-            for stack in stacks:
-                there = stack[cells.place + row * cells.pitch + column]
-                same |= (there >= 0) & (cells.needle[there] == cells.needle)
+            for needle, _ in stacks:
+                same |= needle[cells.place + row * cells.pitch + column] == cells.needle
             inside &= same
     return np.flatnonzero(~inside)
 
@@ -178,7 +180,7 @@ def _contour(cells: NeedleCells, stacks: Sequence[NDArray[np.int32]]) -> Ints:
 def _largest(group: Ints, size: Ints, needle: Ints) -> Ints:
     """Return the group with most cells of each needle, by its number."""
     cells = np.bincount(group, size, minlength=len(group))
-    order = np.lexsort((cells[group], needle))
+    order = np.argsort(cells[group], kind="stable")
     largest = np.full(int(needle.max()) + 1, -1, dtype=np.int64)
     largest[needle[order]] = group[order]
     return largest
@@ -190,7 +192,7 @@ def _met(
     group: Ints,
     known: Ints,
     active: Ints,
-    stacks: Sequence[NDArray[np.int32]],
+    stacks: Sequence[_Stack],
     ring: tuple[Ints, Ints],
 ) -> Ways:
     """Return the ways from some cells to others of their needle at the offsets of a ring."""
@@ -198,21 +200,28 @@ def _met(
     ahead = down * cells.pitch + across
     ones, twos, offsets = [], [], []
     at_once = max(1, _AT_ONCE // len(ahead))
-    for stack in stacks:
+    for needle, stack in stacks:
         for first in range(0, len(active), at_once):
             some = active[first : first + at_once]
-            there = stack[cells.place[some][:, None] + ahead]
-            row, offset = np.nonzero(there >= 0)
-            one, two = some[row], there[row, offset].astype(np.int64)
-            other = (cells.needle[one] == cells.needle[two]) & (area[one] != area[two])
+            place = cells.place[some]
+            same = needle[place[:, None] + ahead] == cells.needle[some][:, None]
+            row, offset = np.divmod(np.flatnonzero(same), len(ahead))
+            one = some[row]
+            two = stack[place[row] + ahead[offset]].astype(np.int64)
+            other = area[one] != area[two]
             ones.append(one[other])
             twos.append(two[other])
             offsets.append(offset[other])
     one, two, offset = np.concatenate(ones), np.concatenate(twos), np.concatenate(offsets)
-    apart = group[area[one]] != group[area[two]]
-    kept = np.flatnonzero(apart | (known[area[one]] < NEIGHBOURS) | (known[area[two]] < NEIGHBOURS))
+    a, b = area[one], area[two]
+    apart = group[a] != group[b]
+    # Between two that are both active each way comes twice.
+    going = np.zeros(len(area), dtype=bool)
+    going[active] = True
+    once = (one < two) | ~going[two]
+    kept = np.flatnonzero(once & (apart | (known[a] < NEIGHBOURS) | (known[b] < NEIGHBOURS)))
+    known += np.bincount(a, minlength=len(known))
     one, two, offset = one[kept], two[kept], offset[kept]
-    known += np.bincount(area[one], minlength=len(known))
     nothing = np.zeros(len(one))
     return Ways(one, two, across[offset], down[offset], nothing, nothing.copy())
 

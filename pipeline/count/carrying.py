@@ -60,6 +60,8 @@ class Habit:
         farthest = MOST_CROSSES * min(self.width, self.height)
         slip = min(max(self.slip, self.carry), farthest)
         far = _rising(way, min(self.carry, farthest), slip)
+        if not bare.any():
+            return far
         return np.maximum(far, _rising(bare, self.bare, BARE_TIMES * self.bare))
 
     def price(self, way: Floats, bare: Floats) -> Floats:
@@ -71,7 +73,8 @@ class Habit:
 def _rising(value: Floats, always: float, never: float) -> Floats:
     if never <= always:
         return np.where(value > always + 1e-9, 1.0, 0.0)
-    return np.asarray(np.clip((value - always) / (never - always), 0, 1) ** 3)
+    risen: Floats = np.clip((value - always) / (never - always), 0, 1)
+    return risen * risen * risen
 
 
 _FAR = MOST_CROSSES + 1  # cells across or down

@@ -6,8 +6,7 @@ Both are common knowledge of the travelling salesman's problem (G. A. Croes, Ope
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,20 +14,23 @@ from numpy.typing import NDArray
 from .forest import Floats, Ints
 
 ROUNDS = 60  # looks round all places that may still gain
-LONGEST = 200_000  # places in a stretch that is turned round or moved
+LONGEST = 1_000  # places in a stretch that is turned round or moved
 SEGMENT = 3  # places that are moved together
-_LEAST = 1e-6
+LEAST = 1e-6
 
 Length = Callable[[Ints, Ints], Floats]
+Lookup = Sequence[int]
 
 
-def shorten(order: Ints, block: Ints, near: Ints, length: Length, least: Length) -> Ints:
+def shorten(
+    order: Ints, block: Ints, near: Ints, length: Length, least: float = LEAST, rounds: int = ROUNDS
+) -> Ints:
     """Return places in an order in which the way through them is shorter, if one is found.
 
     order: (n,) of places 0 to n - 1. block: of each place, which of several ways it belongs to;
     in `order` they follow each other. near: (n, k) other places of its block near each, -1 where
     there are fewer. length(a, b): of the ways between places, 0 where either is no place, which
-    numbers from n say. least(a, b): what they take at the least, sooner found.
+    numbers from n say. least: what a change has to gain.
     """
     n = len(order)
     begins = np.flatnonzero(np.diff(block[order], prepend=-1, append=-1))
@@ -37,77 +39,77 @@ def shorten(order: Ints, block: Ints, near: Ints, length: Length, least: Length)
     where = np.empty(len(tour), dtype=np.int64)
     where[tour] = np.arange(len(tour))
     block = np.append(block, np.full(len(begins), -1))
-    awake = np.ones(len(tour), dtype=bool)
-    awake[n:] = False
-    for _ in range(ROUNDS):
-        moves = _moves(np.flatnonzero(awake), tour, where, (block, near), length, least)
-        awake[:] = False
+    at = memoryview(where)  # one place of it is sooner looked up so
+    edge = length(tour[:-1], tour[1:])  # from each to the next
+    awake = np.arange(n)
+    for _ in range(rounds):
+        moves = _moves(awake, near, (tour, where, block, edge), length, least)
+        before = tour.copy()
+        woken: list[int] = []
         some = False
-        for move in moves.ends.tolist():
-            made = _exchange(tour, where, move) if move[4] < 0 else _shift(tour, where, move)
+        for move in moves.tolist():
+            made = (
+                _exchange(tour, where, at, move) if move[4] < 0 else _shift(tour, where, at, move)
+            )
             some |= made
-            awake[[each for each in move if 0 <= each < n] if made else move[0]] = True
+            woken += move if made else move[:1]
         if not some:
             break
+        awake = np.unique(woken)
+        awake = awake[(awake >= 0) & (awake < n)]
+        fresh = tour != before
+        fresh = np.flatnonzero(fresh[:-1] | fresh[1:])
+        edge[fresh] = length(tour[fresh], tour[fresh + 1])
     return tour[tour < n]
-
-
-@dataclass(frozen=True, eq=False)
-class _Moves:
-    """What may be gained. ends: (m, 6) places a, b, c, d, e, f.
-
-    The ways a-b and c-d are given up for a-c and b-d; or, where there is an e, the stretch from a
-    to e is taken from between b and f and set between c and d.
-    """
-
-    gain: Floats
-    ends: Ints
 
 
 def _moves(
     a: Ints,
-    tour: Ints,
-    where: Ints,
-    of: tuple[Ints, Ints],
+    near: Ints,
+    at_hand: tuple[Ints, Ints, Ints, Floats],
     length: Length,
-    least: Length,
-) -> _Moves:
-    """Return the best move of each place, the best first; of: its block, and those near."""
-    block, near = of
+    least: float,
+) -> Ints:
+    """Return the best move of each place, the best first.
+
+    Each is (m, 6) places a, b, c, d, e, f: the ways a-b and c-d are given up for a-c and b-d; or,
+    where there is an e, the stretch from a to e is taken from between b and f and set between c
+    and d.
+    """
+    tour, where, block, edge = at_hand
     start = np.repeat(a, near.shape[1])
     to = near[a].ravel()
     start, to = start[to >= 0], to[to >= 0]
-    beside = [tour[where[a] + side] for side in (1, -1)]
-    taken = length(np.concatenate((start, a, a)), np.concatenate((to, *beside)))
-    new, old = taken[: len(start)], np.zeros((2, len(tour)))
-    old[:, a] = taken[len(start) :].reshape(2, -1)
+    new = length(start, to)
     gains: list[Floats] = []
     ends: list[Ints] = []
-    for of_side, side in zip(old, (1, -1), strict=True):
-        gained = of_side[start] - new
-        worth = np.flatnonzero(gained > _LEAST)
+    for side in (1, -1):
+        old = np.zeros(len(tour))
+        old[a] = edge[where[a] - (side < 0)]
+        gained = old[start] - new
+        worth = np.flatnonzero(gained > least)
         for gain, places in _ends(
             start[worth], to[worth], gained[worth], side, (tour, where, block)
         ):
             gains.append(gain)
             ends.append(places)
     gain, end = np.concatenate(gains), np.concatenate(ends)
+    # First what is given up, then what is taken up: most are worth nothing even without it.
+    _, b, c, d, e, f = end.T
+    shifted = e >= 0
+    gain += edge[np.minimum(where[c], where[d])]
+    gain[shifted] += edge[np.minimum(where[e[shifted]], where[f[shifted]])]
+    gain -= length(np.where(shifted, e, b), d)
+    some = np.flatnonzero(gain > least)
+    gain, end = gain[some], end[some]
     shifted = end[:, 4] >= 0
-    # First what is given up, then what is taken up: most are worth nothing even at the least.
-    gain += length(end[:, 2], end[:, 3])
-    gain[shifted] += length(end[shifted, 4], end[shifted, 5])
-    for taken_up in (least, length):
-        _, b, _, d, e, f = end.T
-        here = gain - taken_up(np.where(shifted, e, b), d)
-        here[shifted] -= taken_up(b[shifted], f[shifted])
-        some = np.flatnonzero(here > _LEAST)
-        final, gain, end, shifted = here[some], gain[some], end[some], shifted[some]
-    gain = final
+    gain[shifted] -= length(end[shifted, 1], end[shifted, 5])
+    some = np.flatnonzero(gain > least)
+    gain, end = gain[some], end[some]
     # Rounded, so that what is alike stays in the order of the places.
     order = np.argsort(-np.round(gain, 6), kind="stable")
     _, first_of = np.unique(end[order, 0], return_index=True)
-    order = order[np.sort(first_of)]
-    return _Moves(gain[order], end[order])
+    return end[order[np.sort(first_of)]]
 
 
 def _ends(
@@ -148,9 +150,9 @@ def _ends(
             )
 
 
-def _exchange(tour: Ints, where: Ints, move: list[int]) -> bool:
+def _exchange(tour: Ints, where: Ints, at: Lookup, move: list[int]) -> bool:
     """Turn a stretch round, if the two ways are still there and lie the same way."""
-    a, b, c, d = (int(where[each]) for each in move[:4])
+    a, b, c, d = at[move[0]], at[move[1]], at[move[2]], at[move[3]]
     if b - a != d - c or abs(b - a) != 1:
         return False
     low, high = (min(a, c) + 1, max(a, c)) if b > a else (min(a, c), max(a, c) - 1)
@@ -161,9 +163,9 @@ def _exchange(tour: Ints, where: Ints, move: list[int]) -> bool:
     return True
 
 
-def _shift(tour: Ints, where: Ints, move: list[int]) -> bool:
+def _shift(tour: Ints, where: Ints, at: Lookup, move: list[int]) -> bool:
     """Move a stretch elsewhere, if what is about it is still there."""
-    a, b, c, d, e, f = (int(where[each]) for each in move)
+    a, b, c, d, e, f = (at[each] for each in move)
     side = b - a
     low, high = min(a, e), max(a, e)
     inside = low <= c <= high or low <= d <= high

@@ -230,10 +230,11 @@ class SheetWork:
     shares: Sequence[tuple[range, slice, Sequence[Joined]]]
 
 
-def work(worked: WorkedChart, sheet: CellGrid) -> SheetWork | None:
+def work(worked: WorkedChart, sheet: CellGrid, *, joined: bool = True) -> SheetWork | None:
     """Find the order in which one grid is worked, as on cloth of 16 crosses to the inch.
 
-    It is the same on any other, so that amounts change gently with the fabric.
+    It is the same on any other, so that amounts change gently with the fabric. Not joined, areas
+    follow each other as they come, and nothing is carried.
     """
     counts = np.bincount(sheet.grid.ravel(), minlength=len(worked.design.key) + 1)
     used = [int(each) for each in np.flatnonzero(counts[1:]) + 1]
@@ -250,7 +251,8 @@ def work(worked: WorkedChart, sheet: CellGrid) -> SheetWork | None:
         layers = [np.flatnonzero(layer_of[part] == layer) for layer in range(len(tables.needle))]
         along = runs(some)
         area = np.repeat(areas(along, cells.pitch, *size)[0], along.count)
-        shares.append((numbers, part, join(some, area, cloth, layers, habit)))
+        ways = join(some, area, cloth, layers, habit) if joined else []
+        shares.append((numbers, part, ways))
     return SheetWork(sheet, used, counts, cells, index, layer_of, shares)
 
 
@@ -347,8 +349,8 @@ def _ways(
     needle_area = np.zeros(many, dtype=np.int64)
     needle_area[area_of_run] = needle_run
 
-    order = joined[0].order
-    carry, anew = mean(joined, needle_area, habit)
+    order = joined[0].order if joined else np.arange(many)
+    carry, anew = mean(joined, needle_area, habit) if joined else (np.zeros(many), np.zeros(many))
     return _Ways(
         np.bincount(needle_run, front).astype(np.float64),
         np.bincount(needle_run, back).astype(np.float64),

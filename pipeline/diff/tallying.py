@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from ..compose.worked import WorkedChart
 from ..core.key import KeyEntry, Thread
-from ..core.model import Fabric
 from ..count.carrying import MOST_CROSSES
 from ..count.count import Counts
-from ..count.stints import Needle, Stint, cell_stints, sheets, work
-from ..count.strokework import counted_stints, knot_stints, line_stints
-from ..count.thread import ThreadUse, estimate, reckon
+from ..count.thread import ThreadUse, estimate, estimate_some
 from .areas import boxes, label
 from .canvas import Canvas
 from .changes import KeyChange, Tally
@@ -122,27 +119,7 @@ def thread_uses(
     only = {thread for thread in _threads(worked.design.key) if thread_name(thread) in names}
     if not only:
         return {}
-    return {thread_name(each.thread): each for each in _estimate(worked, fabric, only)}
-
-
-def _estimate(worked: WorkedChart, fabric: Fabric, only: set[Thread]) -> list[ThreadUse]:
-    """Return what some threads take: the same as of a whole estimate, in less time."""
-    mine = np.zeros(len(worked.design.key) + 1, dtype=bool)
-    for index, entry in enumerate(worked.design.key, 1):
-        mine[index] = not only.isdisjoint(_threads([entry]))
-    stints: list[Stint] = []
-    for sheet in sheets(worked):
-        grid = np.where(mine[sheet.grid], sheet.grid, np.uint16(0))
-        found = work(worked, replace(sheet, grid=grid))
-        stints += cell_stints(worked, fabric, found) if found else []
-    stints += line_stints(worked, fabric)
-    stints += knot_stints(worked, fabric)
-    stints += counted_stints(worked, fabric)
-    by_needle: dict[Needle, list[Stint]] = {}
-    for stint in stints:
-        by_needle.setdefault(stint.needle, []).append(stint)
-    uses = reckon(worked.design, by_needle, worked.design.working)
-    return [use for use in uses if use.thread in only]
+    return {thread_name(each.thread): each for each in estimate_some(worked, fabric, only)}
 
 
 def _threads(entries: Iterable[KeyEntry]) -> set[Thread]:

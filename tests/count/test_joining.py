@@ -128,7 +128,7 @@ def test_places_are_only_ever_put_in_a_shorter_order(seed, many):
     near = lists(many, a[order], b[order], 6)
     before = rng.permutation(many)
     one_way = np.zeros(many, dtype=int)
-    after = shorten(before, one_way, near, lambda a, b: far[a, b], lambda a, b: far[a, b] / 2)
+    after = shorten(before, one_way, near, lambda a, b: far[a, b])
     assert sorted(after.tolist()) == list(range(many))
     assert open_length(after, far) <= open_length(before, far) + 1e-9
 

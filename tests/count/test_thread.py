@@ -158,7 +158,10 @@ def test_the_farther_apart_the_more_thread():
         grid[grid == 0] = 2
         (use, *_) = estimate(chart(grid, working=ENDLESS), AT_16)
         lengths.append((use.front + use.back + use.carried) / np.count_nonzero(grid == 1))
-    assert all(near < far for near, far in pairwise(lengths))
+    assert all(near < far for near, far in pairwise(lengths[1:]))
+    # By hand: in a row there and back two sides a cross lie behind, and as many if one is left out
+    # between any two; only the ends of each row take a little more, see `DOOR`.
+    assert lengths[1] == pytest.approx(lengths[0], rel=0.005)
 
 
 # --- part stitches, several threads --------------------------------------------------------------
