@@ -12,7 +12,7 @@ from ..core.key import Kind
 from ..core.model import Design, Fabric, Method, Working
 from ..count.count import count
 from ..count.thread import estimate
-from ..i18n.figures import cm, cut_cm, tenths, whole
+from ..i18n.figures import NO_BREAK, cm, cut_cm, tenths, whole
 from ..i18n.trade import thread_way
 from ..i18n.wording import wording
 from ..stitches.kinds import STITCHES, called
@@ -205,7 +205,9 @@ def _assumed(design: Design, *, beads: bool) -> list[str]:
         f"{cm(max(working.slip, working.carry))} cm,",
         f"{number(working.bare)} crosses behind bare fabric, {reserve(working)} in reserve.",
     ]
-    lines += [f"{each.thread.label}: {thread_way(words, each)}." for each in working.otherwise]
+    for each in working.otherwise:
+        way = thread_way(words, each).replace(NO_BREAK, " ")
+        lines.append(f"{each.thread.label}: {way}.")
     if beads:
         lines.append("Beads are sewn on with sewing thread, which is not counted.")
     return lines

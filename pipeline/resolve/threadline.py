@@ -188,7 +188,7 @@ def _colours(
         findings.append(
             finding(
                 "overdyed-colours",
-                f"An overdyed thread has 2 to {MOST_COLOURS} colours; stated: {len(colours) or 'none'}.",
+                f"An overdyed thread has 2 to {MOST_COLOURS} colours, not {len(colours)}.",
                 place,
                 "write them into the column `colours`, as they follow each other along the thread: "
                 "`#e9dfcb #b08d5f #8a6a49`",
