@@ -55,7 +55,7 @@ class Habit:
 
         way: mm. bare: the longest stretch of each behind bare cloth, in crosses. No hand ends off
         at one length and carries at one a hair shorter; between always and never the share grows
-        with the cube.
+        with the fourth power.
         """
         farthest = MOST_CROSSES * min(self.width, self.height)
         slip = min(max(self.slip, self.carry), farthest)
@@ -74,7 +74,7 @@ def _rising(value: Floats, always: float, never: float) -> Floats:
     if never <= always:
         return np.where(value > always + 1e-9, 1.0, 0.0)
     risen: Floats = np.clip((value - always) / (never - always), 0, 1)
-    return risen * risen * risen
+    return np.square(np.square(risen))
 
 
 _FAR = MOST_CROSSES + 1  # cells across or down
