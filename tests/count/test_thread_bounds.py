@@ -208,7 +208,8 @@ def test_a_carry_goes_behind_stitches_of_any_thread_but_not_behind_a_gap():
 
 @pytest.mark.parametrize("per_inch", [11, 20])
 def test_behind_bare_cloth_crosses_count_on_any_fabric(per_inch):
-    # Always over eight crosses, never over 32, and between by the fourth power of the share of the way.
+    # Always over eight crosses, never over 32, between by the fourth power of how far from the one
+    # to the other.
     fabric = Fabric("aida", per_inch, per_inch, 1, block=True)
     for bare, share in ((1, 0.0), (8, 0.0), (20, 1 / 16), (26, 81 / 256), (32, 1.0), (39, 1.0)):
         use = needle(crosses([(0, 0), (bare + 1, 0)]), fabric, replace(UNCUT, carry=200))
