@@ -83,4 +83,5 @@ def _tree(cells: NeedleCells, cloth: Cloth, habit: Habit) -> Floats:
     cheapest = np.argsort(price, kind="stable")
     one, two, price = one[cheapest], two[cheapest], np.minimum(price[cheapest], habit.ends)
     _, joins = spanning_forest(int(area.max()) + 1, area[one], area[two])
-    return np.bincount(needle[one[joins]], price[joins], minlength=int(needle.max()) + 1)
+    lengths = np.bincount(needle[one[joins]], price[joins], minlength=int(needle.max()) + 1)
+    return lengths.astype(np.float64)

@@ -39,7 +39,7 @@ def shorten(
     where = np.empty(len(tour), dtype=np.int64)
     where[tour] = np.arange(len(tour))
     block = np.append(block, np.full(len(begins), -1))
-    at = memoryview(where)  # one place of it is sooner looked up so
+    at = where.data  # one place of it is sooner looked up so
     edge = length(tour[:-1], tour[1:])  # from each to the next
     awake = np.arange(n)
     for _ in range(rounds):

@@ -246,7 +246,8 @@ def _table(areas: Areas, base: Ints, many: Ints, again: Ints) -> Length:
     column_of[: len(again)] = column[again]
 
     def length(one: Ints, two: Ints) -> Floats:
-        return table[row_of[one] + column_of[two]]
+        way: Floats = table[row_of[one] + column_of[two]]
+        return way
 
     return length
 

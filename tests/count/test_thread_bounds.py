@@ -208,9 +208,10 @@ def test_a_carry_goes_behind_stitches_of_any_thread_but_not_behind_a_gap():
 
 @pytest.mark.parametrize("per_inch", [11, 20])
 def test_behind_bare_cloth_crosses_count_on_any_fabric(per_inch):
-    # Always over eight crosses, never over 32, and between by the cube of the share of the way.
+    # Always over eight crosses, never over 32, between by the fourth power of how far from the one
+    # to the other.
     fabric = Fabric("aida", per_inch, per_inch, 1, block=True)
-    for bare, share in ((1, 0.0), (8, 0.0), (20, 1 / 8), (26, 27 / 64), (32, 1.0), (39, 1.0)):
+    for bare, share in ((1, 0.0), (8, 0.0), (20, 1 / 16), (26, 81 / 256), (32, 1.0), (39, 1.0)):
         use = needle(crosses([(0, 0), (bare + 1, 0)]), fabric, replace(UNCUT, carry=200))
         assert use.tails == pytest.approx(130 * (1 + share))
         assert use.carried == pytest.approx((1 - share) * bare * 25.4 / per_inch)
@@ -225,7 +226,7 @@ def test_borders_of_flowers_are_slipped_along_behind_the_stems():
     assert ended.tails == 130 * 12
     assert ended.carried == 0
     # From end to start of the crosses beside the stem; the share that ends off is small.
-    share = ((13 * SIDE - 12) / 48) ** 3
+    share = ((13 * SIDE - 12) / 48) ** 4
     assert slipped.carried == pytest.approx((1 - share) * 11 * (13 + 2 * DOOR) * SIDE)
     assert slipped.tails == pytest.approx(130 * (1 + 11 * share))
 
