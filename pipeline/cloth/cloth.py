@@ -90,6 +90,7 @@ def _stitch_grid(cells: Bytes, worked: WorkedChart, at: Lattice) -> None:
 
 def _stitch_pieces(picture: Bytes, worked: WorkedChart, at: Lattice) -> None:
     """Put the pieces that lie off the grid, or over fewer threads, at their true places."""
+    before = int(np.count_nonzero(worked.grid))
     for number, piece in enumerate(worked.pieces, start=1):
         x0, y0 = (round(each) for each in at.pixel(piece.x, piece.y))
         end = at.pixel(piece.x + piece.width, piece.y + piece.height)
@@ -98,7 +99,9 @@ def _stitch_pieces(picture: Bytes, worked: WorkedChart, at: Lattice) -> None:
         down = max(1, math.ceil(piece.cell * at.down))
         size = (at.width * piece.cell, at.height * piece.cell)
         palette = _palette(worked, piece.grid, size, across, down, piece.strands)
-        tiles = palette.tiles[palette.rows(worked, piece.grid), _variants(piece.grid.shape, number)]
+        rows_of = palette.rows(worked, piece.grid, before)
+        before += int(np.count_nonzero(piece.grid))
+        tiles = palette.tiles[rows_of, _variants(piece.grid.shape, number)]
         rows, columns = piece.grid.shape
         layer = tiles.transpose(0, 2, 1, 3, 4).reshape(rows * down, columns * across, 4)
         layer = layer[_nearest(layer.shape[0], y1 - y0)][:, _nearest(layer.shape[1], x1 - x0)]
@@ -124,11 +127,14 @@ class _ColouredTiles:
     steps: NDArray[np.intp]
     full: NDArray[np.bool_]
 
-    def rows(self, worked: WorkedChart, grid: IndexGrid) -> NDArray[np.intp]:
-        """Return the row of `tiles` for each cell; bare cells by the shadow that they lie in."""
+    def rows(self, worked: WorkedChart, grid: IndexGrid, before: int = 0) -> NDArray[np.intp]:
+        """Return the row of `tiles` for each cell; bare cells by the shadow that they lie in.
+
+        before: as for `overdyed.cell_steps`.
+        """
         rows = self.row[grid]
         if (self.steps > 1).any():
-            rows += cell_steps(worked, grid) % self.steps[grid]
+            rows += cell_steps(worked, grid, before) % self.steps[grid]
         casts = self.full[grid]
         rows[:, 1:] += (grid[:, 1:] == 0) & casts[:, :-1]
         rows[1:] += 2 * ((grid[1:] == 0) & casts[:-1])

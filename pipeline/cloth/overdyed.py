@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from typing import assert_never
+from weakref import WeakKeyDictionary
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +20,8 @@ from ..stitches.kinds import STITCHES
 from .strands import Reals
 
 Ints = NDArray[np.int64]
+_Lanes = tuple[NDArray[np.uint16], NDArray[np.bool_]]
+_THREADS: WeakKeyDictionary[WorkedChart, _Lanes] = WeakKeyDictionary()  # asked for each piece
 CROSS = 2 * 2**0.5  # thread that one cross shows, in sides of a cross
 
 
@@ -42,14 +45,17 @@ def entry_steps(entry: KeyEntry) -> int:
     return max(map(steps, entry.parts))
 
 
-def cell_steps(worked: WorkedChart, grid: IndexGrid) -> Ints:
+def cell_steps(worked: WorkedChart, grid: IndexGrid, before: int = 0) -> Ints:
     """Return for each cell of a grid how far on its thread is, in crosses.
 
-    Cells of one overdyed thread are worked area by area and row by row, from the left. In rows
-    there and back the upper leg, which is seen, is laid on the way back. Of other threads it is 0.
+    before: crosses of other grids that are worked before. Cells of one overdyed thread are worked
+    area by area and row by row, from the left. In rows there and back the upper leg, which is
+    seen, is laid on the way back. Of other threads it is 0.
     """
     far = np.zeros(grid.shape, dtype=np.int64)
-    threads, there_and_back = _threads(worked)
+    if worked not in _THREADS:
+        _THREADS[worked] = _threads(worked)
+    threads, there_and_back = _THREADS[worked]
     lane = threads[grid]
     flat = np.flatnonzero(lane)
     if not flat.size:
@@ -62,23 +68,25 @@ def cell_steps(worked: WorkedChart, grid: IndexGrid) -> Ints:
     along = runs(cells)
     area, _, _ = areas(along, pitch, 1.0, 1.0)
     worked_next = np.lexsort((np.arange(len(area)), area))
-    before = np.zeros(len(area), dtype=np.int64)
-    before[worked_next] = np.cumsum(along.count[worked_next]) - along.count[worked_next]
+    begun = np.zeros(len(area), dtype=np.int64)
+    begun[worked_next] = np.cumsum(along.count[worked_next]) - along.count[worked_next]
     # Each thread begins with its first colour, whatever others there are.
     needle = cells.needle[along.first].astype(np.int64)
     least = np.full(int(needle.max()) + 1, np.iinfo(np.int64).max)
-    np.minimum.at(least, needle, before)
-    before -= least[needle]
+    np.minimum.at(least, needle, begun)
+    begun -= least[needle]
     count = np.repeat(along.count, along.count)
     nth = np.arange(len(flat)) - np.repeat(along.first, along.count)
     back = (2 * count - 1 - nth) // 2  # half of the thread goes out, half comes back
-    far.ravel()[flat] = np.repeat(before, along.count) + np.where(
-        there_and_back[grid.ravel()[flat]], back, nth
+    far.ravel()[flat] = (
+        before
+        + np.repeat(begun, along.count)
+        + np.where(there_and_back[grid.ravel()[flat]], back, nth)
     )
     return far
 
 
-def _threads(worked: WorkedChart) -> tuple[NDArray[np.uint16], NDArray[np.bool_]]:
+def _threads(worked: WorkedChart) -> _Lanes:
     """Return by key index the number of its overdyed thread, 0 for none, and how it is worked."""
     key = worked.design.key
     numbers: dict[Thread, int] = {}
@@ -116,13 +124,18 @@ def stroke_steps(lot: Lot, over: int) -> Ints:
 
 def knots_in_turn(worked: WorkedChart) -> Iterator[tuple[Part, float, float]]:
     """Give each knot and bead with its place, in the colour that its thread has come to."""
+    many: dict[int, int] = {}
     worked_before: dict[int, int] = {}
-    kept: dict[tuple[int, int], Part] = {}
+    shown: dict[tuple[int, int], Part] = {}
     for knot in worked.knots:
-        part = worked.entry(knot.index).parts[0]
-        step = worked_before.get(knot.index, 0) % steps(part)
-        worked_before[knot.index] = step + 1
-        yield kept.setdefault((knot.index, step), part_at(part, step)), knot.x, knot.y
+        index = knot.index
+        if index not in many:
+            many[index] = steps(worked.entry(index).parts[0])
+        step = worked_before.get(index, 0) % many[index]
+        worked_before[index] = step + 1
+        if (index, step) not in shown:
+            shown[index, step] = part_at(worked.entry(index).parts[0], step)
+        yield shown[index, step], knot.x, knot.y
 
 
 def stretches(far: Ints, part: Part) -> Iterator[tuple[Part, slice]]:

@@ -156,10 +156,12 @@ def _crosses(worked: WorkedChart, at: Lattice) -> Iterator[_Stroke]:
     """Give the legs of all cells, the lower ones of every thread before the upper ones."""
     grids: list[_Grid] = [(worked.grid, 0.0, 0.0, 1.0, None)]
     grids += [(piece.grid, piece.x, piece.y, piece.cell, piece.strands) for piece in worked.pieces]
+    before = 0
     for grid, x, y, cell, strands in grids:
         used = [int(each) for each in np.unique(grid) if each]
         legs = [(leg, index) for index in used for leg in legs_of(worked.entry(index).parts)]
-        far = cell_steps(worked, grid)
+        far = cell_steps(worked, grid, before)
+        before += int(np.count_nonzero(grid))
         corner = np.array([x + at.margin, y + at.margin])
         size = np.array([at.width, at.height])
         side = cell * min(at.width, at.height)
