@@ -12,7 +12,7 @@ from ..syntax.nodes import Block, MeasureLine, ThreadHead, WordLine
 from ..syntax.phrases import Numeral, Word
 from .grounds import LENGTHS, once, tails_too_long
 from .needles import MOST_IN_NEEDLE, Basket
-from .settings import millimetres, whole
+from .settings import at_most, millimetres, whole
 
 MOST_BLOCKS = 500  # as many as a key has lines
 
@@ -22,7 +22,7 @@ def resolve_ways(
 ) -> tuple[ThreadWorking, ...]:
     """Return the ways of a chart's `thread` blocks; one thread has one block."""
     ways: dict[tuple[str, str], ThreadWorking] = {}
-    for block in blocks:
+    for block in at_most(MOST_BLOCKS, "`thread` blocks", blocks, findings):
         if not isinstance(block.head, ThreadHead):
             continue
         thread = basket.thread(block.head.thread, findings)
