@@ -193,8 +193,8 @@ def _motif(name: str | None) -> str:
         return ""
     words = name if name.isprintable() else ""
     file, findings = parse(Source("--motif", f"linen 1\nmotif {words} 2 x 2"))
-    heads = [block.head for block in file.blocks]
-    if findings or not isinstance(heads[0], MotifHead) or heads[0].name.text != name:
+    head = file.blocks[-1].head if len(file.blocks) == 2 and not findings else None
+    if not isinstance(head, MotifHead) or head.name.text != name:
         stop(f"--motif {name!r} is no name of a motif: letters, figures and - such as old-reeds")
     return name
 
