@@ -150,5 +150,23 @@ def test_bars_are_worked_round_and_rows_by_their_own_strokes(tmp_path):
     assert (uses["sedge"].front, uses["sedge"].back) == pytest.approx((front * pitch, back * pitch))
 
 
+def test_a_row_of_herringbone_is_reckoned_by_its_strokes(tmp_path):
+    # By hand: n stitches four threads high and apart are 2 n slanting legs, each sqrt(32) long, and
+    # behind each but the last a stitch of two threads backwards.
+    path = tmp_path / "test.linen"
+    rows = ["=." * 6, *["." * 12] * 7]
+    chart = "chart 12 x 8\n" + "".join(f"  |{row}|\n" for row in rows)
+    path.write_text(HEAD.replace("long-armed", "herringbone") + chart, "utf-8")
+    design, found = read(path)
+    assert design is not None, found
+    worked, findings = compose(design)
+    assert findings == ()
+    [use] = estimate(worked, worked.design.ground.fabric)
+    pitch, n = 25.4 / 32, 5
+    assert use.front == pytest.approx(2 * n * math.sqrt(32) * pitch)
+    assert use.back == pytest.approx((2 * n - 1) * 2 * pitch)
+    assert (use.carried, use.tails) == (0, 130)
+
+
 def thread_name(worked, lot):
     return worked.entry(lot.index).parts[lot.part].needle[0].thread.name

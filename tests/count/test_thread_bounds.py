@@ -112,14 +112,16 @@ def test_never_below_the_least_of_any_small_shape(places):
 
 
 def groups(grid):
-    """Groups of crosses that share a hole: their number, and two ways between them in mm.
+    """Groups of crosses that share a hole: their number, and ways between them in mm.
 
     First between the nearest holes of two groups, then the nearest from the end of a cross of
-    one (top left, bottom right) to the start of a cross of the other (bottom left, top right).
+    one (top left, bottom right) to the start of a cross of the other (bottom left, top right), and
+    what that takes more at each end that lies at a group of several.
     """
     named, count = label(grid, np.ones((3, 3)))
     spots = [np.argwhere(named == each + 1) for each in range(count)]
     holes, legs = np.zeros((count, count)), np.zeros((count, count))
+    doors = np.array([DOOR * SIDE * (len(each) > 1) for each in spots])
     for one, two in product(range(count), repeat=2):
         if one != two:
             off = spots[two][None] - spots[one][:, None]
@@ -128,7 +130,7 @@ def groups(grid):
             holes[one, two] = np.hypot(apart[..., 0], apart[..., 1]).min() * SIDE
             ends_to_starts = [(x, y + 1), (x + 1, y), (x - 1, y), (x, y - 1)]
             legs[one, two] = min(np.hypot(*each).min() for each in ends_to_starts) * SIDE
-    return count, holes, legs
+    return count, holes, legs, doors[:, None] + doors
 
 
 def tree(ways):
@@ -152,7 +154,7 @@ def drawn(given_chart):
 def test_between_the_bound_and_twice_it(given_chart):
     grid = drawn(given_chart)
     crossed = np.count_nonzero(grid)
-    count, holes, legs = groups(grid)
+    count, holes, legs, doors = groups(grid)
     least = (2 * crossed - count) * SIDE + tree(holes)
     # Another thread lies in every other cell, so that no carry is behind bare fabric; and the
     # longest carry reaches everywhere.
@@ -161,8 +163,7 @@ def test_between_the_bound_and_twice_it(given_chart):
     assert use.tails == pytest.approx(130)
     assert use.back >= (2 * crossed - count) * SIDE - 1e-6
     assert use.back <= (crossed + math.sqrt(5) * (crossed - count)) * SIDE + 1e-6
-    doors = 2 * DOOR * SIDE * (count - 1)  # both ends of every way at areas of several crosses
-    assert tree(legs) - 1e-6 <= use.carried <= 2 * (tree(legs) + doors) + 1e-6
+    assert tree(legs + doors) - 1e-6 <= use.carried <= 2 * tree(legs + doors) + 1e-6
     assert use.back + use.carried >= least - 1e-6
     assert use.front + use.back + use.carried <= MOST * (use.front + least)
 
@@ -171,16 +172,16 @@ def test_between_the_bound_and_twice_it(given_chart):
 @settings(max_examples=60)
 def test_without_slipping_new_starts_are_as_many_as_carries_too_long(given_chart, carry):
     grid = drawn(given_chart)
-    _, _, ways = groups(grid)
+    _, _, ways, doors = groups(grid)
     full = np.where(grid, 1, 2)
     working = Working(needleful=FAR, carry=carry, slip=0)
     use = estimate(chart(full, working=working), AT_16)[0]
-    short = np.where(ways <= carry + 1e-9, ways, 0)
+    short = np.where(ways <= carry + 1e-9, ways + doors, 0)
+    np.fill_diagonal(short, 0)
     starts, _ = connected_components(short, directed=False)
-    doors = 2 * DOOR * SIDE * (len(ways) - starts)
     # A new start is worth a carry of two tails, so more than these only to save as much.
     assert 130 * starts - 1e-6 <= use.tails
-    assert use.tails + use.carried <= 130 * starts + 2 * (tree(short) + doors) + 1e-6
+    assert use.tails + use.carried <= 130 * starts + 2 * tree(short) + 1e-6
 
 
 @given(CHARTS, st.sampled_from(Method), st.floats(0, 30), st.floats(5, 70))
@@ -189,7 +190,7 @@ def test_with_tails_and_cuts_never_below_the_bound(given_chart, method, carry, t
     # Where a new start, or a new needleful, takes the place of a carry, its two tails count for
     # the way that is not carried, if that is longer.
     grid = drawn(given_chart)
-    count, holes, _ = groups(grid)
+    count, holes, _, _ = groups(grid)
     working = Working(tail=tail, carry=carry, method=method)
     use = needle(grid, working=working)
     least = (2 * np.count_nonzero(grid) - count) * SIDE + tree(np.minimum(holes, 2 * tail))
