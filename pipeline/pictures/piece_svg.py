@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-from linenleaf.templates import render
+from linenleaf.templates.environment import render
 from numpy.typing import NDArray
 
 from ..chart.counted import bow_path
