@@ -41,7 +41,7 @@ def took(worked, tail):
     return {use.thread: use.skeins for use in estimate(worked, AT_16)}
 
 
-@settings(max_examples=12)
+@settings(max_examples=8)
 @given(st.integers(0, 5), st.integers(0, 110))
 def test_tails_are_found_again(seed, tail):
     worked = patchwork(seed)

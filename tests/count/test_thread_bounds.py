@@ -97,7 +97,7 @@ def test_small_shapes_take_little_more_than_the_least(name, places, least, front
 
 
 @given(st.sets(st.tuples(st.integers(0, 3), st.integers(0, 3)), min_size=1, max_size=5))
-@settings(max_examples=60)
+@settings(max_examples=40)
 def test_never_below_the_least_of_any_small_shape(places):
     shape = sorted(places)
     least = least_back(shape)
@@ -147,7 +147,7 @@ def drawn(given_chart):
 
 
 @given(CHARTS)
-@settings(max_examples=150)
+@settings(max_examples=80)
 def test_between_the_bound_and_twice_it(given_chart):
     grid = drawn(given_chart)
     crossed = np.count_nonzero(grid)
@@ -166,7 +166,7 @@ def test_between_the_bound_and_twice_it(given_chart):
 
 
 @given(CHARTS, st.floats(0, 30))
-@settings(max_examples=150)
+@settings(max_examples=80)
 def test_new_starts_are_as_many_as_carries_too_long(given_chart, carry):
     grid = drawn(given_chart)
     _, _, ways = groups(grid)
@@ -179,7 +179,7 @@ def test_new_starts_are_as_many_as_carries_too_long(given_chart, carry):
 
 
 @given(CHARTS, st.sampled_from(Method), st.floats(0, 30), st.floats(5, 70))
-@settings(max_examples=150)
+@settings(max_examples=80)
 def test_with_tails_and_cuts_never_below_the_bound(given_chart, method, carry, tail):
     # Where a new start, or a new needleful, takes the place of a carry, its two tails count for
     # the way that is not carried, if that is longer.
@@ -192,7 +192,7 @@ def test_with_tails_and_cuts_never_below_the_bound(given_chart, method, carry, t
 
 
 @given(CHARTS)
-@settings(max_examples=60)
+@settings(max_examples=40)
 def test_bare_fabric_is_not_crossed_farther_than_a_quarter_of_a_carry(given_chart):
     grid = drawn(given_chart)
     _, _, ways = groups(grid)
@@ -214,7 +214,7 @@ def test_a_carry_goes_behind_stitches_of_any_thread_but_not_behind_a_gap():
 
 
 @given(st.integers(0, 2**32 - 1), st.integers(1, 4))
-@settings(max_examples=60)
+@settings(max_examples=40)
 def test_each_thread_is_estimated_as_if_alone(seed, colours):
     # With nothing bare in either, the other threads of a chart change nothing.
     grid = np.random.default_rng(seed).integers(1, colours, (15, 18), endpoint=True)
