@@ -30,7 +30,7 @@ from ..pdf.pressroom import press_here
 from ..pdf.printprofile import PrintProfile, srgb
 from ..pdf.typecase import needed
 from ..pdf.variants import BLEED, MARKS, NO_DATE, Said, Variant, in_one_ink
-from .bindery import folded, not_in_fours, undated
+from .bindery import folded, not_in_fours, small_cells, undated
 from .colourways import ColourwayView, way_pictures, ways
 from .drawings import ToDraw, drawings
 from .frontmatter import (
@@ -281,6 +281,7 @@ def _afterwards(worked: WorkedChart, options: Options, made: Printed) -> Diagnos
         )
         for _, words in made.remarks
     ]
+    findings += small_cells(worked.design.chart.span, options.cell)
     if options.purpose.printed:
         findings += not_in_fours(span, made.pages)
     if options.fold is not None:
