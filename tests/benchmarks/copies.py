@@ -61,7 +61,10 @@ def full_cover(folder: Path, threads: int = 60) -> Path:
     noise = [ndimage.gaussian_filter(chance.normal(size=(110, 120)), 5) for _ in range(threads)]
     grid = np.argmax(np.array(noise) + chance.normal(size=(threads, 110, 120)) * 0.01, axis=0)
     colours = chance.integers(0, 256, (threads, 3))
-    key = [f'#{r:02x}{g:02x}{b:02x} "thread {mark}"' for mark, (r, g, b) in zip(MARKS, colours)]
+    key = [
+        f'#{r:02x}{g:02x}{b:02x} "thread {mark}"'
+        for mark, (r, g, b) in zip(MARKS, colours, strict=False)
+    ]
     return written(folder / "random.linen", key, grid)
 
 
@@ -69,14 +72,16 @@ def all_symbols(folder: Path) -> Path:
     """A chart on which every symbol lies beside every other."""
     names = drawn_names()
     chance = np.random.default_rng(12)
-    key = [f'#806040 "thread {mark}" printed {name}' for mark, name in zip(MARKS, names)]
+    key = [
+        f'#806040 "thread {mark}" printed {name}' for mark, name in zip(MARKS, names, strict=False)
+    ]
     return written(folder / "symbols.linen", key, chance.integers(0, len(names), (110, 120)))
 
 
 def written(path: Path, key: list[str], grid: NDArray[np.int64]) -> Path:
     """Write a chart of these key lines and cells."""
     lines = ["linen 1", f'booklet "{path.stem}"', "fabric linen 28 over 2", "key"]
-    lines += [f"  {mark}  {line}" for mark, line in zip(MARKS, key)]
+    lines += [f"  {mark}  {line}" for mark, line in zip(MARKS, key, strict=False)]
     lines += ["chart 120 x 110"]
     lines += ["  |" + "".join(MARKS[each] for each in row) + "|" for row in grid]
     path.write_text("\n".join([*lines, ""]), "utf-8")

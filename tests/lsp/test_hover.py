@@ -213,7 +213,8 @@ note in first "Here."
         (
             "low right of fi¦rst",
             [
-                "**first** stands at 2,3, 5 x 2 crosses, as far as 7,5; in print columns 3 to 7, rows 4 to 5"
+                "**first** stands at 2,3, 5 x 2 crosses, as far as 7,5; in print columns 3 to 7,"
+                " rows 4 to 5"
             ],
         ),
         ("note in fi¦rst", ["**first** stands at 2,3"]),
