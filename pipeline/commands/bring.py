@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import sys
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
@@ -24,7 +24,7 @@ from ..reports.outputnames import range_name
 from ..resolve.grounds import resolve_ground
 from ..resolve.read import read_source
 from ..resolve.threads import ThreadRange, read_range
-from ..syntax.nodes import FabricHead
+from ..syntax.nodes import FabricHead, MotifHead
 from ..syntax.parse import parse
 
 if TYPE_CHECKING:
@@ -81,6 +81,9 @@ _COLOUR = re.compile(r"#[0-9A-Fa-f]{6}")
     multiple=True,
     help="Of a photograph: a crossing that you are sure of, and its pixel. May be repeated.",
 )
+@click.option(
+    "--motif", metavar="NAME", help="Bring it as a motif of this name, which the chart places."
+)
 @click.option("-o", "--output", type=click.Path(path_type=Path), help="Where the chart goes.")
 def command(
     grid: Path,
@@ -93,6 +96,7 @@ def command(
     corners: str | None,
     size: str | None,
     landmarks: tuple[str, ...],
+    motif: str | None,
     output: Path | None,
 ) -> None:
     """Make a chart from a picture or a sheet of cells, or a first draft from a photograph.
@@ -111,10 +115,12 @@ def command(
     _hold_fabric(fabric)
     if corners is None and (size is not None or landmarks):
         stop("--size and --landmark go with a photograph and its --corners.")
+    motif = _motif(motif)
     offered, findings = read_range(threads, range_name(threads.stem, ()))
     _leave_on_errors(findings)
     if corners is None:
         brought = _fitted(grid, offered, most, bare, _meant(meanings))
+        brought = replace(brought, besides=replace(brought.besides, motif=motif))
     else:
         if bare is not None:
             stop("--bare is for a picture or a sheet; of a photograph say --means 3,4=. instead.")
@@ -124,7 +130,7 @@ def command(
             named = named_cells(_meant(meanings), offered)
         except NotPlaced as reason:
             stop(str(reason))
-        brought = _drafted(grid, offered, most, named, where, shown)
+        brought = _drafted(grid, offered, most, named, where, shown, motif)
     fitted = brought.fitted
     text = written(
         fitted, title or grid.stem, fabric, offered.name, path, brought.origin, brought.besides
@@ -179,6 +185,18 @@ def _hold_fabric(fabric: str) -> None:
         resolve_ground(block, block.head, faults)
     if faults:
         stop(f"--fabric {fabric!r}: {faults[0].message}")
+
+
+def _motif(name: str | None) -> str:
+    """Return the name of a motif as a chart would have it; empty for none."""
+    if name is None:
+        return ""
+    words = name if name.isprintable() else ""
+    file, findings = parse(Source("--motif", f"linen 1\nmotif {words} 2 x 2"))
+    head = file.blocks[-1].head if len(file.blocks) == 2 and not findings else None
+    if not isinstance(head, MotifHead) or head.name.text != name:
+        stop(f"--motif {name!r} is no name of a motif: letters, figures and - such as old-reeds")
+    return name
 
 
 def _meant(meanings: tuple[str, ...]) -> dict[str, str]:
@@ -273,9 +291,11 @@ def _drafted(
     named: Named,
     where: Placed,
     shown: str,
+    motif: str,
 ) -> _Brought:
     """Return the first draft of what a photograph shows, or leave with what is told of it."""
     from ..core.raster import Damaged
+    from ..importing.marks import Whereabouts
     from ..importing.photodraft import first_draft
     from ..importing.statement import Laid
     from ..photograph.picture import open_photograph
@@ -296,12 +316,9 @@ def _drafted(
     if drafted is None:
         _leave(findings)
     say(findings)
-    besides = Besides(
-        remarks=drafted.remarks,
-        lines=tuple(each.line for each in drafted.inferred),
-        blocks=tuple(Laid(shown, "chart", where.corners, where.landmarks).lines),
-        version=2,
-    )
+    statement = Laid(shown, motif or "chart", where.corners, where.landmarks)
+    doubts = [each.line(Whereabouts(motif)) for each in drafted.inferred]
+    besides = Besides(drafted.remarks, (*statement.lines, *doubts), 2, motif)
     origin = f"{grid.name}, a photograph: a first draft"
     return _Brought(
         _fit(grid, drafted.cells, threads, most), origin, list(drafted.account), besides

@@ -115,6 +115,15 @@ def test_a_whole_chart_of_a_sheet_of_codes_comes_back(folder):
     ]
 
 
+def test_a_picture_is_brought_in_as_a_motif_that_the_chart_places(folder):
+    (folder / "tern.png").write_bytes(KINDS["colours"])
+    assert run("tern.png").exit_code == 0
+    assert run("tern.png", "--motif", "old-tern", "-o", "motif.linen").exit_code == 0
+    whole, placed = (follow(folder / name).worked for name in ("tern.linen", "motif.linen"))
+    assert np.array_equal(whole.grid, placed.grid)
+    assert [each.motif.name for each in placed.placed] == ["old-tern"]
+
+
 def test_the_whole_text(folder):
     (folder / "tern 2.csv").write_text("sea lavender,,#ffffff\n,#8a7aa0,m\n", "utf-8")
     ran = run("tern 2.csv", "--means", "m=343", "--fabric", "linen 36 over  2")
@@ -594,6 +603,9 @@ def test_any_sheet_of_known_cells_comes_back(tmp_path_factory, cells):
         (("tern.png", "--means", "x=417"), "sheet of cells"),
         (("tern.csv", "--means", "x"), "needs a cell"),
         (("tern.png", "--threads", "0"), "threads"),
+        (("tern.png", "--motif", "old reeds"), "no name of a motif"),
+        (("tern.png", "--motif", "reeds 2 x 2 #"), "no name of a motif"),
+        (("tern.png", "--motif", "reeds\nchart"), "no name of a motif"),
         (("tern.png", "-o", "below/tern.linen"), "Copy it there"),
         (("tern.png", "-o", "there.linen"), "already there"),
     ],
