@@ -111,12 +111,12 @@ def touching(worked: WorkedChart) -> Ints:
     """Return how often cells of each two key lines lie side by side or corner to corner.
 
     The result is symmetric, (n + 1, n + 1) for n key lines, without what touches itself; row 0 is
-    bare fabric. Pieces are counted each for itself, turned stitches with their line.
+    bare fabric, that around the chart too. Pieces are counted each for itself, turned stitches with their line.
     """
     size = len(worked.design.key) + 1
     counts = np.zeros(size * size, dtype=np.int64)
     for grid in _grids(worked):
-        wide = grid.astype(np.int64)
+        wide = np.pad(grid.astype(np.int64), 1)
         for one, other in (
             (wide[:, :-1], wide[:, 1:]),
             (wide[:-1], wide[1:]),
@@ -263,8 +263,8 @@ def _hash(text: str) -> int:
 
 def _asked(touches: Ints, index: int, before: Ints) -> Floats:
     # The difference asked of each of these lines, by how much it touches them, seen from either
-    # side: by the share of the whole edge, bare fabric included, so that a thread put on bare
-    # fabric alters no share.
+    # side: by the share of the whole edge, bare fabric included and that around the chart, so
+    # that a thread put there alters no share.
     edge = touches.sum(axis=1)
     share = touches[index, before] / np.maximum(1, np.minimum(edge[index], edge[before]))
     asked = np.full(len(before), APART)
