@@ -111,7 +111,8 @@ def touching(worked: WorkedChart) -> Ints:
     """Return how often cells of each two key lines lie side by side or corner to corner.
 
     The result is symmetric, (n + 1, n + 1) for n key lines, without what touches itself; row 0 is
-    bare fabric, that around the chart too. Pieces are counted each for itself, turned stitches with their line.
+    bare fabric, that around the chart too. Pieces are counted each for itself, turned stitches with
+    their line.
     """
     size = len(worked.design.key) + 1
     counts = np.zeros(size * size, dtype=np.int64)
