@@ -8,6 +8,7 @@ import page as validator
 import pikepdf
 import pypdfium2
 import pytest
+from linenleaf.booklet.bindery import small_cells
 from linenleaf.booklet.book import bind
 from linenleaf.chart.options import Ink, Options, Paper
 from linenleaf.count.count import count
@@ -337,10 +338,19 @@ def test_another_colourway_changes_key_and_shopping_list(band):
 
 def test_progress_is_told_from_pictures_to_pages(reed):
     told = []
-    bound, _ = bind(reed, Options(), lambda what, done, of: told.append((what, done, of)))
+    bound, findings = bind(
+        reed, Options(cell=2.4), lambda what, done, of: told.append((what, done, of))
+    )
     stages = list(dict.fromkeys(what for what, _, _ in told))
     assert stages == ["pictures", "charts", "pages"]
     assert told[-1] == ("pages", bound.pages, bound.pages)
+    # Cells so small are told of, for they are made as asked.
+    assert [each.name for each in findings if each.name != "layout"] == ["small-cells"]
+
+
+@pytest.mark.parametrize(("cell", "many"), [(None, 0), (2.5, 0), (2.4, 1)])
+def test_cells_below_those_that_symbols_are_clear_in_are_told_of(cell, many):
+    assert len(small_cells(None, cell)) == many
 
 
 def test_a_cell_that_does_not_fit_on_the_paper_is_a_finding(chart):
