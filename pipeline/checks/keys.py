@@ -9,8 +9,9 @@ from ..compose.worked import WorkedChart
 from ..core.diagnostics import Hint
 from ..core.key import Thread
 from ..core.source import Span
+from ..count.bounds import bounds
 from ..count.count import count
-from ..count.thread import estimate
+from ..count.thread import estimate_some
 from .checking import Check, Fault
 
 FEW = 5  # stitches of a thread for which a whole skein is bought
@@ -82,7 +83,14 @@ def _few_stitches(worked: WorkedChart) -> Iterator[Fault]:
 
 def _last_of_a_skein(worked: WorkedChart) -> Iterator[Fault]:
     spans = _first_spans(worked)
-    for use in estimate(worked, worked.design.ground.fabric):
+    fabric = worked.design.ground.fabric
+    # Of most threads it is plain without the ways between areas, which take long to find.
+    close = {
+        most.thread
+        for least, most in bounds(worked, fabric)
+        if least.buy != most.buy or most.buy - most.skeins < LEAST_LEFT
+    }
+    for use in estimate_some(worked, fabric, close):
         left = use.buy - use.skeins
         if left < LEAST_LEFT:
             several = "" if use.buy == 1 else "s"

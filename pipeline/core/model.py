@@ -93,7 +93,9 @@ class Working:
 
     needleful: float = 457.2  # 18 in, common practice
     tail: float = 65.0  # at each end of a needleful
-    carry: float = 12.0  # longest carry on the back before a new start
+    carry: float = 12.0  # so far a thread is always carried behind stitches
+    slip: float = 60.0  # farther than that it is never slipped under them
+    bare: float = 8.0  # crosses; so far it is always carried behind bare cloth
     method: Method = Method.ROWS
     reserve: float = 0.10
     loose: float = 12.0  # longest thread that may lie loose; common practice

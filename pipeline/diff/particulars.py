@@ -239,11 +239,14 @@ class Particulars(Phrases):
         cm = self.words.figures.cm
         return self.gettext(
             "%(how)s, needlefuls of %(needleful)s cm, tails of %(tail)s cm, carried up to "
-            "%(carry)s cm, %(reserve)s%% in reserve",
+            "%(carry)s cm, slipped up to %(slip)s cm, %(bare)s crosses behind bare fabric, "
+            "%(reserve)s%% in reserve",
             how=how,
             needleful=cm(working.needleful),
             tail=cm(working.tail),
             carry=cm(working.carry),
+            slip=cm(max(working.slip, working.carry)),
+            bare=round(working.bare),
             reserve=round(100 * working.reserve),
         )
 

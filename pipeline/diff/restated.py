@@ -169,8 +169,8 @@ def _figure(worked: WorkedChart, what: Measure, gaps: Sequence[Gap]) -> object:
             return frozenset(gaps)
         case Measure.WORKING:
             how = worked.design.working
-            lengths = (round(mm) for mm in (how.needleful, how.tail, how.carry))
-            return how.method, *lengths, round(how.reserve, 2)
+            lengths = (round(mm) for mm in (how.needleful, how.tail, how.carry, how.slip))
+            return how.method, *lengths, round(how.bare), round(how.reserve, 2)
         case Measure.STOCK:
             return frozenset(worked.design.stock)
         case _:

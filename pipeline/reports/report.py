@@ -193,7 +193,9 @@ def _assumed(design: Design, *, beads: bool) -> list[str]:
     lines = [
         f"Thread: {_method(working)}, needlefuls of {cm(working.needleful)} cm, "
         f"tails of {cm(working.tail)} cm,",
-        f"carried up to {cm(working.carry)} cm on the back, {reserve(working)} in reserve.",
+        f"carried {cm(working.carry)} cm on the back, slipped under stitches at most "
+        f"{cm(max(working.slip, working.carry))} cm,",
+        f"{number(working.bare)} crosses behind bare fabric, {reserve(working)} in reserve.",
     ]
     if beads:
         lines.append("Beads are sewn on with sewing thread, which is not counted.")

@@ -119,6 +119,7 @@ _LENGTHS = {
     "needleful": ("The needleful", 100.0, 3_000.0),
     "tail": ("The tail", 0.0, 300.0),
     "carry": ("The carry", 0.0, 200.0),
+    "slip": ("The slip", 0.0, 200.0),
     "float": ("The float", 1.0, 200.0),
 }
 
@@ -127,7 +128,7 @@ def resolve_working(block: Block, findings: list[Diagnostic]) -> Working | None:
     """Return how the thread is reckoned; None when anything in the block is at fault."""
     before = len(findings)
     lengths: dict[str, float] = {}
-    method, reserve = Working().method, Working().reserve
+    method, reserve, bare = Working().method, Working().reserve, Working().bare
     first: dict[str, Span] = {}
     for line in block.members:
         if isinstance(line, MeasureLine):
@@ -141,6 +142,9 @@ def resolve_working(block: Block, findings: list[Diagnostic]) -> Working | None:
             given = line.values[0]
             if isinstance(given, Word):
                 method = Method(given.text)
+            elif isinstance(given, Numeral) and line.word.text == "bare":
+                crosses = real(given, "The way behind bare cloth", 0, 40, findings)
+                bare = bare if crosses is None else crosses
             elif isinstance(given, Numeral):
                 share = real(given, "The reserve", 0, 200, findings)
                 reserve = reserve if share is None else share / 100
@@ -162,6 +166,8 @@ def resolve_working(block: Block, findings: list[Diagnostic]) -> Working | None:
         needleful,
         tail,
         lengths.get("carry", default.carry),
+        lengths.get("slip", default.slip),
+        bare,
         method,
         reserve,
         lengths.get("float", default.loose),

@@ -216,6 +216,8 @@ STATEMENTS = (
     Statement("needleful", "length", MeasureLine, "needleful 45 cm", "working"),
     Statement("tail", "length", MeasureLine, "tail 5 cm", "working"),
     Statement("carry", "length", MeasureLine, "carry 12 mm", "working"),
+    Statement("slip", "length", MeasureLine, "slip 50 mm", "working", since=2),
+    Statement("bare", 'NUMBER "crosses"', WordLine, "bare 4 crosses", "working", since=2),
     Statement("float", "length", MeasureLine, "float 15 mm", "working", since=2),
     Statement("method", '("rows"|"each")', WordLine, "method rows", "working"),
     Statement("reserve", 'NUMBER "%"', WordLine, "reserve 10 %", "working"),

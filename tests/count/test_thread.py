@@ -14,6 +14,7 @@ from linenleaf.compose.worked import Piece
 from linenleaf.core.key import Kind, Strands, Thread, Way
 from linenleaf.core.model import Fabric, Method, Working
 from linenleaf.count import stints
+from linenleaf.count.joining import DOOR
 from linenleaf.count.thread import estimate, estimate_in
 
 from ..charts import INK, LAMP, MADDER, SEDGE, cell, part
@@ -156,7 +157,10 @@ def test_the_farther_apart_the_more_thread():
         grid[grid == 0] = 2
         (use, *_) = estimate(chart(grid, working=ENDLESS), AT_16)
         lengths.append((use.front + use.back + use.carried) / np.count_nonzero(grid == 1))
-    assert all(near < far for near, far in pairwise(lengths))
+    assert all(near < far for near, far in pairwise(lengths[1:]))
+    # By hand: in a row there and back two sides a cross lie behind, and as many if one is left out
+    # between any two; only the ends of each row take a little more, see `DOOR`.
+    assert lengths[1] == pytest.approx(lengths[0], rel=0.005)
 
 
 # --- part stitches, several threads --------------------------------------------------------------
@@ -291,8 +295,8 @@ def test_pieces_on_one_lattice_are_worked_like_one_grid():
     together = one(chart(np.zeros((10, 30)), pieces=(whole,), working=ENDLESS))
     assert halves(3.5, 8.5) == together
     assert halves(8.5, 3.5) == together
-    # Apart: over to the other while the one is worked, and back.
-    assert halves(3.5, 9.5).carried == pytest.approx(2 * SIDE)
+    # Apart: over to the other when the one is worked.
+    assert halves(3.5, 9.5).carried == pytest.approx((1 + 2 * DOOR) * SIDE)
 
 
 def test_thirds_of_a_cross_are_one_lattice():
@@ -302,7 +306,7 @@ def test_thirds_of_a_cross_are_one_lattice():
         return one(chart(np.zeros((20, 20)), pieces=pieces))
 
     assert beside(5 / 3).tails == 130  # next to each other
-    assert beside(16 / 3).tails == 260
+    assert beside(50 / 3).tails == 260
 
 
 def test_pieces_at_the_ends_of_a_great_chart():
