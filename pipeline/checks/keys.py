@@ -58,6 +58,20 @@ def _same_stitch(worked: WorkedChart) -> Iterator[Fault]:
             )
 
 
+def _not_divided(worked: WorkedChart) -> Iterator[Fault]:
+    for entry in worked.design.key:
+        strands = [each for part in entry.parts for each in part.needle]
+        several = [each for each in strands if each.strands > 1 and not each.thread.divides]
+        if several and not entry.turned_from:
+            thread = several[0].thread
+            yield Fault(
+                f"`{thread.label}` is {thread.kind} and does not divide; "
+                f"`{entry.symbol}` asks for {several[0].strands} strands of it.",
+                entry.span,
+                ("write `1 strand`, or leave the strands out",),
+            )
+
+
 def _first_spans(worked: WorkedChart) -> dict[Thread, Span | None]:
     """Return where in the key each thread is first named."""
     return {
@@ -105,6 +119,7 @@ def _last_of_a_skein(worked: WorkedChart) -> Iterator[Fault]:
 CHECKS = (
     Check("unused-symbol", _unused_symbol),
     Check("same-stitch", _same_stitch),
+    Check("not-divided", _not_divided),
     Check("few-stitches", _few_stitches),
     Check("last-of-a-skein", _last_of_a_skein),
 )

@@ -45,7 +45,8 @@ def _most_carried(working: Working, fabric: Fabric, found: SheetWork) -> Iterato
     size = USUAL_SIDE * found.sheet.cell, USUAL_SIDE * found.sheet.cell
     usual = Habit.of(working, *size)
     here = fabric.cross_width * found.sheet.cell, fabric.cross_height * found.sheet.cell
-    longer = _longer(usual, Habit.of(working, *here)) * max(1, 2 * working.tail / usual.ends)
+    tail = max(working.tail, max((way.tail or 0.0 for way in working.own), default=0.0))
+    longer = _longer(usual, Habit.of(working, *here)) * max(1, 2 * tail / usual.ends)
     cloth = Cloth.of(found.sheet.covered)
     for numbers, part, _ in found.shares:
         cells = NeedleCells(found.cells.needle[part], found.cells.place[part], found.cells.pitch)

@@ -183,7 +183,7 @@ class _Tables:
 def _tables(
     worked: WorkedChart, used: Sequence[int], size: tuple[float, float], strands: int | None
 ) -> _Tables:
-    method = worked.design.working.method
+    working = worked.design.working
     needles: list[Needle] = []
     numbers: dict[Needle, int] = {}
     lines: dict[int, dict[int, Take]] = {}
@@ -195,6 +195,7 @@ def _tables(
                 needles.append(needle)
                 numbers[needle] = len(needles)
             number = numbers[needle]
+            method = working.of(each.thread for each in needle).method
             this = take(part, *size, method)
             takes[number] = takes[number] + this if number in takes else this
         lines[index] = takes

@@ -17,8 +17,8 @@ from weakref import WeakKeyDictionary
 import numpy as np
 
 from ..compose.worked import WorkedChart
-from ..core.key import Thread
-from ..core.model import Design, Fabric, Working
+from ..core.key import Part, Thread
+from ..core.model import Design, Fabric, Method, Working
 from .forest import Floats
 from .stints import Needle, SheetWork, Stint, cell_stints, needle_of, sheets, work
 from .strokework import counted_stints, knot_stints, line_stints
@@ -149,6 +149,8 @@ def estimate_in(other: WorkedChart, first: WorkedChart) -> tuple[ThreadUse, ...]
         before, after = first.entry(index, strands), other.entry(index, strands)
         for old, new in zip(before.parts, after.parts, strict=True):
             needle = needle_of(new.needle)
+            if _method(first.design, old) is not _method(other.design, new):
+                return estimate(other, other.design.ground.fabric)
             if needles.setdefault(needle_of(old.needle), needle) != needle:
                 return estimate(other, other.design.ground.fabric)
     if len(set(needles.values())) < len(needles):
@@ -158,6 +160,10 @@ def estimate_in(other: WorkedChart, first: WorkedChart) -> tuple[ThreadUse, ...]
         for needle, each in _on_its_own(first).items()
     }
     return reckon(other.design, stints, other.design.working)
+
+
+def _method(design: Design, part: Part) -> Method:
+    return design.working.of(each.thread for each in part.needle).method
 
 
 def _on_its_own(worked: WorkedChart) -> dict[Needle, list[Stint]]:
@@ -216,7 +222,10 @@ def reckon(
     design: Design, stints: Mapping[Needle, Sequence[Stint]], working: Working
 ) -> tuple[ThreadUse, ...]:
     """Return what each thread takes when its needles are cut and fastened off as stated."""
-    sums = {needle: _summed(each, working) for needle, each in stints.items()}
+    sums = {
+        needle: _summed(each, working.of(one.thread for one in needle))
+        for needle, each in stints.items()
+    }
     return tuple(_use(thread, sums, working) for thread in _threads(design, sums))
 
 

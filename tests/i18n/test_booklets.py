@@ -37,12 +37,26 @@ OWN = book_chart.source() + book_chart.STORY + book_chart.RANGE + "Stretch it ov
 
 # Counted stitches of every sort, beside the stitches of the other tests.
 COUNTED = """key
-  O       estuary 220 eye
+  O       marsh 1 eye
   R       estuary 417 rice + estuary 900 second
-  =       estuary 220 long-armed
-  T       estuary 417 two-sided-cross
-  S       estuary 220 satin
+  =       marsh 2 long-armed
+  T       marsh 3 two-sided-cross
+  S       marsh 4 satin
   tide    estuary 900 double-running
+"""
+# Threads of every sort, of which one is worked in its own way.
+MARSH = """code,name,colour,kind,colours
+1,samphire,#5f7a4a,overdyed,#5f7a4a #b04a3a #c9a24a
+2,mud,#6b5a48,flat,
+3,gull,#c9ced6,metallic,
+4,rush,#8a9a5b,perle,
+"""
+OTHERWISE = """range marsh from marsh.csv
+thread marsh 3
+  needleful 30 cm
+  tail 5 cm
+  method each
+key
 """
 SAMPLER = """motif sampler 10 x 4
   |O.R.====SS|
@@ -54,6 +68,8 @@ SAMPLER = """motif sampler 10 x 4
 
 def with_counted(text: str) -> str:
     text = text.replace("linen 1", "linen 2", 1).replace("key\n", COUNTED, 1)
+    text = text.replace("key\n", OTHERWISE, 1)
+    text = text.replace("aida 14", "aida 14, linen 12 per cm over 2, aida 5.5 per cm", 1)
     text = text.replace("motif crab", f"{SAMPLER}\nmotif crab", 1)
     return text.replace(
         "  crab at",
@@ -65,6 +81,7 @@ def with_counted(text: str) -> str:
 
 def chart(folder: Path, language: str, text: str = with_counted(book_chart.source(40, 20))):
     """A chart whose booklet is in a language."""
+    (folder / "marsh.csv").write_text(MARSH, "utf-8")
     return book_chart.worked(
         book_chart.write(folder, text.replace("  edition", f"  language {language}\n  edition"))
     )

@@ -225,3 +225,27 @@ def test_an_english_booklet_loads_neither_babel_nor_a_catalogue(tmp_path):
         env={**os.environ, ALONE: "1"},  # what sets the pages is loaded in it too
     )
     assert ran.stdout.splitlines()[-2:] == ["[]", "[]"]
+
+
+@pytest.mark.parametrize(
+    ("tag", "said"),
+    [
+        ("en-GB", "linen with 12 threads to the cm (30 to the inch), over two"),
+        ("nl", "linnen met 12 draden per cm (30 per inch), over twee draden"),
+        ("de", "Leinen, Fadenzahl 12 je cm (30 je Zoll), über zwei Gewebefäden"),
+        ("fr", "lin à 12 fils au cm (30 au pouce), sur deux fils"),
+    ],
+)
+def test_cloth_is_called_by_the_count_that_was_typed(tag, said):
+    # 12 to the cm are 12 x 2.54 = 30.48 to the inch.
+    assert fabric(wording(tag), Fabric("linen", 30.48, 30.48, 2, per_cm=True)) == said
+
+
+def test_blocks_and_uneven_counts_by_the_centimetre():
+    words = wording("de")
+    aida = Fabric("aida", 5.5 * 2.54, 5.5 * 2.54, 1, block=True, per_cm=True)
+    assert fabric(words, aida) == "Aida mit 5,5 Blöcken je cm (14 je Zoll)"
+    uneven = Fabric("linen", 12 * 2.54, 11 * 2.54, 1, per_cm=True)
+    assert fabric(wording("en"), uneven) == (
+        "linen with 12 × 11 threads to the cm (30 × 28 to the inch), over one"
+    )

@@ -290,3 +290,37 @@ def test_a_bare_chart_is_told_as_such(tmp_path):
     assert "Thread: " not in as_list(facts)
     assert "Thread: " not in as_sheet(kit_of(facts, 2))
     assert account(bare, 2) == "2 pages, 0 crosses, 0 colours."
+
+
+def test_cloth_counted_by_the_centimetre_and_a_thread_worked_otherwise(tmp_path):
+    (tmp_path / "odd.csv").write_text("code,name,colour,kind\n3,frost,#c9ced6,metallic\n", "utf-8")
+    facts = gather(
+        worked_of(
+            """
+            linen 2
+            booklet "Frost"
+            fabric linen 12 per cm over 2
+              also evenweave 10 per cm over 2
+            range odd from odd.csv
+            key
+              f  odd 3
+            thread odd 3
+              needleful 30 cm
+              method each
+            chart 3 x 1
+              |fff|
+            """,
+            tmp_path,
+        )
+    )
+    told = as_text(facts)
+    assert "on linen 12 per cm over 2 (30 to the inch)\n" in told
+    # The threads of other counts are those of one strand on every fabric.
+    assert [row.strands for row in facts.sizes] == [1, 1]
+    assert "\nevenweave 10 per cm over 2 " in told
+    assert "\nodd 3: each cross finished, needlefuls of 30 cm.\n" in told
+    data = as_data(facts)
+    assert data["fabric"] == "linen 12 per cm over 2"
+    assert data["threads"][0]["kind"] == "metallic"
+    assert "linen with 12 threads to the cm (30 to the inch), over two" in as_list(facts)
+    assert "30.48" not in told + as_list(facts) + as_sheet(kit_of(facts, 2)) + str(data)
