@@ -123,7 +123,6 @@ def command(
     _leave_on_errors(findings)
     if corners is None:
         brought = _fitted(grid, offered, most, bare, _meant(meanings), kinds)
-        brought = replace(brought, besides=replace(brought.besides, motif=motif))
     else:
         if bare is not None:
             stop("--bare is for a picture or a sheet; of a photograph say --means 3,4=. instead.")
@@ -135,7 +134,8 @@ def command(
             stop(str(reason))
         brought = _drafted(grid, offered, most, named, where, shown, motif, kinds)
     fitted = brought.fitted
-    besides = replace(brought.besides, version=max(brought.besides.version, offered.since))
+    version = max(brought.besides.version, offered.since)
+    besides = replace(brought.besides, version=version, motif=motif)
     text = written(fitted, title or grid.stem, fabric, offered.name, path, brought.origin, besides)
     _hold_chart(text, target)
     write(target, text.encode(), account=_account(fitted, offered, brought.hints))
@@ -337,7 +337,7 @@ def _drafted(
     say(findings)
     statement = Laid(shown, motif or "chart", where.corners, where.landmarks)
     doubts = [each.line(Whereabouts(motif)) for each in drafted.inferred]
-    besides = Besides(drafted.remarks, (*statement.lines, *doubts), 2, motif)
+    besides = Besides(drafted.remarks, (*statement.lines, *doubts), 2)
     origin = f"{grid.name}, a photograph: a first draft"
     return _Brought(
         _fit(grid, drafted.cells, threads, most, kinds), origin, list(drafted.account), besides

@@ -452,6 +452,7 @@ HINT speck: a lone cross, or a hole, inside a field of one thread
         "the booklet and other outputs",
         """
 ERROR no-room: paper on which no chart cell fits beside the key
+WARNING small-cells: chart cells so small that their symbols are not clear
 WARNING layout: something on a page that could not be laid out as it should be
 HINT lacking-library: a missing system library, without which the PDF is larger than it need be
 WARNING picture-left-out: a picture that cannot be printed and is left out

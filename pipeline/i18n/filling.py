@@ -6,7 +6,7 @@ from collections.abc import Callable
 from functools import lru_cache, partial
 
 from jinja2 import Environment
-from linenleaf.templates import ENVIRONMENT
+from linenleaf.templates.environment import ENVIRONMENT
 from markupsafe import Markup, escape
 
 from . import trade

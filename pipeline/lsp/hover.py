@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from ..compose.lettering import set_text
+from ..compose.misplaced import squares
 from ..compose.worked import WorkedChart
 from ..core.key import KeyEntry, Part, Strands, Thread
 from ..core.model import Box, Chart, Lettering, Motif
@@ -245,7 +246,8 @@ def _thing(mention: Mention, _outline: Outline, tally: ChartTally | None) -> lis
     thing = next((thing for thing in things if thing.name == mention.name), None)
     if thing is None or thing.box is None or tally is None:
         return []
-    return [f"**{_plain(thing.name)}** {_at(thing.box)}{tally.stale}"]
+    printed = _printed(mention, tally.worked, thing.box)
+    return [f"**{_plain(thing.name)}** {_at(thing.box)}{printed}{tally.stale}"]
 
 
 def _placing(mention: Mention, worked: WorkedChart) -> Chart | Motif:
@@ -265,6 +267,13 @@ def _at(box: Box) -> str:
     return f"stands at {x0},{y0}, {size} crosses, as far as {x1},{y1}"
 
 
+def _printed(mention: Mention, worked: WorkedChart, box: Box) -> str:
+    """Return where the booklet says that an area of the chart is; nothing inside a motif."""
+    if _placing(mention, worked) is not worked.design.chart:
+        return ""
+    return f"; in print {squares(box)}"
+
+
 def _stood(mention: Mention, worked: WorkedChart) -> Iterator[str]:
     """Tell where the thing came to stand that the line of a mention places, and how wide it is."""
     design = worked.design
@@ -275,7 +284,7 @@ def _stood(mention: Mention, worked: WorkedChart) -> Iterator[str]:
             continue
         if not span.start <= mention.span.start <= span.end or thing.name == mention.name:
             continue
-        yield f"what this line places {_at(thing.box)}"
+        yield f"what this line places {_at(thing.box)}{_printed(mention, worked, thing.box)}"
         for item in placing.items[thing.first : thing.last]:
             if isinstance(item, Lettering):
                 lines = set_text(item, design.alphabets)

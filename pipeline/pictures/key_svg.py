@@ -22,7 +22,7 @@ from ..compose.worked import WorkedChart
 from ..count.count import EntryCount, count
 from ..i18n.trade import stitch
 from ..i18n.wording import Wording, wording
-from ..templates import render
+from ..templates.environment import render
 from .caption import key_title, prefix
 from .frames import Frame, frame
 from .painting import (

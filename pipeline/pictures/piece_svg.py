@@ -8,7 +8,7 @@ from operator import itemgetter
 from typing import Any
 
 import numpy as np
-from linenleaf.templates import render
+from linenleaf.templates.environment import render
 from numpy.typing import NDArray
 
 from ..chart.counted import bow_path

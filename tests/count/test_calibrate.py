@@ -48,7 +48,7 @@ def test_tails_do_not_change_the_way_from_area_to_area():
     assert took(worked, 50) == {use.thread: use.skeins for use in estimate(again, AT_16)}
 
 
-@settings(max_examples=12)
+@settings(max_examples=8)
 @given(st.integers(0, 5), st.integers(0, 110))
 def test_tails_are_found_again(seed, tail):
     worked = patchwork(seed)

@@ -101,8 +101,15 @@ def worked(language, tmp_path_factory):
 
 @pytest.fixture(scope="module")
 def booklet(worked, tmp_path_factory):
-    """On small paper and several pages, without a finding, such as that a face lacks a letter."""
-    return bound(worked, Options(Paper.A5), tmp_path_factory.mktemp("bound") / "a.pdf")
+    """On small paper and several pages, without a finding, such as that a face lacks a letter.
+
+    For an archive, since the words around its sources are to be read too.
+    """
+    options, source = (
+        Options(Paper.A5, purpose=Purpose.ARCHIVE),
+        worked.design.folder / "band.linen",
+    )
+    return bound(worked, options, tmp_path_factory.mktemp("bound") / "a.pdf", [source])
 
 
 @pytest.fixture(scope="module")
@@ -275,16 +282,17 @@ def test_inches_stand_first_in_america(tmp_path):
     assert re.search(r"in cm in cm", text)  # above the columns of the table of sizes
 
 
-def test_sheets_to_fold_and_sources_are_named_in_the_language(language, tmp_path):
+def test_sheets_to_fold_are_named_in_the_language(language, tmp_path):
     worked = chart(tmp_path, language, book_chart.PLAIN)
     folded, _ = bind(worked, Options(Paper.A5, fold=Fold.A4))
     with pikepdf.open(BytesIO(folded.data)) as pdf:
         assert str(pdf.Root.PageLabels.Nums[1].P) == {
             "nl": "Vel 1, buitenkant", "de": "Bogen 1, außen", "fr": "Feuille 1, extérieur",
         }[language]  # fmt: skip
-    source = worked.design.folder / "band.linen"
-    kept, _ = bind(worked, Options(purpose=Purpose.ARCHIVE), sources=[source])
-    with pikepdf.open(BytesIO(kept.data)) as pdf:
+
+
+def test_sources_are_named_in_the_language(language, booklet):
+    with pikepdf.open(booklet.path) as pdf:
         assert (
             pdf.attachments["band.linen"].description.replace("\u00a0", " ")
             == {
