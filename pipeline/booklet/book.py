@@ -11,6 +11,8 @@ from functools import cache, partial
 from pathlib import Path
 from xml.etree.ElementTree import fromstring
 
+from linenleaf.templates import text
+
 from ..chart.options import Ink, Options
 from ..compose.copies import recolour
 from ..compose.worked import WorkedChart
@@ -22,7 +24,7 @@ from ..count.count import count
 from ..count.thread import estimate
 from ..i18n.filling import fill
 from ..i18n.wording import Wording, wording
-from ..pdf.document import Apart, Later, Press, Printed, Sheet, stylesheet
+from ..pdf.document import Apart, Later, Press, Printed, Sheet
 from ..pdf.enclosed import enclosed
 from ..pdf.leafpages import LeafPages
 from ..pdf.pixels import Pixels
@@ -333,7 +335,7 @@ def _styles(filled: Callable[..., str], book: Book, options: Options) -> tuple[s
         heading_width=heading_width,
         cell_width=cell_width,
     )
-    sheets = stylesheet("booklet.css"), own
+    sheets = text("booklet.css"), own
     return tuple(map(in_one_ink, sheets)) if options.purpose.printed else sheets
 
 

@@ -16,7 +16,7 @@ import numpy as np
 from ..compose.worked import Piece, WorkedChart
 from ..core.matter import Note
 from ..core.model import Box
-from ..templates import render
+from ..templates.environment import render
 from .badges import RADIUS, Badge, badges
 from .counted import FINE, CountedStitches, Drawn
 from .crosses import Crosses, Mask, Palette, box_path, crosses

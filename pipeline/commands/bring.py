@@ -13,7 +13,7 @@ import click
 from ..console import FINDINGS, progress, say, stop, write
 from ..core.diagnostics import Diagnostics, finding, has_errors
 from ..core.files import LARGEST_PICTURE, LARGEST_TEXT, as_text, read_bytes
-from ..core.key import Thread
+from ..core.key import Thread, ThreadKind
 from ..core.output import CannotWrite, may_write
 from ..core.source import Source
 from ..importing.cells import LARGEST_SHEET, Cells, read_sheet
@@ -26,6 +26,7 @@ from ..resolve.read import read_source
 from ..resolve.threads import ThreadRange, read_range
 from ..syntax.nodes import FabricHead, MotifHead
 from ..syntax.parse import parse
+from .kinds import kind_option, of_kinds
 
 if TYPE_CHECKING:
     from ..importing.photodraft import Named
@@ -55,6 +56,7 @@ _COLOUR = re.compile(r"#[0-9A-Fa-f]{6}")
     type=click.IntRange(1, MOST),
     help="Use at most this many threads; similar colours then share one.",
 )
+@kind_option
 @click.option("--bare", help="What is bare fabric: a colour such as #ffffff, or what a cell says.")
 @click.option(
     "--means",
@@ -91,6 +93,7 @@ def command(
     fabric: str,
     title: str | None,
     most: int | None,
+    kinds: tuple[ThreadKind, ...],
     bare: str | None,
     meanings: tuple[str, ...],
     corners: str | None,
@@ -119,8 +122,7 @@ def command(
     offered, findings = read_range(threads, range_name(threads.stem, ()))
     _leave_on_errors(findings)
     if corners is None:
-        brought = _fitted(grid, offered, most, bare, _meant(meanings))
-        brought = replace(brought, besides=replace(brought.besides, motif=motif))
+        brought = _fitted(grid, offered, most, bare, _meant(meanings), kinds)
     else:
         if bare is not None:
             stop("--bare is for a picture or a sheet; of a photograph say --means 3,4=. instead.")
@@ -130,11 +132,11 @@ def command(
             named = named_cells(_meant(meanings), offered)
         except NotPlaced as reason:
             stop(str(reason))
-        brought = _drafted(grid, offered, most, named, where, shown, motif)
+        brought = _drafted(grid, offered, most, named, where, shown, motif, kinds)
     fitted = brought.fitted
-    text = written(
-        fitted, title or grid.stem, fabric, offered.name, path, brought.origin, brought.besides
-    )
+    version = max(brought.besides.version, offered.since)
+    besides = replace(brought.besides, version=version, motif=motif)
+    text = written(fitted, title or grid.stem, fabric, offered.name, path, brought.origin, besides)
     _hold_chart(text, target)
     write(target, text.encode(), account=_account(fitted, offered, brought.hints))
 
@@ -210,7 +212,12 @@ def _meant(meanings: tuple[str, ...]) -> dict[str, str]:
 
 
 def _fitted(
-    grid: Path, offered: ThreadRange, most: int | None, bare: str | None, meant: dict[str, str]
+    grid: Path,
+    offered: ThreadRange,
+    most: int | None,
+    bare: str | None,
+    meant: dict[str, str],
+    kinds: tuple[ThreadKind, ...],
 ) -> _Brought:
     """Return what comes of a picture or a sheet."""
     threads = list(offered.threads.values())
@@ -235,10 +242,16 @@ def _fitted(
         if sheet is None:
             _leave(findings)
         cells, hints, origin = sheet, [], f"{grid.name}, one cross a cell"
-    return _Brought(_fit(grid, cells, threads, most), origin, hints)
+    return _Brought(_fit(grid, cells, threads, most, kinds), origin, hints)
 
 
-def _fit(grid: Path, cells: Cells, threads: list[Thread], most: int | None) -> ThreadFit:
+def _fit(
+    grid: Path,
+    cells: Cells,
+    threads: list[Thread],
+    most: int | None,
+    kinds: tuple[ThreadKind, ...],
+) -> ThreadFit:
     """Choose the threads, or leave where that cannot be done."""
     if not cells.wanted:
         _leave(
@@ -251,12 +264,17 @@ def _fit(grid: Path, cells: Cells, threads: list[Thread], most: int | None) -> T
                 ),
             )
         )
-    stated = {each.thread for each in cells.wanted} - {None}
+    stated = {each.thread for each in cells.wanted if each.thread is not None}
     if len(stated) > (most or MOST):
         stop(f"{len(stated)} threads are named; at most {most or MOST} can be used.")
     if len(cells.wanted) > MOST and most is None:
         _too_many(grid, len(cells.wanted))
-    return fit(cells, threads, most or MOST)
+    beads = [each.label for each in stated if each.kind.traits.bead]
+    if beads:
+        stop(f"{beads[0]} is a bead; cells are worked with thread.")
+    if None in {each.thread for each in cells.wanted}:
+        of_kinds(threads, kinds)
+    return fit(cells, threads, most or MOST, kinds)
 
 
 def _of_picture(
@@ -292,6 +310,7 @@ def _drafted(
     where: Placed,
     shown: str,
     motif: str,
+    kinds: tuple[ThreadKind, ...],
 ) -> _Brought:
     """Return the first draft of what a photograph shows, or leave with what is told of it."""
     from ..core.raster import Damaged
@@ -318,10 +337,10 @@ def _drafted(
     say(findings)
     statement = Laid(shown, motif or "chart", where.corners, where.landmarks)
     doubts = [each.line(Whereabouts(motif)) for each in drafted.inferred]
-    besides = Besides(drafted.remarks, (*statement.lines, *doubts), 2, motif)
+    besides = Besides(drafted.remarks, (*statement.lines, *doubts), 2)
     origin = f"{grid.name}, a photograph: a first draft"
     return _Brought(
-        _fit(grid, drafted.cells, threads, most), origin, list(drafted.account), besides
+        _fit(grid, drafted.cells, threads, most, kinds), origin, list(drafted.account), besides
     )
 
 

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from http import HTTPStatus
 from typing import Any
 
-from linenleaf.templates import render
+from linenleaf.templates.environment import render
 from PIL import Image
 
 from ..cloth.cloth import jpeg

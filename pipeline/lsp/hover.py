@@ -15,6 +15,8 @@ from ..core.model import Box, Chart, Lettering, Motif
 from ..count.count import Counts, EntryCount
 from ..formatting.spelling import extent_of
 from ..grammar import STOCK
+from ..i18n.trade import of_a_kind, thread_kind
+from ..i18n.wording import wording
 from ..reports.phrasing import many, number, over_words
 from ..resolve.stock import stocks
 from ..stitches.kinds import STITCHES, called
@@ -139,7 +141,8 @@ def _thread(mention: Mention, outline: Outline, tally: ChartTally | None) -> lis
     lines = [
         f"**{_plain(thread.label)}** {_plain(thread.name) if thread.code else ''} "
         f"{_code(thread.colour)}",
-        f"{_plain(thread.put_up)} of {number(thread.metres)} m, {many(thread.strands, 'strand')}",
+        f"{_plain(thread.put_up)} of {number(thread.metres)} m, {many(thread.strands, 'strand')}"
+        + "".join(f", {thread_kind(wording('en-GB'), each)}" for each in of_a_kind([thread])),
     ]
     if tally is not None:
         # A range name may have changed with the text; the label is what a person reads.

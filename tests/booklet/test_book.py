@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import subprocess
-import sys
 from collections import Counter
 
 import page as validator
@@ -20,7 +17,6 @@ from linenleaf.count.thread import estimate
 
 from tests import book_chart
 from tests.booklets import bound
-from tests.patience import PATIENCE
 
 POINT = 72 / 25.4  # points to the mm
 
@@ -237,34 +233,6 @@ def test_an_independent_validator_finds_pdf_ua_1_fulfilled(booklet):
     """page-validation 0.11, profile ua1 (ISO 14289-1)."""
     report = validator.validate_pdf(booklet, profile=validator.ValidationProfile.PDF_UA_1)
     assert report.is_compliant, [(each.rule_id, each.message) for each in report.failures]
-
-
-BUILD = """\
-import sys
-from pathlib import Path
-from linenleaf.booklet.book import bind
-from linenleaf.chart.options import Options
-from tests import book_chart
-bound, _ = bind(book_chart.worked(Path(sys.argv[1])), Options())
-sys.stdout.buffer.write(bound.data)
-"""
-
-
-def build_in_process(path, **environment):
-    done = subprocess.run(
-        [sys.executable, "-c", BUILD, str(path)],
-        capture_output=True,
-        check=True,
-        env={**os.environ, **environment},
-        timeout=PATIENCE,
-    )
-    return done.stdout
-
-
-def test_another_process_writes_the_same_bytes(booklet):
-    chart = booklet.parent / "band.linen"
-    made = build_in_process(chart, PYTHONHASHSEED="1", TZ="Asia/Tokyo", LC_ALL="C")
-    assert made == booklet.read_bytes()
 
 
 @pytest.fixture(scope="module")

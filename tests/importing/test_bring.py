@@ -676,3 +676,25 @@ def test_a_picture_of_the_largest_size(folder):
     design, findings = read(folder / "tern.linen")
     assert findings == ()
     assert (design.chart.width, design.chart.height) == (2000, 1000)
+
+
+def test_metal_is_brought_in_where_it_is_asked_for(folder):
+    odd = "3,frost,#c9ced6,metallic\n4,twine,#c9ad7e,perle\n5,dew,#dfeaf2,bead\n"
+    (folder / "odd.csv").write_text(f"code,name,colour,kind\n{odd}", "utf-8")
+    for name, cells in (
+        ("colour", "#c9ced6"),
+        ("named", "frost"),
+        ("asked", "#c9ced6"),
+        ("dew", "5"),
+    ):
+        (folder / f"{name}.csv").write_text(f"{cells},{cells}\n", "utf-8")
+    assert run("colour.csv", threads="odd.csv").exit_code == 0
+    assert threads_of(worked_of(folder / "colour.linen")) == [["4", "4"]]
+    assert run("named.csv", threads="odd.csv").exit_code == 0
+    assert threads_of(worked_of(folder / "named.linen")) == [["3", "3"]]
+    assert run("asked.csv", "--kind", "metallic", threads="odd.csv").exit_code == 0
+    assert threads_of(worked_of(folder / "asked.linen")) == [["3", "3"]]
+    assert "linen 2\n" in (folder / "asked.linen").read_text("utf-8")  # which reads what it is
+    dew = run("dew.csv", threads="odd.csv")
+    assert dew.exit_code == 2
+    assert "odd 5 is a bead" in dew.output
