@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import os
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
@@ -50,12 +49,12 @@ from .keylist import KeyTables, key, short_labels
 from .layout import Layout, Setting, setting
 from .leaves import Leaf, leaves, with_rings
 from .linebyline import line_by_line
-from .maps import LEAST_POINTS, POINTS, PageMap, page_map, whole_picture
+from .maps import LEAST_POINTS, POINTS, PageMap, height_for_map, page_map, whole_picture
 from .places import Places, places
 from .planning import laid_out
 from .prose import Prints
 from .supplies import SizeRow, Supply, size_rows, supply
-from .textwidth import MM_PER_POINT, cell_width, heading_width, with_breaks
+from .textwidth import cell_width, heading_width, with_breaks
 
 Progress = Callable[[str, int, int], None]
 
@@ -65,9 +64,6 @@ OPENING = "part|type-case"
 PICTURED = 0.6  # of the height of a page of large print is the most for the picture of a place
 LAST_SECOND = 253_402_300_799  # of the year 9999
 EPOCH = "SOURCE_DATE_EPOCH"  # seconds; reproducible-builds.org/specs/source-date-epoch
-MAP_HEAD = 3.3  # mm above the page map for each point of the text, without the words about it
-MAP_WORDS = 290.0  # ems; those words set in one line, in the language that needs most
-LEADING = 1.4  # ems from line to line
 BAND, LARGE_BAND = 0.66, 0.4  # of the cover is the picture
 FOOT, FOOT_SIZE = 0.72, 0.75  # share of the foot that the title may take; rem
 FOOT_SHARED = 0.48, 0.3  # shares of the title and of the colourway, where there is one
@@ -215,7 +211,7 @@ def bind(
             # A map of one column of pages need not be as tall as the page.
             (
                 form.room[0],
-                _map_height(form) * (0.5 if layout.pagination.across == 1 else 1),
+                height_for_map(form) * (0.5 if layout.pagination.across == 1 else 1),
             ),
             *((form.points, form.points) if options.large else (POINTS, LEAST_POINTS)),
         ),
@@ -369,15 +365,6 @@ def _said(words: Wording) -> Said:
 def _colourway(charted: Design, name: str | None) -> str:
     """Return the title of the colourway of this booklet, empty for the chart's own threads."""
     return next((way.title or way.name for way in charted.colourways if way.name == name), "")
-
-
-def _map_height(form: Setting) -> float:
-    """Return the mm that the page map may be high, for what stands above and below it."""
-    em = form.points * MM_PER_POINT
-    if form.large:
-        return form.room[1] - 2 * em  # its words fill most of the page before
-    lines = math.ceil(MAP_WORDS * em / form.room[0]) + 1
-    return form.room[1] - MAP_HEAD * form.points - lines * LEADING * em
 
 
 def _running(title: str, colourway: str, form: Setting) -> tuple[str, str]:
