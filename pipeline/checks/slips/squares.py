@@ -99,6 +99,11 @@ def many(marks: Rows) -> Ints:
     return count
 
 
+def marked_in(marks: Rows) -> NDArray[np.bool_]:
+    """Return squares (n, SIDE, SIDE) of what is marked."""
+    return (marks[:, :, None] & _BITS) > 0
+
+
 def places(marks: Rows) -> Ints:
     """Return the rows and columns, off the middle, that one square (SIDE,) has marked."""
     offsets: Ints = np.argwhere(marks[:, None] & _BITS) - REACH
