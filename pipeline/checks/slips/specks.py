@@ -6,6 +6,7 @@ from collections import Counter
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ...compose.worked import WorkedChart
 from ...core.model import BARE
@@ -14,10 +15,11 @@ from .moves import Ints
 
 MOST_KINDS = 3  # of lone crosses: where there are more, the fields are shaded by them
 MOST_DEEP = 6  # lone crosses deep in fields: where there are more, they are stars or rain
-LEAST_FIELD = 11  # of the 24 cells around a lone cross that hold what the 8 beside it hold
+MOST_HOLES = 100  # that are looked at: where there are more, they are a texture
+FAR = 24  # cells on each side of a hole in which its field is looked over
 MOST_NEAR = 3  # of its own kind within two cells of a lone cross: more, and it belongs to them
 
-_Kind = tuple[str, str, str]  # the drawing, of a hole; the symbol; the field's
+_Kind = tuple[str, str]  # the symbol of a lone cross, or of bare fabric, and the field's
 
 
 @dataclass(frozen=True, eq=False)
@@ -33,28 +35,34 @@ class _Lone:
 def specks(sheet: DrawnSheet, worked: WorkedChart) -> list[tuple[int, int]]:
     """Return the cells (row, column of the sheet) that are alone of their kind in a field.
 
-    What lies so twice is meant: an eye, a berry, a window. So is what a ring holds.
+    What lies so twice is meant: an eye, a berry, a window. So is what a ring holds, and a hole in a
+    field that is marked with others, or with dashes.
     """
     lone = _lone(sheet.cells, BARE_CELL)
     if not lone.row.size:
         return []
-    once = _kinds_once(sheet, lone, worked)
+    once = _crosses_once(sheet, lone, worked)
     kinds: set[tuple[str, str]] = set()
     alone: list[tuple[bool, bool, tuple[int, int]]] = []
     places = zip(
         *(each.tolist() for each in (lone.row, lone.column, lone.value, lone.field)), strict=True
     )
+    holes = 0
     for row, column, value, field in places:
         kind = _kind(sheet, row, column)
-        if kind not in once:
+        if value == BARE_CELL:
+            holes += 1
+            if holes > MOST_HOLES or _is_marked(sheet.cells, (row, column), field):
+                continue
+        elif kind not in once:
             continue
-        kinds.add(kind[1:])
+        kinds.add(kind)
+        if _in_a_ring(sheet.cells, (row, column), field):
+            continue
         around = sheet.cells[max(0, row - 2) : row + 3, max(0, column - 2) : column + 3]
         # Alone among twenty-four, not among eight only?
         deep = around.size == 25 and len(np.unique(around)) == 2 and _count(around, value) == 1
-        if _in_a_ring(sheet.cells, (row, column), field):
-            continue
-        clear = _count(around, field) >= LEAST_FIELD and (
+        clear = _goes_on(sheet.cells, (row, column), field) and (
             value == BARE_CELL or _count(around, value) - 1 <= MOST_NEAR
         )
         if deep or clear:
@@ -74,6 +82,61 @@ def _in_a_ring(cells: CodeGrid, at: tuple[int, int], field: int) -> bool:
     return ends and bool((around == np.rot90(around)).all() and (around == around[::-1]).all())
 
 
+def _goes_on(cells: CodeGrid, at: tuple[int, int], field: int) -> bool:
+    """Tell whether a field goes on, on a whole side, beyond the eight around a cell.
+
+    Else these are a ring: the counter of a letter, an eye.
+    """
+    row, column = at
+    sides = (
+        cells[row - 1 : row + 2, column + 2 : column + 3],
+        cells[row + 2 : row + 3, column - 1 : column + 2],
+        cells[row - 1 : row + 2, max(0, column - 2) : column - 1],
+        cells[max(0, row - 2) : row - 1, column - 1 : column + 2],
+    )
+    return any(side.size == 3 and bool((side == field).all()) for side in sides)
+
+
+def _is_marked(cells: CodeGrid, at: tuple[int, int], field: int) -> bool:
+    """Tell whether a hole has its like in its figure: another, or a dash one cell high or wide."""
+    top, left = max(0, at[0] - FAR), max(0, at[1] - FAR)
+    near = cells[top : at[0] + FAR + 1, left : at[1] + FAR + 1]
+    hole = at[0] - top, at[1] - left
+    joined = _joined(near > BARE_CELL, hole) & (near == field)
+    bare = near == BARE_CELL
+    bare[hole] = False
+    return _has_dash(bare, joined) or _has_dash(bare.T, joined.T)
+
+
+def _joined(filled: NDArray[np.bool_], at: tuple[int, int]) -> NDArray[np.bool_]:
+    """Return what is filled and joined to what surrounds a cell."""
+    joined = np.zeros_like(filled)
+    joined[at[0] - 1 : at[0] + 2, at[1] - 1 : at[1] + 2] = True
+    joined &= filled
+    many = 0
+    while many != (many := int(np.count_nonzero(joined))):
+        joined[1:] |= joined[:-1] & filled[1:]
+        joined[:-1] |= joined[1:] & filled[:-1]
+        joined[:, 1:] |= joined[:, :-1] & filled[:, 1:]
+        joined[:, :-1] |= joined[:, 1:] & filled[:, :-1]
+    return joined
+
+
+def _has_dash(bare: NDArray[np.bool_], field: NDArray[np.bool_]) -> bool:
+    """Tell whether a row holds bare cells with a field above, below and at both ends of them."""
+    between = np.zeros_like(bare)
+    between[1:-1] = field[:-2] & field[2:]
+    for row, column in np.argwhere(bare[:, 1:] & field[:, :-1]).tolist():
+        start = end = column + 1
+        while end < bare.shape[1] and bare[row, end]:
+            end += 1
+        if end == bare.shape[1] or not field[row, end]:
+            continue
+        if between[row, start - 1 : end + 1].all():
+            return True
+    return False
+
+
 def _count(cells: CodeGrid, value: int) -> int:
     return int(np.count_nonzero(cells == value))
 
@@ -90,11 +153,11 @@ def _lone(cells: CodeGrid, bare: int) -> _Lone:
     return _Lone(row, column, value, cells[row, column - 1].astype(np.int64))
 
 
-def _kinds_once(sheet: DrawnSheet, lone: _Lone, worked: WorkedChart) -> set[_Kind]:
-    """Return which symbols lie alone in a field of which other just once.
+def _crosses_once(sheet: DrawnSheet, lone: _Lone, worked: WorkedChart) -> set[_Kind]:
+    """Return which symbols lie alone in a field of which other just once, as they are placed.
 
-    Crosses are counted in the whole chart as it is worked: a motif with an eye that is placed twice
-    has two. A stitch that comes up nowhere else is an eye, too, and no slip.
+    A motif with an eye that is placed twice has two. A stitch that comes up nowhere else is an eye,
+    too, and no slip.
     """
     symbols = [BARE, *(entry.symbol for entry in worked.design.key)]
     used = np.zeros(len(symbols), np.int64)
@@ -105,27 +168,14 @@ def _kinds_once(sheet: DrawnSheet, lone: _Lone, worked: WorkedChart) -> set[_Kin
             continue
         here = _lone(grid, 0)
         pairs = zip(here.value.tolist(), here.field.tolist(), strict=True)
-        often.update(("", symbols[value], symbols[field]) for value, field in pairs if value)
+        often.update((symbols[value], symbols[field]) for value, field in pairs)
     drawn: Counter[_Kind] = Counter()
-    places = (lone.row, lone.column, lone.field)
-    for row, column, field in zip(*(each.tolist() for each in places), strict=True):
-        if not _in_a_ring(sheet.cells, (row, column), field):
-            drawn[_kind(sheet, row, column)] += 1
+    for row, column in zip(lone.row.tolist(), lone.column.tolist(), strict=True):
+        drawn[_kind(sheet, row, column)] += 1
     several = {symbol for symbol, many in zip(symbols, used.tolist(), strict=True) if many > 1}
-    several.add(BARE)
-    return {
-        kind
-        for kind, many in drawn.items()
-        if kind[1] in several and (many if kind[0] else often[kind]) <= 1
-    }
+    return {kind for kind in drawn if kind[0] in several and often[kind] <= 1}
 
 
 def _kind(sheet: DrawnSheet, row: int, column: int) -> _Kind:
-    """Return of what kind a cell alone in its field is.
-
-    A cross is of the same kind wherever it is drawn; a hole is of the drawing that it is in, since
-    nobody leaves one out for the sake of another.
-    """
     drawn, cell = sheet.find(row, column)
-    symbol, field = drawn.symbol(*cell), drawn.symbol(cell[0], cell[1] - 1)
-    return drawn.name if symbol == BARE else "", symbol, field
+    return drawn.symbol(*cell), drawn.symbol(cell[0], cell[1] - 1)
