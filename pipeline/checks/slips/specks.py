@@ -83,18 +83,24 @@ def _in_a_ring(cells: CodeGrid, at: tuple[int, int], field: int) -> bool:
 
 
 def _goes_on(cells: CodeGrid, at: tuple[int, int], field: int) -> bool:
-    """Tell whether a field goes on, on a whole side, beyond the eight around a cell.
+    """Tell whether a field goes on, two cells wide and long, beyond the eight around a cell.
 
-    Else these are a ring: the counter of a letter, an eye.
+    Else these are a ring of thin strokes: the counter of a letter, an eye.
     """
     row, column = at
+    top, left = max(0, row - 3), max(0, column - 3)
+    filled = cells[top : row + 4, left : column + 4] == field
+    filled[row - 1 - top : row + 2 - top, column - 1 - left : column + 2 - left] = False
+    thick = filled[1:, 1:] & filled[1:, :-1] & filled[:-1, 1:] & filled[:-1, :-1]
+    # Beside one of the four sides.
+    down, across = row - top, column - left
     sides = (
-        cells[row - 1 : row + 2, column + 2 : column + 3],
-        cells[row + 2 : row + 3, column - 1 : column + 2],
-        cells[row - 1 : row + 2, max(0, column - 2) : column - 1],
-        cells[max(0, row - 2) : row - 1, column - 1 : column + 2],
+        thick[down - 1 : down + 1, max(0, across - 3) : across - 1],
+        thick[down - 1 : down + 1, across + 2 :],
+        thick[max(0, down - 3) : down - 1, across - 1 : across + 1],
+        thick[down + 2 :, across - 1 : across + 1],
     )
-    return any(side.size == 3 and bool((side == field).all()) for side in sides)
+    return any(side.any() for side in sides)
 
 
 def _is_marked(cells: CodeGrid, at: tuple[int, int], field: int) -> bool:
