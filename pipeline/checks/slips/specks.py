@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ...compose.worked import WorkedChart
-from ...core.model import BARE
-from .handdrawn import BARE_CELL, CodeGrid, DrawnSheet
+from .handdrawn import BARE_CELL, CodeGrid
 from .moves import Ints
 
 MOST_KINDS = 3  # of lone crosses: where there are more, the fields are shaded by them
@@ -18,8 +15,6 @@ MOST_DEEP = 6  # lone crosses deep in fields: where there are more, they are sta
 MOST_HOLES = 100  # that are looked at: where there are more, they are a texture
 FAR = 24  # cells on each side of a hole in which its field is looked over
 MOST_NEAR = 3  # of its own kind within two cells of a lone cross: more, and it belongs to them
-
-_Kind = tuple[str, str]  # the symbol of a lone cross, or of bare fabric, and the field's
 
 
 @dataclass(frozen=True, eq=False)
@@ -32,37 +27,36 @@ class _Lone:
     field: Ints
 
 
-def specks(sheet: DrawnSheet, worked: WorkedChart) -> list[tuple[int, int]]:
+def specks(cells: CodeGrid) -> list[tuple[int, int]]:
     """Return the cells (row, column of the sheet) that are alone of their kind in a field.
 
     What lies so twice is meant: an eye, a berry, a window. So is what a ring holds, and a hole in a
-    field that is marked with others, or with dashes.
+    figure that has others, or dashes, in a field of the same stitch.
     """
-    lone = _lone(sheet.cells, BARE_CELL)
+    lone = _lone(cells)
     if not lone.row.size:
         return []
-    once = _crosses_once(sheet, lone, worked)
-    kinds: set[tuple[str, str]] = set()
+    once = _crosses_once(cells)
+    kinds: set[tuple[int, int]] = set()
     alone: list[tuple[bool, bool, tuple[int, int]]] = []
     places = zip(
         *(each.tolist() for each in (lone.row, lone.column, lone.value, lone.field)), strict=True
     )
     holes = 0
     for row, column, value, field in places:
-        kind = _kind(sheet, row, column)
         if value == BARE_CELL:
             holes += 1
-            if holes > MOST_HOLES or _is_marked(sheet.cells, (row, column), field):
+            if holes > MOST_HOLES or _is_marked(cells, (row, column), field):
                 continue
-        elif kind not in once:
+        elif (value, field) not in once:
             continue
-        kinds.add(kind)
-        if _in_a_ring(sheet.cells, (row, column), field):
+        kinds.add((value, field))
+        if _in_a_ring(cells, (row, column), field):
             continue
-        around = sheet.cells[max(0, row - 2) : row + 3, max(0, column - 2) : column + 3]
+        around = cells[max(0, row - 2) : row + 3, max(0, column - 2) : column + 3]
         # Alone among twenty-four, not among eight only?
         deep = around.size == 25 and len(np.unique(around)) == 2 and _count(around, value) == 1
-        clear = _goes_on(sheet.cells, (row, column), field) and (
+        clear = _goes_on(cells, (row, column), field) and (
             value == BARE_CELL or _count(around, value) - 1 <= MOST_NEAR
         )
         if deep or clear:
@@ -147,10 +141,10 @@ def _count(cells: CodeGrid, value: int) -> int:
     return int(np.count_nonzero(cells == value))
 
 
-def _lone(cells: CodeGrid, bare: int) -> _Lone:
+def _lone(cells: CodeGrid) -> _Lone:
     """Return the cells whose eight neighbours all hold one other stitch."""
     field = cells[:-2, :-2]
-    lone = (field > bare) & (cells[1:-1, 1:-1] != field)
+    lone = (field > BARE_CELL) & (cells[1:-1, 1:-1] != field)
     height, width = field.shape
     for down, across in ((0, 1), (0, 2), (1, 0), (1, 2), (2, 0), (2, 1), (2, 2)):
         lone &= cells[down : down + height, across : across + width] == field
@@ -159,29 +153,22 @@ def _lone(cells: CodeGrid, bare: int) -> _Lone:
     return _Lone(row, column, value, cells[row, column - 1].astype(np.int64))
 
 
-def _crosses_once(sheet: DrawnSheet, lone: _Lone, worked: WorkedChart) -> set[_Kind]:
-    """Return which symbols lie alone in a field of which other just once, as they are placed.
+def _crosses_once(cells: CodeGrid) -> set[tuple[int, int]]:
+    """Return which stitches stand by themselves in which other just once, as they are drawn.
 
-    A motif with an eye that is placed twice has two. A stitch that comes up nowhere else is an eye,
-    too, and no slip.
+    By itself is what has none of its own beside it, and the other on its four sides: the glint at
+    the rim of a ball is like that in the midst of another. A stitch that comes up nowhere else is
+    an eye, and no slip.
     """
-    symbols = [BARE, *(entry.symbol for entry in worked.design.key)]
-    used = np.zeros(len(symbols), np.int64)
-    often: Counter[_Kind] = Counter()
-    for grid in (worked.grid, *(piece.grid for piece in worked.pieces)):
-        used += np.bincount(grid.ravel(), minlength=len(symbols))
-        if min(grid.shape) < 3:
-            continue
-        here = _lone(grid, 0)
-        pairs = zip(here.value.tolist(), here.field.tolist(), strict=True)
-        often.update((symbols[value], symbols[field]) for value, field in pairs)
-    drawn: Counter[_Kind] = Counter()
-    for row, column in zip(lone.row.tolist(), lone.column.tolist(), strict=True):
-        drawn[_kind(sheet, row, column)] += 1
-    several = {symbol for symbol, many in zip(symbols, used.tolist(), strict=True) if many > 1}
-    return {kind for kind in drawn if kind[0] in several and often[kind] <= 1}
-
-
-def _kind(sheet: DrawnSheet, row: int, column: int) -> _Kind:
-    drawn, cell = sheet.find(row, column)
-    return drawn.symbol(*cell), drawn.symbol(cell[0], cell[1] - 1)
+    middle, field = cells[1:-1, 1:-1], cells[:-2, 1:-1]
+    alone = (middle > BARE_CELL) & (field > BARE_CELL) & (middle != field)
+    for side in (cells[2:, 1:-1], cells[1:-1, :-2], cells[1:-1, 2:]):
+        alone &= side == field
+    for corner in (cells[:-2, :-2], cells[:-2, 2:], cells[2:, :-2], cells[2:, 2:]):
+        alone &= corner != middle
+    kinds, many = np.unique(
+        np.stack([middle[alone], field[alone]]).astype(np.int64), axis=1, return_counts=True
+    )
+    drawn = np.bincount(cells.ravel())
+    once = kinds[:, (many == 1) & (drawn[kinds[0]] > 1)]
+    return {(value, field) for value, field in once.T.tolist()}
