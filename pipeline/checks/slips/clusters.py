@@ -190,6 +190,8 @@ def _kind(own: CodeGrid, there: CodeGrid, cells: Ints) -> ClusterKind | None:
     row, column = cells.T
     if _in_one_other_thread(own[row, column], there[row, column]) and _hang_together(cells):
         return ClusterKind.THREAD
+    if len(np.unique(np.stack([own[row, column], there[row, column]]), axis=1).T) < 2:
+        return None  # what only grew or shrank was not moved
     (top, left), (bottom, right) = cells.min(axis=0).tolist(), (cells.max(axis=0) + 1).tolist()
     here = own[top:bottom, left:right]
     for kind, (down, across) in _STEPS.items():

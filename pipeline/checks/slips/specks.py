@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 
 import numpy as np
@@ -30,8 +31,8 @@ class _Lone:
 def specks(cells: CodeGrid) -> list[tuple[int, int]]:
     """Return the cells (row, column of the sheet) that are alone of their kind in a field.
 
-    What lies so twice is meant: an eye, a berry, a window. So is what a ring holds, and a hole in a
-    figure that has others, or dashes, in a field of the same stitch.
+    What lies so twice is meant: an eye, a berry, a window. So is what lies in the very middle of a
+    patch, as the hole of a ring does, and a hole in a field that is marked with more, or dashes.
     """
     lone = _lone(cells)
     if not lone.row.size:
@@ -42,16 +43,15 @@ def specks(cells: CodeGrid) -> list[tuple[int, int]]:
     places = zip(
         *(each.tolist() for each in (lone.row, lone.column, lone.value, lone.field)), strict=True
     )
-    holes = 0
+    looks = _looks(cells, lone)
     for row, column, value, field in places:
         if value == BARE_CELL:
-            holes += 1
-            if holes > MOST_HOLES or _is_marked(cells, (row, column), field):
+            if looks[_look(cells, row, column)] != 1:
                 continue
         elif (value, field) not in once:
             continue
         kinds.add((value, field))
-        if _in_a_ring(cells, (row, column), field):
+        if _belongs(cells, (row, column), field):
             continue
         around = cells[max(0, row - 2) : row + 3, max(0, column - 2) : column + 3]
         # Alone among twenty-four, not among eight only?
@@ -66,14 +66,42 @@ def specks(cells: CodeGrid) -> list[tuple[int, int]]:
     return [place for deep, clear, place in alone if (clear and not shaded) or (deep and not stars)]
 
 
-def _in_a_ring(cells: CodeGrid, at: tuple[int, int], field: int) -> bool:
-    """Tell whether a field ends close by, and is the same on all sides: a ring, an eye, a berry."""
-    row, column = at
-    around = cells[max(0, row - 3) : row + 4, max(0, column - 3) : column + 4] == field
-    if around.shape != (7, 7):
+def _looks(cells: CodeGrid, lone: _Lone) -> Counter[bytes]:
+    """Return how often the surroundings of each hole come up, whichever way they lie."""
+    holes = np.flatnonzero(lone.value == BARE_CELL)[:MOST_HOLES]
+    return Counter(
+        _look(cells, row, column)
+        for row, column in zip(lone.row[holes].tolist(), lone.column[holes].tolist(), strict=True)
+    )
+
+
+def _look(cells: CodeGrid, row: int, column: int) -> bytes:
+    around = np.zeros((5, 5), cells.dtype)
+    seen = cells[max(0, row - 2) : row + 3, max(0, column - 2) : column + 3]
+    top, left = max(0, 2 - row), max(0, 2 - column)
+    around[top : top + seen.shape[0], left : left + seen.shape[1]] = np.maximum(seen, BARE_CELL)
+    ways = (np.rot90(each, turns) for each in (around, around[::-1]) for turns in range(4))
+    return min(way.tobytes() for way in ways)
+
+
+def _belongs(cells: CodeGrid, at: tuple[int, int], field: int) -> bool:
+    """Tell whether a cell is the very middle of the patch around it, or one of several marks on it.
+
+    Marks are other holes, and dashes one cell high or wide.
+    """
+    top, left = max(0, at[0] - FAR), max(0, at[1] - FAR)
+    near = cells[top : at[0] + FAR + 1, left : at[1] + FAR + 1]
+    row, column = at[0] - top, at[1] - left
+    patch = _joined(near == field, (row, column))
+    rows, columns = (np.flatnonzero(patch.any(axis=axis)) for axis in (1, 0))
+    ends = not (patch[[0, -1]].any() or patch[:, [0, -1]].any())
+    if ends and rows[0] + rows[-1] == 2 * row and columns[0] + columns[-1] == 2 * column:
+        return True
+    if cells[at] != BARE_CELL:
         return False
-    ends = not (around[[0, -1]].any() or around[:, [0, -1]].any())
-    return ends and bool((around == np.rot90(around)).all() and (around == around[::-1]).all())
+    bare = near == BARE_CELL
+    bare[row, column] = False
+    return _has_dash(bare, patch) or _has_dash(bare.T, patch.T)
 
 
 def _goes_on(cells: CodeGrid, at: tuple[int, int], field: int) -> bool:
@@ -95,17 +123,6 @@ def _goes_on(cells: CodeGrid, at: tuple[int, int], field: int) -> bool:
         thick[down + 2 :, across - 1 : across + 1],
     )
     return any(side.any() for side in sides)
-
-
-def _is_marked(cells: CodeGrid, at: tuple[int, int], field: int) -> bool:
-    """Tell whether a hole has its like in its figure: another, or a dash one cell high or wide."""
-    top, left = max(0, at[0] - FAR), max(0, at[1] - FAR)
-    near = cells[top : at[0] + FAR + 1, left : at[1] + FAR + 1]
-    hole = at[0] - top, at[1] - left
-    joined = _joined(near > BARE_CELL, hole) & (near == field)
-    bare = near == BARE_CELL
-    bare[hole] = False
-    return _has_dash(bare, joined) or _has_dash(bare.T, joined.T)
 
 
 def _joined(filled: NDArray[np.bool_], at: tuple[int, int]) -> NDArray[np.bool_]:
