@@ -190,16 +190,27 @@ def _kind(own: CodeGrid, there: CodeGrid, cells: Ints) -> ClusterKind | None:
     row, column = cells.T
     if _in_one_other_thread(own[row, column], there[row, column]) and _hang_together(cells):
         return ClusterKind.THREAD
-    if len(np.unique(np.stack([own[row, column], there[row, column]]), axis=1).T) < 2:
-        return None  # what only grew or shrank was not moved
     (top, left), (bottom, right) = cells.min(axis=0).tolist(), (cells.max(axis=0) + 1).tolist()
     here = own[top:bottom, left:right]
     for kind, (down, across) in _STEPS.items():
         before = there[top - down : bottom - down, left - across : right - across]
         # What stands there one step back stands here.
-        if np.array_equal(here, before) and (here > BARE_CELL).any():
+        if (
+            np.array_equal(here, before)
+            and (here > BARE_CELL).any()
+            and _both_ends_moved(column if down else row)
+        ):
             return kind
     return None
+
+
+def _both_ends_moved(lines: Ints) -> bool:
+    """Tell whether most lines along a step hold two cells that differ or more.
+
+    lines: the line of each cell. What differs at one end only grew or shrank and was not moved.
+    """
+    _, often = np.unique(lines, return_counts=True)
+    return 2 * np.count_nonzero(often > 1) > len(often)
 
 
 def _in_one_other_thread(own: CodeGrid, there: CodeGrid) -> bool:
