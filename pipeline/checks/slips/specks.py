@@ -50,7 +50,6 @@ def specks(cells: CodeGrid) -> list[tuple[int, int]]:
                 continue
         elif (value, field) not in once:
             continue
-        kinds.add((value, field))
         if _belongs(cells, (row, column), field):
             continue
         around = cells[max(0, row - 2) : row + 3, max(0, column - 2) : column + 3]
@@ -60,6 +59,7 @@ def specks(cells: CodeGrid) -> list[tuple[int, int]]:
             value == BARE_CELL or _count(around, value) - 1 <= MOST_NEAR
         )
         if deep or clear:
+            kinds.add((value, field))
             alone.append((deep, clear, (row, column)))
     stars = sum(deep for deep, _, _ in alone) > MOST_DEEP
     shaded = len(kinds) > MOST_KINDS
