@@ -33,9 +33,9 @@ from linenleaf.flow import follow
 from numpy.typing import NDArray
 
 from ..drawn_out import drawn_out
+from ..fresh_bitmaps import fresh_designs
 from ..planting import CATEGORIES
 from ..planting_motifs import ONCE
-from ..fresh_bitmaps import fresh_designs
 from ..public_bitmaps import PACKAGES, PublicDesign, designs
 from .slips import RULES, Tally, print_tally, try_features, try_slips, try_written
 

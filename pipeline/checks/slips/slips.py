@@ -67,7 +67,7 @@ def _look_over(worked: WorkedChart) -> list[Slip]:
     letters = list(drawn_letters(worked))
     whole = sheet_of([*drawings, *letters], turner) if letters else sheet
     if whole is not None:
-        lone = [whole.find(*each) for each in specks(whole.cells)]
+        lone = [whole.find(*each) for each in specks(whole)]
         slips.extend(_speck(*each) for each in lone if told.isdisjoint(_names([each])))
     return [slip for slip in slips if not _excused((slip.drawn, slip.cell))]
 

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from .handdrawn import BARE_CELL, CodeGrid
+from .handdrawn import BARE_CELL, CodeGrid, DrawnSheet
 from .moves import Ints
+from .squares import MarkedCells, widened
 
-MOST_KINDS = 3  # of lone crosses: where there are more, the fields are shaded by them
+MOST_KINDS = 3  # of lone crosses in a drawing: where there are more, it is shaded by them
 MOST_DEEP = 6  # lone crosses deep in fields: where there are more, they are stars or rain
 MOST_HOLES = 100  # that are looked at: where there are more, they are a texture
 FAR = 24  # cells on each side of a hole in which its field is looked over
@@ -28,17 +28,18 @@ class _Lone:
     field: Ints
 
 
-def specks(cells: CodeGrid) -> list[tuple[int, int]]:
+def specks(sheet: DrawnSheet) -> list[tuple[int, int]]:
     """Return the cells (row, column of the sheet) that are alone of their kind in a field.
 
     What lies so twice is meant: an eye, a berry, a window. So is what lies in the very middle of a
     patch, as the hole of a ring does, and a hole in a field that is marked with more, or dashes.
     """
+    cells = sheet.cells
     lone = _lone(cells)
     if not lone.row.size:
         return []
     once = _crosses_once(cells)
-    kinds: set[tuple[int, int]] = set()
+    kinds: dict[int, set[tuple[int, int]]] = defaultdict(set)  # by drawing
     alone: list[tuple[bool, bool, tuple[int, int]]] = []
     places = zip(
         *(each.tolist() for each in (lone.row, lone.column, lone.value, lone.field)), strict=True
@@ -50,6 +51,7 @@ def specks(cells: CodeGrid) -> list[tuple[int, int]]:
                 continue
         elif (value, field) not in once:
             continue
+        kinds[int(sheet.number[row, column])].add((value, field))
         if _belongs(cells, (row, column), field):
             continue
         around = cells[max(0, row - 2) : row + 3, max(0, column - 2) : column + 3]
@@ -59,11 +61,14 @@ def specks(cells: CodeGrid) -> list[tuple[int, int]]:
             value == BARE_CELL or _count(around, value) - 1 <= MOST_NEAR
         )
         if deep or clear:
-            kinds.add((value, field))
             alone.append((deep, clear, (row, column)))
     stars = sum(deep for deep, _, _ in alone) > MOST_DEEP
-    shaded = len(kinds) > MOST_KINDS
-    return [place for deep, clear, place in alone if (clear and not shaded) or (deep and not stars)]
+    shaded = {number for number, several in kinds.items() if len(several) > MOST_KINDS}
+    return [
+        place
+        for deep, clear, place in alone
+        if (clear and int(sheet.number[place]) not in shaded) or (deep and not stars)
+    ]
 
 
 def _looks(cells: CodeGrid, lone: _Lone) -> Counter[bytes]:
@@ -125,21 +130,18 @@ def _goes_on(cells: CodeGrid, at: tuple[int, int], field: int) -> bool:
     return any(side.any() for side in sides)
 
 
-def _joined(filled: NDArray[np.bool_], at: tuple[int, int]) -> NDArray[np.bool_]:
+def _joined(filled: MarkedCells, at: tuple[int, int]) -> MarkedCells:
     """Return what is filled and joined to what surrounds a cell."""
     joined = np.zeros_like(filled)
-    joined[at[0] - 1 : at[0] + 2, at[1] - 1 : at[1] + 2] = True
-    joined &= filled
+    joined[at] = True
     many = 0
     while many != (many := int(np.count_nonzero(joined))):
-        joined[1:] |= joined[:-1] & filled[1:]
-        joined[:-1] |= joined[1:] & filled[:-1]
-        joined[:, 1:] |= joined[:, :-1] & filled[:, 1:]
-        joined[:, :-1] |= joined[:, 1:] & filled[:, :-1]
+        joined |= widened(joined) & filled
+    joined[at] = False
     return joined
 
 
-def _has_dash(bare: NDArray[np.bool_], field: NDArray[np.bool_]) -> bool:
+def _has_dash(bare: MarkedCells, field: MarkedCells) -> bool:
     """Tell whether a row holds bare cells with a field above, below and at both ends of them."""
     between = np.zeros_like(bare)
     between[1:-1] = field[:-2] & field[2:]

@@ -154,7 +154,7 @@ def followed(
     figure = np.zeros_like(same)
     many, size, quiet = 1, 0, 0
     while quiet < QUIET or size < least:
-        around = _spread(marked | figure)
+        around = widened(marked | figure)
         marked, figure = (marked | around & differ), around & alike
         more, grown = int(np.count_nonzero(marked)), int(np.count_nonzero(figure))
         if more > most or (marked[[0, -1]].any() or marked[:, [0, -1]].any()):
@@ -179,7 +179,7 @@ def differing_far(sheet: DrawnSheet, pair: tuple[Ints, Ints, int]) -> int:
     most = differ | (own > BARE_CELL)
     many = 0
     while many != (many := int(np.count_nonzero(joined))):
-        joined |= _spread(joined) & most
+        joined |= widened(joined) & most
     return int(np.count_nonzero(joined & differ))
 
 
@@ -192,7 +192,7 @@ def _around(sheet: DrawnSheet, middle: Ints, steps: Ints) -> CodeGrid:
     return cells_around
 
 
-def _spread(marks: MarkedCells) -> MarkedCells:
+def widened(marks: MarkedCells) -> MarkedCells:
     """Return marks with the eight cells around each of them."""
     across = marks.copy()
     across[:, 1:] |= marks[:, :-1]
