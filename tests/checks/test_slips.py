@@ -398,7 +398,8 @@ def marked(*marks: tuple[int, int, str]) -> str:
     [
         ([(3, 4, ".")], ["A hole is in a field of `m`, at 4,3 of the chart."]),
         ([(3, 4, "s")], ["A lone `s` is in a field of `m`, at 4,3 of the chart."]),
-        ([(5, 6, ".")], []),  # the very middle
+        ([(5, 6, ".")], ["A hole is in a field of `m`, at 6,5 of the chart."]),
+        ([(5, 6, "."), *((r, c, ".") for r in (1, 9) for c in (1, 11))], []),  # the hub of a round
         ([(3, 4, "."), (6, 5, "...")], []),  # written on
         ([(3, 4, "."), (7, 8, ".")], []),
         ([(3, 4, "s"), (2, 10, "s"), (1, 11, ".")], []),  # with another by itself at the rim

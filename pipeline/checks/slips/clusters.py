@@ -210,7 +210,7 @@ def _both_ends_moved(lines: Ints) -> bool:
     lines: the line of each cell. What differs at one end only grew or shrank and was not moved.
     """
     _, often = np.unique(lines, return_counts=True)
-    return 2 * np.count_nonzero(often > 1) > len(often)
+    return 2 * int(np.count_nonzero(often > 1)) > len(often)
 
 
 def _in_one_other_thread(own: CodeGrid, there: CodeGrid) -> bool:

@@ -109,8 +109,8 @@ def suspects(sheet: DrawnSheet, alone: Pairs, least: int) -> Suspects:
         partly[rest] = np.maximum(partly[rest], size * PARTLY)
     # A d on its head is a p: only in a figure of several threads, or where much else is turned the
     # same way, is a turn more than chance.
-    turned = np.isin(alone.way, _TURNED) & (alone.votes < MANY_VOTES)
-    turned = np.flatnonzero(turned & (whole > 0))
+    on_its_head = np.isin(alone.way, _TURNED) & (alone.votes < MANY_VOTES)
+    turned = np.flatnonzero(on_its_head & (whole > 0))
     whole[turned[~_in_several_threads(seen.own[turned], figure[turned])]] = 0
     alike = whole.astype(np.float64)
     alike[within] *= WITHIN

@@ -14,6 +14,7 @@ from .squares import MarkedCells, widened
 MOST_KINDS = 3  # of lone crosses in a drawing: where there are more, it is shaded by them
 MOST_DEEP = 6  # lone crosses deep in fields: where there are more, they are stars or rain
 MOST_HOLES = 100  # that are looked at: where there are more, they are a texture
+MOST_HUB = 5  # cells high and wide, of a patch whose middle is a hub though it is square
 FAR = 24  # cells on each side of a hole in which its field is looked over
 MOST_NEAR = 3  # of its own kind within two cells of a lone cross: more, and it belongs to them
 
@@ -90,9 +91,10 @@ def _look(cells: CodeGrid, row: int, column: int) -> bytes:
 
 
 def _belongs(cells: CodeGrid, at: tuple[int, int], field: int) -> bool:
-    """Tell whether a cell is the very middle of the patch around it, or one of several marks on it.
+    """Tell whether a cell is the hub of the patch around it, or one of several marks on it.
 
-    Marks are other holes, and dashes one cell high or wide.
+    A hub is the very middle of a patch that is small or round, with no cells in its corners. Marks
+    are other holes, and dashes one cell high or wide.
     """
     top, left = max(0, at[0] - FAR), max(0, at[1] - FAR)
     near = cells[top : at[0] + FAR + 1, left : at[1] + FAR + 1]
@@ -100,7 +102,9 @@ def _belongs(cells: CodeGrid, at: tuple[int, int], field: int) -> bool:
     patch = _joined(near == field, (row, column))
     rows, columns = (np.flatnonzero(patch.any(axis=axis)) for axis in (1, 0))
     ends = not (patch[[0, -1]].any() or patch[:, [0, -1]].any())
-    if ends and rows[0] + rows[-1] == 2 * row and columns[0] + columns[-1] == 2 * column:
+    middle = rows[0] + rows[-1] == 2 * row and columns[0] + columns[-1] == 2 * column
+    small = max(len(rows), len(columns)) <= MOST_HUB
+    if ends and middle and (small or not patch[np.ix_(rows[[0, -1]], columns[[0, -1]])].any()):
         return True
     if cells[at] != BARE_CELL:
         return False
