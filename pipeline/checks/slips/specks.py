@@ -13,7 +13,7 @@ from .squares import MarkedCells, widened
 
 MOST_KINDS = 3  # of lone crosses in a drawing: where there are more, it is shaded by them
 MOST_DEEP = 6  # lone crosses deep in fields: where there are more, they are stars or rain
-MOST_HOLES = 100  # that are looked at: where there are more, they are a texture
+MOST_HOLES = 100  # where there are more, they are a texture
 MOST_HUB = 5  # cells high and wide, of a patch whose middle is a hub though it is square
 FAR = 24  # cells on each side of a hole in which its field is looked over
 MOST_NEAR = 3  # of its own kind within two cells of a lone cross: more, and it belongs to them
@@ -48,20 +48,18 @@ def specks(sheet: DrawnSheet) -> list[tuple[int, int]]:
     looks = _looks(cells, lone)
     for row, column, value, field in places:
         if value == BARE_CELL:
-            if looks[_look(cells, row, column)] != 1:
+            if not looks or looks[_look(cells, row, column)] > 1:
                 continue
         elif (value, field) not in once:
             continue
         kinds[int(sheet.number[row, column])].add((value, field))
-        if _belongs(cells, (row, column), field):
-            continue
         around = cells[max(0, row - 2) : row + 3, max(0, column - 2) : column + 3]
         # Alone among twenty-four, not among eight only?
         deep = around.size == 25 and len(np.unique(around)) == 2 and _count(around, value) == 1
         clear = _goes_on(cells, (row, column), field) and (
             value == BARE_CELL or _count(around, value) - 1 <= MOST_NEAR
         )
-        if deep or clear:
+        if (deep or clear) and not _belongs(cells, (row, column), field):
             alone.append((deep, clear, (row, column)))
     stars = sum(deep for deep, _, _ in alone) > MOST_DEEP
     shaded = {number for number, several in kinds.items() if len(several) > MOST_KINDS}
@@ -73,8 +71,13 @@ def specks(sheet: DrawnSheet) -> list[tuple[int, int]]:
 
 
 def _looks(cells: CodeGrid, lone: _Lone) -> Counter[bytes]:
-    """Return how often the surroundings of each hole come up, whichever way they lie."""
-    holes = np.flatnonzero(lone.value == BARE_CELL)[:MOST_HOLES]
+    """Return how often the surroundings of each hole come up, whichever way they lie.
+
+    Nothing where the holes are a texture.
+    """
+    holes = np.flatnonzero(lone.value == BARE_CELL)
+    if len(holes) > MOST_HOLES:
+        return Counter()
     return Counter(
         _look(cells, row, column)
         for row, column in zip(lone.row[holes].tolist(), lone.column[holes].tolist(), strict=True)
