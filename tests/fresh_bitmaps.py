@@ -7,8 +7,8 @@
     adwaita-icon-theme                      pictures of 24 x 24 pixels in `legacy`, the first
                                             thirty by name for the one, the next for the other
 
-All are drawn without smoothing. They were named before they were looked at. The rules were mended by
-what the first thirty showed, and held to the second.
+All are drawn without smoothing. They were named before they were looked at. The rules were mended
+by what the first thirty showed, and held to the second.
 """
 
 from __future__ import annotations
