@@ -67,6 +67,7 @@ LAST_SECOND = 253_402_300_799  # of the year 9999
 EPOCH = "SOURCE_DATE_EPOCH"  # seconds; reproducible-builds.org/specs/source-date-epoch
 MAP_HEAD = 3.3  # mm above the page map for each point of the text, without the words about it
 MAP_WORDS = 290.0  # ems; those words set in one line, in the language that needs most
+MAP_BELOW = 10.0  # ems; of what stands below the map in large print
 LEADING = 1.4  # ems from line to line
 BAND, LARGE_BAND = 0.66, 0.4  # of the cover is the picture
 FOOT, FOOT_SIZE = 0.72, 0.75  # share of the foot that the title may take; rem
@@ -375,7 +376,7 @@ def _map_height(form: Setting) -> float:
     """Return the mm that the page map may be high, for what stands above and below it."""
     em = form.points * MM_PER_POINT
     if form.large:
-        return form.room[1] - 2 * em  # its words fill most of the page before
+        return form.room[1] - MAP_BELOW * em  # on a page of its own, after its words
     lines = math.ceil(MAP_WORDS * em / form.room[0]) + 1
     return form.room[1] - MAP_HEAD * form.points - lines * LEADING * em
 
