@@ -596,7 +596,7 @@ chart 4 x 1
         """
 key
   m  #504040 "peat"  printed almond
-  n  #404069 "dusk"  printed banner
+  n  #404069 "dusk"  printed buckle
 chart 4 x 1
   |mnmn|
 """,
