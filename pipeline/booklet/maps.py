@@ -25,6 +25,7 @@ BETWEEN = 0.2  # ems from one such ground to the next
 PAPER, PALE = "#f8f8f8", 0.45  # where only black is printed; share of it in the fabric else
 MAP_HEAD = 3.3  # mm above the page map for each point of the text, without the words about it
 MAP_WORDS = 290.0  # ems; those words set in one line, in the language that needs most
+MAP_BELOW = 10.0  # ems; of what stands below the map in large print
 LEADING = 1.4  # ems from line to line
 
 
@@ -102,7 +103,7 @@ def height_for_map(form: Setting) -> float:
     """Return the mm that the page map may be high, for what stands above and below it."""
     em = form.points * MM_PER_POINT
     if form.large:
-        return form.room[1] - 2 * em  # its words fill most of the page before
+        return form.room[1] - MAP_BELOW * em  # on a page of its own, after its words
     lines = math.ceil(MAP_WORDS * em / form.room[0]) + 1
     return form.room[1] - MAP_HEAD * form.points - lines * LEADING * em
 
