@@ -7,6 +7,7 @@ single cells, neighbours with one common step told as one. A lattice that stays 
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -14,7 +15,7 @@ from numpy.typing import NDArray
 from scipy.ndimage import binary_dilation, label
 
 from .bands import STEPS, BandOff, bands_off, moved
-from .colours import Cells, Classified, classify
+from .colours import Cells, Classified
 from .differences import Difference, DifferenceKind, Expected, Held, places
 from .evidence import Evidence, gather
 from .figures import FigureOff, figures_off
@@ -24,7 +25,8 @@ from .reading import Reading
 from .repair import repaired
 from .told import Told
 
-_LEAST = 2.5  # squared distance by which another thread has to be nearer to be told
+_LEAST = 4.0  # squared distance by which another thread has to be nearer to be told
+_ONE_IN = 300.0  # cells, one that a chart has wrong: so much more has to speak against it
 _NEIGHBOURS = 1  # crosses between cells of one group
 _EXPLAINED = 0.75  # of a group's cells that one step has to explain
 
@@ -45,9 +47,10 @@ def hold(reading: Reading, expected: Expected) -> tuple[Held | None, tuple[Told,
     told = (*told, *slipped(lattice))
     if lattice.slipped:
         return None, told
-    evidence = gather(reading, there, compared)
+    if bands or patches:
+        evidence = gather(reading, there, compared)
     figures, explained = _figures(evidence, there, compared)
-    seen = classify(evidence.even.lab, evidence.palette)
+    seen = evidence.seen
     left = there.copy()
     left[tuple(explained.T[::-1])] = seen.cells[tuple(explained.T[::-1])]
     sureness = seen.probability * lattice.trust
@@ -62,6 +65,7 @@ def hold(reading: Reading, expected: Expected) -> tuple[Held | None, tuple[Told,
         sureness,
         _colours(evidence, there, compared),
         tuple(_box(patch.cells) for patch in patches),
+        evidence.alike,
     )
     return held, told
 
@@ -200,7 +204,8 @@ def _single(
     )
     at = np.array([(column, row)], dtype=np.int32)
     evidence = float(gain[row, column]) / 2
-    return Difference(kind, at, expected, there, (0, 0), evidence, float(sureness[row, column]))
+    sure = float(sureness[row, column]) / (1 + _ONE_IN * math.exp(-evidence))
+    return Difference(kind, at, expected, there, (0, 0), evidence, sure)
 
 
 def _marked(difference: Difference, apart: NDArray[np.bool_] | None) -> Difference:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,6 +30,11 @@ class Reading:
     colours: Floats
     spoilt: NDArray[np.bool_]
     told: tuple[Told, ...]
+
+    @cached_property
+    def whole(self) -> Floats:
+        """The mean sRGB (height, width, 3) of whole crosses, edges and all."""
+        return self.view.whole_cells(self.lattice.offsets)
 
     @property
     def size(self) -> tuple[int, int]:
