@@ -21,7 +21,7 @@ from .placing import Floats
 from .reading import Reading
 
 FARTHEST = 60.0  # squared distance; beyond it a cell is told no worse by any thread
-_CAUGHT = 0.06  # share of a neighbour's colour by which what a cell catches usually varies
+_CAUGHT = 0.04  # share of a neighbour's colour by which what a cell catches usually varies
 ALIKE = 6.0  # squared distance of threads, below which most single slips would go unseen
 _NOWHERE = 1e3  # Lab; no colour is there
 _FEW = 50  # cells of cloth, below which its spread is taken from all cells
@@ -35,15 +35,13 @@ _FLOOR = 0.02  # Lab squared; no photograph is finer
 class Evidence:
     """How far every cell is from every thread.
 
-    cost: (height, width, threads + 1) squared distances, at most FARTHEST, in spreads. chart_cost:
-    (height, width) of the chart's own thread, with what may be caught from neighbours allowed for.
-    alike: pairs of threads, 0 the cloth, that cannot be told apart in single cells.
+    cost: (height, width, threads + 1) squared distances, at most FARTHEST, in spreads; what may be
+    caught from neighbours is allowed for. alike: pairs of threads, 0 the cloth, that cannot be told apart in single cells.
     """
 
     even: Even
     palette: Palette
     cost: Floats
-    chart_cost: Floats
     alike: tuple[tuple[int, int], ...]
 
     def of(self, cells: Cells) -> Floats:
@@ -72,7 +70,6 @@ def gather(reading: Reading, cells: Cells, plain: NDArray[np.bool_]) -> Evidence
     off = looks.rest - looks.expected(cells)
     bare = examples & (cells == 0)
     cost = np.empty((*cells.shape, len(known)))
-    chart_cost = np.empty(cells.shape)
     # Bare cloth shows its weave, crosses do not: each has a spread of its own.
     cloth, crosses = (
         _covariance(off[mine if mine.sum() >= _FEW else examples])
@@ -80,13 +77,9 @@ def gather(reading: Reading, cells: Cells, plain: NDArray[np.bool_]) -> Evidence
     )
     narrowest = min(_log_size(cloth), _log_size(crosses))
     for covariance, threads in ((cloth, slice(0, 1)), (crosses, slice(1, None))):
-        squared, caught = _distances(looks, cells, covariance)
-        squared += _log_size(covariance) - narrowest
+        squared = _distances(looks, cells, covariance) + _log_size(covariance) - narrowest
         cost[..., threads] = squared[..., threads]
-        own = (cells > 0) if threads.start else (cells == 0)
-        chart_cost[own] = (_picked(squared, cells) - caught)[own]
     cost[..., ~known] = FARTHEST
-    chart_cost[~known[cells]] = FARTHEST
     like = even.lab[bare] if bare.sum() >= _FEW else off[examples][:, :3]
     counts = np.bincount(cells[plain], minlength=len(known))
     colours = np.where(known[:, None], looks.usual[:, :3], _NOWHERE)
@@ -94,7 +87,6 @@ def gather(reading: Reading, cells: Cells, plain: NDArray[np.bool_]) -> Evidence
         even,
         Palette(colours, spread(like), (counts + 1) / (counts.sum() + len(known))),
         np.minimum(cost, FARTHEST),
-        np.minimum(chart_cost, FARTHEST),
         _alike(looks, crosses),
     )
 
@@ -125,10 +117,10 @@ def _covariance(off: Floats) -> Floats:
     return np.asarray(made)
 
 
-def _distances(looks: Looks, cells: Cells, covariance: Floats) -> tuple[Floats, Floats]:
-    """Return squared distances (height, width, threads + 1), and how much less the chart's is.
+def _distances(looks: Looks, cells: Cells, covariance: Floats) -> Floats:
+    """Return squared distances (height, width, threads + 1).
 
-    The second is what a cell may have caught of a neighbour's colour beyond what is usual.
+    Less what a cell may have caught of a neighbour's colour more than is usual.
     """
     root = np.linalg.cholesky(np.linalg.inv(covariance))
     pure, worn = looks.pure @ root, 1 - looks.worn
@@ -139,12 +131,12 @@ def _distances(looks: Looks, cells: Cells, covariance: Floats) -> tuple[Floats, 
         - 2 * worn[..., None] * along
         + np.square(worn)[..., None] * np.diag(products)
     )
-    own = _picked(along, cells)
-    most = np.zeros(cells.shape)
+    lengths = np.diag(products)
+    most = np.zeros(squared.shape)
     for beside in around(cells):
-        between = products[cells, cells] - products[cells, beside]
-        way = _picked(along, beside) - own + worn * between
-        length = products[beside, beside] - products[cells, beside] + between
+        between = lengths - products[beside]
+        way = _picked(along, beside)[..., None] - along + worn[..., None] * between
+        length = lengths[beside][..., None] - products[beside] + between
         less = np.square(np.maximum(way, 0)) / (length + _CAUGHT**-2)
-        most = np.where(looks.known[beside] & (beside != cells), np.maximum(most, less), most)
-    return squared, most
+        np.maximum(most, less, out=most, where=looks.known[beside][..., None])
+    return squared - most

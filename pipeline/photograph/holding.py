@@ -25,7 +25,7 @@ from .reading import Reading
 from .repair import repaired
 from .told import Told
 
-_LEAST = 4.0  # squared distance by which another thread has to be nearer to be told
+_LEAST = 6.0  # squared distance by which another thread has to be nearer to be told
 _ONE_IN = 300.0  # cells, one that a chart has wrong: so much more has to speak against it
 _NEIGHBOURS = 1  # crosses between cells of one group
 _EXPLAINED = 0.75  # of a group's cells that one step has to explain
@@ -122,7 +122,7 @@ def _singles(
     others = evidence.cost - rare
     np.put_along_axis(others, cells[..., None].astype(np.intp), np.inf, axis=-1)
     best = others.argmin(axis=-1).astype(np.int32)
-    own = np.minimum(evidence.chart_cost, evidence.of(cells)) - rare[cells]
+    own = evidence.of(cells) - rare[cells]
     gain = np.where(plain, own - others.min(axis=-1), 0.0)
     seen = replace(seen, cells=np.where(gain > 0, best, cells))
     off = gain > _LEAST

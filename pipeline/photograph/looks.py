@@ -50,8 +50,9 @@ class Looks:
 
     def expected(self, cells: Cells) -> Floats:
         """Return what cells should look like, as `rest` has it."""
-        own: Floats = self.pure[cells]
-        return own + self.worn[..., None] * (self.pure[0] - own)
+        own = self.pure[cells]
+        expected: Floats = own + self.worn[..., None] * (self.pure[0] - own)
+        return expected
 
 
 def around(cells: Cells) -> list[Cells]:
@@ -118,7 +119,7 @@ def _worn(rest: Floats, cells: Cells, pure: Floats, examples: Mask) -> Floats:
     share = gaussian_filter(gone, _WORN_REACH) / (
         gaussian_filter(length, _WORN_REACH) + most + 1e-9
     )
-    return np.clip(share, -_MOST_WORN, _MOST_WORN)
+    return np.asarray(np.clip(share, -_MOST_WORN, _MOST_WORN))
 
 
 def _shade(off: Floats, mine: Mask) -> Floats:

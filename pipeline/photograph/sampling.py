@@ -119,7 +119,7 @@ class View:
     def whole_cells(self, offsets: Singles) -> Floats:
         """Return the mean colours (height, width, 3) of whole crosses, edges and all.
 
-        Twice as much of the photograph as its inner part, so less noise; and some of the neighbours.
+        Twice as much of the photograph as the inner part: less noise, and more of the neighbours.
         """
         samples = self._samples(offsets, (np.arange(_WHOLE) + 0.5) / _WHOLE)
         return np.moveaxis(samples.mean(axis=(2, 4), dtype=np.float64), 0, -1)
