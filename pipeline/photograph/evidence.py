@@ -14,13 +14,14 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import logsumexp
 
-from .colours import Cells, Classified, Palette, spread
+from .colours import Cells, Classified, Palette, distances, picked, spread
 from .light import Even, by_cells, lab
 from .looks import Looks, around, learned
 from .placing import Floats
 from .reading import Reading
 
 FARTHEST = 60.0  # squared distance; beyond it a cell is told no worse by any thread
+_SURELY = 20.0  # squared distance
 _CAUGHT = 0.04  # share of a neighbour's colour by which what a cell catches usually varies
 ALIKE = 6.0  # squared distance of threads, below which most single slips would go unseen
 _NOWHERE = 1e3  # Lab; no colour is there
@@ -35,8 +36,9 @@ _FLOOR = 0.02  # Lab squared; no photograph is finer
 class Evidence:
     """How far every cell is from every thread.
 
-    cost: (height, width, threads + 1) squared distances, at most FARTHEST, in spreads; what may be
-    caught from neighbours is allowed for. alike: pairs of threads, 0 the cloth, that cannot be told apart in single cells.
+    cost: (height, width, threads + 1) squared distances, at most FARTHEST, in spreads; what is
+    caught from neighbours is allowed for. alike: pairs of threads, 0 the cloth, that cannot be told
+    apart in single cells.
     """
 
     even: Even
@@ -46,7 +48,16 @@ class Evidence:
 
     def of(self, cells: Cells) -> Floats:
         """Return the cost (height, width) of each cell's being of the thread given."""
-        return _picked(self.cost, cells)
+        return picked(self.cost, cells)
+
+    @cached_property
+    def rough(self) -> Floats:
+        """Costs as of cells by themselves, whatever the chart has beside them.
+
+        They serve where much of the chart may lie off, and so say little of what cells catch.
+        """
+        squared = distances(self.even.lab, self.palette)
+        return np.minimum(squared, FARTHEST)
 
     @cached_property
     def seen(self) -> Classified:
@@ -54,7 +65,7 @@ class Evidence:
         logs = -0.5 * self.cost + np.log(self.palette.share)
         order = np.argsort(-logs, axis=-1)[..., :2].astype(np.int32)
         first, second = order[..., 0], order[..., -1]
-        probability = np.exp(_picked(logs, first) - logsumexp(logs, axis=-1))
+        probability = np.exp(picked(logs, first) - logsumexp(logs, axis=-1))
         return Classified(first, probability, self.of(first), second)
 
 
@@ -63,9 +74,18 @@ def gather(reading: Reading, cells: Cells, plain: NDArray[np.bool_]) -> Evidence
 
     cells: thread of each. plain: the cells that are compared.
     """
+    many = int(cells.max()) + 1
+    first = _gathered(reading, cells, plain, many)
+    # Cells that are surely of another thread count as such when their neighbours are looked at.
+    seen = first.seen.cells
+    surely = plain & (first.of(cells) - first.of(seen) > _SURELY)
+    return _gathered(reading, np.where(surely, seen, cells), plain, many) if surely.any() else first
+
+
+def _gathered(reading: Reading, cells: Cells, plain: NDArray[np.bool_], many: int) -> Evidence:
     even = by_cells(reading.colours, cells, plain)
     both = np.concatenate([even.lab, lab(reading.whole / even.light)], axis=-1)
-    looks = learned(both, cells, plain)
+    looks = learned(both, cells, plain, many)
     known, examples = looks.known, looks.examples
     off = looks.rest - looks.expected(cells)
     bare = examples & (cells == 0)
@@ -102,10 +122,6 @@ def _log_size(covariance: Floats) -> float:
     return float(np.linalg.slogdet(covariance)[1])
 
 
-def _picked(values: Floats, cells: Cells) -> Floats:
-    return np.take_along_axis(values, cells[..., None].astype(np.intp), axis=-1)[..., 0]
-
-
 def _covariance(off: Floats) -> Floats:
     """Return the covariance of what cells (n, 6) lie off, outliers left out."""
     near = off[(np.abs(off) < _ODD).all(axis=-1)]
@@ -135,8 +151,9 @@ def _distances(looks: Looks, cells: Cells, covariance: Floats) -> Floats:
     most = np.zeros(squared.shape)
     for beside in around(cells):
         between = lengths - products[beside]
-        way = _picked(along, beside)[..., None] - along + worn[..., None] * between
+        way = picked(along, beside)[..., None] - along + worn[..., None] * between
         length = lengths[beside][..., None] - products[beside] + between
         less = np.square(np.maximum(way, 0)) / (length + _CAUGHT**-2)
         np.maximum(most, less, out=most, where=looks.known[beside][..., None])
-    return squared - most
+    nearest: Floats = squared - most
+    return nearest

@@ -62,9 +62,11 @@ def around(cells: Cells) -> list[Cells]:
     return [padded[1 + y : 1 + y + height, 1 + x : 1 + x + width] for y, x in _BESIDE]
 
 
-def learned(looks: Floats, cells: Cells, plain: Mask) -> Looks:
-    """Learn from looks (height, width, 6) of cells, of which those that are plain are compared."""
-    many = int(cells.max()) + 1
+def learned(looks: Floats, cells: Cells, plain: Mask, many: int) -> Looks:
+    """Learn from looks (height, width, 6) of cells, of which those that are plain are compared.
+
+    many: threads and the cloth.
+    """
     known = np.bincount(cells[plain], minlength=many) >= _FEWEST
     usual = np.zeros((many, looks.shape[-1]))
     members = {t: plain & (cells == t) for t in np.flatnonzero(known).tolist()}
