@@ -125,7 +125,10 @@ def _singles(
     own = evidence.of(cells) - rare[cells]
     gain = np.where(plain, own - others.min(axis=-1), 0.0)
     seen = replace(seen, cells=np.where(gain > 0, best, cells))
-    off = gain > _LEAST
+    alike = np.zeros((others.shape[-1],) * 2, dtype=bool)
+    for one, other in evidence.alike:
+        alike[one, other] = alike[other, one] = True
+    off = (gain > _LEAST) & ~alike[cells, seen.cells]
     # A figure that lies off differs at both its ends: near by is near enough.
     joined, _ = label(binary_dilation(off, np.ones((3, 3)), iterations=_NEIGHBOURS))
     told = []

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .lattice import Lattice, follow
-from .limits import on_cells, on_lattice
+from .limits import blurred, on_cells, on_lattice
 from .picture import Photograph
 from .placing import Floats, Placing
 from .sampling import View
@@ -53,7 +53,7 @@ def read(photograph: Photograph, placing: Placing) -> tuple[Reading | None, tupl
     view = View.of(photograph, placing)
     lattice = follow(view)
     colours, spoilt = view.cells(lattice.offsets)
-    told = (*told, *on_lattice(lattice), *on_cells(colours, spoilt))
+    told = (*told, *on_lattice(lattice, blurred(view)), *on_cells(colours, spoilt))
     if any(each.stops for each in told):
         return None, told
     return Reading(view, lattice, colours, spoilt, told), told
