@@ -37,27 +37,20 @@ class Evidence:
     """How far every cell is from every thread.
 
     cost: (height, width, threads + 1) squared distances, at most FARTHEST, in spreads; what is
-    caught from neighbours is allowed for. alike: pairs of threads, 0 the cloth, that cannot be told
-    apart in single cells.
+    caught from neighbours is allowed for. rough: the same of cells by themselves; it serves where
+    much of the chart may lie off, and so says little of what cells catch. alike: pairs of threads,
+    0 the cloth, that cannot be told apart in single cells.
     """
 
     even: Even
     palette: Palette
     cost: Floats
+    rough: Floats
     alike: tuple[tuple[int, int], ...]
 
     def of(self, cells: Cells) -> Floats:
         """Return the cost (height, width) of each cell's being of the thread given."""
         return picked(self.cost, cells)
-
-    @cached_property
-    def rough(self) -> Floats:
-        """Costs as of cells by themselves, whatever the chart has beside them.
-
-        They serve where much of the chart may lie off, and so say little of what cells catch.
-        """
-        squared = distances(self.even.lab, self.palette)
-        return np.minimum(squared, FARTHEST)
 
     @cached_property
     def seen(self) -> Classified:
@@ -103,10 +96,12 @@ def _gathered(reading: Reading, cells: Cells, plain: NDArray[np.bool_], many: in
     like = even.lab[bare] if bare.sum() >= _FEW else off[examples][:, :3]
     counts = np.bincount(cells[plain], minlength=len(known))
     colours = np.where(known[:, None], looks.usual[:, :3], _NOWHERE)
+    palette = Palette(colours, spread(like), (counts + 1) / (counts.sum() + len(known)))
     return Evidence(
         even,
-        Palette(colours, spread(like), (counts + 1) / (counts.sum() + len(known))),
+        palette,
         np.minimum(cost, FARTHEST),
+        np.minimum(distances(even.lab, palette), FARTHEST),
         _alike(looks, crosses),
     )
 

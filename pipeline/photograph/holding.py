@@ -1,8 +1,9 @@
 """A finished chart held against a photograph: what differs, the surest first.
 
 In this order, each step looking at what the ones before left unexplained: whole bands that lie off;
-slips of the lattice, which the chart sets right where the lattice is torn; figures that lie off;
-single cells, neighbours with one common step told as one. A lattice that stays torn is refused.
+slips of the lattice, which the chart sets right where the lattice is torn; blocks that lie off, and
+figures; single cells, neighbours with one common step told as one. A lattice that stays torn is
+refused.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from numpy.typing import NDArray
 from scipy.ndimage import binary_dilation, label
 
 from .bands import STEPS, BandOff, bands_off, moved
+from .blocks import BlockOff, blocks_off
 from .colours import Cells, Classified
 from .differences import Difference, DifferenceKind, Expected, Held, places
 from .evidence import Evidence, gather
@@ -49,6 +51,9 @@ def hold(reading: Reading, expected: Expected) -> tuple[Held | None, tuple[Told,
         return None, told
     if bands or patches:
         evidence = gather(reading, there, compared)
+    blocks, there, compared = blocks_off(evidence, there, compared)
+    if blocks:
+        evidence = gather(reading, there, compared)
     figures, explained = _figures(evidence, there, compared)
     seen = evidence.seen
     left = there.copy()
@@ -56,7 +61,11 @@ def hold(reading: Reading, expected: Expected) -> tuple[Held | None, tuple[Told,
     sureness = seen.probability * lattice.trust
     singles = _singles(evidence, left, compared, seen, sureness)
     others = sorted([*figures, *singles], key=lambda each: -each.evidence)
-    differences = (*(_band(band, cells, plain) for band in bands), *others)
+    whole = [
+        *(_off(DifferenceKind.BAND, _rows_or_columns(each), each, cells, plain) for each in bands),
+        *(_off(DifferenceKind.BLOCK, each.box, each, cells, plain) for each in blocks),
+    ]
+    differences = (*whole, *others)
     held = Held(
         told,
         tuple(_marked(each, expected.apart) for each in differences),
@@ -70,16 +79,26 @@ def hold(reading: Reading, expected: Expected) -> tuple[Held | None, tuple[Told,
     return held, told
 
 
-def _band(band: BandOff, cells: Cells, plain: NDArray[np.bool_]) -> Difference:
-    mask = np.zeros(cells.shape, dtype=bool)
+def _rows_or_columns(band: BandOff) -> tuple[slice, slice]:
     span = slice(band.first, band.last + 1)
-    mask[(span, slice(None)) if band.rows else (slice(None), span)] = True
+    return (span, slice(None)) if band.rows else (slice(None), span)
+
+
+def _off(
+    kind: DifferenceKind,
+    where: tuple[slice, slice],
+    off: BandOff | BlockOff,
+    cells: Cells,
+    plain: NDArray[np.bool_],
+) -> Difference:
+    mask = np.zeros(cells.shape, dtype=bool)
+    mask[where] = True
     # The places of the chart, not of the photograph; without its bare cloth.
-    right, down = band.step
+    right, down = off.step
     back = np.asarray(moved(mask, (-right, -down)), dtype=bool) & plain & (cells > 0)
     at = places(back if back.any() else mask)
     thread = int(cells[at[0, 1], at[0, 0]])
-    return Difference(DifferenceKind.BAND, at, thread, thread, band.step, band.evidence, 1.0)
+    return Difference(kind, at, thread, thread, off.step, off.evidence, 1.0)
 
 
 def _figures(
