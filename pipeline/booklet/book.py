@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import os
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
@@ -9,6 +10,8 @@ from datetime import UTC, date, datetime
 from functools import cache, partial
 from pathlib import Path
 from xml.etree.ElementTree import fromstring
+
+from linenleaf.templates import text
 
 from ..chart.options import Ink, Options
 from ..compose.copies import recolour
@@ -21,7 +24,7 @@ from ..count.count import count
 from ..count.thread import estimate
 from ..i18n.filling import fill
 from ..i18n.wording import Wording, wording
-from ..pdf.document import Apart, Later, Press, Printed, Sheet, stylesheet
+from ..pdf.document import Apart, Later, Press, Printed, Sheet
 from ..pdf.enclosed import enclosed
 from ..pdf.leafpages import LeafPages
 from ..pdf.pixels import Pixels
@@ -29,7 +32,7 @@ from ..pdf.pressroom import press_here
 from ..pdf.printprofile import PrintProfile, srgb
 from ..pdf.typecase import needed
 from ..pdf.variants import BLEED, MARKS, NO_DATE, Said, Variant, in_one_ink
-from .bindery import folded, not_in_fours, undated
+from .bindery import folded, not_in_fours, small_cells, undated
 from .colourways import ColourwayView, way_pictures, ways
 from .drawings import ToDraw, drawings
 from .frontmatter import (
@@ -51,7 +54,7 @@ from .places import Places, places
 from .planning import plan
 from .prose import Prints
 from .supplies import SizeRow, Supply, size_rows, supply
-from .textwidth import cell_width, heading_width, with_breaks
+from .textwidth import MM_PER_POINT, cell_width, heading_width, with_breaks
 
 Progress = Callable[[str, int, int], None]
 
@@ -60,7 +63,9 @@ WHOLE = "whole:"
 OPENING = "part|type-case"
 LAST_SECOND = 253_402_300_799  # of the year 9999
 EPOCH = "SOURCE_DATE_EPOCH"  # seconds; reproducible-builds.org/specs/source-date-epoch
-MAP_HEAD = 4.5  # mm above the page map for each point of the text
+MAP_HEAD = 3.3  # mm above the page map for each point of the text, without the words about it
+MAP_WORDS = 290.0  # ems; those words set in one line, in the language that needs most
+LEADING = 1.4  # ems from line to line
 BAND = 0.66  # of the cover is the picture
 FOOT, FOOT_SIZE = 0.72, 0.75  # share of the foot that the title may take; rem
 FOOT_SHARED = 0.48, 0.3  # shares of the title and of the colourway, where there is one
@@ -208,8 +213,7 @@ def bind(
             # A map of one column of pages need not be as tall as the page.
             (
                 form.room[0],
-                (form.room[1] - MAP_HEAD * form.points)
-                * (0.5 if layout.pagination.across == 1 else 1),
+                _map_height(form) * (0.5 if layout.pagination.across == 1 else 1),
             ),
             14.0 if options.large else POINTS,
             10.0 if options.large else LEAST_POINTS,
@@ -279,6 +283,7 @@ def _afterwards(worked: WorkedChart, options: Options, made: Printed) -> Diagnos
         )
         for _, words in made.remarks
     ]
+    findings += small_cells(worked.design.chart.span, options.cell)
     if options.purpose.printed:
         findings += not_in_fours(span, made.pages)
     if options.fold is not None:
@@ -330,7 +335,7 @@ def _styles(filled: Callable[..., str], book: Book, options: Options) -> tuple[s
         heading_width=heading_width,
         cell_width=cell_width,
     )
-    sheets = stylesheet("booklet.css"), own
+    sheets = text("booklet.css"), own
     return tuple(map(in_one_ink, sheets)) if options.purpose.printed else sheets
 
 
@@ -345,6 +350,13 @@ def _said(words: Wording) -> Said:
 def _colourway(charted: Design, name: str | None) -> str:
     """Return the title of the colourway of this booklet, empty for the chart's own threads."""
     return next((way.title or way.name for way in charted.colourways if way.name == name), "")
+
+
+def _map_height(form: Setting) -> float:
+    """Return the mm that the page map may be high, for what stands above and below it."""
+    em = form.points * MM_PER_POINT
+    lines = math.ceil(MAP_WORDS * em / form.room[0]) + 1
+    return form.room[1] - MAP_HEAD * form.points - lines * LEADING * em
 
 
 def _running(title: str, colourway: str, form: Setting) -> tuple[str, str]:

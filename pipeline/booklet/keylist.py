@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from ..colour.overdyed import shades
 from ..compose.worked import with_strands
 from ..core.key import KeyEntry, Part, Strands, Thread
 from ..core.model import Design
@@ -87,6 +88,11 @@ class KeyTables:
     points: tuple[KeyRow, ...]
     colourways: tuple[Colourways, ...]
     apart: tuple[int, ...] = ()
+
+    @staticmethod
+    def shades(thread: Thread) -> tuple[str, ...]:
+        """Return the colours that a thread has on its way; mostly one."""
+        return shades(thread)
 
     @property
     def parts(self) -> tuple[Part, ...]:
