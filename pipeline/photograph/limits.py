@@ -17,6 +17,7 @@ _NO_EDGES, _NO_THREADS = 1.15, 1.25  # over noise; below both there is nothing t
 _DIM_WEAVE = 1.6  # over noise; below, cloth without crosses cannot be crossed surely
 # Sigma in crosses: a weave of two threads a cross is gone then; what spreads wider has no crosses.
 _BLURRED, _NO_EDGE = 0.155, 0.6
+_SOFT = 0.125  # the same where the weave is hardly seen
 _WIDE = 2.355  # sigmas between the halves of a Gaussian
 _FOCUS = 1.0  # pixels; no lens and JPEG are sharper
 _LEAST_SPOILT = 0.01  # of the cells
@@ -52,11 +53,12 @@ def slipped(lattice: Lattice) -> tuple[Told, ...]:
     )
 
 
-def blurred(view: View) -> tuple[Told, ...]:
+def blurred(view: View, lattice: Lattice) -> tuple[Told, ...]:
     """Tell whether edges are too soft for the weave to be seen."""
     sigma = blur_of(view)
     pixels = sigma * view.placing.pixels_per_cross
-    if not _BLURRED < sigma < _NO_EDGE or pixels < _FOCUS * view.reduction:
+    least = _SOFT if lattice.weave_over_noise < _DIM_WEAVE else _BLURRED
+    if not least < sigma < _NO_EDGE or pixels < _FOCUS * view.reduction:
         return ()
     return (
         Told(

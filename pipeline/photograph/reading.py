@@ -53,7 +53,7 @@ def read(photograph: Photograph, placing: Placing) -> tuple[Reading | None, tupl
     view = View.of(photograph, placing)
     lattice = follow(view)
     colours, spoilt = view.cells(lattice.offsets)
-    told = (*told, *on_lattice(lattice, blurred(view)), *on_cells(colours, spoilt))
+    told = (*told, *on_lattice(lattice, blurred(view, lattice)), *on_cells(colours, spoilt))
     if any(each.stops for each in told):
         return None, told
     return Reading(view, lattice, colours, spoilt, told), told
