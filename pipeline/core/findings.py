@@ -426,6 +426,7 @@ WARNING alike-symbols: two printed symbols that look alike and touch
         "what is said about the chart",
         """
 ERROR note-outside: a note that lies outside the chart
+ERROR break-outside: a page that begins with a row or column that the chart does not have
 WARNING idle-colourway: a colourway that changes a symbol in which nothing is stitched
 HINT words-in-english: a language in which the booklet has no words of its own, so that they are in
   English
