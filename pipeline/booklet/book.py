@@ -198,7 +198,7 @@ def bind(
         figures,
         supply(worked, uses, counts),
         size_rows(worked, uses),
-        key(charted, counts, uses, options.colourway),
+        key(charted, counts, options.colourway),
         () if alone else ways(worked),
         how_to(worked, layout.pagination),
         noted,

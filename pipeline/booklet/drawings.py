@@ -82,7 +82,7 @@ def drawings(
         return Studio(worked, ink, numbered(drawn.places), scale)
 
     later: dict[str, Later] = {}
-    for index in drawn.layout.codes:
+    for index in drawn.layout.labels.words:
         size = sample_size(worked.entry(index))
         later[address(index)] = _sized(partial(_sample, studio, index), size, scale)
     for group in drawn.places:
@@ -108,7 +108,7 @@ def drawings(
             later[f"stitch:{name}"] = _sized(partial(_plot, studio, svg), _view(svg), scale)
 
     def finished() -> tuple[Mapping[str, Plot], EmbeddedFont]:
-        shown = {address(index): studio().sample(index) for index in drawn.layout.codes}
+        shown = {address(index): studio().sample(index) for index in drawn.layout.labels.words}
         count = len(drawn.leaves)
         for done, leaf in enumerate(drawn.leaves):
             progress(done, count)

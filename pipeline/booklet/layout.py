@@ -9,12 +9,12 @@ and here chart cells of 5 mm or more. It is planned like any other, in units lar
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 from ..chart.options import LARGE_CELL, Paper
 from ..chart.paginate import Pagination
 from ..core.key import KeyEntry
+from .keylist import Labels
 from .textwidth import MM_PER_POINT
 
 NARROW = 40.0  # rem across, below which tables take their narrow form
@@ -78,8 +78,8 @@ class Layout:
     """What all chart pages share.
 
     scale: mm of the unit in which everything here and on the leaves is given. pagination: which
-    cells go where. side, top, bottom: margins. width, height: of a page's own area. codes, names:
-    the words of the short keys by key line, brief and full. map_width, map_height: of the small
+    cells go where. side, top, bottom: margins. width, height: of a page's own area. labels: the
+    words of the short keys. map_width, map_height: of the small
     map. abreast, stacked: how many charts share one printed page, across and down; long narrow
     charts would leave most of it bare.
     """
@@ -91,8 +91,7 @@ class Layout:
     bottom: float
     width: float
     height: float
-    codes: Mapping[int, str]
-    names: Mapping[int, str]
+    labels: Labels
     map_width: float
     map_height: float
     abreast: int = 1

@@ -3,27 +3,25 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from ..chart.edges import margins, room
 from ..chart.options import Options
 from ..chart.paginate import Pagination, paginate
 from ..compose.worked import WorkedChart
+from .keylist import Labels
 from .layout import BETWEEN, BOTTOM, GAP, HEAD, MAP_GAP, SIDE, TOP, Layout, setting
-from .leaves import JOIN, ShortKey, among_numbers, entries_on, leaves, short_key
+from .leaves import JOIN, among_numbers, entries_on, leaves
+from .shortkey import short_key
 
 LEAST_MAP, MOST_MAP = (20.0, 14.0), (32.0, 22.0)  # mm; room for the small map
-SHRINK = 0.88  # how much smaller cells may get to make room for names
 
 
-def plan(
-    worked: WorkedChart, options: Options, codes: Mapping[int, str], names: Mapping[int, str]
-) -> Layout:
-    """Cut the chart into pages, leaving just the room that the fullest short key needs.
+def plan(worked: WorkedChart, options: Options, codes: Labels, names: Labels) -> Layout:
+    """Cut the chart into pages, leaving each the room that its own short key needs.
 
-    codes: the least that the short key prints beside each symbol, by key line in use. names: what
-    it prints where the pages have room to spare.
+    names: what the short key prints beside each symbol. codes: the least of it, printed where the
+    rest has no room at all.
 
     Raises:
         ValueError: when the paper has no room for a single cell.
@@ -49,8 +47,8 @@ def plan(
 def _planned(
     worked: WorkedChart,
     options: Options,
-    codes: Mapping[int, str],
-    names: Mapping[int, str],
+    codes: Labels,
+    names: Labels,
     abreast: int = 1,
 ) -> Layout:
     form = setting(options.paper, options.large)
@@ -64,21 +62,19 @@ def _planned(
         form.least / scale,
         form.most / scale,
     )
-    pagination = _Request(worked, cells, own, codes, LEAST_MAP).cut()
+    labels = names
     try:
-        other = _Request(worked, cells, own, names, MOST_MAP).cut()
+        pagination = _Request(worked, cells, own, names, LEAST_MAP).cut()
     except ValueError:
-        other = None
-    # Names are worth a little size, but no further page.
-    if other and other.pages == pagination.pages and other.cell >= SHRINK * pagination.cell:
-        pagination = other
+        labels = codes
+        pagination = _Request(worked, cells, own, codes, LEAST_MAP).cut()
     small_map = LEAST_MAP
     if len(pagination.pages) > 1:
         tallest = max(page.rows for page in pagination.pages) * pagination.cell
         free = height - HEAD - 2 * JOIN - GAP - tallest - 2 * margins(pagination.height).end
         small_map = _within(worked.width, worked.height, (MOST_MAP[0], min(free, MOST_MAP[1])))
     layout = Layout(
-        scale, pagination, side, top, BOTTOM, width, height, codes, names, *small_map, abreast
+        scale, pagination, side, top, BOTTOM, width, height, labels, *small_map, abreast
     )
     if _all_fit(worked, layout):
         return layout
@@ -130,39 +126,33 @@ class _Request:
     """What pages are asked for.
 
     page: width and height of each, in mm. labels: the words of the short key, which needs room, as
-    does a small map of this size.
+    does a small map of this size. heights: of the short keys of pages tried, by the cells shown.
     """
 
     worked: WorkedChart
     cells: _Cells
     page: tuple[float, float]
-    labels: Mapping[int, str]
+    labels: Labels
     small_map: tuple[float, float]
+    heights: dict[tuple[int, ...], float] = field(default_factory=dict)
 
     def cut(self) -> Pagination:
-        """Return the pages that leave room for the short key and for the small map."""
+        """Return the pages that leave room for the short key of each and for the small map."""
         for beside in (0.0, JOIN):
-            # The first round leaves room for the whole key, the next for the fullest page before.
-            # Larger pages may then meet too many symbols for that: they get room line by line.
-            try:
-                cut = self._with_room(beside, len(self.labels))
-                most = _fullest(self.worked, cut)
-            except ValueError:  # no room for all at once, but no page may meet all
-                most = 1
-            cut = self._with_room(beside, most)
-            while _fullest(self.worked, cut) > most and not self._fits(cut):
-                most += self._short_key(self.labels).across
-                cut = self._with_room(beside, most)
+            below = self.small_map[1]
+            cut = self._with_room(beside, below)
+            while (higher := self._wanted(cut, below)) > below:
+                below = higher
+                cut = self._with_room(beside, below)
             if cut.across == 1 or among_numbers(cut):
                 break
         return cut
 
-    def _with_room(self, beside: float, most: int) -> Pagination:
-        """Return the pages that leave room for so many entries of the short key.
+    def _with_room(self, beside: float, below: float) -> Pagination:
+        """Return the pages that leave so much room.
 
-        beside: mm on each side of the drawing for the ways to the neighbours.
+        beside: mm on each side of the drawing for the ways to the neighbours. below: under it.
         """
-        below = max(self.small_map[1], self._short_key(self.labels, most).height)
         inner = self.page[0] - 2 * beside, self.page[1] - HEAD - 2 * JOIN - GAP - below
         return paginate(
             self.worked.width,
@@ -173,23 +163,20 @@ class _Request:
             most=self.cells.most,
         )
 
-    def _fits(self, cut: Pagination) -> bool:
-        """Whether the short key of each page has room below its chart."""
+    def _wanted(self, cut: Pagination, below: float) -> float:
+        """Return how much room to leave below: more by the least that some page lacks."""
         taken = HEAD + 2 * JOIN + GAP + 2 * margins(cut.height).end
+        beside = self.page[0] - self.small_map[0] - MAP_GAP
+        lacking = []
         for page in cut.pages:
-            met = {index: self.labels[index] for index in entries_on(self.worked, page)}
+            shown = page.x0, page.x1, page.y0, page.y1
+            if shown not in self.heights:
+                labels = self.labels.of(entries_on(self.worked, page))
+                self.heights[shown] = short_key(self.worked, labels, beside).height
             free = self.page[1] - taken - page.rows * cut.cell
-            if self._short_key(met).height > free + 1e-6:
-                return False
-        return True
-
-    def _short_key(self, labels: Mapping[int, str], most: int | None = None) -> ShortKey:
-        return short_key(self.worked, labels, self.page[0] - self.small_map[0] - MAP_GAP, most)
-
-
-def _fullest(worked: WorkedChart, cut: Pagination) -> int:
-    """Return how many key lines are met on the page that meets most."""
-    return max(len(entries_on(worked, each)) for each in cut.pages)
+            if self.heights[shown] > free + 1e-6:
+                lacking.append(below + self.heights[shown] - free)
+        return min(lacking, default=below)
 
 
 def _within(width: float, height: float, most: tuple[float, float]) -> tuple[float, float]:
