@@ -17,6 +17,7 @@ import numpy as np
 
 from ..chart.badges import RADIUS, badges
 from ..chart.edges import FIGURE_HEIGHT, NUMBER_AT, margins, numbered_rows
+from ..chart.options import Ink, Options
 from ..chart.paginate import Page, Pagination
 from ..compose.worked import WorkedChart, present
 from .layout import GAP, HEAD, MAP_GAP, Layout
@@ -52,6 +53,24 @@ def entries_on(worked: WorkedChart, page: Page) -> tuple[int, ...]:
         if page.x0 <= knot.x <= page.x1 and page.y0 <= knot.y <= page.y1:
             indices.add(knot.index)
     return tuple(np.unique(worked.line_of[sorted(indices - {0})]).tolist())
+
+
+@dataclass(frozen=True)
+class LeafSet:
+    """One run of all chart pages. name: what their anchors begin with; mark: their drawings.
+
+    ink: None for that of the booklet.
+    """
+
+    name: str
+    mark: str = ""
+    ink: Ink | None = None
+
+
+def sets(options: Options) -> tuple[LeafSet, ...]:
+    """Return how often, and how, the chart is shown."""
+    own = LeafSet("chart")
+    return (own, LeafSet("symbols", "symbols:", Ink.SYMBOLS)) if options.with_symbols else (own,)
 
 
 @dataclass(frozen=True)

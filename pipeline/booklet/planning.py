@@ -51,10 +51,11 @@ def _planned(
     names: Labels,
     abreast: int = 1,
 ) -> Layout:
-    form = setting(options.paper, options.large)
+    form = setting(options.paper, options.large, options.gutter or 0.0)
     scale = form.scale
     side, top = SIDE / scale, TOP / scale  # what printers need stays
-    width = form.paper.width / scale - 2 * side
+    gutter = form.gutter / scale
+    width = form.paper.width / scale - 2 * side - gutter
     height = form.paper.height / scale - top - BOTTOM
     own = (width - BETWEEN * (abreast - 1)) / abreast, height
     cells = _Cells(
@@ -74,7 +75,7 @@ def _planned(
         free = height - HEAD - 2 * JOIN - GAP - tallest - 2 * margins(pagination.height).end
         small_map = _within(worked.width, worked.height, (MOST_MAP[0], min(free, MOST_MAP[1])))
     layout = Layout(
-        scale, pagination, side, top, BOTTOM, width, height, labels, *small_map, abreast
+        scale, pagination, side, top, BOTTOM, width, height, labels, *small_map, gutter, abreast
     )
     if _all_fit(worked, layout):
         return layout

@@ -139,7 +139,8 @@ class Options:
     cell: side of a printed cell in mm, None for the smallest number of pages that stays legible.
     colourway: the name of the colourway shown, None for the threads of the key itself. large:
     set in large print, on one of LARGE_PAPERS. fold: put on sheets to fold, whose halves are the
-    paper; for Purpose.SCREEN alone.
+    paper; for Purpose.SCREEN alone. gutter: mm that binding takes of each page, None for what the
+    chart says, 0 for loose pages. with_symbols: the chart stands there again in symbols alone.
     """
 
     paper: Paper = Paper.A4
@@ -149,6 +150,8 @@ class Options:
     large: bool = False
     purpose: Purpose = Purpose.SCREEN
     fold: Fold | None = None
+    gutter: float | None = None
+    with_symbols: bool = False
 
 
 class Shape(StrEnum):

@@ -36,6 +36,7 @@ from ..console import (
     write,
 )
 from ..core.files import noting, read_bytes
+from ..core.matter import WIDEST_GUTTER
 from ..core.system import MissingLibrary
 from ..pdf.pressroom import pressroom
 from ..reports.outputnames import booklet_name
@@ -70,6 +71,18 @@ from ..several import CHARTS, One, one_by_one
     help="Two pages on each side of a sheet of this paper, to fold and staple: "
     "a4, a3, letter or tabloid. A page is half a sheet.",
 )
+@click.option(
+    "--gutter",
+    type=click.FloatRange(0, WIDEST_GUTTER),
+    metavar="MM",
+    help="For printing on both sides and binding: what that takes of each page; 0 for loose pages. "
+    "Otherwise as the chart says.",
+)
+@click.option(
+    "--with-symbols",
+    is_flag=True,
+    help="The chart a second time, in symbols alone: to copy, and to mark what is stitched.",
+)
 @LARGE
 @COLOURWAY
 @LETTERS
@@ -82,6 +95,8 @@ def command(
     purpose: str,
     profile: Path | None,
     fold: str | None,
+    gutter: float | None,
+    with_symbols: bool,
     large: bool,
     colourway: str | None,
     letters: tuple[str, ...],
@@ -106,7 +121,11 @@ def command(
         large,
         Purpose(purpose),
         sheets,
+        gutter,
+        with_symbols,
     )
+    if with_symbols and options.ink.black:
+        stop("--with-symbols is for charts in colour; with --ink symbols they stand there already.")
     if large:
         check_large(options.paper, cell)
     wish = _Wish(output, options, letters, _condition(profile))

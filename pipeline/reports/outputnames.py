@@ -52,6 +52,10 @@ def booklet_name(
         marks.append(options.ink.value)
     if options.cell is not None:
         marks.append(f"cell-{options.cell!r}mm".replace(".0mm", "mm"))
+    if options.with_symbols:
+        marks.append("with-symbols")
+    if options.gutter is not None:
+        marks.append(f"gutter-{options.gutter!r}mm".replace(".0mm", "mm"))
     if options.large:
         marks.append("large")
     if options.purpose is not usual.purpose:
