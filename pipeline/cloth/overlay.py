@@ -45,7 +45,7 @@ class _Stitch:
 
 
 @dataclass(frozen=True, eq=False)
-class _Pieces:
+class Pieces:
     """Straight pieces of thread in the order in which they lie, in pixels: (n, 2) each."""
 
     start: Reals
@@ -57,7 +57,7 @@ def overlay(picture: Bytes, worked: WorkedChart, lattice: Lattice) -> None:
     for lot in worked.counted:
         part = worked.entry(lot.index, lot.strands).parts[lot.part]
         pieces = _of_strokes(picture, worked, lot, lattice)
-        _lay(picture, lattice, [(part, pieces)], SHEEN if _is_satin(lot.stitch) else 1.0)
+        lay_pieces(picture, lattice, [(part, pieces)], SHEEN if _is_satin(lot.stitch) else 1.0)
     ends, of = worked.stitched.ends()
     margin = np.array(lattice.pixel(0, 0))
     pixels = ends * (lattice.across, lattice.down) + margin
@@ -68,14 +68,14 @@ def overlay(picture: Bytes, worked: WorkedChart, lattice: Lattice) -> None:
         line = worked.entry(int(index[low])).parts[0]
         start, end = pixels[low:high, 0], pixels[low:high, 1]
         if line.stitch is None:  # the others are drawn by their strokes
-            runs.append((line, _Pieces(start, end - start)))
+            runs.append((line, Pieces(start, end - start)))
     for knot in worked.knots:
         at = np.array([lattice.pixel(knot.x, knot.y)])
-        runs.append((worked.entry(knot.index).parts[0], _Pieces(at, np.zeros((1, 2)))))
-    _lay(picture, lattice, runs)
+        runs.append((worked.entry(knot.index).parts[0], Pieces(at, np.zeros((1, 2)))))
+    lay_pieces(picture, lattice, runs)
 
 
-def _of_strokes(picture: Bytes, worked: WorkedChart, lot: Lot, lattice: Lattice) -> _Pieces:
+def _of_strokes(picture: Bytes, worked: WorkedChart, lot: Lot, lattice: Lattice) -> Pieces:
     """Return counted stitches piece by piece; the holes that they pull open are drawn."""
     over, strokes = worked.design.ground.fabric.over, lot.seen
     pitch = np.array([lattice.across, lattice.down]) / over
@@ -96,7 +96,7 @@ def _of_strokes(picture: Bytes, worked: WorkedChart, lot: Lot, lattice: Lattice)
         parts.append((np.full(len(way) - 1, at), way[:-1], way[1:] - way[:-1]))
     of, begin, long = (np.concatenate(each) for each in zip(*parts, strict=True))
     order = np.argsort(of, kind="stable")
-    return _Pieces(begin[order], long[order])
+    return Pieces(begin[order], long[order])
 
 
 def _is_satin(stitch: Counted) -> bool:
@@ -138,8 +138,8 @@ def _dark(radius: float, colour: Reals) -> Bytes:
     return out
 
 
-def _lay(
-    picture: Bytes, lattice: Lattice, runs: Sequence[tuple[Part, _Pieces]], lustre: float = 1.0
+def lay_pieces(
+    picture: Bytes, lattice: Lattice, runs: Sequence[tuple[Part, Pieces]], lustre: float = 1.0
 ) -> None:
     """Lay pieces of thread, each run over those before; those that look alike are drawn once."""
     stamps: list[Stamp] = []

@@ -73,6 +73,7 @@ def picture_name(
     width: int | None,
     colourway: str | None = None,
     letters: Letters | None = None,
+    part: str | None = None,
 ) -> str:
     """Return the name of a picture. width: None for the one that is assumed."""
     marks = [] if what == "piece" else [what]
@@ -80,7 +81,11 @@ def picture_name(
         marks.append(shape.value)
     if width is not None:
         marks.append(f"{width}px")
-    return _name(chart, marks, _chosen(colourway, letters), "piece", ".png")
+    words = _chosen(colourway, letters)
+    if part is not None:
+        shown = part.replace(" ", "").replace(",", "-")
+        words.append(Chosen("part", shown, shown))
+    return _name(chart, marks, words, "piece", ".png")
 
 
 def corrections_name(chart: Path, charts: tuple[str, str], paper: Paper) -> str:
