@@ -31,6 +31,7 @@ SHEETS = ("pipeline/diff/", "templates/errata")
 LANGUAGES = ["nl", "de", "fr"]
 TITLE = "Reeds 50 % {{ tide }} %(num)s {x} & %s"
 PLACE = re.compile(r"%\(\w+\)s|%%")
+BACK = '  level "x"\n  errata "x"\n  mark found.png\n'
 # The designer's own words, which stay as they are, and the names of programs.
 OWN = book_chart.source() + book_chart.STORY + book_chart.RANGE + "Stretch it over a board."
 
@@ -79,13 +80,15 @@ def language(request):
 def worked(language, tmp_path_factory):
     # Wide margins, so that the table of sizes has long figures.
     text = with_counted(book_chart.source(40, 20)).replace("margin 3 in", "margin 13 in")
+    text = text.replace("  edition", BACK + "  edition", 1)
     return chart(tmp_path_factory.mktemp(language), language, text)
 
 
 @pytest.fixture(scope="module")
 def booklet(worked, tmp_path_factory):
     """On small paper and several pages, without a finding, such as that a face lacks a letter."""
-    return bound(worked, Options(Paper.A5), tmp_path_factory.mktemp("bound") / "a.pdf")
+    options = Options(Paper.A5, gutter=8.0, with_symbols=True)
+    return bound(worked, options, tmp_path_factory.mktemp("bound") / "a.pdf")
 
 
 @pytest.fixture(scope="module")
