@@ -9,7 +9,9 @@ let table = null; // what lies on the table, as it was told
 let sheet = null; // the photograph that is looked at
 let number = 0; // which of them
 let followed = null; // what was read of it
-let at = 0; // which difference
+let listed = "differences"; // or "unsure": what is looked through
+let at = 0; // which of them
+let known = []; // cells of which the thread is known: column and row of the part, sign
 const pictures = {};
 
 function say(words, mood = "waiting") {
@@ -149,9 +151,16 @@ function move(thing, pixel) {
 function forget() {
   followed = null;
   list([]);
+  part("lists").hidden = true;
   part("one").hidden = true;
   part("none").textContent = "Follow the crosses first.";
   part("none").hidden = false;
+  able();
+}
+
+// What can be asked for only once the crosses were followed.
+function able() {
+  for (const id of ["middle", "enter", "know", "draft", "add"]) part(id).disabled = !followed?.followed;
 }
 
 function draw() {
@@ -161,7 +170,7 @@ function draw() {
   part("fine").setAttribute("d", shown ? followed.fine : "");
   part("tens").setAttribute("d", shown ? followed.tens : "");
   part("edge").setAttribute("points", sheet.corners.join(" "));
-  part("ring").setAttribute("points", followed?.differences[at]?.ring.join(" ") ?? "");
+  part("ring").setAttribute("points", followed?.[listed]?.[at]?.ring.join(" ") ?? "");
   for (const button of part("handles").children) {
     const [u, v] = button.thing.get();
     button.style.left = `${u * scale()}px`;
@@ -260,12 +269,7 @@ async function snap(mark) {
 }
 
 part("add").addEventListener("click", async () => {
-  const frame = part("frame"), stage = part("stage");
-  const middle = inside([
-    (frame.scrollLeft + frame.clientWidth / 2 - stage.offsetLeft) / scale(),
-    (frame.scrollTop + frame.clientHeight / 2 - stage.offsetTop) / scale(),
-  ]);
-  const mark = [0, 0, ...middle];
+  const mark = [0, 0, ...middle()];
   if (!await snap(mark)) return;
   sheet.landmarks.push(mark);
   handles();
@@ -275,25 +279,30 @@ part("add").addEventListener("click", async () => {
 // --- following, looking through, writing ----------------------------------------------------------
 
 function busy(is) {
-  for (const id of ["follow", "write", "add", "sheet"]) part(id).disabled = is;
+  for (const id of ["follow", "write", "sheet", "take", "kept", "departure", "settled"]) part(id).disabled = is;
+  able();
+  if (is) for (const id of ["enter", "draft", "add"]) part(id).disabled = true;
 }
 
-part("laid").addEventListener("submit", async event => {
+part("laid").addEventListener("submit", event => {
   event.preventDefault();
+  follow();
+});
+
+async function follow() {
   say("Following the crosses");
   busy(true);
   const told = await ask("follow", laid());
   busy(false);
   if (!told) return;
   followed = told;
-  at = 0;
   list(told.told);
+  able();
   const many = told.differences.length;
-  part("one").hidden = !many;
-  part("none").hidden = many > 0;
-  part("none").textContent = !told.followed ? "The crosses could not be followed."
-    : !told.held ? "The chart was not held against it." : "Nothing differs.";
-  draw();
+  if (told.followed) {
+    part("thread").replaceChildren(...told.crosses.map(([sign, name]) => new Option(`${sign}  ${name}`, sign)));
+  }
+  turn(many || !told.unsure?.length ? "differences" : "unsure");
   if (!told.followed) {
     say("The crosses could not be followed", "broken");
     return;
@@ -301,24 +310,48 @@ part("laid").addEventListener("submit", async event => {
   const differ = many === 1 ? "1 place differs" : `${many + told.more} places differ`;
   say(`${told.size[0]} × ${told.size[1]} crosses of ${told.pixels} pixels: ${many ? differ : part("none").textContent}`,
     told.held && !many && !told.told.length ? "well" : "remarks");
-  show();
-  for (const name of ["evened", "charted"]) {
-    const image = new Image();
-    image.src = `${name}?${Date.now()}`;
-    pictures[name] = image;
-    image.decode().then(show, () => {});
+  fetched("evened");
+  fetched("charted");
+}
+
+function fetched(name) {
+  const image = new Image();
+  image.src = `${name}?${Date.now()}`;
+  pictures[name] = image;
+  image.decode().then(show, () => {});
+}
+
+// Turns to a list, and to one of its places.
+function turn(name, index = 0) {
+  listed = name;
+  at = Math.max(0, Math.min(index, followed.followed ? followed[name].length - 1 : 0));
+  const many = followed.followed ? followed[name].length : 0;
+  part("lists").hidden = !followed.followed;
+  for (const each of ["differences", "unsure"]) {
+    document.querySelector(`input[value=${each}]`).checked = each === name;
+    part(`${each}-many`).textContent = followed.followed ? `(${followed[each].length})` : "";
+    part(`for-${each}`).hidden = each !== name;
   }
-});
+  part("one").hidden = !many;
+  part("none").hidden = many > 0;
+  part("none").textContent = !followed.followed ? "The crosses could not be followed."
+    : name === "unsure" ? "Nothing is marked here." : followed.held ? "Nothing differs."
+      : "The chart was not held against it.";
+  show();
+  draw();
+}
 
 function show() {
-  const one = followed?.differences[at];
+  const one = followed?.[listed]?.[at];
   if (!one) return;
-  part("count").textContent = `${at + 1} of ${followed.differences.length}`
-    + (followed.more ? `; ${followed.more} more, less surely, come when these are put right` : "");
+  const more = listed === "differences" && followed.more;
+  part("count").textContent = `${at + 1} of ${followed[listed].length}`
+    + (more ? `; ${more} more, less surely, come when these are put right` : "");
   part("differs").textContent = one.message.replaceAll("`", "");
-  part("sure").textContent = one.sureness;
+  part("sure").textContent = one.sureness ?? "";
+  part("take").hidden = !one.cells?.length;
   part("before").disabled = at === 0;
-  part("after").disabled = at === followed.differences.length - 1;
+  part("after").disabled = at === followed[listed].length - 1;
   const [x0, y0, x1, y1] = one.box.map(side => (side + followed.around) * followed.cell);
   const reach = Math.max(x1 - x0, y1 - y0) / 2 + AROUND * followed.cell;
   const left = (x0 + x1) / 2 - reach, top = (y0 + y1) / 2 - reach;
@@ -339,19 +372,110 @@ function show() {
 }
 
 function step(by) {
-  at = Math.min(followed.differences.length - 1, Math.max(0, at + by));
-  show();
-  look(followed.differences[at].ring[0]);
+  turn(listed, at + by);
+  look(followed[listed][at].ring[0]);
+}
+for (const each of document.querySelectorAll("input[name=list]")) {
+  each.addEventListener("change", () => turn(each.value));
 }
 part("before").addEventListener("click", () => step(-1));
 part("after").addEventListener("click", () => step(1));
 
-part("write").addEventListener("click", async () => {
+// Sends what is to be written into the chart; false where it is refused.
+async function write(address, sent) {
   busy(true);
-  const told = await ask("write", laid());
+  const told = await ask(address, sent);
   busy(false);
-  if (!told) return;
+  if (!told) return false;
   table = told;
+  return true;
+}
+
+// Has something written, and holds the chart against the photograph anew where the list was left.
+async function settle(address, sent, words) {
+  if (!await write(address, { ...sent, seen: table.seen })) return;
+  const [name, index] = [listed, at];
+  await follow();
+  if (!followed?.followed) return;
+  if (followed[name].length) turn(name, index);
+  say(`${words} into ${table.title}`, "well");
+}
+
+const one = () => followed[listed][at];
+part("take").addEventListener("click", () => settle("enter", { cells: one().cells }, "Written"));
+part("settled").addEventListener("click", () => settle("unmark", { at: one().at }, "Without that mark, written"));
+for (const [kind, usual] of [["kept", "The maker's own."], ["departure", "Put right here."]]) {
+  part(kind).addEventListener("click", () => settle(
+    "mark", { kind, box: one().box, words: part("why").value.trim() || usual }, "Marked, and written",
+  ));
+}
+
+// --- one cell, and a first draft ------------------------------------------------------------------
+
+function cell() {
+  return [
+    Number(part("column").value) - 1 - followed.left, Number(part("row").value) - 1 - followed.top,
+    part("thread").value,
+  ];
+}
+
+function middle() {
+  const frame = part("frame"), stage = part("stage");
+  return inside([
+    (frame.scrollLeft + frame.clientWidth / 2 - stage.offsetLeft) / scale(),
+    (frame.scrollTop + frame.clientHeight / 2 - stage.offsetTop) / scale(),
+  ]);
+}
+
+part("middle").addEventListener("click", async () => {
+  const [u, v] = middle();
+  const told = await ask("snap", { sheet: number, u, v });
+  if (!told) return;
+  part("column").value = told.cell[0] + followed.left + 1;
+  part("row").value = told.cell[1] + followed.top + 1;
+  say(`Column ${part("column").value}, row ${part("row").value}`);
+});
+
+part("cell").addEventListener("submit", event => {
+  event.preventDefault();
+  settle("enter", { cells: [cell()] }, "Written");
+});
+
+part("know").addEventListener("click", () => {
+  if (!part("cell").reportValidity()) return;
+  const [x, y, sign] = cell();
+  known = [...known.filter(each => each[0] !== x || each[1] !== y), [x, y, sign]];
+  knowns();
+});
+
+function knowns() {
+  part("known").replaceChildren(...known.map(each => {
+    const name = followed.crosses.find(([sign]) => sign === each[2])?.[1] ?? each[2];
+    const words = `Column ${each[0] + followed.left + 1}, row ${each[1] + followed.top + 1}: ${name}`;
+    const remove = Object.assign(document.createElement("button"), { type: "button", textContent: "Remove" });
+    remove.setAttribute("aria-label", `Remove ${words}`);
+    remove.addEventListener("click", () => {
+      known = known.filter(other => other !== each);
+      knowns();
+      part("know").focus();
+    });
+    return row("", Object.assign(document.createElement("span"), { textContent: words }), remove);
+  }));
+}
+
+part("drafting").addEventListener("submit", async event => {
+  event.preventDefault();
+  say("Drafting the crosses");
+  if (!await write("draft", { ...laid(), known })) return;
+  choices();
+  await follow();
+  if (followed?.followed) turn("unsure");
+  say(`A first draft is written into ${table.title}; look through what is marked`, "well");
+});
+
+part("write").addEventListener("click", async () => {
+  if (!await write("write", laid())) return;
+  const told = table;
   const mine = sheet;
   const same = told.sheets.findIndex(each => each.path === mine.path && String(each.corners) === String(mine.corners));
   number = same < 0 ? Math.min(number, told.sheets.length - 1) : same;
@@ -372,6 +496,8 @@ async function lay(index) {
   number = index;
   sheet = structuredClone(table.sheets[index]);
   for (const mark of sheet.landmarks) mark.counted = true;
+  known = [];
+  part("known").replaceChildren();
   forget();
   part("shows").value = sheet.shows;
   const image = part("photograph");

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -36,9 +37,11 @@ class Booklet:
         return pages_of(self.data)
 
 
-def bound(worked: WorkedChart, options: Options, path: Path) -> Booklet:
+def bound(
+    worked: WorkedChart, options: Options, path: Path, sources: Sequence[Path] = ()
+) -> Booklet:
     """Bind a booklet in this process, without a finding, and write it."""
-    made, findings = bind(worked, options)
+    made, findings = bind(worked, options, sources=sources)
     assert made is not None
     assert findings == () or options.fold  # which tells how many leaves stay blank
     path.write_bytes(made.data)

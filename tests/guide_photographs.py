@@ -15,20 +15,23 @@ import numpy as np
 from linenleaf.core.matter import Showing
 from linenleaf.held.answers import Answer, placing_of
 from linenleaf.held.expected import part_of
-from linenleaf.held.picture import picture
+from linenleaf.held.picture import AROUND, charted, picture
+from linenleaf.importing.doubts import inferred
+from linenleaf.photograph.drafting import Threads, draft
 from linenleaf.photograph.holding import hold
 from linenleaf.photograph.lattice import Lattice
 from linenleaf.photograph.picture import open_photograph
-from linenleaf.photograph.reading import read
+from linenleaf.photograph.reading import Reading, read
 from PIL import Image, ImageDraw
 
 from tests.photographs import DEMO, Conditions, demo, painted, photographed
 
 FOLDER = Path(__file__).resolve().parent.parent / "grammar" / "photographs"
-NAMES = ("photograph", "crosses", "differences")
+NAMES = ("photograph", "crosses", "draft", "differences")
 PART = 14, 22, 72, 29  # column, row, width and height of what is shown
 SEED = 3
 WIDTH = 900  # pixels
+CELL = 12  # pixels of a cross of the draft
 HOW = Conditions(pixels=9.0, noise=4.0, quality=88)
 MOVED = 36, 24, 9, 9  # a letter that the chart of the example has one row too high
 WRONG = 30, 42  # a cell that it has bare
@@ -64,8 +67,33 @@ def draw() -> dict[str, bytes]:
     return {
         "photograph": _jpeg(seen),
         "crosses": _jpeg(_with_lines(seen, reading.lattice)),
+        "draft": _jpeg(_drafted(reading, showing)),
         "differences": _jpeg(beside),
     }
+
+
+def _drafted(reading: Reading, showing: Showing) -> Image.Image:
+    """Draw a first draft with one cell named of every thread, and rings where it is unsure."""
+    part = part_of(demo(), showing)
+    cells = part.expected.cells
+    named = {}
+    for thread in np.unique(cells).tolist():
+        row, column = np.argwhere(cells == thread)[0].tolist()
+        named[thread] = ((column, row),)
+    made, told = draft(reading, Threads(named=named))
+    assert made is not None, told
+    key = demo().design.key
+    lines = np.array([0, *(key.index(entry) + 1 for entry in part.threads)])
+    grid = np.zeros_like(demo().grid)
+    left, top, width, height = PART
+    grid[top : top + height, left : left + width] = lines[made.cells]
+    bare = replace(demo(), grid=grid, pieces=(), lines=(), knots=(), stands=())
+    chart = charted(bare, Answer(showing, part, None, reading, None, ()), CELL)
+    pen = ImageDraw.Draw(chart)
+    for area in inferred(made.doubts, reading.size):
+        x0, y0, x1, y1 = (CELL * (side + AROUND) for side in area.box)
+        pen.rounded_rectangle((x0 - 3, y0 - 3, x1 + 2, y1 + 2), 3, None, (176, 16, 60), 2)
+    return chart
 
 
 def _with_lines(seen: Image.Image, lattice: Lattice) -> Image.Image:

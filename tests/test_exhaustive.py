@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from linenleaf.chart.options import Ink, Purpose
 from linenleaf.colour.vision import Sight
-from linenleaf.core.key import Kind, Lies, Way
+from linenleaf.core.key import Kind, Lies, ThreadKind, Way
 from linenleaf.core.model import Anchor, Cover, Method, Mirror, Threads
 from linenleaf.core.places import Edge
 from linenleaf.photograph.differences import DifferenceKind
@@ -35,6 +35,7 @@ ENUMS: dict[str, type[enum.Enum]] = {
         Purpose,
         Sight,
         Threads,
+        ThreadKind,
         DifferenceKind,
     )
 }

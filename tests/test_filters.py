@@ -6,7 +6,7 @@ import tinycss2
 from hypothesis import given
 from hypothesis import strategies as st
 from linenleaf.i18n.figures import cm, fixed, inches, share, thread_length, whole
-from linenleaf.templates import css_text
+from linenleaf.templates.environment import css_text
 
 
 def test_lengths_in_both_systems():

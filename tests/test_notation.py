@@ -206,6 +206,8 @@ def test_what_is_assumed_is_what_the_model_assumes():
     assert assumed("needleful") == f"{working.needleful / 25.4:g} in"
     assert assumed("tail") == f"{working.tail / 10:g} cm at each end"
     assert assumed("carry") == f"{working.carry:g} mm"
+    assert assumed("slip") == f"{working.slip / 10:g} cm"
+    assert assumed("bare") == f"{working.bare:g} crosses"
     assert assumed("reserve") == f"{working.reserve * 100:g} %"
     assert assumed("method") == f"`{working.method}`"
     ground = Ground(Fabric("linen", 1, 1))

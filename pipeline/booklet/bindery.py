@@ -17,6 +17,7 @@ from .layout import widest_gutter
 EPOCH = "SOURCE_DATE_EPOCH"  # seconds; reproducible-builds.org/specs/source-date-epoch
 LAST_SECOND = 253_402_300_799  # of the year 9999
 IN_FOURS = 4  # pages on each folded sheet
+CLEAR_CELL = 2.5  # mm; in smaller cells some symbols are taken for others once they were copied
 MOST_SHEETS = 15  # that fold well as one pile; common practice, no single source
 
 
@@ -28,6 +29,19 @@ def undated(span: Span | None, epoch: str) -> Diagnostic:
         span,
         f'State a date: `edition "1" 2026-03-14`, or {epoch} in the environment.',
     )
+
+
+def small_cells(span: Span | None, cell: float | None) -> tuple[Diagnostic, ...]:
+    """Return the finding for chart cells asked for that are smaller than symbols are clear in."""
+    if cell is None or cell >= CLEAR_CELL:
+        return ()
+    remark = finding(
+        "small-cells",
+        f"Cells of {cell:g} mm are too small for symbols to stay clear, all the more on a copy.",
+        span,
+        f"ask for cells of {CLEAR_CELL:g} mm or more, or for larger paper",
+    )
+    return (remark,)
 
 
 def not_in_fours(span: Span | None, pages: int, backed: bool) -> tuple[Diagnostic, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import cache, partial
@@ -32,6 +33,7 @@ from .bindery import (
     no_date,
     no_room,
     not_in_fours,
+    small_cells,
     undated,
     wide_gutter,
 )
@@ -48,11 +50,14 @@ from .places import places
 from .planning import plan
 from .prose import Prints
 from .supplies import size_rows, supply
+from .textwidth import MM_PER_POINT
 
 Progress = Callable[[str, int, int], None]
 
 WHOLE = "whole:"
-MAP_HEAD = 4.5  # mm above the page map for each point of the text
+MAP_HEAD = 3.3  # mm above the page map for each point of the text, without the words about it
+MAP_WORDS = 290.0  # ems; those words set in one line, in the language that needs most
+LEADING = 1.4  # ems from line to line
 BAND = 0.66  # of the cover is the picture
 
 
@@ -228,8 +233,7 @@ def _viewed(
             # A map of one column of pages need not be as tall as the page.
             (
                 form.room[0],
-                (form.room[1] - MAP_HEAD * form.points)
-                * (0.5 if layout.pagination.across == 1 else 1),
+                _map_height(form) * (0.5 if layout.pagination.across == 1 else 1),
             ),
             14.0 if options.large else POINTS,
             10.0 if options.large else LEAST_POINTS,
@@ -250,6 +254,7 @@ def _afterwards(worked: WorkedChart, options: Options, made: Printed) -> Diagnos
         )
         for _, words in made.remarks
     ]
+    findings += small_cells(worked.design.chart.span, options.cell)
     if options.purpose.printed:
         findings += not_in_fours(span, made.pages, worked.design.booklet.has_back)
     if options.fold is not None:
@@ -289,3 +294,10 @@ def _said(words: Wording) -> Said:
 def _colourway(charted: Design, name: str | None) -> str:
     """Return the title of the colourway of this booklet, empty for the chart's own threads."""
     return next((way.title or way.name for way in charted.colourways if way.name == name), "")
+
+
+def _map_height(form: Setting) -> float:
+    """Return the mm that the page map may be high, for what stands above and below it."""
+    em = form.points * MM_PER_POINT
+    lines = math.ceil(MAP_WORDS * em / form.room[0]) + 1
+    return form.room[1] - MAP_HEAD * form.points - lines * LEADING * em

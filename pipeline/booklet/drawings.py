@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cache, partial
 from typing import TYPE_CHECKING, Protocol
 
-from linenleaf.templates import number
+from linenleaf.templates.environment import number
 
 from ..chart.options import Ink
 from ..chart.plotted import EmbeddedFont, Plot

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+from ..colour.overdyed import shades
 from ..compose.worked import with_strands
 from ..core.key import KeyEntry, Part, Strands, Thread
 from ..core.model import Design
@@ -85,6 +86,11 @@ class KeyTables:
     points: tuple[KeyRow, ...]
     colourways: tuple[Colourways, ...]
     apart: tuple[int, ...] = ()
+
+    @staticmethod
+    def shades(thread: Thread) -> tuple[str, ...]:
+        """Return the colours that a thread has on its way; mostly one."""
+        return shades(thread)
 
     @property
     def parts(self) -> tuple[Part, ...]:

@@ -6,9 +6,10 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from xml.etree.ElementTree import fromstring
 
+from linenleaf.templates import text
+
 from ..chart.options import Ink, Options
 from ..core.matter import Booklet
-from ..pdf.document import stylesheet
 from ..pdf.typecase import needed
 from ..pdf.variants import MARKS, in_one_ink
 from .colourways import ColourwayView
@@ -125,7 +126,7 @@ def styles(filled: Fill, book: Book, options: Options) -> tuple[str, ...]:
         heading_width=heading_width,
         cell_width=cell_width,
     )
-    sheets = stylesheet("booklet.css"), own
+    sheets = text("booklet.css"), own
     return tuple(map(in_one_ink, sheets)) if options.purpose.printed else sheets
 
 

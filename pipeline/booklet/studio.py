@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
-from linenleaf.templates import render
+from linenleaf.templates.environment import render
 
 from ..chart.counted import FINE, Drawn, sample
 from ..chart.crosses import Crosses, crosses

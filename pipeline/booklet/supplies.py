@@ -54,7 +54,8 @@ class Supply:
     @property
     def sold_alike(self) -> bool:
         """Whether all threads are sold in the same put-up."""
-        return len({(e.thread.put_up, e.thread.metres, e.thread.strands) for e in self.threads}) < 2
+        threads = [each.thread for each in self.threads]
+        return len({(e.put_up, e.metres, e.strands, e.kind) for e in threads}) < 2
 
 
 @dataclass(frozen=True)
@@ -167,6 +168,8 @@ def strands_on(worked: WorkedChart, fabric: Fabric) -> int:
     strands, usual = main_strands(worked), usual_strands(fabric)
     if strands is None:
         return usual
+    if restrand(worked, strands + 1).design.key == worked.design.key:
+        return strands  # none of the threads divides
     finer = _per_inch(fabric) - _per_inch(own)
     if finer > 0:
         return min(strands, usual)

@@ -102,7 +102,8 @@ def _meant(note: Note, pieces: Sequence[Piece]) -> Box:
 def _spots(area: Box, gap: float, radius: float, view: Box) -> list[tuple[float, float]]:
     """Return places for a ring around an area, best first: corners, then sides; all in view."""
     x0, y0, x1, y1 = area
-    slant = gap * math.sqrt(0.5) if x0 == x1 and y0 == y1 else gap
+    point = x0 == x1 and y0 == y1
+    slant = gap * math.sqrt(0.5) if point else gap
     middle_x, middle_y = (x0 + x1) / 2, (y0 + y1) / 2
     around = [
         (x1 + slant, y0 - slant),
@@ -113,8 +114,9 @@ def _spots(area: Box, gap: float, radius: float, view: Box) -> list[tuple[float,
         (middle_x, y0 - gap),
         (x0 - gap, middle_y),
         (middle_x, y1 + gap),
-        (x1 - radius, y0 + radius),
     ]
+    if not point:
+        around.append((x1 - radius, y0 + radius))
     inside = [
         (x, y)
         for x, y in around

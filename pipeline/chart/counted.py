@@ -251,9 +251,10 @@ def _colours(entry: KeyEntry) -> list[str]:
 def look(colour: str, ink: Ink, veiled: bool) -> tuple[str, str]:
     """Return the colour of strokes, and of their dark edge where they need one."""
     shown = stroke_colour(colour, ink)
+    edge = EDGE if faint(shown) else ""
     if veiled:
-        return mix(shown, VEIL, VEILED), ""
-    return shown, EDGE if faint(shown) else ""
+        return mix(shown, VEIL, VEILED), edge and mix(edge, VEIL, VEILED)
+    return shown, edge
 
 
 def ground_colour(entry: KeyEntry, ink: Ink, veiled: bool) -> str:

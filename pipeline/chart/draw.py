@@ -16,7 +16,7 @@ import numpy as np
 from ..compose.worked import Piece, WorkedChart
 from ..core.matter import Note
 from ..core.model import Box
-from ..templates import render
+from ..templates.environment import render
 from .badges import RADIUS, Badge, badges
 from .counted import FINE, CountedStitches, Drawn
 from .crosses import Crosses, Mask, Palette, box_path, crosses
@@ -48,7 +48,7 @@ class Grid:
 
 GRID = Grid(0.09, 0.09, 0.25, 0.4, "#a8a8a8", "#262626")
 # A copier loses grey and what is thinner; the fives lead the eye where no colour does.
-BLACK_GRID = Grid(0.15, 0.22, 0.36, 0.42, "#000000", "#000000")
+BLACK_GRID = Grid(0.2, 0.26, 0.44, 0.46, "#000000", "#000000")
 
 
 @dataclass(frozen=True, eq=False)

@@ -7,7 +7,7 @@ contours run clockwise on the page and holes the other way round, so that both f
 the same picture.
 
 Where a chart needs more symbols than there are drawings, plain ones are used a second and third
-time: standing on a bar (`heart-on-plank`) and cut out of a dark square (`heart-in-slab`).
+time: standing on a bar (`gusset-on-plank`) and cut out of a dark square (`gusset-in-slab`).
 
 How alike two shapes look is measured by `likeness`, which takes a while, and kept in
 `templates/symbols/measures.npz`; a test proves that the file belongs to the drawings.
@@ -42,23 +42,46 @@ SLAB_SCALE = 0.76  # of the shape cut out of the square
 # Drawings plain enough to stay clear at three quarters of their size: what combined shapes are
 # made of, save those that would then look too much like another.
 _PLAIN = (
-    "banner", "beak", "beam", "bell", "bow", "burr", "clover", "crest", "dart", "drop",
-    "dune", "fir", "fish", "flag", "goblet", "heart", "kite", "lozenge", "moon", "mushroom",
-    "mussel", "oar", "peak", "pearl", "pebbles", "pennant", "pip", "post", "puddle", "quoin",
-    "raft", "reed", "ring", "roe", "sheaf", "shed", "slab", "spade", "spar", "spark", "spire",
-    "sprout", "starfish", "stay", "steps", "storm", "tent", "thorn", "tree", "wedge",
+    "banner", "beak", "beam", "bow", "bowl", "churn", "dogleg", "drop", "dune", "fan", "fir",
+    "fish", "goblet", "gusset", "kite", "ledge", "lozenge", "mushroom", "mussel", "oar", "peak",
+    "pearl", "pebbles", "pennant", "pip", "post", "puddle", "quoin", "raft", "reed", "ring",
+    "roe", "saw", "scarf", "sheaf", "shear", "skein", "slab", "spar", "sprout", "stay", "steps",
+    "tent", "thorn", "tongs", "tree", "trivet", "wedge", "wharf",
 )
 # Drawings plain and large enough for half their size: part stitches have theirs in a corner.
 PLAINEST = frozenset((
-    "beam", "bow", "crest", "dart", "drop", "dune", "heart", "kite", "moon", "mushroom",
-    "mussel", "peak", "pennant", "pool", "puddle", "quoin", "raft", "ring", "sheaf", "shed",
-    "slab", "spar", "spark", "spire", "starfish", "steps", "storm", "tent", "wedge",
+    "beam", "bow", "bowl", "churn", "drop", "dune", "fan", "gusset", "kite", "ledge", "lozenge",
+    "mushroom", "mussel", "peak", "pennant", "pool", "puddle", "quoin", "raft", "ring", "saw",
+    "scarf", "sheaf", "shear", "slab", "spar", "steps", "tent", "wedge", "wharf",
 ))
 # fmt: on
 STANDING = tuple(
     name for name in _PLAIN if name not in {"drop", "kite", "mussel", "slab", "sprout"}
 )
-CUT_OUT = tuple(name for name in _PLAIN if name not in {"clover", "puddle", "slab"})
+CUT_OUT = tuple(name for name in _PLAIN if name not in {"puddle", "slab"})
+# Drawings that were taken out, and the one that took the place of each.
+_FOLLOWERS = {
+    "anchor": "cleat",
+    "bell": "shear",
+    "boat": "wharf",
+    "burr": "buckle",
+    "clover": "saw",
+    "crest": "fringe",
+    "daisy": "button",
+    "dart": "tongs",
+    "flag": "skein",
+    "heart": "gusset",
+    "key": "trivet",
+    "moon": "bowl",
+    "shed": "spool",
+    "spade": "ledge",
+    "spark": "braid",
+    "spire": "pegs",
+    "starfish": "churn",
+    "storm": "dogleg",
+    "sun": "treads",
+    "tiller": "crook",
+}
 
 
 @dataclass(frozen=True)
@@ -133,6 +156,15 @@ def measures() -> Measures:
 def shape_names() -> tuple[str, ...]:
     """Return the names that `printed NAME` may ask for: drawings, then combined shapes."""
     return tuple(sorted(measures().names, key=lambda name: ("-" in name, name)))
+
+
+def follower(name: str) -> str | None:
+    """Return the name that took the place of one that earlier editions drew; None for others."""
+    drawing, dash, rest = name.partition("-")
+    later = _FOLLOWERS.get(drawing)
+    if later is None:
+        return None
+    return later + dash + rest if later + dash + rest in measures().number else later
 
 
 def coverage(name: str) -> float:

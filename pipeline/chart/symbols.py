@@ -41,12 +41,13 @@ from ..core.key import KeyEntry
 from ..core.model import Design
 from ..core.suggest import any_of
 from .ink import main_part, needle_colour, symbol_box
-from .shapes import PLAINEST, Measures, measures, shape_names
+from .shapes import PLAINEST, Measures, follower, measures, shape_names
 
 __all__ = ["check_wishes", "choose", "shape_names", "touching"]
 
 MUCH = 1 / 10  # of the edge of a line, or of the other one: from here on two lines touch much
-APART_TOUCHING = 0.52  # difference asked of two symbols that touch much
+APART_TOUCHING = 0.56  # difference asked of two symbols that touch much
+TOUCHING = ((0.06, 0.5), (MUCH, APART_TOUCHING))  # the least of that share; what is asked
 APART = 0.36  # difference asked of any two symbols of a chart
 # From this lightness (L* of CIE 15:2004) on, the least and the most ink of a symbol.
 INK = ((80, 0.0, 0.13), (65, 0.1, 0.19), (45, 0.17, 0.26), (25, 0.23, 0.34), (0, 0.29, 0.44))
@@ -91,8 +92,8 @@ def choose(worked: WorkedChart) -> dict[int, str]:
         apart = kept.differences[open_to][:, others]
         unfit = misfit[open_to]
         alike = np.maximum(0, APART - apart).sum(axis=1)
-        much = _much(touches, index, before)
-        clash = np.maximum(0, np.where(much, APART_TOUCHING, APART) - apart).sum(axis=1)
+        asked = _asked(touches, index, before)
+        clash = np.maximum(0, asked - apart).sum(axis=1)
         home = _first_of_least(alike + unfit)
         best = _first_of_least(clash + unfit)
         chosen[index] = int(open_to[best])
@@ -110,12 +111,13 @@ def touching(worked: WorkedChart) -> Ints:
     """Return how often cells of each two key lines lie side by side or corner to corner.
 
     The result is symmetric, (n + 1, n + 1) for n key lines, without what touches itself; row 0 is
-    bare fabric. Pieces are counted each for itself, turned stitches with their line.
+    bare fabric, that around the chart too. Pieces are counted each for itself, turned stitches with
+    their line.
     """
     size = len(worked.design.key) + 1
     counts = np.zeros(size * size, dtype=np.int64)
     for grid in _grids(worked):
-        wide = grid.astype(np.int64)
+        wide = np.pad(grid.astype(np.int64), 1)
         for one, other in (
             (wide[:, :-1], wide[:, 1:]),
             (wide[:-1], wide[1:]),
@@ -149,6 +151,15 @@ def check_wishes(design: Design) -> Diagnostics:
                     f"`{entry.symbol}` is drawn as it is stitched and has no printed symbol.",
                     entry.span,
                     f"leave out `printed {wish}`",
+                )
+            )
+        elif (later := follower(wish)) is not None:
+            faults.append(
+                finding(
+                    "unknown-shape",
+                    f"The printed symbol `{wish}` is no longer drawn; `{later}` took its place.",
+                    entry.span,
+                    f"write `printed {later}`, or leave it out to have one chosen",
                 )
             )
         elif wish not in names:
@@ -251,12 +262,16 @@ def _hash(text: str) -> int:
     return int.from_bytes(hashlib.sha256(text.encode()).digest()[:8], "big")
 
 
-def _much(touches: Ints, index: int, before: Ints) -> NDArray[np.bool_]:
-    # Which of these lines it touches much, seen from either side: by the share of the whole edge,
-    # bare fabric included, so that a thread put on bare fabric alters no share.
+def _asked(touches: Ints, index: int, before: Ints) -> Floats:
+    # The difference asked of each of these lines, by how much it touches them, seen from either
+    # side: by the share of the whole edge, bare fabric included and that around the chart, so
+    # that a thread put there alters no share.
     edge = touches.sum(axis=1)
-    much: NDArray[np.bool_] = touches[index, before] > MUCH * np.minimum(edge[index], edge[before])
-    return much
+    share = touches[index, before] / np.maximum(1, np.minimum(edge[index], edge[before]))
+    asked = np.full(len(before), APART)
+    for least, apart in TOUCHING:
+        asked[share > least] = apart
+    return asked
 
 
 def _areas(worked: WorkedChart) -> Floats:

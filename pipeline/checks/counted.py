@@ -18,7 +18,6 @@ from ..core.suggest import all_of
 from ..stitches.counted import slope
 from ..stitches.runs import too_short
 from .checking import Check, Fault
-from .pieces import fabric_name
 
 Ints = NDArray[np.int64]
 
@@ -40,7 +39,7 @@ def _pulled_on_blocks(worked: WorkedChart) -> Iterator[Fault]:
         symbols = list(dict.fromkeys(worked.entry(lot.index).symbol for lot in pulled))
         yield Fault(
             f"{all_of(symbols)} {'is' if len(symbols) == 1 else 'are'} pulled, but the blocks of "
-            f"{fabric_name(fabric)} cannot be drawn together.",
+            f"{fabric.written} cannot be drawn together.",
             fabric.span,
             (
                 Hint("the key line", worked.entry(pulled[0].index).span),

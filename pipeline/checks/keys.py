@@ -9,8 +9,9 @@ from ..compose.worked import WorkedChart
 from ..core.diagnostics import Hint
 from ..core.key import Thread
 from ..core.source import Span
+from ..count.bounds import bounds
 from ..count.count import count
-from ..count.thread import estimate
+from ..count.thread import estimate_some
 from .checking import Check, Fault
 
 FEW = 5  # stitches of a thread for which a whole skein is bought
@@ -57,6 +58,20 @@ def _same_stitch(worked: WorkedChart) -> Iterator[Fault]:
             )
 
 
+def _not_divided(worked: WorkedChart) -> Iterator[Fault]:
+    for entry in worked.design.key:
+        strands = [each for part in entry.parts for each in part.needle]
+        several = [each for each in strands if each.strands > 1 and not each.thread.divides]
+        if several and not entry.turned_from:
+            thread = several[0].thread
+            yield Fault(
+                f"`{thread.label}` is {thread.kind} and does not divide; "
+                f"`{entry.symbol}` asks for {several[0].strands} strands of it.",
+                entry.span,
+                ("write `1 strand`, or leave the strands out",),
+            )
+
+
 def _first_spans(worked: WorkedChart) -> dict[Thread, Span | None]:
     """Return where in the key each thread is first named."""
     return {
@@ -82,7 +97,14 @@ def _few_stitches(worked: WorkedChart) -> Iterator[Fault]:
 
 def _last_of_a_skein(worked: WorkedChart) -> Iterator[Fault]:
     spans = _first_spans(worked)
-    for use in estimate(worked, worked.design.ground.fabric):
+    fabric = worked.design.ground.fabric
+    # Of most threads it is plain without the ways between areas, which take long to find.
+    close = {
+        most.thread
+        for least, most in bounds(worked, fabric)
+        if least.buy != most.buy or most.buy - most.skeins < LEAST_LEFT
+    }
+    for use in estimate_some(worked, fabric, close):
         left = use.buy - use.skeins
         if left < LEAST_LEFT:
             several = "" if use.buy == 1 else "s"
@@ -97,6 +119,7 @@ def _last_of_a_skein(worked: WorkedChart) -> Iterator[Fault]:
 CHECKS = (
     Check("unused-symbol", _unused_symbol),
     Check("same-stitch", _same_stitch),
+    Check("not-divided", _not_divided),
     Check("few-stitches", _few_stitches),
     Check("last-of-a-skein", _last_of_a_skein),
 )

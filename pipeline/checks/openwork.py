@@ -115,11 +115,7 @@ def _not_on_fabric(worked: WorkedChart) -> Iterator[Fault]:
     ground = worked.design.ground
     lacking = [each for each in (ground.fabric, *ground.also) if not _can(worked, each)]
     if lacking:
-        names = all_of(
-            f"{each.kind} {each.count_x:g}"
-            + ("" if each.block and each.over == 1 else f" over {each.over}")
-            for each in lacking
-        )
+        names = all_of(each.written for each in lacking)
         yield Fault(
             f"The threads that are withdrawn cannot be withdrawn from {names}.",
             lacking[0].span,

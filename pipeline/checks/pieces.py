@@ -69,7 +69,7 @@ def _not_on_fabric(worked: WorkedChart) -> Iterator[Fault]:
         if fabrics:
             failing.setdefault(fabrics, []).append(pieces[0])
     for fabrics, firsts in failing.items():
-        names = " and ".join(fabric_name(fabric) for fabric in fabrics)
+        names = " and ".join(fabric.written for fabric in fabrics)
         motifs = list(dict.fromkeys(f"`{piece.name}`" for piece in firsts))
         shown = ", ".join(motifs[:_SHOWN]) + (" and more" if len(motifs) > _SHOWN else "")
         yield Fault(
@@ -85,12 +85,6 @@ def _not_on_fabric(worked: WorkedChart) -> Iterator[Fault]:
 
 def _workable(piece: Piece, fabric: Fabric) -> bool:
     return all(threads(each, fabric.over) is not None for each in (piece.x, piece.y, piece.cell))
-
-
-def fabric_name(fabric: Fabric) -> str:
-    """Return a fabric as the notation writes it."""
-    over = "" if fabric.block and fabric.over == 1 else f" over {fabric.over}"
-    return f"{fabric.kind} {fabric.count_x:g}{over}"
 
 
 def _key_strands(worked: WorkedChart) -> Iterator[Fault]:
@@ -121,7 +115,7 @@ def _no_hole(worked: WorkedChart) -> Iterator[Fault]:
     for symbols, fabrics in lacking.items():
         if symbols:
             yield Fault(
-                f"On {' and '.join(map(fabric_name, fabrics))} there is no hole where "
+                f"On {' and '.join(fabric.written for fabric in fabrics)} there is no hole where "
                 f"{all_of(symbols)} {'begins or ends' if len(symbols) == 1 else 'begin or end'}.",
                 fabrics[0].span,
                 ("the booklet says to pierce it there with a sharp needle; or use other stitches",),

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..compose.misplaced import counted, place
+from ..compose.misplaced import counted, place, squares
 from ..compose.turning import turned_key, written
 from ..compose.worked import WorkedChart, WorkedKnot, WorkedLine
 from ..core.diagnostics import Hint
@@ -221,12 +221,13 @@ def _chart_cells(worked: WorkedChart, turn: Turn) -> Iterator[Fault]:
         if worked.owner[at] >= 0
     )
     assert worked.design.chart.symmetry is not None
+    printed = "; ".join(squares((at[1], at[0], at[1] + 1, at[0] + 1)) for at in pairs[0])
     yield Fault(
         f"The chart is marked symmetric {worked.design.chart.symmetry.value}, but "
         f"{counted(count, 'cell')} {'breaks' if count == 1 else 'break'} it: {named}"
         f"{'; and more' if count > SHOWN else ''}.",
         worked.design.chart.span,
-        (*hints, _ADVICE),
+        (*hints, f"in print: {printed}", _ADVICE),
     )
 
 

@@ -20,6 +20,7 @@ from ..core.key import KeyEntry
 from ..stitches.kinds import is_whole
 from .behind import behind
 from .openwork import open_gaps
+from .overdyed import cell_steps, entry_at, entry_steps
 from .overlay import Pieces, lay_pieces, overlay
 from .scale import LARGEST, Lattice, lattice
 from .stamping import blend, blend_at
@@ -86,7 +87,7 @@ def _stitch_grid(cells: Bytes, worked: WorkedChart, at: Lattice) -> None:
     """Put the chart's own grid on the cloth: cells (rows, down, columns, across, 3)."""
     palette = _palette(worked, worked.grid, (at.width, at.height), at.across, at.down)
     variant = _variants(worked.grid.shape, 0)
-    rows_of = palette.rows(worked.grid)
+    rows_of = palette.rows(worked, worked.grid)
     for top in range(0, worked.height, BAND):
         rows = slice(top, top + BAND)
         if rows_of[rows].any():
@@ -96,6 +97,7 @@ def _stitch_grid(cells: Bytes, worked: WorkedChart, at: Lattice) -> None:
 
 def _stitch_pieces(picture: Bytes, worked: WorkedChart, at: Lattice) -> None:
     """Put the pieces that lie off the grid, or over fewer threads, at their true places."""
+    before = int(np.count_nonzero(worked.grid))
     for number, piece in enumerate(worked.pieces, start=1):
         x0, y0 = (round(each) for each in at.pixel(piece.x, piece.y))
         end = at.pixel(piece.x + piece.width, piece.y + piece.height)
@@ -104,7 +106,9 @@ def _stitch_pieces(picture: Bytes, worked: WorkedChart, at: Lattice) -> None:
         down = max(1, math.ceil(piece.cell * at.down))
         size = (at.width * piece.cell, at.height * piece.cell)
         palette = _palette(worked, piece.grid, size, across, down, piece.strands)
-        tiles = palette.tiles[palette.rows(piece.grid), _variants(piece.grid.shape, number)]
+        rows_of = palette.rows(worked, piece.grid, before)
+        before += int(np.count_nonzero(piece.grid))
+        tiles = palette.tiles[rows_of, _variants(piece.grid.shape, number)]
         rows, columns = piece.grid.shape
         layer = tiles.transpose(0, 2, 1, 3, 4).reshape(rows * down, columns * across, 4)
         layer = layer[_nearest(layer.shape[0], y1 - y0)][:, _nearest(layer.shape[1], x1 - x0)]
@@ -131,16 +135,23 @@ def _nearest(have: int, want: int) -> NDArray[np.intp]:
 class _ColouredTiles:
     """Coloured tiles (rows, variants, down, across, 4): four of bare cloth, then one an entry.
 
-    row: key index to row of `tiles`. full: key index to whether its stitch throws a shadow.
+    row: key index to row of `tiles`. steps: to the number of those from there on, where the colour
+    changes from stitch to stitch. full: key index to whether its stitch throws a shadow.
     """
 
     tiles: Bytes
     row: NDArray[np.intp]
+    steps: NDArray[np.intp]
     full: NDArray[np.bool_]
 
-    def rows(self, grid: IndexGrid) -> NDArray[np.intp]:
-        """Return the row of `tiles` for each cell; bare cells by the shadow that they lie in."""
+    def rows(self, worked: WorkedChart, grid: IndexGrid, before: int = 0) -> NDArray[np.intp]:
+        """Return the row of `tiles` for each cell; bare cells by the shadow that they lie in.
+
+        before: as for `overdyed.cell_steps`.
+        """
         rows = self.row[grid]
+        if (self.steps > 1).any():
+            rows += cell_steps(worked, grid, before) % self.steps[grid]
         casts = self.full[grid]
         rows[:, 1:] += (grid[:, 1:] == 0) & casts[:, :-1]
         rows[1:] += 2 * ((grid[1:] == 0) & casts[:-1])
@@ -157,14 +168,19 @@ def _palette(
 ) -> _ColouredTiles:
     used = np.flatnonzero(np.bincount(grid.ravel(), minlength=len(worked.design.key) + 1))
     row = np.zeros(len(worked.design.key) + 1, dtype=np.intp)
+    steps = np.ones(len(worked.design.key) + 1, dtype=np.intp)
     full = np.zeros(len(worked.design.key) + 1, dtype=np.bool_)
-    tiles = np.zeros((len(used) + 4, VARIANTS, down, across, 4), dtype=np.uint8)
+    shown: list[KeyEntry] = []
+    for index in (int(each) for each in used if each):
+        entry = worked.entry(index, strands)
+        row[index], steps[index] = 4 + len(shown), entry_steps(entry)
+        full[index] = any(is_whole(part) for part in entry.parts)
+        shown += [entry_at(entry, step) for step in range(steps[index])]
+    tiles = np.zeros((4 + len(shown), VARIANTS, down, across, 4), dtype=np.uint8)
     tiles[:4] = shadows(across, down)[:, None]
-    for number, index in enumerate((int(each) for each in used if each), start=4):
-        row[index] = number
-        full[index] = any(is_whole(part) for part in worked.entry(index, strands).parts)
-        tiles[number] = _dyed(worked.entry(index, strands), size, across, down)
-    return _ColouredTiles(tiles, row, full)
+    for number, entry in enumerate(shown, start=4):
+        tiles[number] = _dyed(entry, size, across, down)
+    return _ColouredTiles(tiles, row, steps, full)
 
 
 def _dyed(entry: KeyEntry, size: tuple[float, float], across: int, down: int) -> Bytes:

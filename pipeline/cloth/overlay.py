@@ -19,6 +19,7 @@ from ..core.counted import Counted
 from ..core.key import Kind, Lies, Part
 from ..stitches.bows import sampled
 from ..stitches.counted import slope
+from .overdyed import Ints, along_steps, knots_in_turn, stretches, stroke_steps
 from .scale import Lattice
 from .stamping import Stamp, blend_at, lay
 from .strands import Bytes, Reals, Swatch, rgb, thread_width
@@ -56,27 +57,40 @@ def overlay(picture: Bytes, worked: WorkedChart, lattice: Lattice) -> None:
     """Draw what lies over the crosses, knots and beads last, into a picture (height, width, 3)."""
     for lot in worked.counted:
         part = worked.entry(lot.index, lot.strands).parts[lot.part]
-        pieces = _of_strokes(picture, worked, lot, lattice)
-        lay_pieces(picture, lattice, [(part, pieces)], SHEEN if _is_satin(lot.stitch) else 1.0)
+        pieces, of = _of_strokes(picture, worked, lot, lattice)
+        far = stroke_steps(lot, worked.design.ground.fabric.over)[of]
+        sheen = SHEEN if _is_satin(lot.stitch) else 1.0
+        lay_pieces(picture, lattice, list(_dyed(part, pieces, far)), sheen)
     ends, of = worked.stitched.ends()
     margin = np.array(lattice.pixel(0, 0))
     pixels = ends * (lattice.across, lattice.down) + margin
     index = np.array([line.index for line in worked.lines], dtype=np.int64)[of]
-    runs = []
+    runs: list[tuple[Part, Pieces]] = []
     first = np.flatnonzero(np.diff(index, prepend=-1))
     for low, high in pairwise([*first.tolist(), len(index)]):
         line = worked.entry(int(index[low])).parts[0]
         start, end = pixels[low:high, 0], pixels[low:high, 1]
         if line.stitch is None:  # the others are drawn by their strokes
-            runs.append((line, Pieces(start, end - start)))
-    for knot in worked.knots:
-        at = np.array([lattice.pixel(knot.x, knot.y)])
-        runs.append((worked.entry(knot.index).parts[0], Pieces(at, np.zeros((1, 2)))))
+            far = along_steps(np.hypot(*((end - start) / (lattice.across, lattice.down)).T))
+            runs += _dyed(line, Pieces(start, end - start), far)
+    for part, x, y in knots_in_turn(worked):
+        runs.append((part, Pieces(np.array([lattice.pixel(x, y)]), np.zeros((1, 2)))))
     lay_pieces(picture, lattice, runs)
 
 
-def _of_strokes(picture: Bytes, worked: WorkedChart, lot: Lot, lattice: Lattice) -> Pieces:
-    """Return counted stitches piece by piece; the holes that they pull open are drawn."""
+def _dyed(part: Part, pieces: Pieces, far: Ints) -> Iterator[tuple[Part, Pieces]]:
+    """Give pieces of one stitch in the colours that its thread has so far on, in crosses."""
+    for shown, some in stretches(far, part):
+        yield shown, Pieces(pieces.start[some], pieces.way[some])
+
+
+def _of_strokes(
+    picture: Bytes, worked: WorkedChart, lot: Lot, lattice: Lattice
+) -> tuple[Pieces, Ints]:
+    """Return counted stitches piece by piece, and of which stroke each piece is.
+
+    The holes that they pull open are drawn.
+    """
     over, strokes = worked.design.ground.fabric.over, lot.seen
     pitch = np.array([lattice.across, lattice.down]) / over
     margin = np.array(lattice.pixel(0, 0))
@@ -96,7 +110,7 @@ def _of_strokes(picture: Bytes, worked: WorkedChart, lot: Lot, lattice: Lattice)
         parts.append((np.full(len(way) - 1, at), way[:-1], way[1:] - way[:-1]))
     of, begin, long = (np.concatenate(each) for each in zip(*parts, strict=True))
     order = np.argsort(of, kind="stable")
-    return Pieces(begin[order], long[order])
+    return Pieces(begin[order], long[order]), of[order]
 
 
 def _is_satin(stitch: Counted) -> bool:

@@ -8,6 +8,7 @@ cloth is put together by indexing alone.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,6 +24,7 @@ TONE = 0.34  # how much lighter thick threads are, as a share of their thickness
 SLUB_RUN = 9  # crossings from one change of thickness to the next
 BAND = 32  # rows of crosses put together at a time
 MOST_THREADS = 8  # across a cross that is fewer pixels wide than it has threads
+KEPT = 4  # cloths whose crossings are kept: a booklet paints few, again for each colourway
 
 
 @dataclass(frozen=True)
@@ -68,9 +70,8 @@ def weave(
         _slubs(rng, columns * how.threads, rows * how.threads),
     )
     out = np.empty((rows, down, columns, across, 3), dtype=np.uint8)
-    edges_x = np.rint(np.linspace(0, across, how.threads + 1)).astype(int)
-    edges_y = np.rint(np.linspace(0, down, how.threads + 1)).astype(int)
-    shades = _shades(how, edges_x, edges_y)
+    edges_x, edges_y = _edges(across, how.threads), _edges(down, how.threads)
+    shades = _shades(how, across, down)
     # The eye takes the colour of a cloth from its threads more than from the holes between.
     seen = np.concatenate([each.ravel() for each in shades.values()])
     usual = float(np.quantile(seen, 0.62))
@@ -143,14 +144,18 @@ def _between(coarse: Reals, along: NDArray[np.int_]) -> Reals:
     return smooth
 
 
-def _shades(
-    how: Texture, edges_x: NDArray[np.int_], edges_y: NDArray[np.int_]
-) -> dict[tuple[int, int], Reals]:
-    """Return the light of each crossing within a cross.
+def _edges(pixels: int, threads: int) -> NDArray[np.int_]:
+    """Return the pixel at which each thread of a cross begins, and that at which the last ends."""
+    return np.rint(np.linspace(0, pixels, threads + 1)).astype(int)
+
+
+@lru_cache(KEPT)
+def _shades(how: Texture, across: int, down: int) -> dict[tuple[int, int], Reals]:
+    """Return the light of each crossing within a cross of so many pixels; never changed.
 
     Each is (2 whether the upright thread is on top, LEVELS, FIBRES, height, width).
     """
-    across, down = int(edges_x[-1]), int(edges_y[-1])
+    edges_x, edges_y = _edges(across, how.threads), _edges(down, how.threads)
     tiles: dict[tuple[int, int], Reals] = {}
     rng = np.random.default_rng(how.threads)
     for i in range(how.threads):

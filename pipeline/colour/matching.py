@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from ..core.key import Thread
+from ..core.key import Thread, ThreadKind
 from .colorimetry import D50, D65, Floats, adapted, ciede2000, lab_of_xyz, labs, xyz_of_lab
 
 
@@ -108,6 +108,15 @@ def colour_asked(text: str, light: str = "d65") -> Floats | None:
         return None
     white = LIGHTS[light]
     return lab_of_xyz(adapted(xyz_of_lab([lightness, a, b], white), white))
+
+
+def offered(threads: Iterable[Thread], kinds: Collection[ThreadKind] = ()) -> list[Thread]:
+    """Return the threads that may be offered for a cross, in order.
+
+    kinds: those that are asked for; without any, all but metallic thread and beads.
+    """
+    asked = kinds or [kind for kind in ThreadKind if kind.traits.offered]
+    return [thread for thread in threads if thread.kind in asked]
 
 
 def nearest_threads(lab: ArrayLike, threads: Sequence[Thread], most: int) -> list[Match]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import sys
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
@@ -13,7 +13,7 @@ import click
 from ..console import FINDINGS, progress, say, stop, write
 from ..core.diagnostics import Diagnostics, finding, has_errors
 from ..core.files import LARGEST_PICTURE, LARGEST_TEXT, as_text, read_bytes
-from ..core.key import Thread
+from ..core.key import Thread, ThreadKind
 from ..core.output import CannotWrite, may_write
 from ..core.source import Source
 from ..importing.cells import LARGEST_SHEET, Cells, read_sheet
@@ -24,8 +24,9 @@ from ..reports.outputnames import range_name
 from ..resolve.grounds import resolve_ground
 from ..resolve.read import read_source
 from ..resolve.threads import ThreadRange, read_range
-from ..syntax.nodes import FabricHead
+from ..syntax.nodes import FabricHead, MotifHead
 from ..syntax.parse import parse
+from .kinds import kind_option, of_kinds
 
 if TYPE_CHECKING:
     from ..importing.photodraft import Named
@@ -55,6 +56,7 @@ _COLOUR = re.compile(r"#[0-9A-Fa-f]{6}")
     type=click.IntRange(1, MOST),
     help="Use at most this many threads; similar colours then share one.",
 )
+@kind_option
 @click.option("--bare", help="What is bare fabric: a colour such as #ffffff, or what a cell says.")
 @click.option(
     "--means",
@@ -81,6 +83,9 @@ _COLOUR = re.compile(r"#[0-9A-Fa-f]{6}")
     multiple=True,
     help="Of a photograph: a crossing that you are sure of, and its pixel. May be repeated.",
 )
+@click.option(
+    "--motif", metavar="NAME", help="Bring it as a motif of this name, which the chart places."
+)
 @click.option("-o", "--output", type=click.Path(path_type=Path), help="Where the chart goes.")
 def command(
     grid: Path,
@@ -88,11 +93,13 @@ def command(
     fabric: str,
     title: str | None,
     most: int | None,
+    kinds: tuple[ThreadKind, ...],
     bare: str | None,
     meanings: tuple[str, ...],
     corners: str | None,
     size: str | None,
     landmarks: tuple[str, ...],
+    motif: str | None,
     output: Path | None,
 ) -> None:
     """Make a chart from a picture or a sheet of cells, or a first draft from a photograph.
@@ -111,10 +118,11 @@ def command(
     _hold_fabric(fabric)
     if corners is None and (size is not None or landmarks):
         stop("--size and --landmark go with a photograph and its --corners.")
+    motif = _motif(motif)
     offered, findings = read_range(threads, range_name(threads.stem, ()))
     _leave_on_errors(findings)
     if corners is None:
-        brought = _fitted(grid, offered, most, bare, _meant(meanings))
+        brought = _fitted(grid, offered, most, bare, _meant(meanings), kinds)
     else:
         if bare is not None:
             stop("--bare is for a picture or a sheet; of a photograph say --means 3,4=. instead.")
@@ -124,11 +132,11 @@ def command(
             named = named_cells(_meant(meanings), offered)
         except NotPlaced as reason:
             stop(str(reason))
-        brought = _drafted(grid, offered, most, named, where, shown)
+        brought = _drafted(grid, offered, most, named, where, shown, motif, kinds)
     fitted = brought.fitted
-    text = written(
-        fitted, title or grid.stem, fabric, offered.name, path, brought.origin, brought.besides
-    )
+    version = max(brought.besides.version, offered.since)
+    besides = replace(brought.besides, version=version, motif=motif)
+    text = written(fitted, title or grid.stem, fabric, offered.name, path, brought.origin, besides)
     _hold_chart(text, target)
     write(target, text.encode(), account=_account(fitted, offered, brought.hints))
 
@@ -181,6 +189,18 @@ def _hold_fabric(fabric: str) -> None:
         stop(f"--fabric {fabric!r}: {faults[0].message}")
 
 
+def _motif(name: str | None) -> str:
+    """Return the name of a motif as a chart would have it; empty for none."""
+    if name is None:
+        return ""
+    words = name if name.isprintable() else ""
+    file, findings = parse(Source("--motif", f"linen 1\nmotif {words} 2 x 2"))
+    head = file.blocks[-1].head if len(file.blocks) == 2 and not findings else None
+    if not isinstance(head, MotifHead) or head.name.text != name:
+        stop(f"--motif {name!r} is no name of a motif: letters, figures and - such as old-reeds")
+    return name
+
+
 def _meant(meanings: tuple[str, ...]) -> dict[str, str]:
     meant: dict[str, str] = {}
     for each in meanings:
@@ -192,7 +212,12 @@ def _meant(meanings: tuple[str, ...]) -> dict[str, str]:
 
 
 def _fitted(
-    grid: Path, offered: ThreadRange, most: int | None, bare: str | None, meant: dict[str, str]
+    grid: Path,
+    offered: ThreadRange,
+    most: int | None,
+    bare: str | None,
+    meant: dict[str, str],
+    kinds: tuple[ThreadKind, ...],
 ) -> _Brought:
     """Return what comes of a picture or a sheet."""
     threads = list(offered.threads.values())
@@ -217,10 +242,16 @@ def _fitted(
         if sheet is None:
             _leave(findings)
         cells, hints, origin = sheet, [], f"{grid.name}, one cross a cell"
-    return _Brought(_fit(grid, cells, threads, most), origin, hints)
+    return _Brought(_fit(grid, cells, threads, most, kinds), origin, hints)
 
 
-def _fit(grid: Path, cells: Cells, threads: list[Thread], most: int | None) -> ThreadFit:
+def _fit(
+    grid: Path,
+    cells: Cells,
+    threads: list[Thread],
+    most: int | None,
+    kinds: tuple[ThreadKind, ...],
+) -> ThreadFit:
     """Choose the threads, or leave where that cannot be done."""
     if not cells.wanted:
         _leave(
@@ -233,12 +264,17 @@ def _fit(grid: Path, cells: Cells, threads: list[Thread], most: int | None) -> T
                 ),
             )
         )
-    stated = {each.thread for each in cells.wanted} - {None}
+    stated = {each.thread for each in cells.wanted if each.thread is not None}
     if len(stated) > (most or MOST):
         stop(f"{len(stated)} threads are named; at most {most or MOST} can be used.")
     if len(cells.wanted) > MOST and most is None:
         _too_many(grid, len(cells.wanted))
-    return fit(cells, threads, most or MOST)
+    beads = [each.label for each in stated if each.kind.traits.bead]
+    if beads:
+        stop(f"{beads[0]} is a bead; cells are worked with thread.")
+    if None in {each.thread for each in cells.wanted}:
+        of_kinds(threads, kinds)
+    return fit(cells, threads, most or MOST, kinds)
 
 
 def _of_picture(
@@ -273,9 +309,12 @@ def _drafted(
     named: Named,
     where: Placed,
     shown: str,
+    motif: str,
+    kinds: tuple[ThreadKind, ...],
 ) -> _Brought:
     """Return the first draft of what a photograph shows, or leave with what is told of it."""
     from ..core.raster import Damaged
+    from ..importing.marks import Whereabouts
     from ..importing.photodraft import first_draft
     from ..importing.statement import Laid
     from ..photograph.picture import open_photograph
@@ -296,15 +335,12 @@ def _drafted(
     if drafted is None:
         _leave(findings)
     say(findings)
-    besides = Besides(
-        remarks=drafted.remarks,
-        lines=tuple(each.line for each in drafted.inferred),
-        blocks=tuple(Laid(shown, "chart", where.corners, where.landmarks).lines),
-        version=2,
-    )
+    statement = Laid(shown, motif or "chart", where.corners, where.landmarks)
+    doubts = [each.line(Whereabouts(motif)) for each in drafted.inferred]
+    besides = Besides(drafted.remarks, (*statement.lines, *doubts), 2)
     origin = f"{grid.name}, a photograph: a first draft"
     return _Brought(
-        _fit(grid, drafted.cells, threads, most), origin, list(drafted.account), besides
+        _fit(grid, drafted.cells, threads, most, kinds), origin, list(drafted.account), besides
     )
 
 

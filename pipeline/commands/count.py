@@ -23,7 +23,7 @@ from ..reports.exchange import HEADER, Table, as_csv, as_data, table
 from ..reports.facts import Facts, gather
 from ..reports.kit import KIT_HEADER, Kit, kit_data, kit_of, kit_table
 from ..reports.kitsheet import as_sheet
-from ..reports.phrasing import fabric_name, many
+from ..reports.phrasing import many
 from ..reports.report import as_text
 from ..reports.roll import TooNarrow
 from ..reports.shoplist import as_list
@@ -225,4 +225,4 @@ def _fitted(
         stop(f"--used: this is less than the stitches take without any tails. {doubt}")
     if fitted.too_much:
         stop(f"--used: this is more than the longest tails would take. {doubt}")
-    return as_working(fitted, f"{fabric_name(fabric)} with {many(strands, 'strand')}")
+    return as_working(fitted, f"{fabric.written} with {many(strands, 'strand')}")

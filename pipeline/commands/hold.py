@@ -36,8 +36,9 @@ def command(chart: Path, photographs: tuple[Path, ...], port: int | None) -> Non
 
     Example:  linenleaf hold saltmarsh.linen --photograph old-band.jpg
     """
+    from ..lighttable.entries import Refused
     from ..lighttable.page import serve
-    from ..lighttable.table import Refused, Table
+    from ..lighttable.table import Table
     from ..watch.serving import CannotServe
 
     table = Table(chart, tuple(_beside(chart, each) for each in photographs))

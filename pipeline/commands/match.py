@@ -13,10 +13,12 @@ from ..colour.matching import LIGHTS, colour_asked, nearest_threads
 from ..console import FINDINGS, follow_chart, say, stop
 from ..core.characters import called, hidden_in_name
 from ..core.diagnostics import has_errors
+from ..core.key import ThreadKind
 from ..reports.outputnames import range_name
 from ..reports.phrasing import LEFT, RIGHT, table
 from ..resolve.threads import ThreadRange, read_range
 from ..terminal import echo
+from .kinds import kind_option, of_kinds
 
 FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
 
@@ -67,6 +69,7 @@ def _area(word: str, said: str) -> Callable[[click.decorators.FC], click.decorat
     help="Light that the white or grey patch gives back; 90 for white, 18 for grey.",
 )
 @click.option("--into", type=FILE, help="A range: substitutes for the whole key of a chart.")
+@kind_option
 def command(
     file: Path,
     colour: str | None,
@@ -78,6 +81,7 @@ def command(
     grey: PhotoArea | None,
     reflects: float | None,
     into: Path | None,
+    kinds: tuple[ThreadKind, ...],
 ) -> None:
     """Find the nearest threads of a range to a colour, or to a whole key.
 
@@ -90,7 +94,7 @@ def command(
     if into is not None:
         if colour is not None or photo is not None:
             stop("--into takes the colours of the key; leave the colour and --photo out.")
-        _whole_key(file, into)
+        _whole_key(file, into, kinds)
         return
     if file.suffix.lower() == ".linen":
         stop("a chart needs --into and a range; a single colour is sought in a range (.csv).")
@@ -104,7 +108,7 @@ def command(
             stop(f'{colour!r} is not a colour; write "#8a6a49" or "lab(52 10 -3)", in quotes.')
     else:
         lab = _of_photo(photo, patch, white, grey, reflects)
-    threads = list(_range(file).threads.values())
+    threads = of_kinds(_range(file).threads.values(), kinds)
     lightness, a, b = (float(each) for each in lab)
     echo(f"Sought: {hex_of_lab(lab)}, Lab {lightness:.1f} {a:.1f} {b:.1f}\n")
     rows = [("thread", "name", "colour", "off", "")]
@@ -151,7 +155,7 @@ def _of_photo(
     return measured.lab
 
 
-def _whole_key(chart: Path, into: Path) -> None:
+def _whole_key(chart: Path, into: Path, kinds: tuple[ThreadKind, ...]) -> None:
     from ..colour.substitutes import TooFew
     from ..reports.rekeyed import rekey
 
@@ -159,8 +163,12 @@ def _whole_key(chart: Path, into: Path) -> None:
     named = beside(chart, into)
     if (hidden := hidden_in_name(named)) is not None:
         stop(f"no chart can name {into}: it contains {called(hidden)}; rename it.")
+    target = _range(into)
+    if any(kind.traits.bead for kind in kinds):
+        stop("the lines of a key are worked with thread; beads are matched one by one.")
+    of_kinds(target.threads.values(), kinds)
     try:
-        rekeyed = rekey(worked, _range(into), named)
+        rekeyed = rekey(worked, target, named, kinds)
     except TooFew as reason:
         stop(f"{into}: {reason}")
     for each in rekeyed.close:

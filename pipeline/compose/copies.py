@@ -180,14 +180,21 @@ def _quoted(text: str) -> str:
 
 
 def main_strands(worked: WorkedChart) -> int | None:
-    """Return how many strands most crosses are worked with; None when there are no crosses."""
+    """Return how many strands most crosses are worked with; None when there are no crosses.
+
+    Threads that do not divide count only where there are no others.
+    """
     tally: dict[int, int] = {}
+    undivided: dict[int, int] = {}
     pieces = ((piece.grid, piece.strands) for piece in worked.pieces)
     for grid, stated in ((worked.grid, None), *pieces):
         counts = np.bincount(grid.ravel())
         for index in (np.flatnonzero(counts[1:]) + 1).tolist():
-            strands = in_needle(worked.entry(index, stated).parts[0])
-            tally[strands] = tally.get(strands, 0) + int(counts[index])
+            part = worked.entry(index, stated).parts[0]
+            among = tally if any(each.thread.divides for each in part.needle) else undivided
+            strands = in_needle(part)
+            among[strands] = among.get(strands, 0) + int(counts[index])
+    tally = tally or undivided
     return max(tally, key=lambda each: (tally[each], -each), default=None)
 
 

@@ -45,7 +45,7 @@ def _strands_text(each: Strands, usual: int) -> str:
     thread = each.thread
     # A colour given inline has no range and no code; its name stands in quotes.
     named = thread.label if thread.code else f'{thread.colour} "{thread.name}"'
-    if each.strands == usual:
+    if each.strands == (usual if thread.divides else 1):
         return named
     return f"{named} {each.strands} strand{'' if each.strands == 1 else 's'}"
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
@@ -343,6 +344,15 @@ def number(value: float) -> str:
 def place(point: tuple[float, float]) -> str:
     """Return a position as it stands in a source."""
     return f"{number(point[0])},{number(point[1])}"
+
+
+def squares(box: tuple[float, float, float, float]) -> str:
+    """Return the columns and rows that an area lies in as the booklet counts them, from 1."""
+    stretches = []
+    for what, start, end in (("column", box[0], box[2]), ("row", box[1], box[3])):
+        first, last = math.floor(start) + 1, max(math.ceil(end), math.floor(start) + 1)
+        stretches.append(f"{what} {first}" if first == last else f"{what}s {first} to {last}")
+    return ", ".join(stretches)
 
 
 def counted(count: int, name: str) -> str:

@@ -44,8 +44,15 @@ def shared(needle: Sequence[Strands], strands: int) -> tuple[Strands, ...]:
     """Return the threads of a needle with so many strands in all, in about the same shares.
 
     Each keeps one at the least, so that there may be more than asked for. What cannot be shared
-    out evenly goes to the largest remainders, then to the first named.
+    out evenly goes to the largest remainders, then to the first named. One that does not divide
+    keeps what it has.
     """
+    fixed = [each for each in needle if not each.thread.divides]
+    if fixed:
+        others = [each for each in needle if each.thread.divides]
+        left = max(len(others), strands - sum(each.strands for each in fixed))
+        given_to = iter(shared(others, left) if others else ())
+        return tuple(next(given_to) if each.thread.divides else each for each in needle)
     whole = sum(each.strands for each in needle)
     exact = [each.strands * strands / whole for each in needle]
     given = [max(1, int(each)) for each in exact]

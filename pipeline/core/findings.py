@@ -232,6 +232,13 @@ ERROR short-line: a line of a range with fewer cells than are needed
 ERROR long-line: a line of a range with more cells than columns
 ERROR bad-code: a thread code that cannot be one
 ERROR duplicate-thread: a code that appears twice in its range
+ERROR unknown-kind: a kind of thread that there is not
+ERROR overdyed-colours: an overdyed thread without its colours, or several colours of another
+ERROR two-lengths: a length stated in metres and in yards
+ERROR strands-of-one: several strands of what has one
+ERROR bead-for-thread: a bead named where a stitch needs a thread
+WARNING not-divided: a thread that does not divide, asked with several strands
+WARNING thread-not-used: a `thread` block for a thread that no key line is worked with
 ERROR empty-range: a range without threads
 ERROR range-too-long: a range with too many threads
 """,
@@ -446,6 +453,7 @@ HINT speck: a lone cross, or a hole, inside a field of one thread
         """
 ERROR no-room: paper on which no chart cell fits beside the key
 ERROR wide-gutter: a gutter that leaves no room for the text on this paper
+WARNING small-cells: chart cells so small that their symbols are not clear
 WARNING layout: something on a page that could not be laid out as it should be
 HINT lacking-library: a missing system library, without which the PDF is larger than it need be
 WARNING picture-left-out: a picture that cannot be printed and is left out

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import Enum, StrEnum
 from functools import cached_property
@@ -11,9 +12,57 @@ from .counted import Counted
 from .source import Span
 
 
+class ThreadKind(StrEnum):
+    """What a thread is."""
+
+    STRANDED = "stranded"
+    FLAT = "flat"
+    PERLE = "perle"
+    METALLIC = "metallic"
+    BEAD = "bead"
+    OVERDYED = "overdyed"
+
+    @property
+    def traits(self) -> Traits:
+        """What follows from it."""
+        return _TRAITS[self]
+
+
+@dataclass(frozen=True)
+class Traits:
+    """What follows from the kind of a thread.
+
+    strands: that it divides into where nothing is stated. always: whether it never has others.
+    doubled: whether several lengths of one that does not divide may lie in a needle. offered:
+    whether it is offered for a cross unasked. bead: it is sewn on. many_coloured: one thread is
+    dyed in several colours.
+    """
+
+    strands: int = 1
+    always: bool = False
+    doubled: bool = False
+    offered: bool = True
+    bead: bool = False
+    many_coloured: bool = False
+
+
+# Common practice, no single source; from memory.
+_TRAITS: Mapping[ThreadKind, Traits] = {
+    ThreadKind.STRANDED: Traits(strands=6, doubled=True),
+    ThreadKind.FLAT: Traits(),
+    ThreadKind.PERLE: Traits(always=True),
+    ThreadKind.METALLIC: Traits(offered=False),
+    ThreadKind.BEAD: Traits(always=True, offered=False, bead=True),
+    ThreadKind.OVERDYED: Traits(strands=6, many_coloured=True),
+}
+
+
 @dataclass(frozen=True)
 class Thread:
-    """One colour of one thread range, and how it is put up for sale."""
+    """One colour of one thread range, and how it is put up for sale.
+
+    colours: of an overdyed one, as they follow each other along it; `colour` stands for them all.
+    """
 
     range: str  # empty for a colour given inline
     code: str  # empty for a colour given inline
@@ -23,6 +72,18 @@ class Thread:
     strands: int = 6  # strands that it divides into
     put_up: str = "skein"
     span: Span | None = field(default=None, compare=False, repr=False)
+    kind: ThreadKind = ThreadKind.STRANDED
+    colours: tuple[str, ...] = ()
+
+    @property
+    def divides(self) -> bool:
+        """Whether it may be worked with as many strands as one likes."""
+        return self.strands > 1 or self.kind.traits.doubled
+
+    @property
+    def named(self) -> tuple[str, str]:
+        """What no two threads of a chart have both in common: range and label."""
+        return self.range, self.label
 
     @property
     def label(self) -> str:

@@ -7,8 +7,8 @@ models are equal when they mean the same.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from enum import Enum, StrEnum
 from pathlib import Path
 from typing import assert_never
@@ -33,6 +33,7 @@ class Fabric:
     count_x, count_y: threads (or blocks) per inch across and down.
     over: how many threads one cross spans; 1 on block weaves.
     block: a block weave, whose blocks cannot be halved.
+    per_cm: whether the count was stated by the centimetre, by which it is then called.
     """
 
     kind: str
@@ -41,6 +42,23 @@ class Fabric:
     over: int = 1
     block: bool = False
     span: Span | None = field(default=None, compare=False, repr=False)
+    per_cm: bool = False
+
+    @property
+    def stated(self) -> tuple[float, ...]:
+        """The count as it was stated: one figure, or those across and down."""
+        unit = MM_PER_INCH / 10 if self.per_cm else 1.0
+        # Undone, the change to inches is off by what a computer rounds.
+        counts = round(self.count_x / unit, 9), round(self.count_y / unit, 9)
+        return counts[:1] if self.count_x == self.count_y else counts
+
+    @property
+    def written(self) -> str:
+        """The fabric as the notation writes it: `linen 32 over 2`, `linen 12 per cm over 2`."""
+        counts = " x ".join(f"{count:g}" for count in self.stated)
+        unit = " per cm" if self.per_cm else ""
+        over = "" if self.block and self.over == 1 else f" over {self.over}"
+        return f"{self.kind} {counts}{unit}{over}"
 
     @property
     def per_inch_x(self) -> float:
@@ -93,10 +111,52 @@ class Working:
 
     needleful: float = 457.2  # 18 in, common practice
     tail: float = 65.0  # at each end of a needleful
-    carry: float = 12.0  # longest carry on the back before a new start
+    carry: float = 12.0  # so far a thread is always carried behind stitches
+    slip: float = 60.0  # farther than that it is never slipped under them
+    bare: float = 8.0  # crosses; so far it is always carried behind bare cloth
     method: Method = Method.ROWS
     reserve: float = 0.10
     loose: float = 12.0  # longest thread that may lie loose; common practice
+    span: Span | None = field(default=None, compare=False, repr=False)
+    own: tuple[ThreadWorking, ...] = ()  # of threads that are worked in another way
+
+    @property
+    def otherwise(self) -> tuple[ThreadWorking, ...]:
+        """The threads whose way differs in more than what the key says anyway."""
+        unsaid = None, None, None
+        return tuple(way for way in self.own if (way.needleful, way.tail, way.method) != unsaid)
+
+    def of(self, threads: Iterable[Thread]) -> Working:
+        """Return how a needle with these threads is worked.
+
+        Where several have ways of their own, the shortest needleful and the longest tail count,
+        and each cross is finished as soon as one of them asks for it.
+        """
+        if not self.own:
+            return self
+        named = {thread.named for thread in threads}
+        own = [way for way in self.own if way.thread.named in named]
+        methods = [way.method for way in own if way.method is not None]
+        return replace(
+            self,
+            needleful=min((way.needleful for way in own if way.needleful), default=self.needleful),
+            tail=max((way.tail for way in own if way.tail is not None), default=self.tail),
+            method=max(methods, key=list(Method).index, default=self.method),
+        )
+
+
+@dataclass(frozen=True)
+class ThreadWorking:
+    """How one thread is worked: lengths in mm; what is None is as for all others.
+
+    strands: of its key lines that state none.
+    """
+
+    thread: Thread
+    needleful: float | None = None
+    tail: float | None = None
+    method: Method | None = None
+    strands: int | None = None
     span: Span | None = field(default=None, compare=False, repr=False)
 
 

@@ -1,346 +1,256 @@
-"""Which areas of one needle are joined by carrying the thread on the back, and in which order."""
+"""Which areas lie near each other: the ways on the back that a needle may take between them."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
-from .forest import Floats, Ints, Walk, spanning_forest, walk
+from .carrying import MOST_CROSSES, Cloth, Habit
+from .forest import Floats, Ints, spanning_forest
 from .runs import NeedleCells
 
-# Behind bare fabric a carried thread shows through: only so much of the longest carry is risked.
-BARE_SHARE = 0.25
-MOST_CROSSES = 40  # farther than that a new start is made, however short the crosses are
-
-
-@dataclass(frozen=True)
-class Reach:
-    """How far a thread may be carried; width and height of a cross, and the carry, in mm."""
-
-    width: float
-    height: float
-    carry: float
-
-    def way(self, across: Ints, down: Ints) -> Floats:
-        """Return the way in mm from a cross to another so many cells off.
-
-        The upper leg of the one ends at its top left or bottom right, and the lower leg of the
-        other begins at its bottom left or top right: so the way is one cell shorter across, or
-        down, but never both.
-        """
-        x, y = np.abs(across), np.abs(down)
-        beside = np.hypot(np.maximum(x - 1, 0) * self.width, y * self.height)
-        below = np.hypot(x * self.width, np.maximum(y - 1, 0) * self.height)
-        way: Floats = np.minimum(beside, below)
-        return way
-
-    @property
-    def columns(self) -> int:
-        """How many columns off a cell may lie that can be reached."""
-        return 1 + min(MOST_CROSSES, int(self.carry / self.width))
-
-    @property
-    def rows(self) -> int:
-        """How many rows off a cell may lie that can be reached."""
-        return 1 + min(MOST_CROSSES, int(self.carry / self.height))
-
-    def rings(self) -> Iterator[list[tuple[int, int, float]]]:
-        """Yield offsets (across, down, way) that look down or to the right, nearest first.
-
-        Each ring goes about one cross farther than that before.
-        """
-        grid = np.mgrid[0 : self.rows + 1, -self.columns : self.columns + 1].astype(np.int64)
-        down, across = grid[0].ravel(), grid[1].ravel()
-        way = self.way(across, down)
-        ahead = (down > 0) | (across > 0)
-        apart = (down > 1) | (np.abs(across) > 1)  # nearer ones share a hole: one area
-        near = np.flatnonzero(ahead & apart & (way <= self.carry))
-        order = near[np.argsort(way[near], kind="stable")]
-        ring = np.ceil(way[order] / min(self.width, self.height) - 1e-9)
-        for of_one in np.split(order, np.flatnonzero(np.diff(ring)) + 1):
-            yield [(int(across[at]), int(down[at]), float(way[at])) for at in of_one]
+NEIGHBOURS = 8  # other areas that are looked for from each
+_SMALL = 8  # cells; from each cell of such an area others are looked for
+_RINGS_OF_LARGE = 8  # crosses; farther off a few cells of a larger area stand for all
+_RINGS_OF_NEAR = 12  # crosses; farther off only those are sought that still hang on nothing
+_OF_A_NEEDLE = 1_000  # cells that stand for its large areas
+_AT_ONCE = 2_000_000  # places looked at together
 
 
 @dataclass(frozen=True, eq=False)
-class Carries:
-    """Carries between areas a and b, from cell to cell (their places)."""
+class Ways:
+    """Ways between areas, from cell to cell; one for each pair of areas, the best first.
 
-    a: Ints
-    b: Ints
-    leave: Ints
-    enter: Ints
-    way: Floats
+    across, down: from the one cell to the other. bare: the longest stretch behind bare cloth, in
+    crosses. price: in mm, for crosses of the size with which they were looked for.
+    """
 
-    @staticmethod
-    def of(parts: list[Carries]) -> Carries:
-        """Return all of several."""
-        none = np.empty(0, dtype=np.int64)
-        return Carries(
-            np.concatenate([none, *(part.a for part in parts)]),
-            np.concatenate([none, *(part.b for part in parts)]),
-            np.concatenate([none, *(part.leave for part in parts)]),
-            np.concatenate([none, *(part.enter for part in parts)]),
-            np.concatenate([np.empty(0), *(part.way for part in parts)]),
-        )
+    one: Ints
+    two: Ints
+    across: Ints
+    down: Ints
+    bare: Floats
+    price: Floats
 
-    def take(self, chosen: Ints) -> Carries:
+    def take(self, chosen: Ints) -> Ways:
         """Return the chosen ones."""
-        return Carries(
-            self.a[chosen],
-            self.b[chosen],
-            self.leave[chosen],
-            self.enter[chosen],
-            self.way[chosen],
+        return Ways(
+            self.one[chosen],
+            self.two[chosen],
+            self.across[chosen],
+            self.down[chosen],
+            self.bare[chosen],
+            self.price[chosen],
         )
 
 
-def carries(
+def _rings() -> Iterator[tuple[Ints, Ints]]:
+    """Yield offsets (across, down), nearest first; each ring goes one cross farther."""
+    grid = np.mgrid[-MOST_CROSSES - 1 : MOST_CROSSES + 2, -MOST_CROSSES - 1 : MOST_CROSSES + 2]
+    down, across = grid.astype(np.int64).reshape(2, -1)
+    way = Habit(1, 1, 0, 0, 0, 0).way(across, down)
+    apart = (np.abs(down) > 1) | (np.abs(across) > 1)  # nearer ones share a hole: one area
+    near = np.flatnonzero(apart & (way <= MOST_CROSSES))
+    order = near[np.argsort(way[near], kind="stable")]
+    ring = np.ceil(way[order] - 1e-9)
+    for of_one in np.split(order, np.flatnonzero(np.diff(ring)) + 1):
+        yield across[of_one], down[of_one]
+
+
+_RINGS = tuple(_rings())
+_Stack = tuple[NDArray[np.uint16], NDArray[np.int32]]  # of each place, the needle and the cell
+
+
+def between(
     cells: NeedleCells,
     area: Ints,
-    count: int,
-    covered: NDArray[np.bool_],
-    layers: list[Ints],
-    reach: Reach,
-) -> tuple[Carries, Ints]:
-    """Return the shortest forest of allowed carries, and the tree of each area.
+    cloth: Cloth,
+    layers: Sequence[Ints],
+    habit: Habit,
+) -> Ways:
+    """Return ways between areas of the same needle: from each to those nearest, and a forest.
 
-    area: (n,) of each cell, numbered from 0 by needle; count: of areas. covered: of each place,
-    whether any thread is stitched there. layers: cells (indices) such that no place comes twice
-    in one. The forest is found ring by ring, so that few carries are looked at.
+    area: (n,) of each cell, numbered from 0 by needle. layers: cells (indices) such that
+    no place comes twice in one. Ring by ring, so that few places are looked at.
     """
-    fewest = np.count_nonzero(np.bincount(cells.needle))
+    count = int(area.max()) + 1
+    size = np.bincount(area, minlength=count)
+    needle = np.zeros(count, dtype=np.int64)
+    needle[area] = cells.needle
     group = np.arange(count, dtype=np.int64)
-    stacks = [_Stack(cells, area, layer, covered.size) for layer in layers]
-    pairs = [(one, two) for one in stacks for two in stacks if one.used & two.used]
-    chosen: list[Carries] = []
-    for ring in reach.rings():
-        if np.count_nonzero(group == np.arange(count)) == fewest:
+    stacks = []
+    for layer in layers:
+        stack = np.zeros(cloth.covered.size, dtype=np.int32)
+        stack[cells.place[layer]] = layer
+        numbers = np.zeros(cloth.covered.size, dtype=np.uint16)
+        numbers[cells.place[layer]] = cells.needle[layer]
+        stacks.append((numbers, stack))
+    active = contour = _contour(cells, stacks)
+    known = np.zeros(count, dtype=np.int64)  # ways to others that each area has met
+    seeks = size[area] <= _SMALL
+    parts: list[Ways] = []
+    near = group  # as far as larger areas are looked at cell by cell
+    pending = np.empty((0, 2), dtype=np.int64), np.empty(0)
+    for number, (across, down) in enumerate(_RINGS, 1):
+        largest = _largest(group, size, needle)
+        lone = group[area[active]] != largest[cells.needle[active]]
+        lone &= seeks[active] | (number <= _RINGS_OF_LARGE)
+        wanting = seeks[active] & (known[area[active]] < NEIGHBOURS) & (number <= _RINGS_OF_NEAR)
+        active = active[lone | wanting]
+        joined = np.ones(len(largest), dtype=bool)
+        joined[needle[largest[needle] != group]] = False
+        active = active[~joined[cells.needle[active]]]
+        if not active.size:
             break
-        for stack in stacks:
-            stack.regroup(group)
-        near = Carries.of(
-            [
-                edges
-                for across, down, way in ring
-                for one, two in pairs
-                for edges in _facing(one, two, (across, down), way, cells.pitch, covered, reach)
-            ]
-        )
-        if near.a.size:
-            one, two = group[near.a], group[near.b]
-            touched = np.zeros(count, dtype=bool)
-            touched[one] = touched[two] = True
-            ends = np.flatnonzero(touched)
-            compact = np.cumsum(touched) - 1
-            label, taken = spanning_forest(len(ends), compact[one], compact[two])
-            merged = np.arange(count, dtype=np.int64)
-            merged[ends] = ends[label]
-            group = merged[group]
-            chosen.append(near.take(taken))
-    return Carries.of(chosen), group
+        met = _met(cells, area, group, known, active, stacks, (across, down))
+        way = habit.way(met.across, met.down)
+        bare = cloth.bare(cells.place[met.one], met.across, met.down, habit.bare)
+        met = replace(met, bare=bare, price=habit.price(way, bare))
+        parts.append(met)
+        # What is found later is longer than this ring: what takes no more joins for good.
+        ends = np.concatenate((pending[0], area[np.stack([met.one, met.two], axis=1)]))
+        price = np.concatenate((pending[1], met.price))
+        sure = price <= number * min(habit.width, habit.height) + 1e-9
+        group = _merged(group, group[ends[sure, 0]], group[ends[sure, 1]])
+        open_ = ~sure & (group[ends[:, 0]] != group[ends[:, 1]])
+        pending = ends[open_], price[open_]
+        if number <= _RINGS_OF_LARGE:
+            near = group
+    parts.extend(_apart(cells, area, near, contour[~seeks[contour]], cloth, habit))
+    return _best(_all(parts), area)
 
 
-class _Stack:
-    """Cells of one layer as a filled grid, flat."""
+def _apart(
+    cells: NeedleCells, area: Ints, group: Ints, contour: Ints, cloth: Cloth, habit: Habit
+) -> Iterator[Ways]:
+    """Yield the ways between large areas that do not hang together yet, needle by needle.
 
-    def __init__(self, cells: NeedleCells, area: Ints, layer: Ints, size: int) -> None:
-        place = cells.place[layer]
-        needle = cells.needle[layer]
-        self.used = set(np.flatnonzero(np.bincount(needle)).tolist())
-        # Bare places differ on either side of a comparison, so that bare never matches bare.
-        self.ahead = np.zeros(size, dtype=np.uint16)
-        self.ahead[place] = needle
-        self.behind = np.full(size, np.iinfo(np.uint16).max, dtype=np.uint16)
-        self.behind[place] = needle
-        self.area = np.full(size, -1, dtype=np.int32)
-        self.area[place] = area[layer]
-        self.group = self.area
-
-    def regroup(self, group: Ints) -> None:
-        """Take note of which areas hang together by now."""
-        self.group = np.append(group, -1).astype(np.int32)[self.area]
-
-
-def _facing(
-    one: _Stack,
-    two: _Stack,
-    offset: tuple[int, int],
-    way: float,
-    pitch: int,
-    covered: NDArray[np.bool_],
-    reach: Reach,
-) -> Iterator[Carries]:
-    """Yield the carries from cells of one layer to cells of another at an offset."""
-    ahead = offset[1] * pitch + offset[0]
-    if ahead >= len(one.ahead):
-        return
-    pair = one.ahead[:-ahead] == two.behind[ahead:]
-    pair &= one.group[:-ahead] != two.group[ahead:]
-    leave = np.flatnonzero(pair)
-    if leave.size and way > reach.carry * BARE_SHARE:
-        leave = leave[_hidden(covered, leave, offset, pitch)]
-    if leave.size:
-        enter = leave + ahead
-        yield Carries(
-            one.area[leave].astype(np.int64),
-            two.area[enter].astype(np.int64),
-            leave,
-            enter,
-            np.full(len(leave), way),
-        )
-
-
-def _hidden(
-    covered: NDArray[np.bool_], leave: Ints, offset: tuple[int, int], pitch: int
-) -> NDArray[np.bool_]:
-    """Tell for which places the straight way to the offset lies behind stitches."""
-    across, down = offset
-    steps = max(abs(across), abs(down))
-    hidden = np.ones(len(leave), dtype=bool)
-    for step in range(1, steps):
-        on = _share(down, step, steps) * pitch + _share(across, step, steps)
-        hidden &= covered[leave + on]
-    return hidden
-
-
-def _share(whole: int, step: int, steps: int) -> int:
-    """Return step / steps of a way in whole cells, the same both ways."""
-    size = (2 * abs(whole) * step + steps) // (2 * steps)
-    return size if whole >= 0 else -size
-
-
-def crosses_bare(
-    covered: NDArray[np.bool_], start: Ints, across: Ints, down: Ints, pitch: int
-) -> NDArray[np.bool_]:
-    """Tell which ways between two cells each lie behind bare fabric anywhere."""
-    bare = np.zeros(len(start), dtype=bool)
-    if not len(start):
-        return bare
-    steps = np.maximum(np.abs(across), np.abs(down))
-    for step in range(1, int(steps.max())):
-        going = step < steps
-        whole = np.maximum(steps, 1)
-        x = np.sign(across) * ((2 * np.abs(across) * step + steps) // (2 * whole))
-        y = np.sign(down) * ((2 * np.abs(down) * step + steps) // (2 * whole))
-        place = np.where(going, start + y * pitch + x, start)
-        bare |= going & ~covered[place]
-    return bare
-
-
-@dataclass(frozen=True, eq=False)
-class Joined:
-    """Areas in the order in which they are worked.
-
-    order: area numbers. carry: (areas,) mm carried to each from the one before, NaN at a new
-    start.
+    contour: of the large areas. Of each area some cells stand for all: at least eight, and about
+    a thousand of a needle.
     """
+    bounds = np.searchsorted(cells.needle[contour], np.arange(int(cells.needle[-1]) + 2))
+    for start, end in pairwise(bounds.tolist()):
+        some = contour[start:end]
+        if not len(some) or np.all(group[area[some]] == group[area[some[0]]]):
+            continue
+        some = some[np.argsort(area[some], kind="stable")]
+        _, first, many = np.unique(area[some], return_index=True, return_counts=True)
+        kept = max(8, _OF_A_NEEDLE // len(first))
+        rank = np.arange(len(some)) - np.repeat(first, many)
+        some = some[
+            (rank * kept) // np.repeat(many, many) != ((rank - 1) * kept) // np.repeat(many, many)
+        ]
+        first = np.unique(area[some], return_index=True)[1]
+        y, x = np.divmod(cells.place[some], cells.pitch)
+        for row, last in zip(first.tolist(), [*first[1:].tolist(), len(some)], strict=True):
+            others = np.flatnonzero(group[area[some]] != group[area[some[row]]])
+            others = others[others >= last]
+            if not len(others):
+                continue
+            way = habit.way(x[row:last, None] - x[others], y[row:last, None] - y[others])
+            best = way.argmin(axis=0)
+            way = way[best, np.arange(len(others))]
+            order = np.lexsort((way, area[some[others]]))
+            fresh = np.unique(area[some[others[order]]], return_index=True)[1]
+            chosen = order[fresh]
+            chosen = chosen[way[chosen] <= MOST_CROSSES * min(habit.width, habit.height)]
+            one, two = some[row:last][best[chosen]], some[others[chosen]]
+            across = cells.place[two] % cells.pitch - cells.place[one] % cells.pitch
+            down = cells.place[two] // cells.pitch - cells.place[one] // cells.pitch
+            bare = cloth.bare(cells.place[one], across, down, habit.bare)
+            yield Ways(one, two, across, down, bare, habit.price(way[chosen], bare))
 
-    order: Ints
-    carry: Floats
+
+def _contour(cells: NeedleCells, stacks: Sequence[_Stack]) -> Ints:
+    """Return the cells that are not all round among others of their needle."""
+    inside = np.ones(len(cells.place), dtype=bool)
+    for row in (-1, 0, 1):
+        for column in (-1, 0, 1):
+            same = np.zeros(len(cells.place), dtype=bool)
+            for needle, _ in stacks:
+                same |= needle[cells.place + row * cells.pitch + column] == cells.needle
+            inside &= same
+    return np.flatnonzero(~inside)
 
 
-def join(
-    cells: NeedleCells, area: Ints, covered: NDArray[np.bool_], layers: list[Ints], reach: Reach
-) -> Joined:
-    """Join areas of the same needle by the shortest carries, and walk along them.
-
-    area: (n,) of each cell, numbered from 0 by needle. covered: of each place, whether any
-    thread is stitched there. layers: cells (indices) such that no place comes twice in one.
-
-    An area is left while it is being worked for those that hang on it, and gone on with when
-    the needle comes back. So every carry is gone out and back; but where the next area is nearer
-    straight away the needle goes there, and after the last it does not come back. Areas that
-    are not come back to are passed through, from where they were entered to where they are left.
-    """
-    count = int(area.max()) + 1 if area.size else 0
-    joins, tree = carries(cells, area, count, covered, layers, reach)
-    walked = walk(tree, joins.a, joins.b, joins.way)
-    return Joined(walked.order, _hops(cells, area, covered, joins, walked, reach))
+def _largest(group: Ints, size: Ints, needle: Ints) -> Ints:
+    """Return the group with most cells of each needle, by its number."""
+    cells = np.bincount(group, size, minlength=len(group))
+    order = np.argsort(cells[group], kind="stable")
+    largest = np.full(int(needle.max()) + 1, -1, dtype=np.int64)
+    largest[needle[order]] = group[order]
+    return largest
 
 
-def _hops(
+def _met(
     cells: NeedleCells,
     area: Ints,
-    covered: NDArray[np.bool_],
-    joins: Carries,
-    walked: Walk,
-    reach: Reach,
-) -> Floats:
-    """Return the mm carried to each area of a walk from the one before, NaN at a new start."""
-    hops = np.full(len(walked.order), np.nan)
-    if not len(joins.a):
-        return hops
-    entry, exit_ = _doors(cells, area, joins, walked)
-    across, down = _off(exit_, entry[walked.parent], cells.pitch)
-    through = np.where(walked.edge < 0, 0.0, np.hypot(across * reach.width, down * reach.height))
-    passed = _passed(walked, through)
-
-    at = np.flatnonzero(~walked.first)
-    new, old = walked.order[at], walked.order[at - 1]
-    back = walked.depth[old] - walked.depth[walked.parent[new]]
-    hop = back + joins.way[walked.edge[new]]
-    across, down = _off(entry[new], entry[old], cells.pitch)
-    # What is left behind for good: the areas from the elder branch to the one just worked.
-    straight = reach.way(across, down)
-    short = straight <= reach.carry
-    straight += passed[old] - passed[_elder(walked)[at]]
-    near = np.flatnonzero(short & (straight < hop))
-    risky = near[reach.way(across[near], down[near]) > reach.carry * BARE_SHARE]
-    bare = crosses_bare(covered, entry[old[risky]], across[risky], down[risky], cells.pitch)
-    straight[risky[bare]] = np.inf
-    hop[near] = np.minimum(hop[near], straight[near])
-
-    last = np.append(walked.first[1:], True)[at]
-    hop[last] += np.minimum(passed[new[last]], walked.depth[new[last]])
-    hops[at] = hop
-    return hops
-
-
-def _off(place: Ints, other: Ints, pitch: int) -> tuple[Ints, Ints]:
-    """Return how many cells a place lies off another, across and down."""
-    return place % pitch - other % pitch, place // pitch - other // pitch
+    group: Ints,
+    known: Ints,
+    active: Ints,
+    stacks: Sequence[_Stack],
+    ring: tuple[Ints, Ints],
+) -> Ways:
+    """Return the ways from some cells to others of their needle at the offsets of a ring."""
+    across, down = ring
+    ahead = down * cells.pitch + across
+    ones, twos, offsets = [], [], []
+    at_once = max(1, _AT_ONCE // len(ahead))
+    for needle, stack in stacks:
+        for first in range(0, len(active), at_once):
+            some = active[first : first + at_once]
+            place = cells.place[some]
+            same = needle[place[:, None] + ahead] == cells.needle[some][:, None]
+            row, offset = np.divmod(np.flatnonzero(same), len(ahead))
+            one = some[row]
+            two = stack[place[row] + ahead[offset]].astype(np.int64)
+            other = area[one] != area[two]
+            ones.append(one[other])
+            twos.append(two[other])
+            offsets.append(offset[other])
+    one, two, offset = np.concatenate(ones), np.concatenate(twos), np.concatenate(offsets)
+    a, b = area[one], area[two]
+    apart = group[a] != group[b]
+    # Between two that are both active each way comes twice.
+    going = np.zeros(len(area), dtype=bool)
+    going[active] = True
+    once = (one < two) | ~going[two]
+    kept = np.flatnonzero(once & (apart | (known[a] < NEIGHBOURS) | (known[b] < NEIGHBOURS)))
+    known += np.bincount(a, minlength=len(known))
+    one, two, offset = one[kept], two[kept], offset[kept]
+    nothing = np.zeros(len(one))
+    return Ways(one, two, across[offset], down[offset], nothing, nothing.copy())
 
 
-def _doors(cells: NeedleCells, area: Ints, joins: Carries, walked: Walk) -> tuple[Ints, Ints]:
-    """Return where each area is entered, and where its parent is left for it.
-
-    A root is entered at its first cell.
-    """
-    count = len(walked.order)
-    entry = np.zeros(count, dtype=np.int64)
-    entry[area[::-1]] = cells.place[::-1]
-    exit_ = entry.copy()
-    hung = np.flatnonzero(walked.edge >= 0)
-    by = walked.edge[hung]
-    onward = joins.b[by] == hung
-    entry[hung] = np.where(onward, joins.enter[by], joins.leave[by])
-    exit_[hung] = np.where(onward, joins.leave[by], joins.enter[by])
-    return entry, exit_
+def _merged(group: Ints, one: Ints, two: Ints) -> Ints:
+    apart = one != two
+    label, _ = spanning_forest(len(group), one[apart], two[apart])
+    return label[group]
 
 
-def _passed(walked: Walk, through: Floats) -> Floats:
-    """Return the way through all areas from the root, itself too, up to each area.
+def _all(parts: Sequence[Ways]) -> Ways:
+    none = np.empty(0, dtype=np.int64)
+    return Ways(
+        np.concatenate([none, *(part.one for part in parts)]),
+        np.concatenate([none, *(part.two for part in parts)]),
+        np.concatenate([none, *(part.across for part in parts)]),
+        np.concatenate([none, *(part.down for part in parts)]),
+        np.concatenate([np.empty(0), *(part.bare for part in parts)]),
+        np.concatenate([np.empty(0), *(part.price for part in parts)]),
+    )
 
-    through: the way through the parent of each area.
-    """
-    count = len(walked.order)
-    place = np.empty(count, dtype=np.int64)
-    place[walked.order] = np.arange(count)
-    change = np.bincount(place, through, minlength=count + 1).astype(np.float64)
-    change -= np.bincount(place + walked.branch, through, minlength=count + 1)
-    return np.asarray(np.cumsum(change)[place], dtype=np.float64)
 
-
-def _elder(walked: Walk) -> Ints:
-    """Return, at each place of a walk, the node whose branch ends just before.
-
-    Of several the first: the one that hangs where the node at this place hangs.
-    """
-    count = len(walked.order)
-    elder = np.zeros(count + 1, dtype=np.int64)
-    node = walked.order[::-1]
-    elder[np.arange(count)[::-1] + walked.branch[node]] = node
-    return elder
+def _best(ways: Ways, area: Ints) -> Ways:
+    """Return the best way between each two areas, the best first."""
+    a, b = area[ways.one], area[ways.two]
+    pair = np.minimum(a, b) * (int(area.max()) + 1) + np.maximum(a, b)
+    cell = np.minimum(ways.one, ways.two)
+    order = np.lexsort((cell, ways.price, pair))
+    fresh = np.ones(len(order), dtype=bool)
+    fresh[1:] = np.diff(pair[order]) != 0
+    chosen = order[fresh]
+    return ways.take(chosen[np.argsort(ways.price[chosen], kind="stable")])

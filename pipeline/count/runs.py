@@ -74,8 +74,11 @@ def areas(along: Runs, pitch: int, width: float, height: float) -> tuple[Ints, I
     width, height: of a cross in mm. Joins: the run that each begins at, and its length.
 
     From the end of a finished row, at its left, the needle goes down behind two crosses to the
-    start of the next: hypot(offset, 2 h). Where that is far it turns off on its way along the
-    row, works what hangs there, and comes back: hypot(w, 2 h) + w - h more than going on.
+    start of the next: hypot(offset, 2 h). Rows of which the right ends lie in steps are worked from
+    the right instead, out to the left and back: each ends at its bottom right, and the next begins
+    at its top right, so many crosses off along one thread; so a slanting stem takes no more than a
+    row. Where all that is far the needle turns off on its way along the row, works what hangs
+    there, and comes back: hypot(w, 2 h) + w - h more than going on.
     """
     upper, lower = meeting(along, pitch)
     if not len(along.first):
@@ -83,6 +86,8 @@ def areas(along: Runs, pitch: int, width: float, height: float) -> tuple[Ints, I
     offset = (along.start[lower] - pitch - along.start[upper]) * width
     turning_off = np.hypot(width, 2 * height) + width - height
     length = np.minimum(np.hypot(offset, 2 * height), max(turning_off, 2 * height))
+    stepped = np.abs(along.end[lower] - pitch - along.end[upper]) * width
+    length = np.where(stepped > 0, np.minimum(length, stepped), length)
     order = np.argsort(length, kind="stable")
     label, joins = spanning_forest(len(along.first), upper[order], lower[order])
     first = lowest(label)

@@ -19,8 +19,9 @@ from ..compose.worked import IndexGrid, Piece, WorkedChart
 from ..core.key import Part, Strands
 from ..core.model import Fabric, Method, Point
 from ..stitches.kinds import STITCHES, strokes
-from .carries import Reach, join
+from .carrying import MOST_CROSSES, USUAL_SIDE, Cloth, Habit
 from .forest import Floats, Ints
+from .joining import Joined, join, mean
 from .runs import NeedleCells, areas, runs
 
 KNOT = 12.7  # mm for a knot of two wraps, half an inch; common practice, no single source
@@ -81,7 +82,7 @@ class Stint:
     """Areas that one needle works one after the other. Lengths in mm.
 
     front, back: of all its stitches. entries: how much of these each key line takes, by index.
-    stitched, carry, step: of each area, as `needlefuls.cut` takes them.
+    stitched, carry, anew, step: of each area, as `thread.cut` takes them.
     """
 
     needle: Needle
@@ -90,6 +91,7 @@ class Stint:
     entries: Mapping[int, float]
     stitched: Floats
     carry: Floats
+    anew: Floats
     step: Floats
 
 
@@ -125,6 +127,11 @@ def sheets(worked: WorkedChart) -> list[CellGrid]:
         tile = (round(each) // LARGEST for each in at)
         lattices.setdefault((piece.cell, piece.strands, *off, *tile), []).append(piece)
         _cover(covered, piece)
+    over = worked.design.ground.fabric.over
+    for lot in worked.counted:
+        middle = np.floor((lot.strokes.up + lot.strokes.down) / (2 * over)).astype(np.int64)
+        columns, rows = np.clip(middle, 0, (covered.shape[1] - 1, covered.shape[0] - 1)).T
+        covered[rows, columns] = True
     grids = [CellGrid(worked.grid, covered, 1.0)]
     grids.extend(_lattice(pieces, covered) for pieces in lattices.values())
     return grids
@@ -176,7 +183,7 @@ class _Tables:
 def _tables(
     worked: WorkedChart, used: Sequence[int], size: tuple[float, float], strands: int | None
 ) -> _Tables:
-    method = worked.design.working.method
+    working = worked.design.working
     needles: list[Needle] = []
     numbers: dict[Needle, int] = {}
     lines: dict[int, dict[int, Take]] = {}
@@ -188,6 +195,7 @@ def _tables(
                 needles.append(needle)
                 numbers[needle] = len(needles)
             number = numbers[needle]
+            method = working.of(each.thread for each in needle).method
             this = take(part, *size, method)
             takes[number] = takes[number] + this if number in takes else this
         lines[index] = takes
@@ -204,28 +212,66 @@ def _tables(
     return _Tables(needles, number_of, front, back, last)
 
 
-def cell_stints(worked: WorkedChart, fabric: Fabric, sheet: CellGrid) -> list[Stint]:
-    """Return what each needle works on one grid."""
+@dataclass(frozen=True, eq=False)
+class SheetWork:
+    """How one grid is worked, on whatever fabric.
+
+    used: its key lines. counts: of their cells. cells, index, layer_of: the cells, with the key
+    line and the layer of each. shares: numbers of needles, their cells, the area of each cell, and
+    how areas are joined.
+    """
+
+    sheet: CellGrid
+    used: Sequence[int]
+    counts: Ints
+    cells: NeedleCells
+    index: NDArray[np.uint16]
+    layer_of: NDArray[np.uint8]
+    shares: Sequence[tuple[range, slice, Sequence[Joined]]]
+
+
+def work(worked: WorkedChart, sheet: CellGrid, *, joined: bool = True) -> SheetWork | None:
+    """Find the order in which one grid is worked, as on cloth of 16 crosses to the inch.
+
+    It is the same on any other, so that amounts change gently with the fabric. Not joined, areas
+    follow each other as they come, and nothing is carried.
+    """
     counts = np.bincount(sheet.grid.ravel(), minlength=len(worked.design.key) + 1)
     used = [int(each) for each in np.flatnonzero(counts[1:]) + 1]
     if not used:
-        return []
-    size = fabric.cross_width * sheet.cell, fabric.cross_height * sheet.cell
+        return None
+    size = USUAL_SIDE * sheet.cell, USUAL_SIDE * sheet.cell
     tables = _tables(worked, used, size, sheet.strands)
-    reach = Reach(*size, worked.design.working.carry)
-    cells, index, layer_of = _cells(sheet, tables, reach)
-    rows, columns = sheet.grid.shape
-    covered = np.zeros((rows + reach.rows + 1) * cells.pitch, dtype=bool)
-    covered.reshape(-1, cells.pitch)[:rows, :columns] = sheet.covered
-    stints = []
+    habit = Habit.of(worked.design.working, *size)
+    cells, index, layer_of = _cells(sheet, tables)
+    cloth = Cloth.of(sheet.covered)
+    shares = []
     for numbers, part in _shares(cells.needle):
         some = NeedleCells(cells.needle[part], cells.place[part], cells.pitch)
-        ways = _ways(some, index[part], layer_of[part], covered, tables, reach)
+        layers = [np.flatnonzero(layer_of[part] == layer) for layer in range(len(tables.needle))]
+        along = runs(some)
+        area = np.repeat(areas(along, cells.pitch, *size)[0], along.count)
+        ways = join(some, area, cloth, layers, habit) if joined else []
+        shares.append((numbers, part, ways))
+    return SheetWork(sheet, used, counts, cells, index, layer_of, shares)
+
+
+def cell_stints(worked: WorkedChart, fabric: Fabric, found: SheetWork) -> list[Stint]:
+    """Return what each needle works on one grid."""
+    sheet = found.sheet
+    size = fabric.cross_width * sheet.cell, fabric.cross_height * sheet.cell
+    tables = _tables(worked, found.used, size, sheet.strands)
+    habit = Habit.of(worked.design.working, *size)
+    cells = found.cells
+    stints = []
+    for numbers, part, joined in found.shares:
+        some = NeedleCells(cells.needle[part], cells.place[part], cells.pitch)
+        ways = _ways(some, found.index[part], found.layer_of[part], tables, joined, habit)
         for number in numbers:
             entries: dict[int, float] = {}
             for layer, each in np.argwhere(tables.needle == number).tolist():
                 line = int(worked.line_of[each])
-                length = float(counts[each] * (tables.front + tables.back)[layer, each])
+                length = float(found.counts[each] * (tables.front + tables.back)[layer, each])
                 entries[line] = entries.get(line, 0.0) + length
             stints.append(ways.of(number, tables.needles[number - 1], entries))
     return stints
@@ -250,7 +296,7 @@ def _shares(needle: NDArray[np.uint16]) -> Iterator[tuple[range, slice]]:
 class _Ways:
     """What some needles work. front, back: of each needle, by number.
 
-    needle, stitched, carry, step: of each area, in the order in which they are worked.
+    needle, stitched, carry, anew, step: of each area, in the order in which they are worked.
     """
 
     front: Floats
@@ -258,11 +304,14 @@ class _Ways:
     needle: Ints
     stitched: Floats
     carry: Floats
+    anew: Floats
     step: Floats
 
     def of(self, number: int, needle: Needle, entries: Mapping[int, float]) -> Stint:
         """Return what one needle works."""
         part = slice(*np.searchsorted(self.needle, (number, number + 1)))
+        anew = self.anew[part].copy()
+        anew[:1] = 1  # whatever came before, it is begun
         return Stint(
             needle,
             float(self.front[number]),
@@ -270,6 +319,7 @@ class _Ways:
             entries,
             self.stitched[part],
             self.carry[part],
+            anew,
             self.step[part],
         )
 
@@ -278,13 +328,13 @@ def _ways(
     cells: NeedleCells,
     index: NDArray[np.uint16],
     layer_of: NDArray[np.uint8],
-    covered: NDArray[np.bool_],
     tables: _Tables,
-    reach: Reach,
+    joined: Sequence[Joined],
+    habit: Habit,
 ) -> _Ways:
     """Return what the needles of some cells work; index, layer_of: of each cell."""
     stretch = runs(cells)
-    area_of_run, join_at, join_length = areas(stretch, cells.pitch, reach.width, reach.height)
+    area_of_run, join_at, join_length = areas(stretch, cells.pitch, habit.width, habit.height)
     back = np.add.reduceat(tables.back[layer_of, index], stretch.first)
     final = stretch.first + stretch.count - 1
     back -= tables.last[layer_of[final], index[final]]
@@ -299,25 +349,24 @@ def _ways(
     needle_area = np.zeros(many, dtype=np.int64)
     needle_area[area_of_run] = needle_run
 
-    area = np.repeat(area_of_run, stretch.count)
-    layers = [np.flatnonzero(layer_of == layer) for layer in range(len(tables.needle))]
-    joined = join(cells, area, covered, layers, reach)
-    order = joined.order
+    order = joined[0].order if joined else np.arange(many)
+    carry, anew = mean(joined, needle_area, habit) if joined else (np.zeros(many), np.zeros(many))
     return _Ways(
         np.bincount(needle_run, front).astype(np.float64),
         np.bincount(needle_run, back).astype(np.float64),
         needle_area[order],
         stitched[order],
-        joined.carry,
+        carry,
+        anew,
         longest[order],
     )
 
 
 def _cells(
-    sheet: CellGrid, tables: _Tables, reach: Reach
+    sheet: CellGrid, tables: _Tables
 ) -> tuple[NeedleCells, NDArray[np.uint16], NDArray[np.uint8]]:
     """Return the cells of a grid, their key lines, and their layers."""
-    pitch = sheet.grid.shape[1] + reach.columns + 1
+    pitch = sheet.grid.shape[1] + MOST_CROSSES + 2
     flat = np.flatnonzero(sheet.grid)
     lines = sheet.grid.ravel()[flat]
     place = flat + flat // sheet.grid.shape[1] * (pitch - sheet.grid.shape[1])

@@ -1,4 +1,4 @@
-"""What each needle takes for lines, knots and beads: always on to the nearest not yet worked."""
+"""What each needle takes for lines, knots and counted stitches: always on to the nearest."""
 
 from __future__ import annotations
 
@@ -6,34 +6,45 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import product
+from weakref import WeakKeyDictionary
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..compose.strokework import Lot
 from ..compose.worked import WorkedChart, WorkedKnot
 from ..core.model import Fabric, Point
 from ..stitches.kinds import STITCHES
 from ..stitches.runs import turns
+from .carrying import MOST_CROSSES, Habit
 from .forest import Floats
-from .stints import KNOT, WRAPS, Needle, Stint, needle_of
+from .stints import KNOT, WRAPS, Needle, Stint, needle_of, sheets
+
+_SQUARE = 3.0  # crosses; side of the squares in which ends are looked up
+_HOLES: WeakKeyDictionary[WorkedChart, NDArray[np.bool_]] = WeakKeyDictionary()
 
 
 def order(
-    ends: Sequence[Sequence[Point]], reach: float, side: float
+    ends: Sequence[Sequence[Point]],
+    reach: float,
+    side: float,
+    one_way: frozenset[int] = frozenset(),
 ) -> tuple[list[int], list[bool], list[float]]:
     """Order things by going from each to the nearest within reach.
 
-    ends: the places, in mm, where each can be begun: one, or two of which the other is then its
-    end. side: of the squares in which places are looked up, about the size of a cross. Returns
-    the order, whether each is begun at its second end, and the way to each from the one before,
-    NaN where none lay within reach (then the first not yet worked follows).
+    ends: the places where each can be begun: one, or two of which the other is then its end.
+    side: of the squares in which places are looked up. one_way: the things that are only ever begun
+    at the first of two places. Returns the order, whether each is begun
+    at its second end, and the way to each from the one before, NaN where none lay within reach
+    (then the first not yet worked follows).
 
     The loop runs over lines and knots, which are few as against crosses.
     """
     squares: dict[tuple[int, int], list[tuple[int, int]]] = {}
     side = max(side, reach / 40)
     for number, places in enumerate(ends):
-        for which, place in enumerate(places):
+        for which, place in enumerate(places[:1] if number in one_way else places):
             squares.setdefault(_square(place, side), []).append((number, which))
     rings = _rings(math.ceil(reach / side))
     done = [False] * len(ends)
@@ -50,7 +61,8 @@ def order(
             nearest = math.nan, waiting, 0
         way, number, which = nearest
         done[number] = True
-        for place_number, place in enumerate(ends[number]):
+        begun = ends[number][:1] if number in one_way else ends[number]
+        for place_number, place in enumerate(begun):
             squares[_square(place, side)].remove((number, place_number))
         sequence.append(number)
         turned.append(which == 1)
@@ -147,11 +159,8 @@ def _taken(worked: WorkedChart, fabric: Fabric) -> _Taken:
 def _lines(
     worked: WorkedChart, fabric: Fabric, needle: Needle, numbers: Sequence[int], taken: _Taken
 ) -> Stint:
-    width, height = fabric.cross_width, fabric.cross_height
     lines = [worked.lines[number] for number in numbers]
-    ends: list[list[Point]] = [
-        [(x * width, y * height) for x, y in line.points[[0, -1]].tolist()] for line in lines
-    ]
+    ends: list[list[Point]] = [[(x, y) for x, y in line.points[[0, -1]].tolist()] for line in lines]
     front, back = taken.front[numbers], taken.back[numbers]
     lengths = front + back
     entries: dict[int, float] = {}
@@ -184,6 +193,7 @@ def _counted(worked: WorkedChart, fabric: Fabric, needle: Needle, some: Sequence
     steps: list[float] = []
     entries: dict[int, float] = {}
     fronts = backs = 0.0
+    one_way: set[int] = set()
     for lot in some:
         strokes = lot.strokes
         front, back = strokes.fronts(size), strokes.backs(size)
@@ -193,15 +203,20 @@ def _counted(worked: WorkedChart, fabric: Fabric, needle: Needle, some: Sequence
             front += turns(lot.stitch, strokes) * (KNOT / WRAPS)
         first = np.flatnonzero(np.diff(strokes.run, prepend=-1))
         last = np.append(first[1:], len(strokes.run)) - 1
-        begin, end = strokes.up[first] * size, strokes.down[last] * size
+        begin, end = strokes.up[first] / over, strokes.down[last] / over
         end = begin if strokes.closed else end
+        if lot.stitch.stands.in_bars:
+            # Worked round, behind each to where the next begins, whether it lies close or not.
+            one_way |= set(range(len(ends), len(ends) + len(first)))
         ends += [[tuple(a), tuple(b)] for a, b in zip(begin.tolist(), end.tolist(), strict=True)]
         lengths += np.add.reduceat(front + back, first).tolist()
         steps += np.maximum.reduceat(front + back, first).tolist()
         entries[lot.index] = entries.get(lot.index, 0.0) + float(front.sum() + back.sum())
         fronts += float(front.sum())
         backs += float(back.sum())
-    return _stint(worked, fabric, needle, ends, lengths, steps, entries, (fronts, backs))
+    sums = fronts, backs
+    way = frozenset(one_way)
+    return _stint(worked, fabric, needle, ends, lengths, steps, entries, sums, way)
 
 
 def knot_stints(worked: WorkedChart, fabric: Fabric) -> list[Stint]:
@@ -222,12 +237,11 @@ def knot_stints(worked: WorkedChart, fabric: Fabric) -> list[Stint]:
 def _knots(
     worked: WorkedChart, fabric: Fabric, needle: Needle, knots: Sequence[WorkedKnot]
 ) -> Stint:
-    width, height = fabric.cross_width, fabric.cross_height
     lengths = [_wound(worked, knot) for knot in knots]
     entries: dict[int, float] = {}
     for knot, length in zip(knots, lengths, strict=True):
         entries[knot.index] = entries.get(knot.index, 0.0) + length
-    ends: list[list[Point]] = [[(knot.x * width, knot.y * height)] for knot in knots]
+    ends: list[list[Point]] = [[(knot.x, knot.y)] for knot in knots]
     return _stint(worked, fabric, needle, ends, lengths, lengths, entries, (sum(lengths), 0.0))
 
 
@@ -246,15 +260,52 @@ def _stint(
     steps: Sequence[float],
     entries: dict[int, float],
     sums: tuple[float, float],
+    one_way: frozenset[int] = frozenset(),
 ) -> Stint:
-    side = min(fabric.cross_width, fabric.cross_height)
-    sequence, _, ways = _ordered(tuple(map(tuple, ends)), worked.design.working.carry, side)
+    sequence, turned, ways = _ordered(tuple(map(tuple, ends)), MOST_CROSSES, _SQUARE, one_way)
     chosen = np.array(sequence)
+    begun = [ends[at][turned[number]] for number, at in enumerate(sequence)]
+    left = [ends[at][len(ends[at]) - 1 - turned[number]] for number, at in enumerate(sequence)]
+    start, to = np.array(left[:-1]).reshape(-1, 2), np.array(begun[1:]).reshape(-1, 2)
+    way = np.hypot(*((to - start) * (fabric.cross_width, fabric.cross_height)).T)
+    bare = _bare(_holes(worked), start, to)
+    habit = Habit.of(worked.design.working, fabric.cross_width, fabric.cross_height)
+    anew = np.where(np.isnan(np.array(ways[1:])), 1.0, habit.share(way, bare))
     return Stint(
         needle,
         *sums,
         entries,
         np.array(lengths)[chosen],
-        np.array([math.nan, *ways[1:]]),
+        np.append(0.0, (1 - anew) * way),
+        np.append(1.0, anew),
         np.array(steps)[chosen],
     )
+
+
+def _holes(worked: WorkedChart) -> NDArray[np.bool_]:
+    """Return at which holes of a chart (rows and columns of crosses) there are stitches."""
+    if worked not in _HOLES:
+        covered = sheets(worked)[0].covered
+        holes = np.zeros((covered.shape[0] + 1, covered.shape[1] + 1), dtype=bool)
+        for row, column in product((0, 1), repeat=2):
+            holes[row : row + covered.shape[0], column : column + covered.shape[1]] |= covered
+        x, y = np.rint(worked.stitched.ends()[0].reshape(-1, 2)).astype(np.int64).T
+        inside = (x >= 0) & (y >= 0) & (x < holes.shape[1]) & (y < holes.shape[0])
+        holes[y[inside], x[inside]] = True
+        _HOLES[worked] = holes
+    return _HOLES[worked]
+
+
+def _bare(holes: NDArray[np.bool_], start: Floats, to: Floats) -> Floats:
+    """Return the longest stretch of each straight way where there is no stitch, in crosses."""
+    longest, here = np.zeros(len(start)), np.zeros(len(start))
+    long = np.hypot(*(to - start).T)
+    steps = np.where(long <= MOST_CROSSES, np.ceil(long), 0)
+    for step in range(1, int(steps.max(initial=0))):
+        going = step < steps
+        at = start + (to - start) * (step / np.maximum(steps, 1))[:, None]
+        x, y = np.rint(at).astype(np.int64).T
+        x, y = np.clip(x, 0, holes.shape[1] - 1), np.clip(y, 0, holes.shape[0] - 1)
+        here = np.where(going & ~holes[y, x], here + 1, 0)
+        longest = np.maximum(longest, here)
+    return np.asarray(longest * long / np.maximum(steps, 1), dtype=np.float64)

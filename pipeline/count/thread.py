@@ -8,25 +8,26 @@ needlefuls. The method, its formulas and their sources stand in `grammar/thread.
 from __future__ import annotations
 
 import math
-from bisect import bisect_right
 from collections.abc import Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
-from itertools import product
+from itertools import chain, product
 from weakref import WeakKeyDictionary
 
 import numpy as np
 
 from ..compose.worked import WorkedChart
-from ..core.key import Thread
-from ..core.model import Design, Fabric, Working
+from ..core.key import Part, Thread
+from ..core.model import Design, Fabric, Method, Working
 from .forest import Floats
-from .stints import Needle, Stint, cell_stints, needle_of, sheets
+from .stints import Needle, SheetWork, Stint, cell_stints, needle_of, sheets, work
 from .strokework import counted_stints, knot_stints, line_stints
 
 ROUNDING = 1e-6  # mm: a stitch that lacks less can be finished
 _Crosses = tuple[float, float]  # to the inch, across and down: all that the fabric has to say
 # What each needle works on the chart's own fabric: in other colours it is usually the same.
 _OWN: WeakKeyDictionary[WorkedChart, dict[Needle, list[Stint]]] = WeakKeyDictionary()
+_FOUND: WeakKeyDictionary[WorkedChart, list[SheetWork]] = WeakKeyDictionary()
 
 
 @dataclass(frozen=True)
@@ -35,78 +36,45 @@ class Cut:
 
     carried: on the back from one area to the next. tails: at both ends of every start.
     left: too short to go on with. needlefuls: lengths cut. starts: how often it is begun anew
-    within a needleful. longest: of a needleful; the working length, but where one stitch takes
-    more.
+    within a needleful, as a mean. longest: of a needleful; the working length, but where one
+    stitch takes more.
     """
 
     carried: float
     tails: float
     left: float
     needlefuls: int
-    starts: int
+    starts: float
     longest: float
 
 
-def cut(stitched: Floats, carry: Floats, step: Floats, working: Working) -> Cut:
-    """Work areas one after the other, and cut a new needleful whenever the thread runs short.
+def cut(stitched: Floats, carry: Floats, anew: Floats, step: Floats, working: Working) -> Cut:
+    """Cut what a needle works, area after area, into needlefuls.
 
-    stitched: mm of each area. carry: mm carried to each from the one before, NaN for a new
-    start (which the first is). step: mm of one stitch of each; a stitch is never begun that
-    cannot be finished. The last needleful is cut no longer than needed.
+    stitched: mm of each area. carry: mm carried to each from the one before. anew: how often the
+    thread is begun anew for each, 1 for the first. step: mm of one stitch of each; a stitch is
+    never begun that cannot be finished, so of each needleful but the last half a stitch is left
+    over, as a mean. The last is cut no longer than needed.
     """
     if not len(stitched):
-        return Cut(0.0, 0.0, 0.0, 0, 0, 0.0)
+        return Cut(0.0, 0.0, 0.0, 0, 0.0, 0.0)
     ends_and_starts = 2 * working.tail
-    fresh = np.isnan(carry)
-    move = np.where(fresh, ends_and_starts, carry)
-    move[0] = 0.0
-    before = np.cumsum(move)  # all moves up to each area
-    end = before + np.cumsum(stitched)
-    begin = end - stitched
+    carried, starts = float(carry[1:].sum()), float(anew[1:].sum())
+    worked = float(stitched.sum())
     # However short a needleful is asked for, one stitch can be worked with it.
     usable = max(working.needleful - ends_and_starts, float(step.max()))
-    carried = float(carry[1:][~fresh[1:]].sum())
-    starts = int(np.count_nonzero(fresh[1:]))
-    return _cut_up(
-        (begin.tolist(), end.tolist(), move.tolist(), step.tolist(), fresh.tolist()),
-        usable,
-        Cut(carried, ends_and_starts, 0.0, 1, starts, usable + ends_and_starts),
+    stitch = float((step * stitched).sum()) / worked if worked else 0.0
+    left = min(stitch / 2, usable - stitch)
+    more = worked + carried + starts * ends_and_starts - usable
+    needlefuls = 1 + max(0, math.ceil((more - ROUNDING) / (usable - left)))
+    return Cut(
+        carried,
+        ends_and_starts * (needlefuls + starts),
+        left * (needlefuls - 1),
+        needlefuls,
+        starts,
+        usable + ends_and_starts,
     )
-
-
-def _cut_up(
-    areas: tuple[
-        Sequence[float], Sequence[float], Sequence[float], Sequence[float], Sequence[bool]
-    ],
-    usable: float,
-    whole: Cut,
-) -> Cut:
-    """Return the cuts; the loop runs once for each needleful."""
-    begin, end, move, step, fresh = areas
-    carried, starts, left, needlefuls = whole.carried, whole.starts, 0.0, 1
-    at = begin[0]
-    while True:
-        limit = at + usable
-        area = bisect_right(end, limit + ROUNDING)
-        if area == len(end):
-            break
-        begun = max(begin[area], at)
-        steps = int((limit - begun + ROUNDING) / step[area]) if limit > begun else 0
-        needlefuls += 1
-        if steps > 0:
-            stop = begun + steps * step[area]
-            left += max(0.0, limit - stop)
-            at = min(stop, end[area])
-        else:
-            # The next area is begun with a new needleful: nothing is carried to it.
-            left += max(0.0, limit - end[area - 1]) if area else 0.0
-            if fresh[area]:
-                starts -= 1
-            else:
-                carried -= move[area]
-            at = begin[area]
-    tails = whole.tails * (needlefuls + starts)
-    return Cut(carried, tails, left, needlefuls, starts, whole.longest)
 
 
 @dataclass(frozen=True)
@@ -181,6 +149,8 @@ def estimate_in(other: WorkedChart, first: WorkedChart) -> tuple[ThreadUse, ...]
         before, after = first.entry(index, strands), other.entry(index, strands)
         for old, new in zip(before.parts, after.parts, strict=True):
             needle = needle_of(new.needle)
+            if _method(first.design, old) is not _method(other.design, new):
+                return estimate(other, other.design.ground.fabric)
             if needles.setdefault(needle_of(old.needle), needle) != needle:
                 return estimate(other, other.design.ground.fabric)
     if len(set(needles.values())) < len(needles):
@@ -192,6 +162,10 @@ def estimate_in(other: WorkedChart, first: WorkedChart) -> tuple[ThreadUse, ...]
     return reckon(other.design, stints, other.design.working)
 
 
+def _method(design: Design, part: Part) -> Method:
+    return design.working.of(each.thread for each in part.needle).method
+
+
 def _on_its_own(worked: WorkedChart) -> dict[Needle, list[Stint]]:
     """Return what each needle works on the chart's own fabric, kept as long as the chart is."""
     if worked not in _OWN:
@@ -201,14 +175,45 @@ def _on_its_own(worked: WorkedChart) -> dict[Needle, list[Stint]]:
 
 def by_needle(worked: WorkedChart, fabric: Fabric) -> dict[Needle, list[Stint]]:
     """Return what each needle works: the part of an estimate that tails and reserve leave alone."""
-    stints: list[Stint] = []
-    for sheet in sheets(worked):
-        stints.extend(cell_stints(worked, fabric, sheet))
-    stints.extend(line_stints(worked, fabric))
-    stints.extend(knot_stints(worked, fabric))
-    stints.extend(counted_stints(worked, fabric))
+    if worked not in _FOUND:
+        _FOUND[worked] = [found for sheet in sheets(worked) if (found := work(worked, sheet))]
+    return grouped(worked, fabric, _cells(worked, fabric, _FOUND[worked]))
+
+
+def estimate_some(
+    worked: WorkedChart, fabric: Fabric, only: AbstractSet[Thread]
+) -> tuple[ThreadUse, ...]:
+    """Estimate some of the threads: the same as of a whole estimate, in less time."""
+    if (kept := _KEPT.get(worked, {}).get((fabric.per_inch_x, fabric.per_inch_y))) is None and only:
+        mine = np.zeros(len(worked.design.key) + 1, dtype=bool)
+        for index, entry in enumerate(worked.design.key, 1):
+            mine[index] = any(
+                strands.thread in only for part in entry.parts for strands in part.needle
+            )
+        found = []
+        for sheet in sheets(worked):
+            grid = np.where(mine[sheet.grid], sheet.grid, np.uint16(0))
+            found.append(work(worked, replace(sheet, grid=grid)))
+        stints = grouped(worked, fabric, _cells(worked, fabric, [each for each in found if each]))
+        kept = reckon(worked.design, stints, worked.design.working)
+    return tuple(use for use in kept or () if use.thread in only)
+
+
+def _cells(worked: WorkedChart, fabric: Fabric, found: Sequence[SheetWork]) -> list[Stint]:
+    return [stint for each in found for stint in cell_stints(worked, fabric, each)]
+
+
+def grouped(
+    worked: WorkedChart, fabric: Fabric, cells: Sequence[Stint]
+) -> dict[Needle, list[Stint]]:
+    """Return what each needle works: cells, then lines, knots and counted stitches."""
     worked_by: dict[Needle, list[Stint]] = {}
-    for stint in stints:
+    for stint in chain(
+        cells,
+        line_stints(worked, fabric),
+        knot_stints(worked, fabric),
+        counted_stints(worked, fabric),
+    ):
         worked_by.setdefault(stint.needle, []).append(stint)
     return worked_by
 
@@ -217,7 +222,10 @@ def reckon(
     design: Design, stints: Mapping[Needle, Sequence[Stint]], working: Working
 ) -> tuple[ThreadUse, ...]:
     """Return what each thread takes when its needles are cut and fastened off as stated."""
-    sums = {needle: _summed(each, working) for needle, each in stints.items()}
+    sums = {
+        needle: _summed(each, working.of(one.thread for one in needle))
+        for needle, each in stints.items()
+    }
     return tuple(_use(thread, sums, working) for thread in _threads(design, sums))
 
 
@@ -243,6 +251,7 @@ def _summed(stints: Sequence[Stint], working: Working) -> _Sum:
     needlefuls = cut(
         np.concatenate([each.stitched for each in stints]),
         np.concatenate([each.carry for each in stints]),
+        np.concatenate([each.anew for each in stints]),
         np.concatenate([each.step for each in stints]),
         working,
     )

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
+from linenleaf.templates import text
 
 from ..booklet.bindery import file_date, lacking, no_date
 from ..booklet.frontmatter import Edition, editions, running_title
@@ -18,7 +19,7 @@ from ..chart.options import Ink, Paper
 from ..core.diagnostics import Diagnostics, finding
 from ..core.matter import Booklet, Revision
 from ..i18n.filling import fill
-from ..pdf.document import Sheet, stylesheet
+from ..pdf.document import Sheet
 from ..pdf.renderer import press
 from .changes import Changes
 from .difftext import measure
@@ -163,7 +164,7 @@ def corrections(
     printed = press(
         Sheet(
             fill(booklet.language, "errata.html.j2", sheet=sheet),
-            stylesheet("booklet.css") + style,
+            text("booklet.css") + style,
             changes.new.design.folder,
             files,
             shots.drawings,

@@ -21,6 +21,8 @@ class Measure(StrEnum):
     OTHERS = to_say("other fabrics")
     WITHDRAWN = to_say("fabric threads withdrawn")
     WORKING = to_say("working")
+    OWN_WORKING = to_say("threads worked otherwise")
+    KINDS = to_say("kinds of thread")
     STOCK = to_say("stock")
 
 

@@ -20,6 +20,7 @@ _NO_FACTS = (
     facts.Measure.CHART,
     facts.Measure.OTHERS,
     facts.Measure.WORKING,
+    facts.Measure.OWN_WORKING,
     facts.Measure.STOCK,
     facts.Measure.WITHDRAWN,  # told where they are
 )

@@ -7,13 +7,12 @@ from typing import assert_never
 
 from ..compose.keytext import key_line
 from ..compose.worked import Gap, WorkedChart
-from ..core.key import Colourway, Kind, Part
+from ..core.key import Colourway, Kind, Part, Thread
 from ..core.matter import Note, NoteKind
 from ..core.model import Fabric, Method, Threads, Working
 from ..core.saying import to_say
 from ..count.size import size
 from ..i18n import trade
-from ..pictures.caption import fabric_words
 from . import facts
 from .phrases import Phrases
 
@@ -195,10 +194,26 @@ class Particulars(Phrases):
                 return self.semicolons(told or [""])
             case facts.Measure.WORKING:
                 return self._working(worked.design.working)
+            case facts.Measure.OWN_WORKING:
+                return self.semicolons(
+                    [
+                        f"{way.thread.label}: {trade.thread_way(self.words, way)}"
+                        for way in worked.design.working.otherwise
+                    ]
+                    or [""]
+                )
+            case facts.Measure.KINDS:
+                return self.semicolons(
+                    [self._kind(each) for each in trade.of_a_kind(worked.design.threads)] or [""]
+                )
             case facts.Measure.STOCK:
                 return ", ".join(f"{name} {version}" for name, version in worked.design.stock)
             case _:
                 assert_never(what)
+
+    def _kind(self, thread: Thread) -> str:
+        told = f"{thread.label}: {trade.thread_kind(self.words, thread)}"
+        return f"{told} ({' '.join(thread.colours)})" if thread.colours else told
 
     def withdrawn(self, old: Gap | None, new: Gap | None) -> str:
         """Return what threads were withdrawn somewhere, and are now; None where none are."""
@@ -226,7 +241,7 @@ class Particulars(Phrases):
 
     def _fabric(self, fabric: Fabric) -> str:
         """Return a fabric: as the source has it where signs are typed, else as the trade says."""
-        return fabric_words(fabric) if self.signs.typed else trade.fabric(self.words, fabric)
+        return fabric.written if self.signs.typed else trade.fabric(self.words, fabric)
 
     def _working(self, working: Working) -> str:
         match working.method:
@@ -239,11 +254,14 @@ class Particulars(Phrases):
         cm = self.words.figures.cm
         return self.gettext(
             "%(how)s, needlefuls of %(needleful)s cm, tails of %(tail)s cm, carried up to "
-            "%(carry)s cm, %(reserve)s%% in reserve",
+            "%(carry)s cm, slipped up to %(slip)s cm, %(bare)s crosses behind bare fabric, "
+            "%(reserve)s%% in reserve",
             how=how,
             needleful=cm(working.needleful),
             tail=cm(working.tail),
             carry=cm(working.carry),
+            slip=cm(max(working.slip, working.carry)),
+            bare=round(working.bare),
             reserve=round(100 * working.reserve),
         )
 

@@ -15,6 +15,7 @@ from ..core.key import Colourway, KeyEntry
 from ..core.matter import Booklet, Note, Picture, Showing
 from ..core.model import Design, Knot, Line, Motif, Point
 from ..count.size import size
+from ..i18n.trade import of_a_kind, thread_way
 from ..i18n.wording import wording
 from .areas import areas
 from .canvas import Offset, align, lay
@@ -169,8 +170,16 @@ def _figure(worked: WorkedChart, what: Measure, gaps: Sequence[Gap]) -> object:
             return frozenset(gaps)
         case Measure.WORKING:
             how = worked.design.working
-            lengths = (round(mm) for mm in (how.needleful, how.tail, how.carry))
-            return how.method, *lengths, round(how.reserve, 2)
+            lengths = (round(mm) for mm in (how.needleful, how.tail, how.carry, how.slip))
+            return how.method, *lengths, round(how.bare), round(how.reserve, 2)
+        case Measure.OWN_WORKING:
+            ways = worked.design.working.otherwise
+            return frozenset((way.thread.named, thread_way(ENGLISH, way)) for way in ways)
+        case Measure.KINDS:
+            return frozenset(
+                (thread.named, thread.kind, thread.colours)
+                for thread in of_a_kind(worked.design.threads)
+            )
         case Measure.STOCK:
             return frozenset(worked.design.stock)
         case _:

@@ -12,7 +12,7 @@ from ..chart.symbols import choose
 from ..compose.worked import IndexGrid
 from ..pictures.chart_svg import FINE, UNIT, Panel, panel
 from ..pictures.painting import svg_to_png
-from ..templates import render
+from ..templates.environment import render
 from .changes import Changes
 from .entries import entries
 from .errata import corrections

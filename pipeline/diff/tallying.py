@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from ..compose.worked import WorkedChart
 from ..core.key import KeyEntry, Thread
-from ..core.model import Fabric
+from ..count.carrying import MOST_CROSSES
 from ..count.count import Counts
-from ..count.stints import Needle, Stint, cell_stints, sheets
-from ..count.strokework import counted_stints, knot_stints, line_stints
-from ..count.thread import ThreadUse, estimate, reckon
+from ..count.thread import ThreadUse, estimate, estimate_some
 from .areas import boxes, label
 from .canvas import Canvas
 from .changes import KeyChange, Tally
@@ -122,26 +119,7 @@ def thread_uses(
     only = {thread for thread in _threads(worked.design.key) if thread_name(thread) in names}
     if not only:
         return {}
-    return {thread_name(each.thread): each for each in _estimate(worked, fabric, only)}
-
-
-def _estimate(worked: WorkedChart, fabric: Fabric, only: set[Thread]) -> list[ThreadUse]:
-    """Return what some threads take: the same as of a whole estimate, in less time."""
-    mine = np.zeros(len(worked.design.key) + 1, dtype=bool)
-    for index, entry in enumerate(worked.design.key, 1):
-        mine[index] = not only.isdisjoint(_threads([entry]))
-    stints: list[Stint] = []
-    for sheet in sheets(worked):
-        grid = np.where(mine[sheet.grid], sheet.grid, np.uint16(0))
-        stints += cell_stints(worked, fabric, replace(sheet, grid=grid))
-    stints += line_stints(worked, fabric)
-    stints += knot_stints(worked, fabric)
-    stints += counted_stints(worked, fabric)
-    by_needle: dict[Needle, list[Stint]] = {}
-    for stint in stints:
-        by_needle.setdefault(stint.needle, []).append(stint)
-    uses = reckon(worked.design, by_needle, worked.design.working)
-    return [use for use in uses if use.thread in only]
+    return {thread_name(each.thread): each for each in estimate_some(worked, fabric, only)}
 
 
 def _threads(entries: Iterable[KeyEntry]) -> set[Thread]:
@@ -163,7 +141,7 @@ def touched_threads(
         used |= _threads(old.design.key[change.old - 1 : change.old]) if change.old else set()
         used |= _threads(new.design.key[change.new - 1 : change.new]) if change.new else set()
     changed = canvas.changed
-    near = _near(old, canvas)
+    near = _near(canvas)
     for worked, grid in ((old, canvas.old), (new, canvas.new)):
         indices = set(np.unique(grid[changed]).tolist())
         for x0, y0, x1, y1 in near:
@@ -203,17 +181,13 @@ def _pieces(worked: WorkedChart) -> list[tuple[object, ...]]:
     return pieces
 
 
-def _near(worked: WorkedChart, canvas: Canvas) -> list[list[int]]:
+def _near(canvas: Canvas) -> list[list[int]]:
     """Return boxes round the cells that were bare and are stitched, or the other way round."""
     turned = canvas.changed & ((canvas.old == 0) != (canvas.new == 0))
     if not turned.any():
         return []
-    fabric: Fabric = worked.design.ground.fabric
-    # One end of a carry is no farther from a place behind it than half of the longest carry,
-    # which leads one cell farther than its length (see `Reach.way`).
-    carry = worked.design.working.carry
-    across = math.ceil((carry // fabric.cross_width + 1) / 2)
-    down = math.ceil((carry // fabric.cross_height + 1) / 2)
-    around = boxes(*label(turned, max(across, down)))
-    around += np.array([-across, -down, across, down])
+    # One end of a carry is no farther from a place behind it than half of the longest carry.
+    half = MOST_CROSSES // 2 + 1
+    around = boxes(*label(turned, half))
+    around += np.array([-half, -half, half, half])
     return [[max(each, 0) for each in box] for box in around.tolist()]

@@ -24,7 +24,7 @@ from ..chart.plotted import Plot
 from ..chart.symbols import choose
 from ..compose.worked import WorkedChart
 from ..core.model import Box
-from ..templates import render
+from ..templates.environment import render
 from .areas import NEAR, boxes, label
 from .changes import CellArray, Changes
 from .entries import NO_CELLS, PlaceEntry

@@ -240,4 +240,5 @@ _PIECES: Mapping[type, Callable[[Any], str]] = {
     StockWords: lambda stock: f"stock {stock.name.text} {figure(stock.version)}",
     StrokeWords: _stroke,
     SwapPair: lambda pair: f"{pair.old.text} as {pair.new.text}",
+    ThreadWords: thread_of,
 }

@@ -52,17 +52,34 @@ def answers(worked: WorkedChart, report: Report | None = None) -> Iterator[Answe
         yield answered(worked, showing)
 
 
-def answered(worked: WorkedChart, showing: Showing) -> Answer:
-    """Hold a chart without errors against one of its photographs."""
+def answered(worked: WorkedChart, showing: Showing, before: Answer | None = None) -> Answer:
+    """Hold a chart without errors against one of its photographs.
+
+    before: an answer of the same photograph, whose crosses are not followed once more if it lies as
+    it did.
+    """
     part = part_of(worked, showing)
-    photograph = _opened(worked, showing)
+    placing = placing_of(showing)
+    photograph, reading, told = _read_before(before, showing.path, placing)
     if photograph is None:
-        return Answer(showing, part, None, None, None, ())
-    reading, told = read(photograph, placing_of(showing))
+        photograph = _opened(worked, showing)
+        if photograph is None:
+            return Answer(showing, part, None, None, None, ())
+        reading, told = read(photograph, placing)
     if reading is None:
         return Answer(showing, part, photograph, None, None, told)
     held, told = hold(reading, part.expected)
     return Answer(showing, part, photograph, reading, held, told)
+
+
+def _read_before(
+    before: Answer | None, path: str, placing: Placing
+) -> tuple[Photograph | None, Reading | None, tuple[Told, ...]]:
+    """Return what was read already of the same part of the same photograph."""
+    if before is None or before.reading is None or before.showing.path != path:
+        return None, None, ()
+    same = before.reading.view.placing == placing
+    return (before.photograph, before.reading, before.reading.told) if same else (None, None, ())
 
 
 def _opened(worked: WorkedChart, showing: Showing) -> Photograph | None:

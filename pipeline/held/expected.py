@@ -37,7 +37,7 @@ def part_of(worked: WorkedChart, showing: Showing) -> Part:
     here = slice(top, bottom), slice(left, right)
     numbers, threads = _numbered(worked)
     grid = worked.grid[here]
-    lone = np.array([True, *(_is_lone_cross(entry) for entry in worked.design.key)])
+    lone = np.array([True, *(is_lone_cross(entry) for entry in worked.design.key)])
     plain = lone[grid] & ~_beset(worked)[here]
     expected = Expected(numbers[grid].astype(np.int32), plain, _said_apart(worked)[here])
     return Part(left, top, expected, threads)
@@ -57,13 +57,14 @@ def _numbered(worked: WorkedChart) -> tuple[NDArray[np.int64], tuple[KeyEntry, .
         if threads not in first:
             first[threads] = len(first) + 1
             entries.append(entry)
-        elif not _is_lone_cross(entries[first[threads] - 1]) and _is_lone_cross(entry):
+        elif not is_lone_cross(entries[first[threads] - 1]) and is_lone_cross(entry):
             entries[first[threads] - 1] = entry
         numbers.append(first[threads])
     return np.array(numbers), tuple(entries)
 
 
-def _is_lone_cross(entry: KeyEntry) -> bool:
+def is_lone_cross(entry: KeyEntry) -> bool:
+    """Return whether a key line is a whole cross by itself, as cells are that are compared."""
     return len(entry.parts) == 1 and entry.parts[0].kind.covers
 
 

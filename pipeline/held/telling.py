@@ -54,7 +54,7 @@ def _findings(worked: WorkedChart, answer: Answer) -> Iterator[Diagnostic]:
 def _limit(told: Told, answer: Answer) -> Diagnostic:
     where = told.message
     if told.box is not None:
-        where = f"{_box(told.box, answer)}: {told.message}"
+        where = f"{counted_squares(told.box, answer)}: {told.message}"
     span = answer.showing.corners_span or answer.showing.span
     return finding(told.limit.word, f"{answer.showing.path}: {where}", span, told.advice)
 
@@ -73,7 +73,7 @@ def _difference(
 
 def sentence(difference: Difference, answer: Answer) -> str:
     """Return what differs, as a sentence."""
-    where = _box(difference.box, answer)
+    where = counted_squares(difference.box, answer)
     expected, seen = (_thread(each, answer) for each in (difference.expected, difference.seen))
     off = f"lies {step_words(difference.step)} in the photograph"
     match difference.kind:
@@ -118,7 +118,7 @@ def _many(count: int, what: str) -> str:
     return f"one {what}" if count == 1 else f"{count} {what}s"
 
 
-def _box(box: tuple[int, int, int, int], answer: Answer) -> str:
+def counted_squares(box: tuple[int, int, int, int], answer: Answer) -> str:
     """Return cells of the part as counted squares of the chart, first and last included."""
     x0, y0, x1, y1 = box
     columns = _counted("column", x0 + answer.part.left + 1, x1 + answer.part.left)
@@ -140,8 +140,12 @@ def _thread(number: int, answer: Answer) -> str:
     if number == 0:
         return "bare cloth"
     entry: KeyEntry = answer.part.threads[number - 1]
-    names = " with ".join(each.thread.name or each.thread.label for each in entry.parts[0].needle)
-    return f"{names} (`{entry.symbol}`)"
+    return f"{thread_words(entry)} (`{entry.symbol}`)"
+
+
+def thread_words(entry: KeyEntry) -> str:
+    """Return the threads of a key line by their names."""
+    return " with ".join(each.thread.name or each.thread.label for each in entry.parts[0].needle)
 
 
 def _span(worked: WorkedChart, answer: Answer, difference: Difference) -> Span | None:

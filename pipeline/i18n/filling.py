@@ -6,7 +6,7 @@ from collections.abc import Callable
 from functools import lru_cache, partial
 
 from jinja2 import Environment
-from linenleaf.templates import ENVIRONMENT
+from linenleaf.templates.environment import ENVIRONMENT
 from markupsafe import Markup, escape
 
 from . import trade
@@ -63,5 +63,7 @@ def _trade(words: Wording) -> dict[str, Callable[..., str]]:
         "fabric": partial(trade.fabric, words),
         "number_word": partial(trade.number_word, words),
         "put_up": partial(trade.put_up, words),
+        "thread_kind": partial(trade.thread_kind, words),
+        "thread_way": partial(trade.thread_way, words),
         "opening": trade.opening,
     }

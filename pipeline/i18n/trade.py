@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from typing import assert_never
+
 from ..core.counted import Counted
-from ..core.key import Part, Way
-from ..core.model import Fabric
+from ..core.key import Part, Thread, ThreadKind, Way
+from ..core.model import Fabric, Method, ThreadWorking
 from ..core.saying import to_say
 from ..stitches.kinds import STITCHES
 from .wording import Wording
@@ -31,6 +34,14 @@ _OVERS = {
     4: to_say("four"),
     5: to_say("five"),
     6: to_say("six"),
+}
+_KINDS = {
+    ThreadKind.STRANDED: "",  # as most are
+    ThreadKind.FLAT: to_say("flat thread"),
+    ThreadKind.PERLE: to_say("perle thread"),
+    ThreadKind.METALLIC: to_say("metallic thread"),
+    ThreadKind.BEAD: "",  # its stitch says so
+    ThreadKind.OVERDYED: to_say("overdyed thread"),
 }
 SKEIN = to_say("skein")
 
@@ -67,12 +78,11 @@ def fabric_kind(words: Wording, kind: str) -> str:
 
 
 def fabric(words: Wording, ground: Fabric) -> str:
-    """Return a fabric with its count and over how many threads a cross goes."""
-    figure = words.figures.figure
-    count = figure(ground.count_x)
-    if ground.count_y != ground.count_x:
-        count += f" × {figure(ground.count_y)}"
+    """Return a fabric with its count, as it was stated, and over how many threads a cross goes."""
+    count = " × ".join(words.figures.figure(each) for each in ground.stated)
     values = {"count": count, "kind": fabric_kind(words, ground.kind)}
+    if ground.per_cm:
+        return _by_the_cm(words, ground, values)
     if ground.block and ground.over == 1:
         return words.gettext("%(count)s-count %(kind)s", **values)
     return words.ngettext(
@@ -82,6 +92,60 @@ def fabric(words: Wording, ground: Fabric) -> str:
         over=number_word(words, ground.over),
         **values,
     )
+
+
+def _by_the_cm(words: Wording, ground: Fabric, values: dict[str, str]) -> str:
+    """Return a fabric that is counted by the centimetre, and about how many that is to the inch."""
+    sides = dict.fromkeys((ground.count_x, ground.count_y))
+    values |= {"inch": " × ".join(words.figures.whole(each) for each in sides)}
+    if ground.block:
+        cloth = words.gettext(
+            "%(kind)s with %(count)s blocks to the cm (%(inch)s to the inch)", **values
+        )
+    else:
+        cloth = words.gettext(
+            "%(kind)s with %(count)s threads to the cm (%(inch)s to the inch)", **values
+        )
+    if ground.block and ground.over == 1:
+        return cloth
+    return words.ngettext(
+        "%(fabric)s, over one",
+        "%(fabric)s, over %(over)s",
+        ground.over,
+        fabric=cloth,
+        over=number_word(words, ground.over),
+    )
+
+
+def thread_way(words: Wording, way: ThreadWorking) -> str:
+    """Return how a thread is worked by itself: `each cross finished, needlefuls of 30 cm`."""
+    told = []
+    match way.method:
+        case Method.ROWS:
+            told.append(words.gettext("rows there and back"))
+        case Method.EACH:
+            told.append(words.gettext("each cross finished"))
+        case None:
+            pass
+        case _:
+            assert_never(way.method)
+    if way.needleful is not None:
+        length = words.figures.in_cm(way.needleful)
+        told.append(words.gettext("needlefuls of %(length)s", length=length))
+    if way.tail is not None:
+        told.append(words.gettext("tails of %(length)s", length=words.figures.in_cm(way.tail)))
+    return ", ".join(told)
+
+
+def thread_kind(words: Wording, thread: Thread) -> str:
+    """Return what a thread is; nothing where that goes without saying."""
+    kind = _KINDS[thread.kind]
+    return words.message(kind) if kind else ""
+
+
+def of_a_kind(threads: Iterable[Thread]) -> tuple[Thread, ...]:
+    """Return the threads of which it is told what they are."""
+    return tuple(thread for thread in threads if _KINDS[thread.kind])
 
 
 def put_up(words: Wording, name: str) -> str:

@@ -12,29 +12,26 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.ndimage import binary_dilation, find_objects, label
 
-from ..formatting.spelling import quoted
+from ..core.matter import NoteKind
 from ..photograph.drafting import Doubt, Doubtful
+from .marks import Box, Whereabouts, mark
 
 MOST_AREAS = 80
 # Crosses by which areas are joined to their neighbours; in the end all of one reason.
 _REACHES = (0, 1, 2, 3, 5, 8, 13, 21, 34, None)
 _AROUND = np.ones((3, 3), dtype=bool)
 
-Box = tuple[int, int, int, int]
-
 
 @dataclass(frozen=True)
 class Inferred:
-    """An area of a draft: left, top, right, bottom in crosses, the last two not included."""
+    """An area of a draft, and why it is doubtful, as a sentence."""
 
     box: Box
     words: str
 
-    @property
-    def line(self) -> str:
-        """The note of a chart that says so."""
-        left, top, right, bottom = self.box
-        return f"  inferred {left},{top} to {right},{bottom} {quoted(self.words)}"
+    def line(self, part: Whereabouts) -> str:
+        """Return the line of a chart that says so of a part of it."""
+        return mark(NoteKind.INFERRED, self.box, self.words, part)
 
 
 def inferred(doubts: Sequence[Doubtful], size: tuple[int, int]) -> tuple[Inferred, ...]:

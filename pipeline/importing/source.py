@@ -56,14 +56,15 @@ LONGEST_NAME = 60  # characters of a thread's name in a remark
 class Besides:
     """What stands in a source beside its cells.
 
-    remarks: one line each. lines: of the chart, below its rows. blocks: lines behind the chart.
-    version: of the notation that all this needs.
+    remarks: one line each. lines: behind the chart. version: of the notation that all this needs.
+    motif: the name under which the rows are a motif that the chart places; empty where they are the
+    chart's own.
     """
 
     remarks: tuple[str, ...] = ()
     lines: tuple[str, ...] = ()
-    blocks: tuple[str, ...] = ()
     version: int = 1
+    motif: str = ""
 
 
 NOTHING = Besides()
@@ -78,7 +79,7 @@ def written(
     origin: str,
     besides: Besides = NOTHING,
 ) -> str:
-    """Return the source of a whole-chart grid, each thread with its name and how near it is.
+    """Return the source of a chart of one grid, each thread with its name and how near it is.
 
     fabric: as in a chart, `linen 32 over 2`. range_path: the range file as the chart names it.
     origin: what the chart was read from.
@@ -88,7 +89,6 @@ def written(
         [each.symbol for each in fitted.chosen],
         [each.crosses for each in fitted.chosen],
     )
-    height, width = fitted.grid.shape
     lines = [
         f"linen {besides.version}",
         f"# Read in from {_plain(origin)}.",
@@ -102,16 +102,25 @@ def written(
             f"{sign} {range_name} {each.thread.code} # {_remark(each)}"
             for sign, each in zip(signs, fitted.chosen, strict=True)
         ),
-        f"chart {width} x {height}",
-        *_rows(fitted.grid, signs),
-        *besides.lines,
+        *_chart(fitted.grid, signs, besides),
         "",
-        *besides.blocks,
+        *besides.lines,
     ]
     text = "\n".join(lines) + "\n"
     tidied, findings = tidy(Source("", text))
     assert tidied is not None, findings
     return tidied
+
+
+def _chart(grid: IndexCells, signs: Sequence[str], besides: Besides) -> list[str]:
+    """Return the lines of the chart, and of the motif that its rows are."""
+    height, width = grid.shape
+    chart = f"chart {width} x {height}"
+    if not besides.motif:
+        return [chart, *_rows(grid, signs)]
+    named = f" named {besides.motif}" if besides.version > 1 else ""
+    motif = f"motif {besides.motif} {width} x {height}"
+    return [motif, *_rows(grid, signs), chart, f"{besides.motif} at 0,0{named}"]
 
 
 def _rows(grid: IndexCells, signs: Sequence[str]) -> list[str]:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from ..core.diagnostics import Diagnostics, has_errors
-from ..core.source import Source
+from ..core.source import Source, Span
 from ..formatting.spelling import path_text, words_of
 from ..formatting.tidy import tidy
 from ..photograph.placing import Landmark, Point
@@ -105,6 +105,12 @@ def with_photograph(source: Source, asked: Laid, at: int | None) -> tuple[str | 
             text = text[:start] + words + text[end:]
     made, findings = tidy(Source(source.path, text))
     return (None if has_errors(findings) else made), findings
+
+
+def without(source: Source, span: Span) -> str:
+    """Return the text of a source without a line of it; a remark behind that stays."""
+    start, end, words = _line_of(span.start, span.end, source.text)
+    return source.text[:start] + words + source.text[end:]
 
 
 def _laid(block: Block) -> Laid:

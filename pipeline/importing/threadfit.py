@@ -7,15 +7,15 @@ than threads may be used, colours share threads.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ..colour.colorimetry import Floats, ciede2000, labs
-from ..colour.matching import assign, in_words
-from ..core.key import Thread
+from ..colour.matching import assign, in_words, offered
+from ..core.key import Thread, ThreadKind
 from .cells import Cells, IndexCells, Wanted, joined
 
 FAR = 10.0  # CIEDE2000, from which `matching` speaks of another colour
@@ -59,13 +59,18 @@ class ThreadFit:
     grid: IndexCells
 
 
-def fit(cells: Cells, threads: Sequence[Thread], most: int) -> ThreadFit:
+def fit(
+    cells: Cells, threads: Sequence[Thread], most: int, kinds: Collection[ThreadKind] = ()
+) -> ThreadFit:
     """Choose at most so many threads of a range for the cells.
 
     Threads that are asked for by name are used in any case; `most` is not less than their number.
+    kinds: of the others, see `matching.offered`; where there is a colour to match, one is there.
     """
     asked = [each.thread for each in cells.wanted]
     stated = {each for each in asked if each is not None}
+    there = offered(threads, kinds)
+    threads = [each for each in threads if each in stated or each in there]
     free = [thread for thread in threads if thread not in stated]
     open_ones = [at for at, each in enumerate(asked) if each is None]
     colours = [cells.wanted[at].colour for at in open_ones]

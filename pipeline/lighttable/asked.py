@@ -8,12 +8,15 @@ from dataclasses import dataclass
 from typing import Any
 
 from ..core.characters import HIDDEN
+from ..core.matter import NoteKind
 from ..core.raster import LARGEST_SIDE
+from ..importing.marks import Box
 from ..photograph.placing import Landmark, Point
 from ..resolve.photographs import MOST_LANDMARKS
 
 LONGEST_PART = 200  # characters of what a photograph shows
 _FARTHEST = 10_000  # crosses
+_MOST_CELLS = 1_000  # that are sent at once
 
 
 class NotAsked(ValueError):
@@ -112,3 +115,102 @@ def number(value: Any, most: float) -> float:
     if not math.isfinite(value) or not 0 <= value <= most:
         raise NotAsked(f"A number is outside 0 to {most:,}.")
     return float(value)
+
+
+# --- what is to be written into the chart --------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Cell:
+    """One cell of a part, and the sign of the cross it holds; `.` for bare cloth."""
+
+    column: int
+    row: int
+    sign: str
+
+
+@dataclass(frozen=True)
+class AskedDraft:
+    """A first draft of a part as it is laid. known: cells whose thread the user knows."""
+
+    laid: Asked
+    known: tuple[Cell, ...]
+
+
+@dataclass(frozen=True)
+class AskedCells:
+    """Cells that are to hold other crosses."""
+
+    cells: tuple[Cell, ...]
+    seen: str
+
+
+@dataclass(frozen=True)
+class AskedMark:
+    """Cells of a part that are to be marked as kept or put right; words: what to say of them."""
+
+    kind: NoteKind
+    box: Box
+    words: str
+    seen: str
+
+
+@dataclass(frozen=True)
+class AskedUnmark:
+    """A mark that is to be taken out; at: where it begins in the text of the chart."""
+
+    at: int
+    seen: str
+
+
+def asked_draft(data: bytes) -> AskedDraft:
+    """Return the draft that is asked for."""
+    return AskedDraft(asked(data), _cells(fields(data), "known"))
+
+
+def asked_cells(data: bytes) -> AskedCells:
+    """Return the cells that are asked for."""
+    sent = fields(data)
+    cells = _cells(sent, "cells")
+    if not cells:
+        raise NotAsked("Say which cells are meant.")
+    return AskedCells(cells, text(sent, "seen"))
+
+
+def asked_mark(data: bytes) -> AskedMark:
+    """Return the mark that is asked for."""
+    sent = fields(data)
+    kind = text(sent, "kind")
+    if kind not in (NoteKind.KEPT, NoteKind.DEPARTURE):
+        raise NotAsked("Cells are marked as `kept` or as a `departure`.")
+    box = [_number_of(each) for each in _list(sent, "box", 4)]
+    if len(box) != 4 or not (box[0] < box[2] and box[1] < box[3]):
+        raise NotAsked("A mark is for cells from one corner to another.")
+    words = " ".join(text(sent, "words").split())
+    if not words or HIDDEN.search(words):
+        raise NotAsked("Say in a few words why the chart is so.")
+    left, top, right, bottom = box
+    return AskedMark(NoteKind(kind), (left, top, right, bottom), words, text(sent, "seen"))
+
+
+def asked_unmark(data: bytes) -> AskedUnmark:
+    """Return the mark that is to go."""
+    sent = fields(data)
+    return AskedUnmark(whole(sent, "at"), text(sent, "seen"))
+
+
+def _cells(sent: dict[str, Any], name: str) -> tuple[Cell, ...]:
+    return tuple(map(_cell, _list(sent, name, _MOST_CELLS)))
+
+
+def _cell(value: Any) -> Cell:
+    if not isinstance(value, list) or len(value) != 3 or not isinstance(value[2], str):
+        raise NotAsked("A cell is its column, its row and the sign of its cross.")
+    return Cell(_number_of(value[0]), _number_of(value[1]), value[2][:LONGEST_PART])
+
+
+def _number_of(value: Any) -> int:
+    number_ = number(value, _FARTHEST)
+    if not number_.is_integer():
+        raise NotAsked("Columns and rows are whole numbers.")
+    return int(number_)

@@ -7,17 +7,28 @@ from collections.abc import Callable
 from http import HTTPStatus
 from typing import Any
 
-from linenleaf.templates import render
+from linenleaf.templates.environment import render
 from PIL import Image
 
 from ..cloth.cloth import jpeg
 from ..core.output import CannotWrite
 from ..core.raster import LARGEST_SIDE
 from ..held.picture import AROUND, charted, evened
-from ..watch.serving import FIXED, Answer, Give, LocalServer, Site, hidden, shipped
-from .asked import NotAsked, asked, fields, number, whole
+from ..watch.serving import FIXED, Answer, Give, LocalServer, Site, Take, hidden, shipped
+from .asked import (
+    NotAsked,
+    asked,
+    asked_cells,
+    asked_draft,
+    asked_mark,
+    asked_unmark,
+    fields,
+    number,
+    whole,
+)
+from .entries import Refused
 from .shown import CELL, plain_finding, plain_followed, plain_table
-from .table import Refused, Table
+from .table import Lying, Table
 
 
 def serve(table: Table, port: int = 0) -> LocalServer:
@@ -74,8 +85,8 @@ def _site(table: Table) -> Site:
     def snap(data: bytes) -> Answer:
         return _plainly(lambda: _snapped(table, data))
 
-    def write(data: bytes) -> Answer:
-        return _plainly(lambda: plain_table(table.write(asked(data)), title))
+    def changes(change: Callable[[bytes], Lying]) -> Take:
+        return lambda data: _plainly(lambda: plain_table(change(data), title))
 
     gives: dict[str, Give] = {
         "/": page,
@@ -84,14 +95,23 @@ def _site(table: Table) -> Site:
         "/evened": even,
         "/charted": chart,
     }
-    return Site(gives, {"/follow": follow, "/snap": snap, "/write": write})
+    takes = {
+        "/follow": follow,
+        "/snap": snap,
+        "/write": changes(lambda data: table.write(asked(data))),
+        "/draft": changes(lambda data: table.draft(asked_draft(data))),
+        "/enter": changes(lambda data: table.enter(asked_cells(data))),
+        "/mark": changes(lambda data: table.mark(asked_mark(data))),
+        "/unmark": changes(lambda data: table.unmark(asked_unmark(data))),
+    }
+    return Site(gives, takes)
 
 
 def _snapped(table: Table, data: bytes) -> dict[str, Any]:
     sent = fields(data)
     pixel = number(sent.get("u"), LARGEST_SIDE), number(sent.get("v"), LARGEST_SIDE)
-    mark = table.snap(whole(sent, "sheet"), pixel)
-    return {"landmark": [mark.x, mark.y, mark.u, mark.v]}
+    mark, cell = table.snap(whole(sent, "sheet"), pixel)
+    return {"landmark": [mark.x, mark.y, mark.u, mark.v], "cell": [*cell]}
 
 
 def _picture(image: Image.Image) -> Answer:

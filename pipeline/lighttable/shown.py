@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
-from typing import Any
+import math
+from collections.abc import Iterator
+from typing import Any, assert_never
 
 import numpy as np
 
+from ..compose.worked import WorkedChart
 from ..core.diagnostics import Diagnostic
+from ..core.matter import NoteKind
+from ..held.answers import Answer
 from ..held.picture import AROUND
-from ..held.telling import MOST_TOLD, findings_of, sentence, sureness
+from ..held.telling import MOST_TOLD, counted_squares, findings_of, sentence, sureness, thread_words
+from ..photograph.differences import Difference, DifferenceKind
 from ..photograph.lattice import Lattice
+from .entries import crosses_of
 from .table import Followed, Lying
 
 CELL = 12  # pixels of a cross where photograph and chart lie side by side
@@ -60,10 +67,15 @@ def plain_followed(followed: Followed) -> dict[str, Any]:
                 "sureness": sureness(each),
                 "box": list(each.box),
                 "ring": _ring(each.box, lattice),
+                "cells": _crosses(each, answer),
             }
             for each in proper[:MOST_TOLD]
         ],
         "more": max(0, len(proper) - MOST_TOLD),
+        "unsure": list(_unsure(followed, lattice)),
+        "left": answer.part.left,
+        "top": answer.part.top,
+        "crosses": _threads(followed.worked),
         "cell": CELL,
         "around": AROUND,
     }
@@ -80,6 +92,50 @@ def _told(followed: Followed) -> list[dict[str, Any]]:
     limits = {each.limit.word for each in answer.told}
     findings = findings_of(followed.worked, answer)
     return [plain_finding(each) for each in findings if each.name in limits]
+
+
+def _crosses(difference: Difference, answer: Answer) -> list[list[object]]:
+    """Return the crosses that the photograph has there: columns, rows, signs; none for steps."""
+    match difference.kind:
+        case DifferenceKind.MISSING | DifferenceKind.EXTRA | DifferenceKind.WRONG:
+            number = difference.seen
+            sign = answer.part.threads[number - 1].symbol if number else "."
+            return [[x, y, sign] for x, y in difference.cells.tolist()]
+        case (
+            DifferenceKind.BAND | DifferenceKind.BLOCK | DifferenceKind.FIGURE | DifferenceKind.STEP
+        ):
+            return []
+        case _:
+            assert_never(difference.kind)
+
+
+def _unsure(followed: Followed, lattice: Lattice) -> Iterator[dict[str, Any]]:
+    """Yield the areas of the part of which the chart says that they are inferred."""
+    answer = followed.answer
+    assert answer.reading is not None
+    width, height = answer.reading.size
+    left, top = answer.part.left, answer.part.top
+    for note in followed.worked.design.notes:
+        x0, y0 = max(0, math.floor(note.x0) - left), max(0, math.floor(note.y0) - top)
+        x1, y1 = min(width, math.ceil(note.x1) - left), min(height, math.ceil(note.y1) - top)
+        if note.kind is NoteKind.INFERRED and note.span is not None and x0 < x1 and y0 < y1:
+            box = x0, y0, x1, y1
+            where = counted_squares(box, answer)
+            yield {
+                "message": f"{where}: {note.text}",
+                "at": note.span.start,
+                "box": list(box),
+                "ring": _ring(box, lattice),
+            }
+
+
+def _threads(worked: WorkedChart) -> list[list[str]]:
+    """Return signs and names of the crosses that a cell may hold."""
+    named = [[".", "bare cloth"]]
+    for sign, index in crosses_of(worked).items():
+        if index:
+            named.append([sign, thread_words(worked.design.key[index - 1])])
+    return named
 
 
 def _ring(box: tuple[int, int, int, int], lattice: Lattice) -> list[list[float]]:

@@ -17,7 +17,7 @@ import numpy as np
 from ..checks import examine
 from ..checks.photographs import CHECKS
 from ..compose.compose import compose
-from ..compose.worked import WorkedChart
+from ..compose.worked import IndexGrid, WorkedChart
 from ..core.diagnostics import Diagnostics, has_errors
 from ..core.files import LARGEST_PICTURE, LARGEST_TEXT, as_text, beside, read_bytes
 from ..core.output import write_whole
@@ -28,20 +28,12 @@ from ..importing.statement import Laid, blocks_of, laid, with_photograph
 from ..photograph.picture import Photograph, open_photograph
 from ..photograph.placing import Landmark, Point
 from ..resolve.read import read_source
-from .asked import Asked, NotAsked
+from .asked import Asked, AskedCells, AskedDraft, AskedMark, AskedUnmark, NotAsked
+from .entries import Refused, drafted, marked, unmarked, with_crosses
 
 _NAMES = frozenset(check.name for check in CHECKS)
 _NEARER = 4  # rounds
 _INSET = 0.1  # of the photograph, where corners are laid that nobody has set
-
-
-class Refused(Exception):
-    """What was asked is not done; findings say why, or str() where there are none."""
-
-    def __init__(self, why: str, findings: Diagnostics = ()) -> None:
-        """Keep the findings."""
-        super().__init__(why)
-        self.findings = findings
 
 
 @dataclass(frozen=True)
@@ -69,6 +61,7 @@ class Followed:
     worked: WorkedChart
     answer: Answer
     findings: Diagnostics
+    shows: str
 
 
 class Table:
@@ -107,8 +100,10 @@ class Table:
         """What was followed last."""
         return None if self._followed is None else self._followed[1]
 
-    def snap(self, sheet: int, pixel: Point) -> Landmark:
-        """Return the crossing of threads nearest to a pixel, as the crosses were followed last.
+    def snap(self, sheet: int, pixel: Point) -> tuple[Landmark, tuple[int, int]]:
+        """Return the crossing of threads nearest to a pixel, and column and row of its cross.
+
+        As the crosses were followed last.
 
         Raises:
             Refused: when they were not followed yet, or the pixel lies outside the part.
@@ -127,7 +122,8 @@ class Table:
         if not (0 <= x <= width and 0 <= y <= height):
             raise Refused("That is outside the part that the photograph shows.")
         ((u, v),) = lattice.pixels(crossing).tolist()
-        return Landmark(x, y, round(u, 1), round(v, 1))
+        column, row = np.clip(np.floor(place[0]), 0, (width - 1, height - 1)).astype(int).tolist()
+        return Landmark(x, y, round(u, 1), round(v, 1)), (column, row)
 
     def write(self, asked: Asked) -> Lying:
         """Write the block as it is laid into the chart, in tidy form.
@@ -137,13 +133,81 @@ class Table:
             CannotWrite: when the file cannot be written.
         """
         with self._lock:
-            lying = self._lie()
-            if lying.seen != asked.seen:
-                raise Refused("The chart has changed since this page was made: load it again.")
-            text = self._text(lying, asked)
-            self._worked(Source(lying.source.path, text))
-            write_whole(self.chart, text.encode())
-            return self._lie()
+            lying = self._as_seen(asked.seen)
+            return self._write(lying, self._text(lying, asked))
+
+    def draft(self, asked: AskedDraft) -> Lying:
+        """Write a first draft of a part into the chart, with the block as it is laid.
+
+        Raises:
+            Refused: as by `write`, or when the photograph allows no draft.
+            CannotWrite: when the file cannot be written.
+        """
+        with self._lock:
+            lying = self._as_seen(asked.laid.seen)
+            followed = self._follow(lying, asked.laid)
+            text, grid = drafted(followed.worked, followed.answer, asked.laid.shows, asked.known)
+            return self._write(lying, text, grid)
+
+    def enter(self, asked: AskedCells) -> Lying:
+        """Write crosses into the rows in which they are drawn.
+
+        Raises:
+            Refused: as by `write`, or when other cells would change with them.
+            CannotWrite: when the file cannot be written.
+        """
+        with self._lock:
+            lying = self._as_seen(asked.seen)
+            part = self._last().answer.part
+            text, grid = with_crosses(self._worked(lying.source)[0], part, asked.cells)
+            return self._write(lying, text, grid)
+
+    def mark(self, asked: AskedMark) -> Lying:
+        """Write a mark at cells of the part that was followed last.
+
+        Raises:
+            Refused: as by `write`.
+            CannotWrite: when the file cannot be written.
+        """
+        with self._lock:
+            lying = self._as_seen(asked.seen)
+            return self._write(lying, marked(lying.source, self._last().shows, asked))
+
+    def unmark(self, asked: AskedUnmark) -> Lying:
+        """Take a mark out of the chart.
+
+        Raises:
+            Refused: as by `write`, or when there is none.
+            CannotWrite: when the file cannot be written.
+        """
+        with self._lock:
+            lying = self._as_seen(asked.seen)
+            return self._write(lying, unmarked(self._worked(lying.source)[0], asked))
+
+    def _as_seen(self, seen: str) -> Lying:
+        lying = self._lie()
+        if lying.seen != seen:
+            raise Refused("The chart has changed since this page was made: load it again.")
+        return lying
+
+    def _last(self) -> Followed:
+        if self._followed is None:
+            raise Refused("Follow the crosses first.")
+        return self._followed[1]
+
+    def _write(self, lying: Lying, text: str, grid: IndexGrid | None = None) -> Lying:
+        """Write the chart; grid: what its cells must be then."""
+        worked, _ = self._worked(Source(lying.source.path, text))
+        if grid is not None and not np.array_equal(worked.grid, grid):
+            raise Refused(
+                "Those rows are drawn elsewhere too, or turned, and other cells would change with "
+                "them: change them by hand."
+            )
+        write_whole(self.chart, text.encode())
+        if self._followed is not None:
+            number, followed = self._followed
+            self._followed = number, replace(followed, worked=worked)
+        return self._lie()
 
     def _lie(self) -> Lying:
         data, findings = read_bytes(self.chart, str(self.chart), LARGEST_TEXT)
@@ -227,7 +291,9 @@ class Table:
             for each in worked.design.showings
             if each.span is not None and each.span.start == head.span.start
         )
-        return Followed(worked, answered(worked, showing), findings)
+        last = self._followed
+        before = None if last is None or last[0] != asked.sheet else last[1].answer
+        return Followed(worked, answered(worked, showing, before), findings, asked.shows)
 
 
 def _inset(photograph: Photograph) -> tuple[Point, ...]:

@@ -184,7 +184,7 @@ class _Cursor:
     @property
     def is_named(self) -> bool:
         """Whether the name of the block that the line begins is to stand here."""
-        return len(self.tokens) == 1 and self.statement is not None and not self.statement.under
+        return len(self.tokens) == 1 and self.statement is not None and self.statement.gives_name
 
     @property
     def states_once(self) -> bool:

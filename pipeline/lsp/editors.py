@@ -19,7 +19,7 @@ from ..stitches.shipped import packed
 from ..syntax.forms import CORNERS
 from ..syntax.notation import inner_words
 from ..syntax.statements import ALL, HEADS, STATEMENTS, Body, Statement, below
-from ..templates import render
+from ..templates.environment import render
 from ..terminal import echo
 
 FOLDER = Path(grammar.__file__).resolve().parent

@@ -8,12 +8,15 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from ..compose.lettering import set_text
+from ..compose.misplaced import squares
 from ..compose.worked import WorkedChart
 from ..core.key import KeyEntry, Part, Strands, Thread
 from ..core.model import Box, Chart, Lettering, Motif
 from ..count.count import Counts, EntryCount
 from ..formatting.spelling import extent_of
 from ..grammar import STOCK
+from ..i18n.trade import of_a_kind, thread_kind
+from ..i18n.wording import wording
 from ..reports.phrasing import many, number, over_words
 from ..resolve.stock import stocks
 from ..stitches.kinds import STITCHES, called
@@ -138,7 +141,8 @@ def _thread(mention: Mention, outline: Outline, tally: ChartTally | None) -> lis
     lines = [
         f"**{_plain(thread.label)}** {_plain(thread.name) if thread.code else ''} "
         f"{_code(thread.colour)}",
-        f"{_plain(thread.put_up)} of {number(thread.metres)} m, {many(thread.strands, 'strand')}",
+        f"{_plain(thread.put_up)} of {number(thread.metres)} m, {many(thread.strands, 'strand')}"
+        + "".join(f", {thread_kind(wording('en-GB'), each)}" for each in of_a_kind([thread])),
     ]
     if tally is not None:
         # A range name may have changed with the text; the label is what a person reads.
@@ -242,7 +246,8 @@ def _thing(mention: Mention, _outline: Outline, tally: ChartTally | None) -> lis
     thing = next((thing for thing in things if thing.name == mention.name), None)
     if thing is None or thing.box is None or tally is None:
         return []
-    return [f"**{_plain(thing.name)}** {_at(thing.box)}{tally.stale}"]
+    printed = _printed(mention, tally.worked, thing.box)
+    return [f"**{_plain(thing.name)}** {_at(thing.box)}{printed}{tally.stale}"]
 
 
 def _placing(mention: Mention, worked: WorkedChart) -> Chart | Motif:
@@ -262,6 +267,13 @@ def _at(box: Box) -> str:
     return f"stands at {x0},{y0}, {size} crosses, as far as {x1},{y1}"
 
 
+def _printed(mention: Mention, worked: WorkedChart, box: Box) -> str:
+    """Return where the booklet says that an area of the chart is; nothing inside a motif."""
+    if _placing(mention, worked) is not worked.design.chart:
+        return ""
+    return f"; in print {squares(box)}"
+
+
 def _stood(mention: Mention, worked: WorkedChart) -> Iterator[str]:
     """Tell where the thing came to stand that the line of a mention places, and how wide it is."""
     design = worked.design
@@ -272,7 +284,7 @@ def _stood(mention: Mention, worked: WorkedChart) -> Iterator[str]:
             continue
         if not span.start <= mention.span.start <= span.end or thing.name == mention.name:
             continue
-        yield f"what this line places {_at(thing.box)}"
+        yield f"what this line places {_at(thing.box)}{_printed(mention, worked, thing.box)}"
         for item in placing.items[thing.first : thing.last]:
             if isinstance(item, Lettering):
                 lines = set_text(item, design.alphabets)

@@ -28,6 +28,7 @@ from ..syntax.nodes import (
     ShapeLine,
     ShowsLine,
     StitchHead,
+    ThreadHead,
     UseLine,
     WithdrawnLine,
     WordLine,
@@ -197,6 +198,8 @@ def _in_head(node: Head | Member) -> Iterator[Mention]:
             yield _file(node.path)
     elif isinstance(node, PhotographHead):
         yield _file(node.path)
+    elif isinstance(node, ThreadHead):
+        yield from _thread(node.thread)
 
 
 def _in_row(row: Row, offset: int) -> Iterator[Mention]:

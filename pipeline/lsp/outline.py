@@ -27,6 +27,7 @@ from ..syntax.nodes import (
     KeyLine,
     MotifHead,
     RangeHead,
+    ThreadHead,
 )
 from ..syntax.parse import parse
 from ..syntax.phrases import Dimensions, Extent, ThreadWords
@@ -198,6 +199,8 @@ class NamedColour:
 def swatches(outline: Outline) -> Iterator[NamedColour]:
     """Give the colours of a file's threads and of its fabric, in order."""
     for block in outline.file.blocks:
+        if isinstance(block.head, ThreadHead):
+            yield from _swatch(outline, block.head.thread)
         for line in block.members:
             if isinstance(line, ColourLine):
                 yield NamedColour(line.colour.text, line.colour.span, True)

@@ -1,33 +1,16 @@
 """What the pages of a PDF are made of, and what comes of them; `pdf` sets them.
 
 Nothing here needs the libraries that set the pages: they take half a second to load.
-Style sheets that are the same for every booklet are found without loading the templates' package,
-which loads what fills them in.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from importlib.util import find_spec
 from pathlib import Path
 from typing import Any, Protocol
 
 from .variants import Variant
-
-
-def stylesheet(name: str) -> str:
-    """Return the text of a style sheet of the templates.
-
-    Raises:
-        OSError: when it is not there.
-    """
-    spec = find_spec("linenleaf.templates")
-    places = None if spec is None else spec.submodule_search_locations
-    if not places:
-        raise FileNotFoundError(name)
-    return (Path(places[0]) / name).read_text("utf-8")
-
 
 NO_PANGO = "The libraries that set the pages are not installed on this system."
 NO_SUBSETTER = (

@@ -22,8 +22,10 @@ from queue import SimpleQueue
 from threading import Thread
 from typing import TYPE_CHECKING, BinaryIO
 
+from linenleaf.templates import text
+
 from ..core.system import NO_MEMORY, MissingLibrary, is_shortage
-from .document import CannotPress, Finisher, Later, Printed, stylesheet
+from .document import CannotPress, Finisher, Later, Printed
 from .pressroom import Delivered, LaidOut, LastTouch, Order, Ready, put, take
 
 if TYPE_CHECKING:
@@ -101,7 +103,7 @@ def work(into: BinaryIO, out: BinaryIO) -> None:
 def _answer(renderer: Renderer, inbox: _Inbox, out: BinaryIO) -> Printed:
     if inbox.empty:
         with suppress(OSError):
-            renderer.ready(stylesheet("booklet.css"))
+            renderer.ready(text("booklet.css"))
     if inbox.empty:
         _hyphens()
     order = inbox.next()

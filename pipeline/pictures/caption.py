@@ -7,7 +7,6 @@ import zlib
 import numpy as np
 
 from ..compose.worked import WorkedChart
-from ..core.model import Fabric
 from ..i18n.trade import fabric
 from ..i18n.wording import Wording, wording
 
@@ -48,15 +47,6 @@ def description(worked: WorkedChart) -> str:
 
 def _words(worked: WorkedChart) -> Wording:
     return wording(worked.design.booklet.language)
-
-
-def fabric_words(fabric: Fabric) -> str:
-    """Return a fabric in words: `linen 32 over 2`, `aida 14`."""
-    count = f"{fabric.count_x:g}"
-    if fabric.count_y != fabric.count_x:
-        count += f" x {fabric.count_y:g}"
-    over = f" over {fabric.over}" if not fabric.block or fabric.over > 1 else ""
-    return f"{fabric.kind} {count}{over}"
 
 
 def prefix(worked: WorkedChart) -> str:

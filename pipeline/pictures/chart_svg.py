@@ -27,7 +27,7 @@ from ..chart.symbols import choose
 from ..cloth.scale import LARGEST
 from ..compose.worked import IndexGrid, Piece, WorkedChart
 from ..core.model import Box
-from ..templates import render
+from ..templates.environment import render
 from .caption import chart_title, description, prefix
 from .frames import Frame, frame
 from .painting import STRONG, OutlinedSign, outlined, svg_to_png, text_path

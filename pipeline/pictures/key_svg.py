@@ -17,11 +17,12 @@ from ..chart.overdrawn import Dots, DrawnStroke, line_sample, line_width, point_
 from ..chart.shapes import symbol_path
 from ..chart.symbols import choose
 from ..cloth.scale import LARGEST
+from ..colour.overdyed import shades
 from ..compose.worked import WorkedChart
 from ..count.count import EntryCount, count
 from ..i18n.trade import stitch
 from ..i18n.wording import Wording, wording
-from ..templates import render
+from ..templates.environment import render
 from .caption import key_title, prefix
 from .frames import Frame, frame
 from .painting import (
@@ -60,7 +61,10 @@ class _Words:
 
 @dataclass(frozen=True, eq=False)
 class _DrawnEntry:
-    """One entry, at its place. symbol: path, colour, and its box in cells; swatches: colours."""
+    """One entry, at its place. symbol: path, colour, and its box in cells.
+
+    swatches: the colours that each thread has on its way, mostly one.
+    """
 
     x: float
     y: float
@@ -70,7 +74,7 @@ class _DrawnEntry:
     symbol: str
     colour: str
     box: tuple[float, float, float]
-    swatches: tuple[str, ...]
+    swatches: tuple[tuple[str, ...], ...]
     words: _Words
     stitches: tuple[Drawn, ...] = ()
     signs: tuple[OutlinedSign, ...] = ()
@@ -168,9 +172,9 @@ def _sheet(worked: WorkedChart, ratio: float | None) -> _KeyColumns:
     return _KeyColumns(*size(columns), marks, before, drawn)
 
 
-def _colours(counted: EntryCount) -> tuple[str, ...]:
+def _colours(counted: EntryCount) -> tuple[tuple[str, ...], ...]:
     needles = (strands for part in counted.entry.parts for strands in part.needle)
-    return tuple(dict.fromkeys(needle.thread.colour for needle in needles))
+    return tuple(dict.fromkeys(shades(needle.thread) for needle in needles))
 
 
 def _words(counted: EntryCount, words: Wording) -> _Words:

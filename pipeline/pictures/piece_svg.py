@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from operator import itemgetter
 from typing import Any
 
 import numpy as np
-from linenleaf.templates import render
+from linenleaf.templates.environment import render
 from numpy.typing import NDArray
 
 from ..chart.counted import bow_path
@@ -16,6 +17,7 @@ from ..chart.ink import mix, needle_colour
 from ..chart.openwork import strands_path
 from ..chart.overdrawn import discs
 from ..cloth.openwork import DEEP, left_in, strand_width
+from ..cloth.overdyed import along_steps, cell_steps, knots_in_turn, part_at, steps, stroke_steps
 from ..cloth.overlay import BEAD_SHARE, KNOT_SHARE, MOST_INSET
 from ..cloth.scale import Lattice, lattice
 from ..cloth.strands import thread_width
@@ -23,7 +25,7 @@ from ..cloth.tiles import SLIMMEST, WIDEST, Leg, legs_of
 from ..cloth.weave import texture
 from ..colour.colour import BLACK, WHITE
 from ..compose.worked import IndexGrid, WorkedChart
-from ..core.key import Strands
+from ..core.key import Part, Strands
 from ..stitches.kinds import STITCHES
 from .caption import description, piece_title, prefix
 from .frames import Frame, cloth_margin
@@ -154,9 +156,12 @@ def _crosses(worked: WorkedChart, at: Lattice) -> Iterator[_Stroke]:
     """Give the legs of all cells, the lower ones of every thread before the upper ones."""
     grids: list[_Grid] = [(worked.grid, 0.0, 0.0, 1.0, None)]
     grids += [(piece.grid, piece.x, piece.y, piece.cell, piece.strands) for piece in worked.pieces]
+    before = 0
     for grid, x, y, cell, strands in grids:
         used = [int(each) for each in np.unique(grid) if each]
         legs = [(leg, index) for index in used for leg in legs_of(worked.entry(index).parts)]
+        far = cell_steps(worked, grid, before)
+        before += int(np.count_nonzero(grid))
         corner = np.array([x + at.margin, y + at.margin])
         size = np.array([at.width, at.height])
         side = cell * min(at.width, at.height)
@@ -166,7 +171,10 @@ def _crosses(worked: WorkedChart, at: Lattice) -> Iterator[_Stroke]:
             cells = (np.stack([columns, rows], axis=1) * cell + corner) * size
             thick = thread_width(sum(each.strands for each in part.needle))
             thick = min(max(thick, SLIMMEST * side), WIDEST * side)
-            yield _stroke(part.needle, thick, _leg_path(cells, leg, size * cell, thick))
+            step = far[rows, columns] % steps(part)
+            for each in np.unique(step).tolist():
+                d = _leg_path(cells[step == each], leg, size * cell, thick)
+                yield _stroke(part_at(part, each).needle, thick, d)
 
 
 def _leg_path(cells: Reals, leg: Leg, size: Reals, thick: float) -> str:
@@ -191,15 +199,18 @@ def _counted(worked: WorkedChart, at: Lattice) -> Iterator[_Stroke]:
         length = np.maximum(np.hypot(run[:, 0], run[:, 1]), 1e-9)[:, None]
         inset = np.minimum(0.45 * thick / length, 2 * MOST_INSET) * run
         straight = strokes.by < 0
-        numbers = np.concatenate([up + inset, run - 2 * inset], axis=1)[straight]
-        d = "M%.5g %.5gl%.4g %.4g" * len(numbers) % tuple(numbers.ravel().tolist())
-        d += "".join(
-            bow_path(strokes.way(each) * pitch + corner)
-            for each in np.flatnonzero(~straight).tolist()
-        )
+        numbers = np.concatenate([up + inset, run - 2 * inset], axis=1)
         if lot.stitch.pulled:
             yield _holes(worked, np.concatenate([up, down]), float(pitch.min()))
-        yield _stroke(part.needle, thick, d)
+        step = stroke_steps(lot, over) % steps(part)
+        for each in np.unique(step).tolist():
+            some = numbers[straight & (step == each)]
+            d = "M%.5g %.5gl%.4g %.4g" * len(some) % tuple(some.ravel().tolist())
+            d += "".join(
+                bow_path(strokes.way(bow) * pitch + corner)
+                for bow in np.flatnonzero(~straight & (step == each)).tolist()
+            )
+            yield _stroke(part_at(part, each).needle, thick, d)
 
 
 def _holes(worked: WorkedChart, ends: Reals, pitch: float) -> _Stroke:
@@ -226,22 +237,25 @@ def _lines(worked: WorkedChart, at: Lattice) -> Iterator[_Stroke]:
         length = np.hypot(run[:, 0], run[:, 1])[:, None]
         inset = np.minimum(0.45 * thick / length, 2 * MOST_INSET) * run
         numbers = np.concatenate([first + inset, run - 2 * inset], axis=1)
-        d = "M%.5g %.5gl%.4g %.4g" * len(numbers) % tuple(numbers.ravel().tolist())
-        yield _stroke(part.needle, thick, d)
+        step = along_steps(np.hypot(*(run / size).T)) % steps(part)
+        for each in np.unique(step).tolist():
+            some = numbers[step == each]
+            d = "M%.5g %.5gl%.4g %.4g" * len(some) % tuple(some.ravel().tolist())
+            yield _stroke(part_at(part, each).needle, thick, d)
 
 
 def _rounds(worked: WorkedChart, at: Lattice) -> list[_Round]:
     rounds = []
     side = min(at.width, at.height)
-    for index in sorted({knot.index for knot in worked.knots}):
-        part = worked.entry(index).parts[0]
+    places: dict[Part, list[tuple[float, float]]] = {}
+    indices = [knot.index for knot in worked.knots]
+    knots = zip(indices, knots_in_turn(worked), strict=True)
+    for _, (part, x, y) in sorted(knots, key=itemgetter(0)):
+        spot = ((x + at.margin) * at.width, (y + at.margin) * at.height)
+        places.setdefault(part, []).append(spot)
+    for part, points in places.items():
         bead = STITCHES[part.kind].bead
         radius = (BEAD_SHARE if bead else KNOT_SHARE) * side
-        points = [
-            ((knot.x + at.margin) * at.width, (knot.y + at.margin) * at.height)
-            for knot in worked.knots
-            if knot.index == index
-        ]
         colour = needle_colour(part.needle)
         rounds.append(
             _Round(

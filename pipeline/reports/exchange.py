@@ -13,7 +13,6 @@ from ..core.key import Thread
 from ..count.count import KindCount
 from ..count.thread import ThreadUse
 from .facts import Facts
-from .phrasing import fabric_name
 
 HEADER = (
     "what",
@@ -98,7 +97,7 @@ def about(facts: Facts) -> dict[str, object]:
         "edition": booklet.edition,
         "colourway": "" if way is None else way.name,
         "personal": dict(facts.worked.design.personal),
-        "fabric": fabric_name(facts.sizes[0].size.fabric),
+        "fabric": facts.sizes[0].size.fabric.written,
         "strands": facts.sizes[0].strands,
     }
 
@@ -130,6 +129,7 @@ def as_data(facts: Facts) -> dict[str, object]:
         "threads": [
             {
                 **told_of(use.thread),
+                "kind": use.thread.kind.value,
                 "stitches": [_kind(each) for each in counted.kinds],
                 "front": round(use.front, 3),
                 "back": round(use.back, 3),
@@ -167,7 +167,7 @@ def _kind(each: KindCount) -> dict[str, object]:
 def _size(row: SizeRow) -> dict[str, object]:
     size = row.size
     return {
-        "fabric": fabric_name(size.fabric),
+        "fabric": size.fabric.written,
         "per_inch": [round(each, 6) for each in size.per_inch],
         "width": round(size.width, 6),
         "height": round(size.height, 6),

@@ -14,7 +14,6 @@ from ..i18n.figures import rounded_up
 from ..i18n.wording import wording
 from .exchange import Table, about, cell, named, told_of
 from .facts import Facts
-from .phrasing import fabric_name
 from .roll import METRIC, YARDS, Plan, plan
 
 _SLIP = 1e-9  # of a length
@@ -142,7 +141,7 @@ def kit_table(kit: Kit) -> Table:
     cloth = kit.cloth
     rolled = ["", ""] if cloth is None else [_mm(cloth.roll), _mm(cloth.buy)]
     colour_name = f", {ground.colour_name}" if ground.colour_name else ""
-    fabric = ("", "", fabric_name(kit.fabric) + colour_name, ground.colour)
+    fabric = ("", "", kit.fabric.written + colour_name, ground.colour)
     rows = [_row("fabric", fabric, 1, kit.kits, *map(_mm, kit.piece), "", "", "", "", *rolled)]
     for each in kit.threads:
         thread = each.thread

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 
 from ..core.key import Thread
-from ..core.model import Design, Fabric
+from ..core.model import Design
 from ..count.size import Size
 from ..i18n.figures import cm, cut_cm, cut_inches, inches, whole
 
@@ -29,15 +29,6 @@ def heading(design: Design) -> str:
 def personal_words(design: Design) -> str:
     """Return what was replaced for a personal copy: `initials “C D”, year “2027”`."""
     return ", ".join(f"{name} “{' / '.join(text.splitlines())}”" for name, text in design.personal)
-
-
-def fabric_name(fabric: Fabric) -> str:
-    """Return a fabric as the notation writes it: `linen 32 over 2`."""
-    counts = number(fabric.count_x)
-    if fabric.count_y != fabric.count_x:
-        counts += f" x {number(fabric.count_y)}"
-    over = "" if fabric.block and fabric.over == 1 else f" over {fabric.over}"
-    return f"{fabric.kind} {counts}{over}"
 
 
 def size_words(size: Size) -> str:

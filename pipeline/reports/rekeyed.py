@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -10,11 +10,11 @@ from numpy.typing import NDArray
 
 from ..chart.symbols import touching
 from ..colour.colorimetry import labs
-from ..colour.matching import in_words
+from ..colour.matching import in_words, offered
 from ..colour.substitutes import Substitution, substitutes
 from ..compose.turning import written
 from ..compose.worked import WorkedChart
-from ..core.key import KeyEntry, Strands, Thread
+from ..core.key import KeyEntry, Strands, Thread, ThreadKind
 from ..core.model import Design
 from ..resolve.threads import ThreadRange
 from ..stitches.kinds import STITCHES
@@ -64,10 +64,12 @@ class Rekeyed:
     close: tuple[str, ...]
 
 
-def rekey(worked: WorkedChart, target: ThreadRange, file: str) -> Rekeyed:
+def rekey(
+    worked: WorkedChart, target: ThreadRange, file: str, kinds: Collection[ThreadKind] = ()
+) -> Rekeyed:
     """Return a colourway of a chart in the threads of another range.
 
-    file: how the chart names the file of the range.
+    file: how the chart names the file of the range. kinds: of thread, see `matching.offered`.
 
     Raises:
         TooFew: when the range holds fewer threads than the key.
@@ -77,7 +79,7 @@ def rekey(worked: WorkedChart, target: ThreadRange, file: str) -> Rekeyed:
     name = (
         target.name if known else range_name(target.name, {each.range for each in design.threads})
     )
-    there = [replace(each, range=name) for each in target.threads.values()]
+    there = [replace(each, range=name) for each in offered(target.threads.values(), kinds)]
     threads = threads_of_key(design)
     given = substitutes(threads, touching_threads(worked, threads), there)
     way = range_name(name, {each.name for each in design.colourways})
@@ -97,6 +99,8 @@ def _comparison(threads: Sequence[Thread], given: Substitution) -> list[str]:
     for at, (thread, other) in enumerate(zip(threads, given.chosen, strict=True)):
         off = float(given.difference[at])
         words = in_words(colours[at], colours[at + len(threads)], off)
+        if other.kind is not thread.kind:
+            words += f"; {other.kind} for {thread.kind}"
         rows.append((thread_words(thread), "->", thread_words(other), f"{off:.1f}", words))
     return [f"# {line}" for line in table(rows, (LEFT, LEFT, LEFT, RIGHT, LEFT))]
 

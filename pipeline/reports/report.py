@@ -9,16 +9,17 @@ from ..booklet.supplies import SizeRow
 from ..compose.worked import WorkedChart
 from ..core.counted import Counted
 from ..core.key import Kind
-from ..core.model import Design, Method, Working
+from ..core.model import Design, Fabric, Method, Working
 from ..count.count import count
 from ..count.thread import estimate
-from ..i18n.figures import cm, cut_cm, tenths, whole
+from ..i18n.figures import NO_BREAK, cm, cut_cm, tenths, whole
+from ..i18n.trade import thread_way
+from ..i18n.wording import wording
 from ..stitches.kinds import STITCHES, called
 from .facts import Facts
 from .phrasing import (
     LEFT,
     RIGHT,
-    fabric_name,
     heading,
     many,
     number,
@@ -54,7 +55,7 @@ def as_text(facts: Facts) -> str:
     lines = [
         heading(worked.design),
         f"{whole(worked.width)} x {whole(worked.height)} crosses; {size_words(row.size)} "
-        f"on {fabric_name(row.size.fabric)}{strands}",
+        f"on {_cloth(row.size.fabric)}{strands}",
         "",
         *_threads(facts),
         *_total(facts),
@@ -66,6 +67,13 @@ def as_text(facts: Facts) -> str:
         *_assumed(worked.design, beads=bool(facts.counts.beads)),
     ]
     return "\n".join(lines) + "\n"
+
+
+def _cloth(fabric: Fabric) -> str:
+    """Return a fabric with its count in the other measure, where it is counted by the cm."""
+    counts = dict.fromkeys((fabric.count_x, fabric.count_y)) if fabric.per_cm else ()
+    other = f" ({' x '.join(map(whole, counts))} to the inch)" if counts else ""
+    return fabric.written + other
 
 
 def _threads(facts: Facts) -> list[str]:
@@ -150,7 +158,7 @@ def _sizes(sizes: Sequence[SizeRow]) -> list[str]:
         per_inch = number(across) if across == down else f"{number(across)} x {number(down)}"
         rows.append(
             (
-                fabric_name(size.fabric) + ("" if each.pieces else " *"),
+                size.fabric.written + ("" if each.pieces else " *"),
                 per_inch,
                 f"{cm(size.width)} x {cm(size.height)} cm",
                 f"{cut_cm(size.cut_width)} x {cut_cm(size.cut_height)} cm",
@@ -172,7 +180,7 @@ def _elsewhere(sizes: Sequence[SizeRow]) -> list[str]:
         others = [use for use in row.uses if use.buy != own[use.thread]]
         if others:
             said = ", ".join(f"{use.buy} x {use.thread.label}" for use in others)
-            lines.append(f"  {fabric_name(row.size.fabric)}: {said}")
+            lines.append(f"  {row.size.fabric.written}: {said}")
     return ["", "To buy where it differs:", *lines] if lines else []
 
 
@@ -189,12 +197,17 @@ def _withdrawn(worked: WorkedChart) -> list[str]:
 
 
 def _assumed(design: Design, *, beads: bool) -> list[str]:
-    working = design.working
+    working, words = design.working, wording("en-GB")
     lines = [
         f"Thread: {_method(working)}, needlefuls of {cm(working.needleful)} cm, "
         f"tails of {cm(working.tail)} cm,",
-        f"carried up to {cm(working.carry)} cm on the back, {reserve(working)} in reserve.",
+        f"carried {cm(working.carry)} cm on the back, slipped under stitches at most "
+        f"{cm(max(working.slip, working.carry))} cm,",
+        f"{number(working.bare)} crosses behind bare fabric, {reserve(working)} in reserve.",
     ]
+    for each in working.otherwise:
+        way = thread_way(words, each).replace(NO_BREAK, " ")
+        lines.append(f"{each.thread.label}: {way}.")
     if beads:
         lines.append("Beads are sewn on with sewing thread, which is not counted.")
     return lines

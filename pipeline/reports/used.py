@@ -112,10 +112,14 @@ def as_working(fit: Fit, ground: str) -> str:
 
 
 def _lines(working: Working) -> list[tuple[str, str]]:
+    usual = Working()
     return [
         ("needleful", f"{number(working.needleful / 10)} cm"),
         ("tail", f"{number(working.tail / 10)} cm"),
         ("carry", f"{number(working.carry)} mm"),
+        # Words of a later notation only where the chart has them.
+        *([("slip", f"{number(working.slip)} mm")] if working.slip != usual.slip else []),
+        *([("bare", f"{number(working.bare)} crosses")] if working.bare != usual.bare else []),
         ("method", working.method.value),
         ("reserve", f"{number(working.reserve * 100)} %"),
     ]

@@ -7,7 +7,7 @@ from ..core.key import Colourway, KeyEntry, Strands, ThreadChange
 from ..core.source import Span
 from ..core.suggest import did_you_mean
 from ..syntax.nodes import Block, ColourwayHead, KeyLine
-from .keylines import ReadKey, check_name, text_value
+from .keylines import ReadKey, are_threads, check_name, text_value
 from .needles import Basket, needle
 from .settings import MOST_FINDINGS
 
@@ -89,7 +89,7 @@ def _change(
     needles: list[tuple[Strands, ...]] = []
     for words, part in zip(line.parts, entry.parts, strict=True):
         threads = needle(words, basket, 1, findings, part.needle)
-        if threads is None:
+        if threads is None or not are_threads(part.kind, threads, words, findings):
             return None
         needles.append(threads)
     return ThreadChange(symbol, tuple(needles), line.span)

@@ -34,7 +34,7 @@ def resolve_ground(
             made = [_fabric(cloth, findings) for cloth in line.cloths]
             also.extend(each for each in made if each is not None)
         elif isinstance(line, ColourLine):
-            _once("colour", line.span, first, findings)
+            once("colour", line.span, first, findings)
             colour = line.colour.text.lower()
             colour_name = line.name.value if line.name else ""
             if len(colour_name) > LONGEST_NAME and line.name:
@@ -42,7 +42,7 @@ def resolve_ground(
                     finding("text-too-long", "This name is too long.", line.name.span, "shorten it")
                 )
         elif isinstance(line, MeasureLine):
-            _once("margin", line.span, first, findings)
+            once("margin", line.span, first, findings)
             margin = millimetres(line.measure, "The margin", 0, WIDEST_MARGIN, findings) or 0.0
     if len(also) > MOST_FABRICS:
         findings.append(
@@ -58,7 +58,8 @@ def resolve_ground(
     return Ground(fabric, colour, colour_name, margin, tuple(also), block.span)
 
 
-def _once(what: str, span: Span, first: dict[str, Span], findings: list[Diagnostic]) -> None:
+def once(what: str, span: Span, first: dict[str, Span], findings: list[Diagnostic]) -> None:
+    """Tell of a line that stands in its block already; first: where each stood first."""
     if what in first:
         findings.append(
             finding(
@@ -104,7 +105,7 @@ def _fabric(cloth: Cloth, findings: list[Diagnostic]) -> Fabric | None:
         return None
     if count is None or down is None or over is None:
         return None
-    return Fabric(kind, count, down, over, block, cloth.span)
+    return Fabric(kind, count, down, over, block, cloth.span, cloth.per_cm)
 
 
 def _count(number: Numeral, factor: float, findings: list[Diagnostic]) -> float | None:
@@ -114,33 +115,47 @@ def _count(number: Numeral, factor: float, findings: list[Diagnostic]) -> float 
 
 # --- working -----------------------------------------------------------------------------------
 
-_LENGTHS = {
+LENGTHS = {
     # word: (what it is called, least mm, most mm)
     "needleful": ("The needleful", 100.0, 3_000.0),
     "tail": ("The tail", 0.0, 300.0),
     "carry": ("The carry", 0.0, 200.0),
+    "slip": ("The slip", 0.0, 200.0),
     "float": ("The float", 1.0, 200.0),
 }
+
+
+def tails_too_long(needleful: float, tail: float, place: Span | None) -> Diagnostic:
+    """Return the finding about tails that leave too little of a needleful; lengths in mm."""
+    return finding(
+        "tails-too-long",
+        f"Two tails of {tail:g} mm use up half of a needleful of {needleful:g} mm.",
+        place,
+        "state a longer needleful or shorter tails",
+    )
 
 
 def resolve_working(block: Block, findings: list[Diagnostic]) -> Working | None:
     """Return how the thread is reckoned; None when anything in the block is at fault."""
     before = len(findings)
     lengths: dict[str, float] = {}
-    method, reserve = Working().method, Working().reserve
+    method, reserve, bare = Working().method, Working().reserve, Working().bare
     first: dict[str, Span] = {}
     for line in block.members:
         if isinstance(line, MeasureLine):
             word = line.word.text
-            _once(word, line.span, first, findings)
-            value = millimetres(line.measure, *_LENGTHS[word], findings)
+            once(word, line.span, first, findings)
+            value = millimetres(line.measure, *LENGTHS[word], findings)
             if value is not None:
                 lengths[word] = value
         elif isinstance(line, WordLine):
-            _once(line.word.text, line.span, first, findings)
+            once(line.word.text, line.span, first, findings)
             given = line.values[0]
             if isinstance(given, Word):
                 method = Method(given.text)
+            elif isinstance(given, Numeral) and line.word.text == "bare":
+                crosses = real(given, "The way behind bare cloth", 0, 40, findings)
+                bare = bare if crosses is None else crosses
             elif isinstance(given, Numeral):
                 share = real(given, "The reserve", 0, 200, findings)
                 reserve = reserve if share is None else share / 100
@@ -148,20 +163,16 @@ def resolve_working(block: Block, findings: list[Diagnostic]) -> Working | None:
     needleful = lengths.get("needleful", default.needleful)
     tail = lengths.get("tail", default.tail)
     if needleful < 4 * tail and len(findings) == before:
-        findings.append(
-            finding(
-                "tails-too-long",
-                f"Two tails of {tail:g} mm use up half of a needleful of {needleful:g} mm.",
-                first.get("tail") or first.get("needleful") or block.span,
-                "state a longer needleful or shorter tails",
-            )
-        )
+        place = first.get("tail") or first.get("needleful") or block.span
+        findings.append(tails_too_long(needleful, tail, place))
     if len(findings) > before:
         return None
     return Working(
         needleful,
         tail,
         lengths.get("carry", default.carry),
+        lengths.get("slip", default.slip),
+        bare,
         method,
         reserve,
         lengths.get("float", default.loose),

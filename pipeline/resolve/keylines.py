@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from ..core.characters import is_visible
 from ..core.counted import Counted, Stands
 from ..core.diagnostics import Diagnostic, Hint, finding
-from ..core.key import KeyEntry, Kind, Lies, Part, Way
+from ..core.key import KeyEntry, Kind, Lies, Part, Strands, Way
 from ..core.source import Span
 from ..core.suggest import did_you_mean
 from ..stitches.kinds import ASSUMED, CORNERS, STITCHES
@@ -170,7 +170,7 @@ def _entry(
         if kind is None:
             continue
         threads = needle(words, basket, STITCHES[kind.kind].strands, findings)
-        if threads is not None:
+        if threads is not None and are_threads(kind.kind, threads, words, findings):
             parts.append(Part(kind.kind, threads, way, kind.stitch, kind.second, words.span))
     if len(parts) < len(line.parts) or len(findings) > before:
         return None
@@ -179,6 +179,24 @@ def _entry(
     note = text_value(line.notes[0], findings) if line.notes else ""
     printed = line.printed[0].text if line.printed else ""
     return KeyEntry(line.symbol.text, tuple(parts), note, printed, line.span)
+
+
+def are_threads(
+    kind: Kind, needle: Sequence[Strands], words: PartWords, findings: list[Diagnostic]
+) -> bool:
+    """Tell whether a stitch can be worked with what is named for it."""
+    beads = [each.thread for each in needle if each.thread.kind.traits.bead]
+    if not beads or STITCHES[kind].bead:
+        return True
+    findings.append(
+        finding(
+            "bead-for-thread",
+            f"{beads[0].label} is a bead; {STITCHES[kind].many} are worked with thread.",
+            words.span,
+            f"name a thread, or give the bead a key line of its own: `drop  {beads[0].label} bead`",
+        )
+    )
+    return False
 
 
 @dataclass(frozen=True)

@@ -24,6 +24,7 @@ class Basket:
     """The threads that may be named: the ranges by name, and the inline colours met so far.
 
     unread: names of ranges whose block could not be read; their threads are not blamed.
+    strands: of threads that are worked with another number where none is stated.
     whole: whether every file used could be read; if not, unknown ranges are not blamed.
     """
 
@@ -31,6 +32,7 @@ class Basket:
     unread: frozenset[str] = frozenset()
     whole: bool = True
     inline: dict[str, Thread] = field(default_factory=dict)
+    strands: dict[tuple[str, str], int] = field(default_factory=dict)
 
     def thread(self, words: ThreadWords, findings: list[Diagnostic]) -> Thread | None:
         """Return the thread that the words name."""
@@ -128,7 +130,8 @@ def needle(
 ) -> tuple[Strands, ...] | None:
     """Return what is in the needle for one part.
 
-    usual: strands when none are stated; in a blend it is one of each. before: what a colourway
+    usual: strands when none are stated; in a blend it is one of each, as it is of a thread that
+    does not divide. before: what a colourway
     replaces; then as many strands as before are assumed.
     """
     blend = len(part.needles) > 1
@@ -151,6 +154,11 @@ def needle(
             assumed = sum(strands.strands for strands in before)
         else:
             assumed = 1 if blend else usual
+        if thread is not None and not before:
+            own = basket.strands.get(thread.named)
+            assumed = own or (assumed if thread.divides else 1)
+        elif thread is not None and not thread.divides:
+            assumed = 1
         count = _count(each.strands, assumed, findings)
         result.append(None if thread is None or count is None else Strands(thread, count))
     threads = [(each.thread.range, each.thread.label) for each in result if each]

@@ -11,7 +11,18 @@ from ..core.characters import HIDDEN
 from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.key import Colourway, Thread
 from ..core.matter import Booklet
-from ..core.model import Alphabet, Chart, Design, Ground, Item, Knot, Line, Motif, Working
+from ..core.model import (
+    Alphabet,
+    Chart,
+    Design,
+    Ground,
+    Item,
+    Knot,
+    Line,
+    Motif,
+    ThreadWorking,
+    Working,
+)
 from ..core.source import Span
 from ..syntax.cutting import stated
 from ..syntax.nodes import (
@@ -54,6 +65,7 @@ from .settings import (
 from .spots import Spots
 from .stitched import Placeable, check_stitches
 from .threads import ThreadRange, resolve_range
+from .threadways import check_ways, resolve_ways
 from .wholethreads import check_threads
 
 MOST_RANGES, MOST_IN_RANGES = 50, 60_000  # and threads in all of them
@@ -86,13 +98,15 @@ class Resolver:
         """Return what the chart file describes, None where a part of it is missing."""
         self._needed()
         basket = Basket(self._ranges(), self._broken_names("range"), self.library.whole)
+        ways = resolve_ways(list(self._blocks("thread")), basket, self.findings)
+        basket.strands |= {each.thread.named: each.strands for each in ways if each.strands}
         key = resolve_key(list(self._blocks("key")), basket, self._stitches(), self.findings)
         alphabets = self._collect("alphabet", AlphabetHead, resolve_alphabet)
         names = self._names(alphabets)
         motifs = self._motifs(names)
         booklet = self._booklet()
         ground = self._ground()
-        working = self._working()
+        working = self._working(ways)
         chart, layout = self._chart(names)
         drawn_here = [item for name in motifs.own for item in motifs.made[name].items]
         on_chart = chart.items if chart is not None else ()
@@ -125,6 +139,9 @@ class Resolver:
         ]
         expected = self._few(ExpectLine, MOST_EXPECTED, "lines of `expect`")
         expectations = resolve_expectations(expected, key, layout, self.findings)
+        threads = _threads_used(key, colourways)
+        if working is not None and key.entries:
+            check_ways(working, threads, self.findings)
         if booklet is None or ground is None or working is None or chart is None:
             return None
         return Design(
@@ -133,7 +150,7 @@ class Resolver:
             stated(self.source),
             booklet,
             ground,
-            _threads_used(key, colourways),
+            threads,
             key.entries,
             kept_motifs,
             kept_alphabets,
@@ -244,11 +261,12 @@ class Resolver:
         block = self._only("fabric", FabricHead)
         return block and resolve_ground(*block, self.findings)
 
-    def _working(self) -> Working | None:
+    def _working(self, ways: tuple[ThreadWorking, ...]) -> Working | None:
         if not any(self._blocks("working")):
-            return Working()
+            return Working(own=ways)
         block = self._only("working", WorkingHead)
-        return block and resolve_working(block[0], self.findings)
+        working = block and resolve_working(block[0], self.findings)
+        return working and replace(working, own=ways)
 
     def _chart(self, names: Names) -> tuple[Chart | None, Layout]:
         block = self._only("chart", ChartHead)

@@ -8,44 +8,48 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from ..core.characters import hidden_in_name
 from ..core.diagnostics import Diagnostic, Diagnostics, Hint, finding, has_errors
-from ..core.files import LARGEST_RANGE, beside, hidden_character, read_text
-from ..core.key import Thread
+from ..core.files import LARGEST_RANGE, beside, read_text
+from ..core.key import Thread, ThreadKind
 from ..core.source import Source, Span
 from ..core.suggest import all_of, did_you_mean
+from ..syntax.cutting import NOTATION, stated
 from ..syntax.nodes import Block, RangeHead, WordLine
-from ..syntax.phrases import Numeral, Text
+from ..syntax.phrases import Numeral, Text, Word
 from .settings import real, whole
+from .threadline import (
+    LONGEST_PUT_UP,
+    MOST_STRANDS,
+    NEEDED,
+    NEWER,
+    OPTIONAL,
+    Defaults,
+    Record,
+    metres_of,
+    not_divided,
+    thread_of,
+)
 
-LONGEST_PUT_UP = 10_000.0  # metres
-MOST_STRANDS = 60  # that a thread divides into
 MOST_FAULTS = 10  # findings for one range file
 MOST_THREADS = 20_000
 LONGEST_LINE = 10_000  # characters
-LONGEST_NAME = 200  # characters
-NEEDED = ("code", "name", "colour")
-OPTIONAL = ("metres", "strands", "put-up")
-CODE = re.compile(r"\w[\w.\-]*")
+KINDS_SINCE = 2  # the version of the notation from which on a range says what its threads are
 _LINE = re.compile(r"[^ \t\n][^\n]*")
-COLOUR = re.compile(r"#[0-9A-Fa-f]{6}")
 
 
 @dataclass(frozen=True)
 class ThreadRange:
-    """A thread range as read. whole: whether all of its file could be read."""
+    """A thread range as read.
+
+    whole: whether all of its file could be read. since: the version of the notation that a chart
+    needs to read all of it.
+    """
 
     name: str
     threads: Mapping[str, Thread]
     whole: bool
     span: Span | None = field(default=None, compare=False, repr=False)
-
-
-@dataclass(frozen=True)
-class _Defaults:
-    metres: float = 8.0
-    strands: int = 6
-    put_up: str = "skein"
+    since: int = 1
 
 
 def resolve_range(
@@ -66,7 +70,8 @@ def resolve_range(
     if source is None:
         return unread
     faults: list[Diagnostic] = []
-    threads = _read(head.name.text, source, defaults, faults)
+    version = stated(head.name.span.source)
+    threads = _read(head.name.text, source, defaults, version, faults)
     findings.extend(faults)
     if not threads and not has_errors(faults):  # a warning alone stops nothing
         findings.append(
@@ -82,12 +87,20 @@ def read_range(path: Path, name: str) -> tuple[ThreadRange, Diagnostics]:
     if source is None:
         return ThreadRange(name, {}, False), refusals
     findings = list(refusals)
-    threads = _read(name, source, _Defaults(), findings)
+    threads = _read(name, source, Defaults(), NOTATION, findings)
     if not threads and not has_errors(findings):
         findings.append(
             finding("empty-range", "There is no thread in this file.", source.span(0, 0), _THREAD)
         )
-    return ThreadRange(name, threads, bool(threads) and not has_errors(findings)), tuple(findings)
+    whole_file = bool(threads) and not has_errors(findings)
+    return ThreadRange(name, threads, whole_file, since=_since(source)), tuple(findings)
+
+
+def _since(source: Source) -> int:
+    """Return the version of the notation from which on all columns of a range are read."""
+    header = next(_records(source, []), None)
+    names = {cell.casefold() for cell in header.cells} if header is not None else set()
+    return 1 if names.isdisjoint(NEWER) else KINDS_SINCE
 
 
 def _shown(blame: Span, written: str) -> str:
@@ -96,31 +109,44 @@ def _shown(blame: Span, written: str) -> str:
     return f"{folder}{slash}{written}"
 
 
-def _defaults(block: Block, findings: list[Diagnostic]) -> _Defaults:
-    metres, strands, put_up = 8.0, 6, "skein"
+def _defaults(block: Block, findings: list[Diagnostic]) -> Defaults:
+    usual = Defaults()
+    metres, strands, put_up, kind = usual.metres, usual.strands, usual.put_up, usual.kind
+    lengths: list[WordLine] = []
+    several: Numeral | None = None
     for line in block.members:
         if not isinstance(line, WordLine):
             continue
-        value = line.values[0]
+        value, word = line.values[0], line.word.text
         if isinstance(value, Text):
             put_up = value.value or put_up
-        elif line.word.text == "metres" and isinstance(value, Numeral):
-            metres = real(value, "The length", 0.1, LONGEST_PUT_UP, findings) or metres
+        elif isinstance(value, Word):
+            kind = ThreadKind(value.text)
+        elif isinstance(value, Numeral) and word == "strands":
+            several = value
+            strands = whole(value, "The number of strands", 1, MOST_STRANDS, findings)
         elif isinstance(value, Numeral):
-            strands = whole(value, "The number of strands", 1, MOST_STRANDS, findings) or strands
-    return _Defaults(metres, strands, put_up)
+            lengths.append(line)
+            if word == "yards":
+                metres = metres_of(value, findings) or metres
+            else:
+                metres = real(value, "The length", 0.1, LONGEST_PUT_UP, findings) or metres
+    if len({line.word.text for line in lengths}) > 1:
+        findings.append(
+            finding(
+                "two-lengths",
+                "The length is stated in metres and in yards.",
+                lengths[-1].span,
+                Hint("first given here", lengths[0].span),
+                "take one of them out",
+            )
+        )
+    if kind.traits.always and several is not None and (strands or 1) > 1:
+        findings.append(not_divided(kind, several.span))
+    return Defaults(metres, strands, put_up, kind)
 
 
-@dataclass(frozen=True)
-class _Record:
-    """One line of the file: its cells and their places."""
-
-    cells: list[str]
-    spans: list[Span]
-    span: Span
-
-
-def _records(source: Source, findings: list[Diagnostic]) -> Iterator[_Record]:
+def _records(source: Source, findings: list[Diagnostic]) -> Iterator[Record]:
     for match in _LINE.finditer(source.text):
         line, start = match[0], match.start()
         span = source.span(start, match.end())
@@ -147,7 +173,7 @@ def _records(source: Source, findings: list[Diagnostic]) -> Iterator[_Record]:
                 )
             else:
                 spans = list(_cell_spans(source, line, start, cells))
-                yield _Record([cell.strip() for cell in cells], spans, span)
+                yield Record([cell.strip() for cell in cells], spans, span)
         if len(findings) >= MOST_FAULTS:
             findings.append(
                 finding(
@@ -174,11 +200,11 @@ def _cell_spans(source: Source, line: str, start: int, cells: Sequence[str]) -> 
 
 
 def _read(
-    name: str, source: Source, defaults: _Defaults, findings: list[Diagnostic]
+    name: str, source: Source, defaults: Defaults, version: int, findings: list[Diagnostic]
 ) -> dict[str, Thread]:
     records = _records(source, findings)
     header = next(records, None)
-    columns = None if header is None else _columns(header, findings)
+    columns = None if header is None else _columns(header, version, findings)
     if columns is None:
         if not has_errors(findings):
             findings.append(
@@ -197,7 +223,7 @@ def _read(
                 )
             )
             break
-        thread = _thread(name, record, columns, defaults, findings)
+        thread = thread_of(name, record, columns, defaults, findings)
         if thread is None:
             continue
         first = threads.get(thread.code)
@@ -220,7 +246,9 @@ _HEADER = "the first line names the columns: `code,name,colour` and perhaps `met
 _THREAD = "below the first line comes one line for each thread: `12,sand,#d9c79a`"
 
 
-def _columns(header: _Record, findings: list[Diagnostic]) -> dict[str, int] | None:
+def _columns(header: Record, version: int, findings: list[Diagnostic]) -> dict[str, int] | None:
+    """Return where each column stands that a version reads, and those that nothing is read of."""
+    optional = OPTIONAL if version < KINDS_SINCE else (*OPTIONAL, *NEWER)
     names = [cell.casefold() for cell in header.cells]
     for mark, word in ((";", "semicolons"), ("\t", "tabs")):
         if len(names) == 1 and mark in names[0]:
@@ -261,137 +289,17 @@ def _columns(header: _Record, findings: list[Diagnostic]) -> dict[str, int] | No
             )
             return None
         columns[name] = index
-        if name and name not in NEEDED + OPTIONAL:
+        if name and name not in (*NEEDED, *optional):
+            advice = did_you_mean(name, optional) or "a column for your own use may stay"
+            if name in NEWER:
+                columns[f"{name} in `linen {version}`"] = columns.pop(name)
+                advice = f"it is read from `linen {KINDS_SINCE}` on"
             findings.append(
                 finding(
                     "unknown-column",
                     f"The column `{name[:60]}` is not read.",
                     header.spans[index],
-                    did_you_mean(name, OPTIONAL) or "a column for your own use may stay",
+                    advice,
                 )
             )
     return columns
-
-
-def _thread(
-    range_name: str,
-    record: _Record,
-    columns: Mapping[str, int],
-    defaults: _Defaults,
-    findings: list[Diagnostic],
-) -> Thread | None:
-    before = len(findings)
-    width = 1 + max(columns[column] for column in NEEDED)
-    if len(record.cells) < width:
-        findings.append(
-            finding(
-                "short-line",
-                f"This line has {len(record.cells)} cells; {width} are needed.",
-                record.span,
-                "cells are separated by commas; the first line says which is which",
-            )
-        )
-        return None
-    if len(record.cells) > len(columns):
-        findings.append(
-            finding(
-                "long-line",
-                f"This line has {len(record.cells)} cells for {len(columns)} columns.",
-                record.span,
-                'a cell with a comma goes in double quotes: `"sand, pale"`',
-            )
-        )
-        return None
-
-    def cell(column: str) -> tuple[str, Span]:
-        index = columns.get(column, len(record.cells))
-        if index >= len(record.cells):
-            return "", record.span
-        return record.cells[index], record.spans[index]
-
-    code, place = cell("code")
-    if not CODE.fullmatch(code) or len(code) > LONGEST_NAME:
-        findings.append(
-            finding(
-                "bad-code",
-                f"`{code[:60]}` is not a thread code." if code else "The thread code is missing.",
-                place,
-                "a code is made of letters, figures, `.`, `_` and `-`",
-            )
-        )
-    colour, place = cell("colour")
-    if not COLOUR.fullmatch(colour):
-        findings.append(
-            finding(
-                "bad-colour",
-                f"`{colour[:60]}` is not a colour." if colour else "The colour is missing.",
-                place,
-                "a colour is `#` and six characters from 0-9 and a-f: `#e9dfcb`",
-            )
-        )
-    title, place = cell("name")
-    if hidden := hidden_in_name(title):
-        findings.append(hidden_character(hidden, place))
-    if len(title) > LONGEST_NAME:
-        findings.append(
-            finding(
-                "text-too-long",
-                f"A name has at most {LONGEST_NAME} characters.",
-                place,
-                "shorten it",
-            )
-        )
-    metres = _figure(*cell("metres"), defaults.metres, 0.1, LONGEST_PUT_UP, findings)
-    strands = _figure(*cell("strands"), float(defaults.strands), 1, MOST_STRANDS, findings, True)
-    put_up, place = cell("put-up")
-    if len(put_up) > LONGEST_NAME:
-        findings.append(
-            finding(
-                "text-too-long",
-                f"A name has at most {LONGEST_NAME} characters.",
-                place,
-                "shorten it",
-            )
-        )
-    if len(findings) > before:
-        return None
-    return Thread(
-        range_name,
-        code,
-        title or code,
-        colour.lower(),
-        metres,
-        int(strands),
-        put_up or defaults.put_up,
-        record.span,
-    )
-
-
-_FIGURE = re.compile(r"[0-9]{1,6}(?:\.[0-9]{1,6})?")
-
-
-def _figure(
-    written: str,
-    place: Span,
-    default: float,
-    low: float,
-    high: float,
-    findings: list[Diagnostic],
-    is_whole: bool = False,
-) -> float:
-    if not written:
-        return default
-    if not _FIGURE.fullmatch(written):
-        findings.append(
-            finding(
-                "bad-number",
-                f"`{written[:40]}` is not a number.",
-                place,
-                "write figures, with a point before a fraction: `2.5`",
-            )
-        )
-        return default
-    number = Numeral(written, span=place)
-    if is_whole:
-        return whole(number, "The number of strands", int(low), int(high), findings) or default
-    return real(number, "The length", low, high, findings) or default

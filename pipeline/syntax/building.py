@@ -270,4 +270,5 @@ _PIECES: Mapping[str, Callable[[Builder, Any], Any]] = {
     "stroke": Builder.stroke,
     "strokes": Builder.stroke,
     "swap": Builder.swap,
+    "thread": Builder.thread,
 }

@@ -34,6 +34,7 @@ from .phrases import (
     SwapPair,
     Swaps,
     Text,
+    ThreadWords,
     Word,
 )
 
@@ -66,6 +67,7 @@ _CALLED: Mapping[type, frozenset[str]] = {
     SwapPair: frozenset({"swaps"}),
     StockWords: frozenset({"stocked"}),
     StrokeWords: frozenset({"strokes"}),
+    ThreadWords: frozenset({"thread"}),
 }
 _PIECES = frozenset().union(*_CALLED.values())
 _ITEM = re.compile(r'(?:\(([^()]*)\)|("[^"]+"|\w+))([?*+]?)')

@@ -26,6 +26,7 @@ from .phrases import (
     StrokeWords,
     Swaps,
     Text,
+    ThreadWords,
     Word,
 )
 
@@ -85,6 +86,13 @@ class StitchHead(Spanned):
 @dataclass(frozen=True, slots=True)
 class WorkingHead(Spanned):
     """`working`."""
+
+
+@dataclass(frozen=True, slots=True)
+class ThreadHead(Spanned):
+    """`thread estuary 512`."""
+
+    thread: ThreadWords
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,6 +171,7 @@ Head = (
     | KeyHead
     | StitchHead
     | WorkingHead
+    | ThreadHead
     | MotifHead
     | AlphabetHead
     | ChartHead

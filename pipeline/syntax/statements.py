@@ -44,6 +44,7 @@ from .nodes import (
     ShowsLine,
     StitchHead,
     StrokeLine,
+    ThreadHead,
     UseLine,
     VersionLine,
     WithdrawnLine,
@@ -198,8 +199,11 @@ STATEMENTS = (
     Statement("range", 'RANGE_NAME "from" table_file', RangeHead, "range estuary from estuary.csv",
               lines=Body.WORDS),
     Statement("metres", "NUMBER", WordLine, "metres 8", "range"),
+    Statement("yards", "NUMBER", WordLine, "yards 8.7", "range", since=2),
     Statement("strands", "NUMBER", WordLine, "strands 6", "range"),
     Statement("put-up", "STRING", WordLine, 'put-up "skein"', "range"),
+    Statement("kind", '("stranded"|"flat"|"perle"|"metallic"|"bead"|"overdyed")', WordLine,
+              "kind perle", "range", since=2),
 
     Statement("stitch",
               "STITCH_NAME STRING? (threads|reach|step|row|per|along|bars|lines|journeys|laid"
@@ -219,12 +223,17 @@ STATEMENTS = (
               bare=True),
 
     Statement("working", "", WorkingHead, "working", lines=Body.WORDS),
-    Statement("needleful", "length", MeasureLine, "needleful 45 cm", "working"),
-    Statement("tail", "length", MeasureLine, "tail 5 cm", "working"),
+    Statement("needleful", "length", MeasureLine, "needleful 45 cm", "working thread"),
+    Statement("tail", "length", MeasureLine, "tail 5 cm", "working thread"),
     Statement("carry", "length", MeasureLine, "carry 12 mm", "working"),
+    Statement("slip", "length", MeasureLine, "slip 50 mm", "working", since=2),
+    Statement("bare", 'NUMBER "crosses"', WordLine, "bare 4 crosses", "working", since=2),
     Statement("float", "length", MeasureLine, "float 15 mm", "working", since=2),
-    Statement("method", '("rows"|"each")', WordLine, "method rows", "working"),
+    Statement("method", '("rows"|"each")', WordLine, "method rows", "working thread"),
     Statement("reserve", 'NUMBER "%"', WordLine, "reserve 10 %", "working"),
+
+    Statement("thread", "thread", ThreadHead, "thread estuary 512", lines=Body.WORDS, since=2),
+    Statement("strands", "NUMBER", WordLine, "strands 1", "thread", since=2),
 
     Statement("motif", "MOTIF_NAME extent (over|strands|symmetric)*", MotifHead,
               "motif tern 9 x 4", lines=Body.GRID),

@@ -6,7 +6,7 @@ import stat
 from contextlib import suppress
 from pathlib import Path
 
-from linenleaf.templates import render
+from linenleaf.templates.environment import render
 
 from .serving import FIXED, Answer, LocalServer, Site, shipped
 from .view import Board, view

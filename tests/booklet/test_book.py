@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import os
-import subprocess
-import sys
 from collections import Counter
 
 import page as validator
 import pikepdf
 import pypdfium2
 import pytest
+from linenleaf.booklet.bindery import small_cells
 from linenleaf.booklet.book import bind
 from linenleaf.chart.options import Ink, Options, Paper
 from linenleaf.count.count import count
@@ -19,7 +17,6 @@ from linenleaf.count.thread import estimate
 
 from tests import book_chart
 from tests.booklets import bound
-from tests.patience import PATIENCE
 
 POINT = 72 / 25.4  # points to the mm
 
@@ -238,34 +235,6 @@ def test_an_independent_validator_finds_pdf_ua_1_fulfilled(booklet):
     assert report.is_compliant, [(each.rule_id, each.message) for each in report.failures]
 
 
-BUILD = """\
-import sys
-from pathlib import Path
-from linenleaf.booklet.book import bind
-from linenleaf.chart.options import Options
-from tests import book_chart
-bound, _ = bind(book_chart.worked(Path(sys.argv[1])), Options())
-sys.stdout.buffer.write(bound.data)
-"""
-
-
-def build_in_process(path, **environment):
-    done = subprocess.run(
-        [sys.executable, "-c", BUILD, str(path)],
-        capture_output=True,
-        check=True,
-        env={**os.environ, **environment},
-        timeout=PATIENCE,
-    )
-    return done.stdout
-
-
-def test_another_process_writes_the_same_bytes(booklet):
-    chart = booklet.parent / "band.linen"
-    made = build_in_process(chart, PYTHONHASHSEED="1", TZ="Asia/Tokyo", LC_ALL="C")
-    assert made == booklet.read_bytes()
-
-
 @pytest.fixture(scope="module")
 def reed(tmp_path_factory):
     """A chart of full crosses and nothing else."""
@@ -371,10 +340,19 @@ def test_another_colourway_changes_key_and_shopping_list(band):
 
 def test_progress_is_told_from_pictures_to_pages(reed):
     told = []
-    bound, _ = bind(reed, Options(), lambda what, done, of: told.append((what, done, of)))
+    bound, findings = bind(
+        reed, Options(cell=2.4), lambda what, done, of: told.append((what, done, of))
+    )
     stages = list(dict.fromkeys(what for what, _, _ in told))
     assert stages == ["pictures", "charts", "pages"]
     assert told[-1] == ("pages", bound.pages, bound.pages)
+    # Cells so small are told of, for they are made as asked.
+    assert [each.name for each in findings if each.name != "layout"] == ["small-cells"]
+
+
+@pytest.mark.parametrize(("cell", "many"), [(None, 0), (2.5, 0), (2.4, 1)])
+def test_cells_below_those_that_symbols_are_clear_in_are_told_of(cell, many):
+    assert len(small_cells(None, cell)) == many
 
 
 def test_a_cell_that_does_not_fit_on_the_paper_is_a_finding(chart):

@@ -10,7 +10,7 @@ import pytest
 from linenleaf.booklet.strokediagrams import RIM, repeats, stroke_diagram
 from linenleaf.stitches.counted import worked
 from linenleaf.stitches.shipped import shipped
-from linenleaf.templates import render
+from linenleaf.templates.environment import render
 
 SVG = "{http://www.w3.org/2000/svg}"
 

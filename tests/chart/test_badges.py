@@ -4,6 +4,7 @@ import math
 
 import numpy as np
 from linenleaf.chart.badges import RADIUS, badges
+from linenleaf.chart.looks import BEAD, HALO
 from linenleaf.compose.worked import Piece
 from linenleaf.core.matter import Note, NoteKind
 
@@ -53,6 +54,11 @@ def test_a_ring_stands_beside_its_area_and_off_small_crosses():
     for x0, y0, x1, y1 in ((10, 9, 16, 12), (16, 6, 20, 8)):
         near = min(max(badge.x, x0), x1), min(max(badge.y, y0), y1)
         assert math.dist((badge.x, badge.y), near) >= radius
+
+
+def test_a_ring_keeps_off_the_bead_it_points_at_where_all_is_stitched():
+    (badge,) = placed(note(10, 9), grid=BARE + 1)
+    assert math.dist((badge.x, badge.y), (10, 9)) >= RADIUS / CELL + BEAD + HALO
 
 
 def test_rings_keep_apart():

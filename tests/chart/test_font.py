@@ -24,7 +24,7 @@ def key_of(marks: str) -> list[KeyEntry]:
 
 @pytest.fixture(scope="module")
 def built() -> SymbolFont:
-    return build_font({1: "heart", 2: "ring", 4: "heart-in-slab", 5: "tiller"}, key_of("m7x^𝌆"))
+    return build_font({1: "gusset", 2: "ring", 4: "gusset-in-slab", 5: "crook"}, key_of("m7x^𝌆"))
 
 
 @pytest.fixture(scope="module")
@@ -66,7 +66,7 @@ def test_bare_fabric_and_the_space_are_empty(built, opened):
         assert opened["glyf"][order[glyph]].numberOfContours == 0
 
 
-@pytest.mark.parametrize(("index", "name", "mark"), [(1, "heart", "m"), (5, "tiller", "𝌆")])
+@pytest.mark.parametrize(("index", "name", "mark"), [(1, "gusset", "m"), (5, "crook", "𝌆")])
 def test_freetype_draws_the_shape_in_its_cell(built, index, name, mark):
     face = ImageFont.truetype(io.BytesIO(built.data), 100)
     picture = Image.new("L", (100, 100), 0)
@@ -137,15 +137,14 @@ print(hashlib.sha256(build_font({3: "net", 1: "oar", 2: "gull"}, key).data).hexd
 """
 
 
-def test_two_processes_build_the_same_bytes():
-    found = {
-        subprocess.run(
-            [sys.executable, "-c", PROGRAM],
-            env={**os.environ, "PYTHONHASHSEED": seed, "SOURCE_DATE_EPOCH": seed + "000000"},
-            capture_output=True,
-            text=True,
-            check=True,
-        ).stdout
-        for seed in ("1", "2")
-    }
-    assert len(found) == 1
+def test_two_processes_build_the_same_bytes(monkeypatch, capsys):
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "1000000")
+    exec(PROGRAM, {})
+    there = subprocess.run(
+        [sys.executable, "-c", PROGRAM],
+        env={**os.environ, "PYTHONHASHSEED": "2", "SOURCE_DATE_EPOCH": "2000000"},
+        capture_output=True,
+        text=True,
+        check=True,
+    ).stdout
+    assert there == capsys.readouterr().out

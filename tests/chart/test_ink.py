@@ -3,6 +3,7 @@
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from linenleaf.chart.counted import look
 from linenleaf.chart.ink import VEIL, mix, needle_colour, paint
 from linenleaf.chart.looks import LOOKS, MARKS, line_styles, point_styles
 from linenleaf.chart.options import Ink
@@ -106,3 +107,9 @@ def test_there_are_different_looks_and_marks():
     assert len(set(LOOKS)) == len(LOOKS) >= 8
     assert all(look.gap or look.knob for look in LOOKS)  # where holes are can be counted
     assert len(set(MARKS)) == len(MARKS)
+
+
+@pytest.mark.parametrize("ink", Ink)
+def test_white_strokes_are_seen_where_a_neighbouring_page_is_grey(ink):
+    stroke, edge = look(WHITE, ink, veiled=True)
+    assert max(contrast(each, VEIL) for each in (stroke, edge) if each) > 1.5

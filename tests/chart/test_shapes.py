@@ -160,12 +160,12 @@ def test_other_path_data_is_refused(path):
 
 def test_combined_shapes_are_the_drawing_and_a_bar_or_square():
     # The bar is 76 x 12 of the box; the drawing keeps 0.74 of its size, so 0.74^2 of its ink.
-    assert render(outline("heart-on-plank"), 100).mean() == pytest.approx(
-        0.76 * 0.12 + 0.74**2 * render(outline("heart"), 100).mean(), abs=0.002
+    assert render(outline("gusset-on-plank"), 100).mean() == pytest.approx(
+        0.76 * 0.12 + 0.74**2 * render(outline("gusset"), 100).mean(), abs=0.002
     )
     # The square is 84 x 84; the drawing, at 0.76 of its size, is taken out of it.
-    assert render(outline("heart-in-slab"), 100).mean() == pytest.approx(
-        0.84**2 - 0.76**2 * render(outline("heart"), 100).mean(), abs=0.002
+    assert render(outline("gusset-in-slab"), 100).mean() == pytest.approx(
+        0.84**2 - 0.76**2 * render(outline("gusset"), 100).mean(), abs=0.002
     )
 
 
@@ -209,12 +209,12 @@ def test_difference_of_two_shapes_against_a_plain_reckoning():
         one, other = blurred(one, width), blurred(other, width)
         return float(1 - np.minimum(one, other).sum() / np.maximum(one, other).sum())
 
-    ring, puddle = render(outline("ring")), render(outline("puddle"))
-    by_ink = (apart(ring, puddle, 3) + apart(ring, puddle, 5)) / 2
+    ring, slab = render(outline("ring")), render(outline("slab"))
+    by_ink = (apart(ring, slab, 3) + apart(ring, slab, 5)) / 2
     inside = np.pad(np.ones((22, 22)), 4)
-    ring, puddle = inside * (1 - ring), inside * (1 - puddle)
-    by_paper = (apart(ring, puddle, 3) + apart(ring, puddle, 5)) / 2
-    assert difference("ring", "puddle") == pytest.approx(max(by_ink, by_paper), abs=0.003)
+    ring, slab = inside * (1 - ring), inside * (1 - slab)
+    by_paper = (apart(ring, slab, 3) + apart(ring, slab, 5)) / 2
+    assert difference("ring", "slab") == pytest.approx(max(by_ink, by_paper), abs=0.003)
 
 
 def test_difference_is_none_for_the_same_and_much_for_strangers():

@@ -34,6 +34,12 @@ motif hem 2 x 1 over 3
 chart 8 x 6
   hem at 1,1
 """
+ODD = """linen 2
+booklet "Test"
+fabric linen 32 over 2
+range odd from odd.csv
+key
+"""
 GAP = """
 key
   m  #a03a3a "madder"
@@ -523,6 +529,11 @@ chart 3 x 1
 chart 3 x 1
   |mds|
 """,
+    ),
+    "not-divided": Case(
+        ODD + "  t  odd 4 2 strands\nchart 6 x 1\n  |tttttt|\n",
+        "`odd 4` is perle and does not divide; `t` asks for 2 strands of it.",
+        ODD + "  t  odd 4\nchart 6 x 1\n  |tttttt|\n",
     ),
     "few-stitches": Case(
         """

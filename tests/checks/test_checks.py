@@ -21,6 +21,7 @@ def folder(tmp_path):
     (tmp_path / "estuary.csv").write_text(
         "code,name,colour\n417,madder,#a03a3a\n220,sedge,#5f7a4a\n", encoding="utf-8"
     )
+    (tmp_path / "odd.csv").write_text("code,name,colour,kind\n4,twine,#c9ad7e,perle\n", "utf-8")
     Image.new("L", (200, 200), 200).save(tmp_path / "old.png")
     return tmp_path
 

@@ -6,8 +6,8 @@ from coloraide import Color
 from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
-from linenleaf.colour.matching import assign, colour_asked, in_words, nearest_threads
-from linenleaf.core.key import Thread
+from linenleaf.colour.matching import assign, colour_asked, in_words, nearest_threads, offered
+from linenleaf.core.key import Thread, ThreadKind
 from scipy.optimize import linear_sum_assignment
 
 HEXES = st.integers(0, 0xFFFFFF).map("#{:06x}".format)
@@ -119,3 +119,12 @@ def test_more_rows_than_columns_or_no_numbers_are_refused():
         assign(np.zeros((3, 2)))
     with pytest.raises(ValueError, match="finite"):
         assign([[np.inf]])
+
+
+def test_metal_and_beads_are_offered_only_when_asked_for():
+    threads = [Thread("odd", kind, kind, "#888888", kind=kind) for kind in ThreadKind]
+    unasked = ["stranded", "flat", "perle", "overdyed"]
+    assert [each.code for each in offered(threads)] == unasked
+    asked = offered(threads, [ThreadKind.METALLIC, ThreadKind.STRANDED])
+    assert [each.code for each in asked] == ["stranded", "metallic"]
+    assert [each.code for each in offered(threads, [ThreadKind.BEAD])] == ["bead"]

@@ -100,3 +100,18 @@ def test_faults_in_files_are_findings_with_status_1(run, arguments, said):
     found = run(*arguments)
     assert said in found.stderr
     assert (found.exit_code, found.stdout) == (1, "")
+
+
+def test_metal_and_beads_are_offered_when_asked_for(run, tmp_path):
+    odd = "code,name,colour,kind\n3,frost,#7a96a6,metallic\n4,twine,#c9ad7e,perle\n"
+    (tmp_path / "odd.csv").write_text(odd, "utf-8")
+    assert "odd 3" not in run("odd.csv", "#7a96a6").stdout
+    asked = run("odd.csv", "#7a96a6", "--kind", "metallic", "--kind", "bead").stdout
+    assert "odd 3" in asked
+    assert "odd 4" not in asked
+    nothing = run("odd.csv", "#7a96a6", "--kind", "flat")
+    assert nothing.exit_code == 2
+    assert "--kind metallic --kind perle" in nothing.stderr
+    beads = run("ebb.linen", "--into", "other.csv", "--kind", "bead")
+    assert beads.exit_code == 2
+    assert "worked with thread" in beads.stderr

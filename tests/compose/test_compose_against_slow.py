@@ -81,7 +81,7 @@ def test_the_finder_of_stitches_is_right():
 
 
 @given(designs())
-@settings(max_examples=100)
+@settings(max_examples=60)
 def test_the_same_stitches_or_an_error(made: Design):
     slow = slow_compose(made)
     worked, findings = compose(made)
@@ -92,7 +92,7 @@ def test_the_same_stitches_or_an_error(made: Design):
 
 
 @given(designs())
-@settings(max_examples=80)
+@settings(max_examples=50)
 def test_every_item_that_leaves_the_chart_is_named(made: Design):
     slow = slow_compose(made)
     said = {
@@ -104,7 +104,7 @@ def test_every_item_that_leaves_the_chart_is_named(made: Design):
 
 
 @given(designs(spread=5))
-@settings(max_examples=100)
+@settings(max_examples=60)
 def test_an_overlap_is_found_if_there_is_one_and_says_how_many_stitches_meet(made: Design):
     slow = slow_compose(made)
     said = {

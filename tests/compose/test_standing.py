@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 import numpy as np
@@ -130,3 +131,42 @@ def test_double_running_is_as_long_behind_as_before(tmp_path):
     assert use.back == pytest.approx(use.front)
     [lot] = worked.counted
     assert set(lot.strokes.run) == {0}
+
+
+def test_bars_are_worked_round_and_rows_by_their_own_strokes(tmp_path):
+    rows = ["s" * 12, "." * 12, "=" * 12, *["." * 12] * 5]
+    worked, findings = laid(tmp_path, "".join(f"  |{row}|\n" for row in rows))
+    assert findings == ()
+    uses = {use.thread.name: use for use in estimate(worked, worked.design.ground.fabric)}
+    pitch = 25.4 / 32
+    # Twelve bars one thread long and two apart: behind each to where the next comes up.
+    stone = uses["stone"]
+    assert stone.front == pytest.approx(12 * pitch)
+    assert stone.back + stone.carried == pytest.approx(11 * math.hypot(2, 1) * pitch)
+    [lot] = [each for each in worked.counted if thread_name(worked, each) == "sedge"]
+    ways = np.stack([lot.strokes.up, lot.strokes.down], axis=1)
+    front = np.hypot(*(ways[:, 1] - ways[:, 0]).T).sum()
+    back = np.hypot(*(ways[1:, 0] - ways[:-1, 1]).T).sum()
+    assert (uses["sedge"].front, uses["sedge"].back) == pytest.approx((front * pitch, back * pitch))
+
+
+def test_a_row_of_herringbone_is_reckoned_by_its_strokes(tmp_path):
+    # By hand: n stitches four threads high and apart are 2 n slanting legs, each sqrt(32) long, and
+    # behind each but the last a stitch of two threads backwards.
+    path = tmp_path / "test.linen"
+    rows = ["=." * 6, *["." * 12] * 7]
+    chart = "chart 12 x 8\n" + "".join(f"  |{row}|\n" for row in rows)
+    path.write_text(HEAD.replace("long-armed", "herringbone") + chart, "utf-8")
+    design, found = read(path)
+    assert design is not None, found
+    worked, findings = compose(design)
+    assert findings == ()
+    [use] = estimate(worked, worked.design.ground.fabric)
+    pitch, n = 25.4 / 32, 5
+    assert use.front == pytest.approx(2 * n * math.sqrt(32) * pitch)
+    assert use.back == pytest.approx((2 * n - 1) * 2 * pitch)
+    assert (use.carried, use.tails) == (0, 130)
+
+
+def thread_name(worked, lot):
+    return worked.entry(lot.index).parts[lot.part].needle[0].thread.name

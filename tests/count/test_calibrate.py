@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from linenleaf.core.key import Thread
 from linenleaf.core.model import Working
 from linenleaf.count.calibrate import fit
-from linenleaf.count.thread import estimate
+from linenleaf.count.thread import by_needle, estimate, reckon
 from linenleaf.reports.used import NotUnderstood, as_working, used
 from scipy.optimize import brute
 
@@ -37,11 +37,18 @@ def patchwork(seed, working=USUAL, side=60):
 
 def took(worked, tail):
     other = replace(worked.design.working, tail=tail)
-    worked = replace(worked, design=replace(worked.design, working=other))
-    return {use.thread: use.skeins for use in estimate(worked, AT_16)}
+    uses = reckon(worked.design, by_needle(worked, AT_16), other)
+    return {use.thread: use.skeins for use in uses}
 
 
-@settings(max_examples=12)
+def test_tails_do_not_change_the_way_from_area_to_area():
+    worked = patchwork(1)
+    other = replace(worked.design.working, tail=50)
+    again = replace(worked, design=replace(worked.design, working=other))
+    assert took(worked, 50) == {use.thread: use.skeins for use in estimate(again, AT_16)}
+
+
+@settings(max_examples=8)
 @given(st.integers(0, 5), st.integers(0, 110))
 def test_tails_are_found_again(seed, tail):
     worked = patchwork(seed)
@@ -67,7 +74,7 @@ def test_no_other_tails_fit_clearly_better(seed, hands):
 
     found = fit(worked, AT_16, really)
     # scipy.optimize.brute tries each millimetre; the reckoned lengths jump a little from one to
-    # the next, since a needleful holds whole stitches.
+    # the next, since needlefuls are whole.
     best = brute(off, (slice(0, 115, 1),), full_output=True, finish=None)[1]
     assert off(found.working.tail) <= best + 0.01 * sum(really.values())
 

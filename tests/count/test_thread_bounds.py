@@ -3,6 +3,7 @@
 import csv
 import heapq
 import math
+from dataclasses import replace
 from itertools import product
 from pathlib import Path
 
@@ -10,7 +11,8 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from linenleaf.core.model import Method, Working
+from linenleaf.core.model import Fabric, Method, Working
+from linenleaf.count.joining import DOOR
 from linenleaf.count.thread import estimate
 from scipy.ndimage import label
 from scipy.sparse.csgraph import connected_components, minimum_spanning_tree
@@ -90,10 +92,9 @@ def test_never_below_the_least_of_a_shape(name, places, least, front, method, ca
 
 @pytest.mark.parametrize(("name", "places", "least", "front"), SHAPES)
 def test_small_shapes_take_little_more_than_the_least(name, places, least, front):
-    # Everything may be carried here: the quarter of a carry that is risked behind bare fabric
-    # is more than the widest gap.
+    # Everything is carried here: the widest gap is narrower than what is always carried.
     use = needle(crosses(places), working=Working(carry=40))
-    assert behind(use) <= 1.42 * least * SIDE
+    assert behind(use) <= 1.1 * least * SIDE
 
 
 @given(st.sets(st.tuples(st.integers(0, 3), st.integers(0, 3)), min_size=1, max_size=5))
@@ -111,14 +112,16 @@ def test_never_below_the_least_of_any_small_shape(places):
 
 
 def groups(grid):
-    """Groups of crosses that share a hole: their number, and two ways between them in mm.
+    """Groups of crosses that share a hole: their number, and ways between them in mm.
 
     First between the nearest holes of two groups, then the nearest from the end of a cross of
-    one (top left, bottom right) to the start of a cross of the other (bottom left, top right).
+    one (top left, bottom right) to the start of a cross of the other (bottom left, top right), and
+    what that takes more at each end that lies at a group of several.
     """
     named, count = label(grid, np.ones((3, 3)))
     spots = [np.argwhere(named == each + 1) for each in range(count)]
     holes, legs = np.zeros((count, count)), np.zeros((count, count))
+    doors = np.array([DOOR * SIDE * (len(each) > 1) for each in spots])
     for one, two in product(range(count), repeat=2):
         if one != two:
             off = spots[two][None] - spots[one][:, None]
@@ -127,7 +130,7 @@ def groups(grid):
             holes[one, two] = np.hypot(apart[..., 0], apart[..., 1]).min() * SIDE
             ends_to_starts = [(x, y + 1), (x + 1, y), (x - 1, y), (x, y - 1)]
             legs[one, two] = min(np.hypot(*each).min() for each in ends_to_starts) * SIDE
-    return count, holes, legs
+    return count, holes, legs, doors[:, None] + doors
 
 
 def tree(ways):
@@ -151,31 +154,34 @@ def drawn(given_chart):
 def test_between_the_bound_and_twice_it(given_chart):
     grid = drawn(given_chart)
     crossed = np.count_nonzero(grid)
-    count, holes, legs = groups(grid)
+    count, holes, legs, doors = groups(grid)
     least = (2 * crossed - count) * SIDE + tree(holes)
     # Another thread lies in every other cell, so that no carry is behind bare fabric; and the
     # longest carry reaches everywhere.
     full = np.where(grid, 1, 2)
     use = estimate(chart(full, working=Working(needleful=FAR, carry=200)), AT_16)[0]
-    assert use.tails == 130
+    assert use.tails == pytest.approx(130)
     assert use.back >= (2 * crossed - count) * SIDE - 1e-6
     assert use.back <= (crossed + math.sqrt(5) * (crossed - count)) * SIDE + 1e-6
-    assert tree(legs) - 1e-6 <= use.carried <= 2 * tree(legs) + 1e-6
+    assert tree(legs + doors) - 1e-6 <= use.carried <= 2 * tree(legs + doors) + 1e-6
     assert use.back + use.carried >= least - 1e-6
     assert use.front + use.back + use.carried <= MOST * (use.front + least)
 
 
 @given(CHARTS, st.floats(0, 30))
-@settings(max_examples=150)
-def test_new_starts_are_as_many_as_carries_too_long(given_chart, carry):
+@settings(max_examples=60)
+def test_without_slipping_new_starts_are_as_many_as_carries_too_long(given_chart, carry):
     grid = drawn(given_chart)
-    _, _, ways = groups(grid)
+    _, _, ways, doors = groups(grid)
     full = np.where(grid, 1, 2)
-    use = estimate(chart(full, working=Working(needleful=FAR, carry=carry)), AT_16)[0]
-    short = np.where(ways <= carry + 1e-9, ways, 0)
+    working = Working(needleful=FAR, carry=carry, slip=0)
+    use = estimate(chart(full, working=working), AT_16)[0]
+    short = np.where(ways <= carry + 1e-9, ways + doors, 0)
+    np.fill_diagonal(short, 0)
     starts, _ = connected_components(short, directed=False)
-    assert use.tails == pytest.approx(130 * starts)
-    assert tree(short) - 1e-6 <= use.carried <= 2 * tree(short) + 1e-6
+    # A new start is worth a carry of two tails, so more than these only to save as much.
+    assert 130 * starts - 1e-6 <= use.tails
+    assert use.tails + use.carried <= 130 * starts + 2 * tree(short) + 1e-6
 
 
 @given(CHARTS, st.sampled_from(Method), st.floats(0, 30), st.floats(5, 70))
@@ -184,33 +190,56 @@ def test_with_tails_and_cuts_never_below_the_bound(given_chart, method, carry, t
     # Where a new start, or a new needleful, takes the place of a carry, its two tails count for
     # the way that is not carried, if that is longer.
     grid = drawn(given_chart)
-    count, holes, _ = groups(grid)
+    count, holes, _, _ = groups(grid)
     working = Working(tail=tail, carry=carry, method=method)
     use = needle(grid, working=working)
     least = (2 * np.count_nonzero(grid) - count) * SIDE + tree(np.minimum(holes, 2 * tail))
     assert behind(use, working) >= least - 1e-6
 
 
-@given(CHARTS)
-@settings(max_examples=60)
-def test_bare_fabric_is_not_crossed_farther_than_a_quarter_of_a_carry(given_chart):
-    grid = drawn(given_chart)
-    _, _, ways = groups(grid)
-    bare = needle(grid, working=UNCUT)
-    short = np.where(ways <= 3, ways, 0)
-    starts, _ = connected_components(short, directed=False)
-    assert bare.tails == pytest.approx(130 * starts)
-    hidden = estimate(chart(np.where(grid, 1, 2), working=UNCUT), AT_16)[0]
-    assert hidden.tails <= bare.tails
-    assert hidden.back == pytest.approx(bare.back)
-
-
 def test_a_carry_goes_behind_stitches_of_any_thread_but_not_behind_a_gap():
     behind_stitches = estimate(chart([[1, 2, 2, 2, 2, 1]], working=UNCUT), AT_16)[0]
     assert behind_stitches.carried == pytest.approx(4 * SIDE)
-    behind_a_gap = estimate(chart([[1, 2, 0, 2, 2, 1]], working=UNCUT), AT_16)[0]
+    nothing_bare = replace(UNCUT, bare=0)
+    assert estimate(chart([[1, 2, 2, 2, 2, 1]], working=nothing_bare), AT_16)[0].tails == 130
+    behind_a_gap = estimate(chart([[1, 2, 0, 2, 2, 1]], working=nothing_bare), AT_16)[0]
     assert behind_a_gap.carried == 0
     assert behind_a_gap.tails == 260
+
+
+@pytest.mark.parametrize("per_inch", [11, 20])
+def test_behind_bare_cloth_crosses_count_on_any_fabric(per_inch):
+    # Always over eight crosses, never over 32, between by the fourth power of how far from the one
+    # to the other.
+    fabric = Fabric("aida", per_inch, per_inch, 1, block=True)
+    for bare, share in ((1, 0.0), (8, 0.0), (20, 1 / 16), (26, 81 / 256), (32, 1.0), (39, 1.0)):
+        use = needle(crosses([(0, 0), (bare + 1, 0)]), fabric, replace(UNCUT, carry=200))
+        assert use.tails == pytest.approx(130 * (1 + share))
+        assert use.carried == pytest.approx((1 - share) * bare * 25.4 / per_inch)
+
+
+def test_borders_of_flowers_are_slipped_along_behind_the_stems():
+    # Flowers a dozen crosses apart, joined by stems of another thread: 9 mm more than `carry`.
+    row = ([1, 1, 1] + [2] * 13) * 12
+    grid = np.array([row, row, row])
+    slipped = estimate(chart(grid, working=UNCUT), AT_16)[0]
+    ended = estimate(chart(grid, working=replace(UNCUT, slip=0)), AT_16)[0]
+    assert ended.tails == 130 * 12
+    assert ended.carried == 0
+    # From end to start of the crosses beside the stem; the share that ends off is small.
+    share = ((13 * SIDE - 12) / 48) ** 4
+    assert slipped.carried == pytest.approx((1 - share) * 11 * (13 + 2 * DOOR) * SIDE)
+    assert slipped.tails == pytest.approx(130 * (1 + 11 * share))
+
+
+@pytest.mark.parametrize("way", [1, -1])
+@pytest.mark.parametrize("many", [2, 3, 6])
+def test_a_slanting_stem_is_near_the_exact_least(way, many):
+    places = [(step * way + many, step) for step in range(many)]
+    if many < 4:
+        assert least_back(places) == pytest.approx(2 * many - 1)
+    # No shape takes less than 2 n - 1 (grammar/thread.md), and each finished in turn takes that.
+    assert behind(needle(crosses(places), working=UNCUT)) <= 1.2 * (2 * many - 1) * SIDE
 
 
 @given(st.integers(0, 2**32 - 1), st.integers(1, 4))

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from linenleaf.compose.compose import compose
 from linenleaf.core.model import Fabric, Method, Working
-from linenleaf.count.carries import BARE_SHARE, MOST_CROSSES
+from linenleaf.count.carrying import BARE_TIMES, MOST_CROSSES
 from linenleaf.count.stints import KNOT
 from linenleaf.count.thread import estimate
 from linenleaf.resolve.read import read
@@ -62,19 +62,20 @@ def test_the_words_of_the_example_add_up():
     madder = {
         "front": 21 * 2 * math.sqrt(2) * SIDE,
         "back": (36 + 6 + 1) * SIDE,
-        "carried": 2 * SIDE,
+        "carried": math.sqrt(2) * SIDE,
     }
     row = table("thread")[0]
     assert row[1:4] == [f"{each:.1f} mm" for each in madder.values()]
 
 
 def test_the_block_states_the_defaults(tmp_path):
-    worked = composed(tmp_path, f"{EXAMPLE}\n{BLOCK}")
+    worked = composed(tmp_path, f"{EXAMPLE}\n{BLOCK}".replace("linen 1", "linen 2", 1))
     stated = worked.design.working
     usual = Working()
     assert (stated.needleful, stated.tail, stated.carry) == pytest.approx(
         (usual.needleful, usual.tail, usual.carry)
     )
+    assert (stated.slip, stated.bare) == (usual.slip, usual.bare)
     assert (stated.method, stated.reserve) == (usual.method, pytest.approx(usual.reserve))
 
 
@@ -85,12 +86,16 @@ def test_the_table_states_the_defaults():
         "needleful": f"{usual.needleful / 25.4:g} in ({usual.needleful:g} mm)",
         "tail": f"{usual.tail / 10:g} cm at each end",
         "carry": f"{usual.carry:g} mm",
+        "slip": f"{usual.slip:g} mm",
+        "bare": f"{usual.bare:g} crosses",
         "method": f"`{usual.method}`",
         "reserve": f"{usual.reserve:.0%} of the length used".replace("%", " %"),
     }
-    assert f"a quarter of `carry` is allowed ({usual.carry * BARE_SHARE:g} mm" in WORDS
-    assert BARE_SHARE == 0.25
-    assert f"nor farther than {MOST_CROSSES} crosses" in WORDS
+    assert f"`carry` ({usual.carry:g} mm) | `slip` ({usual.slip / 10:g} cm)" in WORDS
+    never = BARE_TIMES * usual.bare
+    assert f"`bare` ({usual.bare:g} crosses) | four times `bare` ({never:g} crosses)" in WORDS
+    assert BARE_TIMES == 4
+    assert f"No way is longer than {MOST_CROSSES} crosses" in WORDS
 
 
 @pytest.mark.parametrize(

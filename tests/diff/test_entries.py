@@ -154,7 +154,7 @@ def test_several_things_that_moved_together_may_stay_only_if_all_are_stitched():
 
 def test_another_printed_symbol_is_told_even_if_the_source_has_the_same_sign():
     key = cell("m", part(MADDER)), cell("s", part(SEDGE))
-    other = cell("m", part(MADDER), printed="anchor"), key[1]
+    other = cell("m", part(MADDER), printed="mussel"), key[1]
     old, new = (worked(design(rows=["mms"], key=each)) for each in (key, other))
     notices = entries(compared(old, new, thread=False)).notices
     told = [each for each in notices if "madder" in each.told[0]]

@@ -4,9 +4,9 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
-from linenleaf.core.key import Colourway, Strands, ThreadChange
+from linenleaf.core.key import Colourway, Strands, Thread, ThreadChange, ThreadKind
 from linenleaf.core.matter import Markdown, Note, NoteKind, Picture, Revision
-from linenleaf.core.model import Fabric, Ground, Method, Working
+from linenleaf.core.model import Fabric, Ground, Method, ThreadWorking, Working
 from linenleaf.diff.facts import Fact, Measure
 from linenleaf.diff.phrases import in_terminal
 from linenleaf.diff.restated import words
@@ -171,3 +171,25 @@ def test_a_chart_with_more_rows_says_so():
     assert [each.what for each in found.of(Fact)] == [Measure.CHART, Measure.STITCHED]
     assert not len(found.cells)
     assert found
+
+
+def test_threads_worked_otherwise_and_what_threads_are():
+    perle = Thread("odd", "4", "twine", "#c9ad7e", strands=1, kind=ThreadKind.PERLE)
+    way = ThreadWorking(perle, needleful=300.0, tail=50.0, method=Method.EACH)
+    threads = (*PLAIN.threads, perle)
+    how = "each cross finished, needlefuls of 30 cm, tails of 5 cm"
+
+    def said(new):
+        changes = compared(worked(PLAIN), worked(new), thread=False)
+        teller = Teller.in_terminal(changes)
+        return [(each.what, each.new) for each in map(teller.restated, changes.of(Fact))]
+
+    assert said(replace(PLAIN, threads=threads, working=Working(own=(way,)))) == [
+        (
+            "threads worked otherwise",
+            f"odd 4: {how}",
+        ),
+        ("kinds of thread", "odd 4: perle thread"),
+    ]
+    # Its strands alone are told with its key lines.
+    assert said(replace(PLAIN, working=Working(own=(ThreadWorking(perle, strands=1),)))) == []

@@ -15,7 +15,8 @@ from multiprocessing import get_context
 import pytest
 from linenleaf.core.output import STALE, UNFINISHED
 
-from tests import doomed
+from tests import book_chart, doomed
+from tests.end_to_end.conftest import Ran
 from tests.patience import PATIENCE
 
 KILLS = 50
@@ -58,10 +59,11 @@ def unfinished(folder, name):
     return hidden
 
 
-def test_a_build_killed_at_any_time_leaves_a_whole_booklet(processes, demos, tmp_path):
-    folder = tmp_path / "wader"
-    shutil.copytree(demos / "first-wader", folder)
-    chart, booklet = folder / "first-wader.linen", folder / "first-wader.pdf"
+def test_a_build_killed_at_any_time_leaves_a_whole_booklet(processes, tmp_path):
+    folder = tmp_path / "reed"
+    folder.mkdir()
+    chart, booklet = folder / "reed.linen", folder / "reed.pdf"
+    chart.write_text(book_chart.PLAIN, "utf-8")
     (tmp_path / "for a while").mkdir()
     build = (doomed.build, str(chart), str(booklet), str(tmp_path / "for a while"))
     assert finish(processes, *build)[0] == 0
@@ -127,9 +129,8 @@ def run(folder, *words, limit=None, by=()):
         if limit is not None:
             resource.setrlimit(resource.RLIMIT_FSIZE, (limit, limit))
 
-    more = ["--of", "chart"] if words[0] == "picture" else []
-    return subprocess.run(
-        [*by, sys.executable, "-m", "linenleaf", *words, *more],
+    done = subprocess.run(
+        [*by, sys.executable, "-m", "linenleaf", *words],
         cwd=folder,
         capture_output=True,
         text=True,
@@ -137,6 +138,11 @@ def run(folder, *words, limit=None, by=()):
         check=False,
         preexec_fn=lower,
     )
+    return Ran(done.returncode, done.stdout, done.stderr)
+
+
+def made_by(command):
+    return [command, "--of", "chart"] if command == "picture" else [command]
 
 
 @contextmanager
@@ -157,11 +163,11 @@ def disk(place, *options):
 
 
 def told_plainly(ran, words):
-    assert ran.returncode == 2
-    [line] = ran.stderr.splitlines()
+    assert ran.status == 2
+    [line] = ran.err.splitlines()
     assert line.startswith("linenleaf: ")
     assert words in line
-    assert ran.stdout == ""
+    assert ran.out == ""
 
 
 COMMANDS = [("build", "out.pdf"), ("picture", "out.svg")]  # each larger than 8 KiB
@@ -173,7 +179,7 @@ def test_a_full_disk_is_told_plainly(bench, command, name):
         target = small / name
         target.write_bytes(OLD)
         told_plainly(
-            run(bench.folder, command, "knots.linen", "-o", str(target)), "the disk is full"
+            bench.ask(*made_by(command), "knots.linen", "-o", str(target)), "the disk is full"
         )
         assert target.read_bytes() == OLD
         assert [each.name for each in small.iterdir()] == [name]
@@ -183,7 +189,7 @@ def test_a_full_disk_is_told_plainly(bench, command, name):
 def test_a_file_that_may_not_grow_so_large_is_told_plainly(bench, command, name):
     target = bench.folder / name
     target.write_bytes(OLD)
-    ran = run(bench.folder, command, "knots.linen", "-o", name, limit=8_000)
+    ran = run(bench.folder, *made_by(command), "knots.linen", "-o", name, limit=8_000)
     told_plainly(ran, "a file this large is not allowed there; choose another place")
     assert target.read_bytes() == OLD
     assert unfinished(bench.folder, name) == []
@@ -192,7 +198,7 @@ def test_a_file_that_may_not_grow_so_large_is_told_plainly(bench, command, name)
 @pytest.mark.parametrize(("command", "name"), COMMANDS)
 def test_a_disk_that_can_only_be_read_is_told_plainly(bench, command, name):
     with disk(bench.folder / "small", "ro") as small:
-        ran = run(bench.folder, command, "knots.linen", "-o", str(small / name))
+        ran = bench.ask(*made_by(command), "knots.linen", "-o", str(small / name))
         told_plainly(ran, "that place can only be read")
 
 
@@ -201,15 +207,14 @@ POWERLESS = ["setpriv", "--bounding-set=-dac_override"] if os.geteuid() == 0 els
 
 
 @pytest.mark.skipif(bool(POWERLESS) and not shutil.which("setpriv"), reason="no setpriv for root")
-@pytest.mark.parametrize(("command", "name"), COMMANDS)
-def test_a_folder_that_can_only_be_read_is_told_plainly(bench, command, name):
+def test_a_folder_that_can_only_be_read_is_told_plainly(bench):
     out = bench.folder / "out"
     out.mkdir()
-    (out / name).write_bytes(OLD)
+    (out / "out.svg").write_bytes(OLD)
     out.chmod(0o555)
     try:
-        ran = run(bench.folder, command, "knots.linen", "-o", f"out/{name}", by=POWERLESS)
-        told_plainly(ran, "writing there is not allowed")
-        assert (out / name).read_bytes() == OLD
+        words = (*made_by("picture"), "knots.linen", "-o", "out/out.svg")
+        told_plainly(run(bench.folder, *words, by=POWERLESS), "writing there is not allowed")
+        assert (out / "out.svg").read_bytes() == OLD
     finally:
         out.chmod(0o755)

@@ -10,7 +10,7 @@ from selenium.webdriver.common.action_chains import ActionChains
 from selenium.webdriver.common.keys import Keys
 
 from tests.end_to_end.browser import browser, complaints, needs_chromium, until
-from tests.lighttable.test_lighttable import SLIP, band, chart
+from tests.lighttable.test_lighttable import SIGNS, SLIP, band, chart
 
 __all__ = ["band", "browser", "chart"]  # fixtures
 pytestmark = needs_chromium
@@ -58,6 +58,12 @@ def test_the_whole_way_with_the_keyboard_alone(browser, page, band, chart):
     assert f"Column {column + 1}, row {row + 1}: " in browser.find_element("id", "differs").text
     until(browser, "['evened', 'charted'].every(name => pictures[name]?.complete)")
 
+    browser.find_element("id", "take").send_keys(Keys.ENTER)
+    said(browser, "Written into band.linen")
+    rows = [line for line in chart.read_text("utf-8").splitlines() if line.startswith("  |")]
+    assert rows[row][3 + column] == SIGNS[band.piece.cells[row, column]]
+    assert "Nothing differs" in browser.find_element("id", "none").text
+
     browser.find_element("id", "add").send_keys(Keys.ENTER)
     said(browser, "The landmark is at the crossing")
     assert browser.switch_to.active_element == handle(browser, 4)
@@ -82,6 +88,36 @@ def test_a_corner_is_dragged_and_a_changed_chart_is_not_overwritten(browser, pag
     assert "photograph" not in chart.read_text("utf-8")
 
 
+def test_a_draft_is_made_with_the_keyboard_and_its_doubts_taken_out(browser, page, band, chart):
+    chart.write_text(chart.read_text("utf-8").partition("  |")[0], "utf-8")
+    browser.refresh()
+    said(browser, "Set the corners")
+    fields = browser.find_elements("css selector", "#corners input")
+    for field, wanted in zip(fields, np.array(band.placing.corners).ravel(), strict=True):
+        field.send_keys(Keys.CONTROL, "a", Keys.NULL, f"{wanted:.1f}", Keys.TAB)
+    browser.find_element("id", "follow").send_keys(Keys.ENTER)
+    said(browser, "40 × 24 crosses")
+    browser.find_element("id", "middle").send_keys(Keys.ENTER)
+    said(browser, "Column ")
+    for thread in np.unique(band.piece.cells):
+        row, column = np.argwhere(band.piece.cells == thread)[0].tolist()
+        for name, value in (("column", column + 1), ("row", row + 1)):
+            browser.find_element("id", name).send_keys(Keys.CONTROL, "a", Keys.NULL, str(value))
+        browser.find_element("id", "thread").send_keys(SIGNS[thread])
+        browser.find_element("id", "know").send_keys(Keys.ENTER)
+    assert len(browser.find_elements("css selector", "#known > li")) == len(
+        np.unique(band.piece.cells)
+    )
+    browser.find_element("id", "draft").send_keys(Keys.ENTER)
+    said(browser, "A first draft is written into band.linen")
+    marks = chart.read_text("utf-8").count("\ninferred ")
+    assert browser.find_element("id", "unsure-many").text == f"({marks})"
+    browser.find_element("id", "settled").send_keys(Keys.ENTER)
+    said(browser, "Without that mark")
+    assert chart.read_text("utf-8").count("\ninferred ") == marks - 1
+    assert complaints(browser) == []
+
+
 def test_it_is_named_for_those_who_listen_and_fits_a_small_screen(browser, page):
     tree = browser.execute_cdp_cmd("Accessibility.getFullAXTree", {})["nodes"]
     named = {
@@ -93,7 +129,7 @@ def test_it_is_named_for_those_who_listen_and_fits_a_small_screen(browser, page)
         ("heading", "band.linen"),
         ("region", "Photograph"),
         ("region", "Where it lies"),
-        ("region", "What differs"),
+        ("region", "Look through"),
         ("image", "Photograph band.jpg"),
         ("textbox", "Part of the chart"),
         ("spinbutton", "Bottom left corner, pixels down"),

@@ -5,11 +5,11 @@ import signal
 import subprocess
 import sys
 import time
-from pathlib import Path
 
 import pytest
 
-WADER = Path(__file__).resolve().parents[2] / "examples/first-wader"
+from tests import book_chart
+
 PATIENCE = 120
 
 posix = pytest.mark.skipif(os.name != "posix", reason="signals are those of POSIX")
@@ -18,12 +18,10 @@ posix = pytest.mark.skipif(os.name != "posix", reason="signals are those of POSI
 @pytest.fixture
 def folder(tmp_path):
     """A chart and one that differs from it; beside them the place for working files."""
-    text = (WADER / "first-wader.linen").read_text("utf-8")
-    for beside in WADER.iterdir():
-        if beside.suffix in {".csv", ".md", ".linen"}:
-            (tmp_path / beside.name).write_bytes(beside.read_bytes())
-    (tmp_path / "other.linen").write_text(text.replace("|.....tttt", "|......ttt"), "utf-8")
-    (tmp_path / "broken.linen").write_text(text.replace("key", "kee"), "utf-8")
+    (tmp_path / "reed.linen").write_text(book_chart.PLAIN, "utf-8")
+    other = book_chart.PLAIN.replace("|..m|", "|.mm|")
+    (tmp_path / "other.linen").write_text(other, "utf-8")
+    (tmp_path / "broken.linen").write_text(book_chart.PLAIN.replace("key", "kee"), "utf-8")
     (tmp_path / "working").mkdir()
     return tmp_path
 
@@ -44,7 +42,7 @@ def started(folder, words):
     )
 
 
-BUILD = ["build", "first-wader.linen", "-o", "out.pdf"]
+BUILD = ["build", "reed.linen", "-o", "out.pdf"]
 
 
 @pytest.mark.parametrize(
@@ -52,8 +50,8 @@ BUILD = ["build", "first-wader.linen", "-o", "out.pdf"]
     [
         (BUILD, 0),
         (["build", "broken.linen", "-o", "out.pdf"], 1),
-        (["errata", "first-wader.linen", "other.linen", "-o", "out.pdf"], 0),
-        (["diff", "first-wader.linen", "other.linen", "-o", "out.pdf"], 0),
+        (["errata", "reed.linen", "other.linen", "-o", "out.pdf"], 0),
+        (["diff", "reed.linen", "other.linen", "-o", "out.pdf"], 0),
     ],
     ids=["build", "broken", "errata", "diff"],
 )
@@ -69,7 +67,7 @@ def test_a_command_that_ends_by_itself(folder, words, status):
 @posix
 @pytest.mark.parametrize("name", ["SIGINT", "SIGTERM", "SIGHUP"])
 @pytest.mark.parametrize(
-    "words", [BUILD, ["watch", "first-wader.linen", "--no-page"]], ids=["build", "watch"]
+    "words", [BUILD, ["watch", "reed.linen", "--no-page"]], ids=["build", "watch"]
 )
 def test_a_command_that_is_told_to_end_in_the_middle(folder, words, name):
     process = started(folder, words)

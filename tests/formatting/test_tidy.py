@@ -607,3 +607,34 @@ def test_names_that_became_words_are_changed_and_words_are_not():
     newest, _ = tidy(Source("chart.linen", text), newest=True)
     new = text.replace("linen 1", "linen 2").replace("motif place", "motif my-place")
     assert newest == new.replace("place at", "my-place at").replace("band", "my-band")
+
+
+def test_a_thread_worked_otherwise_and_a_range_of_one_kind():
+    untidy = """linen 2
+range odd from odd.csv
+ kind   perle
+ yards 27.3
+thread odd   4
+   tail 5   cm
+   method    each
+   strands 1
+thread #C9AD7E "twine"
+  needleful 30.0 cm
+"""
+    assert (
+        tidied(untidy)
+        == """linen 2
+
+range odd from odd.csv
+  kind  perle
+  yards 27.3
+
+thread odd 4
+  tail    5 cm
+  method  each
+  strands 1
+
+thread #c9ad7e "twine"
+  needleful 30 cm
+"""
+    )

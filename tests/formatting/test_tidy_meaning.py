@@ -31,7 +31,7 @@ from tests.resolve.test_read_fuzz import mend
 from tests.sources import MARKS, SMALL, WHOLE, folder_with
 from tests.writing import csv, source
 
-MANY = int(os.environ.get("LINENLEAF_FUZZ", "15"))
+MANY = int(os.environ.get("LINENLEAF_FUZZ", "10"))
 FUZZ = settings(
     max_examples=MANY,
     derandomize=MANY <= 1000,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import subprocess
 import sys
@@ -21,10 +22,11 @@ from linenleaf.i18n import catalogue as catalogues
 from linenleaf.i18n.catalogue import catalogue, offered, read, speaks
 from linenleaf.i18n.trade import fabric, fabric_kind, number_word, opening, put_up, stitch
 from linenleaf.i18n.wording import wording
+from linenleaf.pdf.pressroom import ALONE
 
+from tests import book_chart
 from tests.patience import PATIENCE
 
-WADER = Path(__file__).resolve().parents[2] / "examples/first-wader/first-wader.linen"
 FOLDER = Path(str(files("linenleaf.templates"))) / "catalogues"
 TAGS = ["en-GB", "en-US", "nl", "nl-BE", "de", "de-AT", "de-CH", "fr", "fr-CA"]
 
@@ -202,17 +204,48 @@ def test_what_is_kept_is_what_the_catalogue_says(tmp_path, monkeypatch):
 
 
 def test_an_english_booklet_loads_neither_babel_nor_a_catalogue(tmp_path):
+    reed = tmp_path / "reed.linen"
+    reed.write_text(book_chart.PLAIN, "utf-8")
     code = (
         "import sys; opened = []\n"
         "def hear(name, args):\n    if name == 'open': opened.append(str(args[0]))\n"
         "sys.addaudithook(hear)\n"
         "from linenleaf.cli import main\n"
-        f"try:\n    main(['build', {str(WADER)!r}, '-o', {str(tmp_path / 'out.pdf')!r}])\n"
+        f"try:\n    main(['build', {str(reed)!r}, '-o', {str(tmp_path / 'out.pdf')!r}])\n"
         "except SystemExit as end:\n    assert not end.code\n"
         "print([each for each in sys.modules if each.split('.')[0] == 'babel'])\n"
         "print([each for each in opened if each.endswith('.po') or '/words-' in each])\n"
     )
     ran = subprocess.run(
-        [sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=PATIENCE
+        [sys.executable, "-c", code],
+        capture_output=True,
+        text=True,
+        check=True,
+        timeout=PATIENCE,
+        env={**os.environ, ALONE: "1"},  # what sets the pages is loaded in it too
     )
     assert ran.stdout.splitlines()[-2:] == ["[]", "[]"]
+
+
+@pytest.mark.parametrize(
+    ("tag", "said"),
+    [
+        ("en-GB", "linen with 12 threads to the cm (30 to the inch), over two"),
+        ("nl", "linnen met 12 draden per cm (30 per inch), over twee draden"),
+        ("de", "Leinen, Fadenzahl 12 je cm (30 je Zoll), über zwei Gewebefäden"),
+        ("fr", "lin à 12 fils au cm (30 au pouce), sur deux fils"),
+    ],
+)
+def test_cloth_is_called_by_the_count_that_was_typed(tag, said):
+    # 12 to the cm are 12 x 2.54 = 30.48 to the inch.
+    assert fabric(wording(tag), Fabric("linen", 30.48, 30.48, 2, per_cm=True)) == said
+
+
+def test_blocks_and_uneven_counts_by_the_centimetre():
+    words = wording("de")
+    aida = Fabric("aida", 5.5 * 2.54, 5.5 * 2.54, 1, block=True, per_cm=True)
+    assert fabric(words, aida) == "Aida mit 5,5 Blöcken je cm (14 je Zoll)"
+    uneven = Fabric("linen", 12 * 2.54, 11 * 2.54, 1, per_cm=True)
+    assert fabric(wording("en"), uneven) == (
+        "linen with 12 × 11 threads to the cm (30 × 28 to the inch), over one"
+    )

@@ -115,6 +115,15 @@ def test_a_whole_chart_of_a_sheet_of_codes_comes_back(folder):
     ]
 
 
+def test_a_picture_is_brought_in_as_a_motif_that_the_chart_places(folder):
+    (folder / "tern.png").write_bytes(KINDS["colours"])
+    assert run("tern.png").exit_code == 0
+    assert run("tern.png", "--motif", "old-tern", "-o", "motif.linen").exit_code == 0
+    whole, placed = (follow(folder / name).worked for name in ("tern.linen", "motif.linen"))
+    assert np.array_equal(whole.grid, placed.grid)
+    assert [each.motif.name for each in placed.placed] == ["old-tern"]
+
+
 def test_the_whole_text(folder):
     (folder / "tern 2.csv").write_text("sea lavender,,#ffffff\n,#8a7aa0,m\n", "utf-8")
     ran = run("tern 2.csv", "--means", "m=343", "--fabric", "linen 36 over  2")
@@ -594,6 +603,9 @@ def test_any_sheet_of_known_cells_comes_back(tmp_path_factory, cells):
         (("tern.png", "--means", "x=417"), "sheet of cells"),
         (("tern.csv", "--means", "x"), "needs a cell"),
         (("tern.png", "--threads", "0"), "threads"),
+        (("tern.png", "--motif", "old reeds"), "no name of a motif"),
+        (("tern.png", "--motif", "reeds 2 x 2 #"), "no name of a motif"),
+        (("tern.png", "--motif", "reeds\nchart"), "no name of a motif"),
         (("tern.png", "-o", "below/tern.linen"), "Copy it there"),
         (("tern.png", "-o", "there.linen"), "already there"),
     ],
@@ -664,3 +676,25 @@ def test_a_picture_of_the_largest_size(folder):
     design, findings = read(folder / "tern.linen")
     assert findings == ()
     assert (design.chart.width, design.chart.height) == (2000, 1000)
+
+
+def test_metal_is_brought_in_where_it_is_asked_for(folder):
+    odd = "3,frost,#c9ced6,metallic\n4,twine,#c9ad7e,perle\n5,dew,#dfeaf2,bead\n"
+    (folder / "odd.csv").write_text(f"code,name,colour,kind\n{odd}", "utf-8")
+    for name, cells in (
+        ("colour", "#c9ced6"),
+        ("named", "frost"),
+        ("asked", "#c9ced6"),
+        ("dew", "5"),
+    ):
+        (folder / f"{name}.csv").write_text(f"{cells},{cells}\n", "utf-8")
+    assert run("colour.csv", threads="odd.csv").exit_code == 0
+    assert threads_of(worked_of(folder / "colour.linen")) == [["4", "4"]]
+    assert run("named.csv", threads="odd.csv").exit_code == 0
+    assert threads_of(worked_of(folder / "named.linen")) == [["3", "3"]]
+    assert run("asked.csv", "--kind", "metallic", threads="odd.csv").exit_code == 0
+    assert threads_of(worked_of(folder / "asked.linen")) == [["3", "3"]]
+    assert "linen 2\n" in (folder / "asked.linen").read_text("utf-8")  # which reads what it is
+    dew = run("dew.csv", threads="odd.csv")
+    assert dew.exit_code == 2
+    assert "odd 5 is a bead" in dew.output

@@ -70,7 +70,8 @@ def named(photograph: Taken) -> list[str]:
 
 
 def test_it_is_the_piece_as_tidy_source_that_holds_its_photograph(folder, band):
-    ran = run("--corners", corners(band), "--size", "48x30", *named(band))
+    words = ("--corners", corners(band), "--size", "48x30", *named(band), "--motif", "old-band")
+    ran = run(*words)
     assert ran.exit_code == 0, ran.output
     text = (folder / "band.linen").read_text("utf-8")
     assert tidy(Source("", text))[0] == text
@@ -87,7 +88,9 @@ def test_it_is_the_piece_as_tidy_source_that_holds_its_photograph(folder, band):
     assert (wrong & ~doubtful).sum() <= 2
     assert doubtful.mean() < 0.1
     (showing,) = worked.design.showings
-    assert (showing.path, showing.whole) == ("band.jpg", True)
+    assert (showing.path, showing.x1, showing.y1) == ("band.jpg", 48, 30)
+    assert "shows   old-band" in text
+    assert "motif old-band 48 x 30" in text
     held = CliRunner().invoke(main, ["check", "band.linen", "--photographs"])
     assert held.exit_code == 0, held.output
     assert "more differ" not in held.output
@@ -100,6 +103,7 @@ def test_a_size_is_proposed_with_what_speaks_for_it_and_threads_are_found(folder
     text = (folder / "band.linen").read_text("utf-8")
     assert "# The size was not given. Followed" in text
     assert "chart 48 x 30" in text
+    assert "shows   chart" in text
     worked = follow(folder / "band.linen").worked
     assert worked is not None
     assert len(worked.design.key) >= 3

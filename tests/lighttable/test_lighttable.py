@@ -12,6 +12,7 @@ import pytest
 from click.testing import CliRunner
 from linenleaf.cli import main
 from linenleaf.core.source import Source
+from linenleaf.flow import follow
 from linenleaf.formatting.tidy import tidy
 from linenleaf.importing.statement import Laid, laid, with_photograph
 from linenleaf.lighttable.asked import LONGEST_PART, NotAsked, asked
@@ -128,11 +129,108 @@ def test_corners_are_followed_differences_told_and_the_statement_written(page, b
     assert tidy(Source("", text))[0] == text
 
 
-def test_a_chart_that_changed_meanwhile_is_not_written(page, band, chart):
+def test_what_was_looked_at_is_written_as_rows_and_marks(page, band, chart):
     sent = laid_as(page, band)
+    page.told("write", sent)
+    _, table = page.told("table")
+    _, followed = page.told("follow", {**sent, "seen": table["seen"]})
+    first = followed["differences"][0]
+    column, row = SLIP
+    assert [each[:2] for each in first["cells"]] == [[column, row]]
+    _, table = page.told("enter", {"cells": first["cells"], "seen": table["seen"]})
+    read = cells_of(chart)
+    assert read[row, column] == band.piece.cells[row, column]
+    assert (read == band.piece.cells).all()
+
+    mark = {"kind": "kept", "box": [3, 2, 5, 4], "words": "Hers. "}
+    _, table = page.told("mark", {**mark, "seen": table["seen"]})
+    assert 'kept 3,2 to 5,4 "Hers."' in chart.read_text("utf-8")
+    status, told = page.told("unmark", {"at": 1, "seen": table["seen"]})
+    assert (status, "no longer" in told["refused"]) == (409, True)
+    at = chart.read_text("utf-8").index("kept 3,2")
+    status, table = page.told("unmark", {"at": at, "seen": table["seen"]})
+    assert (status, "kept" in chart.read_text("utf-8")) == (200, False)
+
+    before = chart.read_bytes()
+    status, told = page.told("draft", {**sent, "known": [], "seen": table["seen"]})
+    assert (status, "crosses in this part already" in told["refused"]) == (409, True)
+    assert chart.read_bytes() == before
+
+
+def test_a_first_draft_is_written_and_its_doubts_are_looked_through(page, band, chart):
+    text = chart.read_text("utf-8")
+    chart.write_text(text.partition("  |")[0], "utf-8")
+    sent = laid_as(page, band)
+    known = []
+    for thread in np.unique(band.piece.cells):
+        row, column = np.argwhere(band.piece.cells == thread)[0].tolist()
+        known.append([column, row, SIGNS[thread]])
+    status, table = page.told("draft", {**sent, "known": known})
+    assert status == 200, table
+    wrong = (cells_of(chart) != band.piece.cells) & band.piece.plain
+    _, followed = page.told("follow", {**sent, "seen": table["seen"]})
+    unsure = np.zeros(wrong.shape, bool)
+    for each in followed["unsure"]:
+        x0, y0, x1, y1 = each["box"]
+        unsure[y0:y1, x0:x1] = True
+    assert (wrong.mean() < 0.02, (wrong & ~unsure).sum() <= 1) == (True, True)
+    assert len(followed["unsure"]) > 0
+    assert followed["unsure"][0]["message"].startswith("Column")
+    assert tidy(Source("", chart.read_text("utf-8")))[0] == chart.read_text("utf-8")
+
+
+def test_cells_that_would_change_elsewhere_too_are_refused(page, band, chart):
+    rows = [line for line in chart.read_text("utf-8").splitlines() if line.startswith("  |")]
+    head = chart.read_text("utf-8").partition("chart")[0]
+    half = "".join(f"{row[:23]}|\n" for row in rows)
+    motif = f"motif half 20 x {SIZE[1]}\n{half}chart {SIZE[0]} x {SIZE[1]}\n"
+    chart.write_text(f"{head}{motif}  half at 0,0\n  half mirrored at 20,0\n", "utf-8")
+    sent = laid_as(page, band)
+    page.told("follow", sent)
+    before = chart.read_bytes()
+    status, told = page.told("enter", {"cells": [[2, 2, "b"]], "seen": sent["seen"]})
+    assert (status, "drawn elsewhere too" in told["refused"]) == (409, True)
+    assert chart.read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    ("name", "sent", "said"),
+    [
+        ("enter", {"cells": []}, "which cells"),
+        ("enter", {"cells": [[1, 1, "a"]] * 1001}, "at most 1000"),
+        ("enter", {"cells": [[1, 1.5, "a"]]}, "whole numbers"),
+        ("enter", {"cells": [[1, 1, 7]]}, "its column, its row"),
+        ("enter", {"cells": [[1, 1, "a"]]}, "Follow the crosses first"),
+        ("mark", {"kind": "note", "box": [0, 0, 1, 1], "words": "x"}, "Cells are marked"),
+        ("mark", {"kind": "kept", "box": [1, 0, 1, 1], "words": "x"}, "from one corner"),
+        ("mark", {"kind": "kept", "box": [0, 0, 1, 1], "words": "\u202e"}, "in a few words"),
+        ("mark", {"kind": "kept", "box": [0, 0, 1, 1], "words": " "}, "in a few words"),
+        ("unmark", {"at": -1}, "no at"),
+        ("draft", {"known": [[900, 1, "a"]]}, "The part has"),
+        ("draft", {"known": [[1, 1, "?"]]}, "no sign of a whole cross"),
+    ],
+)
+def test_what_cannot_be_entered_is_refused_in_words(page, band, chart, name, sent, said):
+    if name == "draft":
+        chart.write_text(chart.read_text("utf-8").partition("  |")[0], "utf-8")
+    before = chart.read_bytes()
+    status, told = page.told(name, {**laid_as(page, band), **sent})
+    assert status in (400, 409)
+    assert said in told["refused"]
+    assert chart.read_bytes() == before
+
+
+def cells_of(chart: Path) -> np.ndarray:
+    return follow(chart).worked.grid.astype(int)
+
+
+@pytest.mark.parametrize("name", ["write", "draft", "enter", "mark", "unmark"])
+def test_a_chart_that_changed_meanwhile_is_not_written(page, band, chart, name):
+    sent = {**laid_as(page, band), "known": [], "cells": [[1, 1, "a"]], "at": 1}
+    sent |= {"kind": "kept", "box": [0, 0, 1, 1], "words": "x"}
     changed = chart.read_text("utf-8") + "# counted again\n"
     chart.write_text(changed, "utf-8")
-    status, told = page.told("write", sent)
+    status, told = page.told(name, sent)
     assert (status, "has changed" in told["refused"]) == (409, True)
     assert chart.read_text("utf-8") == changed
 
@@ -168,7 +266,7 @@ def test_what_is_wrong_is_refused_in_words_and_nothing_is_written(page, band, ch
 def test_what_is_no_request_is_refused(page, data):
     with pytest.raises(NotAsked):
         asked(data)
-    for name in ("follow", "snap", "write"):
+    for name in ("follow", "snap", "write", "draft", "enter", "mark", "unmark"):
         assert page.ask(name, data)[0] == 400
 
 

@@ -174,3 +174,13 @@ def test_the_key_is_offered_stitches_by_what_its_symbol_stands_for(tmp_path):
     lines = texts(complete(desk.outline(path), len(desk.outline(path).file.source.text)))
     assert {"double-running", "chain", "french-knot", "back"} <= set(lines)
     assert "eye" not in lines
+
+
+def test_the_block_of_a_thread(tmp_path):
+    text = SOUND.replace("linen 1", "linen 2", 1) + "\nthread shore 31\n  \nthread shore \n"
+    desk, path = desk_with(tmp_path, text, examined=False)
+    outline = desk.outline(path)
+    lines = texts(complete(outline, text.index("shore 31\n  \n") + len("shore 31\n  ")))
+    assert lines[:4] == ["method", "needleful", "strands", "tail"]
+    assert texts(complete(outline, len(text) - 1)) == ["12", "31", "47", "58"]
+    assert texts(complete(outline, text.rindex("shore")))[0] == "shore"

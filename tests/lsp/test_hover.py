@@ -210,7 +210,13 @@ note in first "Here."
 @pytest.mark.parametrize(
     ("marked", "words"),
     [
-        ("low right of fi¦rst", ["**first** stands at 2,3, 5 x 2 crosses, as far as 7,5"]),
+        (
+            "low right of fi¦rst",
+            [
+                "**first** stands at 2,3, 5 x 2 crosses, as far as 7,5; in print columns 3 to 7,"
+                " rows 4 to 5"
+            ],
+        ),
         ("note in fi¦rst", ["**first** stands at 2,3"]),
         ("boat right of fi¦rst", ["**first** stands at 1,2, 5 x 2"]),
         ("  bo¦at right of", ["what this line places stands at 7,2, 5 x 2 crosses"]),

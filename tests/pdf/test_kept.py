@@ -1,6 +1,5 @@
 """Pages that are kept from one setting to the next: the same bytes as of pages set anew."""
 
-import shutil
 from dataclasses import replace
 from pathlib import Path
 
@@ -16,8 +15,8 @@ from linenleaf.watch.warmpress import WarmPress
 from PIL import Image
 
 from tests import book_chart
+from tests.end_to_end.conftest import bench_in
 
-EXAMPLES = Path(__file__).resolve().parent.parent.parent / "examples"
 PAGE = '<html lang="en"><head><title>t</title></head><body>{}</body></html>'
 
 
@@ -200,22 +199,18 @@ class TestPictures:
 # What is changed in a small chart, one after the other: nothing, a row, a key line, the story by
 # so much that all pages move, the title.
 SMALL = (
-    ("first-wader.linen", "", ""),
-    ("first-wader.linen", "|kkkssssssssss", "|kkksssssssssk"),
-    ("first-wader.linen", "pebble 14 ", "pebble 17 "),
+    ("knots.linen", "", ""),
+    ("knots.linen", "|.mmmmmmmmmm.|", "|.mmmmmmmmms.|"),
+    ("knots.linen", "s     estuary 220", "s     estuary 417"),
     ("story.md", "\n\n", f"\n\n{'The tide goes out and comes in. ' * 120}\n\n"),
-    ("first-wader.linen", 'booklet "', 'booklet "New '),
+    ("knots.linen", 'booklet "', 'booklet "New '),
 )
 # And in one of many pages: a cross.
 BAND = (("band.linen", "|mmsmmsmm", "|smsmmsmm"),)
 
 
-def bound_again(
-    folder: Path, edits: tuple[tuple[str, str, str], ...], options: Options, to: Path
-) -> None:
+def bound_again(chart: Path, edits: tuple[tuple[str, str, str], ...], options: Options) -> None:
     """Bind a chart, and again after each of some edits; what comes is as if bound anew."""
-    place = Path(shutil.copytree(folder, to))
-    chart = place / f"{folder.name}.linen"
 
     def bind_again(warm: WarmPress) -> object:
         worked = follow(chart).worked
@@ -226,9 +221,10 @@ def bound_again(
     with WarmPress() as warm:
         bind_again(warm)
         for file, old, new in edits:
-            text = (place / file).read_text("utf-8")
+            path = chart.parent / file
+            text = path.read_text("utf-8")
             assert old in text
-            (place / file).write_text(text.replace(old, new, 1), "utf-8")
+            path.write_text(text.replace(old, new, 1), "utf-8")
             worked = follow(chart).worked
             assert worked is not None
             assert bind_again(warm) == bind(worked, options)
@@ -240,11 +236,9 @@ def bound_again(
     ids=["usual", "large"],
 )
 def test_a_booklet_bound_again_is_the_same_as_one_bound_anew(tmp_path, options, edits):
-    bound_again(EXAMPLES / "first-wader", edits, options, tmp_path / "chart")
+    bound_again(bench_in(tmp_path / "knots").chart, edits, options)
 
 
 def test_so_it_is_of_many_pages_and_colourways(tmp_path):
-    folder = tmp_path / "band"
-    folder.mkdir()
-    book_chart.write(folder, book_chart.source(40, 20))
-    bound_again(folder, BAND, Options(cell=9), tmp_path / "chart")
+    chart = book_chart.write(tmp_path, book_chart.source(40, 20))
+    bound_again(chart, BAND, Options(cell=9))

@@ -12,8 +12,8 @@ from linenleaf.compose.compose import compose
 from linenleaf.compose.worked import WorkedChart
 from linenleaf.core.key import KeyEntry, Kind, Part, Strands, Way
 from linenleaf.core.matter import Booklet
-from linenleaf.core.model import Fabric, Placement
-from linenleaf.pictures.caption import description, fabric_words, prefix
+from linenleaf.core.model import Placement
+from linenleaf.pictures.caption import description, prefix
 from linenleaf.pictures.painting import STRONG, text_path
 from linenleaf.pictures.picture import SUFFIXES, render
 from lxml import etree
@@ -216,8 +216,6 @@ def test_what_a_picture_says_of_itself():
         description(worked(rows=["mm"]))
         == "2 by 1 crosses in 1 colour, drawn for 32-count linen over two."
     )
-    assert fabric_words(Fabric("aida", 14, 14, 1, block=True)) == "aida 14"
-    assert fabric_words(Fabric("linen", 36, 34, 2)) == "linen 36 x 34 over 2"
 
 
 def test_figures_as_outlines_stand_where_they_are_anchored():

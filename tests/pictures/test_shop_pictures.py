@@ -28,7 +28,8 @@ RATIOS = {Shape.SQUARE: 1.0, Shape.WIDE: 16 / 9}
 
 @pytest.fixture(scope="module")
 def chart(tmp_path_factory):
-    return book_chart.worked(book_chart.write(tmp_path_factory.mktemp("shop")))
+    text = book_chart.source(40, 20)
+    return book_chart.worked(book_chart.write(tmp_path_factory.mktemp("shop"), text))
 
 
 def opened(data):
@@ -107,7 +108,7 @@ def test_the_piece_keeps_its_crosses_and_gains_cloth(chart):
 
 @pytest.mark.parametrize("shape", list(Shape))
 def test_no_picture_grows_beyond_the_bound(chart, shape, monkeypatch):
-    bound = LARGEST // 10  # reached as well, and sooner
+    bound = LARGEST // 40  # reached as well, and sooner
     for module in (scale, cloth, detail, chart_svg, key_svg):
         monkeypatch.setattr(module, "LARGEST", bound)
     for what in WHAT:

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.core.key import KeyEntry, Kind, Part, Strands
+from linenleaf.core.key import KeyEntry, Kind, Part, Strands, ThreadKind
 from linenleaf.reports.outputnames import range_name
 from linenleaf.reports.rekeyed import rekey, threads_of_key, touching_threads
 from linenleaf.resolve.read import read
@@ -182,3 +182,15 @@ def test_touching_threads_as_a_plain_loop_finds_them(rows):
 )
 def test_names_of_ranges(stem, name):
     assert range_name(stem, {"shore", "shore-2"}) == name
+
+
+def test_metal_is_no_substitute_unless_asked_for(folder):
+    kinds = OTHER.replace("put-up\n", "put-up,kind\n").replace("channel,#6f8fa0", "channel,#7a96a6")
+    frost = kinds.replace("#7a96a6,8,6,skein", "#7a96a6,8,1,skein,metallic") + "7,moss,#5f7a4a\n"
+    (folder / "frost.csv").write_text(frost, "utf-8")
+    worked = worked_of(CHART, folder)
+    target, _ = read_range(folder / "frost.csv", "frost")
+    assert "frost 3" not in rekey(worked, target, "frost.csv").text
+    asked = rekey(worked, target, "frost.csv", [ThreadKind.STRANDED, ThreadKind.METALLIC]).text
+    assert "estuary 12 ebb" in asked
+    assert "the same to the eye; metallic for stranded" in asked

@@ -105,7 +105,8 @@ and 1 card to buy.
           linen 40 over 2: 1 x estuary 207
 
         Thread: rows there and back, needlefuls of 45 cm, tails of 5 cm,
-        carried up to 1.2 cm on the back, 10 % in reserve.
+        carried 1.2 cm on the back, slipped under stitches at most 6 cm,
+        8 crosses behind bare fabric, 10 % in reserve.
         Beads are sewn on with sewing thread, which is not counted.
         """
     )
@@ -189,9 +190,9 @@ def test_csv_for_other_programs(saltings):
     assert as_csv({"": table(gather(saltings))}) == dedent(
         """\
         what,range,code,name,colour,symbols,number,metres,put_up,put_up_metres,put_ups_used,put_ups_to_buy
-        thread,estuary,207,mud flat,#8a6a49,m,2412,8.091,skein,8,1.0114,2
-        thread,estuary,343,sea glass,#79aaa3,z /,120,0.248,hank,5,0.0496,1
-        thread,estuary,102,salt white,#f7f3ea,z,60,0.111,skein,8,0.0138,1
+        thread,estuary,207,mud flat,#8a6a49,m,2412,8.068,skein,8,1.0086,2
+        thread,estuary,343,sea glass,#79aaa3,z /,120,0.248,hank,5,0.0495,1
+        thread,estuary,102,salt white,#f7f3ea,z,60,0.110,skein,8,0.0138,1
         thread,estuary,325,night water,#1f3148,rope eye,13,0.267,card,20,0.0133,1
         bead,,,amber glass,#f2b33d,lamp,3,,,,,
         """
@@ -289,3 +290,37 @@ def test_a_bare_chart_is_told_as_such(tmp_path):
     assert "Thread: " not in as_list(facts)
     assert "Thread: " not in as_sheet(kit_of(facts, 2))
     assert account(bare, 2) == "2 pages, 0 crosses, 0 colours."
+
+
+def test_cloth_counted_by_the_centimetre_and_a_thread_worked_otherwise(tmp_path):
+    (tmp_path / "odd.csv").write_text("code,name,colour,kind\n3,frost,#c9ced6,metallic\n", "utf-8")
+    facts = gather(
+        worked_of(
+            """
+            linen 2
+            booklet "Frost"
+            fabric linen 12 per cm over 2
+              also evenweave 10 per cm over 2
+            range odd from odd.csv
+            key
+              f  odd 3
+            thread odd 3
+              needleful 30 cm
+              method each
+            chart 3 x 1
+              |fff|
+            """,
+            tmp_path,
+        )
+    )
+    told = as_text(facts)
+    assert "on linen 12 per cm over 2 (30 to the inch)\n" in told
+    # The threads of other counts are those of one strand on every fabric.
+    assert [row.strands for row in facts.sizes] == [1, 1]
+    assert "\nevenweave 10 per cm over 2 " in told
+    assert "\nodd 3: each cross finished, needlefuls of 30 cm.\n" in told
+    data = as_data(facts)
+    assert data["fabric"] == "linen 12 per cm over 2"
+    assert data["threads"][0]["kind"] == "metallic"
+    assert "linen with 12 threads to the cm (30 to the inch), over two" in as_list(facts)
+    assert "30.48" not in told + as_list(facts) + as_sheet(kit_of(facts, 2)) + str(data)

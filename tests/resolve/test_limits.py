@@ -213,6 +213,22 @@ def photographs(many: int, marks: int = 0) -> Files:
     return {"chart.linen": text.replace("linen 1", "linen 2", 1), "p.png": into.getvalue()}
 
 
+def ways(many: int) -> Files:
+    """Each thread of a key has a block; the key has three lines besides."""
+    named = ['#3f4a2c "wrack"', '#20242c "ink"', '#aa3344 "madder"']
+    named += [f'#3f4a2c "t{n}"' for n in range(many - 3)]
+    key = "".join(f"  line-{n}  {thread} back\n" for n, thread in enumerate(named[3:500]))
+    blocks = "".join(f"thread {thread}\n  method each\n" for thread in named)
+    text = chart(key=key, after=blocks)["chart.linen"]
+    return {"chart.linen": text.replace("linen 1", "linen 2", 1)}
+
+
+def dyed(colours: int) -> Files:
+    table = f"code,name,colour,kind,colours\n1,rosehip,#b04a3a,overdyed,{'#b04a3a ' * colours}\n"
+    text = chart(before="range shore from shore.csv\n")["chart.linen"]
+    return {"chart.linen": text.replace("linen 1", "linen 2", 1), "shore.csv": table}
+
+
 # What the table says: the line, which of its figures, a source with so many, and the finding.
 CASES: list[tuple[str, int, Callable[[int], Files], str]] = [
     ("chart file", 2, lambda n: chart(after="# x\n" * (n - 9)), "too-many-lines"),
@@ -250,6 +266,8 @@ CASES: list[tuple[str, int, Callable[[int], Files], str]] = [
     ("story and sections in all", 3, lambda n: story("***\n" * n), "too-intricate"),
     ("`note` and the like", 0, lambda n: chart(after='note at 0,0 "a"\n' * n),
         "too-many-of-a-kind"),
+    ("`thread`", 0, ways, "too-many-of-a-kind"),
+    ("colours of an overdyed thread", 0, dyed, "overdyed-colours"),
     ("`withdrawn`", 0, gaps, "too-many-of-a-kind"),
     ("`withdrawn`", 1, left, "too-many-of-a-kind"),
     ("`revision`", 0, lambda n: chart(after='revision "1" "a"\n' * n), "too-many-of-a-kind"),

@@ -301,8 +301,8 @@ def designs(draw: st.DrawFn) -> Design:
             float(draw(st.integers(300, 900))),
             float(draw(st.integers(0, 60))),
             draw(st.integers(0, 40)) / 2,
-            draw(st.sampled_from(list(Method))),
-            draw(st.integers(0, 50)) / 100,
+            method=draw(st.sampled_from(list(Method))),
+            reserve=draw(st.integers(0, 50)) / 100,
         ),
     )
 

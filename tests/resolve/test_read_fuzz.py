@@ -20,7 +20,7 @@ from linenleaf.resolve.read import read
 
 from tests.sources import MARKS, RANGE, SMALL, STORY, WHOLE, folder_with
 
-MANY = int(os.environ.get("LINENLEAF_FUZZ", "80"))
+MANY = int(os.environ.get("LINENLEAF_FUZZ", "50"))
 FUZZ = settings(
     max_examples=MANY,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ...compose.misplaced import place
+from ...compose.misplaced import place, squares
 from ...compose.worked import WorkedChart
 from ...core.diagnostics import Hint
 from ...core.model import BARE, Mirror, Motif
@@ -115,7 +115,11 @@ class Slip:
     @property
     def fault(self) -> Fault:
         """What is told of it."""
-        return Fault(self.message, self.drawn.cell_span(*self.cell), self.hints)
+        row, column = self.cell
+        hints = self.hints
+        if self.drawn.motif is None:
+            hints += (f"in print: {squares((column, row, column + 1, row + 1))}",)
+        return Fault(self.message, self.drawn.cell_span(row, column), hints)
 
 
 def hand_drawn(worked: WorkedChart) -> Iterator[HandDrawn]:
