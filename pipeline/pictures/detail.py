@@ -42,8 +42,12 @@ def detail(
     image = paint(part, pixels_per_cross=pixels, margin=0)
     across, down = image.width / part.width, image.height / part.height
     left, top = (x0 - wider[0]) * across, (y0 - wider[1]) * down
-    shown = left, top, left + (x1 - x0) * across, top + (y1 - y0) * down
-    height = max(1, round(width * (shown[3] - shown[1]) / (shown[2] - shown[0])))
+    wide, high = (x1 - x0) * across, (y1 - y0) * down
+    if box is None:  # whole crosses may be a little off the shape
+        inner = min(high, wide / (ratio or RATIO))
+        top, high = top + (high - inner) / 2, inner
+    shown = left, top, left + wide, top + high
+    height = max(1, round(width * high / wide))
     return image.resize((width, height), Image.Resampling.LANCZOS, shown)
 
 
@@ -53,7 +57,7 @@ def busiest(worked: WorkedChart, ratio: float) -> Box:
     shape = ratio * fabric.cross_height / fabric.cross_width  # in crosses
     across = min(ACROSS, worked.width * SHARE, worked.height * SHARE * shape)
     columns = max(1, round(across))
-    rows = max(1, min(worked.height, round(across / shape)))
+    rows = max(1, min(worked.height, math.ceil(columns / shape)))
     total = np.zeros((worked.height + 1, worked.width + 1))
     total[1:, 1:] = _going_on(worked).cumsum(axis=0).cumsum(axis=1)
     windows = (total[rows:, columns:] - total[:-rows, columns:] - total[rows:, :-columns]) + total[

@@ -224,7 +224,7 @@ def outside(pages) -> list[str]:
     """Letters nearer to the edge than 5 mm, or beyond the right margin of their page's text."""
     found = []
     for page in pages:
-        rules = [right for left, right in page.rules() if left > 30]
+        rules = [right for left, right in page.rules() if left > 28]
         chart_page = any("Symbols" in each["fontname"] for each in page.chars)
         edge = 5 * POINT if chart_page or not rules else float(page.width) - 1 - max(rules)
         found += [
