@@ -107,7 +107,7 @@ def attempt(folder: Path, text: str) -> Design:
     (folder / "estuary.csv").write_text(RANGES[0], "utf-8")
     for name in ("story.md", "reeds.md"):
         (folder / name).write_text("# Reeds\n", "utf-8")
-    for name in ("cover.png", "shore.jpg", "old-band.png"):
+    for name in ("cover.png", "mark.png", "shore.jpg", "old-band.png"):
         (folder / name).write_bytes(SOUND["png-colour"][0])
     (folder / "letters.linen").write_text("linen 1\nalphabet low height 1\n  i |m|\n", "utf-8")
     path = folder / "example.linen"

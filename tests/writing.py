@@ -49,13 +49,13 @@ def csv(threads: Sequence[Thread]) -> str:
 
 def source(design: Design) -> str:
     """The chart text of a design, every figure stated."""
-    return "\n".join(["linen 1", *_lines(design)]) + "\n"
+    return "\n".join([f"linen {design.version}", *_lines(design)]) + "\n"
 
 
 def _lines(design: Design) -> Iterator[str]:
     book = design.booklet
     yield f"booklet {quoted(book.title)}"
-    for word in ("subtitle", "designer", "rights", "thanks"):
+    for word in ("subtitle", "designer", "rights", "thanks", "about", "level", "errata"):
         if getattr(book, word):
             yield f"  {word} {quoted(getattr(book, word))}"
     yield f"  language {book.language}"
@@ -65,6 +65,10 @@ def _lines(design: Design) -> Iterator[str]:
         yield f"  original {what} {quoted(text)}"
     for text in book.needs:
         yield f"  needs {quoted(text)}"
+    for text in book.address:
+        yield f"  address {quoted(text)}"
+    if book.gutter:
+        yield f"  gutter {number(book.gutter)} mm"
     ground = design.ground
     yield f"fabric {_fabric(ground.fabric)}"
     yield f"  colour {ground.colour} {quoted(ground.colour_name) if ground.colour_name else ''}"

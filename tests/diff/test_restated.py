@@ -48,12 +48,19 @@ def with_booklet(**more):
         ("rights", "One copy.", "copyright"),
         ("thanks", "To the keeper.", "thanks"),
         ("needs", ("a frame", "a lamp"), "needs"),
+        ("about", "Two birds.", "what it is about"),
+        ("level", "easy", "level"),
+        ("address", ("Wend", "the coast"), "address"),
+        ("errata", "at the shop", "where corrections stand"),
+        ("gutter", 8.0, "gutter"),
     ],
 )
 def test_every_text_of_the_booklet(what, value, word):
     [(found, old, new)] = told(PLAIN, with_booklet(**{what: value}))
     assert found == word
-    assert new == ("; ".join(value) if isinstance(value, tuple) else value)
+    assert new == {"gutter": "8 mm"}.get(
+        what, "; ".join(value) if isinstance(value, tuple) else value
+    )
     assert old == {"title": "Test", "language": "en-GB"}.get(word, "")
 
 

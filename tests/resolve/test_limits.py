@@ -185,6 +185,11 @@ def own_stitches(many: int, strokes: int, wide: int = 2) -> Files:
     return {"chart.linen": text.replace("key\n", f"{blocks}key\n", 1)}
 
 
+def address(lines: int) -> Files:
+    text = chart(book='  address "a"\n' * lines)["chart.linen"]
+    return {"chart.linen": text.replace("linen 1", "linen 2", 1)}
+
+
 def gaps(many: int) -> Files:
     lines = "".join(f"withdrawn rows 0,{at} to 2,{at + 1}\n" for at in range(many))
     text = chart(lines, size="2 x 300")["chart.linen"]
@@ -268,6 +273,7 @@ CASES: list[tuple[str, int, Callable[[int], Files], str]] = [
     ("`revision`", 0, lambda n: chart(after='revision "1" "a"\n' * n), "too-many-of-a-kind"),
     ("`expect`", 0, lambda n: chart(after="expect m 1\n" * n), "too-many-of-a-kind"),
     ("`needs`", 0, lambda n: chart(book='  needs "a"\n' * n), "too-many-of-a-kind"),
+    ("`address`", 0, address, "too-many-of-a-kind"),
     ("stitches of a chart's own", 0, lambda n: own_stitches(n, 1), "too-many-of-a-kind"),
     ("stitches of a chart's own", 1, lambda n: own_stitches(1, n), "too-many-of-a-kind"),
     ("stitches of a chart's own", 2, lambda n: own_stitches(1, 1, n), "absurd-number"),

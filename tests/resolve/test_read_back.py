@@ -251,6 +251,11 @@ def designs(draw: st.DrawFn) -> Design:
         thanks=draw(TEXTS),
         original=tuple(draw(st.dictionaries(st.sampled_from(["place", "date"]), TEXTS)).items()),
         needs=tuple(draw(st.lists(TEXTS, max_size=2))),
+        about=draw(TEXTS),
+        level=draw(TEXTS),
+        address=tuple(draw(st.lists(TEXTS, max_size=2))),
+        errata=draw(TEXTS),
+        gutter=draw(st.sampled_from([0.0, 8.5])),
     )
     fabric = replace(draw(FABRICS), over=2)
     ground = Ground(
@@ -271,7 +276,7 @@ def designs(draw: st.DrawFn) -> Design:
     return Design(
         Source("", ""),
         Path(),
-        1,
+        2,
         booklet,
         ground,
         tuple(dict.fromkeys(each.thread for needle in used for each in needle)),
