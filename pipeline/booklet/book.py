@@ -94,7 +94,7 @@ def bind(
     words = wording(worked.design.booklet.language)
     filled = partial(fill, words.tag)
     charted = worked.design
-    if options.gutter is None:
+    if options.gutter is None and not options.whole:
         options = replace(options, gutter=charted.booklet.gutter)
     gutter = options.gutter or 0.0
     if gutter > widest_gutter(options.paper, options.large):
@@ -196,6 +196,7 @@ def _viewed(
     layout = laid_out(worked, options, codes, names)
     if isinstance(layout, Diagnostic):
         return layout
+    usual = form
     form = replace(form, points=form.points * layout.scale / form.scale, scale=layout.scale)
     # A page that stands alone has no notes to lead to.
     noted = () if options.whole else _noted(worked, layout, form, words)
@@ -229,7 +230,7 @@ def _viewed(
             # A map of one column of pages need not be as tall as the page.
             (
                 form.room[0],
-                height_for_map(form) * (0.5 if layout.pagination.across == 1 else 1),
+                height_for_map(usual) * (0.5 if layout.pagination.across == 1 else 1),
             ),
             *((form.points, form.points) if options.large else (POINTS, LEAST_POINTS)),
         ),

@@ -223,6 +223,8 @@ def _check_whole(options: Options) -> None:
         ("fold", options.fold is not None),
         ("orientation", options.orientation is not None),
         ("large", options.large),
+        ("gutter", bool(options.gutter)),
+        ("with-symbols", options.with_symbols),
         ("for print", options.purpose.printed),
     ):
         if said:

@@ -34,7 +34,7 @@ def book(band, tmp_path_factory):
     )
     worked = replace(worked, design=replace(worked.design, booklet=booklet))
     path = tmp_path_factory.mktemp("bound") / "bound.pdf"
-    return bound(worked, Options(Paper.HALF_LETTER, with_symbols=True), path)
+    return bound(worked, Options(Paper.HALF_LETTER, cell=4.5, with_symbols=True), path)
 
 
 @pytest.fixture(scope="module")
