@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
-from .chart.options import LARGE_CELL, LARGE_PAPERS, Ink, Paper
+from .chart.options import LARGE_CELL, Ink, NotAPaper, PageSize, holds_large, paper_named
 from .core.characters import escaped
 from .core.diagnostics import Diagnostics
 from .core.output import CannotWrite, may_write, write_whole
@@ -46,8 +46,24 @@ LETTERS = click.option(
 BOOKLET = click.option(
     "-o", "--output", type=click.Path(path_type=Path), help="Where the PDF goes."
 )
+
+
+def _paper(_context: click.Context, _parameter: click.Parameter, value: str | PageSize) -> PageSize:
+    if not isinstance(value, str):
+        return value
+    try:
+        return paper_named(value)
+    except NotAPaper as reason:
+        raise click.BadParameter(str(reason)) from None
+
+
 PAPER = click.option(
-    "--paper", type=click.Choice([each.value for each in Paper]), default="a4", show_default=True
+    "--paper",
+    metavar="PAPER",
+    default="a4",
+    show_default=True,
+    callback=_paper,
+    help="a3, a4, a5, letter, half-letter, or a size of your own: '200 x 250 mm'.",
 )
 INK = click.option(
     "--ink",
@@ -76,13 +92,13 @@ CELL = click.option(
 LARGE = click.option(
     "--large",
     is_flag=True,
-    help="Large print: text of 16 points, chart cells of 5 mm or more.",
+    help="Large print: words of 22 points or more, chart cells of 5 mm or more.",
 )
 
 
-def check_large(paper: Paper, cell: float | None) -> None:
+def check_large(paper: PageSize, cell: float | None) -> None:
     """Leave with a sentence when paper or cells are too small for large print."""
-    if paper not in LARGE_PAPERS:
+    if not holds_large(paper):
         stop(
             "--large needs room: pages of A4, A3 or Letter, or --fold with sheets of a3 or tabloid."
         )

@@ -37,7 +37,7 @@ code,name,colour,metres,strands,put-up
 """
 
 HEAD = """\
-linen 1
+linen 2
 
 booklet "{title}"
   subtitle "a band in five colours"
@@ -56,6 +56,11 @@ fabric linen 32 over 2
   colour #e9dfcb "raw flax"
   margin 3 in
   also   linen 28 over 2, aida 14
+
+# So that there are two chart pages, all upright.
+pages
+  orientation portrait
+  break       before column 37
 
 range estuary from estuary.csv
 

@@ -23,6 +23,7 @@ from scipy.ndimage import label
 
 CATEGORIES = ("mirrored motif", "repeated band", "border", "letter", "field")
 WAYS = tuple(Turn(flip, quarters) for flip in (False, True) for quarters in range(4))
+MOST_CELLS = 40  # of a part of a figure
 NEAR = 3  # cells around a slip from which the wrong symbol is taken, as a hand takes it
 
 
@@ -220,15 +221,17 @@ class Feature:
 def plant_features(ground: Ground, many: int, seed: int) -> list[Feature]:
     """So many patches of one colour with twins, in another thread or one row off by turns.
 
-    None where the chart has no such patch. What an outline runs around is no part of it, so that
-    only a patch that fills half of the square around it is moved.
+    None where the chart has no such patch. What lies between the cells of a patch is moved with it,
+    as what an outline runs around is, so that all of it together is no larger than a patch.
     """
     rng = np.random.default_rng(seed)
-    found = [each for each in patches(ground) if 2 * len(each) >= np.prod(np.ptp(each, axis=0) + 1)]
+    found = list(patches(ground))
+    small = [each for each in found if np.prod(np.ptp(each, axis=0) + 1) <= MOST_CELLS]
     planted: list[Feature] = []
-    while found and len(planted) < many:
-        patch = found[rng.integers(len(found))]
+    while small and len(planted) < many:
         what = ("thread", "row")[len(planted) % 2]
+        among = found if what == "thread" else small
+        patch = among[rng.integers(len(among))]
         grid = ground.grid.copy()
         if what == "thread":
             row, column = patch[0].tolist()
@@ -251,7 +254,7 @@ def patches(ground: Ground) -> Iterator[NDArray[np.int64]]:
         joined, count = label(ground.grid == symbol, structure=np.ones((3, 3)))
         for number in range(1, count + 1):
             cells = np.argwhere(joined == number)
-            if not (2 <= len(cells) <= 40 and (ground.twins[tuple(cells.T)] > 0).all()):
+            if not (2 <= len(cells) <= MOST_CELLS and (ground.twins[tuple(cells.T)] > 0).all()):
                 continue
             around = {(r + d, c + a) for r, c in cells.tolist() for d in range(3) for a in range(3)}
             own = {(r + 1, c + 1) for r, c in cells.tolist()}

@@ -60,9 +60,18 @@ def designs(folder: Path) -> list[PublicDesign]:
     """The thirty, those of each package in turn. Raises FileNotFoundError without the packages."""
     fonts = list(islice(_fonts(folder / "usr/share/consolefonts"), EACH))
     figures = list(islice(_figures(folder / "usr/include/X11/bitmaps"), EACH + 2))
-    icons = list(islice(_icons(folder / "usr/share/icons/Adwaita/16x16"), EACH * 3))
+    icons = list(islice(icons_of(folder / "usr/share/icons/Adwaita/16x16", "*/*.png"), EACH * 3))
     if len(fonts) < EACH or len(figures) < EACH + 2 or len(icons) < EACH * 3:
         raise FileNotFoundError(folder)
+    return designs_of(fonts, figures, icons)
+
+
+def designs_of(
+    fonts: list[tuple[str, Font]],
+    figures: list[tuple[str, Cells]],
+    icons: list[tuple[str, Cells]],
+) -> list[PublicDesign]:
+    """Ten designs of lettering, ten of figures in one colour, ten of icons, by turns."""
     lettered = [_lettered(name, font, at) for at, (name, font) in enumerate(fonts)]
     shown = [_figured(figures[at : at + 3], fonts[at][1], _two_lines(at)) for at in range(EACH)]
     coloured = [
@@ -129,20 +138,22 @@ def _figures(folder: Path) -> Iterator[tuple[str, Cells]]:
                 continue
             cells = np.asarray(picture.convert("1")) == 0
             if path.read_text("ascii").count("_width"):  # in XBM a set bit is black
-                yield from _no_texture(path.name, cells.astype(np.uint8))
+                yield from no_texture(path.name, cells.astype(np.uint8))
 
 
-def _no_texture(name: str, cells: Cells) -> Iterator[tuple[str, Cells]]:
+def no_texture(name: str, cells: Cells) -> Iterator[tuple[str, Cells]]:
+    """Yield a picture without what is bare around it, if it is neither a texture nor solid."""
     for step in range(1, 9):
         if (cells[step:] == cells[:-step]).all() or (cells[:, step:] == cells[:, :-step]).all():
             return
-    trimmed = _trimmed(cells)
-    if trimmed.size and 24 <= np.count_nonzero(trimmed) <= 0.7 * trimmed.size:
-        yield name, trimmed
+    figure = trimmed(cells)
+    if figure.size and 24 <= np.count_nonzero(figure) <= 0.7 * figure.size:
+        yield name, figure
 
 
-def _icons(folder: Path) -> Iterator[tuple[str, Cells]]:
-    for path in sorted(folder.glob("*/*.png")):
+def icons_of(folder: Path, names: str) -> Iterator[tuple[str, Cells]]:
+    """Yield the coloured pictures of these names, brought to four colours."""
+    for path in sorted(folder.glob(names)):
         if "symbolic" in path.name:
             continue
         with Image.open(path) as picture:
@@ -151,10 +162,11 @@ def _icons(folder: Path) -> Iterator[tuple[str, Cells]]:
         cells = np.asarray(colours).astype(np.uint8) + 1
         cells[np.asarray(rgba)[:, :, 3] < 128] = 0
         if np.count_nonzero(cells):
-            yield path.stem, _trimmed(cells)
+            yield path.stem, trimmed(cells)
 
 
-def _trimmed(cells: Cells) -> Cells:
+def trimmed(cells: Cells) -> Cells:
+    """Return a picture without what is bare around it."""
     rows, columns = np.nonzero(cells)
     if not rows.size:
         return cells[:0, :0]

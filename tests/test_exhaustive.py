@@ -13,7 +13,7 @@ import pytest
 from linenleaf.chart.options import Ink, Purpose
 from linenleaf.colour.vision import Sight
 from linenleaf.core.key import Kind, Lies, ThreadKind, Way
-from linenleaf.core.model import Anchor, Cover, Method, Mirror, Threads
+from linenleaf.core.model import Anchor, Axis, Cover, Method, Mirror, Orientation, Threads
 from linenleaf.core.places import Edge
 from linenleaf.photograph.differences import DifferenceKind
 from linenleaf.stitches.kinds import CORNERS, STITCHES
@@ -37,6 +37,8 @@ ENUMS: dict[str, type[enum.Enum]] = {
         Threads,
         ThreadKind,
         DifferenceKind,
+        Orientation,
+        Axis,
     )
 }
 CHANGES = {"diff/changes.py", "diff/facts.py"}  # all kinds of change between two charts

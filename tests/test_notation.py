@@ -10,6 +10,7 @@ import re
 from pathlib import Path
 
 import pytest
+from linenleaf.chart import options
 from linenleaf.compose import bounds
 from linenleaf.compose.compose import compose
 from linenleaf.core import files, jpeg, raster
@@ -24,6 +25,7 @@ from linenleaf.resolve import (
     matter,
     needles,
     nesting,
+    paging,
     photographs,
     pictures,
     placed,
@@ -170,6 +172,8 @@ def test_every_word_of_the_grammar_is_in_the_reference():
             ),
         ),
         ("motifs in motifs", (nesting.DEEPEST, bounds.MOST_INSIDES)),
+        ("lines of `pages`", (paging.MOST_BREAKS,)),
+        ("pages of one's own size", (options.LEAST_SIDE, options.MOST_SIDE)),
         ("repeats of one placement", (placed.MOST_COPIES,)),
         ("story or section", (files.LARGEST_STORY // 2**10, markdown.MOST_PICTURES)),
         ("picture", (files.LARGEST_PICTURE // 2**20, raster.LARGEST_SIDE, jpeg.MOST_SCANS)),

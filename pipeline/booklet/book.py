@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import math
 import os
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime
 from functools import cache, partial
 from pathlib import Path
@@ -49,26 +48,26 @@ from .howto import HowTo, how_to
 from .keylist import KeyTables, key, short_labels
 from .layout import Layout, Setting, setting
 from .leaves import Leaf, leaves, with_rings
-from .maps import LEAST_POINTS, POINTS, PageMap, page_map, whole_picture
+from .linebyline import line_by_line
+from .maps import LEAST_POINTS, POINTS, PageMap, height_for_map, page_map, whole_picture
 from .places import Places, places
-from .planning import plan
+from .planning import laid_out
 from .prose import Prints
 from .supplies import SizeRow, Supply, size_rows, supply
-from .textwidth import MM_PER_POINT, cell_width, heading_width, with_breaks
+from .textwidth import cell_width, heading_width, with_breaks
 
 Progress = Callable[[str, int, int], None]
 
 WHOLE = "whole:"
 # Classes of what always begins a page, whatever went before.
 OPENING = "part|type-case"
+PICTURED = 0.6  # of the height of a page of large print is the most for the picture of a place
 LAST_SECOND = 253_402_300_799  # of the year 9999
 EPOCH = "SOURCE_DATE_EPOCH"  # seconds; reproducible-builds.org/specs/source-date-epoch
-MAP_HEAD = 3.3  # mm above the page map for each point of the text, without the words about it
-MAP_WORDS = 290.0  # ems; those words set in one line, in the language that needs most
-LEADING = 1.4  # ems from line to line
-BAND = 0.66  # of the cover is the picture
+BAND, LARGE_BAND = 0.66, 0.4  # of the cover is the picture
 FOOT, FOOT_SIZE = 0.72, 0.75  # share of the foot that the title may take; rem
 FOOT_SHARED = 0.48, 0.3  # shares of the title and of the colourway, where there is one
+LARGE_FOOT, LARGE_SHARED = 0.55, (0.34, 0.24)  # the same in large print
 
 
 @dataclass(frozen=True)
@@ -77,6 +76,7 @@ class Book:
 
     running: the title and the colourway as they stand at the foot of the pages. stamp: the date
     of the file, empty for none. colourway: its title, empty for the threads of the key itself.
+    whole: whether the one chart page is all there is.
     """
 
     booklet: Booklet
@@ -103,6 +103,7 @@ class Book:
     map: PageMap
     leaves: tuple[Leaf, ...]
     editions: tuple[Edition, ...]
+    whole: bool
 
     @property
     def ringed(self) -> frozenset[int]:
@@ -151,16 +152,13 @@ def bind(
     charted = worked.design
     if options.colourway is not None:
         worked = recolour(worked, options.colourway)
-    band = options.paper.width, options.paper.height * BAND
     prints = Prints(worked.design.folder)
+    band = options.paper.width, options.paper.height * (LARGE_BAND if options.large else BAND)
     front, later = cover(worked, prints, band, BLEED if printed else 0.0)
     # A booklet of one colourway is sold by itself; that of the chart holds all of them.
     alone = options.colourway is not None
     pictures = _counted(
-        {
-            **later,
-            **({} if alone else way_pictures(worked)),
-        },
+        {} if options.whole else {**later, **({} if alone else way_pictures(worked))},
         lambda done, of: tell("pictures", done, of),
     )
     if ahead is not None:
@@ -173,13 +171,13 @@ def bind(
     counts = count(worked)
     uses = estimate(worked, worked.design.ground.fabric)
     used = [each.index for each in counts.entries]
-    codes = short_labels(worked.design, used, names=False)
-    names = short_labels(worked.design, used, names=True)
-    try:
-        layout = plan(worked, options, codes, names)
-    except ValueError:
-        return None, (_no_room(worked, options),)
-    noted = places(worked, layout.pagination, form.room[0] / form.scale, words)
+    codes, names = (short_labels(worked.design, used, names=each) for each in (False, True))
+    layout = laid_out(worked, options, codes, names)
+    if isinstance(layout, Diagnostic):
+        return None, (layout,)
+    form = replace(form, points=form.points * layout.scale / form.scale, scale=layout.scale)
+    # A page that stands alone has no notes to lead to.
+    noted = () if options.whole else _noted(worked, layout, form, words)
     tale, sections, figures = story(worked.design.booklet, prints, words.quotes)
     findings = list(prints.findings)
     if printed and not stamp:
@@ -213,23 +211,23 @@ def bind(
             # A map of one column of pages need not be as tall as the page.
             (
                 form.room[0],
-                _map_height(form) * (0.5 if layout.pagination.across == 1 else 1),
+                height_for_map(form) * (0.5 if layout.pagination.across == 1 else 1),
             ),
-            14.0 if options.large else POINTS,
-            10.0 if options.large else LEAST_POINTS,
+            *((form.points, form.points) if options.large else (POINTS, LEAST_POINTS)),
         ),
         with_rings(worked, layout, leaves(worked, layout), noted),
         editions(worked.design.revisions),
+        options.whole,
     )
     drawn = drawings(
         worked,
         options.ink,
         filled,
-        ToDraw(book.leaves, book.layout, book.places, book.map, book.how),
+        ToDraw(book.leaves, book.layout, form, book.places, book.map, book.how),
         lambda done, of: tell("charts", done, of),
     )
     svgs = _leaf_pages(filled, book, options)
-    html = with_breaks(filled("booklet.html.j2", book=book, phrases=needed(map(fromstring, svgs))))
+    html = _markup(filled, book, svgs)
     base, style = _styles(filled, book, options)
     sheet = Sheet(
         html,
@@ -237,7 +235,7 @@ def bind(
         worked.design.folder,
         prints.files,
         {},
-        {0: words.gettext("Cover")},
+        {} if options.whole else {0: words.gettext("Cover")},
         Variant(
             options.purpose,
             stamp,
@@ -246,7 +244,7 @@ def bind(
             options.fold,
             _said(words),
         ),
-        {**pictures, WHOLE: Later(whole), **drawn.later},
+        {} if options.whole else {**pictures, WHOLE: Later(whole), **drawn.later},
         base,
         OPENING,
         Apart(
@@ -289,6 +287,23 @@ def _afterwards(worked: WorkedChart, options: Options, made: Printed) -> Diagnos
     if options.fold is not None:
         findings.append(folded(span, options.fold, made.pages))
     return tuple(findings)
+
+
+def _markup(filled: Callable[..., str], book: Book, svgs: Iterable[str]) -> str:
+    """Return the text of the booklet, and the words of the printed pages of charts."""
+    phrases = needed(map(fromstring, svgs))
+    markup = with_breaks(filled("booklet.html.j2", book=book, phrases=phrases))
+    return line_by_line(markup) if book.setting.large else markup
+
+
+def _noted(
+    worked: WorkedChart, layout: Layout, form: Setting, words: Wording
+) -> tuple[Places, ...]:
+    """Return the notes with pictures that fit the pages."""
+    width, height = (each / form.scale for each in form.room)
+    if not form.large:
+        return places(worked, layout.pagination, width, words)
+    return places(worked, layout.pagination, width, words, height * PICTURED, form.symbol)
 
 
 def _silent(_what: str, _done: int, _of: int) -> None:
@@ -352,19 +367,12 @@ def _colourway(charted: Design, name: str | None) -> str:
     return next((way.title or way.name for way in charted.colourways if way.name == name), "")
 
 
-def _map_height(form: Setting) -> float:
-    """Return the mm that the page map may be high, for what stands above and below it."""
-    em = form.points * MM_PER_POINT
-    lines = math.ceil(MAP_WORDS * em / form.room[0]) + 1
-    return form.room[1] - MAP_HEAD * form.points - lines * LEADING * em
-
-
 def _running(title: str, colourway: str, form: Setting) -> tuple[str, str]:
     """Return title and colourway cut to fit the foot of a page."""
-    room, size = form.room[0], FOOT_SIZE * form.points
+    room, size = form.room[0], form.points * (1.0 if form.large else FOOT_SIZE)
     if not colourway:
-        return running_title(title, FOOT * room, size), ""
-    shares = zip((title, colourway), FOOT_SHARED, strict=True)
+        return running_title(title, (LARGE_FOOT if form.large else FOOT) * room, size), ""
+    shares = zip((title, colourway), LARGE_SHARED if form.large else FOOT_SHARED, strict=True)
     first, second = (running_title(words, share * room, size) for words, share in shares)
     return first, second
 
@@ -395,12 +403,3 @@ def no_date() -> Diagnostic:
 def lacking(sentence: str) -> Diagnostic:
     """Return the finding for what this computer lacks, which is no fault of the chart."""
     return finding("lacking-library", sentence, None, f"{INSTALL} {SUBSETTER}")
-
-
-def _no_room(worked: WorkedChart, options: Options) -> Diagnostic:
-    return finding(
-        "no-room",
-        f"No chart cell fits on {options.paper.name.title()} paper beside the key.",
-        worked.design.chart.span,
-        "Choose larger paper or a smaller cell.",
-    )

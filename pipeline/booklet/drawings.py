@@ -20,7 +20,7 @@ from ..compose.worked import WorkedChart
 from ..pdf.document import Later
 from .howto import HowTo
 from .keylist import address
-from .layout import Layout, sample_size
+from .layout import Layout, Setting, sample_size
 from .leaves import Leaf
 from .maps import PageMap
 from .places import Place, Places, Shot, numbered
@@ -28,6 +28,7 @@ from .places import Place, Places, Shot, numbered
 if TYPE_CHECKING:
     from .studio import Studio
 
+FIGURES, SMALL_FIGURES = 2.6, 2.05  # mm; numbers in drawings of stitches, and of counted ones
 _VIEW = re.compile(r'viewBox="0 0 ([\d.]+) ([\d.]+)"')
 
 
@@ -37,6 +38,7 @@ class ToDraw:
 
     leaves: tuple[Leaf, ...]
     layout: Layout
+    setting: Setting
     places: tuple[Places, ...]
     map: PageMap
     how: HowTo
@@ -79,7 +81,7 @@ def drawings(
         # A tenth of a second to load and set up, for which the layout of the pages need not wait.
         from .studio import Studio  # noqa: PLC0415
 
-        return Studio(worked, ink, numbered(drawn.places), scale)
+        return Studio(worked, ink, numbered(drawn.places), drawn.setting)
 
     later: dict[str, Later] = {}
     for index in drawn.layout.codes:
@@ -93,11 +95,14 @@ def drawings(
                 later[shot.address] = _sized(partial(_excerpt, studio, place, shot), size, scale)
     borders = partial(fill, "pagemap.svg.j2", map=drawn.map)
     later[drawn.map.address] = Later(lambda: studio().plot(borders()))
-    fabric = drawn.how.fabric
+    fabric, large = drawn.how.fabric, drawn.setting.drawn(FIGURES)
+    larger = drawn.setting.drawn(SMALL_FIGURES)
     for diagram in drawn.how.diagrams:
         for figure in diagram.figures:
             svg = fill("stitches/counted.svg.j2", figure=figure)
-            later[f"stitch:{figure.name}"] = _sized(partial(_plot, studio, svg), _view(svg), scale)
+            later[f"stitch:{figure.name}"] = _sized(
+                partial(_plot, studio, svg, larger), _view(svg), larger
+            )
         for name in diagram.drawings:
             svg = fill(
                 f"stitches/{name}.svg.j2",
@@ -105,7 +110,7 @@ def drawings(
                 block=fabric.block,
                 small=drawn.how.piece_over,
             )
-            later[f"stitch:{name}"] = _sized(partial(_plot, studio, svg), _view(svg), scale)
+            later[f"stitch:{name}"] = _sized(partial(_plot, studio, svg, large), _view(svg), large)
 
     def finished() -> tuple[Mapping[str, Plot], EmbeddedFont]:
         shown = {address(index): studio().sample(index) for index in drawn.layout.codes}
@@ -130,8 +135,8 @@ def _sample(studio: _Open, index: int) -> Plot:
     return studio().sample(index)
 
 
-def _plot(studio: _Open, svg: str) -> Plot:
-    return studio().plot(svg)
+def _plot(studio: _Open, svg: str, scale: float) -> Plot:
+    return studio().plot(svg, scale)
 
 
 def _view(svg: str) -> tuple[float, float]:

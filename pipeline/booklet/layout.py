@@ -1,32 +1,62 @@
 """How pages are set: size of the type, margins, and what all chart pages share.
 
 Lengths are mm from the top left corner of the page's own area, inside its margins. Large print
-follows what associations for people with low sight ask of it: text of 16 points or more (UK
-Association for Accessible Formats, "Creating clear print and large print documents", from memory),
-and here chart cells of 5 mm or more. It is planned like any other, in units larger than a mm: see
-`Layout.scale`.
+follows what publishers for readers with low sight do (common practice, no single source): words and
+figures of 22 points or more, sans, black, upright, in one column and aligned to the left; and here
+squares and symbols of charts of 5 mm or more. It is planned like any other, in units larger than a
+mm: see `Layout.scale`.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import assert_never
 
-from ..chart.options import LARGE_CELL, Paper
+from ..chart.badges import USUAL_RING, Ring
+from ..chart.options import LARGE_CELL, READABLE_CELL, USUAL_CELL, PageSize
 from ..chart.paginate import Pagination
 from ..core.key import KeyEntry
+from ..core.model import Orientation
+from .met import Met
 from .textwidth import MM_PER_POINT
 
 NARROW = 40.0  # rem across, below which tables take their narrow form
 BESIDE = 0.26  # of the width is left for headings beside the text
-HEAD = 6.5  # the line with the number of the chart
-GAP = 2.0  # between the lower arrow and the short key
 MAP_GAP = 4.0  # between short key and map
+TYPE = 7.5  # points; size of the words of a short key
 BETWEEN = 8.0  # two charts that share a printed page
 SAMPLE_CELL = 4.4  # mm, side of a cell of the key
 SAMPLE_RUN = 2.6  # cells; length of a line of the key
 SAMPLE_INSET = 0.1  # mm around, so that the frame is not cut
-SIDE, TOP, BOTTOM = 7.0, 8.0, 13.5  # margins of a chart page; the running foot stands in the last
+SIDE, TOP = 7.0, 8.0  # margins of a chart page
+
+
+@dataclass(frozen=True)
+class Bands:
+    """What stands around the drawing on a chart page, in its own unit.
+
+    head: the line with the number of the chart. join: above, below and, where need be, beside the
+    drawing, for the ways to the neighbours. gap: between the lower way and the short key. foot: the
+    margin in which the running foot stands. way: line of a way. aside: room that one takes between
+    the numbers of the rows, turned on end, in any language.
+    """
+
+    head: float
+    join: float
+    gap: float
+    foot: float
+    way: float
+    aside: float
+
+
+USUAL_BANDS = Bands(6.5, 4.6, 2.0, 13.5, 4.0, 20.0)
+# Ways are told by the number of the chart alone; what the chart says stands in the key.
+LARGE_BANDS = Bands(4.4, 3.4, 0.0, 7.6, 3.0, 8.0)
+LARGE_POINTS, LARGE_SCALE = 22.0, 22.0 / TYPE
+LARGE_RING = Ring(1.9, 2.7)
+LARGE_OVERLAP = 1  # of larger cells on smaller pages
 
 
 @dataclass(frozen=True)
@@ -36,11 +66,13 @@ class Setting:
     points: size of the text. edge: margin of text pages at the top and the sides; foot: at the
     bottom. beside: room for headings at the left of the text, 0 for none. scale: how much larger
     than usual all is drawn that has a size of its own: what stands around the cells of a chart,
-    its short key, drawings of stitches. least, most: bounds of the side of a cell. cover: points
-    of what a rem of the cover's title is.
+    its short key, drawings of stitches. least, most: bounds of the side of a cell; readable: how
+    small it may get to save pages. cover: points of what a rem of the cover's title is. ring: of
+    the numbers of notes. overlap: rows and columns of the next chart page. large: whether all of it
+    is large print.
     """
 
-    paper: Paper
+    paper: PageSize
     points: float
     edge: float
     foot: float
@@ -49,6 +81,25 @@ class Setting:
     least: float
     most: float
     cover: float
+    readable: float = READABLE_CELL
+    bands: Bands = USUAL_BANDS
+    ring: Ring = USUAL_RING
+    overlap: int = 3
+    large: bool = False
+
+    @property
+    def keyed(self) -> bool:
+        """Whether each chart page has its short key and a small map of its own."""
+        return not self.large
+
+    def drawn(self, figures: float) -> float:
+        """Return the scale of a drawing that has numbers of its own, of so many mm."""
+        return self.points * MM_PER_POINT / figures if self.large else self.scale
+
+    @property
+    def symbol(self) -> float:
+        """The smallest square whose symbol is printed, in units of `scale`."""
+        return LARGE_CELL / self.scale if self.large else 0.0
 
     @property
     def narrow(self) -> bool:
@@ -62,15 +113,45 @@ class Setting:
         return self.paper.width - 2 * self.edge, self.paper.height - edges
 
 
-def setting(paper: Paper, large: bool = False) -> Setting:
+def setting(paper: PageSize, large: bool = False) -> Setting:
     """Return how pages are set on a paper; large: in large print."""
     if large:
-        size, edge, cover = (18, 24, 12) if paper.width > 250 else (16, 16, 10)
-        return Setting(paper, size, edge, 22, 0, 1.6, LARGE_CELL, 9, cover)
+        edge, cover = (24, 14) if paper.width > 250 else (16, 14)
+        return Setting(
+            paper,
+            LARGE_POINTS,
+            edge,
+            22,
+            0,
+            LARGE_SCALE,
+            LARGE_CELL,
+            9,
+            cover,
+            LARGE_CELL,
+            LARGE_BANDS,
+            LARGE_RING,
+            LARGE_OVERLAP,
+            large=True,
+        )
     if paper.width < 180:
-        return Setting(paper, 9, 14, 15, 0, 1, 3, 6, 9)
+        return Setting(paper, 9, 14, 15, 0, 1, USUAL_CELL, 6, 9)
     size, edge = (12, 30) if paper.width > 250 else (10, 20)
-    return Setting(paper, size, edge, edge, (paper.width - 40) * BESIDE, 1, 3, 6, size)
+    beside = (paper.width - 40) * BESIDE
+    return Setting(paper, size, edge, edge, beside, 1, USUAL_CELL, 6, size)
+
+
+def lying(paper: PageSize, orientation: Orientation | None) -> tuple[float, float]:
+    """Return width and height of a page in mm, as it lies; None: as it is."""
+    short, long = sorted((paper.width, paper.height))
+    match orientation:
+        case None:
+            return paper.width, paper.height
+        case Orientation.PORTRAIT:
+            return short, long
+        case Orientation.LANDSCAPE:
+            return long, short
+        case _:
+            assert_never(orientation)
 
 
 @dataclass(frozen=True)
@@ -78,25 +159,37 @@ class Layout:
     """What all chart pages share.
 
     scale: mm of the unit in which everything here and on the leaves is given. pagination: which
-    cells go where. side, top, bottom: margins. width, height: of a page's own area. codes, names:
+    cells go where. side, top: margins. width, height: of a page's own area. codes, names:
     the words of the short keys by key line, brief and full. map_width, map_height: of the small
-    map. abreast, stacked: how many charts share one printed page, across and down; long narrow
-    charts would leave most of it bare.
+    map. page: width and height of the paper in mm, as it lies. met: finds the key lines on a page.
+    abreast, stacked: how many charts share one printed page, across and down; long narrow
+    charts would leave most of it bare. beside: where a short key beside the chart begins from the
+    left, 0 where it stands below. keyed: whether each page has one. ring: as of the setting.
     """
 
     scale: float
     pagination: Pagination
     side: float
     top: float
-    bottom: float
     width: float
     height: float
     codes: Mapping[int, str]
     names: Mapping[int, str]
     map_width: float
     map_height: float
+    page: tuple[float, float]
+    bands: Bands
+    met: Met
     abreast: int = 1
     stacked: int = 1
+    beside: float = 0.0
+    keyed: bool = True
+    ring: Ring = USUAL_RING
+
+    @property
+    def printed(self) -> int:
+        """How many printed pages there are."""
+        return math.ceil(len(self.pagination.pages) / self.shared)
 
     @property
     def shared(self) -> int:

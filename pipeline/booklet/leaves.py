@@ -13,23 +13,18 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-import numpy as np
-
-from ..chart.badges import RADIUS, badges
+from ..chart.badges import badges
 from ..chart.edges import FIGURE_HEIGHT, NUMBER_AT, margins, numbered_rows
 from ..chart.paginate import Page, Pagination
-from ..compose.worked import WorkedChart, present
+from ..compose.worked import WorkedChart
 from .keylist import address
-from .layout import GAP, HEAD, MAP_GAP, Layout, sample_size
+from .layout import MAP_GAP, TYPE, Bands, Layout, sample_size
 from .places import Places, numbered
 from .textwidth import text_width
 
 LINE = 4.6  # one line of the short key
-TYPE = 7.5  # points; size of its words
 SYMBOL, DRAWN = 5.0, 7.6  # room for a symbol and the blank after it; the same where lines are used
 APART = 3.5  # at the least, from one entry to the next
-JOIN = 4.6  # room above, below and, where need be, beside the drawing
-LONG = 20.0  # of a way, in any language
 CLEAR = 2.5  # between a way and the numbers before and after it, both together
 SMALL, WIDEST = 3.7, 6.4  # height and most width of a drawing in a short key
 BEFORE = 30.0  # what a reader who is led to a ring sees to the left of it and above it
@@ -72,31 +67,6 @@ def in_columns(entries: tuple[int, ...], across: int) -> tuple[tuple[int, ...], 
     return tuple(entries[at : at + down] for at in range(0, len(entries), down))
 
 
-def entries_on(worked: WorkedChart, page: Page) -> tuple[int, ...]:
-    """Return the key lines of which anything is seen on a page, in the order of the key."""
-    indices = set(present(worked.grid[page.y0 : page.y1, page.x0 : page.x1]))
-    for piece in worked.pieces:
-        x0, x1 = ((each - piece.x) / piece.cell for each in (page.x0, page.x1))
-        y0, y1 = ((each - piece.y) / piece.cell for each in (page.y0, page.y1))
-        rows = slice(max(0, math.floor(y0)), max(0, math.ceil(y1)))
-        columns = slice(max(0, math.floor(x0)), max(0, math.ceil(x1)))
-        indices |= set(present(piece.grid[rows, columns]))
-    over = worked.design.ground.fabric.over
-    for stand in worked.stands:
-        low = stand.at / over
-        high = low + np.array(stand.stitch.over) / over
-        if ((low < (page.x1, page.y1)) & (high > (page.x0, page.y0))).all(axis=1).any():
-            indices.add(stand.index)
-    for line in worked.lines:
-        low, high = line.points.min(axis=0), line.points.max(axis=0)
-        if low[0] <= page.x1 and high[0] >= page.x0 and low[1] <= page.y1 and high[1] >= page.y0:
-            indices.add(line.index)
-    for knot in worked.knots:
-        if page.x0 <= knot.x <= page.x1 and page.y0 <= knot.y <= page.y1:
-            indices.add(knot.index)
-    return tuple(np.unique(worked.line_of[sorted(indices - {0})]).tolist())
-
-
 @dataclass(frozen=True)
 class Arrow:
     """The way to a neighbouring page. x, y: the middle of its sign."""
@@ -107,18 +77,24 @@ class Arrow:
     y: float
 
 
-def among_numbers(pagination: Pagination) -> bool:
+def among_numbers(pagination: Pagination, bands: Bands) -> bool:
     """Whether the ways to the sides have room among the numbers on all pages."""
-    return all(_between_rows(page, pagination) is not None for page in pagination.pages)
+    first = pagination.pages[:: pagination.across]  # all others have the rows of one of these
+    return all(_between_rows(page, pagination, bands) is not None for page in first)
 
 
-def arrows(page: Page, pagination: Pagination, x: float, y: float) -> tuple[Arrow, ...]:
-    """Return the ways to the neighbours of a page whose drawing has its corner at x, y."""
+def arrows(
+    page: Page, pagination: Pagination, x: float, y: float, bands: Bands, *, among: bool
+) -> tuple[Arrow, ...]:
+    """Return the ways to the neighbours of a page whose drawing has its corner at x, y.
+
+    among: whether those to the sides stand among the numbers, on all pages.
+    """
     around = margins(pagination.height)
     width = page.columns * pagination.cell + 2 * around.side
     height = page.rows * pagination.cell + 2 * around.end
-    middle, out = x + width / 2, JOIN / 2
-    inside = _between_rows(page, pagination) if among_numbers(pagination) else None
+    middle, out = x + width / 2, bands.join / 2
+    inside = _between_rows(page, pagination, bands) if among else None
     if inside is None:
         aside, at_y = -out, y + height / 2
     else:
@@ -132,12 +108,12 @@ def arrows(page: Page, pagination: Pagination, x: float, y: float) -> tuple[Arro
     return tuple(Arrow(side, to, at_x, at) for side, to, at_x, at in places if to is not None)
 
 
-def _between_rows(page: Page, pagination: Pagination) -> float | None:
+def _between_rows(page: Page, pagination: Pagination, bands: Bands) -> float | None:
     """Return where a way fits between two numbers of rows, in mm below the first row.
 
     None where no two are far enough apart. The gap nearest to the middle of the page is taken.
     """
-    wanted = LONG + FIGURE_HEIGHT + CLEAR
+    wanted = bands.aside + FIGURE_HEIGHT + CLEAR
     cell = pagination.cell
     rows = [(each - page.y0) * cell for each in numbered_rows(page, pagination)]
     fitting = [(one + two) / 2 for one, two in pairwise(rows) if two - one >= wanted]
@@ -191,7 +167,8 @@ class Leaf:
     """One chart page.
 
     address: of its drawing. x, y, width, height: of the drawing. entries: the key lines met on
-    this page. short: how its short key is set; shown: what stands in it; foot_y: where it begins.
+    this page. short: how its short key is set; shown: what stands in it; foot_x, foot_y: where it
+    begins.
     here_x, here_y, here_width, here_height: the frame on the small map. rings: of the notes.
     """
 
@@ -205,6 +182,7 @@ class Leaf:
     entries: tuple[int, ...]
     short: ShortKey
     shown: tuple[Shown, ...]
+    foot_x: float
     foot_y: float
     here_x: float
     here_y: float
@@ -217,7 +195,9 @@ def _chosen_key(
     worked: WorkedChart, layout: Layout, entries: Sequence[int], room: float
 ) -> ShortKey:
     """Return the short key of a page: with names where there is room for them."""
-    width = layout.own_width - layout.map_width - MAP_GAP
+    width = layout.own_width - layout.beside
+    if layout.map_width:
+        width -= layout.map_width + MAP_GAP
     keys = [
         short_key(worked, {index: words[index] for index in entries}, width)
         for words in (layout.names, layout.codes)
@@ -227,7 +207,8 @@ def _chosen_key(
 
 def leaves(worked: WorkedChart, layout: Layout) -> tuple[Leaf, ...]:
     """Return all chart pages in reading order."""
-    return tuple(_leaf(worked, layout, page) for page in layout.pagination.pages)
+    among = among_numbers(layout.pagination, layout.bands)
+    return tuple(_leaf(worked, layout, page, among=among) for page in layout.pagination.pages)
 
 
 def with_rings(
@@ -242,27 +223,40 @@ def with_rings(
     firsts = {place.number: place.pages[:1] for group in groups for place in group.places}
     ringed = []
     for leaf in leaves:
-        page, size = leaf.page, 2 * RADIUS
+        page, radius = leaf.page, layout.ring.radius
         view = float(page.x0), float(page.y0), float(page.x1), float(page.y1)
         rings = []
-        for badge in badges(notes, worked.pieces, worked.grid, view, cell):
-            x = leaf.x + around.side + (badge.x - page.x0) * cell - RADIUS
-            y = leaf.y + around.end + (badge.y - page.y0) * cell - RADIUS
-            rings.append(Ring(badge.number, x, y, size, page.number in firsts[badge.number]))
+        for badge in badges(notes, worked.pieces, worked.grid, view, cell, radius):
+            x = leaf.x + around.side + (badge.x - page.x0) * cell - radius
+            y = leaf.y + around.end + (badge.y - page.y0) * cell - radius
+            rings.append(Ring(badge.number, x, y, 2 * radius, page.number in firsts[badge.number]))
         ringed.append(replace(leaf, rings=tuple(rings)))
     return tuple(ringed)
 
 
-def _leaf(worked: WorkedChart, layout: Layout, page: Page) -> Leaf:
-    pagination = layout.pagination
+def foot(worked: WorkedChart, layout: Layout, page: Page) -> tuple[float, ShortKey]:
+    """Return where the short key of a page begins, from the top, and how it is set."""
+    pagination, bands = layout.pagination, layout.bands
+    around, joins = margins(pagination.height), _joins(layout)
+    height = page.rows * pagination.cell + 2 * around.end
+    at = bands.head + joins + (around.end if layout.beside else height + joins + bands.gap)
+    told = layout.met.on(page) if layout.keyed else ()
+    return at, _chosen_key(worked, layout, told, layout.own_height - at + 1e-6)
+
+
+def _joins(layout: Layout) -> float:
+    return layout.bands.join if layout.pagination.down > 1 else 1.5
+
+
+def _leaf(worked: WorkedChart, layout: Layout, page: Page, *, among: bool) -> Leaf:
+    pagination, bands = layout.pagination, layout.bands
     around = margins(pagination.height)
-    joins = JOIN if pagination.down > 1 else 1.5
     width = page.columns * pagination.cell + 2 * around.side
     height = page.rows * pagination.cell + 2 * around.end
-    x, y = (layout.own_width - width) / 2, HEAD + joins
-    entries = entries_on(worked, page)
-    foot_y = y + height + joins + GAP
-    short = _chosen_key(worked, layout, entries, layout.own_height - foot_y)
+    y = bands.head + _joins(layout)
+    x = 0.0 if layout.beside else (layout.own_width - width) / 2
+    entries = layout.met.on(page)
+    foot_y, short = foot(worked, layout, page)
     scale_x, scale_y = layout.map_width / worked.width, layout.map_height / worked.height
     return Leaf(
         page,
@@ -271,10 +265,11 @@ def _leaf(worked: WorkedChart, layout: Layout, page: Page) -> Leaf:
         y,
         width,
         height,
-        arrows(page, pagination, x, y),
+        arrows(page, pagination, x, y, bands, among=among),
         entries,
         short,
-        _shown(worked, entries, short),
+        _shown(worked, entries if layout.keyed else (), short),
+        layout.beside,
         foot_y,
         page.core_x0 * scale_x,
         page.core_y0 * scale_y,

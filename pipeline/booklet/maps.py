@@ -15,6 +15,7 @@ from ..chart.paginate import Pagination
 from ..colour.colour import channels
 from ..compose.worked import WorkedChart
 from ..stitches.counted import own
+from .layout import Setting
 from .textwidth import MM_PER_POINT
 
 MOST_PIXELS = 700_000  # above this a cell of the map is one pixel, below it two by two
@@ -22,6 +23,10 @@ POINTS, LEAST_POINTS = 10.0, 5.0  # sizes of the numbers of pages, where nothing
 PLATE, DIGIT, HIGH = 0.62, 0.525, 1.4  # ems: the ground of a number is so wide, and so high
 BETWEEN = 0.2  # ems from one such ground to the next
 PAPER, PALE = "#f8f8f8", 0.45  # where only black is printed; share of it in the fabric else
+MAP_HEAD = 3.3  # mm above the page map for each point of the text, without the words about it
+MAP_WORDS = 290.0  # ems; those words set in one line, in the language that needs most
+MAP_BELOW = 10.0  # ems; of what stands below the map in large print
+LEADING = 1.4  # ems from line to line
 
 
 @dataclass(frozen=True)
@@ -92,6 +97,15 @@ def page_map(
     )
     overlap = pagination.overlap if len(tiles) > 1 else 0
     return PageMap(pagination.width * scale, pagination.height * scale, overlap, tiles, points)
+
+
+def height_for_map(form: Setting) -> float:
+    """Return the mm that the page map may be high, for what stands above and below it."""
+    em = form.points * MM_PER_POINT
+    if form.large:
+        return form.room[1] - MAP_BELOW * em  # on a page of its own, after its words
+    lines = math.ceil(MAP_WORDS * em / form.room[0]) + 1
+    return form.room[1] - MAP_HEAD * form.points - lines * LEADING * em
 
 
 def whole_picture(worked: WorkedChart, ink: Ink) -> bytes:

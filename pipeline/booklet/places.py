@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from ..chart.edges import margins
@@ -35,6 +35,7 @@ class Shot:
     """One picture of a place. x0 y0 x1 y1: the cells it shows.
 
     cell: side of a cell; width, height: of the picture. In mm, before large print scales them.
+    plain: whether the crosses are too small for symbols.
     """
 
     address: str
@@ -45,11 +46,7 @@ class Shot:
     cell: float
     width: float
     height: float
-
-    @property
-    def plain(self) -> bool:
-        """Whether the crosses are too small for symbols."""
-        return self.cell < PLAIN
+    plain: bool
 
 
 @dataclass(frozen=True)
@@ -81,18 +78,27 @@ class Places:
 
 
 def places(
-    worked: WorkedChart, pagination: Pagination, width: float, words: Wording
+    worked: WorkedChart,
+    pagination: Pagination,
+    width: float,
+    words: Wording,
+    height: float = math.inf,
+    symbol: float = 0.0,
 ) -> tuple[Places, ...]:
     """Return the notes, by kind in the order of the booklet, each kind in the order of the source.
 
-    width: mm across that pictures may take, before large print scales them. Numbers run through
-    the whole source and then through the threads that are withdrawn, so that they are those on the
-    chart.
+    width, height: mm that pictures may take, before large print scales them. symbol: the smallest
+    square whose symbol is printed. Numbers run through the whole source, then through the threads
+    that are withdrawn, then through pieces whose symbols the chart leaves out, so that they are
+    those on the chart.
     """
-    every = [
-        _place(worked, pagination, width, number, note)
-        for number, note in enumerate((*worked.design.notes, *withdrawing(worked, words)), 1)
-    ]
+    room = _Room(width, height, max(symbol, PLAIN), symbol > 0)
+    notes = [*worked.design.notes, *withdrawing(worked, words)]
+    every = [_place(worked, pagination, room, *each) for each in enumerate(notes, 1)]
+    if symbol:
+        shown = [each.area for each in every if each.fine]
+        more = enumerate(_unseen(worked, words, shown), len(notes) + 1)
+        every += [_place(worked, pagination, room, *each) for each in more]
     groups = [
         Places(kind, tuple(each for each in every if each.note.kind is kind)) for kind in NoteKind
     ]
@@ -105,23 +111,55 @@ def numbered(groups: Sequence[Places]) -> tuple[tuple[int, Note], ...]:
     return tuple(sorted(notes, key=lambda each: each[0]))
 
 
+def _unseen(worked: WorkedChart, words: Wording, shown: Sequence[NoteArea]) -> Iterator[Note]:
+    """Give a note for each piece of small crosses that no enlarged detail shows."""
+    for piece in worked.pieces:
+        x0, y0, x1, y1 = _bounds(piece)
+        seen = any(a <= x0 and b <= y0 and x1 <= c and y1 <= d for a, b, c, d in shown)
+        if piece.cell < 1 and not seen:
+            text = words.gettext("Small crosses, whose symbols stand here alone.")
+            yield Note(NoteKind.NOTE, x0, y0, x1, y1, text, piece.span)
+
+
+@dataclass(frozen=True)
+class _Room:
+    """Room for pictures, in mm before large print scales them.
+
+    symbol: the smallest square with a symbol. asked: whether all squares are to be of about that.
+    """
+
+    width: float
+    height: float
+    symbol: float
+    asked: bool
+
+
 def _place(
-    worked: WorkedChart, pagination: Pagination, width: float, number: int, note: Note
+    worked: WorkedChart, pagination: Pagination, space: _Room, number: int, note: Note
 ) -> Place:
+    width = space.width
     area = _meant(worked, note)
     fine = _is_fine(worked, area)
     around, least = (NEAR, FINEST) if fine else (AROUND, LEAST)
     x0, x1 = _shown(area[0], area[2], worked.width, around, (least[0], MOST[0]))
     y0, y1 = _shown(area[1], area[3], worked.height, around, (least[1], MOST[1]))
     wide = width - 2 * margins(worked.height).side
-    most = max(2 * SHARED, math.floor(wide / DETAIL_LEAST)) if fine else x1 - x0
+    # Of large print no more is larger than it has to be: pages are few enough as it is.
+    least_cell, most_cell, small_cell = DETAIL_LEAST, DETAIL_CELL, SMALL_CELL
+    if space.asked:
+        finest = min((each.cell for each in _small(worked, area)), default=1.0)
+        least_cell = most_cell = space.symbol / finest
+        small_cell = space.symbol
+    most = max(2 * SHARED, math.floor(wide / least_cell)) if fine else x1 - x0
     parts = 1 if x1 - x0 <= most else math.ceil((x1 - x0 - SHARED) / (most - SHARED))
     share = math.ceil((x1 - x0 + SHARED * (parts - 1)) / parts)
-    room = (wide, DETAIL_HEIGHT, DETAIL_CELL) if fine else (SMALL_WIDTH, math.inf, SMALL_CELL)
+    room = min(wide, SMALL_WIDTH), space.height, small_cell
+    if fine:
+        room = wide, min(space.height, DETAIL_HEIGHT), most_cell
     # All parts of a detail show as many columns, so that their cells are alike.
     starts = [min(x0 + part * (share - SHARED), x1 - share) for part in range(parts)]
     shots = tuple(
-        _shot(worked, f"place:{number}:{part}", (start, y0, start + share, y1), room)
+        _shot(worked, f"place:{number}:{part}", (start, y0, start + share, y1), room, space.symbol)
         for part, start in enumerate(starts, 1)
     )
     beside = parts == 1 and (not fine or width - shots[0].width >= WORDS)
@@ -135,6 +173,7 @@ def _shot(
     address: str,
     area: tuple[int, int, int, int],
     room: tuple[float, float, float],
+    symbol: float,
 ) -> Shot:
     """Return the picture of some cells; room: most width and height of them, and of one cell."""
     around = margins(worked.height)
@@ -142,7 +181,7 @@ def _shot(
     high = room[1] - 2 * around.end
     cell = min(room[0] / columns, high / rows, room[2])
     width, height = columns * cell + 2 * around.side, rows * cell + 2 * around.end
-    return Shot(address, *area, cell, width, height)
+    return Shot(address, *area, cell, width, height, cell < symbol)
 
 
 def _is_fine(worked: WorkedChart, area: NoteArea) -> bool:

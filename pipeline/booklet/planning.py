@@ -5,16 +5,54 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from ..chart.edges import margins, room
+from ..chart.figures import Figures, figures
 from ..chart.options import Options
-from ..chart.paginate import Pagination, paginate
+from ..chart.paginate import Pagination, Wishes, paginate
 from ..compose.worked import WorkedChart
-from .layout import BETWEEN, BOTTOM, GAP, HEAD, MAP_GAP, SIDE, TOP, Layout, setting
-from .leaves import JOIN, ShortKey, among_numbers, entries_on, leaves, short_key
+from ..core.diagnostics import Diagnostic, finding
+from ..core.model import Axis, Orientation
+from .layout import BETWEEN, MAP_GAP, SIDE, TOP, Layout, Setting, lying, setting
+from .leaves import ShortKey, among_numbers, foot, short_key
+from .met import Met
+from .wholepage import whole_page
 
 LEAST_MAP, MOST_MAP = (20.0, 14.0), (32.0, 22.0)  # mm; room for the small map
 SHRINK = 0.88  # how much smaller cells may get to make room for names
+SMALLER = 4  # sizes of cells that are tried to save pages
+SPARED = 0.96  # how much smaller cells may get to spare figures
+TURNED = 0.9  # how much larger cells must be on pages that are turned, to be worth the turning
+
+
+def laid_out(
+    worked: WorkedChart, options: Options, codes: Mapping[int, str], names: Mapping[int, str]
+) -> Layout | Diagnostic:
+    """Return the layout of the chart pages, or what there is to say where there can be none.
+
+    codes, names: as for `plan`.
+    """
+    try:
+        if options.whole:
+            return whole_page(worked, names, options.cell)
+        return plan(worked, options, codes, names)
+    except ValueError:
+        pass
+    place, paper = worked.design.chart.span, options.paper
+    if options.whole:
+        return finding(
+            "no-room",
+            f"{worked.width:,} x {worked.height:,} crosses make a page larger than a PDF can have.",
+            place,
+            "Choose a smaller cell, or leave --whole out.",
+        )
+    return finding(
+        "no-room",
+        f"No chart cell fits on pages of {paper.width:g} x {paper.height:g} mm beside the key.",
+        place,
+        "Choose larger paper or a smaller cell.",
+    )
 
 
 def plan(
@@ -25,95 +63,227 @@ def plan(
     codes: the least that the short key prints beside each symbol, by key line in use. names: what
     it prints where the pages have room to spare.
 
+    Pages lie as is said, else as fits best: with the fewest for the size of the cell. A cell
+    smaller than usual is taken where it saves a larger share of the pages than it takes of the
+    cell.
+
     Raises:
         ValueError: when the paper has no room for a single cell.
     """
-    layout = _planned(worked, options, codes, names)
-    charts = len(layout.pagination.pages)
-    if charts == 1:
-        return layout
-    if layout.pagination.down == 1:
-        form = setting(options.paper, options.large)
-        return _one_below_another(worked, layout, options.cell or form.least / form.scale)
-    if layout.pagination.across == 1:
-        try:
-            other = _planned(worked, options, codes, names, abreast=2)
-        except ValueError:
-            return layout
-        cut = other.pagination
-        if cut.across == 1 and math.ceil(len(cut.pages) / 2) < charts:
-            return other
-    return layout
-
-
-def _planned(
-    worked: WorkedChart,
-    options: Options,
-    codes: Mapping[int, str],
-    names: Mapping[int, str],
-    abreast: int = 1,
-) -> Layout:
     form = setting(options.paper, options.large)
-    scale = form.scale
-    side, top = SIDE / scale, TOP / scale  # what printers need stays
-    width = form.paper.width / scale - 2 * side
-    height = form.paper.height / scale - top - BOTTOM
-    own = (width - BETWEEN * (abreast - 1)) / abreast, height
-    cells = _Cells(
-        None if options.cell is None else options.cell / scale,
-        form.least / scale,
-        form.most / scale,
-    )
-    pagination = _Request(worked, cells, own, codes, LEAST_MAP).cut()
-    try:
-        other = _Request(worked, cells, own, names, MOST_MAP).cut()
-    except ValueError:
-        other = None
-    # Names are worth a little size, but no further page.
-    if other and other.pages == pagination.pages and other.cell >= SHRINK * pagination.cell:
-        pagination = other
-    small_map = LEAST_MAP
-    if len(pagination.pages) > 1:
-        tallest = max(page.rows for page in pagination.pages) * pagination.cell
-        free = height - HEAD - 2 * JOIN - GAP - tallest - 2 * margins(pagination.height).end
-        small_map = _within(worked.width, worked.height, (MOST_MAP[0], min(free, MOST_MAP[1])))
-    layout = Layout(
-        scale, pagination, side, top, BOTTOM, width, height, codes, names, *small_map, abreast
-    )
-    if _all_fit(worked, layout):
-        return layout
-    # A map wider than was reckoned with must not cost the key a line that it has no room for.
-    small_map = _within(*small_map, LEAST_MAP)
-    return replace(layout, map_width=small_map[0], map_height=small_map[1])
+    chart = _Chart(worked, codes, names)
+    best, most = None, 0.0
+    for orientation in _orientations(worked, options):
+        sparing = _Planning(chart, form, lying(options.paper, orientation), options.cell)
+        for least in _leasts(form, options):
+            fewest = sparing.fewest(least)
+            for planning in (sparing, replace(sparing, sparing=False)):
+                if best and fewest * most >= least / form.scale:
+                    break
+                try:
+                    layout = planning.layout(least)
+                except ValueError:
+                    break
+                worth = _worth(layout, form) * (1.0 if planning.sparing else SPARED)
+                if worth > most + 1e-9:
+                    best, most = (planning, least), worth
+                if layout.printed <= fewest:
+                    break  # nothing is gained by cutting figures
+    if best is None:
+        raise ValueError("no cell fits on the page")
+    planning, least = best
+    return planning.layout(least, named=True)
 
 
-def _all_fit(worked: WorkedChart, layout: Layout) -> bool:
-    """Whether the short keys of all pages end above the foot."""
-    return all(
-        leaf.foot_y + leaf.short.height <= layout.own_height + 1e-6
-        for leaf in leaves(worked, layout)
-    )
+def _orientations(worked: WorkedChart, options: Options) -> tuple[Orientation | None, ...]:
+    """Return how chart pages may lie, the likeliest first; None: as all others do."""
+    if not options.turns:
+        return (None,)
+    said = options.orientation or worked.design.paging.orientation
+    if said is not None:
+        return (said,)
+    usual = lying(options.paper, None)
+    return (None, *(each for each in Orientation if lying(options.paper, each) != usual))
 
 
-def _one_below_another(worked: WorkedChart, layout: Layout, least: float) -> Layout:
-    """Return the layout with as many charts on each printed page as have room there.
+def _leasts(form: Setting, options: Options) -> list[float]:
+    """Return the smallest cells to be tried, in mm, the largest first."""
+    if options.cell is not None:
+        return [options.cell]
+    step = (form.least - form.readable) / SMALLER
+    return [form.least - each * step for each in range(SMALLER + 1 if step else 1)]
 
-    least: side of the smallest cell; cells shrink as far as this where it saves pages.
+
+def _worth(layout: Layout, form: Setting) -> float:
+    """Return how large a cell is for each page that the chart takes."""
+    turned = layout.page != lying(form.paper, None)
+    return layout.pagination.cell * (TURNED if turned else 1.0) / layout.printed
+
+
+@dataclass(frozen=True)
+class _Chart:
+    """What is planned, and what is known of it on whatever pages."""
+
+    worked: WorkedChart
+    codes: Mapping[int, str]
+    names: Mapping[int, str]
+
+    @cached_property
+    def met(self) -> Met:
+        """Finds the key lines on a page."""
+        return Met(self.worked)
+
+    @cached_property
+    def figures(self) -> Figures:
+        """What a break had better not cut."""
+        return figures(self.worked)
+
+    @cached_property
+    def wishes(self) -> Wishes:
+        """What the designer says of the pages; what lies outside the chart is told by a check."""
+        paging = self.worked.design.paging
+        at: dict[Axis, set[int]] = {axis: set() for axis in Axis}
+        for each in paging.breaks:
+            at[each.axis].add(each.before - 1)
+        return Wishes(
+            tuple(sorted(at[Axis.COLUMN] & set(range(1, self.worked.width)))),
+            tuple(sorted(at[Axis.ROW] & set(range(1, self.worked.height)))),
+            paging.overlap,
+        )
+
+
+@dataclass(frozen=True)
+class _Planning:
+    """The pages of a chart on paper that lies one way; page: width and height of that, in mm.
+
+    cell: side of a cell in mm where it is said. sparing: whether breaks are moved for figures.
     """
-    cut = layout.pagination
-    smaller = replace(layout, pagination=replace(cut, cell=min(cut.cell, least)))
-    tried = [_stacked(worked, layout), _stacked(worked, smaller)]
-    return min(tried, key=lambda each: math.ceil(len(cut.pages) / each.stacked))
 
+    chart: _Chart
+    form: Setting
+    page: tuple[float, float]
+    cell: float | None
+    sparing: bool = True
 
-def _stacked(worked: WorkedChart, layout: Layout) -> Layout:
-    deepest = max(
-        leaf.foot_y + max(layout.map_height, leaf.short.height) for leaf in leaves(worked, layout)
-    )
-    charts = len(layout.pagination.pages)
-    most = max(1, math.floor((layout.height + BETWEEN) / (deepest + BETWEEN)))
-    # No more to a page than it takes, so that the last is not left nearly bare.
-    return replace(layout, stacked=math.ceil(charts / math.ceil(charts / most)))
+    @property
+    def own(self) -> tuple[float, float]:
+        """Width and height of a page's own area, in units of `Setting.scale`."""
+        scale = self.form.scale  # what printers need stays
+        width = self.page[0] / scale - 2 * SIDE / scale
+        return width, self.page[1] / scale - TOP / scale - self.form.bands.foot
+
+    def fewest(self, least: float) -> float:
+        """Return how many printed pages there are at the least; 0 where charts may share one."""
+        request = self._request(self.own, self.chart.codes, LEAST_MAP, least)
+        try:
+            cut = request.with_room(0.0, 1)
+        except ValueError:
+            return math.inf
+        return 0 if 1 in (cut.across, cut.down) else len(cut.pages)
+
+    def layout(self, least: float, *, named: bool = False) -> Layout:
+        """Return the layout with cells of so many mm or more.
+
+        named: whether the short keys have names where these cost no page.
+
+        Raises:
+            ValueError: when the paper has no room for a single cell.
+        """
+        layout = self._arranged(least, named=named)
+        charts = len(layout.pagination.pages)
+        if charts == 1:
+            return layout
+        if layout.pagination.down == 1:
+            return self._one_below_another(layout, (self.cell or least) / self.form.scale)
+        if layout.pagination.across == 1:
+            try:
+                other = self._arranged(least, 2, named=named)
+            except ValueError:
+                return layout
+            if other.pagination.across == 1 and other.printed < charts:
+                return other
+        return layout
+
+    def _request(
+        self,
+        page: tuple[float, float],
+        labels: Mapping[int, str],
+        small_map: tuple[float, float],
+        least: float,
+    ) -> _Request:
+        scale = self.form.scale
+        cell = None if self.cell is None else self.cell / scale
+        cells = _Cells(cell, least / scale, self.form.most / scale)
+        return _Request(self.chart, self.form, cells, page, labels, small_map, self.sparing)
+
+    def _arranged(self, least: float, abreast: int = 1, *, named: bool) -> Layout:
+        width, height = self.own
+        own = (width - BETWEEN * (abreast - 1)) / abreast, height
+        chart, bands = self.chart, self.form.bands
+        pagination = self._request(own, chart.codes, LEAST_MAP, least).cut()
+        try:
+            other = self._request(own, chart.names, MOST_MAP, least).cut() if named else None
+        except ValueError:
+            other = None
+        # Names are worth a little size, but no further page.
+        if other and other.pages == pagination.pages and other.cell >= SHRINK * pagination.cell:
+            pagination = other
+        worked = chart.worked
+        small_map = LEAST_MAP if self.form.keyed else (0.0, 0.0)
+        if self.form.keyed and len(pagination.pages) > 1:
+            tallest = max(page.rows for page in pagination.pages) * pagination.cell
+            free = height - bands.head - 2 * bands.join - bands.gap - tallest
+            free -= 2 * margins(pagination.height).end
+            small_map = _within(worked.width, worked.height, (MOST_MAP[0], min(free, MOST_MAP[1])))
+        layout = Layout(
+            self.form.scale,
+            pagination,
+            SIDE / self.form.scale,
+            TOP / self.form.scale,
+            width,
+            height,
+            chart.codes,
+            chart.names,
+            *small_map,
+            self.page,
+            bands,
+            chart.met,
+            abreast,
+            keyed=self.form.keyed,
+            ring=self.form.ring,
+        )
+        if self._all_fit(layout):
+            return layout
+        # A map wider than was reckoned with must not cost the key a line that it has no room for.
+        small_map = _within(*small_map, LEAST_MAP)
+        return replace(layout, map_width=small_map[0], map_height=small_map[1])
+
+    def _all_fit(self, layout: Layout) -> bool:
+        """Whether the short keys of all pages end above the foot."""
+        return all(
+            at + short.height <= layout.own_height + 1e-6
+            for at, short in (
+                foot(self.chart.worked, layout, page) for page in layout.pagination.pages
+            )
+        )
+
+    def _one_below_another(self, layout: Layout, least: float) -> Layout:
+        """Return the layout with as many charts on each printed page as have room there.
+
+        least: side of the smallest cell; cells shrink as far as this where it saves pages.
+        """
+        cut = layout.pagination
+        smaller = replace(layout, pagination=replace(cut, cell=min(cut.cell, least)))
+        return min(self._stacked(layout), self._stacked(smaller), key=lambda each: each.printed)
+
+    def _stacked(self, layout: Layout) -> Layout:
+        pages = layout.pagination.pages
+        feet = [foot(self.chart.worked, layout, page) for page in pages]
+        deepest = max(at + max(layout.map_height, short.height) for at, short in feet)
+        charts = len(pages)
+        most = max(1, math.floor((layout.height + BETWEEN) / (deepest + BETWEEN)))
+        # No more to a page than it takes, so that the last is not left nearly bare.
+        return replace(layout, stacked=math.ceil(charts / math.ceil(charts / most)))
 
 
 @dataclass(frozen=True)
@@ -133,63 +303,80 @@ class _Request:
     does a small map of this size.
     """
 
-    worked: WorkedChart
+    chart: _Chart
+    form: Setting
     cells: _Cells
     page: tuple[float, float]
     labels: Mapping[int, str]
     small_map: tuple[float, float]
+    sparing: bool
 
     def cut(self) -> Pagination:
         """Return the pages that leave room for the short key and for the small map."""
-        for beside in (0.0, JOIN):
+        for beside in (0.0, self.form.bands.join):
             # The first round leaves room for the whole key, the next for the fullest page before.
             # Larger pages may then meet too many symbols for that: they get room line by line.
             try:
-                cut = self._with_room(beside, len(self.labels))
-                most = _fullest(self.worked, cut)
+                cut = self.with_room(beside, len(self.labels))
+                most = self._fullest(cut)
             except ValueError:  # no room for all at once, but no page may meet all
                 most = 1
-            cut = self._with_room(beside, most)
-            while _fullest(self.worked, cut) > most and not self._fits(cut):
-                most += self._short_key(self.labels).across
-                cut = self._with_room(beside, most)
-            if cut.across == 1 or among_numbers(cut):
+            cut = self.with_room(beside, most)
+            across = self._short_key(self.labels).across
+            while (fullest := self._fullest(cut)) > most and not self._fits(cut):
+                most += across * max(1, (fullest - most) // (2 * across))
+                cut = self.with_room(beside, most)
+            if cut.across == 1 or among_numbers(cut, self.form.bands):
                 break
         return cut
 
-    def _with_room(self, beside: float, most: int) -> Pagination:
+    def with_room(self, beside: float, most: int) -> Pagination:
         """Return the pages that leave room for so many entries of the short key.
 
         beside: mm on each side of the drawing for the ways to the neighbours.
         """
-        below = max(self.small_map[1], self._short_key(self.labels, most).height)
-        inner = self.page[0] - 2 * beside, self.page[1] - HEAD - 2 * JOIN - GAP - below
+        worked = self.chart.worked
+        below = 0.0
+        if self.form.keyed:
+            below = max(self.small_map[1], self._short_key(self.labels, most).height)
+        inner = self.page[0] - 2 * beside, self.page[1] - self._taken - below
         return paginate(
-            self.worked.width,
-            self.worked.height,
-            room=room(inner, self.worked.height),
+            worked.width,
+            worked.height,
+            room=room(inner, worked.height),
             cell=self.cells.side,
             least=self.cells.least,
             most=self.cells.most,
+            overlap=self.form.overlap,
+            wishes=self.chart.wishes,
+            figures=self.chart.figures if self.sparing else None,
         )
+
+    @property
+    def _taken(self) -> float:
+        """How much of the height is taken by what stands above the drawing and below it."""
+        bands = self.form.bands
+        return bands.head + 2 * bands.join + bands.gap
 
     def _fits(self, cut: Pagination) -> bool:
         """Whether the short key of each page has room below its chart."""
-        taken = HEAD + 2 * JOIN + GAP + 2 * margins(cut.height).end
+        if not self.form.keyed:
+            return True
+        taken = self._taken + 2 * margins(cut.height).end
         for page in cut.pages:
-            met = {index: self.labels[index] for index in entries_on(self.worked, page)}
+            met = {index: self.labels[index] for index in self.chart.met.on(page)}
             free = self.page[1] - taken - page.rows * cut.cell
             if self._short_key(met).height > free + 1e-6:
                 return False
         return True
 
+    def _fullest(self, cut: Pagination) -> int:
+        """Return how many key lines are met on the page that meets most."""
+        return max(len(self.chart.met.on(each)) for each in cut.pages)
+
     def _short_key(self, labels: Mapping[int, str], most: int | None = None) -> ShortKey:
-        return short_key(self.worked, labels, self.page[0] - self.small_map[0] - MAP_GAP, most)
-
-
-def _fullest(worked: WorkedChart, cut: Pagination) -> int:
-    """Return how many key lines are met on the page that meets most."""
-    return max(len(entries_on(worked, each)) for each in cut.pages)
+        width = self.page[0] - self.small_map[0] - MAP_GAP
+        return short_key(self.chart.worked, labels, width, most)
 
 
 def _within(width: float, height: float, most: tuple[float, float]) -> tuple[float, float]:

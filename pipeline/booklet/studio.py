@@ -24,7 +24,7 @@ from ..chart.plotted import EmbeddedFont, Plot
 from ..chart.symbols import choose
 from ..compose.worked import WorkedChart
 from ..core.matter import Note
-from .layout import SAMPLE_CELL, SAMPLE_INSET, cells_across, sample_size
+from .layout import SAMPLE_CELL, SAMPLE_INSET, Setting, cells_across, sample_size
 from .places import Shot
 
 SIGN, SMALL_SIGN = 0.7, 0.44  # cells; of a stitch, and of a knot
@@ -71,16 +71,16 @@ def draw_sample(drawing: Drawing, index: int) -> str:
 class Studio:
     """Draws the chart and what belongs to it.
 
-    scale: how much larger than usual everything but the chart pages is shown.
+    setting: says how much larger than usual everything but the chart pages is shown.
     """
 
     def __init__(
-        self, worked: WorkedChart, ink: Ink, notes: Sequence[tuple[int, Note]], scale: float
+        self, worked: WorkedChart, ink: Ink, notes: Sequence[tuple[int, Note]], setting: Setting
     ) -> None:
-        self._drawing = Drawing(worked, ink, notes)
+        self._drawing = Drawing(worked, ink, notes, ring=setting.ring, symbol=setting.symbol)
         self._plain = replace(self._drawing, plain=True)
         self._plotter = Plotter(build_font(choose(worked), worked.design.key))
-        self._scale = scale
+        self._setting = setting
         self._samples: dict[int, Plot] = {}
 
     @property
@@ -104,6 +104,6 @@ class Studio:
         drawing = self._plain if shot.plain else self._drawing
         return self.plot(draw_excerpt(drawing, area, shot.cell, (note,)))
 
-    def plot(self, svg: str) -> Plot:
-        """Return a drawing at its scale."""
-        return replace(self._plotter.plot(svg), scale=self._scale)
+    def plot(self, svg: str, scale: float | None = None) -> Plot:
+        """Return a drawing, by default at the scale of all but the chart pages."""
+        return replace(self._plotter.plot(svg), scale=scale or self._setting.scale)

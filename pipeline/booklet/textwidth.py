@@ -12,7 +12,7 @@ import json
 import re
 import unicodedata
 from collections.abc import Iterable
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 
 import font_source_sans_pro
@@ -54,6 +54,7 @@ def _measured() -> dict[int, float]:
         return {point: metrics[name][0] / em for point, name in face.getBestCmap().items()}
 
 
+@lru_cache(maxsize=4096)  # a key is measured for every page that might have it
 def text_width(text: str, size: float) -> float:
     """Return the width in mm of a text set in so many points, without kerning.
 

@@ -13,7 +13,16 @@ from ..core.matter import Note
 from ..core.model import Box
 from .overdrawn import meet
 
-RADIUS = 1.45  # mm, of the ring around a number
+
+@dataclass(frozen=True)
+class Ring:
+    """How a ring with a number is drawn, in mm. radius: of the ring. figure: size of the number."""
+
+    radius: float
+    figure: float
+
+
+USUAL_RING = Ring(1.45, 2.1)
 CROWDED = 2.1  # radii from middle to middle, below which rings are too near each other
 
 
@@ -62,15 +71,17 @@ def badges(
     grid: IndexGrid,
     view: Box,
     cell: float,
+    radius: float = USUAL_RING.radius,
 ) -> tuple[Badge, ...]:
     """Return the badges of the notes that mean something in view.
 
     A ring stands beside what it points at, and on it only where there is no room beside it.
 
-    notes: the printed number of each note, and the note. A note on a piece off the grid means the
-    whole piece. Rings keep to bare fabric where they can, and apart from each other.
+    radius: of a ring in mm. notes: the printed number of each note, and the note. A note on a
+    piece off the grid means the whole piece. Rings keep to bare fabric where they can, and apart
+    from each other.
     """
-    radius = RADIUS / cell
+    radius /= cell
     placed: list[Badge] = []
     rings = _Rings(CROWDED * radius)
     solid = [(piece.x, piece.y, piece.x + piece.width, piece.y + piece.height) for piece in pieces]

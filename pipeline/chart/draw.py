@@ -17,7 +17,7 @@ from ..compose.worked import Piece, WorkedChart
 from ..core.matter import Note
 from ..core.model import Box
 from ..templates.environment import render
-from .badges import RADIUS, Badge, badges
+from .badges import USUAL_RING, Badge, Ring, badges
 from .counted import FINE, CountedStitches, Drawn
 from .crosses import Crosses, Mask, Palette, box_path, crosses
 from .edges import Window, edges, margins, window_of
@@ -57,7 +57,8 @@ class Drawing:
 
     notes: the printed number of each note, and the note. tens_from: the grid lines that columns
     and rows are counted from. plain: cells are too small for symbols and show their colour alone,
-    a grey where only black is printed.
+    a grey where only black is printed. ring: of the numbers of notes. symbol: the smallest square
+    in mm whose symbol is printed; signs beside lines are as large.
     """
 
     worked: WorkedChart
@@ -65,11 +66,18 @@ class Drawing:
     notes: Sequence[tuple[int, Note]] = ()
     tens_from: tuple[int, int] = (0, 0)
     plain: bool = False
+    ring: Ring = USUAL_RING
+    symbol: float = 0.0
 
     @cached_property
     def palette(self) -> Palette:
         """How the cells of each key line are printed."""
         return Palette(self.worked.design.key, self.ink, self.plain)
+
+    @cached_property
+    def plain_palette(self) -> Palette:
+        """How cells are printed that are too small for their symbols."""
+        return Palette(self.worked.design.key, self.ink, True)
 
     @cached_property
     def line_styles(self) -> dict[int, LineStyle]:
@@ -167,11 +175,11 @@ def _draw(drawing: Drawing, window: Window, cell: float, notes: Sequence[tuple[i
         openwork=drawing.gaps.drawn(view),
         grid=BLACK_GRID if drawing.ink.black else GRID,
         edges=edges(window, cell, drawing.tens_from),
-        pieces=[_off(piece, drawing, window, view) for piece in pieces],
+        pieces=[_off(piece, drawing, window, view, cell) for piece in pieces],
         stitches=stitches,
         fine=FINE,
         signed=[each for each in beside if each.signs and not drawing.plain],
-        sign=MARK,
+        sign=max(MARK, drawing.symbol / cell / 2),
         strokes=strokes,
         line_width=line_width(cell),
         halo=HALO,
@@ -179,10 +187,10 @@ def _draw(drawing: Drawing, window: Window, cell: float, notes: Sequence[tuple[i
         rim_colour=EDGE,
         dots=points,
         badges=[
-            _shown(badge, view, cell)
-            for badge in badges(notes, worked.pieces, worked.grid, view, cell)
+            _shown(badge, view, cell, drawing.ring.radius)
+            for badge in badges(notes, worked.pieces, worked.grid, view, cell, drawing.ring.radius)
         ],
-        radius=RADIUS / cell,
+        ring=drawing.ring,
     )
 
 
@@ -218,8 +226,10 @@ def _bounds(piece: Piece) -> Box:
     return piece.x, piece.y, piece.x + piece.width, piece.y + piece.height
 
 
-def _off(piece: Piece, drawing: Drawing, window: Window, view: Box) -> _Off:
+def _off(piece: Piece, drawing: Drawing, window: Window, view: Box, cell: float) -> _Off:
     """Return the part of a piece in view, with its outline.
+
+    Crosses too small for their symbols show their colour alone.
 
     A cross that the edge of the page would cut is left to the neighbour, where the two overlap.
     """
@@ -233,6 +243,9 @@ def _off(piece: Piece, drawing: Drawing, window: Window, view: Box) -> _Off:
     middle_y = top + (np.arange(grid.shape[0]) + 0.5) * piece.cell
     foreign_x = (middle_x < own[0]) | (middle_x >= own[2])
     foreign_y = (middle_y < own[1]) | (middle_y >= own[3])
+    palette = drawing.palette
+    if piece.cell * cell < drawing.symbol - 1e-6:
+        palette = drawing.plain_palette
     y, x = np.nonzero(grid)
     ones = np.ones_like(x)
     return _Off(
@@ -240,7 +253,7 @@ def _off(piece: Piece, drawing: Drawing, window: Window, view: Box) -> _Off:
         top - y0,
         piece.cell,
         box_path(np.stack([x, y, ones, ones], axis=1)) if len(x) else "",
-        crosses(grid, drawing.palette, foreign_y[:, None] | foreign_x) if grid.size else Crosses(),
+        crosses(grid, palette, foreign_y[:, None] | foreign_x) if grid.size else Crosses(),
         _outline(_bounds(piece), view),
     )
 
@@ -285,13 +298,13 @@ def _way(points: Sequence[tuple[float, float]], view: Box) -> str:
     )
 
 
-def _shown(badge: Badge, view: Box, cell: float) -> _ShownBadge:
+def _shown(badge: Badge, view: Box, cell: float, radius: float) -> _ShownBadge:
     x, y = badge.x - view[0], badge.y - view[1]
     leader = ""
     if badge.tip is not None:
         tip = badge.tip[0] - view[0], badge.tip[1] - view[1]
         away = math.hypot(tip[0] - x, tip[1] - y)
-        share = min(1.0, RADIUS / cell / away) if away else 1.0
+        share = min(1.0, radius / cell / away) if away else 1.0
         start = x + (tip[0] - x) * share, y + (tip[1] - y) * share
         leader = f"M{start[0]:.6g} {start[1]:.6g}L{tip[0]:.6g} {tip[1]:.6g}"
     area = "" if badge.tip is not None else _brackets(badge.area, view, cell)

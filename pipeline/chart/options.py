@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import assert_never
+
+from ..core.model import MM_PER_INCH, Orientation
 
 
 class Paper(StrEnum):
@@ -35,6 +38,58 @@ _SIZES: dict[Paper, tuple[float, float]] = {
     Paper.LETTER: (215.9, 279.4),
     Paper.HALF_LETTER: (139.7, 215.9),
 }
+
+
+LEAST_SIDE, MOST_SIDE = 136, 1200  # mm; a line of the key needs the least
+_MM_IN = {"mm": 1.0, "cm": 10.0, "in": MM_PER_INCH}
+_OWN = re.compile(r"\s*(\d+(?:\.\d+)?)\s*[x×]\s*(\d+(?:\.\d+)?)\s*(mm|cm|in)\s*")
+
+
+class NotAPaper(ValueError):
+    """Words that name no paper; str() says why and what would."""
+
+
+@dataclass(frozen=True)
+class OwnPaper:
+    """Pages of a size of one's own, in mm."""
+
+    width: float
+    height: float
+
+    @property
+    def value(self) -> str:
+        """What it is called in options and in names of files."""
+        return f"{self.width:g}x{self.height:g}mm"
+
+
+PageSize = Paper | OwnPaper
+
+
+def paper_named(words: str) -> PageSize:
+    """Return the paper of a name, or of a size such as `200 x 250 mm`.
+
+    Raises:
+        NotAPaper: when it is neither, or a size too small or too large.
+    """
+    if words in {each.value for each in Paper}:
+        return Paper(words)
+    sides = _OWN.fullmatch(words[:60])
+    if sides is None:
+        names = ", ".join(each.value for each in Paper)
+        raise NotAPaper(f"{words[:60]!r} is no paper: name one of {names}, or say '200 x 250 mm'.")
+    width, height = (round(float(each) * _MM_IN[sides[3]], 1) for each in sides.group(1, 2))
+    for side in (width, height):
+        if side < LEAST_SIDE:
+            raise NotAPaper(
+                f"Pages of {width:g} x {height:g} mm have no room for a line of the key: "
+                f"each side takes {LEAST_SIDE} mm."
+            )
+        if side > MOST_SIDE:
+            raise NotAPaper(
+                f"Pages of {width:g} x {height:g} mm are too large: "
+                f"each side has at most {MOST_SIDE:,} mm. --whole makes one page of any size."
+            )
+    return OwnPaper(width, height)
 
 
 class Fold(StrEnum):
@@ -71,8 +126,15 @@ _FOLDED: dict[Fold, tuple[Paper, float, float]] = {
 }
 
 
-LARGE_CELL = 5.0  # mm, the smallest cell of large print
+# mm; common practice, no single source: the smallest cell of a booklet, the smallest that can be
+# read and is taken where it saves pages, and the smallest of large print.
+USUAL_CELL, READABLE_CELL, LARGE_CELL = 3.0, 2.5, 5.0
 LARGE_PAPERS = (Paper.A4, Paper.A3, Paper.LETTER)
+
+
+def holds_large(paper: PageSize) -> bool:
+    """Whether pages have room for large print."""
+    return paper.width >= Paper.A4.width and paper.height >= Paper.LETTER.height
 
 
 class Ink(StrEnum):
@@ -139,16 +201,25 @@ class Options:
     cell: side of a printed cell in mm, None for the smallest number of pages that stays legible.
     colourway: the name of the colourway shown, None for the threads of the key itself. large:
     set in large print, on one of LARGE_PAPERS. fold: put on sheets to fold, whose halves are the
-    paper; for Purpose.SCREEN alone.
+    paper; for Purpose.SCREEN alone. orientation: of the chart pages, None for what the chart says
+    or fits best; for pages that are neither folded nor for a printer. whole: the chart alone, with
+    its key, on one page of its own size.
     """
 
-    paper: Paper = Paper.A4
+    paper: PageSize = Paper.A4
     ink: Ink = Ink.COLOUR
     cell: float | None = None
     colourway: str | None = None
     large: bool = False
     purpose: Purpose = Purpose.SCREEN
     fold: Fold | None = None
+    orientation: Orientation | None = None
+    whole: bool = False
+
+    @property
+    def turns(self) -> bool:
+        """Whether pages with charts may lie otherwise than the others."""
+        return self.fold is None and not self.purpose.printed
 
 
 class Shape(StrEnum):

@@ -45,9 +45,8 @@ from .shapes import PLAINEST, Measures, follower, measures, shape_names
 
 __all__ = ["check_wishes", "choose", "shape_names", "touching"]
 
-MUCH = 1 / 10  # of the edge of a line, or of the other one: from here on two lines touch much
-APART_TOUCHING = 0.56  # difference asked of two symbols that touch much
-TOUCHING = ((0.06, 0.5), (MUCH, APART_TOUCHING))  # the least of that share; what is asked
+MUCH = 0.07  # of the edge of a line, or of the other one: from here on two lines touch much
+APART_TOUCHING = 0.5  # difference asked of two symbols that touch much
 APART = 0.36  # difference asked of any two symbols of a chart
 # From this lightness (L* of CIE 15:2004) on, the least and the most ink of a symbol.
 INK = ((80, 0.0, 0.13), (65, 0.1, 0.19), (45, 0.17, 0.26), (25, 0.23, 0.34), (0, 0.29, 0.44))
@@ -92,8 +91,8 @@ def choose(worked: WorkedChart) -> dict[int, str]:
         apart = kept.differences[open_to][:, others]
         unfit = misfit[open_to]
         alike = np.maximum(0, APART - apart).sum(axis=1)
-        asked = _asked(touches, index, before)
-        clash = np.maximum(0, asked - apart).sum(axis=1)
+        much = _much(touches, index, before)
+        clash = np.maximum(0, np.where(much, APART_TOUCHING, APART) - apart).sum(axis=1)
         home = _first_of_least(alike + unfit)
         best = _first_of_least(clash + unfit)
         chosen[index] = int(open_to[best])
@@ -262,16 +261,12 @@ def _hash(text: str) -> int:
     return int.from_bytes(hashlib.sha256(text.encode()).digest()[:8], "big")
 
 
-def _asked(touches: Ints, index: int, before: Ints) -> Floats:
-    # The difference asked of each of these lines, by how much it touches them, seen from either
-    # side: by the share of the whole edge, bare fabric included and that around the chart, so
-    # that a thread put there alters no share.
+def _much(touches: Ints, index: int, before: Ints) -> NDArray[np.bool_]:
+    # Which of these lines it touches much, seen from either side: by the share of the whole edge,
+    # with the bare fabric in and around the chart, so that a thread put there alters no share.
     edge = touches.sum(axis=1)
-    share = touches[index, before] / np.maximum(1, np.minimum(edge[index], edge[before]))
-    asked = np.full(len(before), APART)
-    for least, apart in TOUCHING:
-        asked[share > least] = apart
-    return asked
+    much: NDArray[np.bool_] = touches[index, before] > MUCH * np.minimum(edge[index], edge[before])
+    return much
 
 
 def _areas(worked: WorkedChart) -> Floats:

@@ -10,7 +10,7 @@ import numpy as np
 from ..chart import likeness
 from ..chart.ink import main_part, needle_colour
 from ..chart.shapes import difference as shape_difference
-from ..chart.symbols import APART, APART_TOUCHING, MUCH, check_wishes, choose, touching
+from ..chart.symbols import APART, APART_TOUCHING, check_wishes, choose, touching
 from ..colour.vision import Sight, apart
 from ..compose.copies import recolour
 from ..compose.worked import WorkedChart
@@ -55,6 +55,7 @@ def _alike_symbols(worked: WorkedChart) -> Iterator[Fault]:
 ALIKE = 5.0  # CIEDE2000; below it two threads are hard to tell apart on the cloth (from memory)
 SAME = 3.0  # CIEDE2000; below it nothing but the symbols tells two threads apart (from memory)
 SHOWN = 3  # pairs named one by one
+MUCH = 1 / 10  # of the edge of either: threads that touch less are seldom seen side by side
 
 
 @dataclass(frozen=True)

@@ -3,7 +3,9 @@
 The comment stands at the end of the line of the finding, or alone on a line just above it, where
 several may stand one below the other. It keeps warnings and hints of that name quiet at one place
 on that line, and only with a reason: a second slip in the same row still speaks, until it has a
-remark of its own. Errors speak all the same.
+remark of its own. Where a finding is about two places of which either may be wrong, which of them
+is named changes when they change places; so a remark at either keeps it quiet. Errors speak all the
+same.
 """
 
 from __future__ import annotations
@@ -12,12 +14,13 @@ import re
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-from ..core.diagnostics import Diagnostic, Silenced, finding
+from ..core.diagnostics import Diagnostic, Hint, Silenced, finding
 from ..core.findings import Level
 from ..core.source import Source, Span
 from ..core.suggest import did_you_mean
 
 MOST_ABOVE = 12  # lines of remarks above a finding that are looked at
+EITHER = frozenset({"odd-twin", "off-by-one", "other-thread", "nearly-symmetric", "off-centre"})
 
 _MEANT = re.compile(r"#[ \t]*meant[ \t]+([a-z][a-z-]*)[ \t]*(:?)[ \t]*([^\n]*)")
 _ALONE = re.compile(r"[ \t]*#")
@@ -86,19 +89,25 @@ def _remark_on(finding: Diagnostic, used: Mapping[Span, Span | None]) -> Silence
 
     used: the place that a remark keeps quiet already; it has no second one.
     """
-    if finding.span is None or not finding.span.source.text:
-        return None
-    source, line = finding.span.source, finding.span.line
-    lines = [line]
-    while line > 1 and len(lines) <= MOST_ABOVE and _ALONE.match(source.line_text(line - 1)):
-        line -= 1
-        lines.append(line)
-    for each in lines:
-        for remark in _remarks_in(source, each):
+    spans = [finding.span]
+    if finding.name in EITHER:
+        spans += [hint.span for hint in finding.hints if isinstance(hint, Hint)]
+    for span in spans:
+        for remark in _remarks_at(span) if span is not None and span.source.text else ():
             its_own = used.get(remark.span, finding.span) == finding.span
             if its_own and remark.name == finding.name and remark.colon and remark.reason:
                 return Silenced(finding, remark.reason, remark.span)
     return None
+
+
+def _remarks_at(span: Span) -> Iterator[_Remark]:
+    """Yield the remarks at the line of a place, and alone on the lines just above it."""
+    source, line = span.source, span.line
+    yield from _remarks_in(source, line)
+    last = max(1, line - MOST_ABOVE)
+    while line > last and _ALONE.match(source.line_text(line - 1)):
+        line -= 1
+        yield from _remarks_in(source, line)
 
 
 def _idle(remark: _Remark, names: Collection[str], known: Collection[str]) -> Iterator[Diagnostic]:

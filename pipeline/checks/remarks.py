@@ -9,7 +9,7 @@ import numpy as np
 from ..compose.misplaced import place
 from ..compose.worked import IndexGrid, WorkedChart
 from ..core.matter import Expectation
-from ..core.model import Lettering
+from ..core.model import Axis, Lettering
 from ..core.source import Span
 from ..count.count import count
 from ..i18n.catalogue import language_of, offered, speaks
@@ -30,6 +30,23 @@ def _note_outside(worked: WorkedChart) -> Iterator[Fault]:
                 f"{worked.width} x {worked.height}.",
                 note.span,
                 ("move it in: columns come first, then rows",),
+            )
+
+
+def _break_outside(worked: WorkedChart) -> Iterator[Fault]:
+    ends = {Axis.ROW: worked.height, Axis.COLUMN: worked.width}
+    for each in worked.design.paging.breaks:
+        last = ends[each.axis]
+        if not 1 < each.before <= last:
+            where = (
+                f"the chart ends with {each.axis} {last}"
+                if each.before > 1
+                else ("the first page begins there anyway")
+            )
+            yield Fault(
+                f"No page can begin with {each.axis} {each.before}: {where}.",
+                each.span,
+                ("take this line out",) if last < 2 else (f"name a {each.axis} from 2 to {last}",),
             )
 
 
@@ -155,6 +172,7 @@ def _own(worked: WorkedChart, span: Span | None) -> bool:
 
 CHECKS = (
     Check("note-outside", _note_outside),
+    Check("break-outside", _break_outside),
     Check("idle-colourway", _colourway_unused),
     Check("words-in-english", _other_language),
     Check("edition-without-revision", _edition_without_revision),

@@ -14,7 +14,7 @@ from click.core import ParameterSource
 if TYPE_CHECKING:
     from ..pdf.printprofile import PrintProfile
 
-from ..chart.options import Fold, Ink, Options, Paper, Purpose
+from ..chart.options import Fold, Ink, Options, PageSize, Purpose
 from ..console import (
     BOOKLET,
     CELL,
@@ -36,6 +36,7 @@ from ..console import (
     write,
 )
 from ..core.files import noting, read_bytes
+from ..core.model import Orientation
 from ..core.system import MissingLibrary
 from ..pdf.pressroom import pressroom
 from ..reports.outputnames import booklet_name
@@ -70,18 +71,30 @@ from ..several import CHARTS, One, one_by_one
     help="Two pages on each side of a sheet of this paper, to fold and staple: "
     "a4, a3, letter or tabloid. A page is half a sheet.",
 )
+@click.option(
+    "--orientation",
+    type=click.Choice([each.value for each in Orientation]),
+    help="How pages with charts lie; otherwise as the chart says, or as fits best.",
+)
+@click.option(
+    "--whole",
+    is_flag=True,
+    help="The whole chart with its key on one page of its own size: for a tablet, or to fold out.",
+)
 @LARGE
 @COLOURWAY
 @LETTERS
 def command(
     charts: tuple[Path, ...],
     output: Path | None,
-    paper: str,
+    paper: PageSize,
     ink: str,
     cell: float | None,
     purpose: str,
     profile: Path | None,
     fold: str | None,
+    orientation: str | None,
+    whole: bool,
     large: bool,
     colourway: str | None,
     letters: tuple[str, ...],
@@ -99,14 +112,20 @@ def command(
         stop("--profile goes with --for print.")
     sheets = None if fold is None else Fold(fold)
     options = Options(
-        Paper(paper) if sheets is None else _half(sheets, Purpose(purpose)),
+        paper if sheets is None else _half(sheets, Purpose(purpose)),
         Ink(ink),
         cell,
         colourway,
         large,
         Purpose(purpose),
         sheets,
+        None if orientation is None else Orientation(orientation),
+        whole,
     )
+    if orientation is not None and not options.turns:
+        stop("--orientation is for loose pages: for a printer and on folded sheets all lie alike.")
+    if whole:
+        _check_whole(options)
     if large:
         check_large(options.paper, cell)
     wish = _Wish(output, options, letters, _condition(profile))
@@ -174,7 +193,21 @@ def _build(one: One, wish: _Wish) -> str:
     return "built"
 
 
-def _half(sheets: Fold, purpose: Purpose) -> Paper:
+def _check_whole(options: Options) -> None:
+    """Leave with a sentence where there is something that one page of its own size cannot be."""
+    given = click.get_current_context().get_parameter_source
+    for word, said in (
+        ("paper", given("paper") is ParameterSource.COMMANDLINE),
+        ("fold", options.fold is not None),
+        ("orientation", options.orientation is not None),
+        ("large", options.large),
+        ("for print", options.purpose.printed),
+    ):
+        if said:
+            stop(f"--whole makes one page as large as the chart; leave --{word} out.")
+
+
+def _half(sheets: Fold, purpose: Purpose) -> PageSize:
     """Return the paper of the pages, or leave with a sentence where wishes exclude each other."""
     if purpose.printed or purpose.archived:
         stop(f"--fold is for printing at home; leave it out with --for {purpose}.")

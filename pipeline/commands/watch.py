@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from ..chart.options import Ink, Options, Paper
+from ..chart.options import Ink, Options, PageSize
 from ..console import (
     BOOKLET,
     CELL,
@@ -50,7 +50,7 @@ from ..terminal import echo, echo_findings
 def command(
     chart: Path,
     output: Path | None,
-    paper: str,
+    paper: PageSize,
     ink: str,
     cell: float | None,
     large: bool,
@@ -67,14 +67,14 @@ def command(
     Example:  linenleaf watch saltmarsh.linen
     """
     if large:
-        check_large(Paper(paper), cell)
+        check_large(paper, cell)
     from ..core.output import CannotWrite
     from ..watch.page import serve
     from ..watch.serving import CannotServe
     from ..watch.view import Board, State
     from ..watch.watch import Asked, News, Watch
 
-    options = Options(Paper(paper), Ink(ink), cell, colourway, large)
+    options = Options(paper, Ink(ink), cell, colourway, large)
     asked = Asked(options, letters_in(letters))
     target = target_of(chart, output, (".pdf",), booklet_name(chart, options, asked.letters))
 

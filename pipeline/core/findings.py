@@ -154,6 +154,7 @@ ERROR too-small-to-read: crosses of fewer than 5 pixels
 WARNING small-crosses: crosses of fewer than 6 pixels
 ERROR part-too-small: a part too small to be followed
 ERROR part-too-large: a part too large for one photograph
+WARNING blurred: a photograph whose edges are too soft for the weave to be seen
 WARNING glare: a photograph with burnt out or black places
 WARNING faded: a photograph whose threads hardly differ from the cloth
 ERROR no-crosses: a photograph in which no crosses can be followed
@@ -167,6 +168,7 @@ WARNING cells-off: some crosses that lie a row or column off in the photograph
 WARNING missing-cross: a cross of the chart that the photograph does not show
 WARNING extra-cross: a cross in the photograph that the chart does not have
 WARNING wrong-thread: a cross that is of another thread in the photograph
+HINT faded-alike: threads that cannot be told apart in the photograph
 HINT more-differ: further differences, less sure than those told
 HINT told-apart: differences where the chart itself says that it is not as the piece
 """,
@@ -424,6 +426,7 @@ WARNING alike-symbols: two printed symbols that look alike and touch
         "what is said about the chart",
         """
 ERROR note-outside: a note that lies outside the chart
+ERROR break-outside: a page that begins with a row or column that the chart does not have
 WARNING idle-colourway: a colourway that changes a symbol in which nothing is stitched
 HINT words-in-english: a language in which the booklet has no words of its own, so that they are in
   English

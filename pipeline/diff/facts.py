@@ -24,6 +24,7 @@ class Measure(StrEnum):
     OWN_WORKING = to_say("threads worked otherwise")
     KINDS = to_say("kinds of thread")
     STOCK = to_say("stock")
+    PAGES = to_say("pages of the chart")
 
 
 class Subject(StrEnum):

@@ -9,7 +9,7 @@ from ..compose.keytext import key_line
 from ..compose.worked import Gap, WorkedChart
 from ..core.key import Colourway, Kind, Part, Thread
 from ..core.matter import Note, NoteKind
-from ..core.model import Fabric, Method, Threads, Working
+from ..core.model import Axis, Fabric, Method, Orientation, Paging, Threads, Working
 from ..core.saying import to_say
 from ..count.size import size
 from ..i18n import trade
@@ -208,6 +208,8 @@ class Particulars(Phrases):
                 )
             case facts.Measure.STOCK:
                 return ", ".join(f"{name} {version}" for name, version in worked.design.stock)
+            case facts.Measure.PAGES:
+                return self._paging(worked.design.paging)
             case _:
                 assert_never(what)
 
@@ -242,6 +244,30 @@ class Particulars(Phrases):
     def _fabric(self, fabric: Fabric) -> str:
         """Return a fabric: as the source has it where signs are typed, else as the trade says."""
         return fabric.written if self.signs.typed else trade.fabric(self.words, fabric)
+
+    def _paging(self, paging: Paging) -> str:
+        told = []
+        match paging.orientation:
+            case Orientation.PORTRAIT:
+                told.append(self.gettext("portrait"))
+            case Orientation.LANDSCAPE:
+                told.append(self.gettext("landscape"))
+            case None:
+                pass
+            case _:
+                assert_never(paging.orientation)
+        if paging.overlap is not None:
+            told.append(self.gettext("overlap %(crosses)s", crosses=self.whole(paging.overlap)))
+        for each in sorted(paging.breaks, key=lambda each: each.before):
+            number = self.whole(each.before)
+            match each.axis:
+                case Axis.ROW:
+                    told.append(self.gettext("a page begins with row %(number)s", number=number))
+                case Axis.COLUMN:
+                    told.append(self.gettext("a page begins with column %(number)s", number=number))
+                case _:
+                    assert_never(each.axis)
+        return self.semicolons(told or [""])
 
     def _working(self, working: Working) -> str:
         match working.method:

@@ -182,6 +182,9 @@ def _figure(worked: WorkedChart, what: Measure, gaps: Sequence[Gap]) -> object:
             )
         case Measure.STOCK:
             return frozenset(worked.design.stock)
+        case Measure.PAGES:
+            paging = worked.design.paging
+            return paging.orientation, paging.overlap, frozenset(paging.breaks)
         case _:
             assert_never(what)
 

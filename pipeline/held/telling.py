@@ -48,6 +48,15 @@ def _findings(worked: WorkedChart, answer: Answer) -> Iterator[Diagnostic]:
             answer.showing.span,
             "when the first are put right, hold the chart against the photograph again",
         )
+    for pair in answer.held.alike:
+        one, other = (_thread(each, answer) for each in pair)
+        yield finding(
+            "faded-alike",
+            f"{answer.showing.path}: {one} and {other} look alike in it; where one is worked "
+            "for the other is not told.",
+            answer.showing.span,
+            "look at the piece, best at its back, where both are used",
+        )
     yield from _apart(worked, answer, apart)
 
 

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from .colours import Cells
+from .colours import Cells, picked
 from .evidence import Evidence
 from .placing import Floats
 
@@ -72,7 +72,9 @@ def _cost(
     """Return what each cell costs with the chart moved, less what it costs as it is."""
     both = plain & np.asarray(moved(plain, step), dtype=np.bool_)
     there = np.asarray(moved(cells, step), dtype=np.int32)
-    changed: Floats = np.where(both, evidence.of(there) - evidence.of(cells), 0.0)
+    changed: Floats = np.where(
+        both, picked(evidence.rough, there) - picked(evidence.rough, cells), 0.0
+    )
     return changed
 
 

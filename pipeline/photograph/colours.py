@@ -66,6 +66,11 @@ def spread(lab: Floats) -> Floats:
     return np.asarray(np.linalg.inv(covariance), dtype=np.float64)
 
 
+def picked(values: Floats, cells: Cells) -> Floats:
+    """Return of values (..., n) those (...) of the threads given."""
+    return np.take_along_axis(values, cells[..., None].astype(np.intp), axis=-1)[..., 0]
+
+
 def distances(lab: Floats, palette: Palette) -> Floats:
     """Return squared distances (..., n) of colours from threads, in spreads."""
     root = np.linalg.cholesky(palette.precision)

@@ -74,7 +74,8 @@ class Held:
     told: what makes it doubtful. differences: bands and blocks, then all others, the surest first.
     compared: (height, width) which cells were compared. seen: the likeliest thread of each of them.
     sureness: of `seen`. colours: (threads + 1, 3) sRGB as they look in even light, NaN for threads
-    that are not compared. repaired: boxes of the lattice that the chart set right.
+    that are not compared. repaired: boxes of the lattice that the chart set right. alike: pairs of
+    threads, 0 the cloth, of which one for the other would mostly go unseen.
     """
 
     told: tuple[Told, ...]
@@ -84,6 +85,7 @@ class Held:
     sureness: Floats
     colours: Floats
     repaired: tuple[tuple[int, int, int, int], ...]
+    alike: tuple[tuple[int, int], ...]
 
 
 def places(mask: NDArray[np.bool_]) -> Cells:

@@ -97,7 +97,7 @@ def _tried(
     behind[behind == thread] = 0
     changed = np.concatenate([left, taken])
     cost = evidence.cost.reshape(-1, evidence.cost.shape[-1])
-    as_charted = evidence.chart_cost.ravel()[changed]
+    as_charted = cost[changed, flat[changed]]
     as_moved = np.concatenate([np.minimum(cost[left, behind], cost[left, 0]), cost[taken, thread]])
     gain = as_charted - as_moved
     mean = float(gain.mean())

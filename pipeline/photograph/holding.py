@@ -1,12 +1,14 @@
 """A finished chart held against a photograph: what differs, the surest first.
 
 In this order, each step looking at what the ones before left unexplained: whole bands that lie off;
-slips of the lattice, which the chart sets right where the lattice is torn; figures that lie off;
-single cells, neighbours with one common step told as one. A lattice that stays torn is refused.
+slips of the lattice, which the chart sets right where the lattice is torn; blocks that lie off, and
+figures; single cells, neighbours with one common step told as one. A lattice that stays torn is
+refused.
 """
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -14,7 +16,8 @@ from numpy.typing import NDArray
 from scipy.ndimage import binary_dilation, label
 
 from .bands import STEPS, BandOff, bands_off, moved
-from .colours import Cells, Classified, classify
+from .blocks import BlockOff, blocks_off
+from .colours import Cells, Classified
 from .differences import Difference, DifferenceKind, Expected, Held, places
 from .evidence import Evidence, gather
 from .figures import FigureOff, figures_off
@@ -24,7 +27,8 @@ from .reading import Reading
 from .repair import repaired
 from .told import Told
 
-_LEAST = 2.5  # squared distance by which another thread has to be nearer to be told
+_LEAST = 6.0  # squared distance by which another thread has to be nearer to be told
+_ONE_IN = 300.0  # cells, one that a chart has wrong: so much more has to speak against it
 _NEIGHBOURS = 1  # crosses between cells of one group
 _EXPLAINED = 0.75  # of a group's cells that one step has to explain
 
@@ -45,15 +49,23 @@ def hold(reading: Reading, expected: Expected) -> tuple[Held | None, tuple[Told,
     told = (*told, *slipped(lattice))
     if lattice.slipped:
         return None, told
-    evidence = gather(reading, there, compared)
+    if bands or patches:
+        evidence = gather(reading, there, compared)
+    blocks, there, compared = blocks_off(evidence, there, compared)
+    if blocks:
+        evidence = gather(reading, there, compared)
     figures, explained = _figures(evidence, there, compared)
-    seen = classify(evidence.even.lab, evidence.palette)
+    seen = evidence.seen
     left = there.copy()
     left[tuple(explained.T[::-1])] = seen.cells[tuple(explained.T[::-1])]
     sureness = seen.probability * lattice.trust
     singles = _singles(evidence, left, compared, seen, sureness)
     others = sorted([*figures, *singles], key=lambda each: -each.evidence)
-    differences = (*(_band(band, cells, plain) for band in bands), *others)
+    whole = [
+        *(_off(DifferenceKind.BAND, _rows_or_columns(each), each, cells, plain) for each in bands),
+        *(_off(DifferenceKind.BLOCK, each.box, each, cells, plain) for each in blocks),
+    ]
+    differences = (*whole, *others)
     held = Held(
         told,
         tuple(_marked(each, expected.apart) for each in differences),
@@ -62,20 +74,31 @@ def hold(reading: Reading, expected: Expected) -> tuple[Held | None, tuple[Told,
         sureness,
         _colours(evidence, there, compared),
         tuple(_box(patch.cells) for patch in patches),
+        evidence.alike,
     )
     return held, told
 
 
-def _band(band: BandOff, cells: Cells, plain: NDArray[np.bool_]) -> Difference:
-    mask = np.zeros(cells.shape, dtype=bool)
+def _rows_or_columns(band: BandOff) -> tuple[slice, slice]:
     span = slice(band.first, band.last + 1)
-    mask[(span, slice(None)) if band.rows else (slice(None), span)] = True
+    return (span, slice(None)) if band.rows else (slice(None), span)
+
+
+def _off(
+    kind: DifferenceKind,
+    where: tuple[slice, slice],
+    off: BandOff | BlockOff,
+    cells: Cells,
+    plain: NDArray[np.bool_],
+) -> Difference:
+    mask = np.zeros(cells.shape, dtype=bool)
+    mask[where] = True
     # The places of the chart, not of the photograph; without its bare cloth.
-    right, down = band.step
+    right, down = off.step
     back = np.asarray(moved(mask, (-right, -down)), dtype=bool) & plain & (cells > 0)
     at = places(back if back.any() else mask)
     thread = int(cells[at[0, 1], at[0, 0]])
-    return Difference(DifferenceKind.BAND, at, thread, thread, band.step, band.evidence, 1.0)
+    return Difference(kind, at, thread, thread, off.step, off.evidence, 1.0)
 
 
 def _figures(
@@ -118,10 +141,13 @@ def _singles(
     others = evidence.cost - rare
     np.put_along_axis(others, cells[..., None].astype(np.intp), np.inf, axis=-1)
     best = others.argmin(axis=-1).astype(np.int32)
-    own = np.minimum(evidence.chart_cost, evidence.of(cells)) - rare[cells]
+    own = evidence.of(cells) - rare[cells]
     gain = np.where(plain, own - others.min(axis=-1), 0.0)
     seen = replace(seen, cells=np.where(gain > 0, best, cells))
-    off = gain > _LEAST
+    alike = np.zeros((others.shape[-1],) * 2, dtype=bool)
+    for one, other in evidence.alike:
+        alike[one, other] = alike[other, one] = True
+    off = (gain > _LEAST) & ~alike[cells, seen.cells]
     # A figure that lies off differs at both its ends: near by is near enough.
     joined, _ = label(binary_dilation(off, np.ones((3, 3)), iterations=_NEIGHBOURS))
     told = []
@@ -200,7 +226,8 @@ def _single(
     )
     at = np.array([(column, row)], dtype=np.int32)
     evidence = float(gain[row, column]) / 2
-    return Difference(kind, at, expected, there, (0, 0), evidence, float(sureness[row, column]))
+    sure = float(sureness[row, column]) / (1 + _ONE_IN * math.exp(-evidence))
+    return Difference(kind, at, expected, there, (0, 0), evidence, sure)
 
 
 def _marked(difference: Difference, apart: NDArray[np.bool_] | None) -> Difference:

@@ -9,10 +9,17 @@ from scipy.ndimage import binary_dilation, label
 from .lattice import TORN, Lattice
 from .light import by_cloth
 from .placing import Floats
+from .sampling import View
+from .sharpness import blur_of
 from .told import Limit, Told
 
 _NO_EDGES, _NO_THREADS = 1.15, 1.25  # over noise; below both there is nothing to follow
 _DIM_WEAVE = 1.6  # over noise; below, cloth without crosses cannot be crossed surely
+# Sigma in crosses: a weave of two threads a cross is gone then; what spreads wider has no crosses.
+_BLURRED, _NO_EDGE = 0.155, 0.6
+_SOFT = 0.125  # the same where the weave is hardly seen
+_WIDE = 2.355  # sigmas between the halves of a Gaussian
+_FOCUS = 1.0  # pixels; no lens and JPEG are sharper
 _LEAST_SPOILT = 0.01  # of the cells
 _RENT_REACH = 3  # crosses by which rents are joined to one place
 _COVERED = 0.15  # share of cells that look like cloth, below which there is hardly any
@@ -46,10 +53,28 @@ def slipped(lattice: Lattice) -> tuple[Told, ...]:
     )
 
 
-def on_lattice(lattice: Lattice) -> tuple[Told, ...]:
-    """Tell what is poor about how crosses could be followed."""
+def blurred(view: View, lattice: Lattice) -> tuple[Told, ...]:
+    """Tell whether edges are too soft for the weave to be seen."""
+    sigma = blur_of(view)
+    pixels = sigma * view.placing.pixels_per_cross
+    least = _SOFT if lattice.weave_over_noise < _DIM_WEAVE else _BLURRED
+    if not least < sigma < _NO_EDGE or pixels < _FOCUS * view.reduction:
+        return ()
+    return (
+        Told(
+            Limit.BLURRED,
+            f"It is blurred: edges are spread over {_WIDE * pixels:.1f} pixels, "
+            f"{100 * _WIDE * sigma:.0f} % of a cross, and the weave is lost in that.",
+            f"photograph it again: {_SHARP}; else look twice at all that is read",
+        ),
+    )
+
+
+def on_lattice(lattice: Lattice, soft: tuple[Told, ...]) -> tuple[Told, ...]:
+    """Tell what is poor about how crosses could be followed; soft: what was told of blur."""
     if lattice.weave_over_noise < _NO_THREADS and lattice.edges_over_noise < _NO_EDGES:
         return (
+            *soft,
             Told(
                 Limit.NO_CROSSES,
                 "No crosses and no weave are seen between the corners.",
@@ -57,8 +82,8 @@ def on_lattice(lattice: Lattice) -> tuple[Told, ...]:
                 f"thing; cutwork and printed cloth have no crosses; {_SHARP}",
             ),
         )
-    told = slipped(lattice)
-    if lattice.weave_over_noise < _DIM_WEAVE:
+    told = (*soft, *slipped(lattice))
+    if lattice.weave_over_noise < _DIM_WEAVE and not soft:
         dim = Told(
             Limit.NO_WEAVE,
             "The weave of the cloth is hardly seen, so that nothing tells where crosses lie in "

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from .lattice import Lattice, follow
-from .limits import on_cells, on_lattice
+from .limits import blurred, on_cells, on_lattice
 from .picture import Photograph
 from .placing import Floats, Placing
 from .sampling import View
@@ -30,6 +31,11 @@ class Reading:
     spoilt: NDArray[np.bool_]
     told: tuple[Told, ...]
 
+    @cached_property
+    def whole(self) -> Floats:
+        """The mean sRGB (height, width, 3) of whole crosses, edges and all."""
+        return self.view.whole_cells(self.lattice.offsets)
+
     @property
     def size(self) -> tuple[int, int]:
         """Width and height in crosses."""
@@ -47,7 +53,7 @@ def read(photograph: Photograph, placing: Placing) -> tuple[Reading | None, tupl
     view = View.of(photograph, placing)
     lattice = follow(view)
     colours, spoilt = view.cells(lattice.offsets)
-    told = (*told, *on_lattice(lattice), *on_cells(colours, spoilt))
+    told = (*told, *on_lattice(lattice, blurred(view, lattice)), *on_cells(colours, spoilt))
     if any(each.stops for each in told):
         return None, told
     return Reading(view, lattice, colours, spoilt, told), told

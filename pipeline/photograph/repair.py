@@ -2,7 +2,8 @@
 
 Where a patch of the chart fits better half a cross or more away, the lattice may have slipped; or
 the chart may be wrong, which it is the point to tell. So a patch is moved only where the lattice is
-torn around it, and where it is a small part of the piece; else it is left to be told.
+torn around it, and where it is a small part of the piece; else it is left to be told. Half a cross
+is never the chart's.
 """
 
 from __future__ import annotations
@@ -27,6 +28,7 @@ _POOR = 6.0  # squared distance, on average; a patch that fits better than that 
 _MOVED = 0.3  # crosses; a smaller move is no slip
 _FEWEST = 15  # cells of a patch
 _TORN_AROUND = 1.6  # times the usual change of the offset, around a patch
+_ABRUPT, _GENTLE = 0.7, 3.0  # sigmas in crosses of how a rent, and a drift by half a cross, begins
 _SMOOTH = 0.08  # crosses a cross; smaller changes are no tear
 _MOST = 0.2  # of the piece
 
@@ -37,6 +39,11 @@ class Patch:
 
     cells: NDArray[np.bool_]
     step: tuple[float, float]
+
+    @property
+    def is_between(self) -> bool:
+        """Whether it lies half a cross off: no chart does, only a lattice that took the weave."""
+        return any(side % 1 == _STEP for side in self.step)
 
 
 def repaired(
@@ -49,10 +56,14 @@ def repaired(
     offsets = lattice.offsets.copy()
     done = []
     for patch, move in _patches(*moves):
+        if patch.is_between:
+            offsets = _shifted(offsets, patch, move, _GENTLE)
+            done.append(patch)
+            continue
         if patch.cells.sum() >= _MOST * cells.size:
             continue
         around, usual = _roughness(offsets, patch.cells)
-        tried = _shifted(offsets, patch, move)
+        tried = _shifted(offsets, patch, move, _ABRUPT)
         if around > _TORN_AROUND * usual and _roughness(tried, patch.cells)[0] < around:
             offsets = tried
             done.append(patch)
@@ -121,10 +132,10 @@ def _roughness(offsets: Singles, cells: NDArray[np.bool_]) -> tuple[float, float
     return around, usual
 
 
-def _shifted(offsets: Singles, patch: Patch, move: Floats) -> Singles:
+def _shifted(offsets: Singles, patch: Patch, move: Floats, sigma: float) -> Singles:
     made = offsets.copy()
     height, width = patch.cells.shape
     for axis in range(2):
-        smooth = gaussian_filter(move[..., axis], 0.7)
+        smooth = gaussian_filter(move[..., axis], sigma)
         made[axis, PAD : PAD + height, PAD : PAD + width] += smooth.astype(np.float32)
     return made

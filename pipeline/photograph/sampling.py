@@ -20,6 +20,7 @@ SAMPLES = 6  # of a cross each way; the weave then has three samples a thread
 INNER = 0.62  # of a cross each way is taken for its colour; the rest is edge and neighbours
 _FINE = 7  # pixels of a cross that are kept at the least when a photograph is made smaller
 _ACROSS = 10  # samples of a cross each way from which those of the inner part are taken
+_WHOLE = 8  # samples of a whole cross each way
 _SPOT = 0.17  # crosses
 _BURNT, _BLACK = 253, 4  # of 255; a channel there says nothing of a colour any more
 
@@ -97,10 +98,8 @@ class View:
         parts = [self.at(x + np.float32(right), y + np.float32(down)) for right, down in corners]
         return np.asarray(np.mean(parts, axis=0), dtype=np.float32)
 
-    def _inner(self, offsets: Singles) -> Singles:
-        """Return samples (3, height, n, width, n) of the inner part of each cross."""
-        within = (np.arange(_ACROSS) + 0.5) / _ACROSS
-        within = within[np.abs(within - 0.5) < INNER / 2]
+    def _samples(self, offsets: Singles, within: Floats) -> Singles:
+        """Return samples (3, height, n, width, n) of each cross, at n places within it each way."""
         columns = (np.arange(self.placing.width)[:, None] + within).ravel()
         rows = (np.arange(self.placing.height)[:, None] + within).ravel()
         x, y = np.meshgrid(columns.astype(np.float32), rows.astype(np.float32))
@@ -111,10 +110,19 @@ class View:
 
     def cells(self, offsets: Singles) -> tuple[Floats, NDArray[np.bool_]]:
         """Return the mean colours (height, width, 3) of crosses, and which are burnt or black."""
-        samples = self._inner(offsets)
+        within = (np.arange(_ACROSS) + 0.5) / _ACROSS
+        samples = self._samples(offsets, within[np.abs(within - 0.5) < INNER / 2])
         means = samples.mean(axis=(2, 4), dtype=np.float64)
         spoilt = ((samples > _BURNT).all(axis=0) | (samples < _BLACK).all(axis=0)).mean(axis=(1, 3))
         return np.moveaxis(means, 0, -1), spoilt > 0.5
+
+    def whole_cells(self, offsets: Singles) -> Floats:
+        """Return the mean colours (height, width, 3) of whole crosses, edges and all.
+
+        Twice as much of the photograph as the inner part: less noise, and more of the neighbours.
+        """
+        samples = self._samples(offsets, (np.arange(_WHOLE) + 0.5) / _WHOLE)
+        return np.moveaxis(samples.mean(axis=(2, 4), dtype=np.float64), 0, -1)
 
 
 def _between(offsets: Singles, x: Singles, y: Singles) -> Singles:

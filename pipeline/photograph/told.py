@@ -21,6 +21,7 @@ class Limit(Enum):
     SMALL = "small-crosses", False
     TOO_FEW = "part-too-small", True
     TOO_LARGE = "part-too-large", True
+    BLURRED = "blurred", False
     GLARE = "glare", False
     FADED = "faded", False
     NO_CROSSES = "no-crosses", True

@@ -46,8 +46,12 @@ def booklet_name(
     marks, usual = [], Options()
     if options.fold is not None:
         marks.append(f"fold-{options.fold.value}")  # which says the paper too
-    elif options.paper is not usual.paper:
+    elif options.paper != usual.paper:
         marks.append(options.paper.value)
+    if options.orientation is not None:
+        marks.append(options.orientation.value)
+    if options.whole:
+        marks.append("whole")
     if options.ink is not usual.ink:
         marks.append(options.ink.value)
     if options.cell is not None:
@@ -59,7 +63,7 @@ def booklet_name(
     words = _chosen(options.colourway, letters)
     if profile is not None:
         words.append(Chosen("profile", "", sha256(profile).hexdigest()))
-    return _name(chart, marks, words, usual.paper.value, ".pdf")
+    return _name(chart, marks, words, Paper.A4.value, ".pdf")
 
 
 def picture_name(

@@ -20,6 +20,7 @@ from ..core.model import (
     Knot,
     Line,
     Motif,
+    Paging,
     ThreadWorking,
     Working,
 )
@@ -35,6 +36,7 @@ from ..syntax.nodes import (
     FabricHead,
     MotifHead,
     NoteLine,
+    PagesHead,
     RangeHead,
     RevisionLine,
     WorkingHead,
@@ -52,6 +54,7 @@ from .matter import resolve_booklet, resolve_expectations, resolve_note, resolve
 from .motifs import resolve_motif
 from .needles import Basket
 from .nesting import check_nesting, placed_names
+from .paging import resolve_paging
 from .photographs import resolve_photographs
 from .placed import Names
 from .placing import check_points, resolve_chart
@@ -107,6 +110,7 @@ class Resolver:
         booklet = self._booklet()
         ground = self._ground()
         working = self._working(ways)
+        paging = self._paging()
         chart, layout = self._chart(names)
         drawn_here = [item for name in motifs.own for item in motifs.made[name].items]
         on_chart = chart.items if chart is not None else ()
@@ -142,7 +146,7 @@ class Resolver:
         threads = _threads_used(key, colourways)
         if working is not None and key.entries:
             check_ways(working, threads, self.findings)
-        if booklet is None or ground is None or working is None or chart is None:
+        if booklet is None or ground is None or working is None or chart is None or paging is None:
             return None
         return Design(
             self.source,
@@ -162,6 +166,7 @@ class Resolver:
             working,
             resolve_photographs(list(self._blocks("photograph")), layout, self.root, self.findings),
             stock=self.library.stock,
+            paging=paging,
         )
 
     def shared(self) -> None:
@@ -267,6 +272,12 @@ class Resolver:
         block = self._only("working", WorkingHead)
         working = block and resolve_working(block[0], self.findings)
         return working and replace(working, own=ways)
+
+    def _paging(self) -> Paging | None:
+        if not any(self._blocks("pages")):
+            return Paging()
+        block = self._only("pages", PagesHead)
+        return block and resolve_paging(block[0], self.findings)
 
     def _chart(self, names: Names) -> tuple[Chart | None, Layout]:
         block = self._only("chart", ChartHead)

@@ -156,6 +156,11 @@ class ExpectLine(Spanned):
 
 
 @dataclass(frozen=True, slots=True)
+class PagesHead(Spanned):
+    """`pages`."""
+
+
+@dataclass(frozen=True, slots=True)
 class PhotographHead(Spanned):
     """`photograph pictures/old-band.jpg`."""
 
@@ -180,6 +185,7 @@ Head = (
     | RevisionLine
     | ExpectLine
     | PhotographHead
+    | PagesHead
 )
 
 

@@ -34,6 +34,7 @@ from .nodes import (
     MeasureLine,
     MotifHead,
     NoteLine,
+    PagesHead,
     PhaseLine,
     PhotographHead,
     PlaceLine,
@@ -257,6 +258,13 @@ STATEMENTS = (
               "withdrawn rows 0,20 to 60,21.5", "chart", since=2),
     Statement("placement", _PLACEMENT, PlacementLine, "tern at 20,14", "chart", bare=True),
     Statement("placement", _PLACEMENT, PlacementLine, "tern at 2,3", "motif", bare=True, since=2),
+
+    Statement("pages", "", PagesHead, "pages", lines=Body.WORDS, since=2),
+    Statement("orientation", '("portrait"|"landscape")', WordLine, "orientation landscape", "pages",
+              since=2),
+    Statement("overlap", "NUMBER", WordLine, "overlap 2", "pages", since=2),
+    Statement("break", '"before" ("row"|"column") NUMBER', WordLine, "break before row 61", "pages",
+              since=2),
 
     _note("note", 'note at 20,14 "Start here."'),
     _note("departure", 'departure 0,30 to 60,36 "Evened out here."'),

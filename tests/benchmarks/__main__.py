@@ -59,6 +59,7 @@ def main() -> None:
             *growth(small, side, big, large),
             *answers(asked.times),
             Figure("rebuild in watch / build", rebuilds(DEMO, 2 * asked.times), 0.5),
+            *planned(stages["planned"], Path(place)),
         ]
     machine = (
         f"{platform.machine()}, {os.cpu_count()} cores, load {os.getloadavg()[0]:.1f}, "
@@ -84,6 +85,14 @@ def chart(folder: Path, side: int, threads: int) -> Path:
     made = folder / "cover.linen"
     run(MAKER, "--size", str(side), str(side), "--threads", str(threads), "-o", made)
     return made
+
+
+def planned(full_cover: float, place: Path) -> list[Figure]:
+    """Return what choosing breaks and filling pages costs of a whole build."""
+    demos = {"full cover": full_cover}
+    for demo in (DEMO, ROOT / "examples/garden-wall/garden-wall.linen"):
+        demos[demo.stem] = json.loads(run(HERE / "stages.py", demo, place).said)["planned"]
+    return [Figure(f"breaks and filling / build, {of}", share, 0.1) for of, share in demos.items()]
 
 
 def booklets(made: Path, times: int) -> list[Figure]:

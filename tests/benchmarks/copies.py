@@ -51,7 +51,7 @@ EXAMPLES = Path(__file__).resolve().parent.parent.parent / "examples"
 CELL = 2.5  # mm
 PITCH = CELL * DOTS
 EYE = 2.0  # cells
-MUCH = 0.1  # of its edge: what a symbol has to touch of another to be a pair with it
+MUCH = 0.07  # of its edge: what a symbol has to touch of another to be a pair with it
 MARKS = string.ascii_letters + string.digits + "".join(map(chr, range(0x100, 0x17F)))
 
 

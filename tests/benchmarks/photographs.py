@@ -254,6 +254,7 @@ def held_well(name: str, seeds: range, how: Conditions, faded: float = 0.3) -> N
             "refused" if clean is None else str(len(clean.differences))
         )
         shown.setdefault("band", []).append(_bands(reading, piece, seed))
+        shown.setdefault("block", []).append(_blocks(reading, piece, seed))
     words = "; ".join(f"{kind} {', '.join(each)}" for kind, each in shown.items())
     print(f"{name:34} {words}; reading {np.mean(seconds):.2f} s", flush=True)
 
@@ -277,6 +278,23 @@ def _bands(reading: Reading, piece: Piece, seed: int) -> str:
         )
         right += len(told) == 1 and told[0].step == (0, -down)
     return f"{right} of 5"
+
+
+def _blocks(reading: Reading, piece: Piece, seed: int) -> str:
+    """How many of some blocks of 40 x 12 a row or column off are told first, and as just that."""
+    rng = np.random.default_rng([seed, 13])
+    width, height = piece.size
+    right = 0
+    steps = ((1, 0), (-1, 0), (0, 1), (0, -1))
+    for across, down in steps:
+        left, top = int(rng.integers(3, width - 44)), int(rng.integers(3, height - 16))
+        block = slice(top, top + 12), slice(left, left + 40)
+        chart = piece.cells.copy()
+        chart[block] = np.roll(piece.cells, (-down, -across), axis=(0, 1))[block]
+        held, _ = hold(reading, Expected(chart, piece.plain))
+        first = held.differences[0] if held and held.differences else None
+        right += bool(first and first.kind is DifferenceKind.BLOCK and first.step == (across, down))
+    return f"{right} of {len(steps)}"
 
 
 def cost() -> None:
@@ -338,6 +356,9 @@ FIGURES: dict[str, Callable[[range], None]] = {
     "whole": lambda seeds: read_well("168 x 280, 8 px", "99.7 / 99", seeds[:3], EIGHT, size=WHOLE),
     "held": lambda seeds: held_well("held, 8 px", seeds[:3], EIGHT),
     "held-faded": lambda seeds: held_well("held, 8 px, fading 0.5", seeds[:3], EIGHT, 0.5),
+    "held-creased": lambda seeds: held_well(
+        "held, 8 px, fading 0.5, creased", seeds[:2], Conditions(bending=creased), 0.5
+    ),
     "held6": lambda seeds: held_well("held, 6 px", seeds[:3], SIX),
     "cost": lambda seeds: cost(),
 }

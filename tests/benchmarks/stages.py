@@ -66,11 +66,14 @@ from linenleaf.chart.font import build_font  # noqa: E402
 from linenleaf.chart.symbols import choose  # noqa: E402
 from linenleaf.colour.colour import ink_for  # noqa: E402
 
-font = build_font(choose(worked), design.key)
+font = build_font(choose(worked), worked.design.key)
 used = [each.index for each in counts.entries]
-codes, names = (short_labels(design, used, names=each) for each in (False, True))
+codes, names = (short_labels(worked.design, used, names=each) for each in (False, True))
+whole = sum(seconds.values())
+at = time.process_time()
 pagination = plan(worked, Options(), codes, names).pagination
-cells = design.key
+planned = time.process_time() - at  # which `bind` has in it too
+cells = worked.design.key
 colours = ["#ffffff", *(entry.parts[0].needle[0].thread.colour for entry in cells)]
 job = {
     "paper": [210, 297],
@@ -84,4 +87,5 @@ job = {
 (FOLDER / "pages.json").write_text(json.dumps(job), "utf-8")
 np.save(FOLDER / "grid.npy", worked.grid)
 (FOLDER / "symbols.ttf").write_bytes(font.data)
-print(json.dumps({"seconds": seconds, "pages": len(pagination.pages)}))
+said = {"seconds": seconds, "planned": planned / whole, "pages": len(pagination.pages)}
+print(json.dumps(said))

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from linenleaf.booklet.frontmatter import cover, editions, running_title, story
 from linenleaf.booklet.howto import diagrams, how_to
 from linenleaf.booklet.keylist import key, short_labels
-from linenleaf.booklet.leaves import LONG, leaves
+from linenleaf.booklet.leaves import leaves
 from linenleaf.booklet.maps import page_map, whole_picture
 from linenleaf.booklet.places import DETAIL_LEAST, SHARED, places
 from linenleaf.booklet.planning import plan
@@ -71,8 +71,9 @@ def laid_out(chart, options=None):
 def test_chart_short_key_and_map_keep_apart_and_on_the_page(width, height, paper, cell_mm):
     chart = full(width, height)
     layout = laid_out(chart, Options(paper=paper, cell=cell_mm))
-    assert layout.side + layout.width + layout.side == pytest.approx(paper.width)
-    assert layout.top + layout.height + layout.bottom == pytest.approx(paper.height)
+    assert sorted(layout.page) == sorted((paper.width, paper.height))
+    assert layout.side + layout.width + layout.side == pytest.approx(layout.page[0])
+    assert layout.top + layout.height + layout.bands.foot == pytest.approx(layout.page[1])
     for leaf in leaves(chart, layout):
         assert leaf.x >= 0
         assert leaf.x + leaf.width <= layout.width + 1e-6
@@ -93,7 +94,7 @@ def test_the_ways_to_the_sides_keep_clear_of_the_numbers_of_the_rows(width, heig
     chart = full(width, height)
     layout = laid_out(chart, Options(cell=cell_mm))
     cut = layout.pagination
-    half = (LONG + FIGURE_HEIGHT) / 2
+    half = (layout.bands.aside + FIGURE_HEIGHT) / 2
     for leaf in leaves(chart, layout):
         top = leaf.y + margins(height).end
         numbers = [top + (row - leaf.page.y0) * cut.cell for row in numbered_rows(leaf.page, cut)]

@@ -42,11 +42,12 @@ def lines(page):
 
 
 def fill(page):
-    """The share of a page's own height, from its first line to its foot, that is taken."""
+    """The share of a page's own height, from what stands first to its foot, that is taken."""
     kinds = [pdfium.FPDF_PAGEOBJ_FORM, pdfium.FPDF_PAGEOBJ_IMAGE]
-    drawn = [page.height - each.get_bounds()[1] for each in page.page.get_objects(kinds, 1)]
+    bounds = [each.get_bounds() for each in page.page.get_objects(kinds, 1)]
+    drawn = [page.height - each[1] for each in bounds]
     written = [row[0]["bottom"] for row in lines(page)]
-    edge = min([row[0]["top"] for row in lines(page)[:1]] or [0.0])
+    edge = min([*(row[0]["top"] for row in lines(page)[:1]), *(page.height - e[3] for e in bounds)])
     foot = max(each["bottom"] for each in page.chars if each["upright"])
     lowest = max([*written, *(each for each in drawn if each < foot)])
     return (lowest - edge) / (foot - edge)

@@ -110,9 +110,11 @@ def test_every_chart_and_part_has_a_heading_that_the_outline_names(pdf, numbers,
     assert Counter(each.replace(" ", "") for each in wanted) == Counter(squeezed)
 
 
-def test_tables_have_headers_and_every_cell_names_its_own(pdf, numbers, texts):
+def test_tables_have_headers_and_every_cell_names_its_own(pdf, numbers, texts, booklet):
     tables = [each for each in elements(pdf.Root.StructTreeRoot) if each.S == "/Table"]
-    assert len(tables) >= 4
+    # Large print tells tables line by line, but for the one in the designer's own story.
+    large = min(each["size"] for each in booklet.pages[1].chars) >= 21.9
+    assert len(tables) == 1 if large else len(tables) >= 4
     for table in tables:
         cells = list(elements(table))
         heads = {bytes(each.ID): each for each in cells if each.S == "/TH"}

@@ -3,7 +3,7 @@
 import math
 
 import numpy as np
-from linenleaf.chart.badges import RADIUS, badges
+from linenleaf.chart.badges import USUAL_RING, badges
 from linenleaf.chart.looks import BEAD, HALO
 from linenleaf.compose.worked import Piece
 from linenleaf.core.matter import Note, NoteKind
@@ -22,7 +22,7 @@ def placed(*notes, pieces=(), grid=BARE, view=VIEW):
 
 
 def covers(badge, grid):
-    radius = RADIUS / CELL
+    radius = USUAL_RING.radius / CELL
     y, x = np.nonzero(grid)
     near_x = np.clip(badge.x, x, x + 1) - badge.x
     near_y = np.clip(badge.y, y, y + 1) - badge.y
@@ -50,7 +50,7 @@ def test_a_ring_stands_beside_its_area_and_off_small_crosses():
     grid[9:12, 10:16] = 0
     fish = Piece("fish", 16.0, 6.0, 0.5, 1, np.ones((4, 8), np.uint16), None)
     (badge,) = placed(note(10, 9, 16, 12), grid=grid, pieces=[fish])
-    radius = RADIUS / CELL
+    radius = USUAL_RING.radius / CELL
     for x0, y0, x1, y1 in ((10, 9, 16, 12), (16, 6, 20, 8)):
         near = min(max(badge.x, x0), x1), min(max(badge.y, y0), y1)
         assert math.dist((badge.x, badge.y), near) >= radius
@@ -58,12 +58,12 @@ def test_a_ring_stands_beside_its_area_and_off_small_crosses():
 
 def test_a_ring_keeps_off_the_bead_it_points_at_where_all_is_stitched():
     (badge,) = placed(note(10, 9), grid=BARE + 1)
-    assert math.dist((badge.x, badge.y), (10, 9)) >= RADIUS / CELL + BEAD + HALO
+    assert math.dist((badge.x, badge.y), (10, 9)) >= USUAL_RING.radius / CELL + BEAD + HALO
 
 
 def test_rings_keep_apart():
     many = placed(*(note(10, 10) for _ in range(6)))
-    radius = RADIUS / CELL
+    radius = USUAL_RING.radius / CELL
     apart = [
         math.dist((one.x, one.y), (two.x, two.y))
         for at, one in enumerate(many)
@@ -73,7 +73,7 @@ def test_rings_keep_apart():
 
 
 def test_rings_stay_on_the_page():
-    radius = RADIUS / CELL
+    radius = USUAL_RING.radius / CELL
     for badge in placed(note(0, 0), note(30, 20), note(0, 0, 30, 20), note(29.5, 0.5)):
         assert radius <= badge.x <= 30 - radius
         assert radius <= badge.y <= 20 - radius

@@ -4,7 +4,9 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.chart.paginate import BAND, STEP, paginate
+from linenleaf.chart.figures import Figures, touching
+from linenleaf.chart.paginate import BAND, STEP, Wishes, paginate
+from scipy.ndimage import find_objects, label
 
 A4_ROOM = (176.0, 230.0)
 
@@ -120,3 +122,64 @@ def test_a_cell_larger_than_the_room_is_refused():
 def test_a_chart_of_a_million_crosses():
     pagination = paginate(1000, 1000, room=A4_ROOM)
     assert pagination.across * pagination.down == 20 * 15
+
+
+def reaching(*across):
+    """Figures that reach so far across, and nothing down."""
+    nothing = np.empty((0, 2), int)
+    return Figures(np.array(across, int).reshape(-1, 2), nothing)
+
+
+def test_a_break_moves_to_spare_a_figure():
+    room = (40 * 3.0, 100 * 3.0)
+    cut = {"room": room, "cell": 3.0, "overlap": 2}
+    assert paginate(60, 10, **cut).breaks_x == (0, 30, 60)
+    # From column 25 to 35: only left of 27 or right of 33 does one page show it whole.
+    assert paginate(60, 10, figures=reaching((25, 35)), **cut).breaks_x == (0, 27, 60)
+    assert paginate(60, 10, figures=reaching((25, 35), (20, 31)), **cut).breaks_x == (0, 33, 60)
+    # What no page could show whole does not count.
+    assert paginate(60, 10, figures=reaching((5, 55)), **cut).breaks_x == (0, 30, 60)
+
+
+@given(
+    st.lists(st.tuples(st.integers(0, 300), st.integers(1, 40)), max_size=30),
+    st.integers(1, 300),
+    rooms,
+    overlaps,
+)
+def test_figures_cost_no_page_and_are_cut_no_more_often(starts, width, room, overlap):
+    across = reaching(*((x, x + long) for x, long in starts))
+    plain, spared = (
+        paginate(width, 10, room=room, overlap=overlap, figures=each) for each in (None, across)
+    )
+    assert spared.across == plain.across
+    assert all(page.columns * spared.cell <= room[0] + 1e-6 for page in spared.pages)
+
+    def cut(pagination):
+        """How many figures that could be shown whole are not, by a plain look at every page."""
+        fits = int(room[0] / 3.0 + 1e-9)
+        return sum(
+            not any(page.x0 <= x and x + long <= page.x1 for page in pagination.pages)
+            for x, long in starts
+            if x + long <= width and long <= fits
+        )
+
+    assert cut(spared) <= cut(plain)
+
+
+@given(sizes, st.lists(st.integers(1, 399), max_size=5, unique=True), rooms, overlaps)
+def test_pages_break_where_that_is_wished_for(width, wished, room, overlap):
+    at = tuple(sorted(each for each in wished if each < width))
+    pagination = paginate(width, 10, room=room, overlap=3, wishes=Wishes(at, (), overlap))
+    assert set(at) <= set(pagination.breaks_x)
+    assert pagination.overlap <= overlap
+    assert all(page.columns * pagination.cell <= room[0] + 1e-6 for page in pagination.pages)
+
+
+@given(st.integers(1, 30), st.integers(1, 30), st.integers(0, 2**32 - 1), st.floats(0.1, 0.7))
+def test_stitches_that_touch_are_one_figure(width, height, seed, share):
+    """SciPy's own labelling of the same cells, diagonal neighbours joined."""
+    grid = np.random.default_rng(seed).random((height, width)) < share
+    labelled, _ = label(grid, np.ones((3, 3)))
+    wanted = sorted((x.start, y.start, x.stop, y.stop) for y, x in find_objects(labelled))
+    assert sorted(map(tuple, touching(grid).tolist())) == wanted

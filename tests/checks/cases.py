@@ -596,7 +596,7 @@ chart 4 x 1
         """
 key
   m  #504040 "peat"  printed almond
-  n  #404069 "dusk"  printed banner
+  n  #404069 "dusk"  printed buckle
 chart 4 x 1
   |mnmn|
 """,
@@ -607,6 +607,25 @@ key
   n  #404069 "dusk"  printed slab
 chart 4 x 1
   |mnmn|
+""",
+    ),
+    "break-outside": Case(
+        OPEN
+        + KEY
+        + """
+chart 3 x 1
+  |mms|
+pages
+  break before column 4
+""",
+        "No page can begin with column 4: the chart ends with column 3.",
+        OPEN
+        + KEY
+        + """
+chart 3 x 1
+  |mms|
+pages
+  break before column 3
 """,
     ),
     "note-outside": Case(

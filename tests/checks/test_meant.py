@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from linenleaf.checks import examine
 from linenleaf.core.source import Source
@@ -127,3 +128,37 @@ def test_it_survives_tidying_and_moving(text, tmp_path):
     # Three bare rows above move the row with its remark.
     moved = "\n".join([first.replace("x 9", "x 12"), *[f"  |{'.' * 40}|"] * 3, *rows])
     assert looked_at(tidied[: tidied.index("chart 40 x")] + moved, tmp_path) == ([], QUIET)
+
+
+STRIP = "motif strip 40 x 9\n" + TEXT[TEXT.index("  |") :].replace(ROW, f"{ROW}   {MEANT}")
+CHART = "chart 48 x 16\n  strip at 2,2\n"
+EDGE = "motif edge 4 x 2\n  |mmss|\n  |ssmm|\n"
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        KEY + STRIP + CHART,
+        KEY + EDGE + STRIP + "chart 48 x 16\n  edge at 2,0 x 10 step 4,0\n  strip at 2,5\n",
+        KEY + STRIP + CHART.replace("at 2,2", "at 7,6 mirrored"),
+        KEY + CHART + STRIP,
+    ],
+    ids=["as it was", "a band above", "placed elsewhere", "further down in the file"],
+)
+def test_a_remark_in_a_motif_goes_with_it(text, tmp_path):
+    found, quiet = looked_at(text, tmp_path)
+    assert (found, quiet) == ([], QUIET)
+
+
+def test_a_remark_at_either_of_two_holds_when_they_change_places(tmp_path):
+    cells = np.random.default_rng(0).integers(0, 3, (12, 12))
+    cells[5:8, 5:8] = [[0, 1, 2], [2, 2, 1], [0, 2, 1]]
+    figure = ["".join(".ms"[each] for each in row) for row in cells]
+    version = [*figure[:6], figure[6][:6] + "m" + figure[6][7:], *figure[7:]]
+    remark = "  # meant odd-twin: the second is a hen"
+    for upper, lower in ((figure, version), (version, figure)):
+        rows = [*upper, *["." * 12] * 3, *lower]
+        lines = [f"  |{row}|{remark if row == version[6] else ''}" for row in rows]
+        text = "\n".join([f"{KEY}chart 12 x {len(rows)}", *lines, ""])
+        assert looked_at(text.replace(remark, ""), tmp_path)[0] == ["odd-twin"]
+        assert looked_at(text, tmp_path) == ([], [("odd-twin", "the second is a hen")])

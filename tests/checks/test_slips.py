@@ -356,3 +356,79 @@ def test_the_true_symmetry_of_a_motif_vouches_for_its_cells(tmp_path):
             block = block.replace(size, f"{size} symmetric left-right", 1)
         text = f'{KEY}  k  #20242c "ink"\n{block}chart 24 x 30\n  gate at 1,1\n'
         assert [each.name for each in found_in(text, tmp_path) if each.name in RULES] == []
+
+
+D = ["....mm", "....mm", "....mm", ".mmmmm", "mm..mm", "mm..mm", "mm..mm", "mm..mm", ".mm.mm"]
+
+
+@pytest.mark.parametrize(("bowl", "expected"), [("m", []), ("s", ["odd-twin"])])
+def test_a_figure_in_one_thread_on_its_head_is_no_evidence(bowl, expected, tmp_path):
+    """A d on its head is a p, however nearly; in two threads it is the figure turned."""
+    one = [row.replace("mm..mm", f"{bowl}m..mm") for row in D]
+    other = [row[::-1] for row in one[::-1]]
+    other[5] = f"{other[5][:1]}.{other[5][2:]}"
+    rows = ["." * 24] * 2
+    rows += [f"..{a}......{b}...." for a, b in zip([*one, "." * 6], ["." * 6, *other], strict=True)]
+    text = KEY + drawn([*rows, *["." * 24] * 2, "s" * 24])
+    assert slips(text, tmp_path) == expected
+
+
+def test_a_motif_that_another_repeats_is_uneven_on_purpose(tmp_path):
+    uneven = ["mmm...mmm", "msssmsssm", "m.ssssssm", "msssssssm", "msssssssm", ".mmmmmmm."]
+    beads = [".........", "m.m...m.m", "mmm...mmm"]
+    text = KEY + drawn(uneven, "motif heart")
+    placed = "chart 24 x 20\n  heart at 0,0\n"
+    assert [each.name for each in found_in(text + placed, tmp_path)] == ["nearly-symmetric"]
+    text += drawn([*uneven, *beads], "motif pendant") + placed + "  pendant at 12,0\n"
+    assert found_in(text, tmp_path) == ()
+
+
+FIELD = ["." * 13, *["." + "m" * 11 + "."] * 9, "." * 13, "s" * 13]
+
+
+def marked(*marks: tuple[int, int, str]) -> str:
+    rows = [list(row) for row in FIELD]
+    for row, column, symbols in marks:
+        rows[row][column : column + len(symbols)] = symbols
+    return KEY + drawn(["".join(row) for row in rows])
+
+
+@pytest.mark.parametrize(
+    ("marks", "told"),
+    [
+        ([(3, 4, ".")], ["A hole is in a field of `m`, at 4,3 of the chart."]),
+        ([(3, 4, "s")], ["A lone `s` is in a field of `m`, at 4,3 of the chart."]),
+        ([(5, 6, ".")], ["A hole is in a field of `m`, at 6,5 of the chart."]),
+        ([(5, 6, "."), *((r, c, ".") for r in (1, 9) for c in (1, 11))], []),  # the hub of a round
+        ([(3, 4, "."), (6, 5, "...")], []),  # written on
+        ([(3, 4, "."), (7, 8, ".")], []),
+        ([(3, 4, "s"), (2, 10, "s"), (1, 11, ".")], []),  # with another by itself at the rim
+    ],
+)
+def test_a_cell_in_a_field_is_told_unless_the_field_is_marked(marks, told, tmp_path):
+    assert specks_in(marked(*marks), tmp_path) == told
+
+
+def test_the_counter_of_a_letter_in_thin_strokes_is_no_hole(tmp_path):
+    letter = ["..mm", "mmm.", "m.m.", "mmmm", "..m."]
+    rows = ["." * 8, *(f"..{row}.." for row in letter), "." * 8, "s" * 8]
+    assert specks_in(KEY + drawn(rows), tmp_path) == []
+
+
+def test_a_slip_in_a_motif_is_one_however_often_that_is_placed(tmp_path):
+    text = KEY + drawn(["m" * 11, *["m" * 11] * 3, "mmmsmmmmmmm", *["m" * 11] * 4], "motif pane")
+    text += "chart 40 x 12\n  pane at 0,0\n  pane mirrored at 14,0\n"
+    for edge in ("  pane at 28,0\n", ""):
+        found = specks_in(f"{text}{edge}".replace("m" * 11, "s" + "m" * 10, 1), tmp_path)
+        assert found == ["A lone `s` is in a field of `m`, at 3,4 of the motif `pane`."]
+
+
+def test_a_part_that_shrank_or_lies_scattered_is_not_told_as_moved(tmp_path):
+    hull = [*HULL, *["..ssssmmmsss.."] * 2]
+    short = [*HULL, "..ssssmmmsss..", "." * 14]
+    assert [n for n in slips(fleet(hull, short), tmp_path) if n == "off-by-one"] == []
+    spots = list(map(list, HULL))
+    for row, column in ((2, 2), (3, 8), (4, 4), (2, 11)):
+        spots[row][column] = "s"
+    text = fleet(HULL, ["".join(row) for row in spots])
+    assert [each.name for each in found_in(text, tmp_path)] == []

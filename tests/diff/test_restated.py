@@ -6,7 +6,17 @@ from datetime import date
 import pytest
 from linenleaf.core.key import Colourway, Strands, Thread, ThreadChange, ThreadKind
 from linenleaf.core.matter import Markdown, Note, NoteKind, Picture, Revision
-from linenleaf.core.model import Fabric, Ground, Method, ThreadWorking, Working
+from linenleaf.core.model import (
+    Axis,
+    Break,
+    Fabric,
+    Ground,
+    Method,
+    Orientation,
+    Paging,
+    ThreadWorking,
+    Working,
+)
 from linenleaf.diff.facts import Fact, Measure
 from linenleaf.diff.phrases import in_terminal
 from linenleaf.diff.restated import words
@@ -164,6 +174,17 @@ def test_a_chart_with_more_rows_says_so():
     assert [each.what for each in found.of(Fact)] == [Measure.CHART, Measure.STITCHED]
     assert not len(found.cells)
     assert found
+
+
+def test_what_is_said_of_the_pages_is_told():
+    paging = Paging(Orientation.LANDSCAPE, 2, (Break(Axis.COLUMN, 31), Break(Axis.ROW, 3)))
+    found = compared(worked(PLAIN), worked(replace(PLAIN, paging=paging)), thread=False)
+    (fact,) = found.of(Fact)
+    told = Teller(found, *in_terminal()).restated(fact)
+    assert (told.what, told.old) == ("pages of the chart", "")
+    assert told.new == (
+        "landscape; overlap 2; a page begins with row 3; a page begins with column 31"
+    )
 
 
 def test_threads_worked_otherwise_and_what_threads_are():

@@ -20,7 +20,7 @@ def evidence(there: np.ndarray) -> Evidence:
     """What a photograph of cells says that is quite clear."""
     cost = np.where(np.arange(4) == there[..., None], 1.0, FARTHEST)
     palette = Palette(np.zeros((4, 3)), np.eye(3), np.full(4, 0.25))
-    return Evidence(Even(cost[..., :3], cost[..., :3]), palette, cost, cost[..., 0])
+    return Evidence(Even(cost[..., :3], cost[..., :3]), palette, cost, cost, ())
 
 
 def test_no_band_is_off_where_none_is():

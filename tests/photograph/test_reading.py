@@ -81,7 +81,9 @@ def held(seed: int, chart: np.ndarray, plain: np.ndarray | None = None):
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_a_right_chart_holds(seed):
-    assert len(held(seed, taken(seed).piece.cells).differences) <= 3
+    told = held(seed, taken(seed).piece.cells).differences
+    assert len(told) <= 3
+    assert all(each.sureness < 0.75 for each in told)
 
 
 def test_single_crosses_are_told_with_what_is_seen():
@@ -142,6 +144,28 @@ def test_a_band_off_is_told_as_that_and_nothing_else(step):
     assert [each.kind for each in differences[:1]] == [DifferenceKind.BAND]
     assert differences[0].step == step
     assert all(each.evidence < differences[0].evidence / 20 for each in differences[1:])
+
+
+def test_a_block_off_is_told_as_one():
+    chart = taken(1).piece.cells.copy()
+    block = slice(12, 24), slice(26, 50)
+    chart[block] = np.roll(chart, (0, -1), (0, 1))[block]
+    first = held(1, chart).differences[0]
+    assert first.kind is DifferenceKind.BLOCK
+    assert first.step == (1, 0)
+    left, top, right, bottom = first.box
+    assert left >= 25
+    assert right <= 51
+    assert top >= 12
+    assert bottom <= 24
+
+
+def test_blur_is_told_as_blur():
+    """Sharp ones are not: all others are read without a word."""
+    photograph = photographed(taken(1).piece, Conditions(blur=1.5), 1)
+    _, told = read(open_photograph(photograph.data), photograph.placing)
+    assert told[0].limit is Limit.BLURRED
+    assert Limit.NO_WEAVE not in [each.limit for each in told]
 
 
 def test_a_part_that_is_kept_is_told_apart():

@@ -188,19 +188,43 @@ def _joined(alike: Rows, differ: Rows) -> tuple[Rows, Rows]:
 def _kind(own: CodeGrid, there: CodeGrid, cells: Ints) -> ClusterKind | None:
     """Return what is wrong with cells (n, 2) of a square, None where that cannot be said."""
     row, column = cells.T
-    if _in_one_other_thread(own[row, column], there[row, column]):
+    if _in_one_other_thread(own[row, column], there[row, column]) and _hang_together(cells):
         return ClusterKind.THREAD
     (top, left), (bottom, right) = cells.min(axis=0).tolist(), (cells.max(axis=0) + 1).tolist()
     here = own[top:bottom, left:right]
     for kind, (down, across) in _STEPS.items():
         before = there[top - down : bottom - down, left - across : right - across]
         # What stands there one step back stands here.
-        if np.array_equal(here, before) and (here > BARE_CELL).any():
+        if (
+            np.array_equal(here, before)
+            and (here > BARE_CELL).any()
+            and _both_ends_moved(column if down else row)
+        ):
             return kind
     return None
+
+
+def _both_ends_moved(lines: Ints) -> bool:
+    """Tell whether most lines along a step hold two cells that differ or more.
+
+    lines: the line of each cell. What differs at one end only grew or shrank and was not moved.
+    """
+    _, often = np.unique(lines, return_counts=True)
+    return 2 * int(np.count_nonzero(often > 1)) > len(often)
 
 
 def _in_one_other_thread(own: CodeGrid, there: CodeGrid) -> bool:
     one, other = own[0], there[0]
     both: NDArray[np.bool_] = (own == one) & (there == other)
     return bool(both.all()) and min(int(one), int(other)) > BARE_CELL
+
+
+def _hang_together(cells: Ints) -> bool:
+    """Tell whether cells (n, 2) are one part: here and there one is no part of a figure."""
+    apart = np.abs(cells[:, None] - cells[None]).max(axis=2) > 1
+    joined = np.zeros(len(cells), np.bool_)
+    joined[0] = True
+    many = 0
+    while many != (many := int(np.count_nonzero(joined))):
+        joined |= ~apart[joined].all(axis=0)
+    return many == len(cells)

@@ -15,7 +15,17 @@ from ...core.model import BARE, Mirror, Motif
 from ...stitches.turn import Turn
 from ..checking import Fault
 from ..symmetry import Pair, broken_pairs
-from .handdrawn import WAYS, Codes, HandDrawn, Turner, codes_of, drawn_chart, drawn_motifs
+from .handdrawn import (
+    WAYS,
+    Codes,
+    DrawnSheet,
+    HandDrawn,
+    Turner,
+    codes_of,
+    drawn_chart,
+    drawn_motifs,
+)
+from .repeats import Repeats
 
 
 class Pattern:
@@ -135,11 +145,17 @@ def at(cell: Cell) -> str:
     return place((cell[1], cell[0]))
 
 
-def nearly_symmetric(worked: WorkedChart, turner: Turner) -> Iterator[Slip]:
-    """Yield for each motif the one cell by which a symmetry that nobody stated is broken."""
-    for drawn in drawn_motifs(worked):
+def nearly_symmetric(sheet: DrawnSheet, repeats: Repeats, turner: Turner) -> Iterator[Slip]:
+    """Yield for each motif the one cell by which a symmetry that nobody stated is broken.
+
+    Nothing is told where both cells come up elsewhere just so: it is drawn in this way.
+    """
+    for drawn, (top, left) in zip(sheet.drawn, sheet.corners, strict=True):
         told = set()
         for pair in _one_pair_broken(drawn, turner):
+            one, other = ((top + row, left + column) for row, column in pair)
+            if repeats.more_of([one], [other]) and repeats.more_of([other], [one]):
+                continue
             slip = _against_its_image(drawn, pair)
             if slip.name not in told:
                 told.add(slip.name)

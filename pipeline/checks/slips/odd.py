@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from .handdrawn import DrawnSheet
+from .handdrawn import CodeGrid, DrawnSheet
 from .moves import Ints, Pairs
 from .repeats import Repeats
 from .squares import (
@@ -26,6 +26,7 @@ from .squares import (
     bit_at,
     followed,
     many,
+    marked_in,
     part_of,
     spread,
     squares,
@@ -55,6 +56,7 @@ NEAR = 8  # cells: a twin nearer than this belongs to the same figure
 # draws a figure twice draws it again or mirrors it; a letter that happens to be nearly alike when
 # it stands on its head is just a letter.
 _FAR = (1.0, 0.25, 0.6, 0.25, 1.0, 0.25, 1.0, 0.25)
+_TURNED = np.array([1, 2, 3, 5, 7])
 _NEAR = (1.0, 0.25, 0.25, 0.25, 1.0, 0.25, 0.4, 0.25)
 # A figure alone is hardly evidence against itself: an m is nearly the same on both sides, and so it
 # is to be. Only in a large one is a single cell more likely a slip.
@@ -105,10 +107,24 @@ def suspects(sheet: DrawnSheet, alone: Pairs, least: int) -> Suspects:
     for part in _PARTS:
         size, _, _ = figures(seen.alike[rest], differ[rest], part)
         partly[rest] = np.maximum(partly[rest], size * PARTLY)
+    # A d on its head is a p: only in a figure of several threads, or where much else is turned the
+    # same way, is a turn more than chance.
+    on_its_head = np.isin(alone.way, _TURNED) & (alone.votes < MANY_VOTES)
+    turned = np.flatnonzero(on_its_head & (whole > 0))
+    whole[turned[~_in_several_threads(seen.own[turned], figure[turned])]] = 0
     alike = whole.astype(np.float64)
     alike[within] *= WITHIN
     kept = (whole > 0) | (partly > 0)
     return Suspects(alone.cell[kept], alone.twin[kept], alone.way[kept], alike[kept], partly[kept])
+
+
+def _in_several_threads(own: CodeGrid, figure: Rows) -> NDArray[np.bool_]:
+    """Return of which figures the stitches within reach are not all the same."""
+    on = marked_in(figure)
+    least = np.where(on, own, np.iinfo(own.dtype).max).min(axis=(1, 2))
+    most = np.where(on, own, 0).max(axis=(1, 2))
+    several: NDArray[np.bool_] = least < most
+    return several
 
 
 def figures(alike: Rows, differ: Rows, part: Rows) -> tuple[Ints, NDArray[np.bool_], Rows]:

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from .handdrawn import BARE_CELL, MATRICES, DrawnSheet
 from .looks import RADIUS, Windows
 from .moves import Ints
+from .squares import widened
 
 REACH = 4  # cells on each side of a cell in which its figure is looked at
 
@@ -95,16 +96,6 @@ def _with_its_figure(stitched: NDArray[np.bool_]) -> NDArray[np.bool_] | None:
     figure[REACH, REACH] = True
     many = -1
     while many != (many := int(np.count_nonzero(figure))):
-        around = _spread(figure)
+        around = widened(figure)
         figure |= around & stitched
-    return None if many == 1 else _spread(figure)
-
-
-def _spread(marks: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    across = marks.copy()
-    across[:, 1:] |= marks[:, :-1]
-    across[:, :-1] |= marks[:, 1:]
-    both = across.copy()
-    both[1:] |= across[:-1]
-    both[:-1] |= across[1:]
-    return both
+    return None if many == 1 else widened(figure)

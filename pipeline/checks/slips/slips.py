@@ -25,7 +25,7 @@ from .handdrawn import DrawnSheet, HandDrawn, Turner, drawn_letters, sheet_of
 from .looks import windows
 from .moves import LIVELY, differing, moves
 from .nearly import Cell, Slip, at, hand_drawn, nearly_motifs, nearly_symmetric
-from .odd import odd_cells
+from .odd import Odd, odd_cells
 from .repeats import Repeats
 from .specks import specks
 
@@ -50,29 +50,37 @@ def _found(name: str) -> Callable[[WorkedChart], Iterator[Fault]]:
 def _look_over(worked: WorkedChart) -> list[Slip]:
     """Return all slips; no cell is told of twice by different rules."""
     turner = Turner(written(worked.design.key))
-    slips = [*nearly_symmetric(worked, turner), *nearly_motifs(worked, turner)]
-    told = {(slip.drawn.name, slip.cell) for slip in slips}
     drawings = list(hand_drawn(worked))
+    slips: list[Slip] = []
+    told: set[tuple[str, Cell]] = set()
     sheet = sheet_of(drawings, turner) if drawings else None
     if sheet is not None:
-        _compare(sheet, _Symmetric(turner), slips, told)
+        seen = windows(sheet, LIVELY)
+        repeats = Repeats(sheet, seen)
+        slips += nearly_symmetric(sheet, repeats, turner)
+        slips += nearly_motifs(worked, turner)
+        told.update((slip.drawn.name, slip.cell) for slip in slips)
+        alone, several = differing(sheet, moves(seen))
+        odd, parts = odd_cells(sheet, repeats, alone), clusters(sheet, repeats, several)
+        _compare(sheet, (odd, parts), _Symmetric(turner), slips, told)
     # A letter alone is no evidence, but for a hole in its stroke.
     letters = list(drawn_letters(worked))
     whole = sheet_of([*drawings, *letters], turner) if letters else sheet
     if whole is not None:
-        lone = [whole.find(*each) for each in specks(whole, worked)]
+        lone = [whole.find(*each) for each in specks(whole)]
         slips.extend(_speck(*each) for each in lone if told.isdisjoint(_names([each])))
     return [slip for slip in slips if not _excused((slip.drawn, slip.cell))]
 
 
 def _compare(
-    sheet: DrawnSheet, sound: _Symmetric, slips: list[Slip], told: set[tuple[str, Cell]]
+    sheet: DrawnSheet,
+    differ: tuple[Sequence[Odd], Sequence[Cluster]],
+    sound: _Symmetric,
+    slips: list[Slip],
+    told: set[tuple[str, Cell]],
 ) -> None:
     """Add the slips that stand out from their like, and what they tell of to what is told."""
-    seen = windows(sheet, LIVELY)
-    alone, several = differing(sheet, moves(seen))
-    repeats = Repeats(sheet, seen)
-    for odd in odd_cells(sheet, repeats, alone):
+    for odd in differ[0]:
         cell, *twins = (sheet.find(*each) for each in (odd.cell, *odd.twins))
         known = not told.isdisjoint(_names([cell, twins[0]]))
         # What is kept so on purpose says nothing of how the others are to be.
@@ -84,7 +92,7 @@ def _compare(
         elif not (odd.sure or sound.vouches(twins[0])):
             slips.append(_odd(twins[0], [cell], sure=True))
         told.update(_names([cell]))
-    for cluster in clusters(sheet, repeats, several):
+    for cluster in differ[1]:
         cells, twins = (
             [sheet.find(*each) for each in one] for one in (cluster.cells, cluster.twins)
         )

@@ -99,6 +99,11 @@ def many(marks: Rows) -> Ints:
     return count
 
 
+def marked_in(marks: Rows) -> NDArray[np.bool_]:
+    """Return squares (n, SIDE, SIDE) of what is marked."""
+    return (marks[:, :, None] & _BITS) > 0
+
+
 def places(marks: Rows) -> Ints:
     """Return the rows and columns, off the middle, that one square (SIDE,) has marked."""
     offsets: Ints = np.argwhere(marks[:, None] & _BITS) - REACH
@@ -149,7 +154,7 @@ def followed(
     figure = np.zeros_like(same)
     many, size, quiet = 1, 0, 0
     while quiet < QUIET or size < least:
-        around = _spread(marked | figure)
+        around = widened(marked | figure)
         marked, figure = (marked | around & differ), around & alike
         more, grown = int(np.count_nonzero(marked)), int(np.count_nonzero(figure))
         if more > most or (marked[[0, -1]].any() or marked[:, [0, -1]].any()):
@@ -174,7 +179,7 @@ def differing_far(sheet: DrawnSheet, pair: tuple[Ints, Ints, int]) -> int:
     most = differ | (own > BARE_CELL)
     many = 0
     while many != (many := int(np.count_nonzero(joined))):
-        joined |= _spread(joined) & most
+        joined |= widened(joined) & most
     return int(np.count_nonzero(joined & differ))
 
 
@@ -187,7 +192,7 @@ def _around(sheet: DrawnSheet, middle: Ints, steps: Ints) -> CodeGrid:
     return cells_around
 
 
-def _spread(marks: MarkedCells) -> MarkedCells:
+def widened(marks: MarkedCells) -> MarkedCells:
     """Return marks with the eight cells around each of them."""
     across = marks.copy()
     across[:, 1:] |= marks[:, :-1]
