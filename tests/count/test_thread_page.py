@@ -68,6 +68,15 @@ def test_the_words_of_the_example_add_up():
     assert row[1:4] == [f"{each:.1f} mm" for each in madder.values()]
 
 
+def test_the_shares_of_two_key_lines():
+    grid = np.zeros((4, 10))
+    grid[0], grid[3] = 1, 2
+    use = one(chart(grid, key=(CROSS, HALF)))
+    crosses, halves = (each.strand_metres for each in use.entries)
+    assert crosses == pytest.approx(2 * halves, abs=3e-6)
+    assert f"two thirds, {crosses:.3f} m of {use.strand_metres:.3f} m." in WORDS
+
+
 def test_the_block_states_the_defaults(tmp_path):
     worked = composed(tmp_path, f"{EXAMPLE}\n{BLOCK}".replace("linen 1", "linen 2", 1))
     stated = worked.design.working

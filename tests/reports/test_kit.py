@@ -207,9 +207,9 @@ def test_what_programs_read_is_what_the_sheet_says():
         "in_each_kit": "2",
         "in_all_kits": "50",
         "length_mm": "457.2",
-        "strands": "6",
+        "put_up_strands": "6",
         "put_up": "skein",
-        "put_up_metres": "8",
+        "put_up_m": "8",
         "put_ups_to_buy": "3",
     }
     assert [each["what"] for each in rows[6:]] == ["tapestry needle", "sharp needle", "booklet"]
