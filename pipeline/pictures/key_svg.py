@@ -190,7 +190,7 @@ def _words(counted: EntryCount, words: Wording) -> _Words:
         ]
         kind = stitch(words, part, brief=len(entry.parts) > 1, turned=counted.turned)
         told.append(", ".join([*([" + ".join(codes)] if codes else []), kind]))
-    more = "; ".join(dict.fromkeys(told))
+    more = " + ".join(dict.fromkeys(told))
     name, more = cut_to(name, WIDEST, NAME, STRONG), cut_to(more, WIDEST, SMALL)
     return _Words(name, more, max(text_length(name, NAME, STRONG), text_length(more, SMALL)))
 
