@@ -115,17 +115,25 @@ def _filled(lines: Mapping[int, Sequence[str]], deep: int) -> Iterator[list[int]
 def _wrapped(words: str, width: float) -> tuple[str, ...]:
     """Return words in lines of so many mm; a word that is longer has a line of its own.
 
-    A thread and a stitch are not parted where each has room in a line.
+    A thread and a stitch are not parted where that costs no line.
     """
+    phrases = [
+        part
+        for phrase in _PHRASE.split(words)
+        for part in ([phrase] if text_width(phrase, TYPE) <= width else phrase.split(" "))
+    ]
+    return min(_filled_up(phrases, width), _filled_up(words.split(" "), width), key=len)
+
+
+def _filled_up(parts: Sequence[str], width: float) -> tuple[str, ...]:
+    """Return parts of a text in lines of so many mm, each as full as can be."""
     lines: list[str] = []
-    for phrase in _PHRASE.split(words):
-        whole = text_width(phrase, TYPE) <= width
-        for word in [phrase] if whole else phrase.split(" "):
-            longer = f"{lines[-1]} {word}" if lines else word
-            if lines and text_width(longer, TYPE) <= width:
-                lines[-1] = longer
-            else:
-                lines.append(word)
+    for part in parts:
+        longer = f"{lines[-1]} {part}" if lines else part
+        if lines and text_width(longer, TYPE) <= width:
+            lines[-1] = longer
+        else:
+            lines.append(part)
     return tuple(lines)
 
 
