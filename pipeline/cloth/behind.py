@@ -14,8 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..compose.worked import IndexGrid, WorkedChart, present
+from ..core.ground import Method
 from ..core.key import Kind, Part
-from ..core.model import Method
 from ..stitches.counted import for_cross
 from ..stitches.runs import Strokes, along_lines, in_runs
 from ..stitches.shipped import shipped
