@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
+from typing import assert_never
 
 from .key import Thread
 from .source import Span
@@ -85,6 +86,17 @@ class Method(StrEnum):
 
     ROWS = "rows"  # half crosses there, the upper legs back
     EACH = "each"  # each cross finished before the next
+
+    @property
+    def journeys(self) -> int | None:
+        """How many journeys a row of crosses takes; None for as many as their stitch has."""
+        match self:
+            case Method.ROWS:
+                return None
+            case Method.EACH:
+                return 1
+            case _:
+                assert_never(self)
 
 
 @dataclass(frozen=True)
