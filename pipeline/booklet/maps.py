@@ -103,14 +103,15 @@ def page_map(
 def height_for_map(form: Setting) -> float:
     """Return the mm that the page map may be high, for what stands above and below it.
 
-    It leaves room for the end of the part before it, which would else be a page left nearly bare.
+    It leaves room for the end of the part before it, which would else be a page left nearly bare;
+    not on small paper, where the numbers of the pages need all there is.
     """
     em = form.points * MM_PER_POINT
     if form.large:
         return form.room[1] - MAP_BELOW * em  # on a page of its own, after its words
     lines = math.ceil(MAP_WORDS * em / form.room[0]) + 1
-    taken = MAP_HEAD * form.points + (lines + 2) * LEADING * em
-    return form.room[1] * (1 - BEFORE_MAP) - taken
+    free = form.room[1] - MAP_HEAD * form.points - lines * LEADING * em
+    return free if form.narrow else free - BEFORE_MAP * form.room[1] - 2 * LEADING * em
 
 
 def whole_picture(worked: WorkedChart, ink: Ink) -> bytes:
