@@ -27,7 +27,7 @@ MAP_HEAD = 3.3  # mm above the page map for each point of the text, without the 
 MAP_WORDS = 290.0  # ems; those words set in one line, in the language that needs most
 MAP_BELOW = 10.0  # ems; of what stands below the map in large print
 LEADING = 1.4  # ems from line to line
-BEFORE_MAP = 0.25  # of the page: so much of the part before the map may stand above it
+BEFORE_MAP = 1 / 3  # of the page: so much of the part before the map may stand above it
 
 
 @dataclass(frozen=True)
