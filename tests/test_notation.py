@@ -15,9 +15,10 @@ from linenleaf.compose import bounds
 from linenleaf.compose.compose import compose
 from linenleaf.core import files, jpeg, raster
 from linenleaf.core.diagnostics import render
+from linenleaf.core.ground import Fabric, Ground, Working
 from linenleaf.core.key import Thread
 from linenleaf.core.matter import Booklet
-from linenleaf.core.model import Design, Fabric, Ground, Working
+from linenleaf.core.model import Design
 from linenleaf.resolve import (
     alphabets,
     keylines,

@@ -4,15 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from linenleaf.core.key import KeyEntry, Part, Strands, Thread
-from linenleaf.core.model import (
+from linenleaf.core.ground import Fabric
+from linenleaf.core.items import (
     Alphabet,
     Anchor,
     Border,
-    Chart,
     Cover,
-    Design,
-    Fabric,
     Item,
     Knot,
     Lettering,
@@ -22,6 +19,8 @@ from linenleaf.core.model import (
     Point,
     Swap,
 )
+from linenleaf.core.key import KeyEntry, Part, Strands, Thread
+from linenleaf.core.model import Chart, Design
 
 
 def quoted(text: str) -> str:

@@ -8,7 +8,7 @@ from functools import partial
 
 from ..compose.copies import recolour
 from ..compose.worked import WorkedChart
-from ..core.model import MM_PER_INCH
+from ..core.ground import MM_PER_INCH
 from ..count.count import BeadCount, count
 from ..count.thread import ThreadUse, estimate_in
 from ..i18n.trade import SKEIN

@@ -11,8 +11,8 @@ from itertools import groupby
 from markupsafe import Markup
 
 from ..compose.worked import WorkedChart
+from ..core.ground import MM_PER_INCH
 from ..core.matter import Booklet, Markdown, Picture, Revision
-from ..core.model import MM_PER_INCH
 from ..core.source import Span
 from ..pdf.document import PRINT_DPI
 from ..resolve.markdown import ENGLISH_QUOTES, Quotes

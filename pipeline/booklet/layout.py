@@ -17,7 +17,7 @@ from ..chart.badges import USUAL_RING, Ring
 from ..chart.options import LARGE_CELL, READABLE_CELL, USUAL_CELL, PageSize
 from ..chart.paginate import Pagination
 from ..core.key import KeyEntry
-from ..core.model import Orientation
+from ..core.paging import Orientation
 from .keylist import Labels
 from .met import Met
 from .textwidth import MM_PER_POINT

@@ -12,7 +12,7 @@ from ..chart.options import Options
 from ..chart.paginate import Page, Pagination, Wishes, paginate
 from ..compose.worked import WorkedChart
 from ..core.diagnostics import Diagnostic, finding
-from ..core.model import Axis, Orientation
+from ..core.paging import Axis, Orientation
 from .keylist import Labels
 from .layout import BETWEEN, MAP_GAP, SIDE, TOP, Layout, Setting, lying, setting
 from .leaves import among_numbers, foot

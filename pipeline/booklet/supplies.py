@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 
 from ..compose.copies import main_strands, restrand
 from ..compose.worked import WorkedChart
+from ..core.ground import Fabric
 from ..core.key import Kind
-from ..core.model import Fabric
 from ..count.count import BeadCount, Counts
 from ..count.size import Size, fabrics, pierced, size, unworkable
 from ..count.thread import ThreadUse, estimate

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import assert_never
 
-from ..core.model import MM_PER_INCH, Orientation
+from ..core.ground import MM_PER_INCH
+from ..core.paging import Orientation
 
 
 class Paper(StrEnum):

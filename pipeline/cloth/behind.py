@@ -15,7 +15,6 @@ from numpy.typing import NDArray
 
 from ..compose.worked import IndexGrid, WorkedChart, present
 from ..core.key import Kind, Part
-from ..core.model import Method
 from ..stitches.counted import for_cross
 from ..stitches.runs import Strokes, along_lines, in_runs
 from ..stitches.shipped import shipped
@@ -55,7 +54,7 @@ def _of_grid(
     worked: WorkedChart, grid: IndexGrid, over: int, strands: int | None, corner: Floats
 ) -> Iterator[Behind]:
     """Yield what crosses over so many threads leave; corner: of their grid, in crosses."""
-    rows = worked.design.working.method is Method.ROWS
+    journeys = worked.design.working.method.journeys
     for index in present(grid):
         at = np.argwhere(grid == index)[:, ::-1] * over
         for part in worked.entry(int(index), strands).parts if index else ():
@@ -63,8 +62,8 @@ def _of_grid(
                 continue  # stands by itself, not in the grid
             name = part.kind.value if part.way is None else f"{part.kind.value}-{part.way.value}"
             stitch = for_cross(shipped()[name], over)
-            if not rows:
-                stitch = replace(stitch, journeys=1)
+            if journeys is not None:
+                stitch = replace(stitch, journeys=journeys)
             ends = _between(in_runs(stitch, at)) / worked.design.ground.fabric.over
             yield Behind(_laid(part), ends + corner)
 

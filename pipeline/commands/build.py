@@ -37,7 +37,7 @@ from ..console import (
 )
 from ..core.files import noting, read_bytes
 from ..core.matter import WIDEST_GUTTER
-from ..core.model import Orientation
+from ..core.paging import Orientation
 from ..core.system import MissingLibrary
 from ..pdf.pressroom import pressroom
 from ..reports.outputnames import booklet_name

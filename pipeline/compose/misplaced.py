@@ -10,7 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..core.diagnostics import Diagnostic, Hint, finding
-from ..core.model import Alphabet, Border, Design, Item, Knot, Lettering, Line, Placement
+from ..core.items import Alphabet, Border, Item, Knot, Lettering, Line, Placement
+from ..core.model import Design
 from ..core.source import Span
 from .border import Mends, Remainder
 from .keytext import free_symbol, key_line, part_text

@@ -17,8 +17,9 @@ from weakref import WeakKeyDictionary
 import numpy as np
 
 from ..compose.worked import WorkedChart
+from ..core.ground import Fabric, Method, Working
 from ..core.key import Part, Thread
-from ..core.model import Design, Fabric, Method, Working
+from ..core.model import Design
 from .forest import Floats
 from .stints import Needle, SheetWork, Stint, cell_stints, needle_of, sheets, work
 from .strokework import counted_stints, knot_stints, line_stints

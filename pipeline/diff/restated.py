@@ -11,9 +11,10 @@ import numpy as np
 from ..compose.stamps import UNKNOWN, RowTable
 from ..compose.worked import Gap, WorkedChart
 from ..core.files import LARGEST_PICTURE, beside, read_bytes
+from ..core.items import Knot, Line, Motif, Point
 from ..core.key import Colourway, KeyEntry
 from ..core.matter import Booklet, Note, Picture, Showing
-from ..core.model import Design, Knot, Line, Motif, Point
+from ..core.model import Design
 from ..count.size import size
 from ..i18n.trade import of_a_kind, thread_way
 from ..i18n.wording import wording

@@ -143,7 +143,8 @@ class Kept:
             used[key] = run
             pages = run.document.pages
             for number, page in enumerate(pages, before + 1):
-                where |= dict.fromkeys(page.anchors, number)
+                # What goes on over several pages is found where it begins.
+                where = {**dict.fromkeys(page.anchors, number), **where}
             if apart is not None:
                 for number, page in enumerate(pages, before + 1):
                     if apart.name in page.anchors:

@@ -9,7 +9,7 @@ from PIL import Image
 
 from ..cloth.cloth import paint
 from ..compose.worked import WorkedChart
-from ..core.model import Fabric
+from ..core.ground import Fabric
 
 AROUND = 0.09  # bare cloth around a piece, as a share of it, at the least
 EMPTY = 0.04  # paper around a chart or key in a wished-for shape, as a share of its longer side

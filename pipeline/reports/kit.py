@@ -6,8 +6,8 @@ import math
 from dataclasses import dataclass
 
 from ..booklet.supplies import needles
+from ..core.ground import Fabric
 from ..core.key import Thread
-from ..core.model import Fabric
 from ..count.size import pierced
 from ..count.thread import ThreadUse
 from ..i18n.figures import rounded_up

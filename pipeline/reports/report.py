@@ -8,8 +8,9 @@ from typing import assert_never
 from ..booklet.supplies import SizeRow
 from ..compose.worked import WorkedChart
 from ..core.counted import Counted
+from ..core.ground import Fabric, Method, Working
 from ..core.key import Kind
-from ..core.model import Design, Fabric, Method, Working
+from ..core.model import Design
 from ..count.count import count
 from ..count.thread import estimate
 from ..i18n.figures import NO_BREAK, cm, cut_cm, tenths, whole

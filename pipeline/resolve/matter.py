@@ -9,6 +9,7 @@ from datetime import date
 from pathlib import Path
 
 from ..core.diagnostics import Diagnostic, Hint, finding
+from ..core.items import Box
 from ..core.matter import (
     WIDEST_GUTTER,
     Booklet,
@@ -19,7 +20,6 @@ from ..core.matter import (
     Picture,
     Revision,
 )
-from ..core.model import Box
 from ..core.places import Tie
 from ..core.source import Span
 from ..core.suggest import did_you_mean

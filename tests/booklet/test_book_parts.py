@@ -27,9 +27,10 @@ from linenleaf.chart.options import Ink, Options, Paper
 from linenleaf.chart.paginate import paginate
 from linenleaf.colour.colour import channels
 from linenleaf.compose.compose import compose
+from linenleaf.core.ground import Fabric, Ground, Method, Working
+from linenleaf.core.items import Placement
 from linenleaf.core.key import KeyEntry, Kind, Thread, Way
 from linenleaf.core.matter import Booklet, Markdown, Note, NoteKind, Picture, Revision
-from linenleaf.core.model import Fabric, Ground, Method, Placement, Working
 from linenleaf.count.count import count
 from linenleaf.count.thread import estimate
 from linenleaf.i18n.wording import wording

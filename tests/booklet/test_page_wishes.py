@@ -9,7 +9,7 @@ from linenleaf.booklet.planning import plan
 from linenleaf.chart.options import Options, OwnPaper, Purpose
 from linenleaf.commands.build import command
 from linenleaf.compose.compose import compose
-from linenleaf.core.model import Axis, Break, Orientation, Paging
+from linenleaf.core.paging import Axis, Break, Orientation, Paging
 from linenleaf.count.count import count
 
 from tests.booklets import bound

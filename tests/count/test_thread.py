@@ -13,8 +13,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 from linenleaf.compose.worked import Piece
+from linenleaf.core.ground import Fabric, Method, ThreadWorking, Working
 from linenleaf.core.key import Kind, Part, Strands, Thread, ThreadKind, Way
-from linenleaf.core.model import Fabric, Method, ThreadWorking, Working
 from linenleaf.count import stints
 from linenleaf.count.joining import DOOR
 from linenleaf.count.thread import estimate, estimate_in

@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from linenleaf.compose.compose import compose
-from linenleaf.core.model import Fabric, Method, Working
+from linenleaf.core.ground import Fabric, Method, Working
 from linenleaf.count.carrying import BARE_TIMES, MOST_CROSSES
 from linenleaf.count.stints import KNOT
 from linenleaf.count.thread import estimate

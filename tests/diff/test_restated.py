@@ -4,19 +4,10 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
+from linenleaf.core.ground import Fabric, Ground, Method, ThreadWorking, Working
 from linenleaf.core.key import Colourway, Strands, Thread, ThreadChange, ThreadKind
 from linenleaf.core.matter import Markdown, Note, NoteKind, Picture, Revision
-from linenleaf.core.model import (
-    Axis,
-    Break,
-    Fabric,
-    Ground,
-    Method,
-    Orientation,
-    Paging,
-    ThreadWorking,
-    Working,
-)
+from linenleaf.core.paging import Axis, Break, Orientation, Paging
 from linenleaf.diff.facts import Fact, Measure
 from linenleaf.diff.phrases import in_terminal
 from linenleaf.diff.restated import words

@@ -5,7 +5,7 @@ import pytest
 from linenleaf.cloth.behind import behind
 from linenleaf.cloth.cloth import paint
 from linenleaf.compose.compose import compose
-from linenleaf.core.model import Method, Working
+from linenleaf.core.ground import Method, Working
 from linenleaf.count.thread import estimate
 from linenleaf.pictures.detail import busiest, cut_out, detail
 from PIL import Image

@@ -11,8 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from linenleaf.compose.compose import compose
 from linenleaf.compose.worked import WorkedLine
+from linenleaf.core.ground import Working
 from linenleaf.core.key import Kind, Thread
-from linenleaf.core.model import Working
 from linenleaf.reports.exchange import as_csv
 from linenleaf.reports.facts import gather
 from linenleaf.reports.kit import KIT_HEADER, kit_data, kit_of, kit_table, lengths, spare_beads

@@ -10,32 +10,27 @@ from pathlib import Path
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from linenleaf.core.diagnostics import render
-from linenleaf.core.key import Colourway, KeyEntry, Kind, Part, Strands, Thread, ThreadChange, Way
-from linenleaf.core.matter import Booklet, Expectation, Note, NoteKind, Revision
-from linenleaf.core.model import (
-    MM_PER_INCH,
+from linenleaf.core.ground import MM_PER_INCH, Fabric, Ground, Method, Working
+from linenleaf.core.items import (
     Alphabet,
     Anchor,
     Border,
-    Chart,
     Cover,
-    Design,
-    Fabric,
-    Ground,
     Item,
     Knot,
     Letter,
     Lettering,
     Line,
-    Method,
     Mirror,
     Motif,
     Placement,
     Point,
     Swap,
     Symmetry,
-    Working,
 )
+from linenleaf.core.key import Colourway, KeyEntry, Kind, Part, Strands, Thread, ThreadChange, Way
+from linenleaf.core.matter import Booklet, Expectation, Note, NoteKind, Revision
+from linenleaf.core.model import Chart, Design
 from linenleaf.core.source import Source
 from linenleaf.resolve.read import read
 from linenleaf.syntax.parse import parse
