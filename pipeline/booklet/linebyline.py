@@ -23,7 +23,8 @@ def line_by_line(markup: str) -> str:
     """Return markup of ours without tables, but for those of the designer's own texts.
 
     A cell with words has the heading of its column as `data-label`, but for the first of its row,
-    which needs none. `data-kind` is `first`, `said`, `shown` (a picture alone) or `void`.
+    which needs none. `data-kind` is `first`, `said`, `shown` (a picture alone) or `void`. A picture
+    behind words belongs to the words after it, and stands between them and their heading.
     """
     return _TABLE.sub(_labelled, markup)
 
@@ -41,23 +42,28 @@ def _labelled(table: re.Match[str]) -> str:
 
 
 def _row(row: str, labels: list[str], every: bool) -> str:
-    at, said = 0, False
+    at, said, before = 0, False, ""
 
     def cell(match: re.Match[str]) -> str:
-        nonlocal at, said
+        nonlocal at, said, before
         _, attributes, content = match.groups()
         content = _BREAK.sub(", ", content)
         label, at = labels[at] if at < len(labels) else "", at + _spanned(attributes)
         if not _words(content):
             shown = "shown" if "<" in content else "void"
-            return f'<span{attributes} data-kind="{shown}">{content}</span>'
+            alone = f'<span{attributes} data-kind="{shown}">{content}</span>'
+            if said and shown == "shown":
+                before += alone
+                return ""
+            return alone
+        content, before = before + content, ""
         first, said = not said, True
         if first and not every:
             return f'<span{attributes} data-kind="first">{content}</span>'
         return f'<span{attributes} data-kind="said" data-label="{label}">{content}</span>'
 
     line = _CELL.sub(cell, _BETWEEN.sub(r"\1<", row))
-    return f"<div{line.removeprefix('<tr').removesuffix('</tr>')}</div>"
+    return f"<div{line.removeprefix('<tr').removesuffix('</tr>')}{before}</div>"
 
 
 def _spanned(attributes: str) -> int:

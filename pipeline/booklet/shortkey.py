@@ -6,6 +6,7 @@ for theirs go on below. Lengths are those of `layout`.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -19,6 +20,7 @@ TYPE = 7.5  # points; size of its words
 SYMBOL, DRAWN = 5.0, 7.6  # room for a symbol and the blank after it; the same where lines are used
 APART = 3.5  # at the least, from one entry to the next
 SMALL, WIDEST = 3.7, 6.4  # height and most width of a drawing
+_PHRASE = re.compile(r"(?<=,) | (?=\+ )")
 WRAPPED = (float("inf"), 62.0, 46.0, 34.0)  # widths tried for the words of an entry
 
 
@@ -111,14 +113,27 @@ def _filled(lines: Mapping[int, Sequence[str]], deep: int) -> Iterator[list[int]
 
 
 def _wrapped(words: str, width: float) -> tuple[str, ...]:
-    """Return words in lines of so many mm; a word that is longer has a line of its own."""
+    """Return words in lines of so many mm; a word that is longer has a line of its own.
+
+    A thread and a stitch are not parted where that costs no line.
+    """
+    phrases = [
+        part
+        for phrase in _PHRASE.split(words)
+        for part in ([phrase] if text_width(phrase, TYPE) <= width else phrase.split(" "))
+    ]
+    return min(_filled_up(phrases, width), _filled_up(words.split(" "), width), key=len)
+
+
+def _filled_up(parts: Sequence[str], width: float) -> tuple[str, ...]:
+    """Return parts of a text in lines of so many mm, each as full as can be."""
     lines: list[str] = []
-    for word in words.split(" "):
-        longer = f"{lines[-1]} {word}" if lines else word
+    for part in parts:
+        longer = f"{lines[-1]} {part}" if lines else part
         if lines and text_width(longer, TYPE) <= width:
             lines[-1] = longer
         else:
-            lines.append(word)
+            lines.append(part)
     return tuple(lines)
 
 

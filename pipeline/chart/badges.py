@@ -23,6 +23,7 @@ class Ring:
 
 
 USUAL_RING = Ring(1.45, 2.1)
+ALONG = (0.25, 0.75, 0.125, 0.375, 0.625, 0.875)  # of a side, where its middle is stitched over
 CROWDED = 2.1  # radii from middle to middle, below which rings are too near each other
 
 
@@ -111,7 +112,10 @@ def _meant(note: Note, pieces: Sequence[Piece]) -> Box:
 
 
 def _spots(area: Box, gap: float, radius: float, view: Box) -> list[tuple[float, float]]:
-    """Return places for a ring around an area, best first: corners, then sides; all in view."""
+    """Return places for a ring, best first, all in view.
+
+    They are the corners of the area, its sides, and places within it, for one that fills the view.
+    """
     x0, y0, x1, y1 = area
     point = x0 == x1 and y0 == y1
     slant = gap * math.sqrt(0.5) if point else gap
@@ -127,7 +131,14 @@ def _spots(area: Box, gap: float, radius: float, view: Box) -> list[tuple[float,
         (middle_x, y1 + gap),
     ]
     if not point:
+        for share in ALONG:
+            across, down = x0 + share * (x1 - x0), y0 + share * (y1 - y0)
+            around += [(across, y0 - gap), (across, y1 + gap), (x1 + gap, down), (x0 - gap, down)]
         around.append((x1 - radius, y0 + radius))
+        shares = (0.5, *ALONG)
+        around += [
+            (x0 + across * (x1 - x0), y0 + down * (y1 - y0)) for down in shares for across in shares
+        ]
     inside = [
         (x, y)
         for x, y in around

@@ -180,15 +180,17 @@ def _colours(counted: EntryCount) -> tuple[tuple[str, ...], ...]:
 def _words(counted: EntryCount, words: Wording) -> _Words:
     entry = counted.entry
     threads = dict.fromkeys(strands.thread for part in entry.parts for strands in part.needle)
-    labels = [thread.label for thread in threads]
-    names = [thread.name if thread.code else "" for thread in threads]
-    kinds = dict.fromkeys(
-        stitch(words, part, brief=len(entry.parts) > 1, turned=counted.turned)
-        for part in entry.parts
-    )
-    name = " + ".join(name or label for name, label in zip(names, labels, strict=True))
-    codes = [label for name, label in zip(names, labels, strict=True) if name]
-    more = ", ".join([*codes, *kinds])
+    name = " + ".join((thread.code and thread.name) or thread.label for thread in threads)
+    told = []
+    for part in entry.parts:
+        codes = [
+            strands.thread.label
+            for strands in part.needle
+            if strands.thread.code and strands.thread.name
+        ]
+        kind = stitch(words, part, brief=len(entry.parts) > 1, turned=counted.turned)
+        told.append(", ".join([*([" + ".join(codes)] if codes else []), kind]))
+    more = " + ".join(dict.fromkeys(told))
     name, more = cut_to(name, WIDEST, NAME, STRONG), cut_to(more, WIDEST, SMALL)
     return _Words(name, more, max(text_length(name, NAME, STRONG), text_length(more, SMALL)))
 

@@ -16,6 +16,8 @@ from .habits import HABITS, Stuck, to_go_by
 
 _MET = re.compile(r'"(?:[^"\\\n]|\\["\\])*"|[^\s,"]+|.')
 
+_QUOTED = re.compile(r'"([^\s"\\]+)"')
+
 
 def fault(source: Source, block: str, chunk: Chunk, caught: UnexpectedInput) -> Diagnostic:
     """Return the finding for a statement that could not be read.
@@ -66,10 +68,12 @@ def _general(stuck: Stuck, block: str) -> Diagnostic:
             *hints,
             "write a remark for yourself after `#`",
         )
+    bare = _QUOTED.fullmatch(stuck.met)
     return finding(
         "wrong-word",
         f"{stuck.shown} is where {phrases(wanted)} should be.",
         stuck.span,
+        *([f"write it without quotation marks: `{short(bare[1])}`"] if bare else []),
         *to_go_by(stuck.source, stuck.chunk, block),
     )
 
