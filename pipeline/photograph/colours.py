@@ -141,9 +141,10 @@ def _usable(colours: Floats, precision: Floats) -> Palette:
     return Palette(colours, precision, np.full(len(colours), 1 / len(colours)))
 
 
-_FADINGS = np.arange(
-    1.1, 0.25, -0.05
-)  # shares of its difference from the cloth that a thread keeps
+# Shares of its difference from the cloth, in lightness and in colour, that a thread keeps: a lens
+# and a JPEG spread colours more than lightness, and light from lamps takes some of them.
+_FADINGS = np.arange(1.1, 0.25, -0.1)
+_MUTINGS = np.arange(1.0, 0.45, -0.1)  # of what it keeps in lightness
 _CUT = 50.0  # squared distance that counts for any cell farther off
 
 
@@ -153,12 +154,14 @@ def from_key(lab: Floats, cloth: Floats, key: Floats, precision: Floats) -> Pale
     cloth: Lab of the cloth as photographed. key: (n, 3) Lab of the cloth and each thread.
     """
     sample = lab.reshape(-1, 3)
-    sample = sample[:: max(1, len(sample) // 8000)]
+    sample = sample[:: max(1, len(sample) // 4000)]
     best: tuple[float, Palette] | None = None
     for kept in _FADINGS.tolist():
-        palette = _usable(cloth + kept * (key - key[0]), precision)
-        cost = float(np.minimum(distances(sample, palette).min(axis=-1), _CUT).mean())
-        if best is None or cost < best[0]:
-            best = cost, palette
+        for muted in _MUTINGS.tolist():
+            shares = kept * np.array((1.0, muted, muted))
+            palette = _usable(cloth + shares * (key - key[0]), precision)
+            cost = float(np.minimum(distances(sample, palette).min(axis=-1), _CUT).mean())
+            if best is None or cost < best[0]:
+                best = cost, palette
     assert best is not None
     return best[1]

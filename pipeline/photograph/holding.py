@@ -17,7 +17,8 @@ from scipy.ndimage import binary_dilation, label
 
 from .bands import STEPS, BandOff, bands_off, moved
 from .blocks import BlockOff, blocks_off
-from .colours import Cells, Classified
+from .colours import Cells, Classified, picked
+from .company import company
 from .differences import Difference, DifferenceKind, Expected, Held, places
 from .evidence import Evidence, gather
 from .figures import FigureOff, figures_off
@@ -27,7 +28,7 @@ from .reading import Reading
 from .repair import repaired
 from .told import Told
 
-_LEAST = 6.0  # squared distance by which another thread has to be nearer to be told
+_LEAST = 4.0  # squared distance by which another thread has to be likelier to be told
 _ONE_IN = 300.0  # cells, one that a chart has wrong: so much more has to speak against it
 _NEIGHBOURS = 1  # crosses between cells of one group
 _EXPLAINED = 0.75  # of a group's cells that one step has to explain
@@ -136,12 +137,14 @@ def _singles(
     sureness: Floats,
 ) -> list[Difference]:
     """Return single cells that are another thread, joined where one step explains several."""
-    # Rare threads are a little less likely; but no cross is left out only because it is rare.
-    rare = np.log(evidence.palette.share)
-    others = evidence.cost - rare
+    # Rare threads, and those without others of them beside it, are a little less likely; but no
+    # cross is left out only because it is rare, or alone.
+    before = np.log(evidence.palette.share)
+    before = before + company(cells, plain, len(before))
+    others = evidence.cost - before
     np.put_along_axis(others, cells[..., None].astype(np.intp), np.inf, axis=-1)
     best = others.argmin(axis=-1).astype(np.int32)
-    own = evidence.of(cells) - rare[cells]
+    own = evidence.of(cells) - picked(before, cells)
     gain = np.where(plain, own - others.min(axis=-1), 0.0)
     seen = replace(seen, cells=np.where(gain > 0, best, cells))
     alike = np.zeros((others.shape[-1],) * 2, dtype=bool)
