@@ -14,13 +14,13 @@ from .looks import around
 from .placing import Floats
 
 _NEIGHBOURS = 8
-_LEAST = 4.0  # in the logarithm; a cell all alone of its thread is no less likely than that
+_LEAST = 5.0  # in the logarithm; a cell all alone of its thread is no less likely than that
 
 
 def company(cells: Cells, known: NDArray[np.bool_], many: int) -> Floats:
     """Return for each cell and thread (height, width, many) how likely so many like neighbours are.
 
-    In the logarithm, from -4 to 0: the share of the known cells with as many neighbours of a thread
+    In the logarithm, from -5 to 0: the share of the known cells with as many neighbours of a thread
     that are of that thread themselves. It is one table for the cloth and one for all threads.
     many: threads and the cloth.
     """

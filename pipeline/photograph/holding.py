@@ -28,7 +28,7 @@ from .reading import Reading
 from .repair import repaired
 from .told import Told
 
-_LEAST = 4.0  # squared distance by which another thread has to be likelier to be told
+_LEAST = 3.0  # squared distance by which another thread has to be likelier to be told
 _ONE_IN = 300.0  # cells, one that a chart has wrong: so much more has to speak against it
 _NEIGHBOURS = 1  # crosses between cells of one group
 _EXPLAINED = 0.75  # of a group's cells that one step has to explain
