@@ -13,6 +13,7 @@ FOLDERS = ("tests", "examples", ".ci")
 FILES = ("DEVELOPERS.md", ".requirements.lock", ".gitignore")
 MADE = ("*.py[cod]", "examples/*/*.pdf", "tests/output/*")  # by running, as .gitignore tells
 
+PICTURE = re.compile(r"!\[([^\]]+)\]\((?![a-z]+:)([^)\s]+)\)")
 LINK = re.compile(r"\[([^\]]+)\]\((?![a-z]+:|#)([^)\s]+)\)")
 WHERE = """
 Files named here are in the source distribution. Those in `grammar/` are installed with linenleaf;
@@ -23,14 +24,14 @@ the end of `linenleaf --help` tells where.
 def for_an_index(readme: str) -> str:
     """Return the README for a page that has none of our files beside it.
 
-    A link to a file becomes its words and the name of the file.
+    A link to a file becomes its words and the name of the file, and so does a picture.
     """
 
     def named(link: re.Match[str]) -> str:
         words, file = link.groups()
         return f"`{file}`" if words == file else f"{words} (`{file}`)"
 
-    return LINK.sub(named, readme).rstrip() + "\n" + WHERE
+    return LINK.sub(named, PICTURE.sub(r"[\1](\2)", readme)).rstrip() + "\n" + WHERE
 
 
 class Metadata(egg_info):

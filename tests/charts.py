@@ -7,20 +7,11 @@ from pathlib import Path
 
 import numpy as np
 from linenleaf.compose.worked import IndexGrid
+from linenleaf.core.ground import Fabric, Ground
+from linenleaf.core.items import Alphabet, Item, Knot, Letter, Line, Motif
 from linenleaf.core.key import KeyEntry, Kind, Part, Strands, Thread, Way
 from linenleaf.core.matter import Booklet
-from linenleaf.core.model import (
-    Alphabet,
-    Chart,
-    Design,
-    Fabric,
-    Ground,
-    Item,
-    Knot,
-    Letter,
-    Line,
-    Motif,
-)
+from linenleaf.core.model import Chart, Design
 from linenleaf.core.source import Source
 
 MADDER = Thread("estuary", "417", "madder", "#a03a3a")

@@ -10,8 +10,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 from linenleaf.compose.worked import IndexGrid, WorkedChart, present
+from linenleaf.core.items import Knot, Line, Motif, Placement
 from linenleaf.core.key import KeyEntry, Kind
-from linenleaf.core.model import Chart, Design, Knot, Line, Motif, Placement
+from linenleaf.core.model import Chart, Design
 
 from . import writing
 

@@ -19,8 +19,8 @@ import numpy as np
 from linenleaf.cloth.cloth import paint
 from linenleaf.colour.colorimetry import encoded, from_hex, linear, to_hex
 from linenleaf.compose.worked import WorkedChart
+from linenleaf.core.ground import Ground
 from linenleaf.core.key import KeyEntry, Kind, Thread
-from linenleaf.core.model import Ground
 from linenleaf.flow import follow
 from linenleaf.photograph.placing import Placing
 from numpy.typing import NDArray

@@ -15,8 +15,8 @@ from linenleaf.checks.slips.handdrawn import codes_of
 from linenleaf.compose.turning import Turn
 from linenleaf.compose.worked import Placed, WorkedChart
 from linenleaf.core.diagnostics import Diagnostics
+from linenleaf.core.items import Border, Item, Lettering, Placement
 from linenleaf.core.matter import NoteKind
-from linenleaf.core.model import Border, Item, Lettering, Placement
 from linenleaf.core.source import Source, Span
 from numpy.typing import NDArray
 from scipy.ndimage import label

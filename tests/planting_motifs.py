@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from linenleaf.checks.slips.handdrawn import codes_of
 from linenleaf.compose.worked import WorkedChart
-from linenleaf.core.model import BARE, Border, Motif, Placement
+from linenleaf.core.items import BARE, Border, Motif, Placement
 from linenleaf.core.source import Source, Span
 from numpy.typing import NDArray
 

@@ -4,9 +4,10 @@ from pathlib import Path
 
 import numpy as np
 from linenleaf.compose.worked import Piece, WorkedChart, WorkedKnot, WorkedLine
+from linenleaf.core.ground import Fabric, Ground
 from linenleaf.core.key import KeyEntry, Kind, Part, Strands, Thread, Way
 from linenleaf.core.matter import Booklet, Note, NoteKind
-from linenleaf.core.model import Chart, Design, Fabric, Ground
+from linenleaf.core.model import Chart, Design
 from linenleaf.core.source import Source
 
 COLOURS = {

@@ -8,7 +8,8 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass, field
 
-from linenleaf.core.model import Cover, Design, Mirror, Placement
+from linenleaf.core.items import Cover, Mirror, Placement
+from linenleaf.core.model import Design
 
 HALF = {"/": "\\", "\\": "/"}
 

@@ -12,8 +12,11 @@ from pathlib import Path
 import pytest
 from linenleaf.chart.options import Ink, Purpose
 from linenleaf.colour.vision import Sight
+from linenleaf.core.ground import Method
+from linenleaf.core.items import Anchor, Cover, Mirror
 from linenleaf.core.key import Kind, Lies, ThreadKind, Way
-from linenleaf.core.model import Anchor, Axis, Cover, Method, Mirror, Orientation, Threads
+from linenleaf.core.model import Threads
+from linenleaf.core.paging import Axis, Orientation
 from linenleaf.core.places import Edge
 from linenleaf.photograph.differences import DifferenceKind
 from linenleaf.stitches.kinds import CORNERS, STITCHES

@@ -15,9 +15,10 @@ from linenleaf.compose import bounds
 from linenleaf.compose.compose import compose
 from linenleaf.core import files, jpeg, raster
 from linenleaf.core.diagnostics import render
+from linenleaf.core.ground import Fabric, Ground, Working
 from linenleaf.core.key import Thread
 from linenleaf.core.matter import Booklet
-from linenleaf.core.model import Design, Fabric, Ground, Working
+from linenleaf.core.model import Design
 from linenleaf.resolve import (
     alphabets,
     keylines,
@@ -107,7 +108,7 @@ def attempt(folder: Path, text: str) -> Design:
     (folder / "estuary.csv").write_text(RANGES[0], "utf-8")
     for name in ("story.md", "reeds.md"):
         (folder / name).write_text("# Reeds\n", "utf-8")
-    for name in ("cover.png", "shore.jpg", "old-band.png"):
+    for name in ("cover.png", "mark.png", "shore.jpg", "old-band.png"):
         (folder / name).write_bytes(SOUND["png-colour"][0])
     (folder / "letters.linen").write_text("linen 1\nalphabet low height 1\n  i |m|\n", "utf-8")
     path = folder / "example.linen"

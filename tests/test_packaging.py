@@ -86,8 +86,9 @@ def test_the_metadata_tells_what_an_index_shows(wheel):
 def hrefs(markdown):
     """The links of a page, by a parser of Markdown."""
     inline = (each.children or [] for each in MarkdownIt().parse(markdown))
-    tokens = (token for children in inline for token in children if token.type == "link_open")
-    return {token.attrs["href"] for token in tokens}
+    tokens = [token for children in inline for token in children]
+    led = {token.attrs["href"] for token in tokens if token.type == "link_open"}
+    return led | {token.attrs["src"] for token in tokens if token.type == "image"}
 
 
 def test_the_version_stands_in_one_place():

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Sequence
 
 import numpy as np
 from linenleaf.compose.worked import Piece, WorkedChart, WorkedKnot, WorkedLine
+from linenleaf.core.ground import Fabric, Working
 from linenleaf.core.key import KeyEntry
-from linenleaf.core.model import Fabric, Working
 from linenleaf.count.thread import ThreadUse, estimate
 from numpy.typing import ArrayLike
 

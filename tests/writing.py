@@ -4,15 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from linenleaf.core.key import KeyEntry, Part, Strands, Thread
-from linenleaf.core.model import (
+from linenleaf.core.ground import Fabric
+from linenleaf.core.items import (
     Alphabet,
     Anchor,
     Border,
-    Chart,
     Cover,
-    Design,
-    Fabric,
     Item,
     Knot,
     Lettering,
@@ -22,6 +19,8 @@ from linenleaf.core.model import (
     Point,
     Swap,
 )
+from linenleaf.core.key import KeyEntry, Part, Strands, Thread
+from linenleaf.core.model import Chart, Design
 
 
 def quoted(text: str) -> str:
@@ -49,13 +48,13 @@ def csv(threads: Sequence[Thread]) -> str:
 
 def source(design: Design) -> str:
     """The chart text of a design, every figure stated."""
-    return "\n".join(["linen 1", *_lines(design)]) + "\n"
+    return "\n".join([f"linen {design.version}", *_lines(design)]) + "\n"
 
 
 def _lines(design: Design) -> Iterator[str]:
     book = design.booklet
     yield f"booklet {quoted(book.title)}"
-    for word in ("subtitle", "designer", "rights", "thanks"):
+    for word in ("subtitle", "designer", "rights", "thanks", "about", "level", "errata"):
         if getattr(book, word):
             yield f"  {word} {quoted(getattr(book, word))}"
     yield f"  language {book.language}"
@@ -65,6 +64,10 @@ def _lines(design: Design) -> Iterator[str]:
         yield f"  original {what} {quoted(text)}"
     for text in book.needs:
         yield f"  needs {quoted(text)}"
+    for text in book.address:
+        yield f"  address {quoted(text)}"
+    if book.gutter:
+        yield f"  gutter {number(book.gutter)} mm"
     ground = design.ground
     yield f"fabric {_fabric(ground.fabric)}"
     yield f"  colour {ground.colour} {quoted(ground.colour_name) if ground.colour_name else ''}"

@@ -1,12 +1,20 @@
-"""What to tell of a booklet that goes to paper: how many sheets, what stays blank."""
+"""What to tell of a booklet as it is made: its date, what has no room, sheets, what stays blank."""
 
 from __future__ import annotations
 
-from ..chart.options import Fold
-from ..core.diagnostics import Diagnostic, finding
-from ..core.source import Span
-from ..pdf.folding import blanks, creep
+import os
+from datetime import UTC, date, datetime
 
+from ..chart.options import Fold, Options
+from ..core.diagnostics import Diagnostic, finding
+from ..core.model import Design
+from ..core.source import Span
+from ..core.system import INSTALL, SUBSETTER
+from ..pdf.folding import blanks, creep
+from .layout import widest_gutter
+
+EPOCH = "SOURCE_DATE_EPOCH"  # seconds; reproducible-builds.org/specs/source-date-epoch
+LAST_SECOND = 253_402_300_799  # of the year 9999
 IN_FOURS = 4  # pages on each folded sheet
 CLEAR_CELL = 2.5  # mm; in smaller cells some symbols are taken for others once they were copied
 MOST_SHEETS = 15  # that fold well as one pile; common practice, no single source
@@ -35,24 +43,30 @@ def small_cells(span: Span | None, cell: float | None) -> tuple[Diagnostic, ...]
     return (remark,)
 
 
-def not_in_fours(span: Span | None, pages: int) -> tuple[Diagnostic, ...]:
-    """Return the finding for a printer's PDF whose pages do not fill folded sheets."""
+def not_in_fours(span: Span | None, pages: int, backed: bool) -> tuple[Diagnostic, ...]:
+    """Return the finding for a printer's PDF whose pages do not fill folded sheets.
+
+    backed: whether the last of them is a back cover.
+    """
     if not blanks(pages):
         return ()
     remark = finding(
         "not-in-fours",
         f"A stapled booklet has a multiple of four pages; this one has {pages}.",
         span,
-        f"Tell the printer that {_last(blanks(pages))}, or have it bound in another way.",
+        f"Tell the printer that {_last(blanks(pages), backed)}, or have it bound in another way.",
     )
     return (remark,)
 
 
-def folded(span: Span | None, fold: Fold, pages: int) -> Diagnostic:
-    """Return what to know when a booklet is printed on sheets, folded and stapled."""
+def folded(span: Span | None, fold: Fold, pages: int, backed: bool) -> Diagnostic:
+    """Return what to know when a booklet is printed on sheets, folded and stapled.
+
+    backed: whether its last page is a back cover.
+    """
     blank = blanks(pages)
     sheets = (pages + blank) // IN_FOURS
-    rest = _last(blank) if blank else "none is blank"
+    rest = _last(blank, backed) if blank else "none is blank"
     hints = [
         "Print on both sides, turned over the short edge and not scaled; fold the pile in the "
         "middle and staple it there.",
@@ -73,5 +87,49 @@ def folded(span: Span | None, fold: Fold, pages: int) -> Diagnostic:
     )
 
 
-def _last(blank: int) -> str:
-    return "the last page stays blank" if blank == 1 else f"the last {blank} pages stay blank"
+def _last(blank: int, backed: bool) -> str:
+    where = "before the back cover " if backed else ""
+    if blank == 1:
+        return f"the last page {where}stays blank"
+    return f"the last {blank} pages {where}stay blank"
+
+
+def file_date(day: date | None) -> str | None:
+    """Return the date written into the PDF: SOURCE_DATE_EPOCH, else the day of the edition.
+
+    None where the environment states what is not a date.
+    """
+    epoch = os.environ.get(EPOCH)
+    if epoch is None:
+        return "" if day is None else day.isoformat()
+    if not (epoch.isascii() and epoch.isdecimal() and int(epoch[:20]) <= LAST_SECOND):
+        return None
+    return datetime.fromtimestamp(int(epoch), UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+def no_date() -> Diagnostic:
+    """Return the finding for an environment that states what is not a date."""
+    return finding(
+        "bad-epoch",
+        f"The environment's {EPOCH} is not a number of seconds since 1970.",
+        None,
+        f"Unset {EPOCH}, or give it such a number.",
+    )
+
+
+def lacking(sentence: str) -> Diagnostic:
+    """Return the finding for what this computer lacks, which is no fault of the chart."""
+    return finding("lacking-library", sentence, None, f"{INSTALL} {SUBSETTER}")
+
+
+def wide_gutter(design: Design, options: Options, gutter: float) -> Diagnostic:
+    """Return the finding for a gutter that leaves no room on the paper."""
+    paper = options.paper
+    most = widest_gutter(options.paper, options.large)
+    return finding(
+        "wide-gutter",
+        f"A gutter of {gutter:g} mm leaves no room for the text on pages of "
+        f"{paper.width:g} x {paper.height:g} mm.",
+        design.booklet.gutter_span or design.booklet.span,
+        f"State at most {most} mm for them, or choose larger paper.",
+    )

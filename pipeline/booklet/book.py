@@ -2,23 +2,17 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
-from datetime import UTC, date, datetime
 from functools import cache, partial
 from pathlib import Path
-from xml.etree.ElementTree import fromstring
 
-from linenleaf.templates import text
-
-from ..chart.options import Ink, Options
+from ..chart.options import Options
+from ..chart.plotted import Plot
 from ..compose.copies import recolour
 from ..compose.worked import WorkedChart
 from ..core.diagnostics import Diagnostic, Diagnostics, finding
-from ..core.matter import Booklet
 from ..core.model import Design
-from ..core.system import INSTALL, SUBSETTER
 from ..count.count import count
 from ..count.thread import estimate
 from ..i18n.filling import fill
@@ -29,86 +23,37 @@ from ..pdf.leafpages import LeafPages
 from ..pdf.pixels import Pixels
 from ..pdf.pressroom import press_here
 from ..pdf.printprofile import PrintProfile, srgb
-from ..pdf.typecase import needed
-from ..pdf.variants import BLEED, MARKS, NO_DATE, Said, Variant, in_one_ink
-from .bindery import folded, not_in_fours, small_cells, undated
-from .colourways import ColourwayView, way_pictures, ways
-from .drawings import ToDraw, drawings
-from .frontmatter import (
-    CaptionedPicture,
-    CoverPicture,
-    Edition,
-    Section,
-    cover,
-    editions,
-    running_title,
-    story,
+from ..pdf.variants import BLEED, NO_DATE, Said, Variant
+from .bindery import (
+    EPOCH,
+    file_date,
+    folded,
+    lacking,
+    no_date,
+    not_in_fours,
+    small_cells,
+    undated,
+    wide_gutter,
 )
-from .howto import HowTo, how_to
-from .keylist import KeyTables, key, short_labels
-from .layout import Layout, Setting, setting
-from .leaves import Leaf, leaves, with_rings
-from .linebyline import line_by_line
-from .maps import LEAST_POINTS, POINTS, PageMap, height_for_map, page_map, whole_picture
+from .colourways import way_pictures, ways
+from .drawings import ToDraw, drawings
+from .frontmatter import CoverPicture, back_cover, cover, editions, running_words, story
+from .howto import how_to
+from .keylist import key, short_labels
+from .layout import Layout, Setting, setting, widest_gutter
+from .leaves import leaves, sets, with_rings
+from .maps import LEAST_POINTS, POINTS, height_for_map, page_map, whole_picture
+from .markup import OPENING, PAGE_KINDS, Book, html, leaf_pages, sides, styles
 from .places import Places, places
 from .planning import laid_out
 from .prose import Prints
-from .supplies import SizeRow, Supply, size_rows, supply
-from .textwidth import cell_width, heading_width, with_breaks
+from .supplies import size_rows, supply
 
 Progress = Callable[[str, int, int], None]
 
 WHOLE = "whole:"
-# Classes of what always begins a page, whatever went before.
-OPENING = "part|type-case"
-PICTURED = 0.6  # of the height of a page of large print is the most for the picture of a place
-LAST_SECOND = 253_402_300_799  # of the year 9999
-EPOCH = "SOURCE_DATE_EPOCH"  # seconds; reproducible-builds.org/specs/source-date-epoch
 BAND, LARGE_BAND = 0.66, 0.4  # of the cover is the picture
-FOOT, FOOT_SIZE = 0.72, 0.75  # share of the foot that the title may take; rem
-FOOT_SHARED = 0.48, 0.3  # shares of the title and of the colourway, where there is one
-LARGE_FOOT, LARGE_SHARED = 0.55, (0.34, 0.24)  # the same in large print
-
-
-@dataclass(frozen=True)
-class Book:
-    """Everything that the templates show.
-
-    running: the title and the colourway as they stand at the foot of the pages. stamp: the date
-    of the file, empty for none. colourway: its title, empty for the threads of the key itself.
-    whole: whether the one chart page is all there is.
-    """
-
-    booklet: Booklet
-    running: tuple[str, str]
-    setting: Setting
-    ink: Ink
-    stamp: str
-    colourway: str
-    personal: tuple[tuple[str, str], ...]
-    columns: int
-    rows: int
-    colours: int
-    cover: CoverPicture
-    story: Section | None
-    sections: tuple[Section, ...]
-    figures: tuple[CaptionedPicture, ...]
-    supply: Supply
-    sizes: tuple[SizeRow, ...]
-    key: KeyTables
-    ways: tuple[ColourwayView, ...]
-    how: HowTo
-    places: tuple[Places, ...]
-    layout: Layout
-    map: PageMap
-    leaves: tuple[Leaf, ...]
-    editions: tuple[Edition, ...]
-    whole: bool
-
-    @property
-    def ringed(self) -> frozenset[int]:
-        """The numbers of the notes that have a ring on a chart page that they name."""
-        return frozenset(e.number for leaf in self.leaves for e in leaf.rings if e.first)
+PICTURED = 0.6  # of the height of a page of large print is the most for the picture of a place
 
 
 @dataclass(frozen=True)
@@ -148,18 +93,22 @@ def bind(
     printed = options.purpose.printed
     words = wording(worked.design.booklet.language)
     filled = partial(fill, words.tag)
-    form = setting(options.paper, options.large)
     charted = worked.design
+    if options.gutter is None and not options.whole:
+        options = replace(options, gutter=charted.booklet.gutter)
+    gutter = options.gutter or 0.0
+    if gutter > widest_gutter(options.paper, options.large):
+        return None, (wide_gutter(charted, options, gutter),)
+    form = setting(options.paper, options.large, gutter)
     if options.colourway is not None:
         worked = recolour(worked, options.colourway)
-    prints = Prints(worked.design.folder)
     band = options.paper.width, options.paper.height * (LARGE_BAND if options.large else BAND)
+    prints = Prints(charted.folder)
     front, later = cover(worked, prints, band, BLEED if printed else 0.0)
     # A booklet of one colourway is sold by itself; that of the chart holds all of them.
-    alone = options.colourway is not None
+    others = {} if options.colourway is not None else way_pictures(worked, form)
     pictures = _counted(
-        {} if options.whole else {**later, **({} if alone else way_pictures(worked))},
-        lambda done, of: tell("pictures", done, of),
+        {} if options.whole else {**later, **others}, lambda done, of: tell("pictures", done, of)
     )
     if ahead is not None:
         ahead(pictures)
@@ -168,91 +117,46 @@ def bind(
     def whole() -> tuple[bytes, str]:
         return whole_picture(worked, options.ink), "image/png"
 
-    counts = count(worked)
-    uses = estimate(worked, worked.design.ground.fabric)
-    used = [each.index for each in counts.entries]
-    codes, names = (short_labels(worked.design, used, names=each) for each in (False, True))
-    layout = laid_out(worked, options, codes, names)
-    if isinstance(layout, Diagnostic):
-        return None, (layout,)
-    form = replace(form, points=form.points * layout.scale / form.scale, scale=layout.scale)
-    # A page that stands alone has no notes to lead to.
-    noted = () if options.whole else _noted(worked, layout, form, words)
-    tale, sections, figures = story(worked.design.booklet, prints, words.quotes)
-    findings = list(prints.findings)
-    if printed and not stamp:
-        stamp = NO_DATE
-        findings.append(undated(worked.design.booklet.span, EPOCH))
-    colourway = _colourway(charted, options.colourway)
-    book = Book(
-        worked.design.booklet,
-        _running(worked.design.booklet.title, colourway, form),
-        form,
-        options.ink,
-        stamp,
-        colourway,
-        worked.design.personal,
-        worked.width,
-        worked.height,
-        len(counts.threads),
-        front,
-        tale,
-        sections,
-        figures,
-        supply(worked, uses, counts),
-        size_rows(worked, uses),
-        key(charted, counts, uses, options.colourway),
-        () if alone else ways(worked),
-        how_to(worked, layout.pagination),
-        noted,
-        layout,
-        page_map(
-            layout.pagination,
-            # A map of one column of pages need not be as tall as the page.
-            (
-                form.room[0],
-                height_for_map(form) * (0.5 if layout.pagination.across == 1 else 1),
-            ),
-            *((form.points, form.points) if options.large else (POINTS, LEAST_POINTS)),
-        ),
-        with_rings(worked, layout, leaves(worked, layout), noted),
-        editions(worked.design.revisions),
-        options.whole,
+    undated_print = printed and not stamp
+    book = _viewed(
+        worked, charted, options, form, prints, front, NO_DATE if undated_print else stamp
     )
+    if isinstance(book, Diagnostic):
+        return None, (book,)
+    findings = list(prints.findings)
+    if undated_print:
+        findings.append(undated(charted.booklet.span, EPOCH))
     drawn = drawings(
         worked,
         options.ink,
         filled,
-        ToDraw(book.leaves, book.layout, form, book.places, book.map, book.how),
+        ToDraw(book.leaves, book.layout, book.setting, book.places, book.map, book.how, book.sets),
         lambda done, of: tell("charts", done, of),
     )
-    svgs = _leaf_pages(filled, book, options)
-    html = _markup(filled, book, svgs)
-    base, style = _styles(filled, book, options)
+    svgs = leaf_pages(filled, book, options)
+    lefts = leaf_pages(filled, book, options, right=False) if gutter else ()
+    base, style = styles(filled, book, options)
     sheet = Sheet(
-        html,
+        html(filled, book, (*svgs, *lefts)),
         style,
-        worked.design.folder,
+        charted.folder,
         prints.files,
         {},
         {} if options.whole else {0: words.gettext("Cover")},
         Variant(
             options.purpose,
-            stamp,
-            enclosed(worked.design.folder, (*sources, *prints.paths)) if sources else (),
+            book.stamp,
+            enclosed(charted.folder, (*sources, *prints.paths)) if sources else (),
             (condition or srgb()) if printed else None,
             options.fold,
             _said(words),
+            book.back is not None,
         ),
         {} if options.whole else {**pictures, WHOLE: Later(whole), **drawn.later},
         base,
         OPENING,
-        Apart(
-            f"chart-{book.leaves[0].page.number}",
-            len(svgs),
-            "type-case",
-            {f"chart-{e.page.number}": n // layout.shared for n, e in enumerate(book.leaves)},
-        ),
+        Apart(f"chart-{book.leaves[0].page.number}", len(svgs), *PAGE_KINDS, book.chart_places),
+        sides(filled, book, options) if gutter else None,
     )
     pages = 0
 
@@ -263,12 +167,88 @@ def bind(
 
     def finisher() -> LeafPages:
         shown, font = drawn.finished()
-        return LeafPages(svgs, {**shown, WHOLE: Pixels(*whole())}, font, sheet.variant.linked)
+        charts: dict[str, Plot | Pixels] = {**shown}
+        charts |= {f"{each.mark}{WHOLE}": Pixels(*whole()) for each in book.sets}
+        return LeafPages(svgs, charts, font, sheet.variant.linked, lefts)
 
     made = press(sheet, count_page, finisher, meanwhile)
     tell("pages", made.pages, made.pages)
     findings += _afterwards(worked, options, made)
     return Bound(made.data, made.pages), tuple(findings)
+
+
+def _viewed(
+    worked: WorkedChart,
+    charted: Design,
+    options: Options,
+    form: Setting,
+    prints: Prints,
+    front: CoverPicture,
+    stamp: str,
+) -> Book | Diagnostic:
+    """Return what stands on all pages, or what there is to say where there can be none."""
+    booklet = worked.design.booklet
+    words = wording(booklet.language)
+    counts = count(worked)
+    uses = estimate(worked, worked.design.ground.fabric)
+    used = [each.index for each in counts.entries]
+    codes, names = (short_labels(worked.design, used, names=each) for each in (False, True))
+    layout = laid_out(worked, options, codes, names)
+    if isinstance(layout, Diagnostic):
+        return layout
+    usual = form
+    form = replace(form, points=form.points * layout.scale / form.scale, scale=layout.scale)
+    # A page that stands alone has no notes to lead to.
+    noted = () if options.whole else _noted(worked, layout, form, words)
+    tale, sections, figures = story(booklet, prints, words.quotes)
+    colourway = _colourway(charted, options.colourway)
+    return Book(
+        booklet,
+        running_words(booklet.title, colourway, form.room[0], form.points, large=form.large),
+        form,
+        options.ink,
+        stamp,
+        colourway,
+        worked.design.personal,
+        worked.width,
+        worked.height,
+        len(counts.threads),
+        front,
+        back_cover(booklet, prints),
+        tale,
+        sections,
+        figures,
+        supply(worked, uses, counts),
+        size_rows(worked, uses),
+        key(charted, counts, options.colourway),
+        () if options.colourway is not None else ways(worked, form),
+        how_to(worked, layout.pagination),
+        noted,
+        layout,
+        page_map(
+            layout.pagination,
+            # A map of one column of pages need not be as tall as the page.
+            (
+                form.room[0],
+                height_for_map(usual) * (0.5 if layout.pagination.across == 1 else 1),
+            ),
+            *((form.points, form.points) if options.large else (POINTS, LEAST_POINTS)),
+        ),
+        with_rings(worked, layout, leaves(worked, layout), noted),
+        editions(worked.design.revisions),
+        sets(options),
+        options.whole,
+    )
+
+
+def _noted(
+    worked: WorkedChart, layout: Layout, form: Setting, words: Wording
+) -> tuple[Places, ...]:
+    """Return the notes with pictures that fit the pages."""
+    width, height = (each / form.scale for each in form.room)
+    if not form.large:
+        return places(worked, layout.pagination, width, words)
+    return places(worked, layout.pagination, width, words, height * PICTURED, form.symbol)
 
 
 def _afterwards(worked: WorkedChart, options: Options, made: Printed) -> Diagnostics:
@@ -283,27 +263,10 @@ def _afterwards(worked: WorkedChart, options: Options, made: Printed) -> Diagnos
     ]
     findings += small_cells(worked.design.chart.span, options.cell)
     if options.purpose.printed:
-        findings += not_in_fours(span, made.pages)
+        findings += not_in_fours(span, made.pages, worked.design.booklet.has_back)
     if options.fold is not None:
-        findings.append(folded(span, options.fold, made.pages))
+        findings.append(folded(span, options.fold, made.pages, worked.design.booklet.has_back))
     return tuple(findings)
-
-
-def _markup(filled: Callable[..., str], book: Book, svgs: Iterable[str]) -> str:
-    """Return the text of the booklet, and the words of the printed pages of charts."""
-    phrases = needed(map(fromstring, svgs))
-    markup = with_breaks(filled("booklet.html.j2", book=book, phrases=phrases))
-    return line_by_line(markup) if book.setting.large else markup
-
-
-def _noted(
-    worked: WorkedChart, layout: Layout, form: Setting, words: Wording
-) -> tuple[Places, ...]:
-    """Return the notes with pictures that fit the pages."""
-    width, height = (each / form.scale for each in form.room)
-    if not form.large:
-        return places(worked, layout.pagination, width, words)
-    return places(worked, layout.pagination, width, words, height * PICTURED, form.symbol)
 
 
 def _silent(_what: str, _done: int, _of: int) -> None:
@@ -327,33 +290,6 @@ def _counted(
     return {address: Later(partial(made, make)) for address, make in pictures.items()}
 
 
-def _leaf_pages(filled: Callable[..., str], book: Book, options: Options) -> tuple[str, ...]:
-    """Return each printed page of charts as SVG."""
-    shared = book.layout.shared
-    starts = range(0, len(book.leaves), shared)
-    made = (
-        filled("leaf.svg.j2", book=book, leaves=book.leaves[start : start + shared])
-        for start in starts
-    )
-    return tuple(map(in_one_ink, made) if options.purpose.printed else made)
-
-
-def _styles(filled: Callable[..., str], book: Book, options: Options) -> tuple[str, ...]:
-    """Return the style sheet that all booklets have, and that of this one."""
-    own = filled(
-        "paper.css.j2",
-        setting=book.setting,
-        layout=book.layout,
-        book=book,
-        purpose=options.purpose,
-        marks=MARKS,
-        heading_width=heading_width,
-        cell_width=cell_width,
-    )
-    sheets = text("booklet.css"), own
-    return tuple(map(in_one_ink, sheets)) if options.purpose.printed else sheets
-
-
 def _said(words: Wording) -> Said:
     return Said(
         words.gettext("Sheet %(sheet)s, outside", sheet="{}"),
@@ -365,41 +301,3 @@ def _said(words: Wording) -> Said:
 def _colourway(charted: Design, name: str | None) -> str:
     """Return the title of the colourway of this booklet, empty for the chart's own threads."""
     return next((way.title or way.name for way in charted.colourways if way.name == name), "")
-
-
-def _running(title: str, colourway: str, form: Setting) -> tuple[str, str]:
-    """Return title and colourway cut to fit the foot of a page."""
-    room, size = form.room[0], form.points * (1.0 if form.large else FOOT_SIZE)
-    if not colourway:
-        return running_title(title, (LARGE_FOOT if form.large else FOOT) * room, size), ""
-    shares = zip((title, colourway), LARGE_SHARED if form.large else FOOT_SHARED, strict=True)
-    first, second = (running_title(words, share * room, size) for words, share in shares)
-    return first, second
-
-
-def file_date(day: date | None) -> str | None:
-    """Return the date written into the PDF: SOURCE_DATE_EPOCH, else the day of the edition.
-
-    None where the environment states what is not a date.
-    """
-    epoch = os.environ.get(EPOCH)
-    if epoch is None:
-        return "" if day is None else day.isoformat()
-    if not (epoch.isascii() and epoch.isdecimal() and int(epoch[:20]) <= LAST_SECOND):
-        return None
-    return datetime.fromtimestamp(int(epoch), UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
-
-
-def no_date() -> Diagnostic:
-    """Return the finding for an environment that states what is not a date."""
-    return finding(
-        "bad-epoch",
-        f"The environment's {EPOCH} is not a number of seconds since 1970.",
-        None,
-        f"Unset {EPOCH}, or give it such a number.",
-    )
-
-
-def lacking(sentence: str) -> Diagnostic:
-    """Return the finding for what this computer lacks, which is no fault of the chart."""
-    return finding("lacking-library", sentence, None, f"{INSTALL} {SUBSETTER}")

@@ -8,13 +8,18 @@ from functools import partial
 
 from ..compose.copies import recolour
 from ..compose.worked import WorkedChart
-from ..core.model import MM_PER_INCH
+from ..core.ground import MM_PER_INCH
 from ..count.count import BeadCount, count
 from ..count.thread import ThreadUse, estimate_in
 from ..i18n.trade import SKEIN
+from .layout import Setting
+from .textwidth import MM_PER_POINT
 
 WAY = "way:"
 ROOM = 62.0, 96.0  # mm, for each picture
+LEAST = 42.0  # mm; height of each picture, if it is not too wide for that
+# rem; a row of the table, and what else stands there: title, headings, two lines about the whole
+ROW, NARROW_ROW, BEFORE_ROWS = 1.8, 1.36, 6.5
 DPI = 180
 AROUND = 2  # crosses of bare cloth on each side
 
@@ -41,9 +46,9 @@ class ColourwayView:
         return all(each.thread.put_up == SKEIN for each in self.threads)
 
 
-def ways(worked: WorkedChart) -> tuple[ColourwayView, ...]:
-    """Return all colourways of a chart."""
-    width, height = _extent(worked)
+def ways(worked: WorkedChart, form: Setting) -> tuple[ColourwayView, ...]:
+    """Return all colourways of a chart; form: how the pages are set that they stand on."""
+    width, height = _extent(worked, form)
     views: list[ColourwayView] = []
     for number, colourway in enumerate(worked.design.colourways):
         other = recolour(worked, colourway.name)
@@ -53,21 +58,32 @@ def ways(worked: WorkedChart) -> tuple[ColourwayView, ...]:
     return tuple(views)
 
 
-def way_pictures(worked: WorkedChart) -> dict[str, Callable[[], object]]:
+def way_pictures(worked: WorkedChart, form: Setting) -> dict[str, Callable[[], object]]:
     """Return what paints the pictures of all colourways when they are asked for, by address."""
-    pixels = round(_extent(worked)[0] / MM_PER_INCH * DPI)
+    pixels = round(_extent(worked, form)[0] / MM_PER_INCH * DPI)
     return {
         f"{WAY}{number}": partial(_painted, recolour(worked, colourway.name), pixels)
         for number, colourway in enumerate(worked.design.colourways)
     }
 
 
-def _extent(worked: WorkedChart) -> tuple[float, float]:
-    """Return width and height of each picture in mm."""
+def _extent(worked: WorkedChart, form: Setting) -> tuple[float, float]:
+    """Return width and height of each picture in mm: about as high as the table beside it.
+
+    Colourways of small pieces share a page so.
+    """
+    threads = {
+        each.thread
+        for index in worked.used
+        for part in worked.entry(index).parts
+        for each in part.needle
+    }
+    row = NARROW_ROW if form.narrow else ROW
+    beside = (BEFORE_ROWS + row * len(threads)) * form.points * MM_PER_POINT
     fabric = worked.design.ground.fabric
     across = (worked.width + 2 * AROUND) * fabric.cross_width
     down = (worked.height + 2 * AROUND) * fabric.cross_height
-    scale = min(ROOM[0] / across, ROOM[1] / down)
+    scale = min(ROOM[0] / across, max(LEAST, min(ROOM[1], beside)) / down)
     return across * scale, down * scale
 
 

@@ -21,7 +21,7 @@ from ..pdf.document import Later
 from .howto import HowTo
 from .keylist import address
 from .layout import Layout, Setting, sample_size
-from .leaves import Leaf
+from .leaves import Leaf, LeafSet
 from .maps import PageMap
 from .places import Place, Places, Shot, numbered
 
@@ -42,6 +42,7 @@ class ToDraw:
     places: tuple[Places, ...]
     map: PageMap
     how: HowTo
+    sets: tuple[LeafSet, ...]
 
 
 class FillTemplate(Protocol):
@@ -84,7 +85,7 @@ def drawings(
         return Studio(worked, ink, numbered(drawn.places), drawn.setting)
 
     later: dict[str, Later] = {}
-    for index in drawn.layout.codes:
+    for index in drawn.layout.labels.words:
         size = sample_size(worked.entry(index))
         later[address(index)] = _sized(partial(_sample, studio, index), size, scale)
     for group in drawn.places:
@@ -113,11 +114,17 @@ def drawings(
             later[f"stitch:{name}"] = _sized(partial(_plot, studio, svg, large), _view(svg), large)
 
     def finished() -> tuple[Mapping[str, Plot], EmbeddedFont]:
-        shown = {address(index): studio().sample(index) for index in drawn.layout.codes}
-        count = len(drawn.leaves)
-        for done, leaf in enumerate(drawn.leaves):
-            progress(done, count)
-            shown[leaf.address] = studio().page(leaf.page, drawn.layout.pagination)
+        shown: dict[str, Plot] = {}
+        count, done = len(drawn.sets) * len(drawn.leaves), 0
+        for each in drawn.sets:
+            drawing = studio().inked(each.ink or ink)
+            for index in drawn.layout.labels.words:
+                shown[each.mark + address(index)] = drawing.sample(index)
+            for leaf in drawn.leaves:
+                progress(done, count)
+                page = drawing.page(leaf.page, drawn.layout.pagination)
+                shown[each.mark + leaf.address] = page
+                done += 1
         progress(count, count)
         return shown, studio().font
 

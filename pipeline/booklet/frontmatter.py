@@ -11,16 +11,20 @@ from itertools import groupby
 from markupsafe import Markup
 
 from ..compose.worked import WorkedChart
+from ..core.ground import MM_PER_INCH
 from ..core.matter import Booklet, Markdown, Picture, Revision
-from ..core.model import MM_PER_INCH
 from ..core.source import Span
 from ..pdf.document import PRINT_DPI
 from ..resolve.markdown import ENGLISH_QUOTES, Quotes
 from .prose import Prints, picture_address, typeset
 from .textwidth import text_width
 
+FOOT, FOOT_SIZE = 0.72, 0.75  # share of the foot that the title may take; rem
+FOOT_SHARED = 0.48, 0.3  # shares of the title and of the colourway, where there is one
+LARGE_FOOT, LARGE_SHARED = 0.55, (0.34, 0.24)  # the same in large print
 COVER = "cover:"
 COVER_DPI = 180
+MARK = 24.0  # mm; the longer side of the designer's mark
 
 
 @dataclass(frozen=True)
@@ -56,6 +60,18 @@ class CaptionedPicture:
 
     address: str
     caption: str
+
+
+@dataclass(frozen=True)
+class BackCover:
+    """What a back cover shows beside words. mark: address of the designer's mark, empty for none.
+
+    width, height: of that, in mm.
+    """
+
+    mark: str = ""
+    width: float = 0.0
+    height: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -99,6 +115,17 @@ def _painted(worked: WorkedChart, ratio: float, pixels: int) -> tuple[bytes, str
     return jpeg(on_cloth(worked, ratio, pixels)), "image/jpeg"
 
 
+def back_cover(booklet: Booklet, prints: Prints) -> BackCover | None:
+    """Return the back cover; None where the chart says nothing of it."""
+    if not booklet.has_back:
+        return None
+    mark = None if booklet.mark is None else prints.take(booklet.mark)
+    if booklet.mark is None or mark is None:
+        return BackCover()
+    scale = min(MARK / mark.width, MARK / mark.height)
+    return BackCover(picture_address(booklet.mark.path), mark.width * scale, mark.height * scale)
+
+
 def story(
     booklet: Booklet, prints: Prints, quotes: Quotes = ENGLISH_QUOTES
 ) -> tuple[Section | None, tuple[Section, ...], tuple[CaptionedPicture, ...]]:
@@ -139,6 +166,21 @@ def running_title(title: str, room: float, size: float) -> str:
     while words and text_width(" ".join(words) + " …", size) > room:
         words.pop()
     return " ".join(words) + " …" if words else "…"
+
+
+def running_words(
+    title: str, colourway: str, room: float, rem: float, *, large: bool
+) -> tuple[str, str]:
+    """Return title and colourway cut to fit the foot of a page.
+
+    room: width of that in mm. rem: size of the text in points. large: in large print.
+    """
+    size = rem if large else FOOT_SIZE * rem
+    if not colourway:
+        return running_title(title, (LARGE_FOOT if large else FOOT) * room, size), ""
+    shares = zip((title, colourway), LARGE_SHARED if large else FOOT_SHARED, strict=True)
+    first, second = (running_title(words, share * room, size) for words, share in shares)
+    return first, second
 
 
 def editions(revisions: Iterable[Revision]) -> tuple[Edition, ...]:

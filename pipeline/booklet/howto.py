@@ -10,8 +10,8 @@ import numpy as np
 from ..chart.paginate import Pagination
 from ..compose.worked import WorkedChart
 from ..core.counted import Counted
+from ..core.ground import Fabric, Method, Working
 from ..core.key import Kind, Lies
-from ..core.model import Fabric, Method, Working
 from ..count.size import pierced
 from ..stitches.kinds import STITCHES
 from .strokediagrams import StrokeDiagram, stroke_diagram

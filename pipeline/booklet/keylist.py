@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 from ..colour.overdyed import shades
 from ..compose.worked import with_strands
 from ..core.key import KeyEntry, Part, Strands, Thread
 from ..core.model import Design
 from ..count.count import Counts, EntryCount
-from ..count.thread import EntryUse, ThreadUse
+from ..i18n.trade import stitch
+from ..i18n.wording import wording
 from ..stitches.kinds import STITCHES, is_far
 
 LONG = 1.5  # crosses; a stitch across one cross is 1.41 on square crosses
@@ -22,16 +24,11 @@ class ThreadLine:
     """One thread of a key line. part: the stitch it begins, None for one more in the needle.
 
     apart: strands where pieces are worked with others. turned: the stitch lies in several ways.
-
-    metres: off the put-up; skeins: the same in put-ups. None where an earlier line of the same
-    key line already tells for this thread.
     """
 
     thread: Thread
     strands: int
     part: Part | None
-    metres: float | None = None
-    skeins: float | None = None
     apart: tuple[int, ...] = ()
     turned: bool = False
 
@@ -47,7 +44,7 @@ class KeyRow:
 
     count: stitches, or for a line its length in crosses. longest: crosses that its longest stitch
     is long, where it is a line whose stitches are not all about one cross long. far: each stretch
-    of it is one stitch.
+    of it is one stitch. wide: its drawing takes more than a cell.
     """
 
     index: int
@@ -58,6 +55,7 @@ class KeyRow:
     note: str
     longest: float = 0.0
     far: bool = False
+    wide: bool = False
 
 
 @dataclass(frozen=True)
@@ -100,11 +98,6 @@ class KeyTables:
         rows = (*self.cells, *self.lines, *self.points)
         return tuple(each.part for row in rows for each in row.threads if each.part is not None)
 
-    @property
-    def counted(self) -> bool:
-        """Whether any sign stands for a stitch that takes threads of its own."""
-        return any(each.part and each.part.stitch for row in self.cells for each in row.threads)
-
     def symbol(self, index: int) -> str:
         """Return the symbol or word of a key line in use."""
         rows = (*self.cells, *self.lines, *self.points)
@@ -125,25 +118,23 @@ def address(index: int) -> str:
     return f"sample:{index}"
 
 
-def key(
-    charted: Design, counts: Counts, uses: Sequence[ThreadUse], colourway: str | None = None
-) -> KeyTables:
-    """Return the key of the lines in use, with what each takes.
+def key(charted: Design, counts: Counts, colourway: str | None = None) -> KeyTables:
+    """Return the key of the lines in use, with how much is stitched of each.
 
-    charted: the design with the threads of its own key. counts, uses: of what is stitched, in the
+    charted: the design with the threads of its own key. counts: of what is stitched, in the
     threads of the colourway, where one is named.
     """
-    taken = {(use.thread, each.index): each for use in uses for each in use.entries}
     rows = [
         KeyRow(
             each.index,
             each.entry.symbol,
             address(each.index),
-            _with_amounts(_stranded(each), each.index, taken),
+            _stranded(each),
             each.length if each.entry.is_line else each.number,
             each.entry.note,
             each.longest if each.longest > LONG else 0.0,
             is_far(each.entry.parts[0]),
+            each.entry.is_wide,
         )
         for each in counts.entries
     ]
@@ -191,22 +182,6 @@ def _needle(needle: Sequence[Strands], part: Part | None) -> list[ThreadLine]:
     ]
 
 
-def _with_amounts(
-    lines: Sequence[ThreadLine], index: int, taken: Mapping[tuple[Thread, int], EntryUse]
-) -> tuple[ThreadLine, ...]:
-    told: set[Thread] = set()
-    with_amounts = []
-    for line in lines:
-        use = taken.get((line.thread, index))
-        if use is None or line.thread in told:
-            with_amounts.append(line)
-            continue
-        told.add(line.thread)
-        metres = use.strand_metres / line.thread.strands
-        with_amounts.append(replace(line, metres=metres, skeins=use.skeins))
-    return tuple(with_amounts)
-
-
 _WayNeedles = tuple[str, Mapping[str, tuple[tuple[Strands, ...], ...]]]  # title, needles by symbol
 
 
@@ -249,22 +224,73 @@ def _table(charted: Design, used: Sequence[int], ways: Sequence[_WayNeedles]) ->
     )
 
 
-def short_labels(design: Design, used: Sequence[int], *, names: bool) -> dict[int, str]:
+@dataclass(frozen=True)
+class Labels:
+    """The words of short keys, by key line.
+
+    brief: those that leave out one stitch, of which usual tells once for all of them.
+    """
+
+    words: Mapping[int, str]
+    brief: Mapping[int, str] = field(default_factory=dict)
+    usual: str = ""
+
+    def of(self, entries: Sequence[int]) -> Labels:
+        """Return the words of some key lines alone."""
+        words = {index: self.words[index] for index in entries}
+        brief = {index: self.brief[index] for index in entries if index in self.brief}
+        return Labels(words, brief, self.usual if brief else "")
+
+
+def short_labels(design: Design, used: Sequence[int], *, names: bool) -> Labels:
     """Return what the short key of a chart page prints beside each symbol.
 
-    That is the code of the thread; the range is named too when the key draws on several, and the
-    name stands for a colour without a code. names: whether the name follows the code.
+    That is code and name of each thread, and the stitch; in brief, not that stitch which most lines
+    of the key have. The range is named too when the key draws on several. names: whether names and
+    stitches are told; without them, codes alone.
     """
     entries = {index: design.key[index - 1] for index in used}
     ranges = {each.range for entry in entries.values() for each in _threads(entry) if each.code}
-    labels = {}
-    for index, entry in entries.items():
-        words = []
-        for thread in _threads(entry):
-            code = thread.label if len(ranges) > 1 or not thread.code else thread.code
-            words.append(f"{code} {thread.name}" if names and thread.code else code)
-        labels[index] = " + ".join(words)
-    return labels
+    words = wording(design.booklet.language)
+
+    def named(thread: Thread) -> str:
+        code = thread.label if len(ranges) > 1 or not thread.code else thread.code
+        return f"{code} {thread.name}" if names and thread.code else code
+
+    if not names:
+        return Labels(
+            {index: _joined(map(named, _threads(entry))) for index, entry in entries.items()}
+        )
+    told = {
+        index: [
+            (
+                " + ".join(dict.fromkeys(named(each.thread) for each in part.needle)),
+                stitch(words, part, brief=True),
+            )
+            for part in entry.parts
+        ]
+        for index, entry in entries.items()
+    }
+    kinds = Counter(kind for parts in told.values() for _, kind in parts)
+    usual = max(kinds, key=lambda kind: kinds[kind], default="")
+    return Labels(
+        {
+            index: _joined(f"{needle}, {kind}" for needle, kind in each)
+            for index, each in told.items()
+        },
+        {
+            index: _joined(
+                needle if kind == usual else f"{needle}, {kind}" for needle, kind in each
+            )
+            for index, each in told.items()
+            if usual in (kind for _, kind in each)
+        },
+        words.gettext("Where no stitch is named: %(stitch)s", stitch=usual),
+    )
+
+
+def _joined(parts: Iterable[str]) -> str:
+    return " + ".join(dict.fromkeys(parts))
 
 
 def _threads(entry: KeyEntry) -> tuple[Thread, ...]:

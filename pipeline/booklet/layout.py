@@ -10,7 +10,6 @@ mm: see `Layout.scale`.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import assert_never
 
@@ -18,10 +17,13 @@ from ..chart.badges import USUAL_RING, Ring
 from ..chart.options import LARGE_CELL, READABLE_CELL, USUAL_CELL, PageSize
 from ..chart.paginate import Pagination
 from ..core.key import KeyEntry
-from ..core.model import Orientation
+from ..core.paging import Orientation
+from .keylist import Labels
 from .met import Met
 from .textwidth import MM_PER_POINT
 
+LEAST_EDGE = 10.0  # margin at the sides of text pages, however wide the gutter is
+LEAST_ROOM, LEAST_LARGE = 108.0, 174.0  # between them; tables have no narrower form
 NARROW = 40.0  # rem across, below which tables take their narrow form
 BESIDE = 0.26  # of the width is left for headings beside the text
 MAP_GAP = 4.0  # between short key and map
@@ -63,13 +65,13 @@ LARGE_OVERLAP = 1  # of larger cells on smaller pages
 class Setting:
     """How pages are set. Lengths in mm.
 
-    points: size of the text. edge: margin of text pages at the top and the sides; foot: at the
-    bottom. beside: room for headings at the left of the text, 0 for none. scale: how much larger
-    than usual all is drawn that has a size of its own: what stands around the cells of a chart,
-    its short key, drawings of stitches. least, most: bounds of the side of a cell; readable: how
-    small it may get to save pages. cover: points of what a rem of the cover's title is. ring: of
-    the numbers of notes. overlap: rows and columns of the next chart page. large: whether all of it
-    is large print.
+    points: size of the text. edge: margin of text pages at the top and, if they are loose, the
+    sides; foot: at the bottom. beside: room for headings at the left of the text, 0 for none.
+    scale: how much larger than usual all is drawn that has a size of its own: what stands around
+    the cells of a chart, its short key, drawings of stitches. least, most: bounds of the side of a
+    cell; readable: how small it may get to save pages. cover: points of what a rem of the cover's
+    title is. ring: of the numbers of notes. overlap: rows and columns of the next chart page.
+    large: whether all of it is large print. gutter: what binding takes of each page.
     """
 
     paper: PageSize
@@ -86,6 +88,7 @@ class Setting:
     ring: Ring = USUAL_RING
     overlap: int = 3
     large: bool = False
+    gutter: float = 0.0
 
     @property
     def keyed(self) -> bool:
@@ -102,6 +105,11 @@ class Setting:
         return LARGE_CELL / self.scale if self.large else 0.0
 
     @property
+    def side(self) -> float:
+        """Margin of text pages at the sides that is seen: half a gutter comes out of it."""
+        return max(min(self.edge, LEAST_EDGE), self.edge - self.gutter / 2)
+
+    @property
     def narrow(self) -> bool:
         """Whether tables have to be set in their narrow form."""
         return self.room[0] / (self.points * MM_PER_POINT) < NARROW
@@ -110,11 +118,11 @@ class Setting:
     def room(self) -> tuple[float, float]:
         """Width and height of a text page's own area."""
         edges = self.edge + max(self.edge, self.foot) + 2
-        return self.paper.width - 2 * self.edge, self.paper.height - edges
+        return self.paper.width - self.gutter - 2 * self.side, self.paper.height - edges
 
 
-def setting(paper: PageSize, large: bool = False) -> Setting:
-    """Return how pages are set on a paper; large: in large print."""
+def setting(paper: PageSize, large: bool = False, gutter: float = 0.0) -> Setting:
+    """Return how pages are set on a paper; large: in large print. gutter: of a bound booklet."""
     if large:
         edge, cover = (24, 14) if paper.width > 250 else (16, 14)
         return Setting(
@@ -132,12 +140,18 @@ def setting(paper: PageSize, large: bool = False) -> Setting:
             LARGE_RING,
             LARGE_OVERLAP,
             large=True,
+            gutter=gutter,
         )
     if paper.width < 180:
-        return Setting(paper, 9, 14, 15, 0, 1, USUAL_CELL, 6, 9)
+        return Setting(paper, 9, 14, 15, 0, 1, USUAL_CELL, 6, 9, gutter=gutter)
     size, edge = (12, 30) if paper.width > 250 else (10, 20)
     beside = (paper.width - 40) * BESIDE
-    return Setting(paper, size, edge, edge, beside, 1, USUAL_CELL, 6, size)
+    return Setting(paper, size, edge, edge, beside, 1, USUAL_CELL, 6, size, gutter=gutter)
+
+
+def widest_gutter(paper: PageSize, large: bool = False) -> int:
+    """Return the widest gutter, in whole mm, that leaves room for text and tables."""
+    return math.floor(paper.width - 2 * LEAST_EDGE - (LEAST_LARGE if large else LEAST_ROOM))
 
 
 def lying(paper: PageSize, orientation: Orientation | None) -> tuple[float, float]:
@@ -159,12 +173,13 @@ class Layout:
     """What all chart pages share.
 
     scale: mm of the unit in which everything here and on the leaves is given. pagination: which
-    cells go where. side, top: margins. width, height: of a page's own area. codes, names:
-    the words of the short keys by key line, brief and full. map_width, map_height: of the small
-    map. page: width and height of the paper in mm, as it lies. met: finds the key lines on a page.
-    abreast, stacked: how many charts share one printed page, across and down; long narrow
-    charts would leave most of it bare. beside: where a short key beside the chart begins from the
-    left, 0 where it stands below. keyed: whether each page has one. ring: as of the setting.
+    cells go where. side, top: margins. width, height: of a page's own area. labels: the words of
+    the short keys. map_width, map_height: of the small map. page: width and height of the paper in
+    mm, as it lies. met: finds the key lines on a page. gutter: what binding takes of each page, at
+    its inner edge. abreast, stacked: how many charts share one printed page, across and down; long
+    narrow charts would leave most of it bare. beside: where a short key beside the chart begins
+    from the left, 0 where it stands below. keyed: whether each page has one. ring: as of the
+    setting.
     """
 
     scale: float
@@ -173,13 +188,13 @@ class Layout:
     top: float
     width: float
     height: float
-    codes: Mapping[int, str]
-    names: Mapping[int, str]
+    labels: Labels
     map_width: float
     map_height: float
     page: tuple[float, float]
     bands: Bands
     met: Met
+    gutter: float = 0.0
     abreast: int = 1
     stacked: int = 1
     beside: float = 0.0

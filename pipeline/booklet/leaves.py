@@ -8,63 +8,39 @@ columns.
 
 from __future__ import annotations
 
-import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from ..chart.badges import badges
 from ..chart.edges import FIGURE_HEIGHT, NUMBER_AT, margins, numbered_rows
+from ..chart.options import Ink, Options
 from ..chart.paginate import Page, Pagination
 from ..compose.worked import WorkedChart
-from .keylist import address
-from .layout import MAP_GAP, TYPE, Bands, Layout, sample_size
+from .layout import MAP_GAP, Bands, Layout
 from .places import Places, numbered
-from .textwidth import text_width
+from .shortkey import ShortKey, short_key
 
-LINE = 4.6  # one line of the short key
-SYMBOL, DRAWN = 5.0, 7.6  # room for a symbol and the blank after it; the same where lines are used
-APART = 3.5  # at the least, from one entry to the next
 CLEAR = 2.5  # between a way and the numbers before and after it, both together
-SMALL, WIDEST = 3.7, 6.4  # height and most width of a drawing in a short key
 BEFORE = 30.0  # what a reader who is led to a ring sees to the left of it and above it
 
 
 @dataclass(frozen=True)
-class ShortKey:
-    """How the short key of a page is set.
+class LeafSet:
+    """One run of all chart pages. name: what their anchors begin with; mark: their drawings.
 
-    labels: the words beside each symbol, by key line. symbol: room for the symbol. item: width of
-    an entry. across: entries in a line. height: of the whole.
+    ink: None for that of the booklet.
     """
 
-    labels: Mapping[int, str]
-    symbol: float
-    item: float
-    across: int
-    height: float
+    name: str
+    mark: str = ""
+    ink: Ink | None = None
 
 
-def short_key(
-    worked: WorkedChart, labels: Mapping[int, str], width: float, most: int | None = None
-) -> ShortKey:
-    """Return how a short key with these words is set in so wide a room.
-
-    most: how many entries it has; as many as there are words by default.
-    """
-    wide = any(worked.entry(index).is_wide for index in labels)
-    symbol = DRAWN if wide else SYMBOL
-    widest = max((text_width(each, TYPE) for each in labels.values()), default=0.0)
-    item = symbol + widest + APART
-    across = max(1, math.floor((width + APART) / item))
-    down = math.ceil((len(labels) if most is None else most) / across)
-    return ShortKey(labels, symbol, item, across, down * LINE)
-
-
-def in_columns(entries: tuple[int, ...], across: int) -> tuple[tuple[int, ...], ...]:
-    """Return entries in columns of equal height, as few lines as fit."""
-    down = max(1, math.ceil(len(entries) / across))
-    return tuple(entries[at : at + down] for at in range(0, len(entries), down))
+def sets(options: Options) -> tuple[LeafSet, ...]:
+    """Return how often, and how, the chart is shown."""
+    own = LeafSet("chart")
+    return (own, LeafSet("symbols", "symbols:", Ink.SYMBOLS)) if options.with_symbols else (own,)
 
 
 @dataclass(frozen=True)
@@ -121,24 +97,6 @@ def _between_rows(page: Page, pagination: Pagination, bands: Bands) -> float | N
 
 
 @dataclass(frozen=True)
-class Shown:
-    """A line of the key in a short key, from the corner of that.
-
-    address: of its drawing; x, y, width, height: where this stands. words_x, line_y: where its
-    words begin, and the top of their line.
-    """
-
-    address: str
-    x: float
-    y: float
-    width: float
-    height: float
-    words: str
-    words_x: float
-    line_y: float
-
-
-@dataclass(frozen=True)
 class Ring:
     """The ringed number of a note on the drawing of a chart page.
 
@@ -167,8 +125,7 @@ class Leaf:
     """One chart page.
 
     address: of its drawing. x, y, width, height: of the drawing. entries: the key lines met on
-    this page. short: how its short key is set; shown: what stands in it; foot_x, foot_y: where it
-    begins.
+    this page. short: its short key; foot_x, foot_y: where that begins.
     here_x, here_y, here_width, here_height: the frame on the small map. rings: of the notes.
     """
 
@@ -181,7 +138,6 @@ class Leaf:
     arrows: tuple[Arrow, ...]
     entries: tuple[int, ...]
     short: ShortKey
-    shown: tuple[Shown, ...]
     foot_x: float
     foot_y: float
     here_x: float
@@ -189,20 +145,6 @@ class Leaf:
     here_width: float
     here_height: float
     rings: tuple[Ring, ...] = ()
-
-
-def _chosen_key(
-    worked: WorkedChart, layout: Layout, entries: Sequence[int], room: float
-) -> ShortKey:
-    """Return the short key of a page: with names where there is room for them."""
-    width = layout.own_width - layout.beside
-    if layout.map_width:
-        width -= layout.map_width + MAP_GAP
-    keys = [
-        short_key(worked, {index: words[index] for index in entries}, width)
-        for words in (layout.names, layout.codes)
-    ]
-    return keys[0] if keys[0].height <= room else keys[1]
 
 
 def leaves(worked: WorkedChart, layout: Layout) -> tuple[Leaf, ...]:
@@ -241,7 +183,10 @@ def foot(worked: WorkedChart, layout: Layout, page: Page) -> tuple[float, ShortK
     height = page.rows * pagination.cell + 2 * around.end
     at = bands.head + joins + (around.end if layout.beside else height + joins + bands.gap)
     told = layout.met.on(page) if layout.keyed else ()
-    return at, _chosen_key(worked, layout, told, layout.own_height - at + 1e-6)
+    width = layout.own_width - layout.beside
+    if layout.map_width and len(pagination.pages) > 1:
+        width -= layout.map_width + MAP_GAP
+    return at, short_key(worked, layout.labels.of(told), width)
 
 
 def _joins(layout: Layout) -> float:
@@ -268,7 +213,6 @@ def _leaf(worked: WorkedChart, layout: Layout, page: Page, *, among: bool) -> Le
         arrows(page, pagination, x, y, bands, among=among),
         entries,
         short,
-        _shown(worked, entries if layout.keyed else (), short),
         layout.beside,
         foot_y,
         page.core_x0 * scale_x,
@@ -276,26 +220,3 @@ def _leaf(worked: WorkedChart, layout: Layout, page: Page, *, among: bool) -> Le
         (page.core_x1 - page.core_x0) * scale_x,
         (page.core_y1 - page.core_y0) * scale_y,
     )
-
-
-def _shown(worked: WorkedChart, entries: tuple[int, ...], short: ShortKey) -> tuple[Shown, ...]:
-    """Return where each line of the key stands in a short key."""
-    shown = []
-    for across, column in enumerate(in_columns(entries, short.across)):
-        for down, index in enumerate(column):
-            width, height = sample_size(worked.entry(index))
-            scale = min(SMALL / height, WIDEST / width)
-            x, y = across * short.item, down * LINE
-            shown.append(
-                Shown(
-                    address(index),
-                    x,
-                    y + (LINE - height * scale) / 2,
-                    width * scale,
-                    height * scale,
-                    short.labels[index],
-                    x + short.symbol,
-                    y,
-                )
-            )
-    return tuple(shown)

@@ -3,31 +3,31 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from ..chart.edges import margins, room
 from ..chart.figures import Figures, figures
 from ..chart.options import Options
-from ..chart.paginate import Pagination, Wishes, paginate
+from ..chart.paginate import Page, Pagination, Wishes, paginate
 from ..compose.worked import WorkedChart
 from ..core.diagnostics import Diagnostic, finding
-from ..core.model import Axis, Orientation
+from ..core.paging import Axis, Orientation
+from .keylist import Labels
 from .layout import BETWEEN, MAP_GAP, SIDE, TOP, Layout, Setting, lying, setting
-from .leaves import ShortKey, among_numbers, foot, short_key
+from .leaves import among_numbers, foot
 from .met import Met
+from .shortkey import short_key
 from .wholepage import whole_page
 
 LEAST_MAP, MOST_MAP = (20.0, 14.0), (32.0, 22.0)  # mm; room for the small map
-SHRINK = 0.88  # how much smaller cells may get to make room for names
 SMALLER = 4  # sizes of cells that are tried to save pages
 SPARED = 0.96  # how much smaller cells may get to spare figures
 TURNED = 0.9  # how much larger cells must be on pages that are turned, to be worth the turning
 
 
 def laid_out(
-    worked: WorkedChart, options: Options, codes: Mapping[int, str], names: Mapping[int, str]
+    worked: WorkedChart, options: Options, codes: Labels, names: Labels
 ) -> Layout | Diagnostic:
     """Return the layout of the chart pages, or what there is to say where there can be none.
 
@@ -55,13 +55,11 @@ def laid_out(
     )
 
 
-def plan(
-    worked: WorkedChart, options: Options, codes: Mapping[int, str], names: Mapping[int, str]
-) -> Layout:
-    """Cut the chart into pages, leaving just the room that the fullest short key needs.
+def plan(worked: WorkedChart, options: Options, codes: Labels, names: Labels) -> Layout:
+    """Cut the chart into pages, leaving each the room that its own short key needs.
 
-    codes: the least that the short key prints beside each symbol, by key line in use. names: what
-    it prints where the pages have room to spare.
+    names: what the short key prints beside each symbol. codes: the least of it, printed where the
+    rest has no room at all.
 
     Pages lie as is said, else as fits best: with the fewest for the size of the cell. A cell
     smaller than usual is taken where it saves a larger share of the pages than it takes of the
@@ -70,10 +68,17 @@ def plan(
     Raises:
         ValueError: when the paper has no room for a single cell.
     """
-    form = setting(options.paper, options.large)
-    chart = _Chart(worked, codes, names)
+    form = setting(options.paper, options.large, options.gutter or 0.0)
+    try:
+        return _best(_Chart(worked, names), form, options)
+    except ValueError:
+        return _best(_Chart(worked, codes), form, options)
+
+
+def _best(chart: _Chart, form: Setting, options: Options) -> Layout:
+    """Return the layout with the largest cells for its number of pages."""
     best, most = None, 0.0
-    for orientation in _orientations(worked, options):
+    for orientation in _orientations(chart.worked, options):
         sparing = _Planning(chart, form, lying(options.paper, orientation), options.cell)
         for least in _leasts(form, options):
             fewest = sparing.fewest(least)
@@ -92,7 +97,7 @@ def plan(
     if best is None:
         raise ValueError("no cell fits on the page")
     planning, least = best
-    return planning.layout(least, named=True)
+    return planning.layout(least)
 
 
 def _orientations(worked: WorkedChart, options: Options) -> tuple[Orientation | None, ...]:
@@ -122,11 +127,23 @@ def _worth(layout: Layout, form: Setting) -> float:
 
 @dataclass(frozen=True)
 class _Chart:
-    """What is planned, and what is known of it on whatever pages."""
+    """What is planned, and what is known of it on whatever pages.
+
+    labels: the words of the short keys. heights: of short keys that were tried, by what stands in
+    them and how wide they are.
+    """
 
     worked: WorkedChart
-    codes: Mapping[int, str]
-    names: Mapping[int, str]
+    labels: Labels
+    heights: dict[tuple[tuple[int, ...], float], float] = field(default_factory=dict)
+
+    def key_height(self, page: Page, width: float) -> float:
+        """Return how high the short key of a page is in so wide a room."""
+        wanted = self.met.on(page), width
+        if wanted not in self.heights:
+            labels = self.labels.of(wanted[0])
+            self.heights[wanted] = short_key(self.worked, labels, width).height
+        return self.heights[wanted]
 
     @cached_property
     def met(self) -> Met:
@@ -169,27 +186,25 @@ class _Planning:
     def own(self) -> tuple[float, float]:
         """Width and height of a page's own area, in units of `Setting.scale`."""
         scale = self.form.scale  # what printers need stays
-        width = self.page[0] / scale - 2 * SIDE / scale
+        width = (self.page[0] - 2 * SIDE - self.form.gutter) / scale
         return width, self.page[1] / scale - TOP / scale - self.form.bands.foot
 
     def fewest(self, least: float) -> float:
         """Return how many printed pages there are at the least; 0 where charts may share one."""
-        request = self._request(self.own, self.chart.codes, LEAST_MAP, least)
+        request = self._request(self.own, least)
         try:
-            cut = request.with_room(0.0, 1)
+            cut = request.with_room(0.0, request.least_below)
         except ValueError:
             return math.inf
         return 0 if 1 in (cut.across, cut.down) else len(cut.pages)
 
-    def layout(self, least: float, *, named: bool = False) -> Layout:
+    def layout(self, least: float) -> Layout:
         """Return the layout with cells of so many mm or more.
-
-        named: whether the short keys have names where these cost no page.
 
         Raises:
             ValueError: when the paper has no room for a single cell.
         """
-        layout = self._arranged(least, named=named)
+        layout = self._arranged(least)
         charts = len(layout.pagination.pages)
         if charts == 1:
             return layout
@@ -197,37 +212,24 @@ class _Planning:
             return self._one_below_another(layout, (self.cell or least) / self.form.scale)
         if layout.pagination.across == 1:
             try:
-                other = self._arranged(least, 2, named=named)
+                other = self._arranged(least, 2)
             except ValueError:
                 return layout
             if other.pagination.across == 1 and other.printed < charts:
                 return other
         return layout
 
-    def _request(
-        self,
-        page: tuple[float, float],
-        labels: Mapping[int, str],
-        small_map: tuple[float, float],
-        least: float,
-    ) -> _Request:
+    def _request(self, page: tuple[float, float], least: float) -> _Request:
         scale = self.form.scale
         cell = None if self.cell is None else self.cell / scale
         cells = _Cells(cell, least / scale, self.form.most / scale)
-        return _Request(self.chart, self.form, cells, page, labels, small_map, self.sparing)
+        return _Request(self.chart, self.form, cells, page, self.sparing)
 
-    def _arranged(self, least: float, abreast: int = 1, *, named: bool) -> Layout:
+    def _arranged(self, least: float, abreast: int = 1) -> Layout:
         width, height = self.own
         own = (width - BETWEEN * (abreast - 1)) / abreast, height
         chart, bands = self.chart, self.form.bands
-        pagination = self._request(own, chart.codes, LEAST_MAP, least).cut()
-        try:
-            other = self._request(own, chart.names, MOST_MAP, least).cut() if named else None
-        except ValueError:
-            other = None
-        # Names are worth a little size, but no further page.
-        if other and other.pages == pagination.pages and other.cell >= SHRINK * pagination.cell:
-            pagination = other
+        pagination = self._request(own, least).cut()
         worked = chart.worked
         small_map = LEAST_MAP if self.form.keyed else (0.0, 0.0)
         if self.form.keyed and len(pagination.pages) > 1:
@@ -242,12 +244,12 @@ class _Planning:
             TOP / self.form.scale,
             width,
             height,
-            chart.codes,
-            chart.names,
+            chart.labels,
             *small_map,
             self.page,
             bands,
             chart.met,
+            self.form.gutter / self.form.scale,
             abreast,
             keyed=self.form.keyed,
             ring=self.form.ring,
@@ -297,48 +299,37 @@ class _Cells:
 
 @dataclass(frozen=True)
 class _Request:
-    """What pages are asked for.
-
-    page: width and height of each, in mm. labels: the words of the short key, which needs room, as
-    does a small map of this size.
-    """
+    """What pages are asked for; page: width and height of each, in units of `Setting.scale`."""
 
     chart: _Chart
     form: Setting
     cells: _Cells
     page: tuple[float, float]
-    labels: Mapping[int, str]
-    small_map: tuple[float, float]
     sparing: bool
 
+    @property
+    def least_below(self) -> float:
+        """What stands below the chart of every page, at the least: its small map."""
+        return LEAST_MAP[1] if self.form.keyed else 0.0
+
     def cut(self) -> Pagination:
-        """Return the pages that leave room for the short key and for the small map."""
+        """Return the pages that leave room for the short key of each and for the small map."""
         for beside in (0.0, self.form.bands.join):
-            # The first round leaves room for the whole key, the next for the fullest page before.
-            # Larger pages may then meet too many symbols for that: they get room line by line.
-            try:
-                cut = self.with_room(beside, len(self.labels))
-                most = self._fullest(cut)
-            except ValueError:  # no room for all at once, but no page may meet all
-                most = 1
-            cut = self.with_room(beside, most)
-            across = self._short_key(self.labels).across
-            while (fullest := self._fullest(cut)) > most and not self._fits(cut):
-                most += across * max(1, (fullest - most) // (2 * across))
-                cut = self.with_room(beside, most)
+            below = self.least_below
+            cut = self.with_room(beside, below)
+            while (higher := self._wanted(cut, below)) > below:
+                below = higher
+                cut = self.with_room(beside, below)
             if cut.across == 1 or among_numbers(cut, self.form.bands):
                 break
         return cut
 
-    def with_room(self, beside: float, most: int) -> Pagination:
-        """Return the pages that leave room for so many entries of the short key.
+    def with_room(self, beside: float, below: float) -> Pagination:
+        """Return the pages that leave so much room.
 
-        beside: mm on each side of the drawing for the ways to the neighbours.
+        beside: on each side of the drawing for the ways to the neighbours. below: under it.
         """
         worked = self.chart.worked
-        below = 0.0
-        if self.form.keyed:
-            below = max(self.small_map[1], self._short_key(self.labels, most).height)
         inner = self.page[0] - 2 * beside, self.page[1] - self._taken - below
         return paginate(
             worked.width,
@@ -358,25 +349,19 @@ class _Request:
         bands = self.form.bands
         return bands.head + 2 * bands.join + bands.gap
 
-    def _fits(self, cut: Pagination) -> bool:
-        """Whether the short key of each page has room below its chart."""
+    def _wanted(self, cut: Pagination, below: float) -> float:
+        """Return how much room to leave below: more by the least that some page lacks."""
         if not self.form.keyed:
-            return True
+            return below
         taken = self._taken + 2 * margins(cut.height).end
+        width = self.page[0] - LEAST_MAP[0] - MAP_GAP
+        lacking = []
         for page in cut.pages:
-            met = {index: self.labels[index] for index in self.chart.met.on(page)}
+            height = self.chart.key_height(page, width)
             free = self.page[1] - taken - page.rows * cut.cell
-            if self._short_key(met).height > free + 1e-6:
-                return False
-        return True
-
-    def _fullest(self, cut: Pagination) -> int:
-        """Return how many key lines are met on the page that meets most."""
-        return max(len(self.chart.met.on(each)) for each in cut.pages)
-
-    def _short_key(self, labels: Mapping[int, str], most: int | None = None) -> ShortKey:
-        width = self.page[0] - self.small_map[0] - MAP_GAP
-        return short_key(self.chart.worked, labels, width, most)
+            if height > free + 1e-6:
+                lacking.append(below + height - free)
+        return min(lacking, default=below)
 
 
 def _within(width: float, height: float, most: tuple[float, float]) -> tuple[float, float]:

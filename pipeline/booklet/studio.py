@@ -75,13 +75,25 @@ class Studio:
     """
 
     def __init__(
-        self, worked: WorkedChart, ink: Ink, notes: Sequence[tuple[int, Note]], setting: Setting
+        self,
+        worked: WorkedChart,
+        ink: Ink,
+        notes: Sequence[tuple[int, Note]],
+        setting: Setting,
+        plotter: Plotter | None = None,
     ) -> None:
         self._drawing = Drawing(worked, ink, notes, ring=setting.ring, symbol=setting.symbol)
         self._plain = replace(self._drawing, plain=True)
-        self._plotter = Plotter(build_font(choose(worked), worked.design.key))
+        self._plotter = plotter or Plotter(build_font(choose(worked), worked.design.key))
         self._setting = setting
         self._samples: dict[int, Plot] = {}
+
+    def inked(self, ink: Ink) -> Studio:
+        """Return what draws with an ink, with the same font."""
+        if ink is self._drawing.ink:
+            return self
+        drawing = self._drawing
+        return Studio(drawing.worked, ink, drawing.notes, self._setting, self._plotter)
 
     @property
     def font(self) -> EmbeddedFont:

@@ -7,11 +7,12 @@ from dataclasses import dataclass, replace
 
 from ..compose.copies import main_strands, restrand
 from ..compose.worked import WorkedChart
+from ..core.ground import Fabric
 from ..core.key import Kind
-from ..core.model import Fabric
 from ..count.count import BeadCount, Counts
 from ..count.size import Size, fabrics, pierced, size, unworkable
 from ..count.thread import ThreadUse, estimate
+from ..i18n.trade import SKEIN
 
 # Tapestry needle sizes by crosses per inch; common practice, no single source.
 _NEEDLES = ((11.0, 22), (15.0, 24), (19.0, 26))
@@ -39,6 +40,16 @@ class Supply:
     needs: tuple[str, ...]
     threads: tuple[ThreadUse, ...]
     withdrawn: bool = False
+
+    @property
+    def buy(self) -> int:
+        """Whole put-ups of all threads."""
+        return sum(each.buy for each in self.threads)
+
+    @property
+    def skeins_alone(self) -> bool:
+        """Whether all threads are sold in skeins."""
+        return all(each.thread.put_up == SKEIN for each in self.threads)
 
     @property
     def sold_alike(self) -> bool:

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 
 from ..chart.edges import margins
 from ..chart.options import READABLE_CELL, USUAL_CELL
 from ..chart.paginate import Pagination
 from ..compose.worked import WorkedChart
+from .keylist import Labels
 from .layout import MAP_GAP, SIDE, TOP, USUAL_BANDS, Layout
-from .leaves import APART, LINE, short_key
 from .met import Met
+from .shortkey import short_key
 
 # mm. No side of a page is longer: 14,400 units of 1/72 in, ISO 32000-1, annex C.2.
 LONGEST = 14_400 / 72 * 25.4
@@ -20,10 +20,10 @@ SHEET = 300.0  # a larger chart has larger words around it
 NARROWEST = 130.0  # for the words at head and foot
 
 
-def whole_page(worked: WorkedChart, names: Mapping[int, str], cell: float | None = None) -> Layout:
+def whole_page(worked: WorkedChart, names: Labels, cell: float | None = None) -> Layout:
     """Return the layout of the one page. The key stands beside a tall chart, below a wide one.
 
-    names: what the key says beside each symbol, by key line. cell: side of a cell in mm; None for
+    names: what the key says beside each symbol. cell: side of a cell in mm; None for
     the usual one, larger for a small chart and smaller for one that makes too large a page.
 
     Raises:
@@ -42,7 +42,7 @@ def whole_page(worked: WorkedChart, names: Mapping[int, str], cell: float | None
     return layout
 
 
-def _laid_out(worked: WorkedChart, names: Mapping[int, str], side: float) -> Layout:
+def _laid_out(worked: WorkedChart, names: Labels, side: float) -> Layout:
     across, down = worked.width, worked.height
     # Whoever sees all of a large page at once reads its key too.
     scale = max(1.0, max(across, down) * side / SHEET)
@@ -52,9 +52,11 @@ def _laid_out(worked: WorkedChart, names: Mapping[int, str], side: float) -> Lay
     width, height = across * cell + 2 * around.side, down * cell + 2 * around.end
     beside = 0.0
     if down > across:
-        lines = max(1, math.floor(down * cell / LINE))
         beside = width + MAP_GAP
-        width = beside + math.ceil(len(names) / lines) * short_key(worked, names, 0.0).item - APART
+        wide = short_key(worked, names, 0.0).width
+        while short_key(worked, names, wide).height > max(height, wide):
+            wide *= 1.25
+        width = beside + short_key(worked, names, wide).width
     width = max(width, NARROWEST)
     short = short_key(worked, names, width - beside)
     own_height = bands.head + 3
@@ -67,7 +69,6 @@ def _laid_out(worked: WorkedChart, names: Mapping[int, str], side: float) -> Lay
         TOP,
         width,
         own_height,
-        names,
         names,
         0.0,
         0.0,

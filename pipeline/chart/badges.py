@@ -9,8 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..compose.worked import IndexGrid, Piece
+from ..core.items import Box
 from ..core.matter import Note
-from ..core.model import Box
 from .overdrawn import meet
 
 

@@ -20,8 +20,9 @@ from ..colour.colour import WHITE
 from ..compose.strokework import Lot, Stand
 from ..compose.worked import WorkedChart
 from ..core.counted import Counted, Point
+from ..core.items import Box
 from ..core.key import KeyEntry
-from ..core.model import Box, Design
+from ..core.model import Design
 from ..stitches.bows import coil, curves, sampled
 from ..stitches.counted import bar, own, worked
 from ..stitches.runs import Strokes

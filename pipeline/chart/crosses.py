@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..compose.worked import IndexGrid, present
+from ..core.items import BARE
 from ..core.key import KeyEntry, Kind, Way
-from ..core.model import BARE
 from ..stitches.kinds import quarters
 from .ink import NO_PAINT, WHOLE, Region, paint, symbol_box
 from .options import Ink

@@ -14,8 +14,8 @@ from functools import cached_property
 import numpy as np
 
 from ..compose.worked import Piece, WorkedChart
+from ..core.items import Box
 from ..core.matter import Note
-from ..core.model import Box
 from ..templates.environment import render
 from .badges import USUAL_RING, Badge, Ring, badges
 from .counted import FINE, CountedStitches, Drawn

@@ -25,8 +25,8 @@ from fontTools.fontBuilder import FontBuilder
 from fontTools.pens.ttGlyphPen import TTGlyphPen
 from fontTools.ttLib import TTFont
 
+from ..core.items import BARE, Point
 from ..core.key import KeyEntry
-from ..core.model import BARE, Point
 from .ink import WHOLE, symbol_box
 from .shapes import BOX, Contours, outline, symbol_path
 

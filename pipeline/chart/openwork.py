@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from ..compose.openwork import left_standing
 from ..compose.worked import WorkedChart
-from ..core.model import Box
+from ..core.items import Box
 
 WIDTH = 0.42  # of a thread that is left standing, as a share of its room
 

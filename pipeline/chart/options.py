@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import assert_never
 
-from ..core.model import MM_PER_INCH, Orientation
+from ..core.ground import MM_PER_INCH
+from ..core.paging import Orientation
 
 
 class Paper(StrEnum):
@@ -202,8 +203,10 @@ class Options:
     colourway: the name of the colourway shown, None for the threads of the key itself. large:
     set in large print, on one of LARGE_PAPERS. fold: put on sheets to fold, whose halves are the
     paper; for Purpose.SCREEN alone. orientation: of the chart pages, None for what the chart says
-    or fits best; for pages that are neither folded nor for a printer. whole: the chart alone, with
-    its key, on one page of its own size.
+    or fits best; for pages that are neither folded nor bound nor for a printer. whole: the chart
+    alone, with its key, on one page of its own size. gutter: mm that binding takes of each page,
+    None for what the chart says, 0 for loose pages. with_symbols: the chart stands there again in
+    symbols alone.
     """
 
     paper: PageSize = Paper.A4
@@ -215,11 +218,13 @@ class Options:
     fold: Fold | None = None
     orientation: Orientation | None = None
     whole: bool = False
+    gutter: float | None = None
+    with_symbols: bool = False
 
     @property
     def turns(self) -> bool:
         """Whether pages with charts may lie otherwise than the others."""
-        return self.fold is None and not self.purpose.printed
+        return self.fold is None and not self.purpose.printed and not self.gutter
 
 
 class Shape(StrEnum):

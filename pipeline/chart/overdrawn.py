@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..compose.worked import WorkedChart, WorkedKnot
-from ..core.model import Box, Point
+from ..core.items import Box, Point
 from ..count.forest import spanning_forest
 from .crosses import mark_path
 from .looks import BEAD, KNOT, LEAST, LINE, MARK, MOST, LineStyle, PointStyle, Sign

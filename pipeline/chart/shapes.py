@@ -23,7 +23,7 @@ from importlib.resources import files
 import numpy as np
 from numpy.typing import NDArray
 
-from ..core.model import Point
+from ..core.items import Point
 
 FOLDER = files("linenleaf.templates") / "symbols"
 MEASURES = "measures.npz"

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from ..compose.misplaced import place
 from ..compose.worked import WorkedChart, WorkedLine
 from ..core.diagnostics import Hint
-from ..core.model import Line
+from ..core.items import Line
 from ..stitches.lines import stretches
 from .checking import Check, Fault
 

@@ -13,7 +13,7 @@ from ..compose.positions import threads
 from ..compose.strokework import Stand
 from ..compose.worked import Gap, WorkedChart
 from ..core.diagnostics import Hint
-from ..core.model import Fabric
+from ..core.ground import Fabric
 from ..core.source import Span
 from ..core.suggest import all_of
 from ..stitches.counted import own

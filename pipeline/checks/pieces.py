@@ -10,9 +10,9 @@ from ..compose.misplaced import place
 from ..compose.positions import threads
 from ..compose.worked import Piece, WorkedChart, in_needle, present
 from ..core.diagnostics import Hint
+from ..core.ground import Fabric
 from ..core.key import Part
 from ..core.matter import Note
-from ..core.model import Fabric
 from ..core.suggest import all_of
 from ..count.size import pierced
 from ..stitches.kinds import MIDDLE, strokes

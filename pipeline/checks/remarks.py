@@ -8,8 +8,9 @@ import numpy as np
 
 from ..compose.misplaced import place
 from ..compose.worked import IndexGrid, WorkedChart
+from ..core.items import Lettering
 from ..core.matter import Expectation
-from ..core.model import Axis, Lettering
+from ..core.paging import Axis
 from ..core.source import Span
 from ..count.count import count
 from ..i18n.catalogue import language_of, offered, speaks

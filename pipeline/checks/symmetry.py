@@ -12,8 +12,8 @@ from ..compose.misplaced import counted, place, squares
 from ..compose.turning import turned_key, written
 from ..compose.worked import WorkedChart, WorkedKnot, WorkedLine
 from ..core.diagnostics import Hint
+from ..core.items import Mirror, Motif, Symmetry
 from ..core.key import KeyEntry
-from ..core.model import Mirror, Motif, Symmetry
 from ..core.source import Span
 from ..stitches.turn import Turn
 from .checking import Check, Fault

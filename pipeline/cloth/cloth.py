@@ -18,9 +18,10 @@ from PIL import Image
 from ..compose.worked import IndexGrid, WorkedChart
 from ..core.key import KeyEntry
 from ..stitches.kinds import is_whole
+from .behind import behind
 from .openwork import open_gaps
 from .overdyed import cell_steps, entry_at, entry_steps
-from .overlay import overlay
+from .overlay import Pieces, lay_pieces, overlay
 from .scale import LARGEST, Lattice, lattice
 from .stamping import blend, blend_at
 from .strands import Bytes, rgb
@@ -37,13 +38,15 @@ def paint(
     width: int | None = None,
     margin: int | None = None,
     part: tuple[float, float] | None = None,
+    back: bool = False,
 ) -> Image.Image:
     """Return the worked piece on its cloth, in the thread colours of the key.
 
     pixels_per_cross: width of a cross in pixels, 1 to 64. width: of the whole picture in
     pixels, when that matters more. margin: bare cloth on each side in crosses; a little by
     default. part: a width and a height, both over the width of the whole picture, which is stated;
-    only so much of it comes back, around its middle. The picture never has more than some 20
+    only so much of it comes back, around its middle. back: the piece turned over, left to right.
+    The picture never has more than some 20
     million pixels: crosses are drawn smaller.
     """
     at = lattice(worked, pixels_per_cross=pixels_per_cross, width=width, margin=margin)
@@ -55,10 +58,14 @@ def paint(
     )
     picture = cells.reshape(rows * at.down, columns * at.across, 3)
     open_gaps(picture, worked, at)
-    below, right = at.margin + worked.height, at.margin + worked.width
-    _stitch_grid(cells[at.margin : below, :, at.margin : right], worked, at)
-    _stitch_pieces(picture, worked, at)
-    overlay(picture, worked, at)
+    if back:
+        picture[:] = picture[:, ::-1].copy()
+        _stitch_behind(picture, worked, at)
+    else:
+        below, right = at.margin + worked.height, at.margin + worked.width
+        _stitch_grid(cells[at.margin : below, :, at.margin : right], worked, at)
+        _stitch_pieces(picture, worked, at)
+        overlay(picture, worked, at)
     image = Image.fromarray(picture)
     return image if width is None else _resized(image, width, part)
 
@@ -106,6 +113,16 @@ def _stitch_pieces(picture: Bytes, worked: WorkedChart, at: Lattice) -> None:
         layer = tiles.transpose(0, 2, 1, 3, 4).reshape(rows * down, columns * across, 4)
         layer = layer[_nearest(layer.shape[0], y1 - y0)][:, _nearest(layer.shape[1], x1 - x0)]
         blend_at(picture, layer, x0, y0)
+
+
+def _stitch_behind(picture: Bytes, worked: WorkedChart, at: Lattice) -> None:
+    """Lay what is seen of the thread on the back of the cloth."""
+    size = np.array([at.across, at.down])
+    for each in behind(worked):
+        ends = each.ends.copy()
+        ends[..., 0] = worked.width - ends[..., 0]
+        pixels = (ends + at.margin) * size
+        lay_pieces(picture, at, [(each.part, Pieces(pixels[:, 0], pixels[:, 1] - pixels[:, 0]))])
 
 
 def _nearest(have: int, want: int) -> NDArray[np.intp]:

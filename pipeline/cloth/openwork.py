@@ -9,7 +9,7 @@ import numpy as np
 
 from ..compose.openwork import left_standing
 from ..compose.worked import Gap, WorkedChart
-from ..core.model import Fabric
+from ..core.ground import Fabric
 from .scale import Lattice
 from .strands import Bytes, Reals, rgb
 from .weave import texture

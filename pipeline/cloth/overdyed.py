@@ -13,8 +13,8 @@ from numpy.typing import NDArray
 from ..colour.overdyed import dyed, steps_of
 from ..compose.strokework import Lot
 from ..compose.worked import IndexGrid, WorkedChart
+from ..core.ground import Method
 from ..core.key import KeyEntry, Part, Thread
-from ..core.model import Method
 from ..count.runs import NeedleCells, areas, runs
 from ..stitches.kinds import STITCHES
 from .strands import Reals

@@ -46,7 +46,7 @@ class _Stitch:
 
 
 @dataclass(frozen=True, eq=False)
-class _Pieces:
+class Pieces:
     """Straight pieces of thread in the order in which they lie, in pixels: (n, 2) each."""
 
     start: Reals
@@ -60,33 +60,33 @@ def overlay(picture: Bytes, worked: WorkedChart, lattice: Lattice) -> None:
         pieces, of = _of_strokes(picture, worked, lot, lattice)
         far = stroke_steps(lot, worked.design.ground.fabric.over)[of]
         sheen = SHEEN if _is_satin(lot.stitch) else 1.0
-        _lay(picture, lattice, list(_dyed(part, pieces, far)), sheen)
+        lay_pieces(picture, lattice, list(_dyed(part, pieces, far)), sheen)
     ends, of = worked.stitched.ends()
     margin = np.array(lattice.pixel(0, 0))
     pixels = ends * (lattice.across, lattice.down) + margin
     index = np.array([line.index for line in worked.lines], dtype=np.int64)[of]
-    runs: list[tuple[Part, _Pieces]] = []
+    runs: list[tuple[Part, Pieces]] = []
     first = np.flatnonzero(np.diff(index, prepend=-1))
     for low, high in pairwise([*first.tolist(), len(index)]):
         line = worked.entry(int(index[low])).parts[0]
         start, end = pixels[low:high, 0], pixels[low:high, 1]
         if line.stitch is None:  # the others are drawn by their strokes
             far = along_steps(np.hypot(*((end - start) / (lattice.across, lattice.down)).T))
-            runs += _dyed(line, _Pieces(start, end - start), far)
+            runs += _dyed(line, Pieces(start, end - start), far)
     for part, x, y in knots_in_turn(worked):
-        runs.append((part, _Pieces(np.array([lattice.pixel(x, y)]), np.zeros((1, 2)))))
-    _lay(picture, lattice, runs)
+        runs.append((part, Pieces(np.array([lattice.pixel(x, y)]), np.zeros((1, 2)))))
+    lay_pieces(picture, lattice, runs)
 
 
-def _dyed(part: Part, pieces: _Pieces, far: Ints) -> Iterator[tuple[Part, _Pieces]]:
+def _dyed(part: Part, pieces: Pieces, far: Ints) -> Iterator[tuple[Part, Pieces]]:
     """Give pieces of one stitch in the colours that its thread has so far on, in crosses."""
     for shown, some in stretches(far, part):
-        yield shown, _Pieces(pieces.start[some], pieces.way[some])
+        yield shown, Pieces(pieces.start[some], pieces.way[some])
 
 
 def _of_strokes(
     picture: Bytes, worked: WorkedChart, lot: Lot, lattice: Lattice
-) -> tuple[_Pieces, Ints]:
+) -> tuple[Pieces, Ints]:
     """Return counted stitches piece by piece, and of which stroke each piece is.
 
     The holes that they pull open are drawn.
@@ -110,7 +110,7 @@ def _of_strokes(
         parts.append((np.full(len(way) - 1, at), way[:-1], way[1:] - way[:-1]))
     of, begin, long = (np.concatenate(each) for each in zip(*parts, strict=True))
     order = np.argsort(of, kind="stable")
-    return _Pieces(begin[order], long[order]), of[order]
+    return Pieces(begin[order], long[order]), of[order]
 
 
 def _is_satin(stitch: Counted) -> bool:
@@ -152,8 +152,8 @@ def _dark(radius: float, colour: Reals) -> Bytes:
     return out
 
 
-def _lay(
-    picture: Bytes, lattice: Lattice, runs: Sequence[tuple[Part, _Pieces]], lustre: float = 1.0
+def lay_pieces(
+    picture: Bytes, lattice: Lattice, runs: Sequence[tuple[Part, Pieces]], lustre: float = 1.0
 ) -> None:
     """Lay pieces of thread, each run over those before; those that look alike are drawn once."""
     stamps: list[Stamp] = []

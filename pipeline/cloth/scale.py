@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from ..compose.worked import WorkedChart
-from ..core.model import Fabric
+from ..core.ground import Fabric
 
 LARGEST = 20_000_000  # pixels of the largest picture
 MOST_PIXELS = 64  # of one cross; more shows nothing more

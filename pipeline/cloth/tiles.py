@@ -14,8 +14,8 @@ from functools import lru_cache
 import numpy as np
 
 from ..core.counted import Stroke
+from ..core.items import Point
 from ..core.key import KeyEntry, Part, Strands
-from ..core.model import Point
 from ..stitches.kinds import CORNERS, MIDDLE, strokes
 from .strands import Bytes, Reals, Swatch, Tile, thread_width
 

@@ -13,7 +13,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from ..core.model import Fabric
+from ..core.ground import Fabric
 from .strands import Bytes, Reals
 
 LEVELS = 10  # thicknesses that a fabric thread is drawn in

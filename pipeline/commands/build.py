@@ -36,7 +36,8 @@ from ..console import (
     write,
 )
 from ..core.files import noting, read_bytes
-from ..core.model import Orientation
+from ..core.matter import WIDEST_GUTTER
+from ..core.paging import Orientation
 from ..core.system import MissingLibrary
 from ..pdf.pressroom import pressroom
 from ..reports.outputnames import booklet_name
@@ -81,6 +82,18 @@ from ..several import CHARTS, One, one_by_one
     is_flag=True,
     help="The whole chart with its key on one page of its own size: for a tablet, or to fold out.",
 )
+@click.option(
+    "--gutter",
+    type=click.FloatRange(0, WIDEST_GUTTER),
+    metavar="MM",
+    help="For printing on both sides and binding: what that takes of each page; 0 for loose pages. "
+    "Otherwise as the chart says.",
+)
+@click.option(
+    "--with-symbols",
+    is_flag=True,
+    help="The chart a second time, in symbols alone: to copy, and to mark what is stitched.",
+)
 @LARGE
 @COLOURWAY
 @LETTERS
@@ -95,6 +108,8 @@ def command(
     fold: str | None,
     orientation: str | None,
     whole: bool,
+    gutter: float | None,
+    with_symbols: bool,
     large: bool,
     colourway: str | None,
     letters: tuple[str, ...],
@@ -121,9 +136,16 @@ def command(
         sheets,
         None if orientation is None else Orientation(orientation),
         whole,
+        gutter,
+        with_symbols,
     )
     if orientation is not None and not options.turns:
-        stop("--orientation is for loose pages: for a printer and on folded sheets all lie alike.")
+        stop(
+            "--orientation is for loose pages: for a printer, bound, and on folded sheets all lie "
+            "alike."
+        )
+    if with_symbols and options.ink.black:
+        stop("--with-symbols is for charts in colour; with --ink symbols they stand there already.")
     if whole:
         _check_whole(options)
     if large:
@@ -201,6 +223,8 @@ def _check_whole(options: Options) -> None:
         ("fold", options.fold is not None),
         ("orientation", options.orientation is not None),
         ("large", options.large),
+        ("gutter", bool(options.gutter)),
+        ("with-symbols", options.with_symbols),
         ("for print", options.purpose.printed),
     ):
         if said:

@@ -15,7 +15,7 @@ from ..compose.worked import WorkedChart
 from ..console import COLOURWAY, LETTERS, follow_chart, stop
 from ..core.characters import escaped
 from ..core.diagnostics import Diagnostic, Diagnostics, finding, has_errors
-from ..core.model import Fabric
+from ..core.ground import Fabric
 from ..core.source import Source
 from ..count.calibrate import fit
 from ..count.thread import estimate

@@ -13,7 +13,8 @@ from dataclasses import dataclass, replace
 from typing import assert_never
 
 from ..core.diagnostics import Diagnostic, Diagnostics, has_errors
-from ..core.model import Border, Design, Placement
+from ..core.items import Border, Placement
+from ..core.model import Design
 from ..core.places import CHART, Bound, Edge, Fill, Half, Sort
 from ..core.source import Span
 from ..resolve.nesting import inner_first

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..core.model import Border, Mirror, Motif
+from ..core.items import Border, Mirror, Motif
 from ..stitches.turn import AS_DRAWN, Turn
 
 _RIGHT = Turn(quarters=1)

@@ -7,7 +7,8 @@ from collections.abc import Sequence
 import numpy as np
 
 from ..core.diagnostics import Diagnostic, Hint, finding, has_errors
-from ..core.model import Border, Cover, Design, Item, Lettering, Line, Motif, Placement, Swap
+from ..core.items import Border, Cover, Item, Lettering, Line, Motif, Placement, Swap
+from ..core.model import Design
 from ..core.source import Span
 from ..stitches.turn import Turn
 from .border import Side, mends, sides

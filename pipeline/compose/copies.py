@@ -15,8 +15,9 @@ import numpy as np
 
 from ..core.characters import hidden_in_name
 from ..core.diagnostics import Diagnostic, Hint
+from ..core.items import Item, Lettering
 from ..core.key import Colourway, KeyEntry, Thread
-from ..core.model import Design, Item, Lettering
+from ..core.model import Design
 from ..core.source import Span
 from ..core.suggest import all_of, did_you_mean
 from .worked import WorkedChart, in_needle, shared

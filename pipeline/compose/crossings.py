@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from ..core.model import Cover
+from ..core.items import Cover
 from .misplaced import GridCorner, Mask, Meetings, looked_up, note
 from .worked import Piece
 

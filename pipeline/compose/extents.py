@@ -5,7 +5,8 @@ All lengths are in fabric threads.
 
 from __future__ import annotations
 
-from ..core.model import Border, Box, Design, Item, Knot, Lettering, Line, Placement
+from ..core.items import Border, Box, Item, Knot, Lettering, Line, Placement
+from ..core.model import Design
 from ..core.places import Sort, Thing
 from ..stitches.turn import Turn
 from .lettering import line_start, set_text, text_height

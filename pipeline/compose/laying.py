@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..core.counted import Counted
-from ..core.model import Cover
+from ..core.items import Cover
 from ..core.source import Span
 from .crossings import Crossings, GridSpot, enlarged, touched
 from .misplaced import GridCorner, Mask, Meeting, Meetings, Whole, looked_up, note

@@ -6,7 +6,7 @@ import unicodedata
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from ..core.model import Alphabet, Lettering, Swap, Taking
+from ..core.items import Alphabet, Lettering, Swap, Taking
 from ..core.places import Half
 from ..core.source import Span
 from ..resolve.alphabets import NAMED

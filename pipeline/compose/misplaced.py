@@ -10,7 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..core.diagnostics import Diagnostic, Hint, finding
-from ..core.model import Alphabet, Border, Design, Lettering, Line, Placement
+from ..core.items import Alphabet, Border, Item, Knot, Lettering, Line, Placement
+from ..core.model import Design
 from ..core.source import Span
 from .border import Mends, Remainder
 from .keytext import free_symbol, key_line, part_text
@@ -115,11 +116,16 @@ GRID = -1  # the item number of the whole-chart grid
 MOST_LETTERS = 12  # named one by one
 
 
+def source_of(design: Design, item: int) -> Item | None:
+    """Return the item of the chart that has a number, None for the grid, which is none."""
+    return None if item == GRID else design.chart.items[item]
+
+
 def item_name(design: Design, item: int) -> str:
     """Return how an item of the chart is called in a finding."""
-    if item == GRID:
+    source = source_of(design, item)
+    if source is None:
         return f"{design.chart.called}'s own grid"
-    source = design.chart.items[item]
     if isinstance(source, Placement):
         return f"`{source.motif}`"
     if isinstance(source, Border):
@@ -132,7 +138,8 @@ def item_name(design: Design, item: int) -> str:
 
 def item_span(design: Design, item: int) -> Span | None:
     """Return the place of an item of the chart."""
-    return design.chart.span if item == GRID else design.chart.items[item].span
+    source = source_of(design, item)
+    return design.chart.span if source is None else source.span
 
 
 def overlap(design: Design, item: int, other: int, meeting: Meeting) -> Diagnostic:
@@ -146,9 +153,7 @@ def overlap(design: Design, item: int, other: int, meeting: Meeting) -> Diagnost
     name, span = item_name(design, item), item_span(design, item)
     if item == other:
         message = sentence(f"{name} lies on itself with {where}")
-        border = not isinstance(design.chart.items[item], Placement | Lettering)
-        advice = "give it a larger corner" if border else "set its copies further apart"
-        return finding("overlap", message, span, advice)
+        return finding("overlap", message, span, _apart(source_of(design, item)))
     return finding(
         "overlap",
         sentence(f"{name} lies on {item_name(design, other)} with {where}"),
@@ -157,6 +162,20 @@ def overlap(design: Design, item: int, other: int, meeting: Meeting) -> Diagnost
         *_widths(design, item),
         "move one of them; if it is meant to cover, say `replacing` or `clearing`",
     )
+
+
+def _apart(source: Item | None) -> str:
+    """Return what to do where something lies on itself; source: None for the grid."""
+    match source:
+        case Border():
+            return "give it a larger corner"
+        case Placement(across=1, down=1) | None:
+            return (
+                "one sign is one whole counted stitch, which takes its threads from the sign on: "
+                "leave the other cells that they cover bare (`.`)"
+            )
+        case Placement() | Lettering() | Line() | Knot():
+            return "set its copies further apart"
 
 
 def severed(design: Design, meetings: Mapping[int, Meeting]) -> Iterator[Diagnostic]:
@@ -186,7 +205,7 @@ MOST_LINES = 6  # of a text whose widths are told
 
 def _widths(design: Design, item: int) -> Iterator[str]:
     """Tell how wide each line of a text is that leaves the chart, and what is too much of it."""
-    text = None if item == GRID else design.chart.items[item]
+    text = source_of(design, item)
     if not isinstance(text, Lettering):
         return
     cell = (text.over or design.ground.fabric.over) / design.ground.fabric.over
@@ -217,7 +236,7 @@ def outside(design: Design, item: int, beyond: Beyond) -> Diagnostic:
     kinds = ((beyond.cells, "stitch"), (beyond.lines, "line"), (beyond.knots, "knot"))
     what = " and ".join(counted(count, name) for count, name in kinds if count)
     several = beyond.cells + beyond.lines + beyond.knots > 1
-    source = None if item == GRID else chart.items[item]
+    source = source_of(design, item)
     span = source.at_span if isinstance(source, Placement) else None
     return finding(
         "outside",

@@ -11,7 +11,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from ..core.model import BARE, Chart, Design, Knot, Line, Motif, Point, Swap
+from ..core.items import BARE, Knot, Line, Motif, Point, Swap
+from ..core.model import Chart, Design
 from ..resolve.nesting import swapped
 from ..stitches.counted import turned
 from ..stitches.turn import Turn

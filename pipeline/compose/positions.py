@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from ..core.model import Anchor
+from ..core.items import Anchor
 
 # How far, in threads, a position may be off: a third of a cross cannot be written out in full.
 TOLERANCE = 0.01

@@ -6,19 +6,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import product
 
+from ..core.items import Anchor, Border, Box, Item, Knot, Lettering, Line, Placement
 from ..core.matter import Expectation, Note, Showing
-from ..core.model import (
-    Anchor,
-    Border,
-    Box,
-    Design,
-    Item,
-    Knot,
-    Lettering,
-    Line,
-    Placement,
-    Withdrawal,
-)
+from ..core.model import Design, Withdrawal
 from ..core.places import Thing, Tie
 from ..stitches.turn import Turn
 from .extents import cell_of

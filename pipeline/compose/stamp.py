@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from ..core import key
 from ..core.counted import Counted
-from ..core.model import Drawn, Motif
+from ..core.items import Drawn, Motif
 from ..core.source import Span
 from ..stitches.counted import bar, for_cross, turned
 from ..stitches.turn import Turn

@@ -11,8 +11,9 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from ..core.items import BARE, Knot, Line, Motif, Point, Swap
 from ..core.key import KeyEntry
-from ..core.model import BARE, Design, Knot, Line, Motif, Point, Swap
+from ..core.model import Design
 from ..stitches.turn import AS_DRAWN, Turn
 from .nested import Inside
 from .stamp import Cells, Signs, Stamp, StampKnot, StampLine, TurnedStamp

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..core.counted import Counted
-from ..core.model import Cover
+from ..core.items import Cover
 from ..stitches.counted import own
 from .crossings import MOST_CROSSINGS
 from .misplaced import GridCorner, Mask, Meetings, Whole, note

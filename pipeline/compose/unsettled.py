@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from ..core.diagnostics import Diagnostic, Hint, finding
-from ..core.model import Design, Lettering
+from ..core.items import Lettering
+from ..core.model import Design
 from ..core.places import Bound, Fill, Half, Sort
 from ..core.source import Span
 from ..resolve.settings import LARGEST_AREA, LARGEST_SIDE

@@ -14,8 +14,9 @@ from typing import assert_never
 import numpy as np
 from numpy.typing import NDArray
 
+from ..core.items import Drawn, Motif
 from ..core.key import KeyEntry, Part, Strands
-from ..core.model import Design, Drawn, Motif, Threads
+from ..core.model import Design, Threads
 from ..core.source import Span
 from ..stitches.kinds import is_far
 from ..stitches.lines import Stitched, cut

@@ -455,6 +455,7 @@ HINT speck: a lone cross, or a hole, inside a field of one thread
         "the booklet and other outputs",
         """
 ERROR no-room: paper on which no chart cell fits beside the key
+ERROR wide-gutter: a gutter that leaves no room for the text on this paper
 WARNING small-cells: chart cells so small that their symbols are not clear
 WARNING layout: something on a page that could not be laid out as it should be
 HINT lacking-library: a missing system library, without which the PDF is larger than it need be

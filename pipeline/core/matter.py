@@ -9,6 +9,8 @@ from enum import StrEnum
 from .places import Tie
 from .source import Source, Span
 
+WIDEST_GUTTER = 40.0  # mm
+
 
 class NoteKind(StrEnum):
     """A stitching note, or how sure the chart is of an area of the original."""
@@ -119,7 +121,11 @@ class Picture:
 
 @dataclass(frozen=True)
 class Booklet:
-    """What the booklet says besides the chart."""
+    """What the booklet says besides the chart.
+
+    about, level, mark, address, errata: of the back cover. gutter: mm that binding takes of
+    each page, which is then printed on both sides; 0 for loose pages.
+    """
 
     title: str
     subtitle: str = ""
@@ -135,6 +141,18 @@ class Booklet:
     original: tuple[tuple[str, str], ...] = ()  # (what, text): place, date, size, materials, keeper
     needs: tuple[str, ...] = ()  # other things to have at hand
     sections: tuple[Markdown, ...] = ()
+    about: str = ""
+    level: str = ""
+    mark: Picture | None = None
+    address: tuple[str, ...] = ()
+    errata: str = ""
+    gutter: float = 0.0
     span: Span | None = field(default=None, compare=False, repr=False)
     edition_span: Span | None = field(default=None, compare=False, repr=False)
     language_span: Span | None = field(default=None, compare=False, repr=False)
+    gutter_span: Span | None = field(default=None, compare=False, repr=False)
+
+    @property
+    def has_back(self) -> bool:
+        """Whether it has a back cover."""
+        return bool(self.about or self.level or self.mark or self.address or self.errata)

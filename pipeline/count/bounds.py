@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from ..compose.worked import WorkedChart
-from ..core.model import Fabric, Working
+from ..core.ground import Fabric, Working
 from .carrying import MOST_CROSSES, USUAL_SIDE, Cloth, Habit
 from .forest import Floats, spanning_forest
 from .joining import DOOR

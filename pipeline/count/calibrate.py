@@ -13,8 +13,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from ..compose.worked import WorkedChart
+from ..core.ground import Fabric, Working
 from ..core.key import Thread
-from ..core.model import Fabric, Working
 from .thread import by_needle, reckon
 
 LONGEST_SHARE = 0.25  # of a needleful that a tail may be: the reader lets no longer one through

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..core.model import MM_PER_INCH, Working
+from ..core.ground import MM_PER_INCH, Working
 from .forest import Floats, Ints
 
 MOST_CROSSES = 40  # farther than that a new start is made, however short the crosses are

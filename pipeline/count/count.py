@@ -13,8 +13,8 @@ import numpy as np
 
 from ..compose.worked import WorkedChart
 from ..core.counted import Counted
+from ..core.ground import Fabric
 from ..core.key import KeyEntry, Kind, Thread
-from ..core.model import Fabric
 from ..stitches.kinds import STITCHES
 
 

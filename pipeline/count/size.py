@@ -13,8 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..compose.worked import Piece, WorkedChart, present
+from ..core.ground import MM_PER_INCH, Fabric
 from ..core.key import Kind, Part
-from ..core.model import MM_PER_INCH, Fabric
 from ..stitches.kinds import strokes
 from ..stitches.lines import NEAR
 

@@ -16,8 +16,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..compose.worked import IndexGrid, Piece, WorkedChart
+from ..core.ground import Fabric, Method
+from ..core.items import Point
 from ..core.key import Part, Strands
-from ..core.model import Fabric, Method, Point
 from ..stitches.kinds import STITCHES, strokes
 from .carrying import MOST_CROSSES, USUAL_SIDE, Cloth, Habit
 from .forest import Floats, Ints

@@ -14,7 +14,8 @@ from numpy.typing import NDArray
 
 from ..compose.strokework import Lot
 from ..compose.worked import WorkedChart, WorkedKnot
-from ..core.model import Fabric, Point
+from ..core.ground import Fabric
+from ..core.items import Point
 from ..stitches.kinds import STITCHES
 from ..stitches.runs import turns
 from .carrying import MOST_CROSSES, Habit

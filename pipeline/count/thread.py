@@ -17,8 +17,9 @@ from weakref import WeakKeyDictionary
 import numpy as np
 
 from ..compose.worked import WorkedChart
+from ..core.ground import Fabric, Method, Working
 from ..core.key import Part, Thread
-from ..core.model import Design, Fabric, Method, Working
+from ..core.model import Design
 from .forest import Floats
 from .stints import Needle, SheetWork, Stint, cell_stints, needle_of, sheets, work
 from .strokework import counted_stints, knot_stints, line_stints
@@ -116,6 +117,11 @@ class ThreadUse:
     def needle(self) -> float:
         """Length of thread through the needle in mm, tails and all."""
         return self.front + self.back + self.carried + self.tails + self.left
+
+    @property
+    def undivided_metres(self) -> float:
+        """Metres of the whole skein, with all its strands."""
+        return self.strand_metres / self.thread.strands
 
 
 _KEPT: WeakKeyDictionary[WorkedChart, dict[_Crosses, tuple[ThreadUse, ...]]] = WeakKeyDictionary()
@@ -292,9 +298,7 @@ def _use(thread: Thread, sums: dict[Needle, _Sum], working: Working) -> ThreadUs
     skeins = strand_metres / put_up
     entries: dict[int, float] = {}
     for strands, total in mine:
-        stitched = sum(total.entries.values())
-        for index, length in total.entries.items():
-            share = length / stitched if stitched else 1 / len(total.entries)
+        for index, share in _shares(total.entries).items():
             entries[index] = entries.get(index, 0.0) + share * strands * total.whole / 1000
     return ThreadUse(
         thread,
@@ -313,3 +317,14 @@ def _use(thread: Thread, sums: dict[Needle, _Sum], working: Working) -> ThreadUs
             EntryUse(index, metres, metres / put_up) for index, metres in sorted(entries.items())
         ),
     )
+
+
+def _shares(stitched: Mapping[int, float]) -> dict[int, float]:
+    """Return what part of a needle each key line has: as its own stitches are of all.
+
+    What is carried, tails and what is left over are no line's own and go the same way.
+    """
+    whole = sum(stitched.values())
+    return {
+        index: length / whole if whole else 1 / len(stitched) for index, length in stitched.items()
+    }

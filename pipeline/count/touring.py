@@ -13,9 +13,11 @@ from .forest import Floats, Ints, Walk
 from .route import LEAST, ROUNDS, Length, shorten
 
 NEAR = 8  # areas that are tried next from each
-_STARTS = 16  # orders from which better ones are sought
+# Orders from which better ones are sought: as many as the needle has areas, between these bounds,
+_STARTS = 16, 48
+# but of so many areas in all of them; of a needle with fewer than 200, so many times 200 / areas.
+_OF_A_NEEDLE, _FEWER = 2_400, 200
 _COUNTED = 4  # one in so many of them counts, the best
-_OF_A_NEEDLE = 2_400  # its areas in all of them, if there is more than one
 _MANY = 500  # areas of a needle; among more only some are tried, and only what gains
 _NEAR_OF_MANY, _LEAST_OF_MANY = 4, 0.5  # sides
 _LOOKS = 20_000  # at areas of such a needle, in all rounds; two rounds at the least, eight at most
@@ -135,7 +137,7 @@ def orders(areas: Areas, near: Ints, row: Ints, column: Ints) -> list[Ints]:
     by_tree = walked[np.argsort(areas.needle[walked], kind="stable")]
     many = np.bincount(areas.needle)
     bounds = np.concatenate(([0], np.cumsum(many)))
-    ranked: list[list[Ints]] = [[] for _ in range(_STARTS // _COUNTED)]
+    ranked: list[list[Ints]] = [[] for _ in range(_STARTS[1] // _COUNTED)]
     for some in _together(many):
         part = by_tree[bounds[some.start] : bounds[some.stop]]
         for rank, order in enumerate(_shorter(areas, part, near, (row, column))):
@@ -165,17 +167,18 @@ def _shorter(areas: Areas, by_tree: Ints, near: Ints, at: tuple[Ints, Ints]) -> 
     needle = np.cumsum(np.diff(areas.needle[base], prepend=areas.needle[base[0]]) != 0)
     row, column = at[0][base], at[1][base]
     many = np.bincount(needle)
-    copies = np.clip(_OF_A_NEEDLE // many, 1, _STARTS)
+    most = _OF_A_NEEDLE * np.maximum(_FEWER, many) // many**2
+    copies = np.clip(most, 1, np.clip(many, *_STARTS))
     copy, again = np.nonzero(np.arange(copies.max())[:, None] < copies[needle])
     number = np.full((int(copies.max()), len(base)), -1, dtype=np.int64)
     number[copy, again] = np.arange(len(again))
     block = copy * len(many) + needle[again]  # from needle to needle no thread goes
     begun = np.searchsorted(base, by_tree)
     side = min(areas.habit.width, areas.habit.height)
-    least, rounds, most = LEAST, ROUNDS, NEAR
+    least, rounds, nearest = LEAST, ROUNDS, NEAR
     if len(many) == 1 and many[0] > _MANY:
         length = _asked(areas, base)
-        least, most = _LEAST_OF_MANY * side, _NEAR_OF_MANY
+        least, nearest = _LEAST_OF_MANY * side, _NEAR_OF_MANY
         rounds = min(max(_LOOKS // len(base), 2), 8)
         other = curve(needle, row, column, 1)
         if _whole(areas, base[other]) < _whole(areas, base[begun]):
@@ -187,7 +190,7 @@ def _shorter(areas: Areas, by_tree: Ints, near: Ints, at: tuple[Ints, Ints]) -> 
         there = np.flatnonzero(copies[needle] > turn)
         along = there[curve(needle[there], row[there], column[there], turn)]
         starts.append(number[turn, along])
-    near = near[base, :most]
+    near = near[base, :nearest]
     near = np.where(near >= 0, np.searchsorted(base, near), -1)[again]
     beside = np.where(near >= 0, number[copy[:, None], near], -1)
     order = shorten(np.concatenate(starts), block, beside, length, least, rounds)

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..compose.worked import IndexGrid
-from ..core.model import Point
+from ..core.items import Point
 from .keys import KeyPairs, differs
 
 _Cell = TypeVar("_Cell", bound=np.generic)

@@ -14,8 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..compose.worked import Gap, WorkedChart
+from ..core.items import Box, Point
 from ..core.key import Thread
-from ..core.model import Box, Point
 from ..core.saying import to_say
 from .canvas import Offset
 from .facts import Told

@@ -171,8 +171,8 @@ class _JsonWriter:
                         "name": change.thread.name,
                         "bead": change.bead,
                         "stitches": change.stitches,
-                        "skeins_used": change.skeins and [round(n, 6) for n in change.skeins],
-                        "skeins_to_buy": change.buy,
+                        "put_ups_used": change.skeins and [round(n, 6) for n in change.skeins],
+                        "put_ups_to_buy": change.buy,
                     },
                 )
             case facts.Fact():

@@ -14,7 +14,8 @@ from typing import assert_never
 import numpy as np
 
 from ..compose.worked import Gap, WorkedChart
-from ..core.model import Box, Threads
+from ..core.items import Box
+from ..core.model import Threads
 from ..i18n.trade import opening
 from . import changes as kinds
 from . import facts

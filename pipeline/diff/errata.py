@@ -12,7 +12,7 @@ from datetime import date
 import numpy as np
 from linenleaf.templates import text
 
-from ..booklet.book import file_date, lacking, no_date
+from ..booklet.bindery import file_date, lacking, no_date
 from ..booklet.frontmatter import Edition, editions, running_title
 from ..booklet.maps import whole_picture
 from ..chart.options import Ink, Paper

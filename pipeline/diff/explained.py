@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..compose.worked import WorkedChart
-from ..core.model import Box, Point
+from ..core.items import Box, Point
 from ..count.forest import Ints
 from .areas import NEAR, boxes, label
 from .canvas import NOBODY, Canvas, Classes, Mask

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from ..compose.worked import Gap, WorkedChart
-from ..core.model import Border
+from ..core.items import Border
 from .canvas import Offset
 from .changes import GapsApart, Inserted, Moved, Sort
 from .matching import Matched

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..compose.worked import WorkedChart
-from ..core.model import Box
+from ..core.items import Box
 from .canvas import Mask, Offset
 from .changes import Changes, Sort
 from .explained import Explained

@@ -6,7 +6,7 @@ from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
-from ..core.model import Point
+from ..core.items import Point
 from .canvas import Offset
 from .changes import Sort
 from .units import Unit

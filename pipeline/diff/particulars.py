@@ -7,9 +7,11 @@ from typing import assert_never
 
 from ..compose.keytext import key_line
 from ..compose.worked import Gap, WorkedChart
+from ..core.ground import Fabric, Method, Working
 from ..core.key import Colourway, Kind, Part, Thread
 from ..core.matter import Note, NoteKind
-from ..core.model import Axis, Fabric, Method, Orientation, Paging, Threads, Working
+from ..core.model import Threads
+from ..core.paging import Axis, Orientation, Paging
 from ..core.saying import to_say
 from ..count.size import size
 from ..i18n import trade

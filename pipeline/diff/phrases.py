@@ -11,8 +11,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property, reduce
 
+from ..core.items import Box
 from ..core.key import KeyEntry, Part, Thread
-from ..core.model import Box
 from ..core.saying import to_count
 from ..i18n import trade
 from ..i18n.figures import NO_BREAK

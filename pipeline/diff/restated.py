@@ -11,9 +11,10 @@ import numpy as np
 from ..compose.stamps import UNKNOWN, RowTable
 from ..compose.worked import Gap, WorkedChart
 from ..core.files import LARGEST_PICTURE, beside, read_bytes
+from ..core.items import Knot, Line, Motif, Point
 from ..core.key import Colourway, KeyEntry
 from ..core.matter import Booklet, Note, Picture, Showing
-from ..core.model import Design, Knot, Line, Motif, Point
+from ..core.model import Design
 from ..count.size import size
 from ..i18n.trade import of_a_kind, thread_way
 from ..i18n.wording import wording
@@ -222,14 +223,20 @@ def _texts(design: Design) -> _Said:
         (Subject.RIGHTS, ""): booklet.rights,
         (Subject.THANKS, ""): booklet.thanks,
         (Subject.NEEDS, ""): "; ".join(booklet.needs),
+        (Subject.ABOUT, ""): booklet.about,
+        (Subject.LEVEL, ""): booklet.level,
+        (Subject.ADDRESS, ""): "; ".join(booklet.address),
+        (Subject.ERRATA, ""): booklet.errata,
+        (Subject.GUTTER, ""): f"{booklet.gutter:g} mm" if booklet.gutter else "",
     }
     said |= {(Subject.ORIGINAL, what): text for what, text in booklet.original}
     for text in (booklet.story, *booklet.sections):
         if text is not None:
             subject = Subject.SECTION if text.heading else Subject.STORY
             said[subject, text.heading] = text.text
-    if booklet.cover is not None:
-        said[Subject.COVER, ""] = _picture(design, booklet.cover)
+    for subject, drawn in ((Subject.COVER, booklet.cover), (Subject.MARK, booklet.mark)):
+        if drawn is not None:
+            said[subject, ""] = _picture(design, drawn)
     for number, picture in enumerate(booklet.pictures, 1):
         said[Subject.PICTURE, str(number)] = _picture(design, picture)
     for revision in design.revisions:

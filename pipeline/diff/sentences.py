@@ -6,9 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from typing import assert_never
 
-from ..core.model import (
-    Point,
-)
+from ..core.items import Point
 from ..i18n import trade
 from . import changes as kinds
 from . import facts

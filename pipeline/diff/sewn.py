@@ -13,8 +13,8 @@ from numpy.typing import NDArray
 from ..compose.stamp import Signs
 from ..compose.worked import IndexGrid, WorkedChart, present
 from ..core.counted import Counted
+from ..core.items import Box
 from ..core.key import KeyEntry
-from ..core.model import Box
 from ..stitches.turn import AS_DRAWN
 from .canvas import Classes, Mask, Offset
 from .keys import KeyPairs, strokes

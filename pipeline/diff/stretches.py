@@ -17,8 +17,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..compose.worked import stitch_length
+from ..core.items import Point
 from ..core.key import KeyEntry
-from ..core.model import Point
 from ..stitches.kinds import is_far
 from ..stitches.lines import cut
 from .changes import Dotted, Strayed, Stretch

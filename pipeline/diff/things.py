@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..compose.worked import WorkedChart
-from ..core.model import Point
+from ..core.items import Point
 from .areas import areas
 from .canvas import LIKE, Canvas, Classes, Mask, Offset, agreement, lay
 from .changes import (

@@ -7,7 +7,7 @@ from typing import TypeVar, assert_never
 
 import numpy as np
 
-from ..core.model import Box
+from ..core.items import Box
 from . import changes as kinds
 from .areas import in_blocks
 from .changes import Drawn

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..compose.worked import IndexGrid, Piece, Placed, WorkedChart, WorkedKnot, WorkedLine
-from ..core.model import Box, Drawn, Lettering, Point
+from ..core.items import Box, Drawn, Lettering, Point
 from ..core.source import Span
 from .canvas import Classes, Offset
 from .changes import Sort

@@ -23,7 +23,7 @@ from ..chart.plot import Plotter
 from ..chart.plotted import Plot
 from ..chart.symbols import choose
 from ..compose.worked import WorkedChart
-from ..core.model import Box
+from ..core.items import Box
 from ..templates.environment import render
 from .areas import NEAR, boxes, label
 from .changes import CellArray, Changes

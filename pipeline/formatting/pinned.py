@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from ..core.model import Box, Point
+from ..core.items import Box, Point
 from ..core.source import Span
 from ..syntax.nodes import (
     BandLine,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from ..core.model import MM_PER_INCH
+from ..core.ground import MM_PER_INCH
 
 _EIGHTHS = ("", "⅛", "¼", "⅜", "½", "⅝", "¾", "⅞")
 _SLIP = 1e-6  # of a step

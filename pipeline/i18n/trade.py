@@ -6,8 +6,8 @@ from collections.abc import Iterable
 from typing import assert_never
 
 from ..core.counted import Counted
+from ..core.ground import Fabric, Method, ThreadWorking
 from ..core.key import Part, Thread, ThreadKind, Way
-from ..core.model import Fabric, Method, ThreadWorking
 from ..core.saying import to_say
 from ..stitches.kinds import STITCHES
 from .wording import Wording

@@ -17,8 +17,8 @@ from numpy.typing import NDArray
 
 from ..core.characters import is_visible
 from ..core.diagnostics import Diagnostic, Diagnostics, Hint, finding
+from ..core.items import BARE
 from ..core.key import Thread
-from ..core.model import BARE
 from ..core.source import Source, Span
 from ..core.suggest import did_you_mean
 from ..resolve.settings import LARGEST_AREA, LARGEST_SIDE

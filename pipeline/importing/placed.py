@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 from ..core.diagnostics import Diagnostic
+from ..core.items import BARE
 from ..core.key import Thread
-from ..core.model import BARE
 from ..core.raster import LARGEST_SIDE as MOST_PIXELS
 from ..core.source import Source
 from ..photograph.placing import Landmark, Point

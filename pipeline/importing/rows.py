@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from ..compose.worked import Placed, WorkedChart
-from ..core.model import BARE
+from ..core.items import BARE
 from ..core.source import Span
 
 Edit = tuple[int, int, str]  # from, to, by

@@ -10,7 +10,7 @@ from string import ascii_lowercase, ascii_uppercase, digits
 import numpy as np
 
 from ..core.characters import HIDDEN
-from ..core.model import BARE
+from ..core.items import BARE
 from ..core.source import Source
 from ..formatting.spelling import path_text, quoted
 from ..formatting.tidy import tidy

@@ -10,8 +10,9 @@ from dataclasses import dataclass
 from ..compose.lettering import set_text
 from ..compose.misplaced import squares
 from ..compose.worked import WorkedChart
+from ..core.items import Box, Lettering, Motif
 from ..core.key import KeyEntry, Part, Strands, Thread
-from ..core.model import Box, Chart, Lettering, Motif
+from ..core.model import Chart
 from ..count.count import Counts, EntryCount
 from ..formatting.spelling import extent_of
 from ..grammar import STOCK

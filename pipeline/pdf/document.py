@@ -42,13 +42,14 @@ class Apart:
     """Pages that a finisher puts in the place of one that was laid out.
 
     name: of an anchor on that one. pages: how many there will be. page: the kind of page
-    (`page` in CSS) that it is. places: on which of them each anchor will be, counted from 0; see
-    `folios`.
+    (`page` in CSS) that it is; after: that of all pages behind it. places: on which of them each
+    anchor will be, counted from 0; see `folios`.
     """
 
     name: str
     pages: int
     page: str
+    after: str = ""
     places: Mapping[str, int] = field(default_factory=dict)
 
 
@@ -65,7 +66,8 @@ class Sheet:
     labels: page labels by page, counted from 0, for pages not simply numbered.
     variant: what the PDF is for.
     opening: the class, a regular expression, of those elements in the body that always begin a
-    new page. apart: pages that are put in the place of one.
+    new page. apart: pages that are put in the place of one. sides: what stands in the style of
+    right and of left pages, where they are bound.
     """
 
     html: str
@@ -79,6 +81,7 @@ class Sheet:
     base: str = ""
     opening: str = ""
     apart: Apart | None = None
+    sides: tuple[str, str] | None = None
 
 
 @dataclass(frozen=True)

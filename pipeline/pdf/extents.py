@@ -6,7 +6,7 @@ import re
 from xml.etree.ElementTree import Element
 
 from ..chart.operators import numbers
-from ..core.model import Box
+from ..core.items import Box
 from .typecase import SVG
 
 _MOVES = re.compile(r"(translate|rotate)\(([^)]*)\)\s*")

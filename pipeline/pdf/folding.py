@@ -27,15 +27,18 @@ class SheetSide:
     right: int | None
 
 
-def sides(pages: int) -> tuple[SheetSide, ...]:
+def sides(pages: int, *, backed: bool = False) -> tuple[SheetSide, ...]:
     """Return both sides of each sheet in the order of printing, the outermost sheet first.
 
-    The sheets lie in each other; what is missing to a multiple of four is blank at the end.
+    The sheets lie in each other; what is missing to a multiple of four is blank at the end, or,
+    where the last page is a back cover (backed), before that.
     """
     sheets = -(-pages // 4)
     last = 4 * sheets - 1
 
     def page(number: int) -> int | None:
+        if backed:
+            return pages - 1 if number == last else number if number < pages - 1 else None
         return number if number < pages else None
 
     sides_of_sheets = []
@@ -60,10 +63,11 @@ def creep(pages: int) -> float:
     return (sheets - 1) * THICK
 
 
-def impose(pdf: Any, fold: Fold, names: tuple[str, str]) -> None:
+def impose(pdf: Any, fold: Fold, names: tuple[str, str], *, backed: bool = False) -> None:
     """Put the pages of a pydyf PDF on sheets, in place; links and outline led to pages and go.
 
-    names: of the outer and the inner side of a sheet, with `{}` for its number.
+    backed: whether the last of them is a back cover. names: of the outer and the inner side of a
+    sheet, with `{}` for its number.
     """
     pages = [pdf.objects[number] for number in pdf.pages["Kids"][::3]]
     forms = [_form(pdf, page) for page in pages]
@@ -71,7 +75,7 @@ def impose(pdf: Any, fold: Fold, names: tuple[str, str]) -> None:
     pdf.pages["Count"] = 0
     middle = fold.width / 2 * _POINT
     labels = pydyf.Array()
-    for number, side in enumerate(sides(len(pages))):
+    for number, side in enumerate(sides(len(pages), backed=backed)):
         content, placed = pydyf.Stream(compress=True), pydyf.Dictionary()
         for name, at in (("left", side.left), ("right", side.right)):
             if at is None:

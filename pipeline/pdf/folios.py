@@ -18,28 +18,43 @@ from .document import Apart
 _LINK = re.compile(r'class="folio" href="#([^"]*)"')
 
 
-def _asked(markup: str, apart: Apart) -> dict[str, int]:
-    """Return the anchors whose pages are told: on which of the pages each is, from 0."""
-    return {name: apart.places[name] for name in _LINK.findall(markup) if name in apart.places}
+def _asked(markup: str, apart: Apart) -> dict[str, int | None]:
+    """Return the anchors whose pages are told: on which of the later pages each is, from 0.
+
+    None for those that are laid out like any other.
+    """
+    return {name: apart.places.get(name) for name in _LINK.findall(markup)}
 
 
 def counting(markup: str, apart: Apart) -> str:
     """Return a style by which the renderer finds the numbers, where all pages are laid out."""
     asked = _asked(markup, apart)
-    counters = sorted(set(asked.values()))
+    counters = sorted({place for place in asked.values() if place is not None})
     each = "".join(f" folio-{place} 1" for place in counters)
     skip = "".join(f" folio-{place} {place + 1}" for place in counters)
     pages = f"@page {{ counter-increment: page 1{each} }}\n"
     pages += f"@page {apart.page} {{ counter-increment: page {apart.pages}{skip} }}\n"
+    counter: dict[int | None, str] = {
+        None: "page",
+        **{place: f"folio-{place}" for place in counters},
+    }
     return pages + _rules(
-        {name: f"target-counter(attr(href), folio-{place})" for name, place in asked.items()}
+        {name: f"target-counter(attr(href), {counter[place]})" for name, place in asked.items()}
     )
 
 
-def stating(markup: str, apart: Apart, first: int) -> str:
-    """Return a style that states the numbers; first: of the first of the pages."""
+def stating(markup: str, apart: Apart, first: int, known: Mapping[str, int]) -> str:
+    """Return a style that states the numbers.
+
+    first: that of the first of the later pages. known: of the pages of other anchors.
+    """
     asked = _asked(markup, apart)
-    return _rules({name: f'"{first + place}"' for name, place in asked.items()})
+    return _rules(
+        {
+            name: f'"{known.get(name, 0) if place is None else first + place}"'
+            for name, place in asked.items()
+        }
+    )
 
 
 def _rules(contents: Mapping[str, str]) -> str:

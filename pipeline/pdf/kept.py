@@ -71,6 +71,7 @@ class Kept:
         self._begun: _Runs = {}
         self._shown: dict[str, _Changeable] = {}
         self._first = 0  # of the pages that are put in the place of one
+        self._where: dict[str, int] = {}  # the pages of all anchors
 
     def lay_out(
         self,
@@ -88,7 +89,7 @@ class Kept:
         """
         head = root.find("head")
         frame = (
-            (sheet.base, sheet.css, sheet.variant.settings, str(sheet.folder)),
+            (sheet.base, sheet.css, sheet.sides, sheet.variant.settings, str(sheet.folder)),
             (root.attrib, b"" if head is None else tostring(head)),
         )
         if frame != self._frame:
@@ -97,9 +98,9 @@ class Kept:
             self._shown.setdefault(address, _Changeable()).show(image)
         parts = list(_parts(root, sheet.opening))
         for _ in range(ROUNDS):
-            first = self._first
+            first, where = self._first, self._where
             runs = self._round(parts, sheet, images, said, render)
-            if self._first == first:
+            if (self._first, self._where) == (first, where):
                 break  # what was told of the numbers of pages is true
         self._runs, self._begun = self._begun, {}
         self._shown = {address: self._shown[address] for address in images}
@@ -118,9 +119,10 @@ class Kept:
         used: _Runs = {}
         self._begun = used
         apart, before = sheet.apart, 0
+        where: dict[str, int] = {}
         for part in parts:
             markup = "<!DOCTYPE html>" + tostring(part, "unicode", "html")
-            folios = "" if apart is None else stating(markup, apart, self._first)
+            folios = "" if apart is None else stating(markup, apart, self._first, self._where)
             key = (
                 markup,
                 before,
@@ -140,12 +142,16 @@ class Kept:
                 said.extend(run.said)
             used[key] = run
             pages = run.document.pages
+            for number, page in enumerate(pages, before + 1):
+                # What goes on over several pages is found where it begins.
+                where = {**dict.fromkeys(page.anchors, number), **where}
             if apart is not None:
                 for number, page in enumerate(pages, before + 1):
                     if apart.name in page.anchors:
                         self._first = number
                         before += apart.pages - 1
             before += len(pages)
+        self._where = where
         return list(used.values())
 
 

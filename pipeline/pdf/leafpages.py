@@ -41,7 +41,8 @@ _FOOT = pydyf.Dictionary({"Type": "/Pagination", "Subtype": "/Footer"})
 class LeafPages:
     """Chart pages: a finisher (see `document.Press`).
 
-    svgs: one for each page. drawings: what the images show, by address. font: of the drawings.
+    svgs: one for each page. lefts: the same for where it lies left in a bound booklet, if that
+    makes a difference. drawings: what the images show, by address. font: of the drawings.
     linked: whether the PDF has links.
     """
 
@@ -49,6 +50,7 @@ class LeafPages:
     drawings: Mapping[str, Plot | Pixels]
     font: EmbeddedFont
     linked: bool
+    lefts: tuple[str, ...] = ()
 
     def __call__(self, document: Any, pdf: Any) -> None:
         """Put font and pages into a pydyf PDF."""
@@ -63,7 +65,13 @@ class LeafPages:
             if "id" in each.attrib and "role" in each.attrib
         ]
         place = next(n for n, page in enumerate(document.pages) if names[0] in page.anchors)
-        written = _Written(pdf, place, needed(pages), self.drawings, linked=self.linked)
+        lefts = [fromstring(each) for each in self.lefts]
+        words = needed((*pages, *lefts))
+        written = _Written(pdf, place, words, self.drawings, linked=self.linked)
+        if lefts:
+            # The number of a page is its place, counted from 1; even ones lie left.
+            both = enumerate(zip(pages, lefts, strict=True), place)
+            pages = [left if number % 2 else right for number, (right, left) in both]
         for page in pages:
             written.add(page)
         written.bind(names)

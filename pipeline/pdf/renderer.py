@@ -41,6 +41,7 @@ from .document import (
 from .folios import counting
 from .kept import FIRST, Kept
 from .pixels import Pixels
+from .sides import mirrored
 from .typecase import name_fonts, unlike
 from .variants import label_pages, name_links
 
@@ -188,8 +189,14 @@ class Renderer:
         faces, base = self.ready(sheet.base)
         style = CSS(string=sheet.css, url_fetcher=shelf, font_config=faces)
 
+        # Crop marks are drawn once more each time that WeasyPrint draws a page.
+        marked = sheet.variant.purpose.printed
+        root = None if kept is None or marked else _root(sheet.html)
+
         def render(markup: str, before: int, images: dict[str, Any], folios: str) -> Any:
             first = [CSS(string=FIRST.format(before + 1))] if before else []
+            if sides := mirrored(sheet, before, whole=root is None):
+                first.append(CSS(string=sides))
             if folios:
                 first.append(CSS(string=folios))
             with _counted(progress, before):
@@ -200,9 +207,6 @@ class Renderer:
                     **sheet.variant.settings,
                 )
 
-        # Crop marks are drawn once more each time that WeasyPrint draws a page.
-        marked = sheet.variant.purpose.printed
-        root = None if kept is None or marked else _root(sheet.html)
         if kept is None or root is None:
             folios = "" if sheet.apart is None else counting(sheet.html, sheet.apart)
             return render(sheet.html, 0, _images(sheet), folios)

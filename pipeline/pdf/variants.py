@@ -195,6 +195,7 @@ class Variant:
 
     stamp: its date as in XMP, empty for none. sources: what is attached to it. profile: how it
     will be printed, for a printer. fold: the sheets that the pages are put on. said: its words.
+    backed: whether its last page is a back cover.
     """
 
     purpose: Purpose = Purpose.SCREEN
@@ -203,6 +204,7 @@ class Variant:
     profile: PrintProfile | None = None
     fold: Fold | None = None
     said: Said = Said()
+    backed: bool = False
 
     @property
     def settings(self) -> dict[str, Any]:
@@ -233,7 +235,7 @@ class Variant:
         name_headers(pdf)
         print_links(pdf)
         if self.fold is not None:
-            impose(pdf, self.fold, (self.said.outside, self.said.inside))
+            impose(pdf, self.fold, (self.said.outside, self.said.inside), backed=self.backed)
         elif self.purpose.printed:
             _set_boxes(pdf)
             _print_in_black(pdf)

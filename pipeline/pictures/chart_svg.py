@@ -26,7 +26,7 @@ from ..chart.shapes import symbol_path
 from ..chart.symbols import choose
 from ..cloth.scale import LARGEST
 from ..compose.worked import IndexGrid, Piece, WorkedChart
-from ..core.model import Box
+from ..core.items import Box
 from ..templates.environment import render
 from .caption import chart_title, description, prefix
 from .frames import Frame, frame

@@ -9,7 +9,7 @@ from PIL import Image
 
 from ..cloth.cloth import paint
 from ..compose.worked import WorkedChart
-from ..core.model import Fabric
+from ..core.ground import Fabric
 
 AROUND = 0.09  # bare cloth around a piece, as a share of it, at the least
 EMPTY = 0.04  # paper around a chart or key in a wished-for shape, as a share of its longer side
@@ -50,8 +50,11 @@ def cloth_margin(worked: WorkedChart, ratio: float) -> tuple[Frame, int]:
     return Frame(x, y, width, height), margin
 
 
-def on_cloth(worked: WorkedChart, ratio: float, width: int) -> Image.Image:
-    """Return the piece in the middle of a cloth of a shape, about so many pixels wide."""
+def on_cloth(worked: WorkedChart, ratio: float, width: int, *, back: bool = False) -> Image.Image:
+    """Return the piece in the middle of a cloth of a shape, about so many pixels wide.
+
+    back: turned over.
+    """
     fabric = worked.design.ground.fabric
     shown, margin = cloth_margin(worked, ratio)
     across = (worked.width + 2 * margin) * fabric.cross_width
@@ -61,4 +64,5 @@ def on_cloth(worked: WorkedChart, ratio: float, width: int) -> Image.Image:
         width=round(width * across / shown.width),
         margin=margin,
         part=(shown.width / across, shown.height / across),
+        back=back,
     )

@@ -6,6 +6,7 @@ import csv
 import io
 import re
 from collections.abc import Mapping, Sequence
+from itertools import accumulate, pairwise
 
 from ..booklet.supplies import SizeRow
 from ..core.characters import escaped
@@ -22,9 +23,11 @@ HEADER = (
     "colour",
     "symbols",
     "number",
-    "metres",
+    "strand_m",
+    "undivided_m",
     "put_up",
-    "put_up_metres",
+    "put_up_m",
+    "put_up_strands",
     "put_ups_used",
     "put_ups_to_buy",
 )
@@ -38,8 +41,7 @@ def as_csv(
 ) -> str:
     """Return the tables of some charts as one; charts: by file, told in the first column.
 
-    number: of stitches, or of beads. metres: off the put-up. Before a text that a spreadsheet
-    could take for something else stands an apostrophe; see `cell`.
+    Before a text that a spreadsheet could take for something else stands an apostrophe; see `cell`.
     """
     out = io.StringIO()
     write = csv.writer(out, lineterminator="\n").writerow
@@ -51,7 +53,10 @@ def as_csv(
 
 
 def table(facts: Facts) -> Table:
-    """Return one line for each thread, then one for each kind of bead, in the order of HEADER."""
+    """Return one line for each thread, then one for each kind of bead, in the order of HEADER.
+
+    number: of stitches, or of beads. The other columns are explained in `grammar/thread.md`.
+    """
     rows: Table = []
     for counted, use in facts.threads:
         thread = use.thread
@@ -60,16 +65,18 @@ def table(facts: Facts) -> Table:
                 "thread",
                 *map(cell, (*named(thread), facts.symbols(thread))),
                 counted.number,
-                f"{use.skeins * thread.metres:.3f}",
+                f"{use.strand_metres:.3f}",
+                f"{use.undivided_metres:.3f}",
                 cell(thread.put_up),
                 f"{thread.metres:g}",
+                thread.strands,
                 f"{use.skeins:.4f}",
                 use.buy,
             ]
         )
     for each in facts.counts.beads:
         called = (*named(each.bead), facts.symbols(each.bead, beads=True))
-        rows.append(["bead", *map(cell, called), each.number, "", "", "", "", ""])
+        rows.append(["bead", *map(cell, called), each.number, *[""] * 7])
     return rows
 
 
@@ -108,12 +115,13 @@ def named(thread: Thread) -> tuple[str, str, str, str]:
 
 
 def as_data(facts: Facts) -> dict[str, object]:
-    """Return everything counted as plain data for JSON; lengths in mm unless named otherwise."""
+    """Return everything counted as plain data for JSON, units in the names of lengths."""
     worked = facts.worked
+    symbols = {each.index: each.entry.symbol for each in facts.counts.entries}
     return {
         **about(facts),
-        "width": worked.width,
-        "height": worked.height,
+        "width_crosses": worked.width,
+        "height_crosses": worked.height,
         "crosses": facts.counts.crosses,
         "key": [
             {
@@ -121,7 +129,7 @@ def as_data(facts: Facts) -> dict[str, object]:
                 "cells": each.cells,
                 "other_crosses": {f"over {over}": many for over, many in each.other},
                 "line_stitches": each.stitches,
-                "line_length_in_crosses": each.length,
+                "line_length_crosses": each.length,
                 "points": each.points,
             }
             for each in facts.counts.entries
@@ -131,22 +139,41 @@ def as_data(facts: Facts) -> dict[str, object]:
                 **told_of(use.thread),
                 "kind": use.thread.kind.value,
                 "stitches": [_kind(each) for each in counted.kinds],
-                "front": round(use.front, 3),
-                "back": round(use.back, 3),
-                "carried": round(use.carried, 3),
-                "tails": round(use.tails, 3),
-                "left": round(use.left, 3),
+                "needle_front_mm": round(use.front, 3),
+                "needle_back_mm": round(use.back, 3),
+                "needle_carried_mm": round(use.carried, 3),
+                "needle_tails_mm": round(use.tails, 3),
+                "needle_left_over_mm": round(use.left, 3),
                 "needlefuls": use.needlefuls,
-                "strand_metres": round(use.strand_metres, 6),
+                "strand_m": round(use.strand_metres, 6),
+                "undivided_m": round(use.undivided_metres, 6),
                 "put_up": use.thread.put_up,
-                "put_up_metres": use.thread.metres,
+                "put_up_m": use.thread.metres,
                 "put_up_strands": use.thread.strands,
                 **_bought(use),
+                "key": [
+                    {"symbol": symbols[index], "strand_m": metres}
+                    for index, metres in shares(use).items()
+                ],
             }
             for counted, use in facts.threads
         ],
         "beads": [{**told_of(each.bead), "number": each.number} for each in facts.counts.beads],
         "sizes": [_size(each) for each in facts.sizes],
+    }
+
+
+def shares(use: ThreadUse) -> dict[int, float]:
+    """Return the metres of single strand that each key line takes of a thread, by index.
+
+    They are rounded to micrometres, but so that they add up to those of the thread.
+    """
+    upto = list(accumulate(each.strand_metres for each in use.entries))
+    marks = [round(each, 6) for each in (*upto[:-1], use.strand_metres)]
+    between = pairwise([0.0, *marks])
+    return {
+        each.index: round(end - begin, 6)
+        for each, (begin, end) in zip(use.entries, between, strict=True)
     }
 
 
@@ -168,11 +195,11 @@ def _size(row: SizeRow) -> dict[str, object]:
     size = row.size
     return {
         "fabric": size.fabric.written,
-        "per_inch": [round(each, 6) for each in size.per_inch],
-        "width": round(size.width, 6),
-        "height": round(size.height, 6),
-        "cut_width": round(size.cut_width, 6),
-        "cut_height": round(size.cut_height, 6),
+        "crosses_per_inch": [round(each, 6) for each in size.per_inch],
+        "width_mm": round(size.width, 6),
+        "height_mm": round(size.height, 6),
+        "cut_width_mm": round(size.cut_width, 6),
+        "cut_height_mm": round(size.cut_height, 6),
         "strands": row.strands,
         "put_ups_to_buy": row.skeins,
         "every_piece_can_be_worked": row.pieces,

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from ..booklet.supplies import SizeRow, size_row, size_rows, strands_on
 from ..compose.worked import WorkedChart
+from ..core.ground import Fabric
 from ..core.key import Thread
-from ..core.model import Fabric
 from ..count.count import Counts, ThreadCount, count
 from ..count.thread import ThreadUse, estimate
 from ..stitches.kinds import STITCHES

@@ -6,8 +6,8 @@ import math
 from dataclasses import dataclass
 
 from ..booklet.supplies import needles
+from ..core.ground import Fabric
 from ..core.key import Thread
-from ..core.model import Fabric
 from ..count.size import pierced
 from ..count.thread import ThreadUse
 from ..i18n.figures import rounded_up
@@ -27,9 +27,9 @@ KIT_HEADER = (
     "in_all_kits",
     "width_mm",
     "length_mm",
-    "strands",
+    "put_up_strands",
     "put_up",
-    "put_up_metres",
+    "put_up_m",
     "put_ups_to_buy",
     "roll_width_mm",
     "roll_length_to_buy_mm",
@@ -193,9 +193,9 @@ def kit_data(kit: Kit) -> dict[str, object]:
                 "lengths_in_each_kit": each.number,
                 "lengths": each.number * kit.kits,
                 "length_mm": round(each.length, 6),
-                "strands": each.thread.strands,
+                "put_up_strands": each.thread.strands,
                 "put_up": each.thread.put_up,
-                "put_up_metres": each.thread.metres,
+                "put_up_m": each.thread.metres,
                 "lengths_from_one_put_up": each.each,
                 "put_ups_to_buy": each.put_ups,
                 "lengths_left_over": each.put_ups * each.each - each.number * kit.kits,

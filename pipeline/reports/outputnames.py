@@ -56,6 +56,10 @@ def booklet_name(
         marks.append(options.ink.value)
     if options.cell is not None:
         marks.append(f"cell-{options.cell!r}mm".replace(".0mm", "mm"))
+    if options.with_symbols:
+        marks.append("with-symbols")
+    if options.gutter is not None:
+        marks.append(f"gutter-{options.gutter!r}mm".replace(".0mm", "mm"))
     if options.large:
         marks.append("large")
     if options.purpose is not usual.purpose:
@@ -73,6 +77,7 @@ def picture_name(
     width: int | None,
     colourway: str | None = None,
     letters: Letters | None = None,
+    part: str | None = None,
 ) -> str:
     """Return the name of a picture. width: None for the one that is assumed."""
     marks = [] if what == "piece" else [what]
@@ -80,7 +85,11 @@ def picture_name(
         marks.append(shape.value)
     if width is not None:
         marks.append(f"{width}px")
-    return _name(chart, marks, _chosen(colourway, letters), "piece", ".png")
+    words = _chosen(colourway, letters)
+    if part is not None:
+        shown = part.replace(" ", "").replace(",", "-")
+        words.append(Chosen("part", shown, shown))
+    return _name(chart, marks, words, "piece", ".png")
 
 
 def corrections_name(chart: Path, charts: tuple[str, str], paper: Paper) -> str:

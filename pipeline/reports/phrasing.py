@@ -70,10 +70,15 @@ def by_put_up(bought: Mapping[Thread, int]) -> dict[str, int]:
     return numbers
 
 
+def put_up_called(threads: Iterable[Thread]) -> str:
+    """Return what the put-ups of some threads are called, where they differ in one word for all."""
+    names = {thread.put_up for thread in threads}
+    return names.pop() if len(names) == 1 else "put-up"
+
+
 def put_up_heading(threads: Iterable[Thread]) -> str:
     """Return the heading of a column of put-ups."""
-    names = {thread.put_up for thread in threads}
-    return plural(names.pop()) if len(names) == 1 else "put-ups"
+    return plural(put_up_called(threads))
 
 
 def plural(word: str) -> str:

@@ -9,7 +9,8 @@ from ..compose.arrange import arrange
 from ..compose.nested import as_chart
 from ..core.characters import escaped
 from ..core.diagnostics import Diagnostics, has_errors
-from ..core.model import Border, Chart, Design, Knot, Lettering, Line, Placement, Point
+from ..core.items import Border, Knot, Lettering, Line, Placement, Point
+from ..core.model import Chart, Design
 from ..core.places import Sort, Thing
 from ..formatting.pinned import Pins, Stood
 from .phrasing import number, table

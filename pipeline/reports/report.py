@@ -8,8 +8,9 @@ from typing import assert_never
 from ..booklet.supplies import SizeRow
 from ..compose.worked import WorkedChart
 from ..core.counted import Counted
+from ..core.ground import Fabric, Method, Working
 from ..core.key import Kind
-from ..core.model import Design, Fabric, Method, Working
+from ..core.model import Design
 from ..count.count import count
 from ..count.thread import estimate
 from ..i18n.figures import NO_BREAK, cm, cut_cm, tenths, whole
@@ -24,6 +25,7 @@ from .phrasing import (
     many,
     number,
     over_words,
+    put_up_called,
     put_up_heading,
     put_ups,
     size_words,
@@ -64,6 +66,7 @@ def as_text(facts: Facts) -> str:
         *_elsewhere(facts.sizes),
         *_withdrawn(worked),
         "",
+        *_lengths(facts),
         *_assumed(worked.design, beads=bool(facts.counts.beads)),
     ]
     return "\n".join(lines) + "\n"
@@ -83,7 +86,7 @@ def _threads(facts: Facts) -> list[str]:
             "name",
             "symbols",
             "stitches",
-            "metres",
+            f"{put_up_called(each.thread for each in facts.uses)} metres",
             put_up_heading(use.thread for use in facts.uses),
         )
     ]
@@ -94,7 +97,7 @@ def _threads(facts: Facts) -> list[str]:
                 use.thread.name if use.thread.code else "",
                 facts.symbols(use.thread),
                 whole(counted.number),
-                tenths(use.skeins * use.thread.metres),
+                tenths(use.undivided_metres),
                 f"{tenths(use.skeins)} of {use.buy}",
             )
         )
@@ -194,6 +197,14 @@ def _withdrawn(worked: WorkedChart) -> list[str]:
     if not told:
         return []
     return ["", f"Withdrawn from the fabric: {', '.join(told)}; the cloth to cut includes them."]
+
+
+def _lengths(facts: Facts) -> list[str]:
+    """Say what the metres of the table are metres of."""
+    if not facts.uses:
+        return []
+    whole = put_up_called(use.thread for use in facts.uses)
+    return [f"Metres are of the whole {whole}, with all its strands, not of one strand."]
 
 
 def _assumed(design: Design, *, beads: bool) -> list[str]:

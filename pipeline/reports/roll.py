@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from ..core.model import MM_PER_INCH
+from ..core.ground import MM_PER_INCH
 from ..i18n.figures import CUT_CM, CUT_INCHES, cm, inches, rounded_up
 
 _SLIP = 1e-9  # of a piece

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 
+from ..core.ground import Working
 from ..core.key import Thread
-from ..core.model import Working
 from ..core.suggest import did_you_mean, listed
 from ..count.calibrate import Fit
 from ..i18n.figures import fixed

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 
 from ..core.characters import is_visible
 from ..core.diagnostics import Diagnostic, Hint, finding
-from ..core.model import Alphabet, Letter
+from ..core.items import Alphabet, Letter
 from ..core.source import Source
 from ..syntax.cutting import stated as version_of
 from ..syntax.nodes import AlphabetHead, Block, DrawnLetterLine, LetterLine, ShapeLine

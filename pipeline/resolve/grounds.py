@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..core.diagnostics import Diagnostic, Hint, finding
-from ..core.model import MM_PER_INCH, Fabric, Ground, Method, Working
+from ..core.ground import MM_PER_INCH, Fabric, Ground, Method, Working
 from ..core.source import Span
 from ..core.suggest import all_of, did_you_mean
 from ..syntax.nodes import AlsoLine, Block, ColourLine, FabricHead, MeasureLine, WordLine

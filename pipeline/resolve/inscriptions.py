@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 
 from ..core.diagnostics import Diagnostic, Hint, finding
-from ..core.model import Alphabet, Lettering, Taking, Turns
+from ..core.items import Alphabet, Lettering, Taking, Turns
 from ..core.source import Span
 from ..core.suggest import all_of, did_you_mean
 from ..syntax.nodes import LetteringLine

@@ -9,24 +9,43 @@ from datetime import date
 from pathlib import Path
 
 from ..core.diagnostics import Diagnostic, Hint, finding
-from ..core.matter import Booklet, Expectation, Markdown, Note, NoteKind, Picture, Revision
-from ..core.model import Box
+from ..core.items import Box
+from ..core.matter import (
+    WIDEST_GUTTER,
+    Booklet,
+    Expectation,
+    Markdown,
+    Note,
+    NoteKind,
+    Picture,
+    Revision,
+)
 from ..core.places import Tie
 from ..core.source import Span
 from ..core.suggest import did_you_mean
-from ..syntax.nodes import Block, BookletHead, ExpectLine, NoteLine, RevisionLine, WordLine
+from ..syntax.nodes import (
+    Block,
+    BookletHead,
+    ExpectLine,
+    MeasureLine,
+    NoteLine,
+    RevisionLine,
+    WordLine,
+)
 from ..syntax.phrases import AreaWords, Text, Word
 from .keylines import ReadKey, text_value
 from .layout import Layout
 from .markdown import Amount, resolve_markdown
 from .pictures import Album
-from .settings import MOST_FINDINGS, MOST_NEEDS, at_most, point, whole
+from .settings import MOST_FINDINGS, MOST_NEEDS, at_most, millimetres, point, whole
 
 MOST_COUNT = 100_000_000  # crosses that can be expected
 MOST_SECTIONS = 20
+MOST_ADDRESS = 8  # lines
 MOST_PICTURES = 100
 _ONCE = frozenset(
     {"subtitle", "designer", "rights", "thanks", "language", "edition", "story", "cover"}
+    | {"about", "level", "mark", "errata", "gutter"}
 )
 _LANGUAGE = re.compile(r"[A-Za-z]{2,3}(-[A-Za-z0-9]{2,8}){0,4}")
 _DAY = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})")
@@ -42,7 +61,10 @@ class _Writing:
     cover: Picture | None = None
     pictures: list[Picture] = field(default_factory=list)
     original: dict[str, str] = field(default_factory=dict)
+    mark: Picture | None = None
     needs: list[str] = field(default_factory=list)
+    address: list[str] = field(default_factory=list)
+    gutter: float = 0.0
     sections: list[Markdown] = field(default_factory=list)
     amount: Amount = field(default_factory=Amount)
     edition_span: Span | None = None
@@ -66,15 +88,16 @@ def resolve_booklet(
     writing = _Writing()
     album = Album(root)
     lines = [each for each in block.members if isinstance(each, WordLine)]
-    needs = [each for each in lines if each.word.text == "needs"]
-    at_most(MOST_NEEDS, "lines of `needs`", needs, findings)
+    for repeated, most in (("needs", MOST_NEEDS), ("address", MOST_ADDRESS)):
+        several = [each for each in lines if each.word.text == repeated]
+        at_most(most, f"lines of `{repeated}`", several, findings)
     first: dict[str, Span] = {}
     for line in block.members:
-        if not isinstance(line, WordLine):
+        if not isinstance(line, WordLine | MeasureLine):
             continue
         word = line.word.text
         name = word
-        if word == "original" and isinstance(line.values[0], Word):
+        if isinstance(line, WordLine) and word == "original" and isinstance(line.values[0], Word):
             name = f"original {line.values[0].text}"
         if name in first and (word in _ONCE or word == "original"):
             findings.append(
@@ -88,6 +111,10 @@ def resolve_booklet(
             )
             continue
         first.setdefault(name, line.word.span)
+        if isinstance(line, MeasureLine):
+            gutter = millimetres(line.measure, "The gutter", 0, WIDEST_GUTTER, findings)
+            writing.gutter = gutter or 0.0
+            continue
         if word in {"section", "picture"} and _too_many(line, writing, findings):
             break
         _take(line, writing, root, album, findings)
@@ -107,9 +134,16 @@ def resolve_booklet(
         tuple(writing.original.items()),
         tuple(writing.needs),
         tuple(writing.sections),
+        texts.get("about", ""),
+        texts.get("level", ""),
+        writing.mark,
+        tuple(writing.address),
+        texts.get("errata", ""),
+        writing.gutter,
         block.span,
         writing.edition_span,
         writing.language_span,
+        first.get("gutter"),
     )
 
 
@@ -141,12 +175,12 @@ def _take(
             made = resolve_markdown(heading, _path(line, 1), root, album, writing.amount, findings)
             if made is not None:
                 writing.sections.append(made)
-        case "cover" | "picture":
-            picture = _picture(line, album, findings)
-            if word == "cover":
-                writing.cover = picture
-            else:
-                writing.pictures.append(picture)
+        case "cover":
+            writing.cover = _picture(line, album, findings)
+        case "mark":
+            writing.mark = _picture(line, album, findings)
+        case "picture":
+            writing.pictures.append(_picture(line, album, findings))
         case "original":
             aspect, text = line.values
             if isinstance(aspect, Word) and isinstance(text, Text):
@@ -167,6 +201,8 @@ def _take_text(word: str, text: Text, writing: _Writing, findings: list[Diagnost
     value = text_value(text, findings)
     if word == "needs":
         writing.needs.append(value)
+    elif word == "address":
+        writing.address.append(value)
     else:
         writing.texts[word] = value
 

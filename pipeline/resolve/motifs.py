@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..core.diagnostics import Diagnostic, finding
-from ..core.model import Knot, Line, Motif
+from ..core.items import Knot, Line, Motif
 from ..syntax.cutting import stated as version_of
 from ..syntax.nodes import Block, MotifHead, ShapeLine
 from ..syntax.phrases import Row

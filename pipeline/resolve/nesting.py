@@ -7,7 +7,7 @@ from dataclasses import replace
 from graphlib import CycleError, TopologicalSorter
 
 from ..core.diagnostics import Diagnostic, Hint, finding
-from ..core.model import Border, Item, Knot, Lettering, Line, Motif, Placement, Swap
+from ..core.items import Border, Item, Knot, Lettering, Line, Motif, Placement, Swap
 from ..core.source import Span
 
 DEEPEST = 8  # motifs in motifs in motifs ...

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from ..core.diagnostics import Diagnostic
-from ..core.model import Axis, Break, Orientation, Paging
+from ..core.paging import Axis, Break, Orientation, Paging
 from ..core.source import Span
 from ..syntax.nodes import Block, WordLine
 from ..syntax.phrases import Numeral, Word

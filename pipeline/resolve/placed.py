@@ -6,7 +6,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from ..core.diagnostics import Diagnostic, finding
-from ..core.model import Alphabet, Cover, Swap
+from ..core.items import Alphabet, Cover, Swap
 from ..core.source import Span
 from ..core.suggest import all_of, did_you_mean
 from ..syntax.nodes import PlacementLine

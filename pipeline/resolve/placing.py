@@ -6,18 +6,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from ..core.diagnostics import Diagnostic, finding
-from ..core.model import (
-    Anchor,
-    Border,
-    Chart,
-    Item,
-    Knot,
-    Line,
-    Mirror,
-    Placement,
-    Threads,
-    Withdrawal,
-)
+from ..core.items import Anchor, Border, Item, Knot, Line, Mirror, Placement
+from ..core.model import Chart, Threads, Withdrawal
 from ..core.source import Span
 from ..syntax.nodes import (
     Block,

@@ -9,21 +9,12 @@ from typing import Generic, TypeVar
 
 from ..core.characters import HIDDEN
 from ..core.diagnostics import Diagnostic, Hint, finding
+from ..core.ground import Ground, ThreadWorking, Working
+from ..core.items import Alphabet, Item, Knot, Line, Motif
 from ..core.key import Colourway, Thread
 from ..core.matter import Booklet
-from ..core.model import (
-    Alphabet,
-    Chart,
-    Design,
-    Ground,
-    Item,
-    Knot,
-    Line,
-    Motif,
-    Paging,
-    ThreadWorking,
-    Working,
-)
+from ..core.model import Chart, Design
+from ..core.paging import Paging
 from ..core.source import Span
 from ..syntax.cutting import stated
 from ..syntax.nodes import (

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Sequence
 
 from ..core.diagnostics import Diagnostic, Hint, finding
-from ..core.model import BARE, Knot, Line
+from ..core.items import BARE, Knot, Line
 from ..core.source import Span
 from ..syntax.nodes import Member, ShapeLine
 from ..syntax.phrases import Extent, Row

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from typing import TypeVar
 
 from ..core.diagnostics import Diagnostic, Hint, finding
-from ..core.model import MM_PER_INCH, Symmetry
+from ..core.ground import MM_PER_INCH
+from ..core.items import Symmetry
 from ..syntax.phrases import Dimensions, Extent, Length, Numeral, Option, Position, Spanned, Word
 
 _LONGEST = 12  # characters of a number that anybody would write

@@ -6,20 +6,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from ..core.diagnostics import Diagnostic, Hint, finding
+from ..core.items import BARE, Alphabet, Border, Item, Knot, Lettering, Line, Motif, Placement, Swap
 from ..core.key import KeyEntry
-from ..core.model import (
-    BARE,
-    Alphabet,
-    Border,
-    Chart,
-    Item,
-    Knot,
-    Lettering,
-    Line,
-    Motif,
-    Placement,
-    Swap,
-)
+from ..core.model import Chart
 from ..core.source import Span
 from ..core.suggest import all_of, did_you_mean
 from ..stitches.kinds import STITCHES

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from ..core.characters import hidden_in_name
 from ..core.diagnostics import Diagnostic, finding
 from ..core.files import hidden_character
+from ..core.ground import MM_PER_INCH
 from ..core.key import Thread, ThreadKind
-from ..core.model import MM_PER_INCH
 from ..core.source import Span
 from ..core.suggest import all_of, did_you_mean
 from ..syntax.phrases import Numeral

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from ..core.diagnostics import Diagnostic, Hint, finding
+from ..core.ground import Method, ThreadWorking, Working
 from ..core.key import Thread
-from ..core.model import Method, ThreadWorking, Working
 from ..core.source import Span
 from ..syntax.nodes import Block, MeasureLine, ThreadHead, WordLine
 from ..syntax.phrases import Numeral, Word

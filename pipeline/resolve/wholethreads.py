@@ -9,18 +9,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from ..core.diagnostics import Diagnostic, finding
-from ..core.model import (
-    Alphabet,
-    Chart,
-    Fabric,
-    Item,
-    Knot,
-    Lettering,
-    Line,
-    Motif,
-    Placement,
-    Point,
-)
+from ..core.ground import Fabric
+from ..core.items import Alphabet, Item, Knot, Lettering, Line, Motif, Placement, Point
+from ..core.model import Chart
 from ..core.places import Sort, Thing
 from ..core.source import Span
 from .spots import Spots

@@ -13,8 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..core.counted import Counted, Stroke
+from ..core.items import Point
 from ..core.key import Kind, Lies, Part, Way
-from ..core.model import Point
 from ..core.saying import to_count, to_say
 from .shipped import shipped
 from .turn import Turn

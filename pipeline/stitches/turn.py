@@ -12,7 +12,7 @@ from typing import TypeVar, assert_never
 import numpy as np
 from numpy.typing import NDArray
 
-from ..core.model import Mirror
+from ..core.items import Mirror
 
 _Cell = TypeVar("_Cell", bound=np.generic)
 

@@ -185,6 +185,12 @@ STATEMENTS = (
     Statement("needs", "STRING", WordLine, 'needs "A hoop"', "booklet"),
     Statement("rights", "STRING", WordLine, 'rights "Copyright 2026 Tern & Teasel."', "booklet"),
     Statement("thanks", "STRING", WordLine, 'thanks "To all who stitched the model."', "booklet"),
+    Statement("about", "STRING", WordLine, 'about "The tide line in bands."', "booklet", since=2),
+    Statement("level", "STRING", WordLine, 'level "For patient beginners"', "booklet", since=2),
+    Statement("mark", "picture_file", WordLine, "mark mark.png", "booklet", since=2),
+    Statement("address", "STRING", WordLine, 'address "The Boat House, Wend"', "booklet", since=2),
+    Statement("errata", "STRING", WordLine, 'errata "www.example.org/errata"', "booklet", since=2),
+    Statement("gutter", "length", MeasureLine, "gutter 10 mm", "booklet", since=2),
 
     Statement("fabric", "cloth", FabricHead, "fabric linen 32 over 2", lines=Body.WORDS),
     Statement("colour", "COLOUR STRING?", ColourLine, 'colour #dccbae "raw flax"', "fabric"),

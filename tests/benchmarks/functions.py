@@ -21,7 +21,8 @@ from linenleaf.cloth.cloth import paint
 from linenleaf.colour import colour
 from linenleaf.compose.arrange import arrange
 from linenleaf.compose.compose import compose
-from linenleaf.core.model import Design, Placement
+from linenleaf.core.items import Placement
+from linenleaf.core.model import Design
 from linenleaf.core.source import Source
 from linenleaf.core.suggest import nearest
 from linenleaf.lsp.answers import edits

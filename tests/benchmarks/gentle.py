@@ -9,7 +9,7 @@ from __future__ import annotations
 import argparse
 
 import numpy as np
-from linenleaf.core.model import Fabric
+from linenleaf.core.ground import Fabric
 from linenleaf.count.thread import estimate
 
 from ..thread_charts import AT_16, chart, needle

@@ -13,12 +13,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from linenleaf.booklet.frontmatter import cover, editions, running_title, story
 from linenleaf.booklet.howto import diagrams, how_to
-from linenleaf.booklet.keylist import key, short_labels
+from linenleaf.booklet.keylist import Labels, key, short_labels
 from linenleaf.booklet.leaves import leaves
 from linenleaf.booklet.maps import page_map, whole_picture
 from linenleaf.booklet.places import DETAIL_LEAST, SHARED, places
 from linenleaf.booklet.planning import plan
 from linenleaf.booklet.prose import Prints
+from linenleaf.booklet.shortkey import LINE, short_key
 from linenleaf.booklet.supplies import needle_size, size_rows, supply, usual_strands
 from linenleaf.booklet.textwidth import text_width
 from linenleaf.chart.edges import FIGURE_HEIGHT, margins, numbered_rows
@@ -26,9 +27,10 @@ from linenleaf.chart.options import Ink, Options, Paper
 from linenleaf.chart.paginate import paginate
 from linenleaf.colour.colour import channels
 from linenleaf.compose.compose import compose
+from linenleaf.core.ground import Fabric, Ground, Method, Working
+from linenleaf.core.items import Placement
 from linenleaf.core.key import KeyEntry, Kind, Thread, Way
 from linenleaf.core.matter import Booklet, Markdown, Note, NoteKind, Picture, Revision
-from linenleaf.core.model import Fabric, Ground, Method, Placement, Working
 from linenleaf.count.count import count
 from linenleaf.count.thread import estimate
 from linenleaf.i18n.wording import wording
@@ -80,9 +82,7 @@ def test_chart_short_key_and_map_keep_apart_and_on_the_page(width, height, paper
         assert leaf.y + leaf.height < leaf.foot_y
         assert leaf.foot_y + leaf.short.height <= layout.height + 1e-6
         assert leaf.foot_y + layout.map_height <= layout.height + 1e-6
-        columns = len({each.x for each in leaf.shown})
-        if columns > 1:
-            assert columns * leaf.short.item - 3 + layout.map_width <= layout.width
+        assert leaf.short.width + layout.map_width <= layout.width
         for arrow in leaf.arrows:
             assert 0 <= arrow.x <= layout.own_width
             assert 0 <= arrow.y <= leaf.foot_y
@@ -154,32 +154,75 @@ def test_lines_and_knots_count_as_seen_where_they_cross_a_page():
     assert seen == [(6,), (7,)]
 
 
-def test_names_stand_in_the_short_key_where_there_is_room():
-    chart = full(20, 20)
-    (leaf,) = leaves(chart, laid_out(chart))
-    assert leaf.short.labels == {1: "417 madder"}
+def said(short):
+    return [" ".join(words for words, _, _ in each.words) for each in short.shown]
+
+
+def test_short_keys_are_whole_and_as_high_as_each_page_needs():
     many = tuple(
         cell(chr(0x100 + at), part(Thread("r", str(at), f"a long name number {at}", "#446688")))
         for at in range(80)
     )
-    rows = ["".join(chr(0x100 + (x + y) % 80) for x in range(140)) for y in range(140)]
+    rows = [
+        "".join(chr(0x100 + (x + y) % (80 if y > 99 else 9)) for x in range(140))
+        for y in range(140)
+    ]
     crowded = worked(*rows, key=many)
-    layout = laid_out(crowded)
-    assert all(
-        set(leaf.short.labels.values()) <= {str(at) for at in range(80)}
-        for leaf in leaves(crowded, layout)
-    )
+    first, *_, last = leaves(crowded, laid_out(crowded))
+    names = [f"{at} a long name number {at}" for at in range(9)]
+    assert said(first.short) == [f"{each}, full cross" for each in names]
+    assert said(last.short)[:9] == names
+    assert (first.short.usual, last.short.usual) == ("", "Where no stitch is named: full cross")
+    assert len(last.short.shown) == len(last.entries) == 80
+    assert last.short.height > 2 * first.short.height
+    boxes = [
+        (x, y, x + text_width(words, 7.5), y + 4.2)
+        for each in last.short.shown
+        for words, x, y in each.words
+    ]
+    assert max(right for _, _, right, _ in boxes) <= last.short.width + 1e-6
+    for at, one in enumerate(boxes):
+        for other in boxes[at + 1 :]:
+            assert min(one[2], other[2]) <= max(one[0], other[0]) or min(one[3], other[3]) <= max(
+                one[1], other[1]
+            )
 
 
-def test_a_code_is_enough_where_the_key_draws_on_one_range():
+def test_a_name_too_long_for_its_column_goes_on_below():
+    long = "the weathered wall of the harbour in November rain, seen from the sea"
+    chart = worked("m", key=(cell("m", part(Thread("", "", long, "#446688"))),))
+    narrow = short_key(chart, Labels({1: long}), 60.0)
+    assert said(narrow) == [long]
+    (shown,) = narrow.shown
+    assert narrow.width <= 60
+    assert narrow.height == pytest.approx(LINE * len(shown.words))
+
+
+def test_a_short_key_names_code_name_and_any_stitch_but_the_usual_one():
     other = Thread("dyer", "9", "weld", "#c0a030")
     one = design(rows=("ms",))
-    assert short_labels(one, [1, 2], names=False) == {1: "417", 2: "220"}
+    assert short_labels(one, [1, 2], names=False).words == {1: "417", 2: "220"}
     two = design(rows=("ms",), key=(cell("m", part(MADDER)), cell("s", part(other))))
-    assert short_labels(two, [1, 2], names=False) == {1: "estuary 417", 2: "dyer 9"}
+    assert short_labels(two, [1, 2], names=False).words == {1: "estuary 417", 2: "dyer 9"}
     bare = Thread("", "", "rust", "#aa4422")
-    inline = design(rows=("mr",), key=(cell("m", part(MADDER)), cell("r", part(bare))))
-    assert short_labels(inline, [1, 2], names=True) == {1: "417 madder", 2: "rust"}
+    mixed = design(
+        rows=("mr",),
+        key=(
+            cell("m", part(MADDER)),
+            cell("r", part(bare)),
+            cell(
+                "t",
+                part(SEDGE, Kind.THREE_QUARTER, "top-left"),
+                part(MADDER, Kind.QUARTER, "bottom-right"),
+            ),
+        ),
+    )
+    labels = short_labels(mixed, [1, 2, 3], names=True)
+    two_parts = "220 sedge, three-quarter stitch + 417 madder, quarter stitch"
+    assert labels.words == {1: "417 madder, full cross", 2: "rust, full cross", 3: two_parts}
+    chart, _ = compose(mixed)
+    few = short_key(chart, labels.of([1, 3]), 160)
+    assert (few.usual, said(few)) == ("", ["417 madder, full cross", two_parts])
 
 
 def test_widths_agree_with_another_reader_of_the_face():
@@ -365,21 +408,11 @@ def test_a_fabric_without_holes_for_a_stitch_is_marked_with_the_needle_it_takes(
     assert [row.needle for row in rows] == [26, 24, 28]
 
 
-def test_the_key_tells_each_thread_once_in_a_line():
-    both = cell("t", part(SEDGE, Kind.HALF, "up"), part(SEDGE, Kind.HALF, "down"))
-    chart = worked("tt", key=(both,))
-    uses = estimate(chart, chart.design.ground.fabric)
-    (row,) = key(chart.design, count(chart), uses).cells
-    told = [each.skeins for each in row.threads]
-    assert told[0] == pytest.approx(uses[0].skeins)
-    assert told[1] is None
-
-
 def test_strands_of_a_piece_stand_in_the_key_in_brackets_or_alone():
     fish = motif("fish", "ms", over=1, strands=1)
     placed = Placement("tern", 0, 0), Placement("fish", 2, 0)
     chart, _ = compose(design((4, 2), *placed, motifs=[fish, motif("tern", "m")]))
-    made = key(chart.design, count(chart), estimate(chart, chart.design.ground.fabric))
+    made = key(chart.design, count(chart))
     both, alone = (row.threads for row in made.cells)
     assert [(each.strands, each.apart) for each in (*both, *alone)] == [(2, (1,)), (1, ())]
     assert made.apart == (1,)
@@ -397,24 +430,10 @@ def test_the_key_says_of_lines_with_long_stitches_how_they_are_worked():
         line("stay", (0, 0), (6, 8)),
     )
     chart, _ = compose(design((8, 8), *lines, key=(*words, stay)))
-    made = key(chart.design, count(chart), ())
+    made = key(chart.design, count(chart))
     # Over two threads the line to 2,5 meets its first hole after half of it, at 1,2.5.
     told = [(each.longest, each.far) for each in made.lines]
     assert told == [(0.0, False), (pytest.approx(np.hypot(1, 2.5)), False), (10.0, True)]
-
-
-def test_the_key_adds_up_to_the_skeins_of_the_shopping_list():
-    chart = worked("mmss", "/m\\s")
-    uses = estimate(chart, chart.design.ground.fabric)
-    made = key(chart.design, count(chart), uses)
-    for use in uses:
-        lines = [
-            each.skeins
-            for row in (*made.cells, *made.lines, *made.points)
-            for each in row.threads
-            if each.thread == use.thread and each.skeins is not None
-        ]
-        assert sum(lines) == pytest.approx(use.skeins)
 
 
 # --- front and back -------------------------------------------------------------------------------
@@ -492,7 +511,7 @@ def test_each_thread_names_all_key_lines_to_write_another_one_beside_them():
     )
     chart = worked("msx", key=entries)
     counts = count(chart)
-    made = key(chart.design, counts, estimate(chart, chart.design.ground.fabric))
+    made = key(chart.design, counts)
     assert {
         thread.code: [row.symbol for row in rows] for thread, rows in made.by_thread.items()
     } == {

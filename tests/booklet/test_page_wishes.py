@@ -9,7 +9,7 @@ from linenleaf.booklet.planning import plan
 from linenleaf.chart.options import Options, OwnPaper, Purpose
 from linenleaf.commands.build import command
 from linenleaf.compose.compose import compose
-from linenleaf.core.model import Axis, Break, Orientation, Paging
+from linenleaf.core.paging import Axis, Break, Orientation, Paging
 from linenleaf.count.count import count
 
 from tests.booklets import bound
@@ -78,7 +78,7 @@ def test_the_whole_chart_on_one_page_with_its_key(tmp_path, size):
     (page,) = bound(chart, Options(whole=True), tmp_path / "whole.pdf").pages
     words = page.extract_words()
     name = chart.design.key[0].parts[0].needle[0].thread.name
-    (told,) = (each for each in words if each["text"] == name)
+    (told,) = (each for each in words if each["text"].strip(",") == name)
     numbers = [each for each in words if each["text"].isdigit() and each["top"] > 20 * MM]
     last = max(each["x1"] if size[0] < size[1] else each["bottom"] for each in numbers[:-1])
     assert (told["x0"] > last - 1) if size[0] < size[1] else (told["top"] > 30 * MM)

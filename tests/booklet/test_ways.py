@@ -7,7 +7,8 @@ import numpy as np
 import pytest
 from linenleaf.booklet.book import bind
 from linenleaf.booklet.colourways import ROOM, way_pictures, ways
-from linenleaf.chart.options import Options
+from linenleaf.booklet.layout import setting
+from linenleaf.chart.options import Options, Paper
 from linenleaf.chart.symbols import choose
 from linenleaf.compose.copies import recolour
 from linenleaf.core.matter import Picture
@@ -20,6 +21,8 @@ from PIL import Image
 
 from ..pages import pages_of
 from ..snippets import worked_of
+
+FORM = setting(Paper.A4)
 
 CHART = """
 linen 1
@@ -60,7 +63,7 @@ def names(uses):
 
 
 def test_each_colourway_has_its_own_threads_counts_beads_and_skeins(ebb):
-    dusk, one = ways(ebb)
+    dusk, one = ways(ebb, FORM)
     assert (dusk.title, one.title) == ("At dusk", "one")
     # Only what the key then names: the rope is still worked in creek.
     assert names(dusk.threads) == ["sand", "aster", "creek"]
@@ -84,7 +87,7 @@ def test_stitches_and_symbols_stay(ebb):
 
 
 def test_pictures_are_in_the_colours_of_their_colourway_and_fit(ebb):
-    found, later = ways(ebb), way_pictures(ebb)
+    found, later = ways(ebb, FORM), way_pictures(ebb, FORM)
     pixels = {}
     for way in found:
         data, kind = later[way.address]()

@@ -10,8 +10,8 @@ from linenleaf.chart.looks import MARK, line_styles, point_styles
 from linenleaf.chart.options import Ink
 from linenleaf.chart.overdrawn import Lines, meet, polyline, segment
 from linenleaf.compose.compose import compose
+from linenleaf.core.items import Line
 from linenleaf.core.key import KeyEntry, Kind
-from linenleaf.core.model import Line
 
 from tests.charts import INK, KEY, design, part
 

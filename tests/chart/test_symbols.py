@@ -9,9 +9,10 @@ import pytest
 from linenleaf.chart.shapes import PLAINEST, coverage, difference, drawn_names, measures
 from linenleaf.chart.symbols import check_wishes, choose, shape_names, touching
 from linenleaf.compose.worked import Piece, WorkedChart
+from linenleaf.core.ground import Fabric, Ground
 from linenleaf.core.key import KeyEntry, Kind, Part, Strands, Thread, Way
 from linenleaf.core.matter import Booklet
-from linenleaf.core.model import Chart, Design, Fabric, Ground
+from linenleaf.core.model import Chart, Design
 from linenleaf.core.source import Source
 from numpy.typing import NDArray
 from scipy import ndimage

@@ -765,12 +765,12 @@ chart 3 x 1
     "off-by-one": Case(
         KEY
         + boats(
-            "..............ss..........",
+            "..........................",
             "..............ss..........",
             "..............ssss........",
             "..............ss..........",
         ),
-        "At 14,1 to 18,4 the chart is one row higher than the matching part at 36,1 to 40,4.",
+        "At 14,0 to 18,4 the chart is one row higher than the matching part at 36,0 to 40,4.",
         KEY + boats(),
     ),
     "other-thread": Case(

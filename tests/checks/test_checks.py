@@ -7,7 +7,7 @@ from linenleaf.checks import CHECKS
 from linenleaf.checks.symmetry import TURNS
 from linenleaf.core.diagnostics import render
 from linenleaf.core.findings import REGISTRY
-from linenleaf.core.model import Symmetry
+from linenleaf.core.items import Symmetry
 from PIL import Image
 
 from ..snippets import found_in

@@ -16,8 +16,9 @@ from linenleaf.cloth.scale import LARGEST, lattice
 from linenleaf.cloth.tiles import legs_of
 from linenleaf.compose.compose import compose
 from linenleaf.compose.worked import WorkedChart
+from linenleaf.core.ground import Fabric
+from linenleaf.core.items import Mirror, Placement
 from linenleaf.core.key import KeyEntry, Kind, Part, Strands, Way
-from linenleaf.core.model import Fabric, Mirror, Placement
 from PIL import Image
 
 from ..charts import INK, LAMP, MADDER, SEDGE, cell, design, knot, line, motif, part

@@ -7,8 +7,8 @@ import pytest
 from linenleaf.cloth.cloth import paint, png
 from linenleaf.cloth.overdyed import CROSS, along_steps, cell_steps, stretches
 from linenleaf.colour.overdyed import shades
+from linenleaf.core.ground import Method, ThreadWorking, Working
 from linenleaf.core.key import Kind, Part, Thread, ThreadKind
-from linenleaf.core.model import Method, ThreadWorking, Working
 from linenleaf.pictures.piece_svg import piece_svg
 
 from ..charts import MADDER, cell, part

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from linenleaf.compose.border import mends, sides
 from linenleaf.compose.compose import compose
 from linenleaf.compose.turning import Turn
-from linenleaf.core.model import Border
+from linenleaf.core.items import Border
 from linenleaf.core.source import Source
 from linenleaf.resolve.read import read_source
 

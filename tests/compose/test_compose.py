@@ -3,8 +3,10 @@ import pytest
 from linenleaf.compose.bounds import MOST_COPIES
 from linenleaf.compose.compose import compose
 from linenleaf.compose.worked import WorkedChart
+from linenleaf.core.ground import Fabric
+from linenleaf.core.items import Anchor, Border, Cover, Lettering, Mirror, Placement
 from linenleaf.core.key import Kind, Way
-from linenleaf.core.model import Anchor, Border, Cover, Design, Fabric, Lettering, Mirror, Placement
+from linenleaf.core.model import Design
 from linenleaf.core.source import Source
 from linenleaf.resolve.settings import LARGEST_SIDE
 

@@ -10,7 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from linenleaf.compose.compose import compose
 from linenleaf.compose.worked import WorkedChart
-from linenleaf.core.model import Cover, Design, Mirror, Placement
+from linenleaf.core.items import Cover, Mirror, Placement
+from linenleaf.core.model import Design
 from linenleaf.core.source import Source
 
 from ..charts import KEY, design, motif

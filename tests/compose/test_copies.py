@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 from linenleaf.booklet.supplies import size_rows, strands_on
 from linenleaf.compose.copies import main_strands, restrand
 from linenleaf.compose.worked import Piece, shared
+from linenleaf.core.ground import Fabric, Ground
 from linenleaf.core.key import KeyEntry, Kind, Part, Strands, Thread
-from linenleaf.core.model import Fabric, Ground
 from linenleaf.count.thread import estimate, estimate_in
 
 from ..charts import INK, LAMP, MADDER, SEDGE, cell, part

@@ -2,7 +2,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from linenleaf.compose.positions import corner, middle_start, threads
-from linenleaf.core.model import Anchor
+from linenleaf.core.items import Anchor
 
 
 @pytest.mark.parametrize(

@@ -3,7 +3,7 @@ from pathlib import Path
 import pytest
 from linenleaf.compose.compose import compose
 from linenleaf.compose.lettering import set_line, span_inside
-from linenleaf.core.model import Lettering
+from linenleaf.core.items import Lettering
 from linenleaf.core.source import Source
 from linenleaf.resolve.read import read_source
 

@@ -101,6 +101,13 @@ def test_what_lies_on_it_or_leaves_the_chart_is_told(tmp_path, chart, said):
     assert said in [each.message for each in findings]
 
 
+def test_a_sign_in_every_cell_of_the_charts_own_rows_is_told(tmp_path):
+    rows = ["oo..........", *["............"] * 7]
+    _, (told,) = laid(tmp_path, "".join(f"  |{row}|\n" for row in rows))
+    assert told.message == "The chart's own grid lies on itself with one stitch, at 0,0."
+    assert "leave the other cells that they cover bare (`.`)" in str(told.hints[-1])
+
+
 def test_another_takes_its_place_or_clears_it_away(tmp_path):
     worked, findings = laid(tmp_path, "  eyes at 0,0\n  row at 0,1 replacing\n")
     assert findings == ()

@@ -4,8 +4,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra import numpy as hnp
 from linenleaf.compose.turning import AS_DRAWN, Turn, turned_key
+from linenleaf.core.items import Mirror
 from linenleaf.core.key import Kind, Part, Way
-from linenleaf.core.model import Mirror
 from linenleaf.stitches.kinds import turned_way
 
 from ..charts import HALVES, MADDER, SEDGE, cell, part

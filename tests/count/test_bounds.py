@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from linenleaf.core.model import Fabric, Working
+from linenleaf.core.ground import Fabric, Working
 from linenleaf.count.bounds import bounds
 from linenleaf.count.thread import estimate, estimate_some
 

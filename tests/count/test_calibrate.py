@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from linenleaf.core.ground import Working
 from linenleaf.core.key import Thread
-from linenleaf.core.model import Working
 from linenleaf.count.calibrate import fit
 from linenleaf.count.thread import by_needle, estimate, reckon
 from linenleaf.reports.used import NotUnderstood, as_working, used

@@ -6,8 +6,8 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 from linenleaf.compose.compose import compose
+from linenleaf.core.items import Knot, Line, Placement
 from linenleaf.core.key import KeyEntry, Kind, Thread
-from linenleaf.core.model import Knot, Line, Placement
 from linenleaf.count.count import BeadCount, count
 
 from ..charts import INK, KEY, LAMP, MADDER, SEDGE, cell, design, motif, part

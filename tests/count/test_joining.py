@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from linenleaf.core.model import Fabric, Working
+from linenleaf.core.ground import Fabric, Working
 from linenleaf.count.carrying import Cloth, Habit
 from linenleaf.count.joining import DOOR
 from linenleaf.count.route import lists, shorten

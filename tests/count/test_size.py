@@ -4,7 +4,7 @@ import csv
 from pathlib import Path
 
 import pytest
-from linenleaf.core.model import MM_PER_INCH, Fabric
+from linenleaf.core.ground import MM_PER_INCH, Fabric
 from linenleaf.count.size import measured
 
 DATA = Path(__file__).parent.parent / "data"

@@ -3,20 +3,22 @@
 import csv
 import math
 from dataclasses import replace
+from decimal import Decimal
 from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 from linenleaf.compose.worked import Piece
-from linenleaf.core.key import Kind, Strands, Thread, ThreadKind, Way
-from linenleaf.core.model import Fabric, Method, ThreadWorking, Working
+from linenleaf.core.ground import Fabric, Method, ThreadWorking, Working
+from linenleaf.core.key import Kind, Part, Strands, Thread, ThreadKind, Way
 from linenleaf.count import stints
 from linenleaf.count.joining import DOOR
 from linenleaf.count.thread import estimate, estimate_in
+from linenleaf.reports.exchange import shares
 
 from ..charts import INK, LAMP, MADDER, SEDGE, cell, part
 from ..thread_charts import AT_14, AT_16, ENDLESS, SIDE, chart, crosses, needle, one
@@ -264,13 +266,37 @@ def test_needles_looked_at_a_few_at_a_time_are_the_same(monkeypatch):
             assert use.needle == pytest.approx(other.needle, rel=1e-12)
 
 
-def test_shares_of_the_key_lines_add_up():
-    key = (cell("m", part(MADDER)), HALF, cell("k", part(LAMP)))
-    grid = np.random.default_rng(5).integers(0, 4, (30, 30))
-    for use in estimate(chart(grid, key=key), AT_16):
-        total = sum(each.strand_metres for each in use.entries)
-        assert total == pytest.approx(use.strand_metres)
-        assert sum(each.skeins for each in use.entries) == pytest.approx(use.skeins)
+@settings(max_examples=15)
+@given(
+    arrays(np.uint8, (6, 12), elements=st.integers(0, 5)),
+    st.floats(0, 150),
+    st.sampled_from(Method),
+)
+def test_shares_of_the_key_lines_add_up_exactly(grid, tail, method):
+    thin = part(MADDER, strands=1)
+    blend = Part(Kind.FULL, (Strands(MADDER, 2), Strands(INK, 1)))
+    key = (cell("m", part(MADDER)), HALF, cell("t", thin), cell("b", blend), cell("u", thin))
+    working = Working(tail=tail, method=method)
+    for use in estimate(chart(grid, key=key, working=working), AT_16):
+        in_use = {n for n in np.unique(grid).tolist() if n and names(key[n - 1], use.thread)}
+        assert [each.index for each in use.entries] == sorted(in_use)
+        assert math.fsum(each.strand_metres for each in use.entries) == pytest.approx(
+            use.strand_metres, rel=1e-12
+        )
+        told = shares(use)
+        assert sum(Decimal(str(each)) for each in told.values()) == Decimal(
+            str(round(use.strand_metres, 6))
+        )
+        assert all(abs(told[each.index] - each.strand_metres) < 1.001e-6 for each in use.entries)
+        alike = {each.index: each.strand_metres for each in use.entries if each.index in (3, 5)}
+        if len(alike) == 2:  # the same stitch in the same needle: as their numbers are
+            many = [int((grid == each).sum()) for each in alike]
+            first, second = alike.values()
+            assert first * many[1] == pytest.approx(second * many[0], rel=1e-9)
+
+
+def names(entry, thread):
+    return any(each.thread == thread for part in entry.parts for each in part.needle)
 
 
 # --- pieces off the grid -------------------------------------------------------------------------

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from linenleaf.core.model import Fabric, Method, Working
+from linenleaf.core.ground import Fabric, Method, Working
 from linenleaf.count.joining import DOOR
 from linenleaf.count.thread import estimate
 from scipy.ndimage import label

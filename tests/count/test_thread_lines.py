@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from linenleaf.compose.worked import WorkedKnot, WorkedLine
+from linenleaf.core.ground import Fabric, Working
 from linenleaf.core.key import KeyEntry, Kind, Part, Strands
-from linenleaf.core.model import Fabric, Working
 from linenleaf.count.strokework import order
 from linenleaf.count.thread import cut, estimate
 from linenleaf.stitches.shipped import shipped

@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from linenleaf.compose.compose import compose
-from linenleaf.core.model import Fabric, Method, Working
+from linenleaf.core.ground import Fabric, Method, Working
 from linenleaf.count.carrying import BARE_TIMES, MOST_CROSSES
 from linenleaf.count.stints import KNOT
 from linenleaf.count.thread import estimate
@@ -66,6 +66,15 @@ def test_the_words_of_the_example_add_up():
     }
     row = table("thread")[0]
     assert row[1:4] == [f"{each:.1f} mm" for each in madder.values()]
+
+
+def test_the_shares_of_two_key_lines():
+    grid = np.zeros((4, 10))
+    grid[0], grid[3] = 1, 2
+    use = one(chart(grid, key=(CROSS, HALF)))
+    crosses, halves = (each.strand_metres for each in use.entries)
+    assert crosses == pytest.approx(2 * halves, abs=3e-6)
+    assert f"two thirds, {crosses:.3f} m of {use.strand_metres:.3f} m." in WORDS
 
 
 def test_the_block_states_the_defaults(tmp_path):

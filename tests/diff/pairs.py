@@ -4,7 +4,7 @@ from pathlib import Path
 
 import numpy as np
 from linenleaf.compose.compose import compose
-from linenleaf.core.model import Placement
+from linenleaf.core.items import Placement
 from linenleaf.diff.compare import compare
 from linenleaf.resolve.read import read
 

@@ -7,8 +7,8 @@ import networkx as nx
 import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
+from linenleaf.core.items import Knot, Line, Mirror
 from linenleaf.core.key import KeyEntry, Kind
-from linenleaf.core.model import Knot, Line, Mirror
 from linenleaf.core.source import Source
 from linenleaf.diff.changes import (
     Added,

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from linenleaf.core.model import Anchor, Border, Chart, Cover, Lettering, Mirror
+from linenleaf.core.items import Anchor, Border, Cover, Lettering, Mirror
+from linenleaf.core.model import Chart
 from linenleaf.core.source import Source
 from linenleaf.diff.canvas import agreement, align
 from linenleaf.diff.changes import (

@@ -2,7 +2,8 @@
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from linenleaf.core.model import Chart, Cover, Mirror
+from linenleaf.core.items import Cover, Mirror
+from linenleaf.core.model import Chart
 from linenleaf.diff.changes import Added, Area, Moved, Removed, Sort, Turned
 
 from tests.charts import design, motif

@@ -4,19 +4,10 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
+from linenleaf.core.ground import Fabric, Ground, Method, ThreadWorking, Working
 from linenleaf.core.key import Colourway, Strands, Thread, ThreadChange, ThreadKind
 from linenleaf.core.matter import Markdown, Note, NoteKind, Picture, Revision
-from linenleaf.core.model import (
-    Axis,
-    Break,
-    Fabric,
-    Ground,
-    Method,
-    Orientation,
-    Paging,
-    ThreadWorking,
-    Working,
-)
+from linenleaf.core.paging import Axis, Break, Orientation, Paging
 from linenleaf.diff.facts import Fact, Measure
 from linenleaf.diff.phrases import in_terminal
 from linenleaf.diff.restated import words
@@ -48,12 +39,19 @@ def with_booklet(**more):
         ("rights", "One copy.", "copyright"),
         ("thanks", "To the keeper.", "thanks"),
         ("needs", ("a frame", "a lamp"), "needs"),
+        ("about", "Two birds.", "what it is about"),
+        ("level", "easy", "level"),
+        ("address", ("Wend", "the coast"), "address"),
+        ("errata", "at the shop", "where corrections stand"),
+        ("gutter", 8.0, "gutter"),
     ],
 )
 def test_every_text_of_the_booklet(what, value, word):
     [(found, old, new)] = told(PLAIN, with_booklet(**{what: value}))
     assert found == word
-    assert new == ("; ".join(value) if isinstance(value, tuple) else value)
+    assert new == {"gutter": "8 mm"}.get(
+        what, "; ".join(value) if isinstance(value, tuple) else value
+    )
     assert old == {"title": "Test", "language": "en-GB"}.get(word, "")
 
 

@@ -29,6 +29,7 @@ from tests.pages import pages_of
 NAMES = ("saltmarsh-bands", "first-wader", "flood-tide")
 SYMBOLS = "LinenleafSymbols"
 PIXELS = 4  # to the point, when a page is looked at
+OVERLAP = 3  # cells; as the page map of these booklets says
 
 
 @dataclass(frozen=True)
@@ -59,14 +60,20 @@ class Built:
 
 
 def read_sheets(pages):
-    sheets = []
+    heads = {}
     for number, page in enumerate(pages):
         words = page.extract_text()
-        shown = re.match(r"Chart \d+(?: of \d+)? columns (\d+)–(\d+), rows (\d+)–(\d+)", words)
-        if shown is None:
-            continue
-        x0, x1, y0, y1 = map(int, shown.groups())
-        x0, y0 = x0 - 1, y0 - 1  # column 1 lies between the lines 0 and 1
+        own = re.match(r"Chart \d+(?: of \d+)? columns (\d+)–(\d+), rows (\d+)–(\d+)", words)
+        if own is not None:
+            heads[number] = tuple(map(int, own.groups()))
+    width, height = (max(own[last] for own in heads.values()) for last in (1, 3))
+    sheets = []
+    for number, own in heads.items():
+        page = pages[number]
+        # Column 1 lies between the lines 0 and 1; beyond its own cells a page shows some of its
+        # neighbours'.
+        x0, y0 = (max(0, own[first] - 1 - OVERLAP) for first in (0, 2))
+        x1, y1 = min(width, own[1] + OVERLAP), min(height, own[3] + OVERLAP)
         chars = [each for each in page.chars if each["fontname"] == SYMBOLS]
         # The cells of the grid are the symbols of one size that there are most of.
         [(size, _)] = Counter(round(each["size"], 3) for each in chars).most_common(1)

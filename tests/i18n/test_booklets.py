@@ -31,6 +31,7 @@ SHEETS = ("pipeline/diff/", "templates/errata")
 LANGUAGES = ["nl", "de", "fr"]
 TITLE = "Reeds 50 % {{ tide }} %(num)s {x} & %s"
 PLACE = re.compile(r"%\(\w+\)s|%%")
+BACK = '  level "x"\n  errata "x"\n  mark found.png\n'
 # The designer's own words, which stay as they are, and the names of programs.
 OWN = book_chart.source() + book_chart.STORY + book_chart.RANGE + "Stretch it over a board."
 
@@ -96,6 +97,7 @@ def language(request):
 def worked(language, tmp_path_factory):
     # Wide margins, so that the table of sizes has long figures.
     text = with_counted(book_chart.source(40, 20)).replace("margin 3 in", "margin 13 in")
+    text = text.replace("  edition", BACK + "  edition", 1)
     return chart(tmp_path_factory.mktemp(language), language, text)
 
 
@@ -106,7 +108,7 @@ def booklet(worked, tmp_path_factory):
     For an archive, since the words around its sources are to be read too.
     """
     options, source = (
-        Options(Paper.A5, purpose=Purpose.ARCHIVE),
+        Options(Paper.A5, purpose=Purpose.ARCHIVE, gutter=8.0, with_symbols=True),
         worked.design.folder / "band.linen",
     )
     return bound(worked, options, tmp_path_factory.mktemp("bound") / "a.pdf", [source])
@@ -222,7 +224,7 @@ def outside(pages) -> list[str]:
     """Letters nearer to the edge than 5 mm, or beyond the right margin of their page's text."""
     found = []
     for page in pages:
-        rules = [right for left, right in page.rules() if left > 30]
+        rules = [right for left, right in page.rules() if left > 28]
         chart_page = any("Symbols" in each["fontname"] for each in page.chars)
         edge = 5 * POINT if chart_page or not rules else float(page.width) - 1 - max(rules)
         found += [

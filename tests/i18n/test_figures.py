@@ -6,7 +6,7 @@ from fractions import Fraction
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.core.model import MM_PER_INCH
+from linenleaf.core.ground import MM_PER_INCH
 from linenleaf.i18n.figures import cm, cut_cm, cut_inches, inches
 
 PARTS = dict(zip("⅛¼⅜½⅝¾⅞", range(1, 8), strict=True))

@@ -16,8 +16,8 @@ from babel.numbers import format_decimal
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from linenleaf.core.cache import OFF, cache_folder
+from linenleaf.core.ground import Fabric
 from linenleaf.core.key import Kind, Part, Way
-from linenleaf.core.model import Fabric
 from linenleaf.i18n import catalogue as catalogues
 from linenleaf.i18n.catalogue import catalogue, offered, read, speaks
 from linenleaf.i18n.trade import fabric, fabric_kind, number_word, opening, put_up, stitch

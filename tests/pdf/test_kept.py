@@ -88,6 +88,13 @@ def test_pages_that_move_are_laid_out_anew_for_they_bear_numbers(laid_out, kept)
     assert anew(laid_out, kept, numbered("reed", long, "gull", "tern")) == 2
 
 
+def test_pages_of_a_bound_booklet_keep_their_sides(laid_out, kept):
+    asked = replace(sheet(parts("reed", "wrack", "tern")), sides=("margin: 30mm", "margin: 10mm"))
+    assert anew(laid_out, kept, asked) == 3
+    asked = replace(asked, sides=("margin: 20mm", "margin: 10mm"))
+    assert anew(laid_out, kept, asked) == 3
+
+
 def test_another_style_head_or_purpose_lays_out_everything(laid_out, kept):
     asked = sheet(parts("reed", "wrack"))
     assert anew(laid_out, kept, asked) == 2

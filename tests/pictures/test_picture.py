@@ -10,9 +10,9 @@ import pytest
 from linenleaf.cloth.scale import LARGEST, lattice
 from linenleaf.compose.compose import compose
 from linenleaf.compose.worked import WorkedChart
+from linenleaf.core.items import Placement
 from linenleaf.core.key import KeyEntry, Kind, Part, Strands, Way
 from linenleaf.core.matter import Booklet
-from linenleaf.core.model import Placement
 from linenleaf.pictures.caption import description, prefix
 from linenleaf.pictures.painting import STRONG, text_path
 from linenleaf.pictures.picture import SUFFIXES, render

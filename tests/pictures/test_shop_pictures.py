@@ -12,10 +12,10 @@ from linenleaf.cli import main
 from linenleaf.cloth import cloth, scale
 from linenleaf.cloth.scale import LARGEST
 from linenleaf.count.count import count
-from linenleaf.pictures import chart_svg, key_svg
+from linenleaf.pictures import chart_svg, detail, key_svg
 from linenleaf.pictures.frames import frame
 from linenleaf.pictures.painting import STRONG, cut_to, text_length, text_path
-from linenleaf.pictures.picture import WHAT, render
+from linenleaf.pictures.picture import PAINTED, WHAT, render
 from lxml import etree
 from PIL import Image, ImageDraw, ImageFont
 
@@ -45,6 +45,10 @@ def test_the_shape_is_kept_in_pixels_and_in_svg(chart, what, shape):
     assert wide <= 801
     assert wide > 500
     assert wide / high == pytest.approx(RATIOS[shape], rel=0.01)
+    if what in PAINTED:
+        with pytest.raises(ValueError, match="no such picture"):
+            render(chart, what, ".svg", 800, shape)
+        return
     root = etree.fromstring(render(chart, what, ".svg", 800, shape))
     assert int(root.get("width")) / int(root.get("height")) == pytest.approx(
         RATIOS[shape], rel=0.01
@@ -105,7 +109,7 @@ def test_the_piece_keeps_its_crosses_and_gains_cloth(chart):
 @pytest.mark.parametrize("shape", list(Shape))
 def test_no_picture_grows_beyond_the_bound(chart, shape, monkeypatch):
     bound = LARGEST // 40  # reached as well, and sooner
-    for module in (scale, cloth, chart_svg, key_svg):
+    for module in (scale, cloth, detail, chart_svg, key_svg):
         monkeypatch.setattr(module, "LARGEST", bound)
     for what in WHAT:
         high, wide, _ = opened(render(chart, what, ".png", 8000, shape)).shape

@@ -11,8 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from linenleaf.compose.compose import compose
 from linenleaf.compose.worked import WorkedLine
+from linenleaf.core.ground import Working
 from linenleaf.core.key import Kind, Thread
-from linenleaf.core.model import Working
 from linenleaf.reports.exchange import as_csv
 from linenleaf.reports.facts import gather
 from linenleaf.reports.kit import KIT_HEADER, kit_data, kit_of, kit_table, lengths, spare_beads
@@ -207,9 +207,9 @@ def test_what_programs_read_is_what_the_sheet_says():
         "in_each_kit": "2",
         "in_all_kits": "50",
         "length_mm": "457.2",
-        "strands": "6",
+        "put_up_strands": "6",
         "put_up": "skein",
-        "put_up_metres": "8",
+        "put_up_m": "8",
         "put_ups_to_buy": "3",
     }
     assert [each["what"] for each in rows[6:]] == ["tapestry needle", "sharp needle", "booklet"]

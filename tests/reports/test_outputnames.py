@@ -26,6 +26,11 @@ COPY = {"initials": ("C D",)}
         (Options(ink=Ink.SYMBOLS, cell=3.0), None, "saltmarsh--symbols-cell-3mm.pdf"),
         (Options(Paper.A5, fold=Fold.A4), None, "saltmarsh--fold-a4.pdf"),
         (
+            Options(gutter=8.0, with_symbols=True),
+            None,
+            "saltmarsh--with-symbols-gutter-8mm.pdf",
+        ),
+        (
             Options(cell=5.5, large=True, purpose=Purpose.PRINT),
             None,
             "saltmarsh--cell-5.5mm-large-print.pdf",
@@ -42,6 +47,8 @@ def test_a_name_says_what_differs_from_the_plain_form(options, letters, name):
 def test_pictures_and_corrections_have_names_too():
     assert picture_name(CHART, "piece", Shape.AS_IS, None) == "saltmarsh.png"
     assert picture_name(CHART, "key", Shape.WIDE, 800) == "saltmarsh--key-wide-800px.png"
+    part = picture_name(CHART, "detail", Shape.AS_IS, None, part="20,60,80,110")
+    assert part == "saltmarsh--detail-part-20-60-80-110.png"
     charts = ("edition-1:saltmarsh.linen", "saltmarsh.linen")
     assert (
         corrections_name(CHART, charts, Paper.A5) == "saltmarsh--corrections-a5-since-edition-1.pdf"

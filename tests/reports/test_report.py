@@ -2,13 +2,15 @@
 
 import csv
 import io
+import re
+from pathlib import Path
 from textwrap import dedent
 
 import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 from linenleaf.commands.count import fabric_asked
-from linenleaf.reports.exchange import as_csv, as_data, cell, table
+from linenleaf.reports.exchange import HEADER, as_csv, as_data, cell, table
 from linenleaf.reports.facts import gather
 from linenleaf.reports.kit import kit_of
 from linenleaf.reports.kitsheet import as_sheet
@@ -81,12 +83,12 @@ def test_the_table_for_people(saltings):
         Saltings, edition 1
         60 x 45 crosses; 9.5 x 7.1 cm (3¾ x 2¾ in) on linen 32 over 2
 
-        thread       name         symbols   stitches  metres   put-ups
-        --------------------------------------------------------------
-        estuary 207  mud flat     m            2,412     8.1  1.0 of 2
-        estuary 343  sea glass    z /            120     0.2  0.1 of 1
-        estuary 102  salt white   z               60     0.1  0.1 of 1
-        estuary 325  night water  rope eye        13     0.3  0.1 of 1
+        thread       name         symbols   stitches  put-up metres   put-ups
+        ---------------------------------------------------------------------
+        estuary 207  mud flat     m            2,412            8.1  1.0 of 2
+        estuary 343  sea glass    z /            120            0.2  0.1 of 1
+        estuary 102  salt white   z               60            0.1  0.1 of 1
+        estuary 325  night water  rope eye        13            0.3  0.1 of 1
 
         2,532 crosses, 12 line stitches, 1 French knot; 4 colours, 3 skeins, 1 hank \
 and 1 card to buy.
@@ -104,6 +106,7 @@ and 1 card to buy.
         To buy where it differs:
           linen 40 over 2: 1 x estuary 207
 
+        Metres are of the whole put-up, with all its strands, not of one strand.
         Thread: rows there and back, needlefuls of 45 cm, tails of 5 cm,
         carried 1.2 cm on the back, slipped under stitches at most 6 cm,
         8 crosses behind bare fabric, 10 % in reserve.
@@ -189,12 +192,13 @@ def test_the_shopping_list(saltings):
 def test_csv_for_other_programs(saltings):
     assert as_csv({"": table(gather(saltings))}) == dedent(
         """\
-        what,range,code,name,colour,symbols,number,metres,put_up,put_up_metres,put_ups_used,put_ups_to_buy
-        thread,estuary,207,mud flat,#8a6a49,m,2412,8.068,skein,8,1.0086,2
-        thread,estuary,343,sea glass,#79aaa3,z /,120,0.248,hank,5,0.0495,1
-        thread,estuary,102,salt white,#f7f3ea,z,60,0.110,skein,8,0.0138,1
-        thread,estuary,325,night water,#1f3148,rope eye,13,0.267,card,20,0.0133,1
-        bead,,,amber glass,#f2b33d,lamp,3,,,,,
+        what,range,code,name,colour,symbols,number,strand_m,undivided_m,put_up,put_up_m,\
+put_up_strands,put_ups_used,put_ups_to_buy
+        thread,estuary,207,mud flat,#8a6a49,m,2412,48.411,8.068,skein,8,6,1.0086,2
+        thread,estuary,343,sea glass,#79aaa3,z /,120,0.991,0.248,hank,5,4,0.0495,1
+        thread,estuary,102,salt white,#f7f3ea,z,60,0.662,0.110,skein,8,6,0.0138,1
+        thread,estuary,325,night water,#1f3148,rope eye,13,0.267,0.267,card,20,1,0.0133,1
+        bead,,,amber glass,#f2b33d,lamp,3,,,,,,,
         """
     )
 
@@ -232,13 +236,15 @@ def test_no_text_is_a_formula_for_a_spreadsheet(tmp_path):
         "colour": "#aa3344",
         "symbols": "'=",
         "number": "3",
-        "metres": rows[0]["metres"],
+        "strand_m": rows[0]["strand_m"],
+        "undivided_m": rows[0]["undivided_m"],
         "put_up": "'=HYPERLINK(0)",
-        "put_up_metres": "8",
+        "put_up_m": "8",
+        "put_up_strands": "6",
         "put_ups_used": rows[0]["put_ups_used"],
         "put_ups_to_buy": "1",
     }
-    assert float(rows[0]["metres"]) > 0  # a number stays a number
+    assert float(rows[0]["undivided_m"]) > 0  # a number stays a number
     assert [rows[1]["name"], rows[2]["name"]] == ["'+1", "'-2+3"]
 
 
@@ -261,9 +267,13 @@ def test_json_tells_the_same(saltings):
     )
     assert [each["code"] for each in told["threads"]] == ["207", "343", "102", "325"]
     mud = told["threads"][0]
-    parts = (mud["front"], mud["back"], mud["carried"], mud["tails"], mud["left"])
-    assert 2 * sum(parts) / 1000 == pytest.approx(mud["strand_metres"])
-    assert mud["strand_metres"] / (8 * 6) == pytest.approx(mud["put_ups_used"], abs=1e-6)
+    parts = [
+        mud[f"needle_{each}_mm"] for each in ("front", "back", "carried", "tails", "left_over")
+    ]
+    assert 2 * sum(parts) / 1000 == pytest.approx(mud["strand_m"])
+    assert mud["undivided_m"] == pytest.approx(mud["strand_m"] / 6, abs=1e-6)
+    assert mud["key"] == [{"symbol": "m", "strand_m": mud["strand_m"]}]
+    assert mud["strand_m"] / (8 * 6) == pytest.approx(mud["put_ups_used"], abs=1e-6)
     assert mud["stitches"] == [
         {"kind": "full", "over": 2, "number": 2400},
         {"kind": "full", "over": 1, "number": 12},
@@ -274,7 +284,15 @@ def test_json_tells_the_same(saltings):
     assert [each["put_ups_to_buy"] for each in told["sizes"]] == [5, 4, 5]
     for size in told["sizes"]:
         assert sum(each["put_ups_to_buy"] for each in size["threads"]) == size["put_ups_to_buy"]
-    assert told["sizes"][0]["cut_width"] == pytest.approx(7.75 * 25.4)
+    assert told["sizes"][0]["cut_width_mm"] == pytest.approx(7.75 * 25.4)
+
+
+def test_every_unit_in_a_name_is_explained(saltings):
+    page = Path(__file__).parents[2] / "grammar" / "thread.md"
+    section = page.read_text("utf-8").split("## Which length a figure is")[1].split("\n## ")[0]
+    explained = set(re.findall(r"`(\w+_(?:m|mm|crosses))`", section))
+    told = set(re.findall(r"'(\w+_(?:m|mm|crosses))'", repr((as_data(gather(saltings)), HEADER))))
+    assert told - {"other_crosses"} == explained
 
 
 def test_the_account_of_a_build(saltings):

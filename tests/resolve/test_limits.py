@@ -185,6 +185,17 @@ def own_stitches(many: int, strokes: int, wide: int = 2) -> Files:
     return {"chart.linen": text.replace("key\n", f"{blocks}key\n", 1)}
 
 
+def pages(breaks: int) -> Files:
+    text = chart("|m.|\n" * 60, size="2 x 60")["chart.linen"].replace("linen 1", "linen 2", 1)
+    lines = "".join(f"  break before row {row}\n" for row in range(2, breaks + 2))
+    return {"chart.linen": f"{text}pages\n{lines}"}
+
+
+def address(lines: int) -> Files:
+    text = chart(book='  address "a"\n' * lines)["chart.linen"]
+    return {"chart.linen": text.replace("linen 1", "linen 2", 1)}
+
+
 def gaps(many: int) -> Files:
     lines = "".join(f"withdrawn rows 0,{at} to 2,{at + 1}\n" for at in range(many))
     text = chart(lines, size="2 x 300")["chart.linen"]
@@ -236,7 +247,7 @@ CASES: list[tuple[str, int, Callable[[int], Files], str]] = [
     ("chart, motif, row", 1, lambda n: chart("line rope 0,0 1,1\n", size=f"2000 x {-(-n // 2000)}"),
         "too-many-crosses"),
     ("height of letters", 0, letters, "absurd-number"),
-    ("key", 0, lambda n: keys(209, n - 209), "key-too-long"),
+    ("key", 0, lambda n: keys(214, n - 214), "key-too-long"),
     ("key", 1, keys, "too-many-symbols"),
     ("key", 2, stitches, "too-many-parts"),
     ("key", 3, blend, "blend-too-long"),
@@ -268,6 +279,8 @@ CASES: list[tuple[str, int, Callable[[int], Files], str]] = [
     ("`revision`", 0, lambda n: chart(after='revision "1" "a"\n' * n), "too-many-of-a-kind"),
     ("`expect`", 0, lambda n: chart(after="expect m 1\n" * n), "too-many-of-a-kind"),
     ("`needs`", 0, lambda n: chart(book='  needs "a"\n' * n), "too-many-of-a-kind"),
+    ("lines of `pages`", 0, pages, "too-many-of-a-kind"),
+    ("`address`", 0, address, "too-many-of-a-kind"),
     ("stitches of a chart's own", 0, lambda n: own_stitches(n, 1), "too-many-of-a-kind"),
     ("stitches of a chart's own", 1, lambda n: own_stitches(1, n), "too-many-of-a-kind"),
     ("stitches of a chart's own", 2, lambda n: own_stitches(1, 1, n), "absurd-number"),
@@ -296,8 +309,9 @@ def test_at_the_limit_and_beyond(
 
 
 def test_every_line_of_the_table_is_looked_at() -> None:
-    # Looked at with strange pictures, with many charts, with fabrics, and with differences.
+    # Looked at with strange pictures, with many charts, with fabrics, with pages, with differences.
     elsewhere = {
+        "pages of one's own size",
         "picture",
         "all pictures of a booklet",
         "a folder that is named",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from linenleaf.core.model import Axis, Break, Orientation, Paging
+from linenleaf.core.paging import Axis, Break, Orientation, Paging
 from linenleaf.resolve.read import read
 
 CHART = """linen 2

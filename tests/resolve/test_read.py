@@ -9,19 +9,11 @@ import pytest
 from linenleaf.compose.compose import compose
 from linenleaf.core.diagnostics import Diagnostics
 from linenleaf.core.findings import Level
+from linenleaf.core.ground import Method
+from linenleaf.core.items import Anchor, Cover, Knot, Lettering, Line, Mirror, Placement
 from linenleaf.core.key import Kind, Way
 from linenleaf.core.matter import NoteKind
-from linenleaf.core.model import (
-    Anchor,
-    Cover,
-    Design,
-    Knot,
-    Lettering,
-    Line,
-    Method,
-    Mirror,
-    Placement,
-)
+from linenleaf.core.model import Design
 from linenleaf.resolve.read import read
 
 from tests.sources import SMALL, WHOLE, folder_with

@@ -10,32 +10,27 @@ from pathlib import Path
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from linenleaf.core.diagnostics import render
-from linenleaf.core.key import Colourway, KeyEntry, Kind, Part, Strands, Thread, ThreadChange, Way
-from linenleaf.core.matter import Booklet, Expectation, Note, NoteKind, Revision
-from linenleaf.core.model import (
-    MM_PER_INCH,
+from linenleaf.core.ground import MM_PER_INCH, Fabric, Ground, Method, Working
+from linenleaf.core.items import (
     Alphabet,
     Anchor,
     Border,
-    Chart,
     Cover,
-    Design,
-    Fabric,
-    Ground,
     Item,
     Knot,
     Letter,
     Lettering,
     Line,
-    Method,
     Mirror,
     Motif,
     Placement,
     Point,
     Swap,
     Symmetry,
-    Working,
 )
+from linenleaf.core.key import Colourway, KeyEntry, Kind, Part, Strands, Thread, ThreadChange, Way
+from linenleaf.core.matter import Booklet, Expectation, Note, NoteKind, Revision
+from linenleaf.core.model import Chart, Design
 from linenleaf.core.source import Source
 from linenleaf.resolve.read import read
 from linenleaf.syntax.parse import parse
@@ -251,6 +246,11 @@ def designs(draw: st.DrawFn) -> Design:
         thanks=draw(TEXTS),
         original=tuple(draw(st.dictionaries(st.sampled_from(["place", "date"]), TEXTS)).items()),
         needs=tuple(draw(st.lists(TEXTS, max_size=2))),
+        about=draw(TEXTS),
+        level=draw(TEXTS),
+        address=tuple(draw(st.lists(TEXTS, max_size=2))),
+        errata=draw(TEXTS),
+        gutter=draw(st.sampled_from([0.0, 8.5])),
     )
     fabric = replace(draw(FABRICS), over=2)
     ground = Ground(
@@ -271,7 +271,7 @@ def designs(draw: st.DrawFn) -> Design:
     return Design(
         Source("", ""),
         Path(),
-        1,
+        2,
         booklet,
         ground,
         tuple(dict.fromkeys(each.thread for needle in used for each in needle)),

@@ -5,8 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from linenleaf.core.ground import Method
 from linenleaf.core.key import Thread, ThreadKind
-from linenleaf.core.model import Method
 from linenleaf.resolve.read import read
 
 from tests.sources import SMALL, folder_with

@@ -12,8 +12,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from linenleaf.compose.worked import WorkedChart, WorkedLine
+from linenleaf.core.ground import Fabric
 from linenleaf.core.key import KeyEntry, Kind
-from linenleaf.core.model import Fabric
 from linenleaf.count.count import count
 from linenleaf.count.thread import estimate
 from linenleaf.diff.stretches import Run, steps

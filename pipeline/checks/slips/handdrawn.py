@@ -10,9 +10,9 @@ from numpy.typing import NDArray
 
 from ...compose.turning import turned_key
 from ...compose.worked import WorkedChart
+from ...core.items import BARE, Motif
 from ...core.key import KeyEntry
 from ...core.matter import NoteKind
-from ...core.model import BARE, Motif
 from ...core.source import Span
 from ...stitches.turn import Turn
 

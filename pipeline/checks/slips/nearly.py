@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from ...compose.misplaced import place, squares
 from ...compose.worked import WorkedChart
 from ...core.diagnostics import Hint
-from ...core.model import BARE, Mirror, Motif
+from ...core.items import BARE, Mirror, Motif
 from ...stitches.turn import Turn
 from ..checking import Fault
 from ..symmetry import Pair, broken_pairs

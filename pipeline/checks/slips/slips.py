@@ -16,7 +16,7 @@ from ...compose.misplaced import place
 from ...compose.turning import written
 from ...compose.worked import Placed, WorkedChart
 from ...core.diagnostics import Hint
-from ...core.model import BARE, Mirror, Placement
+from ...core.items import BARE, Mirror, Placement
 from ...stitches.turn import Turn
 from ..checking import Check, Fault
 from ..symmetry import TURNS
