@@ -166,7 +166,10 @@ def seen_threads(reading: Reading, threads: Threads) -> tuple[Even, Palette, Cla
     named = np.ones(len(palette.lab))
     if threads.key is not None and threads.named is None:
         named = surely_named(first, even.lab, seen)
-    return even, palette, _closer(reading, even, palette, seen), named
+    # Threads that were found may be several taken for one, which a closer look would only confirm.
+    if threads.key is not None or threads.named is not None:
+        seen = _closer(reading, even, palette, seen)
+    return even, palette, seen, named
 
 
 def _closer(reading: Reading, even: Even, palette: Palette, seen: Classified) -> Classified:
