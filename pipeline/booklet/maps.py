@@ -27,6 +27,7 @@ MAP_HEAD = 3.3  # mm above the page map for each point of the text, without the 
 MAP_WORDS = 290.0  # ems; those words set in one line, in the language that needs most
 MAP_BELOW = 10.0  # ems; of what stands below the map in large print
 LEADING = 1.4  # ems from line to line
+BEFORE_MAP = 1 / 3  # of the page: so much of the part before the map may stand above it
 
 
 @dataclass(frozen=True)
@@ -100,12 +101,17 @@ def page_map(
 
 
 def height_for_map(form: Setting) -> float:
-    """Return the mm that the page map may be high, for what stands above and below it."""
+    """Return the mm that the page map may be high, for what stands above and below it.
+
+    It leaves room for the end of the part before it, which would else be a page left nearly bare;
+    not on small paper, where the numbers of the pages need all there is.
+    """
     em = form.points * MM_PER_POINT
     if form.large:
         return form.room[1] - MAP_BELOW * em  # on a page of its own, after its words
     lines = math.ceil(MAP_WORDS * em / form.room[0]) + 1
-    return form.room[1] - MAP_HEAD * form.points - lines * LEADING * em
+    free = form.room[1] - MAP_HEAD * form.points - lines * LEADING * em
+    return free if form.narrow else free - BEFORE_MAP * form.room[1] - 2 * LEADING * em
 
 
 def whole_picture(worked: WorkedChart, ink: Ink) -> bytes:

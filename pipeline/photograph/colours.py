@@ -24,6 +24,8 @@ _ROUNDS = 5
 _DRIFT = 6.0  # Lab by which a thread of the key may move from where it was first looked for
 _ENOUGH = 12  # cells from which a thread's colour is taken anew
 _OUTLYING = 30.0  # squared distance beyond which a cell is no example of its thread
+_OFF_KEY = 1.5  # Lab; no key is nearer to what is seen
+_UNLIKE = 0.3  # share of its way to the cloth by which a thread fades more or less than others
 _RARE = 0.5  # cells; how common a thread is taken to be that was not seen yet
 _HEAVY = 0.02  # share of cells that are like nothing known: dirt, holes, part stitches
 
@@ -86,20 +88,21 @@ def distances(lab: Floats, palette: Palette) -> Floats:
 def classify(lab: Floats, palette: Palette) -> Classified:
     """Return the likeliest thread of each cell (height, width)."""
     squared = distances(lab, palette)
+    return likeliest(-0.5 * squared + np.log(palette.share), squared)
+
+
+def likeliest(logs: Floats, squared: Floats) -> Classified:
+    """Return the likeliest thread of each cell by likelihoods in the logarithm (..., threads + 1).
+
+    squared: their distances from each thread.
+    """
     # Beyond some distance likelihood falls no more like a Gaussian: what is far from all is
     # not therefore surely the nearest.
-    logs = -0.5 * squared + np.log(palette.share)
     floor = np.log(_HEAVY) - 0.5 * _OUTLYING
-    order = np.argsort(-logs, axis=-1)[..., :2]
-    best = np.take_along_axis(logs, order[..., :1], -1)[..., 0]
-    total = logsumexp(
-        np.concatenate([logs, np.full((*logs.shape[:-1], 1), floor)], axis=-1), axis=-1
-    )
-    nearest = np.take_along_axis(squared, order[..., :1], -1)[..., 0]
-    second = order[..., 1] if logs.shape[-1] > 1 else order[..., 0]
-    return Classified(
-        order[..., 0].astype(np.int32), np.exp(best - total), nearest, second.astype(np.int32)
-    )
+    order = np.argsort(-logs, axis=-1)[..., :2].astype(np.int32)
+    first, second = order[..., 0], order[..., -1]
+    total = np.logaddexp(logsumexp(logs, axis=-1), floor)
+    return Classified(first, np.exp(picked(logs, first) - total), picked(squared, first), second)
 
 
 def settled(lab: Floats, palette: Palette, drift: float = _DRIFT) -> Palette:
@@ -141,9 +144,10 @@ def _usable(colours: Floats, precision: Floats) -> Palette:
     return Palette(colours, precision, np.full(len(colours), 1 / len(colours)))
 
 
-_FADINGS = np.arange(
-    1.1, 0.25, -0.05
-)  # shares of its difference from the cloth that a thread keeps
+# Shares of its difference from the cloth, in lightness and in colour, that a thread keeps: a lens
+# and a JPEG spread colours more than lightness, and light from lamps takes some of them.
+_FADINGS = np.arange(1.1, 0.25, -0.1)
+_MUTINGS = np.arange(1.0, 0.45, -0.1)  # of what it keeps in lightness
 _CUT = 50.0  # squared distance that counts for any cell farther off
 
 
@@ -153,12 +157,41 @@ def from_key(lab: Floats, cloth: Floats, key: Floats, precision: Floats) -> Pale
     cloth: Lab of the cloth as photographed. key: (n, 3) Lab of the cloth and each thread.
     """
     sample = lab.reshape(-1, 3)
-    sample = sample[:: max(1, len(sample) // 8000)]
+    sample = sample[:: max(1, len(sample) // 4000)]
     best: tuple[float, Palette] | None = None
     for kept in _FADINGS.tolist():
-        palette = _usable(cloth + kept * (key - key[0]), precision)
-        cost = float(np.minimum(distances(sample, palette).min(axis=-1), _CUT).mean())
-        if best is None or cost < best[0]:
-            best = cost, palette
+        for muted in _MUTINGS.tolist():
+            shares = kept * np.array((1.0, muted, muted))
+            palette = _usable(cloth + shares * (key - key[0]), precision)
+            cost = float(np.minimum(distances(sample, palette).min(axis=-1), _CUT).mean())
+            if best is None or cost < best[0]:
+                best = cost, palette
     assert best is not None
     return best[1]
+
+
+def surely_named(key: Palette, lab: Floats, seen: Classified) -> Floats:
+    """Return for each thread (n,) how sure it is that its cells are of it, and not of another.
+
+    key: where the threads of the key were looked for. The cells may be of a thread that was found
+    nowhere, faded a little more or less than the others, if it lies hardly farther off; how far is
+    far is told by how far all lie off from their key. Bare cloth is sure.
+    """
+    many = len(key.lab)
+    found = np.bincount(seen.cells.ravel(), minlength=many) >= _ENOUGH
+    found[0] = True
+    centres = key.lab.copy()
+    for thread in np.flatnonzero(found).tolist():
+        centres[thread] = np.median(lab[seen.cells == thread], axis=0)
+    way, off = key.lab - key.lab[0], (centres - key.lab[0])[:, None]
+    stiff = (_OFF_KEY / _UNLIKE) ** 2
+    kept = ((off * way).sum(axis=-1) + stiff) / (np.square(way).sum(axis=-1) + stiff)
+    squared = np.square(off - kept[..., None] * way).sum(axis=-1) + stiff * np.square(kept - 1)
+    own = np.diag(squared)
+    usual = max(_OFF_KEY**2, float(np.mean(own[found])))
+    others = np.exp(np.minimum((own[:, None] - squared) / (2 * usual), 0))
+    others[:, found] = 0
+    np.fill_diagonal(others, 1)
+    sure: Floats = 1 / others.sum(axis=1)
+    sure[0] = 1
+    return sure

@@ -15,11 +15,16 @@ from .colours import (
     Named,
     Palette,
     classify,
+    distances,
     from_key,
     from_named,
+    likeliest,
     settled,
     spread,
+    surely_named,
 )
+from .company import company
+from .evidence import FARTHEST, gather
 from .found import found_palette
 from .lattice import TORN
 from .light import Even, by_cells, by_cloth, lab
@@ -29,6 +34,7 @@ from .repeats import filled
 from .told import Limit, Told
 
 SURE = 0.95  # from this sureness a cell is a row of the draft and no doubt
+_NAMED = 0.75  # from this sureness a thread of the key is taken for what was seen
 _TORN_REACH = 2  # crosses around a rent
 # Squared distances of three degrees of freedom: 1 bare cell in 1,000 lies as far off by chance, and
 # 1 in 20, of which so many side by side are no chance.
@@ -56,6 +62,7 @@ class Doubt(StrEnum):
     SPOILT = "burnt out or black in the photograph"
     STRANGE = "its colour is near no thread"
     FAINT = "a little off the bare cloth: a faded cross, or a stain"
+    NAME = "another thread of the key, which was seen nowhere, may be meant"
     BETWEEN = "its colour lies between two threads"
     REPEAT = "worn here, and taken from its sound sister"
 
@@ -100,15 +107,15 @@ def draft(reading: Reading, threads: Threads) -> tuple[Draft | None, tuple[Told,
     stops = tuple(each for each in reading.told if each.limit in _NO_DRAFT)
     if stops:
         return None, reading.told
-    even, palette, seen = seen_threads(reading, threads)
+    even, palette, seen, named = seen_threads(reading, threads)
     sureness = seen.probability * reading.lattice.trust
-    doubts = doubt_map(reading, seen, sureness)
+    doubts = doubt_map(reading, seen, sureness, named[seen.cells])
     cells, repeats = _from_sisters(seen.cells, doubts)
     colours = np.array(
         [_usual(even.colours[seen.cells == thread]) for thread in range(len(palette.lab))]
     )
     counts = np.bincount(cells.ravel(), minlength=len(colours))
-    made = Draft(cells, sureness, colours, counts, (*repeats, *areas(doubts)))
+    made = Draft(cells, sureness * named[seen.cells], colours, counts, (*repeats, *areas(doubts)))
     return made, reading.told
 
 
@@ -118,10 +125,10 @@ def _from_sisters(
     """Return the cells, worn ones as their sound sisters have them, and the areas of those.
 
     They are taken out of the other doubts. Where crosses were lost nothing is filled: it may be
-    another place.
+    another place. Nor where only the name of a thread is doubtful: no sister knows it.
     """
     doubtful = np.logical_or.reduce(list(doubts.values()))
-    worn = doubtful & ~doubts[Doubt.LATTICE]
+    worn = doubtful & ~doubts[Doubt.LATTICE] & ~doubts[Doubt.NAME]
     made = cells.copy()
     areas_ = []
     for told in filled(cells, ~doubtful, worn):
@@ -141,20 +148,48 @@ def _usual(colours: Floats) -> Floats:
     return usual
 
 
-def seen_threads(reading: Reading, threads: Threads) -> tuple[Even, Palette, Classified]:
-    """Return colours in even light, the threads as they look, and which each cell is.
+def seen_threads(reading: Reading, threads: Threads) -> tuple[Even, Palette, Classified, Floats]:
+    """Return colours in even light, the threads as they look, which each cell is, and more.
 
     First by the light that bare cloth tells; then anew, by the light that all cells tell which the
-    first look was sure of.
+    first look was sure of; then by what threads and cloth look like beside each other, and where
+    they stand. The last is how sure the names of threads are (threads + 1,).
     """
     even, bare = by_cloth(reading.colours)
-    palette = _first_palette(even, bare, threads)
+    palette = settled(even.lab, _first_palette(even, bare, threads))
     seen = classify(even.lab, palette)
     even = by_cells(reading.colours, seen.cells, seen.probability > SURE)
     bare = (seen.cells == 0) & (seen.probability > SURE)
-    palette = _first_palette(even, bare, threads) if threads.named else palette
-    palette = settled(even.lab, palette)
-    return even, palette, classify(even.lab, palette)
+    first = _first_palette(even, bare, threads)
+    palette = settled(even.lab, settled(even.lab, first) if threads.named else palette)
+    seen = classify(even.lab, palette)
+    named = np.ones(len(palette.lab))
+    if threads.key is not None and threads.named is None:
+        named = surely_named(first, even.lab, seen)
+    # Threads that were found may be several taken for one, which a closer look would only confirm.
+    if threads.key is not None or threads.named is not None:
+        seen = _closer(reading, even, palette, seen)
+    return even, palette, seen, named
+
+
+def _closer(reading: Reading, even: Even, palette: Palette, seen: Classified) -> Classified:
+    """Return which thread each cell is, looked at as if what was surely seen were a chart.
+
+    Cells of a thread that is hardly anywhere sure stay as they are.
+    """
+    sure = (seen.probability > SURE) & ~reading.spoilt
+    evidence = gather(reading, seen.cells, sure)
+    many = evidence.cost.shape[-1]
+    logs = -0.5 * evidence.cost + np.log(evidence.palette.share)
+    logs += company(seen.cells, sure, many)
+    closer = likeliest(logs, distances(even.lab, palette)[..., :many])
+    known = np.any(evidence.cost < FARTHEST, axis=(0, 1))[seen.cells]
+    return Classified(
+        np.where(known, closer.cells, seen.cells),
+        np.where(known, closer.probability, seen.probability),
+        np.where(known, closer.distance, seen.distance),
+        np.where(known, closer.second, seen.second),
+    )
 
 
 def _first_palette(even: Even, bare: NDArray[np.bool_], threads: Threads) -> Palette:
@@ -167,16 +202,21 @@ def _first_palette(even: Even, bare: NDArray[np.bool_], threads: Threads) -> Pal
         if 0 not in threads.named:
             palette.lab[0] = cloth
     elif threads.key is not None:
-        palette = from_key(lab_even, cloth, lab(threads.key), precision)
+        # Light multiplies: in warm light all threads are as much warmer as the cloth is.
+        light = np.median(even.colours[bare], axis=0) / np.maximum(threads.key[0], 1)
+        palette = from_key(lab_even, cloth, lab(threads.key * light), precision)
     else:
         palette = found_palette(lab_even, cloth, precision)
-    return settled(lab_even, palette)
+    return palette
 
 
 def doubt_map(
-    reading: Reading, seen: Classified, sureness: Floats
+    reading: Reading, seen: Classified, sureness: Floats, named: Floats
 ) -> dict[Doubt, NDArray[np.bool_]]:
-    """Return for each reason which cells are doubtful; no cell for two."""
+    """Return for each reason which cells are doubtful; no cell for two.
+
+    named: (height, width) how sure the names of their threads are.
+    """
     rent = binary_dilation(reading.lattice.tear > TORN, iterations=_TORN_REACH)
     bare = seen.cells == 0
     off = bare & (seen.distance > _FAINT_TOGETHER)
@@ -188,6 +228,7 @@ def doubt_map(
         Doubt.SPOILT: reading.spoilt,
         Doubt.STRANGE: strange,
         Doubt.FAINT: faint,
+        Doubt.NAME: named < _NAMED,
         Doubt.BETWEEN: sureness < SURE,
     }
     taken = np.zeros(rent.shape, dtype=bool)

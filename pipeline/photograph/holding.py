@@ -13,11 +13,12 @@ from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import binary_dilation, label
+from scipy.ndimage import binary_dilation, label, uniform_filter
 
 from .bands import STEPS, BandOff, bands_off, moved
 from .blocks import BlockOff, blocks_off
-from .colours import Cells, Classified
+from .colours import Cells, Classified, picked
+from .company import company
 from .differences import Difference, DifferenceKind, Expected, Held, places
 from .evidence import Evidence, gather
 from .figures import FigureOff, figures_off
@@ -27,8 +28,10 @@ from .reading import Reading
 from .repair import repaired
 from .told import Told
 
-_LEAST = 6.0  # squared distance by which another thread has to be nearer to be told
+_LEAST = 3.0  # squared distance by which another thread has to be likelier to be told
 _ONE_IN = 300.0  # cells, one that a chart has wrong: so much more has to speak against it
+_AROUND = 5  # crosses a side of the place in which it is asked how well all threads fit
+_POORLY = 1.6  # times the usual distance from the nearest thread there; more is poor
 _NEIGHBOURS = 1  # crosses between cells of one group
 _EXPLAINED = 0.75  # of a group's cells that one step has to explain
 
@@ -59,7 +62,7 @@ def hold(reading: Reading, expected: Expected) -> tuple[Held | None, tuple[Told,
     left = there.copy()
     left[tuple(explained.T[::-1])] = seen.cells[tuple(explained.T[::-1])]
     sureness = seen.probability * lattice.trust
-    singles = _singles(evidence, left, compared, seen, sureness)
+    singles = _singles(evidence, left, compared, seen, sureness, _fit(seen, compared))
     others = sorted([*figures, *singles], key=lambda each: -each.evidence)
     whole = [
         *(_off(DifferenceKind.BAND, _rows_or_columns(each), each, cells, plain) for each in bands),
@@ -134,20 +137,24 @@ def _singles(
     plain: NDArray[np.bool_],
     seen: Classified,
     sureness: Floats,
+    fit: Floats,
 ) -> list[Difference]:
     """Return single cells that are another thread, joined where one step explains several."""
-    # Rare threads are a little less likely; but no cross is left out only because it is rare.
-    rare = np.log(evidence.palette.share)
-    others = evidence.cost - rare
+    # Rare threads, and those without others of them beside it, are a little less likely; but no
+    # cross is left out only because it is rare, or alone.
+    before = np.log(evidence.palette.share)
+    before = before + company(cells, plain, len(before))
+    others = evidence.cost - before
     np.put_along_axis(others, cells[..., None].astype(np.intp), np.inf, axis=-1)
     best = others.argmin(axis=-1).astype(np.int32)
-    own = evidence.of(cells) - rare[cells]
+    own = evidence.of(cells) - picked(before, cells)
     gain = np.where(plain, own - others.min(axis=-1), 0.0)
     seen = replace(seen, cells=np.where(gain > 0, best, cells))
     alike = np.zeros((others.shape[-1],) * 2, dtype=bool)
     for one, other in evidence.alike:
         alike[one, other] = alike[other, one] = True
     off = (gain > _LEAST) & ~alike[cells, seen.cells]
+    gain, sureness = gain * fit, sureness * fit
     # A figure that lies off differs at both its ends: near by is near enough.
     joined, _ = label(binary_dilation(off, np.ones((3, 3)), iterations=_NEIGHBOURS))
     told = []
@@ -162,6 +169,18 @@ def _singles(
             for row, column in zip(rows.tolist(), columns.tolist(), strict=True)
         )
     return told
+
+
+def _fit(seen: Classified, plain: NDArray[np.bool_]) -> Floats:
+    """Return (height, width), at most 1, how well the threads fit what lies around each cell.
+
+    Where even the nearest fit poorly, as a little off the crosses, colours spread so much more that
+    they say so much less. The cell itself has no say.
+    """
+    usual = max(float(np.median(seen.distance[plain])), 0.1) if plain.any() else 1.0
+    distance = np.where(plain, seen.distance, usual)
+    around = uniform_filter(distance, _AROUND) * _AROUND**2 - distance
+    return np.asarray(np.minimum(1, _POORLY * usual * (_AROUND**2 - 1) / np.maximum(around, 1e-9)))
 
 
 def _common_step(

@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from linenleaf.photograph.bands import bands_off, moved
-from linenleaf.photograph.colours import Palette, classify, from_key
+from linenleaf.photograph.colours import Palette, classify, from_key, surely_named
+from linenleaf.photograph.company import company
 from linenleaf.photograph.evidence import FARTHEST, Evidence
 from linenleaf.photograph.found import JOINED, found_palette
 from linenleaf.photograph.light import Even, by_cells, by_cloth
@@ -109,12 +110,38 @@ def test_threads_are_found_apart_and_not_in_pieces():
     assert between[~np.eye(4, dtype=bool)].min() >= JOINED
 
 
-def test_a_faded_key_is_found_again():
-    key = LABS[0] + (LABS - LABS[0]) / 0.6
+@pytest.mark.parametrize("muted", [1.0, 0.75])
+def test_a_faded_key_is_found_again(muted):
+    """Also where colours lost more than lightness did."""
+    key = LABS[0] + (LABS - LABS[0]) / (0.6, 0.6 * muted, 0.6 * muted)
     palette = from_key(colours(), LABS[0], key, np.eye(3) / 1.5)
     assert np.abs(palette.lab - LABS).max() < 3
     seen = classify(colours(), palette)
     assert (seen.cells == CELLS).mean() > 0.999
+
+
+def test_a_name_is_doubted_where_an_unseen_thread_may_bear_it():
+    """One that would look like what was seen had it faded more; not one far from all."""
+    more, far = LABS[0] + (LABS[2] - LABS[0]) * 1.1, (30, 0, 60.0)
+    key = Palette(np.array([*LABS, more, far]), np.eye(3) / 1.5, np.full(6, 1 / 6))
+    seen = classify(colours(), Palette(LABS, np.eye(3) / 1.5, np.full(4, 0.25)))
+    sure = surely_named(key, colours(), seen)
+    assert sure[2] < 0.75
+    assert sure[[0, 1, 3]].min() > 0.95
+
+
+def test_company_tells_what_a_cell_most_likely_is():
+    """Amid a thread that thread is likelier than one near by; unknown cells have no say."""
+    cells = np.zeros((30, 40), np.int32)
+    cells[5:15, 5:15], cells[5:15, 15:25] = 1, 2
+    cells[10, 20] = 1
+    known = np.ones(cells.shape, bool)
+    said = company(cells, known, 3)
+    assert said[10, 20, 2] > said[10, 20, 1] + 2
+    assert said.max() <= 0
+    known[20:], other = False, cells.copy()
+    other[22:] = RNG.integers(0, 3, (8, 40))
+    assert (company(other, known, 3)[:20] == company(cells, known, 3)[:20]).all()
 
 
 def test_light_is_taken_off_by_cloth_and_by_cells():
