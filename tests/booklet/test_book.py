@@ -258,7 +258,10 @@ def test_the_figures_agree_with_what_is_counted(chart, words):
         if each.entry.is_cell:
             assert f" {each.number:,}\n" in key
     uses = estimate(chart, chart.design.ground.fabric)
-    materials = next(each for each in words if each.startswith("Materials"))
+    # They begin below the story, where there is room, and may go on overleaf.
+    begins = next(at for at, each in enumerate(words) if "\nMaterials\n" in f"\n{each}")
+    ends = next(at for at, each in enumerate(words) if each.startswith("Key"))
+    materials = "\n".join(words[begins:ends]).partition("Materials\n")[2]
     for use in uses:
         line = next(each for each in materials.splitlines() if use.thread.name in each)
         assert line.split()[-2:] == [f"{use.skeins:.1f}", str(use.buy)]
