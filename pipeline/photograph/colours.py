@@ -20,6 +20,7 @@ Cells = NDArray[np.int32]
 Named = Mapping[int, tuple[tuple[int, int], ...]]  # thread -> column and row of cells of it
 
 _LEAST_SPREAD = 0.7  # Lab; no photograph is finer
+_ROUGH = 2.0  # Lab; the spread that is first taken for that of a photograph
 _ROUNDS = 5
 _DRIFT = 6.0  # Lab by which a thread of the key may move from where it was first looked for
 _ENOUGH = 12  # cells from which a thread's colour is taken anew
@@ -56,9 +57,14 @@ class Classified:
 
 
 def spread(lab: Floats) -> Floats:
-    """Return the inverse of the covariance of bare cells (n, 3), outliers left out."""
+    """Return the inverse of the covariance of bare cells (n, 3), outliers left out.
+
+    Without any cell it is that of a rough photograph.
+    """
+    if not len(lab):
+        return np.eye(3) / _ROUGH**2
     off = lab - np.median(lab, axis=0)
-    covariance = np.asarray(np.eye(3) * 4.0, dtype=np.float64)
+    covariance = np.asarray(np.eye(3) * _ROUGH**2, dtype=np.float64)
     for _ in range(4):
         squared = np.einsum("ni,ij,nj->n", off, np.linalg.inv(covariance), off)
         # The inner nine in ten, by a chi-square of three degrees; widened for what is cut off.

@@ -159,7 +159,9 @@ def seen_threads(reading: Reading, threads: Threads) -> tuple[Even, Palette, Cla
     palette = settled(even.lab, _first_palette(even, bare, threads))
     seen = classify(even.lab, palette)
     even = by_cells(reading.colours, seen.cells, seen.probability > SURE)
-    bare = (seen.cells == 0) & (seen.probability > SURE)
+    surely = (seen.cells == 0) & (seen.probability > SURE)
+    # None is where bare cloth was named as a thread, or a thread as bare cloth.
+    bare = surely if surely.any() else bare
     first = _first_palette(even, bare, threads)
     palette = settled(even.lab, settled(even.lab, first) if threads.named else palette)
     seen = classify(even.lab, palette)

@@ -96,6 +96,14 @@ def test_it_is_the_piece_as_tidy_source_that_holds_its_photograph(folder, band):
     assert "more differ" not in held.output
 
 
+def test_bare_cloth_named_as_a_thread_makes_doubts_and_no_fault(folder, band):
+    bare = [[int(at) for at in each[::-1]] for each in np.argwhere(band.piece.cells == 0)[[0, -1]]]
+    words = [f"--means={x},{y}={thread}" for (x, y), thread in zip(bare, ".1", strict=True)]
+    ran = run("--corners", corners(band), "--size", "48x30", *words)
+    assert (ran.exit_code, ran.exception) == (0, None), ran.output
+    assert (folder / "band.linen").read_text("utf-8").count("\ninferred ") > 3
+
+
 def test_a_size_is_proposed_with_what_speaks_for_it_and_threads_are_found(folder, band):
     ran = run("--corners", corners(band))
     assert ran.exit_code == 0, ran.output
