@@ -1,5 +1,6 @@
 """The markup of a booklet is HTML and XML at once, so that the quick reader may read it."""
 
+from functools import cache
 from pathlib import Path
 from xml.etree.ElementTree import Element, fromstring
 
@@ -7,6 +8,7 @@ import pytest
 import tinyhtml5
 from linenleaf.booklet.book import bind
 from linenleaf.chart.options import Options, Paper
+from linenleaf.compose.worked import WorkedChart
 from linenleaf.flow import follow
 from linenleaf.pdf.renderer import Sheet, press
 
@@ -18,6 +20,13 @@ class Taken(Exception):
     """The sheet has been made."""
 
 
+@cache
+def worked_demo(name: str) -> WorkedChart:
+    worked = follow(EXAMPLES / name / f"{name}.linen").worked
+    assert worked is not None
+    return worked
+
+
 def markup(name: str, options: Options) -> str:
     """The markup of a demo's booklet."""
     taken: list[Sheet] = []
@@ -26,10 +35,8 @@ def markup(name: str, options: Options) -> str:
         taken.append(sheet)
         raise Taken
 
-    worked = follow(EXAMPLES / name / f"{name}.linen").worked
-    assert worked is not None
     with pytest.raises(Taken):
-        bind(worked, options, press=take)
+        bind(worked_demo(name), options, press=take)
     return taken[0].html
 
 
