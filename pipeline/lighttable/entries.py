@@ -87,7 +87,8 @@ def drafted(
             "There are crosses in this part already; a draft is only for bare cloth. What differs "
             "from the photograph can be looked through one by one."
         )
-    indices = [0, *_first_of_threads(worked)]
+    key = worked.design.key
+    indices = [0, *(key.index(each) + 1 for each in part.threads if is_lone_cross(each))]
     if len(indices) == 1:
         raise Refused("The key has no crosses yet: write the threads of the piece into it.")
     made, told = draft(answer.reading, _threads(worked, part, indices, known))
@@ -101,15 +102,6 @@ def drafted(
     where = whereabouts(shows)
     doubts = inferred(made.doubts, answer.reading.size)
     return _tidied(text, *(each.line(where) for each in doubts)), grid
-
-
-def _first_of_threads(worked: WorkedChart) -> list[int]:
-    """Return the key lines of whole crosses, of each thread the first."""
-    first: dict[object, int] = {}
-    for index in list(crosses_of(worked).values())[1:]:
-        needle = worked.design.key[index - 1].parts[0].needle
-        first.setdefault(tuple(each.thread for each in needle), index)
-    return list(first.values())
 
 
 def _threads(
