@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 
 import pytest
-from linenleaf.booklet.textwidth import BREAK, LONGEST_WORD, with_breaks
+from linenleaf.booklet.textwidth import BREAK, LONGEST_WORD, with_blanks_apart, with_breaks
+from pdfplumber.utils import extract_words
+from weasyprint import HTML
+
+from tests.pages import pages_of
 
 
 @pytest.mark.parametrize(
@@ -44,3 +49,33 @@ def test_a_letter_keeps_its_accents() -> None:
     made = with_breaks("e\u0323\u0301" * 100)
     assert BREAK in made
     assert not re.search(f"{BREAK}[\u0301\u0323]", made)
+
+
+CAPTION = "Columns 60 to 110, rows 3 to 9, on chart <b>3</b>, page <em>12</em>."
+
+
+@pytest.mark.parametrize("points", [7.6, 8.5, 10.5, 14])
+def test_no_line_before_a_link_is_parted_where_more_words_have_room(points: float) -> None:
+    """Each line is as full as it can be, read by pdfplumber from PDFium's letters."""
+    widths = range(60, 330, 3)
+    style = f"@page {{ size: 350pt 9000pt; margin: 0 }} body {{ margin: 0; font-size: {points}pt }}"
+    words = with_blanks_apart(
+        "".join(f'<p style="width: {w}pt; margin: 0">{CAPTION}' for w in widths)
+    )
+    (page,) = pages_of(HTML(string=f"<style>{style}</style>{words}").write_pdf())
+    read = extract_words(page.chars, x_tolerance=1)
+    assert len(read) == len(widths) * len(CAPTION.split())
+    each = len(read) // len(widths)
+    space = read[1 - each]["x0"] - read[-each]["x1"]  # of the widest
+    for at, width in enumerate(widths):
+        line = read[at * each : (at + 1) * each]
+        for last, first in itertools.pairwise(line):
+            if first["top"] > last["top"] + 1:
+                room = width - last["x1"] - space
+                assert first["x1"] - first["x0"] > room - 0.5, (width, last["text"])
+
+
+def test_blanks_before_emphasis_stay_blanks() -> None:
+    assert with_blanks_apart("<p>a <em>b</em> <a>c</a></p> <p>d</p>") == (
+        "<p>a<span> </span><em>b</em> <a>c</a></p> <p>d</p>"
+    )
