@@ -22,7 +22,7 @@ from .linebyline import line_by_line
 from .maps import PageMap
 from .places import Places
 from .supplies import SizeRow, Supply
-from .textwidth import cell_width, heading_width, with_blanks_apart, with_breaks
+from .textwidth import cell_width, heading_width, with_breaks, with_full_lines
 
 Fill = Callable[..., str]
 
@@ -94,7 +94,7 @@ class Book:
 def html(filled: Fill, book: Book, svgs: Iterable[str]) -> str:
     """Return the markup of the whole booklet. svgs: of all pages of charts, for their words."""
     phrases = needed(map(fromstring, svgs))
-    markup = with_blanks_apart(filled("booklet.html.j2", book=book, phrases=phrases))
+    markup = with_full_lines(filled("booklet.html.j2", book=book, phrases=phrases))
     markup = with_breaks(markup)
     return line_by_line(markup) if book.setting.large else markup
 

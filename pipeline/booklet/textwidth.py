@@ -26,9 +26,7 @@ _BREAKS = re.compile("[ \N{SOFT HYPHEN}]")
 LONGEST_WORD = 40  # characters; "Rindfleischetikettierungsüberwachung" has 36
 BREAK = "\u200b"
 _TAG_OR_TEXT = re.compile(r"<[^>]*>|[^<]+")
-# Of a text that a line is parted in, its last blank is measured in one place and not in another.
-_BEFORE_INLINE = re.compile(r"(?<=[^\s>]) (?=<(?:a|b|code|em|i|s|span|strong)\b)")
-_BY_ITSELF = "<span> </span>"
+_BEFORE_INLINE = re.compile(r"(?<=[^\s>] )(?=<(?:a|b|code|em|i|s|span|strong)\b)")
 _INLINE_TAG = re.compile(r"</?(?:a|b|code|em|i|s|small|span|strong|sub|sup)\b")  # a word goes on
 # Between signs from U+2E80 on (Chinese, Japanese, Korean) a line may break anyway.
 _UNBROKEN = re.compile(r"[^\s\u2e80-\U0010ffff]+")
@@ -89,13 +87,13 @@ def _widest(texts: Iterable[str], size: float) -> float:
     return max((text_width(each, size) for each in texts), default=0.0) / MM_PER_POINT * BOLDER
 
 
-def with_blanks_apart(html: str) -> str:
-    """Return markup in which blanks before links and emphasis are elements of their own.
+def with_full_lines(html: str) -> str:
+    """Return markup with a break opportunity after each blank before a link or emphasis.
 
     Where such an element is too wide for what is left of a line, the renderer (WeasyPrint 70) parts
     the words before it, and where these end in a blank it may do so after the first of them.
     """
-    return _BEFORE_INLINE.sub(_BY_ITSELF, html)
+    return _BEFORE_INLINE.sub(BREAK, html)
 
 
 def with_breaks(html: str) -> str:
