@@ -286,7 +286,7 @@ def test_notes_keep_their_numbers_and_are_told_by_kind():
 
 
 @given(
-    st.integers(1, 90),
+    st.integers(1, 300),
     st.integers(1, 90),
     st.tuples(st.floats(0, 1), st.floats(0, 1), st.floats(0, 1), st.floats(0, 1)),
 )
@@ -299,9 +299,10 @@ def test_the_picture_of_a_place_shows_it_and_stays_on_the_chart(width, height, s
     (shot,) = place.shots
     assert 0 <= shot.x0 < shot.x1 <= width
     assert 0 <= shot.y0 < shot.y1 <= height
-    middle_x, middle_y = (x0 + x1) / 2, (y0 + y1) / 2
-    assert shot.x0 <= middle_x <= shot.x1
-    assert shot.y0 <= middle_y <= shot.y1
+    assert shot.x0 <= x0 <= x1 <= shot.x1
+    assert shot.y0 <= y0 <= y1 <= shot.y1
+    assert shot.width <= 170.0
+    assert place.beside or shot.width > 64
     assert place.pages
 
 
