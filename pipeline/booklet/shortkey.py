@@ -6,7 +6,8 @@ for theirs go on below. Lengths are those of `layout`.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+import re
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from ..compose.worked import WorkedChart
@@ -19,6 +20,7 @@ TYPE = 7.5  # points; size of its words
 SYMBOL, DRAWN = 5.0, 7.6  # room for a symbol and the blank after it; the same where lines are used
 APART = 3.5  # at the least, from one entry to the next
 SMALL, WIDEST = 3.7, 6.4  # height and most width of a drawing
+_PHRASE = re.compile(r"(?<=,) | (?=\+ )")  # between a thread and its stitch, before one more thread
 WRAPPED = (float("inf"), 62.0, 46.0, 34.0)  # widths tried for the words of an entry
 
 
@@ -47,23 +49,42 @@ class ShortKey:
     width: float
     height: float
 
+    @property
+    def wrapped(self) -> int:
+        """How many lines go on below others."""
+        return sum(len(each.words) - 1 for each in self.shown)
+
 
 def short_key(worked: WorkedChart, labels: Labels, width: float) -> ShortKey:
-    """Return a short key with these words, as low as can be in so wide a room."""
+    """Return a short key with these words, as low as can be in so wide a room.
+
+    Of those as low, one that names each stitch is taken, then one that wraps the fewest words.
+    """
     wordings = [(labels.words, "")]
     if labels.usual:
         wordings.append(({**labels.words, **labels.brief}, labels.usual))
-    tried = (_set(worked, *said, width, most) for said in wordings for most in WRAPPED)
-    return min(tried, key=lambda each: each.height)
+    tried = (
+        _set(worked, *said, width, most, wrap)
+        for said in wordings
+        for most in WRAPPED
+        for wrap in (_by_phrase, _filled_up)
+    )
+    return min(tried, key=lambda each: (each.height, each.usual, each.wrapped))
 
 
 def _set(
-    worked: WorkedChart, labels: Mapping[int, str], usual: str, width: float, most: float
+    worked: WorkedChart,
+    labels: Mapping[int, str],
+    usual: str,
+    width: float,
+    most: float,
+    wrap: Callable[[Sequence[str], float], tuple[str, ...]],
 ) -> ShortKey:
     """Set a short key; most: the width that words may take before they go on below."""
     rooms = {index: DRAWN if worked.entry(index).is_wide else SYMBOL for index in labels}
     lines = {
-        index: _wrapped(words, min(most, width - rooms[index])) for index, words in labels.items()
+        index: wrap(words.split(" "), min(most, width - rooms[index]))
+        for index, words in labels.items()
     }
     wide = {index: max(text_width(line, TYPE) for line in lines[index]) for index in labels}
     columns, widths = _columns(lines, rooms, wide, width)
@@ -110,15 +131,25 @@ def _filled(lines: Mapping[int, Sequence[str]], deep: int) -> Iterator[list[int]
         yield column
 
 
-def _wrapped(words: str, width: float) -> tuple[str, ...]:
-    """Return words in lines of so many mm; a word that is longer has a line of its own."""
+def _by_phrase(words: Sequence[str], width: float) -> tuple[str, ...]:
+    """Return words in lines of so many mm; a thread and a stitch are parted if they have to be."""
+    phrases = [
+        part
+        for phrase in _PHRASE.split(" ".join(words))
+        for part in ([phrase] if text_width(phrase, TYPE) <= width else phrase.split(" "))
+    ]
+    return _filled_up(phrases, width)
+
+
+def _filled_up(parts: Sequence[str], width: float) -> tuple[str, ...]:
+    """Return parts of a text in lines of so many mm; a longer one has a line of its own."""
     lines: list[str] = []
-    for word in words.split(" "):
-        longer = f"{lines[-1]} {word}" if lines else word
+    for part in parts:
+        longer = f"{lines[-1]} {part}" if lines else part
         if lines and text_width(longer, TYPE) <= width:
             lines[-1] = longer
         else:
-            lines.append(word)
+            lines.append(part)
     return tuple(lines)
 
 

@@ -225,6 +225,19 @@ def test_a_short_key_names_code_name_and_any_stitch_but_the_usual_one():
     assert (few.usual, said(few)) == ("", ["417 madder, full cross", two_parts])
 
 
+def test_a_short_key_parts_no_stitch_that_has_a_line_of_its_own():
+    threads = [part(Thread("r", str(at), f"thread {at}", "#446688")) for at in range(9)]
+    chart = worked("abcdefghi", key=tuple(map(cell, "abcdefghi", threads)))
+    stitches = ["three-quarter stitch", "full cross"]
+    words = {at: f"{at} thread {at}, {stitches[at % 2]}" for at in range(1, 10)}
+    for width in range(60, 180, 5):
+        short = short_key(chart, Labels(words), width)
+        lines = [line for each in short.shown for line, _, _ in each.words]
+        assert sum(line.endswith(tuple(stitches)) for line in lines) == 9
+        assert all(line.endswith((*stitches, ",")) for line in lines)
+        assert short.width <= width
+
+
 def test_widths_agree_with_another_reader_of_the_face():
     """Pillow (FreeType) sets the same words; kerning may take off a little."""
     face = ImageFont.truetype(font_source_sans_pro.SourceSansPro, 1000)
