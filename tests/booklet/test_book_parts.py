@@ -229,7 +229,7 @@ def test_a_short_key_parts_no_stitch_that_has_a_line_of_its_own():
     threads = [part(Thread("r", str(at), f"thread {at}", "#446688")) for at in range(9)]
     chart = worked("abcdefghi", key=tuple(map(cell, "abcdefghi", threads)))
     stitches = ["three-quarter stitch", "full cross"]
-    words = {at: f"{at} thread {at}, {stitches[at % 2]}" for at in range(1, 10)}
+    words = {at: f"14{at} barge sail, {stitches[at % 2]}" for at in range(1, 10)}
     for width in range(60, 180, 5):
         short = short_key(chart, Labels(words), width)
         lines = [line for each in short.shown for line, _, _ in each.words]
