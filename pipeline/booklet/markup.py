@@ -10,8 +10,10 @@ from linenleaf.templates import text
 
 from ..chart.options import Ink, Options
 from ..core.matter import Booklet
+from ..i18n.wording import wording
 from ..pdf.typecase import needed
 from ..pdf.variants import MARKS, in_one_ink
+from ..resolve.markdown import plain
 from .colourways import ColourwayView
 from .frontmatter import BackCover, CaptionedPicture, CoverPicture, Edition, Section
 from .howto import HowTo
@@ -68,6 +70,10 @@ class Book:
     editions: tuple[Edition, ...]
     sets: tuple[LeafSet, ...]
     whole: bool
+
+    def typeset(self, text: str) -> str:
+        """Return a text of the designer's with the quotation marks of its language."""
+        return plain(text, wording(self.booklet.language).quotes)
 
     @property
     def contents(self) -> bool:

@@ -79,3 +79,14 @@ def test_only_blanks_before_links_and_emphasis_are_marked() -> None:
     assert with_full_lines("<p>a <em>b</em> <a>c</a></p> <p>d</p>") == (
         f"<p>a {BREAK}<em>b</em> <a>c</a></p> <p>d</p>"
     )
+
+
+def test_a_count_is_not_parted_at_its_hyphen() -> None:
+    """Read by PDFium: the mark that keeps it together leaves no trace in the words."""
+    words = with_full_lines('<p class="a-3-b">of a 32-count linen, 1-30</p>')
+    assert words == '<p class="a-3-b">of a 32-\u2060count linen, 1-30</p>'
+    style = (
+        "<style>@page { size: 60pt 300pt; margin: 0 } body { margin: 0; font-size: 12pt }</style>"
+    )
+    (page,) = pages_of(HTML(string=style + words).write_pdf())
+    assert page.extract_text().splitlines() == ["of a", "32-count", "linen,", "1-30"]
