@@ -46,7 +46,7 @@ from ..core.suggest import any_of
 from .ink import main_part, needle_colour, symbol_box
 from .shapes import PLAINEST, Measures, follower, measures, shape_names
 
-__all__ = ["check_wishes", "choose", "shape_names"]
+__all__ = ["check_wishes", "choose", "of_key", "shape_names"]
 
 APART, LIKE = 0.5, 0.03  # difference asked of any two symbols; what one that has less costs besides
 # From this lightness (L* of CIE 15:2004) on, the least and the most ink of a symbol.
@@ -60,37 +60,39 @@ Floats = NDArray[np.float64]
 
 
 def choose(worked: WorkedChart) -> dict[int, str]:
-    """Return the shape of each cell key line in use, by its index in the key, from 1.
+    """Return the shape of each cell key line in use, by its index in the key, from 1."""
+    chosen = of_key(worked.design)
+    used = set(worked.used)
+    return {
+        index: chosen[line]
+        for index, line in enumerate(worked.line_of.tolist())
+        if line in used and line in chosen
+    }
+
+
+def of_key(design: Design) -> dict[int, str]:
+    """Return the shape of each key line for cells, by its index in the key, from 1.
 
     Wishes are granted first, in key order; one that asks for an unknown shape or for one already
     given is passed over (`check_wishes` reports it). No shape is given twice. Combined shapes come
     only after all drawn ones; if even these run out, the last lines of the key go without, and
     `check_wishes` reports `too-many-symbols`.
     """
-    key = worked.design.key
-    own = worked.design.own_key or key
+    key, own = design.key, design.own_key or design.key
     kept = measures()
-    # Unused lines choose too, so that using one later on changes nothing for the others.
-    cells = [
-        index for index, entry in enumerate(key, start=1) if entry.is_cell and not entry.turned_from
-    ]
     chosen = _granted(key, kept)
-    for index in cells:
-        if index in chosen:
+    # Unused lines choose too, so that using one later on changes nothing for the others.
+    for index, entry in enumerate(key, start=1):
+        if index in chosen or not entry.is_cell or entry.turned_from:
             continue
         misfit = _misfit(own[index - 1], kept)
-        open_to = _open(key[index - 1], set(chosen.values()), kept, misfit)
+        open_to = _open(entry, set(chosen.values()), kept, misfit)
         if not len(open_to):
             break
-        others = np.array([chosen[cell] for cell in cells if cell in chosen], dtype=int)
-        short = APART - kept.differences[open_to][:, others]
+        short = APART - kept.differences[open_to][:, sorted(chosen.values())]
         alike = np.where(short > 0, short + LIKE, 0).sum(axis=1)
         chosen[index] = int(open_to[np.argmin(np.round(alike + UNFIT * misfit[open_to], 6))])
-    used = [index for index in worked.used if index in chosen]
-    shapes = {index: kept.names[chosen[index]] for index in used}
-    return {
-        index: shapes[line] for index, line in enumerate(worked.line_of.tolist()) if line in shapes
-    }
+    return {index: kept.names[shape] for index, shape in sorted(chosen.items())}
 
 
 def check_wishes(design: Design) -> Diagnostics:
