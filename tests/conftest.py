@@ -41,6 +41,7 @@ NOT_YET_GONE = ("pytest-of-", "pymp-")
 @pytest.hookimpl(tryfirst=True)
 def pytest_configure() -> None:
     """Give the run a temporary folder of its own, which its processes are told of too."""
+    gc.disable()  # until all tests are known: what they are made of stays
     os.environ["TMPDIR"] = str(PLACE)
     tempfile.tempdir = None  # so that it is asked for anew
     # Of a run in the background a shell lets Ctrl-C be ignored, and all that it starts inherits it.
@@ -55,8 +56,8 @@ def pytest_collection_finish() -> None:
 
     And what is not taken away while it is young stays for long: that is looked through seldom.
     """
-    gc.collect()
     gc.freeze()
+    gc.enable()
     gc.set_threshold(1_000, 20, 200)
 
 

@@ -251,7 +251,7 @@ BAD = {
     "too wide": (png(2001, 1, 8, 2, b"\0" + WHITE * 2001), "chart-too-large"),
     "too high": (png(1, 4_000_000_000, 8, 2, b"\0"), "chart-too-large"),
     "a text that unpacks to much": (
-        png(1, 1, 8, 2, b"\0" + SAIL, chunk(b"zTXt", b"a\0\0" + zlib.compress(b"a" * 80_000_000))),
+        png(1, 1, 8, 2, b"\0" + SAIL, chunk(b"zTXt", b"a\0\0" + zlib.compress(b"a" * 80_000_000, 1))),
         "damaged-picture",
     ),
     "all clear": (png(1, 1, 8, 6, b"\0" + SAIL + b"\0"), "nothing-to-stitch"),
