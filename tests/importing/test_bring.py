@@ -270,7 +270,7 @@ def test_a_bad_picture_is_told_and_nothing_is_written(folder, harm):
     assert not (folder / "tern.linen").exists()
 
 
-@settings(max_examples=60, derandomize=True)
+@settings(max_examples=40, derandomize=True)
 @given(st.data())
 def test_harmed_pictures_give_findings_or_pixels(data):
     whole = data.draw(st.sampled_from(list(KINDS.values())))
@@ -556,7 +556,7 @@ def test_of_many_unknown_cells_the_first_are_told(folder):
     assert ran.stderr.endswith("11 errors\n")
 
 
-@settings(max_examples=40, derandomize=True)
+@settings(max_examples=25, derandomize=True)
 @given(
     st.lists(
         st.lists(
