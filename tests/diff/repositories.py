@@ -73,7 +73,7 @@ def answering(folder: Path) -> str:
             told.write_text(f"{done.exit_code}\n{done.output}", "utf-8")
 
     Thread(target=answer, daemon=True).start()
-    send = f"printf '%s\\0' \"$PWD\" \"$@\" >{shlex.quote(str(asked))}"
+    send = f'printf \'%s\\0\' "$PWD" "$@" >{shlex.quote(str(asked))}'
     hear = f"{{ read status; cat; }} <{shlex.quote(str(told))}"
     called = 'linenleaf diff --git "$@"'
     assert called in COMMAND
