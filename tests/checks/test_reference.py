@@ -81,12 +81,7 @@ def test_a_section_has_its_parts():
 
 def flow_of(name: str, folder: Path) -> Flow:
     beside, mark, text, _ = EXAMPLE.search(SECTIONS[name]).groups()
-    repeated = re.fullmatch(r"the last line (\d+) times", mark)
-    if repeated:
-        *lines, last = text.splitlines()
-        text = "\n".join([*lines, *[last] * int(repeated[1])]) + "\n"
-    else:
-        assert mark in ("", "whole", "2")
+    assert mark in ("", "whole", "2")
     files = dict(BESIDE.findall(beside))
     version = 2 if mark == "2" else 1
     return followed(text, folder, whole=mark == "whole", beside=files, version=version)
