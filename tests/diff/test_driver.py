@@ -133,9 +133,9 @@ def test_branches_that_touch_different_motifs_merge_by_themselves(boats):
     assert "hull moved 1 column to the left" in told
 
 
-def test_a_new_chart_comes_with_the_attributes(tmp_path):
+def test_a_new_chart_comes_with_the_attributes(tmp_path, driver):
     start(tmp_path / "reeds", date(2026, 3, 14))
-    made = Repository(tmp_path / "reeds")
+    made = Repository(tmp_path / "reeds", driver)
     made.git("init", "-q", "-b", "main")
     made.commit("Begin")
     made.edit("reeds.linen", ("at 19,5", "at 18,5"))
