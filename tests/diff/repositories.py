@@ -142,7 +142,7 @@ def started(top: Path, folder: str = "", driver: str = DRIVER) -> Repository:
     """A repository with the chart, its range and the attributes, recorded once."""
     top.mkdir(parents=True, exist_ok=True)
     made = Repository(top, driver)
-    made.git("init", "-q", "-b", "main")
+    made.git("init", "-q", "--template=", "-b", "main")
     made.write(f"{folder}boats.linen", CHART)
     made.write(f"{folder}shore.csv", RANGE)
     made.write(".gitattributes", "*.linen text eol=lf diff=linenleaf\n")
