@@ -17,14 +17,12 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 from linenleaf.chart.options import Options
-from linenleaf.flow import follow
 from linenleaf.pdf import pressroom
 
 from tests import book_chart
-from tests.booklets import Booklet, bound
+from tests.booklets import EXAMPLES, Booklet, bound, worked_demo
 from tests.patience import PATIENCE
 
-EXAMPLES = Path(__file__).resolve().parent.parent / "examples"
 PLACE = Path(tempfile.mkdtemp(prefix="linenleaf-tests-"))
 # Asked before `multiprocessing` asks the like, so it is taken away after what that keeps in it.
 atexit.register(shutil.rmtree, PLACE, ignore_errors=True)
@@ -135,8 +133,6 @@ def built_demo(demos: Path) -> Callable[[str], Booklet]:
         )
         assert done.returncode == 0, done.stderr
         assert done.stderr == ""
-        worked = follow(chart).worked
-        assert worked is not None
-        return Booklet(chart.with_suffix(".pdf"), worked, done.stdout)
+        return Booklet(chart.with_suffix(".pdf"), worked_demo(name), done.stdout)
 
     return booklet

@@ -52,8 +52,9 @@ SIZES = {
 }
 
 
-# Booklets that other tests read too; ink and colourway leave the paper and its margins alone.
-ON_PAPER = {Paper.A3: Options(Paper.A3, Ink.SYMBOLS), Paper.A5: Options(Paper.A5, Ink.TINTS)}
+# Booklets that other tests read too; ink, colourway and large print leave the paper and its
+# margins alone.
+ON_PAPER = {Paper.A3: Options(Paper.A3, large=True), Paper.A5: Options(Paper.A5, Ink.TINTS)}
 FADED = Options(Paper.LETTER, Ink.SYMBOLS, colourway="faded")
 ON_PAPER[Paper.LETTER] = FADED
 
@@ -107,7 +108,7 @@ LONG = "The Long Saltmarsh Bands of the Outer Estuary with Waders, Reeds, Boats 
 
 @pytest.mark.parametrize(
     ("title", "paper"),
-    [("Eft", Paper.A4), (LONG, Paper.A5), (f"{LONG} and {LONG}", Paper.A4), (LONG * 2, Paper.A5)],
+    [("Eft", Paper.A4), (f"{LONG} and {LONG}", Paper.A4), (LONG * 2, Paper.A5)],
 )
 def test_titles_short_and_long_keep_clear_of_everything(tmp_path, title, paper):
     path = tmp_path / "reed.linen"
