@@ -52,9 +52,8 @@ SIZES = {
 }
 
 
-# Booklets that other tests read too; ink, colourway and large print leave the paper and its
-# margins alone.
-ON_PAPER = {Paper.A3: Options(Paper.A3, large=True), Paper.A5: Options(Paper.A5, Ink.TINTS)}
+# Booklets that other tests read too; ink and colourway leave the paper and its margins alone.
+ON_PAPER = {Paper.A3: Options(Paper.A3, Ink.SYMBOLS), Paper.A5: Options(Paper.A5, Ink.TINTS)}
 FADED = Options(Paper.LETTER, Ink.SYMBOLS, colourway="faded")
 ON_PAPER[Paper.LETTER] = FADED
 

@@ -62,7 +62,7 @@ def test_both_ways_give_the_same_bytes(reed, built_demo, purpose):
     assert there == here
     assert said_there == said_here
     if purpose is Purpose.SCREEN:
-        assert built_demo("first-wader").data == here.data
+        assert built_demo(WADER.stem).data == here.data
 
 
 @pytest.fixture(scope="module")
