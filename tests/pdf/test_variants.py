@@ -193,8 +193,8 @@ def test_every_colour_has_a_profile(for_print):
             assert profile.N == 3
 
 
-def test_text_is_printed_in_black_ink_alone(for_print):
-    with pdfplumber.open(for_print) as pdf:
+def test_text_is_printed_in_black_ink_alone(printed_reed):
+    with pdfplumber.open(io.BytesIO(printed_reed[0].data)) as pdf:
         for page in pdf.pages[1:]:
             foot = [each for each in page.chars if each["bottom"] > float(page.height) - 25 * POINT]
             assert foot
