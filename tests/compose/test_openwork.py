@@ -166,7 +166,10 @@ def test_the_notes_tell_which_threads(chart):
     )
     assert columns.text == "Withdraw one fabric thread that runs down: thread 1 of column 9."
     assert (rows.x0, rows.y0, rows.x1, rows.y1) == (1, 4, 6, 5.5)
-    assert "van draad 1 van rij 5 tot en met draad 1 van rij 6" in next(withdrawing(worked, wording("nl"))).text
+    assert (
+        "van draad 1 van rij 5 tot en met draad 1 van rij 6"
+        in next(withdrawing(worked, wording("nl"))).text
+    )
 
 
 def test_only_where_they_cross_the_notes_speak_of_the_hole(chart):
