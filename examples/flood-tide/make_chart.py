@@ -193,7 +193,7 @@ range shore from shore.csv
 key
 {key}
   rigging  shore {rope}  straight 1 strand  note "One stitch a rope, caught down every tenth row."
-  lamp     #dc7f54 "ember glass"  bead
+  lamp     #dc7f54 "ember glass"  bead   note "A glass bead of 2 mm."
 
 chart {width} x {height}
 {rows}
