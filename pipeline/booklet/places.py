@@ -16,6 +16,7 @@ from .openwork import withdrawing
 # mm; width of the cells in the small picture of a place, its largest cell, and the one below which
 # a band is shown larger.
 SMALL_WIDTH, SMALL_CELL, LEAST_CELL = 48.0, 2.6, 0.6
+SMALL_HEIGHT = 44.0  # mm, with the figures around, of one that shows more rows than a detail may
 # mm; most height of any, the largest cell of an enlarged detail (small crosses are then half as
 # large), and the least that it is divided for.
 DETAIL_HEIGHT, DETAIL_CELL, DETAIL_LEAST = 105.0, 5.4, 4.2
@@ -155,6 +156,8 @@ def _place(
     parts = 1 if x1 - x0 <= most else math.ceil((x1 - x0 - SHARED) / (most - SHARED))
     share = math.ceil((x1 - x0 + SHARED * (parts - 1)) / parts)
     high = min(space.height, DETAIL_HEIGHT)
+    if not fine and y1 - y0 > MOST[1]:
+        high = min(high, SMALL_HEIGHT)
     room = (wide, high, most_cell) if fine else (min(wide, SMALL_WIDTH), high, small_cell)
     # A band is shown across the page, where it takes no more height than another picture does.
     band = not fine and (x1 - x0) * LEAST_CELL > SMALL_WIDTH
