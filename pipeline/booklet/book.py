@@ -234,7 +234,7 @@ def _viewed(
             ),
             *((form.points, form.points) if options.large else (POINTS, LEAST_POINTS)),
         ),
-        with_rings(worked, layout, leaves(worked, layout), noted),
+        with_rings(worked, layout, leaves(layout), noted),
         editions(worked.design.revisions),
         sets(options),
         options.whole,

@@ -3,21 +3,20 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from ..chart.edges import margins, room
 from ..chart.figures import Figures, figures
 from ..chart.options import Options
-from ..chart.paginate import Page, Pagination, Wishes, paginate
+from ..chart.paginate import Pagination, Wishes, paginate
 from ..compose.worked import WorkedChart
 from ..core.diagnostics import Diagnostic, finding
 from ..core.paging import Axis, Orientation
 from .keylist import Labels
 from .layout import BETWEEN, MAP_GAP, SIDE, TOP, Layout, Setting, lying, setting
 from .leaves import among_numbers, foot
-from .met import Met
-from .shortkey import short_key
+from .shortkey import ShortKeys
 from .wholepage import whole_page
 
 LEAST_MAP, MOST_MAP = (20.0, 14.0), (32.0, 22.0)  # mm; room for the small map
@@ -35,7 +34,7 @@ def laid_out(
     """
     try:
         if options.whole:
-            return whole_page(worked, names, options.cell)
+            return whole_page(worked, ShortKeys(worked, names), options.cell)
         return plan(worked, options, codes, names)
     except ValueError:
         pass
@@ -70,9 +69,9 @@ def plan(worked: WorkedChart, options: Options, codes: Labels, names: Labels) ->
     """
     form = setting(options.paper, options.large, options.gutter or 0.0)
     try:
-        return _best(_Chart(worked, names), form, options)
+        return _best(_Chart(worked, ShortKeys(worked, names)), form, options)
     except ValueError:
-        return _best(_Chart(worked, codes), form, options)
+        return _best(_Chart(worked, ShortKeys(worked, codes)), form, options)
 
 
 def _best(chart: _Chart, form: Setting, options: Options) -> Layout:
@@ -129,26 +128,11 @@ def _worth(layout: Layout, form: Setting) -> float:
 class _Chart:
     """What is planned, and what is known of it on whatever pages.
 
-    labels: the words of the short keys. heights: of short keys that were tried, by what stands in
-    them and how wide they are.
+    keys: the short keys of its pages.
     """
 
     worked: WorkedChart
-    labels: Labels
-    heights: dict[tuple[tuple[int, ...], float], float] = field(default_factory=dict)
-
-    def key_height(self, page: Page, width: float) -> float:
-        """Return how high the short key of a page is in so wide a room."""
-        wanted = self.met.on(page), width
-        if wanted not in self.heights:
-            labels = self.labels.of(wanted[0])
-            self.heights[wanted] = short_key(self.worked, labels, width).height
-        return self.heights[wanted]
-
-    @cached_property
-    def met(self) -> Met:
-        """Finds the key lines on a page."""
-        return Met(self.worked)
+    keys: ShortKeys
 
     @cached_property
     def figures(self) -> Figures:
@@ -244,11 +228,10 @@ class _Planning:
             TOP / self.form.scale,
             width,
             height,
-            chart.labels,
+            chart.keys,
             *small_map,
             self.page,
             bands,
-            chart.met,
             self.form.gutter / self.form.scale,
             abreast,
             keyed=self.form.keyed,
@@ -264,9 +247,7 @@ class _Planning:
         """Whether the short keys of all pages end above the foot."""
         return all(
             at + short.height <= layout.own_height + 1e-6
-            for at, short in (
-                foot(self.chart.worked, layout, page) for page in layout.pagination.pages
-            )
+            for at, short in (foot(layout, page) for page in layout.pagination.pages)
         )
 
     def _one_below_another(self, layout: Layout, least: float) -> Layout:
@@ -280,7 +261,7 @@ class _Planning:
 
     def _stacked(self, layout: Layout) -> Layout:
         pages = layout.pagination.pages
-        feet = [foot(self.chart.worked, layout, page) for page in pages]
+        feet = [foot(layout, page) for page in pages]
         deepest = max(at + max(layout.map_height, short.height) for at, short in feet)
         charts = len(pages)
         most = max(1, math.floor((layout.height + BETWEEN) / (deepest + BETWEEN)))
@@ -355,9 +336,9 @@ class _Request:
             return below
         taken = self._taken + 2 * margins(cut.height).end
         width = self.page[0] - LEAST_MAP[0] - MAP_GAP
-        lacking = []
+        keys, lacking = self.chart.keys, []
         for page in cut.pages:
-            height = self.chart.key_height(page, width)
+            height = keys.of(keys.met(page), width).height
             free = self.page[1] - taken - page.rows * cut.cell
             if height > free + 1e-6:
                 lacking.append(below + height - free)
