@@ -21,7 +21,6 @@ from .wholepage import whole_page
 
 LEAST_MAP, MOST_MAP = (20.0, 14.0), (32.0, 22.0)  # mm; room for the small map
 SMALLER = 4  # sizes of cells that are tried to save pages
-SPARED = 0.96  # how much smaller cells may get to spare figures
 TURNED = 0.9  # how much larger cells must be on pages that are turned, to be worth the turning
 
 
@@ -75,28 +74,26 @@ def plan(worked: WorkedChart, options: Options, codes: Labels, names: Labels) ->
 
 
 def _best(chart: _Chart, form: Setting, options: Options) -> Layout:
-    """Return the layout with the largest cells for its number of pages."""
-    best, most = None, 0.0
+    """Return the layout with the largest cells for its number of pages.
+
+    Of those with as many pages or fewer that is taken whose cells are largest for what is cut.
+    """
+    layouts: list[tuple[_Planning, Layout]] = []
     for orientation in _orientations(chart.worked, options):
-        sparing = _Planning(chart, form, lying(options.paper, orientation), options.cell)
+        planning = _Planning(chart, form, lying(options.paper, orientation), options.cell)
+        printed = math.inf
         for least in _leasts(form, options):
-            fewest = sparing.fewest(least)
-            for planning in (sparing, replace(sparing, sparing=False)):
-                if best and fewest * most >= least / form.scale:
-                    break
-                try:
-                    layout = planning.layout(least)
-                except ValueError:
-                    break
-                worth = _worth(layout, form) * (1.0 if planning.sparing else SPARED)
-                if worth > most + 1e-9:
-                    best, most = (planning, least), worth
-                if layout.printed <= fewest:
-                    break  # nothing is gained by cutting figures
-    if best is None:
+            try:
+                if planning.fewest(least) < printed:
+                    layouts.append((planning, planning.layout(least)))
+                    printed = layouts[-1][1].printed
+            except ValueError:  # there may be room in another way
+                pass
+    if not layouts:
         raise ValueError("no cell fits on the page")
-    planning, least = best
-    return planning.layout(least)
+    fewest = max(layouts, key=lambda each: each[0].cells(each[1]))[1].printed
+    few = [each for each in layouts if each[1].printed <= fewest]
+    return max(few, key=lambda each: each[0].cells(each[1]) / (1 + each[1].pagination.cost))[1]
 
 
 def _orientations(worked: WorkedChart, options: Options) -> tuple[Orientation | None, ...]:
@@ -116,12 +113,6 @@ def _leasts(form: Setting, options: Options) -> list[float]:
         return [options.cell]
     step = (form.least - form.readable) / SMALLER
     return [form.least - each * step for each in range(SMALLER + 1 if step else 1)]
-
-
-def _worth(layout: Layout, form: Setting) -> float:
-    """Return how large a cell is for each page that the chart takes."""
-    turned = layout.page != lying(form.paper, None)
-    return layout.pagination.cell * (TURNED if turned else 1.0) / layout.printed
 
 
 @dataclass(frozen=True)
@@ -157,14 +148,13 @@ class _Chart:
 class _Planning:
     """The pages of a chart on paper that lies one way; page: width and height of that, in mm.
 
-    cell: side of a cell in mm where it is said. sparing: whether breaks are moved for figures.
+    cell: side of a cell in mm where it is said.
     """
 
     chart: _Chart
     form: Setting
     page: tuple[float, float]
     cell: float | None
-    sparing: bool = True
 
     @property
     def own(self) -> tuple[float, float]:
@@ -173,13 +163,19 @@ class _Planning:
         width = (self.page[0] - 2 * SIDE - self.form.gutter) / scale
         return width, self.page[1] / scale - TOP / scale - self.form.bands.foot
 
-    def fewest(self, least: float) -> float:
-        """Return how many printed pages there are at the least; 0 where charts may share one."""
+    def cells(self, layout: Layout) -> float:
+        """Return how large a cell is for each page, less for pages that are turned."""
+        turned = self.page != lying(self.form.paper, None)
+        return layout.pagination.cell * (TURNED if turned else 1.0) / layout.printed
+
+    def fewest(self, least: float) -> int:
+        """Return how many printed pages there are at the least; 0 where charts may share one.
+
+        Raises:
+            ValueError: as for `layout`.
+        """
         request = self._request(self.own, least)
-        try:
-            cut = request.with_room(0.0, request.least_below)
-        except ValueError:
-            return math.inf
+        cut = request.with_room(0.0, request.least_below)
         return 0 if 1 in (cut.across, cut.down) else len(cut.pages)
 
     def layout(self, least: float) -> Layout:
@@ -207,7 +203,7 @@ class _Planning:
         scale = self.form.scale
         cell = None if self.cell is None else self.cell / scale
         cells = _Cells(cell, least / scale, self.form.most / scale)
-        return _Request(self.chart, self.form, cells, page, self.sparing)
+        return _Request(self.chart, self.form, cells, page)
 
     def _arranged(self, least: float, abreast: int = 1) -> Layout:
         width, height = self.own
@@ -286,7 +282,6 @@ class _Request:
     form: Setting
     cells: _Cells
     page: tuple[float, float]
-    sparing: bool
 
     @property
     def least_below(self) -> float:
@@ -319,9 +314,10 @@ class _Request:
             cell=self.cells.side,
             least=self.cells.least,
             most=self.cells.most,
+            readable=self.form.readable / self.form.scale,
             overlap=self.form.overlap,
             wishes=self.chart.wishes,
-            figures=self.chart.figures if self.sparing else None,
+            figures=self.chart.figures,
         )
 
     @property
