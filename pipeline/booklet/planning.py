@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 
 from ..chart.edges import margins, room
 from ..chart.figures import Figures, figures
 from ..chart.options import Options
-from ..chart.paginate import Pagination, Wishes, paginate
+from ..chart.paginate import STEP, Pagination, Wishes, paginate
 from ..compose.worked import WorkedChart
 from ..core.diagnostics import Diagnostic, finding
 from ..core.paging import Axis, Orientation
@@ -21,6 +22,7 @@ from .wholepage import whole_page
 
 LEAST_MAP, MOST_MAP = (20.0, 14.0), (32.0, 22.0)  # mm; room for the small map
 SMALLER = 4  # sizes of cells that are tried to save pages
+SHARED = 0.75  # how small cells may get, of those on pages of their own, to share a page
 TURNED = 0.9  # how much larger cells must be on pages that are turned, to be worth the turning
 
 
@@ -184,20 +186,16 @@ class _Planning:
         Raises:
             ValueError: when the paper has no room for a single cell.
         """
-        layout = self._arranged(least)
-        charts = len(layout.pagination.pages)
-        if charts == 1:
-            return layout
-        if layout.pagination.down == 1:
-            return self._one_below_another(layout, (self.cell or least) / self.form.scale)
-        if layout.pagination.across == 1:
-            try:
-                other = self._arranged(least, 2)
-            except ValueError:
-                return layout
-            if other.pagination.across == 1 and other.printed < charts:
-                return other
-        return layout
+        alone = self._arranged(least)
+        cut = alone.pagination
+        # Pages that are all as somebody says stay pages of their own.
+        said = (self.chart.wishes.breaks_x, self.chart.wishes.breaks_y)
+        if 1 not in (cut.across, cut.down) or said == (cut.breaks_x[1:-1], cut.breaks_y[1:-1]):
+            return alone
+        cells = max(least / self.form.scale, SHARED * cut.cell)
+        shared = [*self._stacked(alone), *self._abreast(least, cut.across)]
+        worth = [each for each in shared if each.pagination.cell >= cells - 1e-9]
+        return max((alone, *worth), key=lambda each: each.pagination.cell / each.printed)
 
     def _request(self, page: tuple[float, float], least: float) -> _Request:
         scale = self.form.scale
@@ -246,23 +244,32 @@ class _Planning:
             for at, short in (foot(layout, page) for page in layout.pagination.pages)
         )
 
-    def _one_below_another(self, layout: Layout, least: float) -> Layout:
-        """Return the layout with as many charts on each printed page as have room there.
+    def _abreast(self, least: float, across: int) -> Iterator[Layout]:
+        """Give the layout with two charts side by side on each printed page, if there is one."""
+        try:
+            layout = self._arranged(least, 2)
+        except ValueError:
+            return
+        if layout.pagination.across == across:
+            yield layout
 
-        least: side of the smallest cell; cells shrink as far as this where it saves pages.
+    def _stacked(self, alone: Layout) -> Iterator[Layout]:
+        """Give the layouts with charts one below another, with the largest cells for each.
+
+        There are no more to a page than it takes, so that the last is not left nearly bare.
         """
-        cut = layout.pagination
-        smaller = replace(layout, pagination=replace(cut, cell=min(cut.cell, least)))
-        return min(self._stacked(layout), self._stacked(smaller), key=lambda each: each.printed)
-
-    def _stacked(self, layout: Layout) -> Layout:
-        pages = layout.pagination.pages
-        feet = [foot(layout, page) for page in pages]
-        deepest = max(at + max(layout.map_height, short.height) for at, short in feet)
-        charts = len(pages)
-        most = max(1, math.floor((layout.height + BETWEEN) / (deepest + BETWEEN)))
-        # No more to a page than it takes, so that the last is not left nearly bare.
-        return replace(layout, stacked=math.ceil(charts / math.ceil(charts / most)))
+        cut = alone.pagination
+        feet = [(page.rows, *foot(alone, page)) for page in cut.pages]
+        charts = len(feet)
+        for pages in range(1, charts):
+            layout = replace(alone, stacked=math.ceil(charts / pages))
+            cell = min(
+                (layout.own_height - at - max(alone.map_height, short.height)) / rows + cut.cell
+                for rows, at, short in feet
+            )
+            cell = min(cut.cell, math.floor(cell / STEP + 1e-9) * STEP)
+            if cell == cut.cell or self.cell is None:
+                yield replace(layout, pagination=replace(cut, cell=cell))
 
 
 @dataclass(frozen=True)
