@@ -42,7 +42,7 @@ from .howto import how_to
 from .keylist import key, short_labels
 from .layout import Layout, Setting, setting, widest_gutter
 from .leaves import leaves, sets, with_rings
-from .maps import LEAST_POINTS, POINTS, height_for_map, page_map, whole_picture
+from .maps import map_of_pages, whole_picture
 from .markup import OPENING, PAGE_KINDS, Book, html, leaf_pages, sides, styles
 from .places import Places, places
 from .planning import laid_out
@@ -225,15 +225,7 @@ def _viewed(
         how_to(worked, layout.pagination),
         noted,
         layout,
-        page_map(
-            layout.pagination,
-            # A map of one column of pages need not be as tall as the page.
-            (
-                form.room[0],
-                height_for_map(usual) * (0.5 if layout.pagination.across == 1 else 1),
-            ),
-            *((form.points, form.points) if options.large else (POINTS, LEAST_POINTS)),
-        ),
+        map_of_pages(layout.pagination, usual),
         with_rings(worked, layout, leaves(layout), noted),
         editions(worked.design.revisions),
         sets(options),

@@ -25,6 +25,7 @@ AROUND = 5  # cells shown around what a note means
 LEAST = (20, 14)  # cells shown across and down, where the chart has so many
 MOST = (60, 48)
 NEAR, FINEST = 3, (12, 8)  # the same for an enlarged detail
+LARGE_LEAST, LARGE_FINEST = (20, 8), (12, 6)  # and of large print
 ABOUT = 0.15  # share of an area that small crosses cover when a note is about them
 
 NoteArea = tuple[float, float, float, float]
@@ -141,6 +142,8 @@ def _place(
     area = _meant(worked, note)
     fine = _is_fine(worked, area)
     around, least = (NEAR, FINEST) if fine else (AROUND, LEAST)
+    if space.asked:  # two to a page, where they can
+        around, least = (1, LARGE_FINEST) if fine else (NEAR, LARGE_LEAST)
     x0, x1 = _shown(area[0], area[2], worked.width, around, (least[0], MOST[0]))
     y0, y1 = _shown(area[1], area[3], worked.height, around, (least[1], MOST[1]))
     wide = width - 2 * margins(worked.height).side
