@@ -7,9 +7,12 @@ for theirs go on below. Lengths are those of `layout`.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
 
 from ..compose.worked import WorkedChart
 from ..core.key import KeyEntry
@@ -56,140 +59,189 @@ class Shown:
 
 @dataclass(frozen=True)
 class ShortKey:
-    """A short key as it is set. usual: its first line. width, height: of all that is shown."""
+    """A short key as it is set. usual: its first line. width, height: of all that is shown.
+
+    entries: its lines; columns: which of them stand in each.
+    """
 
     usual: str
-    shown: tuple[Shown, ...]
+    entries: tuple[Entry, ...]
+    columns: tuple[slice, ...]
     width: float
     height: float
 
+    @cached_property
+    def shown(self) -> tuple[Shown, ...]:
+        """All lines in their places."""
+        shown, x = [], 0.0
+        for column in self.columns:
+            entries, y = self.entries[column], LINE if self.usual else 0.0
+            symbol = max(each.symbol for each in entries)
+            for each in entries:
+                shown.append(each.shown(x, y, symbol))
+                y += LINE * len(each.lines)
+            x += symbol + max(each.wide for each in entries) + APART
+        return tuple(shown)
+
+
+@dataclass(frozen=True)
+class Entry:
+    """A line of the key as it is set: its words in lines, how wide these are.
+
+    symbol: the room that its symbol takes.
+    """
+
+    key: KeyEntry
+    index: int
+    lines: tuple[str, ...]
+    wide: float
+    symbol: float
+
+    def shown(self, x: float, y: float, symbol: float) -> Shown:
+        """Return it with its corner at x, y, and words that far from there."""
+        width, height = sample_size(self.key)
+        scale = min(SMALL / height, WIDEST / width)
+        return Shown(
+            address(self.index),
+            x,
+            y + (LINE - height * scale) / 2,
+            width * scale,
+            height * scale,
+            tuple((words, x + symbol, y + LINE * down) for down, words in enumerate(self.lines)),
+        )
+
 
 class ShortKeys:
-    """The short keys of all chart pages. labels: the words of them.
+    """The short keys of all chart pages. labels: the words of them; met: what a page shows.
 
     Each is set once, however often the pages are planned.
     """
 
     def __init__(self, worked: WorkedChart, labels: Labels) -> None:
         self.labels = labels
-        self._worked = worked
         self.met = Met(worked).on
+        self._worked = worked
+        self._ways: dict[float, tuple[_Way, ...]] = {}
         self._known: dict[tuple[tuple[int, ...], float], ShortKey] = {}
 
     def whole(self, width: float) -> ShortKey:
         """Return that of the whole chart."""
         return self.of(tuple(self.labels.words), width)
 
-    def of(self, entries: tuple[int, ...], width: float) -> ShortKey:
+    def of(self, indices: tuple[int, ...], width: float) -> ShortKey:
         """Return that of some key lines, as low as can be in so wide a room."""
-        known = entries, width
+        known = indices, width
         if known not in self._known:
-            self._known[known] = short_key(self._worked, self.labels.of(entries), width)
+            self._known[known] = self._lowest(indices, width)
         return self._known[known]
 
-
-def short_key(worked: WorkedChart, labels: Labels, width: float) -> ShortKey:
-    """Return a short key with these words, as low as can be in so wide a room."""
-    wordings = [(labels.words, "")]
-    if labels.usual:
-        wordings.append(({**labels.words, **labels.brief}, labels.usual))
-    rooms = {index: DRAWN if worked.entry(index).is_wide else SYMBOL for index in labels.words}
-    best, lowest = None, math.inf
-    for words, usual in wordings:
-        for most in WRAPPED:
-            entries = {
-                index: _Entry(*_wrapped(said, min(most, width - rooms[index])), rooms[index])
-                for index, said in words.items()
-            }
-            top = LINE if usual else 0.0
-            columns = _columns(entries, width, (lowest - top) / LINE - 1e-6)
+    def _lowest(self, indices: tuple[int, ...], width: float) -> ShortKey:
+        if width not in self._ways:
+            self._ways[width] = tuple(self._set(width))
+        brief = any(index in self.labels.brief for index in indices)
+        ways = [each for each in self._ways[width] if brief or not each.usual]
+        # Most ways need not be tried: they take more than another does.
+        bounds = [each.bound([*indices], width) for each in ways]
+        best, lowest, first = None, math.inf, len(ways)
+        for at in sorted(range(len(ways)), key=bounds.__getitem__):
+            way, nearly = ways[at], 1e-6 if at < first else -1e-6
+            if bounds[at] >= lowest + nearly:
+                continue
+            entries = [way.entries[index] for index in indices]
+            deep = math.ceil((bounds[at] - way.top) / LINE - 1e-6)
+            columns = _columns(entries, width, deep, (lowest + nearly - way.top) / LINE)
             if columns is not None:
-                deep = [sum(len(entries[index].lines) for index in each) for each in columns]
-                best, lowest = (entries, usual, columns), top + max(deep, default=0) * LINE
-    assert best is not None  # the first has no bound to keep to
-    return _set(worked, *best, lowest)
+                (starts, deep, across), ends = columns, [*columns[0][1:], len(entries)]
+                slices = tuple(map(slice, starts, ends)) if entries else ()
+                first, lowest = at, way.top + deep * LINE
+                wide = max(text_width(way.usual, TYPE), across)
+                best = ShortKey(way.usual, tuple(entries), slices, wide, lowest)
+        assert best is not None  # the first has no bound to keep to
+        return best
+
+    def _set(self, width: float) -> Iterator[_Way]:
+        """Give the ways to set all lines."""
+        wordings = [("", self.labels.words)]
+        if self.labels.usual:
+            wordings.append((self.labels.usual, {**self.labels.words, **self.labels.brief}))
+        for usual, words in wordings:
+            for most in WRAPPED:
+                entries = {}
+                for index, said in words.items():
+                    entry = self._worked.entry(index)
+                    symbol = DRAWN if entry.is_wide else SYMBOL
+                    lines = _wrapped(said, min(most, width - symbol))
+                    wide = max(text_width(line, TYPE) for line in lines)
+                    entries[index] = Entry(entry, index, lines, wide, symbol)
+                yield _Way(usual, entries)
 
 
-@dataclass(frozen=True, slots=True)
-class _Entry:
-    """What a key line takes: its words in lines, how wide these are, the room of its symbol."""
+@dataclass(frozen=True)
+class _Way:
+    """One way to set all lines of a key, by their index. usual: the first line."""
 
-    lines: tuple[str, ...]
-    wide: float
-    symbol: float
+    usual: str
+    entries: Mapping[int, Entry]
 
     @property
-    def across(self) -> float:
-        """How wide it is with its symbol."""
-        return self.symbol + self.wide
+    def top(self) -> float:
+        """How high the first line is."""
+        return LINE if self.usual else 0.0
+
+    @cached_property
+    def _taken(self) -> NDArray[np.float64]:
+        """Of each index how many lines it has, and what these take of the width."""
+        taken = np.zeros((2, max(self.entries, default=0) + 1))
+        for index, each in self.entries.items():
+            lines = len(each.lines)
+            taken[:, index] = lines, lines * (each.symbol + each.wide + APART)
+        return taken
+
+    def bound(self, indices: list[int], width: float) -> float:
+        """Return how high some lines are at the least, in so wide a room.
+
+        No column is narrower than what stands in it.
+        """
+        each = self._taken[:, indices]
+        whole, taken = each.sum(axis=1)
+        deep = min(whole, math.ceil(taken / (width + APART) - 1e-6))
+        return self.top + LINE * float(max(deep, each[0].max(initial=0.0)))
 
 
-def _set(
-    worked: WorkedChart,
-    entries: Mapping[int, _Entry],
-    usual: str,
-    columns: Sequence[Sequence[int]],
-    height: float,
-) -> ShortKey:
-    shown, x = [], 0.0
-    for column, across in zip(columns, _widths(entries, columns), strict=True):
-        symbol, y = max(entries[index].symbol for index in column), LINE if usual else 0.0
-        for index in column:
-            lines = entries[index].lines
-            shown.append(_shown(worked, index, lines, (x, y), symbol))
-            y += LINE * len(lines)
-        x += across + APART
-    return ShortKey(usual, tuple(shown), max(text_width(usual, TYPE), x - APART), height)
+def _columns(
+    entries: Sequence[Entry], width: float, least: int, below: float
+) -> tuple[list[int], int, float] | None:
+    """Return where columns begin that are as few lines deep as there is room for.
 
-
-def _columns(entries: Mapping[int, _Entry], width: float, below: float) -> list[list[int]] | None:
-    """Return entries in the fewest lines deep that columns have room for; None if not below some.
-
-    A single column stands whether there is room or not.
+    And how deep and wide they are; None where they are not less deep than some. least: of how many
+    lines that is known. A single column stands whether there is room or not.
     """
-    whole = sum(len(each.lines) for each in entries.values())
-    # No column is narrower than what stands in it: what entries take of the width is a bound.
-    taken = sum(len(each.lines) * (each.across + APART) for each in entries.values())
-    least = min(whole, math.ceil(taken / (width + APART) - 1e-6))
-    least = max([least, *(len(each.lines) for each in entries.values())])
+    sizes = [(len(each.lines), each.symbol, each.wide) for each in entries]
+    whole = sum(lines for lines, _, _ in sizes)
     for deep in range(least, whole + 1):
         if deep >= below:
             break
-        columns = list(_filled(entries, deep))
-        across = sum(_widths(entries, columns)) + APART * (len(columns) - 1)
-        if across <= width or len(columns) <= 1:
-            return columns
+        starts, across = [0], 0.0
+        taken = room = widest = 0.0
+        for at, (lines, symbol, wide) in enumerate(sizes):
+            if taken + lines > deep:
+                across += room + widest + APART
+                if across > width:
+                    break
+                starts.append(at)
+                taken, room, widest = lines, symbol, wide
+            else:
+                taken += lines
+                room, widest = max(room, symbol), max(widest, wide)
+        else:
+            across += room + widest
+            if across <= width or len(starts) == 1:
+                return starts, deep, across
     return None
 
 
-def _widths(entries: Mapping[int, _Entry], columns: Iterable[Iterable[int]]) -> list[float]:
-    """Return how wide columns are."""
-    return [
-        max(entries[i].symbol for i in each) + max(entries[i].wide for i in each)
-        for each in columns
-    ]
-
-
-def _filled(entries: Mapping[int, _Entry], deep: int) -> Iterator[list[int]]:
-    """Return entries in columns of at most so many lines."""
-    column: list[int] = []
-    taken = 0
-    for index, entry in entries.items():
-        if taken + len(entry.lines) > deep:
-            yield column
-            column, taken = [], 0
-        column.append(index)
-        taken += len(entry.lines)
-    if column:
-        yield column
-
-
-@lru_cache(maxsize=4096)  # the same words are set for every page that might have them
-def _wrapped(words: str, width: float) -> tuple[tuple[str, ...], float]:
-    """Return words in lines of so many mm, and how wide these are.
-
-    A word that is longer has a line of its own.
-    """
+def _wrapped(words: str, width: float) -> tuple[str, ...]:
+    """Return words in lines of so many mm; a word that is longer has a line of its own."""
     lines: list[str] = []
     for word in words.split(" "):
         longer = f"{lines[-1]} {word}" if lines else word
@@ -197,24 +249,4 @@ def _wrapped(words: str, width: float) -> tuple[tuple[str, ...], float]:
             lines[-1] = longer
         else:
             lines.append(word)
-    return tuple(lines), max(text_width(line, TYPE) for line in lines)
-
-
-def _shown(
-    worked: WorkedChart,
-    index: int,
-    lines: Sequence[str],
-    at: tuple[float, float],
-    symbol: float,
-) -> Shown:
-    x, y = at
-    width, height = sample_size(worked.entry(index))
-    scale = min(SMALL / height, WIDEST / width)
-    return Shown(
-        address(index),
-        x,
-        y + (LINE - height * scale) / 2,
-        width * scale,
-        height * scale,
-        tuple((words, x + symbol, y + LINE * down) for down, words in enumerate(lines)),
-    )
+    return tuple(lines)

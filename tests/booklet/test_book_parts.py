@@ -19,7 +19,7 @@ from linenleaf.booklet.maps import page_map, whole_picture
 from linenleaf.booklet.places import DETAIL_LEAST, SHARED, places
 from linenleaf.booklet.planning import plan
 from linenleaf.booklet.prose import Prints
-from linenleaf.booklet.shortkey import LINE, short_key
+from linenleaf.booklet.shortkey import LINE, ShortKeys
 from linenleaf.booklet.supplies import needle_size, size_rows, supply, usual_strands
 from linenleaf.booklet.textwidth import text_width
 from linenleaf.chart.edges import FIGURE_HEIGHT, margins, numbered_rows
@@ -191,7 +191,7 @@ def test_short_keys_are_whole_and_as_high_as_each_page_needs():
 def test_a_name_too_long_for_its_column_goes_on_below():
     long = "the weathered wall of the harbour in November rain, seen from the sea"
     chart = worked("m", key=(cell("m", part(Thread("", "", long, "#446688"))),))
-    narrow = short_key(chart, Labels({1: long}), 60.0)
+    narrow = ShortKeys(chart, Labels({1: long})).whole(60.0)
     assert said(narrow) == [long]
     (shown,) = narrow.shown
     assert narrow.width <= 60
@@ -221,7 +221,7 @@ def test_a_short_key_names_code_name_and_any_stitch_but_the_usual_one():
     two_parts = "220 sedge, three-quarter stitch + 417 madder, quarter stitch"
     assert labels.words == {1: "417 madder, full cross", 2: "rust, full cross", 3: two_parts}
     chart, _ = compose(mixed)
-    few = short_key(chart, labels.of([1, 3]), 160)
+    few = ShortKeys(chart, labels).of((1, 3), 160)
     assert (few.usual, said(few)) == ("", ["417 madder, full cross", two_parts])
 
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 from itertools import pairwise
 from pathlib import Path
 
-import pypdfium2.raw as pdfium
 import pytest
 from linenleaf.chart.options import Ink, Options, Paper
 from linenleaf.compose.compose import compose
@@ -18,10 +17,9 @@ from linenleaf.resolve.read import read
 
 from tests.booklets import bound
 from tests.diff.pairs import worked
-from tests.pages import pages_of
+from tests.pages import QUARTER, fill, lines, pages_of
 
 SHEETS = Path(__file__).parent.parent / "data" / "diff"
-QUARTER = 0.25
 LEAST_ROWS = 3
 THREADS = 22
 FORMS = {
@@ -29,28 +27,6 @@ FORMS = {
     "a5": Options(Paper.A5, Ink.TINTS),
     "large": Options(Paper.LETTER, large=True),
 }
-
-
-def lines(page):
-    """The lines of words of a page, downwards: their letters, without the running foot."""
-    rows = {}
-    for letter in page.chars:
-        if letter["upright"] and "Symbols" not in letter["fontname"] and letter["text"].strip():
-            rows.setdefault(round(letter["bottom"]), []).append(letter)
-    ordered = [rows[each] for each in sorted(rows)]
-    return ordered[:-1]
-
-
-def fill(page):
-    """The share of a page's own height, from what stands first to its foot, that is taken."""
-    kinds = [pdfium.FPDF_PAGEOBJ_FORM, pdfium.FPDF_PAGEOBJ_IMAGE]
-    bounds = [each.get_bounds() for each in page.page.get_objects(kinds, 1)]
-    drawn = [page.height - each[1] for each in bounds]
-    written = [row[0]["bottom"] for row in lines(page)]
-    edge = min([*(row[0]["top"] for row in lines(page)[:1]), *(page.height - e[3] for e in bounds)])
-    foot = max(each["bottom"] for each in page.chars if each["upright"])
-    lowest = max([*written, *(each for each in drawn if each < foot)])
-    return (lowest - edge) / (foot - edge)
 
 
 def bold(row):
