@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, partial
 
 from ..chart.edges import margins, room
 from ..chart.figures import Figures, figures
@@ -80,22 +80,43 @@ def _best(chart: _Chart, form: Setting, options: Options) -> Layout:
 
     Of those with as many pages or fewer that is taken whose cells are largest for what is cut.
     """
-    layouts: list[tuple[_Planning, Layout]] = []
+    layouts: list[Layout] = []
     for orientation in _orientations(chart.worked, options):
         planning = _Planning(chart, form, lying(options.paper, orientation), options.cell)
         printed = math.inf
         for least in _leasts(form, options):
             try:
                 if planning.fewest(least) < printed:
-                    layouts.append((planning, planning.layout(least)))
-                    printed = layouts[-1][1].printed
+                    rival = max(layouts, key=partial(_cells, form), default=None)
+                    layouts.append(replace(planning, rival=rival).layout(least))
+                    printed = layouts[-1].printed
             except ValueError:  # there may be room in another way
                 pass
     if not layouts:
         raise ValueError("no cell fits on the page")
-    fewest = max(layouts, key=lambda each: each[0].cells(each[1]))[1].printed
-    few = [each for each in layouts if each[1].printed <= fewest]
-    return max(few, key=lambda each: each[0].cells(each[1]) / (1 + each[1].pagination.cost))[1]
+    few = max(layouts, key=partial(_cells, form)).printed
+    layouts = [each for each in layouts if each.printed <= few]
+    return _mapped(max(layouts, key=lambda each: _cells(form, each) / (1 + each.pagination.cost)))
+
+
+def _cells(form: Setting, layout: Layout) -> float:
+    """Return how large a cell is for each printed page, less for pages that are turned."""
+    turned = layout.page != lying(form.paper, None)
+    return layout.pagination.cell * (TURNED if turned else 1.0) / layout.printed
+
+
+def _mapped(layout: Layout) -> Layout:
+    """Return the layout with as large a map as leaves every short key the lines it has room for."""
+    cut, bands = layout.pagination, layout.bands
+    if not layout.keyed or len(cut.pages) == 1:
+        return layout
+    tallest = max(page.rows for page in cut.pages) * cut.cell + 2 * margins(cut.height).end
+    free = layout.own_height - bands.head - 2 * bands.join - bands.gap - tallest
+    width, height = _within(cut.width, cut.height, (MOST_MAP[0], min(free, MOST_MAP[1])))
+    larger = replace(layout, map_width=width, map_height=height)
+    feet = (foot(larger, page) for page in cut.pages)
+    fits = all(at + short.height <= layout.own_height + 1e-6 for at, short in feet)
+    return larger if fits else layout
 
 
 def _orientations(worked: WorkedChart, options: Options) -> tuple[Orientation | None, ...]:
@@ -150,13 +171,14 @@ class _Chart:
 class _Planning:
     """The pages of a chart on paper that lies one way; page: width and height of that, in mm.
 
-    cell: side of a cell in mm where it is said.
+    cell: side of a cell in mm where it is said. rival: a layout that is to be bettered.
     """
 
     chart: _Chart
     form: Setting
     page: tuple[float, float]
     cell: float | None
+    rival: Layout | None = None
 
     @property
     def own(self) -> tuple[float, float]:
@@ -164,11 +186,6 @@ class _Planning:
         scale = self.form.scale  # what printers need stays
         width = (self.page[0] - 2 * SIDE - self.form.gutter) / scale
         return width, self.page[1] / scale - TOP / scale - self.form.bands.foot
-
-    def cells(self, layout: Layout) -> float:
-        """Return how large a cell is for each page, less for pages that are turned."""
-        turned = self.page != lying(self.form.paper, None)
-        return layout.pagination.cell * (TURNED if turned else 1.0) / layout.printed
 
     def fewest(self, least: float) -> int:
         """Return how many printed pages there are at the least; 0 where charts may share one.
@@ -184,7 +201,7 @@ class _Planning:
         """Return the layout with cells of so many mm or more.
 
         Raises:
-            ValueError: when the paper has no room for a single cell.
+            ValueError: when the paper has no room for a single cell, or the rival is better.
         """
         alone = self._arranged(least)
         cut = alone.pagination
@@ -201,47 +218,28 @@ class _Planning:
         scale = self.form.scale
         cell = None if self.cell is None else self.cell / scale
         cells = _Cells(cell, least / scale, self.form.most / scale)
-        return _Request(self.chart, self.form, cells, page)
+        return _Request(self.chart, self.form, cells, page, self.rival)
 
     def _arranged(self, least: float, abreast: int = 1) -> Layout:
         width, height = self.own
         own = (width - BETWEEN * (abreast - 1)) / abreast, height
-        chart, bands = self.chart, self.form.bands
-        pagination = self._request(own, least).cut()
-        worked = chart.worked
-        small_map = LEAST_MAP if self.form.keyed else (0.0, 0.0)
-        if self.form.keyed and len(pagination.pages) > 1:
-            tallest = max(page.rows for page in pagination.pages) * pagination.cell
-            free = height - bands.head - 2 * bands.join - bands.gap - tallest
-            free -= 2 * margins(pagination.height).end
-            small_map = _within(worked.width, worked.height, (MOST_MAP[0], min(free, MOST_MAP[1])))
-        layout = Layout(
+        cut = self._request(own, least).cut()
+        small_map = _within(cut.width, cut.height, LEAST_MAP) if self.form.keyed else (0.0, 0.0)
+        return Layout(
             self.form.scale,
-            pagination,
+            cut,
             SIDE / self.form.scale,
             TOP / self.form.scale,
             width,
             height,
-            chart.keys,
+            self.chart.keys,
             *small_map,
             self.page,
-            bands,
+            self.form.bands,
             self.form.gutter / self.form.scale,
             abreast,
             keyed=self.form.keyed,
             ring=self.form.ring,
-        )
-        if self._all_fit(layout):
-            return layout
-        # A map wider than was reckoned with must not cost the key a line that it has no room for.
-        small_map = _within(*small_map, LEAST_MAP)
-        return replace(layout, map_width=small_map[0], map_height=small_map[1])
-
-    def _all_fit(self, layout: Layout) -> bool:
-        """Whether the short keys of all pages end above the foot."""
-        return all(
-            at + short.height <= layout.own_height + 1e-6
-            for at, short in (foot(layout, page) for page in layout.pagination.pages)
         )
 
     def _abreast(self, least: float, across: int) -> Iterator[Layout]:
@@ -289,6 +287,7 @@ class _Request:
     form: Setting
     cells: _Cells
     page: tuple[float, float]
+    rival: Layout | None
 
     @property
     def least_below(self) -> float:
@@ -303,9 +302,18 @@ class _Request:
             while (higher := self._wanted(cut, below)) > below:
                 below = higher
                 cut = self.with_room(beside, below)
+                if self._is_worse(cut):
+                    raise ValueError("others have larger cells on fewer pages")
             if cut.across == 1 or among_numbers(cut, self.form.bands):
                 break
         return cut
+
+    def _is_worse(self, cut: Pagination) -> bool:
+        """Whether the rival has fewer pages and larger cells for them, whichever way these lie."""
+        if self.rival is None or 1 in (cut.across, cut.down):
+            return False
+        printed, pages = self.rival.printed, len(cut.pages)
+        return pages > printed and cut.cell / pages < TURNED * self.rival.pagination.cell / printed
 
     def with_room(self, beside: float, below: float) -> Pagination:
         """Return the pages that leave so much room.
@@ -334,7 +342,7 @@ class _Request:
         return bands.head + 2 * bands.join + bands.gap
 
     def _wanted(self, cut: Pagination, below: float) -> float:
-        """Return how much room to leave below: more by the least that some page lacks."""
+        """Return how much room to leave below: more by the least that some page lacks, or a mm."""
         if not self.form.keyed:
             return below
         taken = self._taken + 2 * margins(cut.height).end
@@ -344,8 +352,8 @@ class _Request:
             height = keys.of(keys.met(page), width).height
             free = self.page[1] - taken - page.rows * cut.cell
             if height > free + 1e-6:
-                lacking.append(below + height - free)
-        return min(lacking, default=below)
+                lacking.append(height - free)
+        return below + max(1.0, min(lacking)) if lacking else below
 
 
 def _within(width: float, height: float, most: tuple[float, float]) -> tuple[float, float]:

@@ -9,17 +9,11 @@ pairs; D. M. Cohen et al., "The AETG system", IEEE Trans. Softw. Eng. 23 (1997) 
 Letters, words and drawings are found by PDFium, words put together by pdfplumber. It prints a line
 for each booklet and each breach, and leaves with status 1 at a breach:
 
-    bare      a page with words that is under a quarter full, though the next part could have joined
+    bare      a page with words that is under a quarter full, which the next part could have joined
     heading   a heading that is the last line of a page
     ring      the ring of a note that lies on what the note is about
     small     letters smaller than said: 22 points and symbols of 5 mm in large print
     pages     more pages than is aimed at
-
-A page that is nearly bare is the last of a part. It is excused, told with its fill and counted, only
-where the next page is begun by design, whatever room is left before it: by a chart, by what stands
-after the charts, by a long key, in large print by how to stitch (`by_design`). A part that merely
-did not fit excuses nothing.
-"""
 
 from __future__ import annotations
 
