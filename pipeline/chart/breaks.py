@@ -73,7 +73,7 @@ def cuts(line: Line, said: tuple[int, ...], figures: Figures | None) -> tuple[Cu
     first = replace(first, cost=float(cost[[*plain]].sum()))
     if first.cost <= cost[[*said]].sum() or first.longest > line.most:
         return (first,)
-    limits = np.arange(max(each.share for each in stretches) // 1, line.most + 1)
+    limits = np.arange(math.floor(max(each.share for each in stretches)), line.most + 1)
     within = [each.spared(limits, cost) for each in stretches]
     chosen, least = [first], math.inf
     for at, price in enumerate(np.sum([prices for prices, _ in within], axis=0)):
@@ -113,7 +113,7 @@ class _Stretch:
         return shown / self.pages
 
     @cached_property
-    def ideal(self) -> NDArray[np.float64]:
+    def ideal(self) -> NDArray[np.floating]:
         """Where pages meet, in parts of a cell, if all show as many."""
         line = self.line
         first = self.start - (line.overlap if self.start else 0)

@@ -15,6 +15,12 @@ for each booklet and each breach, and leaves with status 1 at a breach:
     small     letters smaller than said: 22 points and symbols of 5 mm in large print
     pages     more pages than is aimed at
 
+A page that is nearly bare is the last of a part. It is excused, told with its fill and counted,
+only where the next page is begun by design, whatever room is left before it: by a chart, by what
+stands after the charts, by a long key, in large print by how to stitch (`by_design`). That a part
+did not fit excuses nothing.
+"""
+
 from __future__ import annotations
 
 import argparse
