@@ -255,9 +255,10 @@ def breaches(case: Case, data: bytes, pages: list[Page], apart: set[int]) -> Ite
         if page.page_number in charts:
             continue
         last = lines(page)[-1:]
-        words = "".join(str(each["text"]) for each in last[0]) if last else ""
-        bold = all("Semi" in str(each["fontname"]) for each in last[0]) if last else False
-        if bold and not words.isdigit():  # such as the numbers of a page map
+        # It begins bold, an aside may follow it, and it has no figures as sizes and maps have.
+        first = min(last[0], key=lambda each: each["x0"]) if last else {"fontname": ""}
+        figures = any(str(each["text"]).isdigit() for row in last for each in row)
+        if "Semi" in str(first["fontname"]) and not figures:
             yield f"heading at the end of page {page.page_number}"
         if fill(page) < QUARTER and after.page_number not in apart:
             yield f"bare: page {page.page_number} is {fill(page):.0%} full"
