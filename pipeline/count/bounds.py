@@ -15,7 +15,7 @@ from .joining import DOOR
 from .runs import NeedleCells, areas, runs
 from .stints import SheetWork, Stint, cell_stints, sheets, work
 from .thread import ThreadUse, grouped, reckon
-from .touring import curve
+from .beginnings import curve
 
 _TURNS = 3  # curves along which near areas are looked for
 
