@@ -52,8 +52,9 @@ def greedy(
     links = np.full((len(block), 2), -1)
     free = np.where(other < first, 0, 2)  # ways that may still lead from each
     ends = along[free[along] > 0]
-    while one.size:
-        order = np.argsort(way, kind="stable")
+    while True:
+        # Rounded, so that what is alike stays in the order of the places.
+        order = np.argsort(np.round(way, 6), kind="stable")
         one, two = one[order], two[order]
         while True:
             a, b = np.minimum(one, other[one]), np.minimum(two, other[two])
@@ -76,6 +77,8 @@ def greedy(
         one, two = ends[:-1], ends[1:]
         joins = np.flatnonzero((block[one] == block[two]) & (other[one] != two))
         one, two = one[joins], two[joins]
+        if not joins.size:
+            break
         way = length(one, two)
     heads = ends[np.diff(block[ends], prepend=-1) != 0]
     left, right = links.T.tolist()

@@ -48,17 +48,17 @@ class Ways:
         )
 
 
-def _rings() -> Iterator[tuple[Ints, Ints]]:
-    """Yield offsets (across, down), nearest first; each ring goes one cross farther."""
+def _rings() -> Iterator[tuple[int, tuple[Ints, Ints]]]:
+    """Yield offsets (across, down), nearest first, by how many crosses off they are at most."""
     grid = np.mgrid[-MOST_CROSSES - 1 : MOST_CROSSES + 2, -MOST_CROSSES - 1 : MOST_CROSSES + 2]
     down, across = grid.astype(np.int64).reshape(2, -1)
     way = Habit(1, 1, 0, 0, 0, 0).way(across, down)
     apart = (np.abs(down) > 1) | (np.abs(across) > 1)  # nearer ones share a hole: one area
     near = np.flatnonzero(apart & (way <= MOST_CROSSES))
     order = near[np.argsort(way[near], kind="stable")]
-    ring = np.ceil(way[order] - 1e-9)
-    for of_one in np.split(order, np.flatnonzero(np.diff(ring)) + 1):
-        yield across[of_one], down[of_one]
+    for least, most in pairwise((0, *range(1, _RINGS_OF_NEAR), *range(_RINGS_OF_NEAR, MOST_CROSSES + 1, 4))):
+        ring = order[(way[order] > least + 1e-9) & (way[order] <= most + 1e-9)]
+        yield most, (across[ring], down[ring])
 
 
 _RINGS = tuple(_rings())
@@ -95,7 +95,7 @@ def between(
     parts: list[Ways] = []
     near = group  # as far as larger areas are looked at cell by cell
     pending = np.empty((0, 2), dtype=np.int64), np.empty(0)
-    for number, (across, down) in enumerate(_RINGS, 1):
+    for number, (across, down) in _RINGS:
         largest = _largest(group, size, needle)
         lone = group[area[active]] != largest[cells.needle[active]]
         lone &= seeks[active] | (number <= _RINGS_OF_LARGE)
@@ -209,8 +209,8 @@ def _met(
         for first in range(0, len(active), at_once):
             some = active[first : first + at_once]
             place = cells.place[some]
-            same = needle[place[:, None] + ahead] == cells.needle[some][:, None]
-            row, offset = np.divmod(np.flatnonzero(same), len(ahead))
+            same = needle.take(ahead[:, None] + place) == cells.needle[some]
+            offset, row = np.divmod(np.flatnonzero(same), len(some))
             one = some[row]
             two = stack[place[row] + ahead[offset]].astype(np.int64)
             other = area[one] != area[two]

@@ -46,7 +46,8 @@ def shorten(
         before = tour.copy()
         woken: list[int] = []
         some = False
-        for move in _moves(awake, near, (tour, where, block, edge), length, least).tolist():
+        moves = _moves(awake, near, (tour, where, block, edge), length, least)
+        for move in zip(*moves.tolist(), strict=True):
             made = _make(tour, where, at, move)
             some |= made
             woken += move if made else move[:1]
@@ -65,7 +66,7 @@ def _moves(
 ) -> Ints:
     """Return the best move of each place, the best first.
 
-    Each is (m, 6) places a, b, c, d, e, f: the ways a-b and c-d are given up for a-c and b-d; or,
+    (6, m) places a, b, c, d, e, f: the ways a-b and c-d are given up for a-c and b-d; or,
     where there is an e, the stretch from a to e is taken from between b and f and set between c
     and d.
     """
@@ -110,10 +111,10 @@ def _moves(
     # Rounded, so that what is alike stays in the order of the places.
     order = some[np.argsort(-np.round(gain[some], 6), kind="stable")]
     _, first_of = np.unique(move[0, order], return_index=True)
-    return move[:, order[np.sort(first_of)]].T
+    return move[:, order[np.sort(first_of)]]
 
 
-def _make(tour: Ints, where: Ints, at: Lookup, move: list[int]) -> bool:
+def _make(tour: Ints, where: Ints, at: Lookup, move: Sequence[int]) -> bool:
     """Turn a stretch round or move it elsewhere, if what is about it still lies so."""
     a, b, c, d = at[move[0]], at[move[1]], at[move[2]], at[move[3]]
     side = b - a

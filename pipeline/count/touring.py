@@ -14,11 +14,9 @@ from .forest import Floats, Ints, Walk
 from .route import LEAST, ROUNDS, Length, shorten
 
 NEAR = 8  # areas that are tried next from each
-# Orders from which better ones are sought: as many as the needle has areas, between these bounds,
-_STARTS = 16, 16
-# but of so many areas in all of them; of a needle with fewer than 200, so many times 200 / areas.
-_OF_A_NEEDLE, _FEWER = 2_400, 200
-_CURVES = 4  # beginnings along curves; the rest are of the shortest ways,
+_STARTS = 16  # orders of a needle's areas from which better ones are sought,
+_OF_A_NEEDLE = 2_400  # but of so many areas in all of them
+_CURVES = 2  # of them begin along curves, one along the tree; the rest of the shortest ways,
 _CHANCE = 2.0  # each made longer by at most so many times itself
 _COUNTED = 4  # one in so many of them counts, the best
 _MANY = 500  # areas of a needle; among more only some are tried, and only what gains
@@ -140,7 +138,7 @@ def orders(areas: Areas, near: Ints, row: Ints, column: Ints) -> list[Ints]:
     by_tree = walked[np.argsort(areas.needle[walked], kind="stable")]
     many = np.bincount(areas.needle)
     bounds = np.concatenate(([0], np.cumsum(many)))
-    ranked: list[list[Ints]] = [[] for _ in range(_STARTS[1] // _COUNTED)]
+    ranked: list[list[Ints]] = [[] for _ in range(_STARTS // _COUNTED)]
     for some in _together(many):
         part = by_tree[bounds[some.start] : bounds[some.stop]]
         for rank, order in enumerate(_shorter(areas, part, near, (row, column))):
@@ -170,8 +168,7 @@ def _shorter(areas: Areas, by_tree: Ints, near: Ints, at: tuple[Ints, Ints]) -> 
     needle = np.cumsum(np.diff(areas.needle[base], prepend=areas.needle[base[0]]) != 0)
     row, column = at[0][base], at[1][base]
     many = np.bincount(needle)
-    most = _OF_A_NEEDLE * np.maximum(_FEWER, many) // many**2
-    copies = np.clip(most, 1, np.clip(many, *_STARTS))
+    copies = np.clip(_OF_A_NEEDLE // many, 1, _STARTS)
     copy, again = np.nonzero(np.arange(copies.max())[:, None] < copies[needle])
     number = np.full((int(copies.max()), len(base)), -1, dtype=np.int64)
     number[copy, again] = np.arange(len(again))

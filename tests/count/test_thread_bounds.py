@@ -4,6 +4,7 @@ import csv
 import heapq
 import math
 from dataclasses import replace
+from functools import cache
 from itertools import product
 from pathlib import Path
 
@@ -29,6 +30,7 @@ UNCUT = Working(needleful=FAR, tail=65)
 MOST = 2.0
 
 
+@cache
 def least_back(places):
     """The least thread on the back, in sides, by trying everything.
 
@@ -71,7 +73,9 @@ with (DATA / "thread_min.csv").open(encoding="utf-8", newline="") as file:
     SHAPES = [
         (
             each["shape"],
-            [tuple(map(int, pair.split(","))) for pair in each["cells"].strip("()").split(") (")],
+            tuple(
+                tuple(map(int, pair.split(","))) for pair in each["cells"].strip("()").split(") (")
+            ),
             float(each["min_back_over_s"]),
             float(each["front_over_s"]),
         )
@@ -100,7 +104,7 @@ def test_small_shapes_take_little_more_than_the_least(name, places, least, front
 @given(st.sets(st.tuples(st.integers(0, 3), st.integers(0, 3)), min_size=1, max_size=5))
 @settings(max_examples=60)
 def test_never_below_the_least_of_any_small_shape(places):
-    shape = sorted(places)
+    shape = tuple(sorted(places))
     least = least_back(shape)
     for method in Method:
         for carry in (12, 40):
@@ -235,7 +239,7 @@ def test_borders_of_flowers_are_slipped_along_behind_the_stems():
 @pytest.mark.parametrize("way", [1, -1])
 @pytest.mark.parametrize("many", [2, 3, 6])
 def test_a_slanting_stem_is_near_the_exact_least(way, many):
-    places = [(step * way + many, step) for step in range(many)]
+    places = tuple((step * way + many, step) for step in range(many))
     if many < 4:
         assert least_back(places) == pytest.approx(2 * many - 1)
     # No shape takes less than 2 n - 1 (grammar/thread.md), and each finished in turn takes that.
