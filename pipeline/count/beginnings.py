@@ -38,20 +38,18 @@ def chance(row: Ints, column: Ints, turn: int) -> Floats:
     return (mixed ^ mixed >> 16) * 2_246_822_519 % 2**32 / 2**32
 
 
-def greedy(
-    one: Ints, two: Ints, way: Floats, along: Ints, block: Ints, first: int, length: Length
-) -> Ints:
+def greedy(one: Ints, two: Ints, way: Floats, along: Ints, block: Ints, length: Length) -> Ints:
     """Return places in an order made of the shortest ways, block by block.
 
     Way after way is taken that joins the ends of two stretches; since only the shortest of both is
     ever taken, many can be at once. Where none is left, ends that follow each other on a curve are
-    joined. one, two, way: near places and how far apart they are. along: all places, block by
-    block, in the order of a curve. block: of each place. first: the first that is wanted.
+    joined. one, two, way: near places and how far apart they are. along: the places that are
+    wanted, block by block, in the order of a curve. block: of every place.
     """
     other = np.arange(len(block))  # the other end of the stretch that ends at each place
     links = np.full((len(block), 2), -1)
-    free = np.where(other < first, 0, 2)  # ways that may still lead from each
-    ends = along[free[along] > 0]
+    free = np.full(len(block), 2)  # ways that may still lead from each
+    ends = along
     while True:
         # Rounded, so that what is alike stays in the order of the places.
         order = np.argsort(np.round(way, 6), kind="stable")

@@ -56,7 +56,9 @@ def _rings() -> Iterator[tuple[int, tuple[Ints, Ints]]]:
     apart = (np.abs(down) > 1) | (np.abs(across) > 1)  # nearer ones share a hole: one area
     near = np.flatnonzero(apart & (way <= MOST_CROSSES))
     order = near[np.argsort(way[near], kind="stable")]
-    for least, most in pairwise((0, *range(1, _RINGS_OF_NEAR), *range(_RINGS_OF_NEAR, MOST_CROSSES + 1, 4))):
+    for least, most in pairwise(
+        (0, *range(1, _RINGS_OF_NEAR), *range(_RINGS_OF_NEAR, MOST_CROSSES + 1, 4))
+    ):
         ring = order[(way[order] > least + 1e-9) & (way[order] <= most + 1e-9)]
         yield most, (across[ring], down[ring])
 
@@ -152,9 +154,14 @@ def _apart(
             here, there = first[low : low + at_once], first[low:]
             left = here[0]
             last = first[low + at_once] if low + at_once < len(first) else len(some)
-            across, down = np.abs(x[left:last, None] - x[left:]), np.abs(y[left:last, None] - y[left:])
+            across, down = (
+                np.abs(x[left:last, None] - x[left:]),
+                np.abs(y[left:last, None] - y[left:]),
+            )
             # The square of the way in crosses, and behind it which of the table it is.
-            key = (across**2 + down**2 - 2 * np.maximum(across, down)).astype(np.int64) * across.size
+            key = (across**2 + down**2 - 2 * np.maximum(across, down)).astype(
+                np.int64
+            ) * across.size
             key += np.arange(key.size).reshape(key.shape)
             key = np.minimum.reduceat(np.minimum.reduceat(key, here - left), there - left, axis=1)
             apart = np.triu(tree[low : low + len(here), None] != tree[low:])

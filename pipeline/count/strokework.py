@@ -80,8 +80,8 @@ def _square(place: Point, side: float) -> tuple[int, int]:
 def _rings(farthest: int) -> list[list[tuple[int, int]]]:
     """Return squares round one (across, down), by how far off they are."""
     rings: list[list[tuple[int, int]]] = [[] for _ in range(farthest + 1)]
-    for at in product(range(-farthest, farthest + 1), repeat=2):
-        rings[max(map(abs, at))].append(at)
+    for across, down in product(range(-farthest, farthest + 1), repeat=2):
+        rings[max(abs(across), abs(down))].append((across, down))
     return rings
 
 

@@ -6,18 +6,19 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
-from .carries import Ways
 from .beginnings import chance, curve, greedy
+from .carries import Ways
 from .carrying import Cloth, Habit
 from .forest import Floats, Ints, Walk
 from .route import LEAST, ROUNDS, Length, shorten
 
 NEAR = 8  # areas that are tried next from each
-_STARTS = 16  # orders of a needle's areas from which better ones are sought,
+_STARTS = 24  # orders of a needle's areas from which better ones are sought,
 _OF_A_NEEDLE = 2_400  # but of so many areas in all of them
-_CURVES = 2  # of them begin along curves, one along the tree; the rest of the shortest ways,
-_CHANCE = 2.0  # each made longer by at most so many times itself
+_CURVES, _FEW = 4, 30  # of them begin along curves, of so few areas all; one along the tree;
+_CHANCE = 5.0  # the rest of the shortest ways, each made longer by at most so many times itself
 _COUNTED = 4  # one in so many of them counts, the best
 _MANY = 500  # areas of a needle; among more only some are tried, and only what gains
 _NEAR_OF_MANY, _LEAST_OF_MANY = 4, 0.5  # sides
@@ -148,12 +149,13 @@ def orders(areas: Areas, near: Ints, row: Ints, column: Ints) -> list[Ints]:
 
 def _together(many: Ints) -> Iterator[range]:
     """Yield numbers of needles of which the ways are sought together; many: areas of each."""
-    first, table = 0, 0
+    first, several, most = 0, 0, 0
     for number, each in enumerate(many.tolist()):
-        if number > first and (each > _MANY or table + each**2 > _TABLE or table < 0):
+        wide = max(most, each)
+        if number > first and (wide > _MANY or (several + each) * wide > _TABLE):
             yield range(first, number)
-            first, table = number, 0
-        table = -1 if each > _MANY else table + each**2
+            first, several, wide = number, 0, each
+        several, most = several + each, wide
     yield range(first, len(many))
 
 
@@ -189,12 +191,17 @@ def _shorter(areas: Areas, by_tree: Ints, near: Ints, at: tuple[Ints, Ints]) -> 
     near = near[base, :nearest]
     near = np.where(near >= 0, np.searchsorted(base, near), -1)
     starts = [begun]
-    for turn in range(1, min(len(number), _CURVES + 1)):
-        there = np.flatnonzero(number[turn] >= 0)
-        along = there[curve(needle[there], row[there], column[there], turn)]
-        starts.append(number[turn, along])
-    if len(number) > _CURVES + 1:
-        starts.append(_joined(near, number, (row, column), block, again, length))
+    few = many[needle] <= _FEW
+    for turn in range(1, len(number)):
+        there = np.flatnonzero((number[turn] >= 0) & (few | (turn <= _CURVES)))
+        if there.size:
+            along = there[curve(needle[there], row[there], column[there], turn)]
+            starts.append(number[turn, along])
+    joined = (copy > _CURVES) & ~few[again]
+    if joined.any():
+        one, two, way = _ways(near, number, (row, column), ~few, length)
+        along = curve(block, row[again], column[again], 0)
+        starts.append(greedy(one, two, way, along[joined[along]], block, length))
     near = near[again]
     beside = np.where(near >= 0, number[copy[:, None], near], -1)
     order = shorten(np.concatenate(starts), block, beside, length, least, rounds)
@@ -212,26 +219,25 @@ def _shorter(areas: Areas, by_tree: Ints, near: Ints, at: tuple[Ints, Ints]) -> 
     return np.split(base[again[order[kept]]], ends)
 
 
-def _joined(
-    near: Ints, number: Ints, at: tuple[Ints, Ints], block: Ints, again: Ints, length: Length
-) -> Ints:
-    """Return beginnings from the shortest ways, each time of ways that are by chance longer."""
+def _ways(
+    near: Ints, number: Ints, at: tuple[Ints, Ints], wanted: NDArray[np.bool_], length: Length
+) -> tuple[Ints, Ints, Floats]:
+    """Return the ways to begin with, each time others of them by chance longer."""
     row, column = at
-    one, rank = np.nonzero(near >= 0)
+    one, rank = np.nonzero((near >= 0) & wanted[:, None])
     two = near[one, rank]
-    one, two = np.divmod(np.unique(np.minimum(one, two) * len(near) + np.maximum(one, two)), len(near))
+    pair = np.unique(np.minimum(one, two) * len(near) + np.maximum(one, two))
+    one, two = np.divmod(pair, len(near))
     way = length(one, two)
-    ways: list[Floats] = []
-    ends: list[Ints] = []
+    ones, twos, ways = [], [], []
     for turn in range(_CURVES + 1, len(number)):
         there = np.flatnonzero(number[turn, one] >= 0)
         a, b = one[there], two[there]
         longer = chance(row[a] * 997 + row[b], column[a] * 997 + column[b], turn)
+        ones.append(number[turn, a])
+        twos.append(number[turn, b])
         ways.append(way[there] * (1 + _CHANCE * longer))
-        ends.append(number[turn][np.stack((a, b))])
-    along = curve(block, row[again], column[again], 0)
-    first = int(number[_CURVES].max()) + 1
-    return greedy(*np.concatenate(ends, axis=1), np.concatenate(ways), along, block, first, length)
+    return np.concatenate(ones), np.concatenate(twos), np.concatenate(ways)
 
 
 def _whole(areas: Areas, order: Ints) -> float:
