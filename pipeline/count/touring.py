@@ -15,9 +15,9 @@ from .forest import Floats, Ints, Walk
 from .route import LEAST, ROUNDS, Length, shorten
 
 NEAR = 8  # areas that are tried next from each
-_STARTS = 20  # orders of a needle's areas from which better ones are sought,
+_STARTS = 24  # orders of a needle's areas from which better ones are sought,
 _OF_A_NEEDLE = 2_400  # but of so many areas in all of them
-_CURVES, _FEW = 2, 24  # of them begin along curves, of so few areas all; one along the tree;
+_CURVES, _FEW = 4, 24  # of them begin along curves, of so few areas all; one along the tree;
 _CHANCE = 5.0  # the rest of the shortest ways, each made longer by at most so many times itself
 _COUNTED = 4  # one in so many of them counts, the best
 _MANY = 500  # areas of a needle; among more only some are tried, and only what gains

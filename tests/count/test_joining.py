@@ -1,6 +1,6 @@
 """The way from area to area against brute force, networkx and a thorough search; gentle amounts."""
 
-from itertools import permutations
+from itertools import pairwise, permutations
 
 import networkx as nx
 import numpy as np
@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from linenleaf.core.ground import Fabric, Working
+from linenleaf.count.beginnings import greedy
 from linenleaf.count.carrying import Cloth, Habit
 from linenleaf.count.joining import DOOR
 from linenleaf.count.route import lists, shorten
@@ -136,6 +137,27 @@ def test_places_are_only_ever_put_in_a_shorter_order(seed, many):
     after = shorten(before, one_way, near, lambda a, b: far[a, b])
     assert sorted(after.tolist()) == list(range(many))
     assert open_length(after, far) <= open_length(before, far) + 1e-9
+
+
+@given(st.integers(0, 2**32 - 1), st.integers(1, 40))
+@settings(max_examples=30)
+def test_the_shortest_ways_are_joined_first(seed, many):
+    places = np.random.default_rng(seed).random((many, 2))
+    far = np.hypot(*(places[:, None] - places[None]).transpose(2, 0, 1))
+    one, two = np.triu_indices(many, 1)
+    order = greedy(
+        one, two, far[one, two], np.arange(many), np.zeros(many, dtype=int), lambda a, b: far[a, b]
+    )
+    # One way after the other, by networkx: none that makes a ring or a third way from a place.
+    check = nx.empty_graph(many)
+    for at in np.argsort(far[one, two]):
+        a, b = int(one[at]), int(two[at])
+        if max(check.degree[a], check.degree[b]) < 2 and not nx.has_path(check, a, b):
+            check.add_edge(a, b)
+    assert sorted(order.tolist()) == list(range(many))
+    assert {frozenset(each) for each in pairwise(order.tolist())} == set(
+        map(frozenset, check.edges)
+    )
 
 
 # --- behind bare cloth ---------------------------------------------------------------------------

@@ -5,7 +5,6 @@ import heapq
 import math
 from dataclasses import replace
 from functools import cache
-from itertools import product
 from pathlib import Path
 
 import numpy as np
@@ -123,17 +122,21 @@ def groups(grid):
     what that takes more at each end that lies at a group of several.
     """
     named, count = label(grid, np.ones((3, 3)))
-    spots = [np.argwhere(named == each + 1) for each in range(count)]
-    holes, legs = np.zeros((count, count)), np.zeros((count, count))
-    doors = np.array([DOOR * SIDE * (len(each) > 1) for each in spots])
-    for one, two in product(range(count), repeat=2):
-        if one != two:
-            off = spots[two][None] - spots[one][:, None]
-            y, x = off[..., 0], off[..., 1]
-            apart = np.maximum(np.abs(off) - 1, 0)
-            holes[one, two] = np.hypot(apart[..., 0], apart[..., 1]).min() * SIDE
-            ends_to_starts = [(x, y + 1), (x + 1, y), (x - 1, y), (x, y - 1)]
-            legs[one, two] = min(np.hypot(*each).min() for each in ends_to_starts) * SIDE
+    spots = np.argwhere(grid)
+    spots = spots[np.argsort(named[tuple(spots.T)], kind="stable")]
+    many = np.bincount(named.ravel())[1:]
+    first = np.cumsum(many) - many
+    y, x = (spots[None] - spots[:, None]).transpose(2, 0, 1)
+    apart = np.hypot(np.maximum(np.abs(x) - 1, 0), np.maximum(np.abs(y) - 1, 0))
+    ends_to_starts = [(x, y + 1), (x + 1, y), (x - 1, y), (x, y - 1)]
+    way = np.min([np.hypot(*each) for each in ends_to_starts], axis=0)
+    holes, legs = (
+        np.minimum.reduceat(np.minimum.reduceat(each, first), first, axis=1) * SIDE
+        for each in (apart, way)
+    )
+    np.fill_diagonal(holes, 0)
+    np.fill_diagonal(legs, 0)
+    doors = np.array(DOOR * SIDE * (many > 1))
     return count, holes, legs, doors[:, None] + doors
 
 
