@@ -134,7 +134,7 @@ def shape(line: ShapeLine, findings: list[Diagnostic]) -> Line | Knot | None:
             )
             return None
         return Line(line.symbol.text, kept, line.span)
-    return Knot(line.symbol.text, kept, line.span)
+    return Knot(line.symbol.text, kept, line.span, line.word.text)
 
 
 def check_size(
