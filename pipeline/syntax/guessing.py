@@ -29,7 +29,7 @@ _TELLING = {
 }
 _OFTEN = ("motif", "alphabet", "range")  # of which a chart may have several
 _LINES_TELL = ("booklet", "fabric", "range", "key", "working", "pages", "chart", "alphabet")
-_BEGIN = {statement.word for statement in STATEMENTS}  # words that begin lines
+_BEGIN = {statement.word for statement in STATEMENTS if statement.word}  # words that begin lines
 
 
 class Guesses:

@@ -268,7 +268,7 @@ class _Reader:
         """
         within = self.open.word if self.open else ""
         astray = self.open is not None and self.open.astray
-        if astray and self.untold >= MOST_UNTOLD:
+        if self.untold >= MOST_UNTOLD and (astray or (finding is None and self.lost)):
             return
         meant = self.guesses.misnamed(word, chunk, self.following, within)
         if meant:
@@ -293,7 +293,9 @@ class _Reader:
                 self._tell(finding, chunk)
             self.open.astray |= strange
             self.open.barless = finding.name == "unclosed-row"
-        elif not self.lost:
+        elif self.lost:
+            self.untold += 1
+        else:
             self._tell(stray_line(self.source, chunk, word, within, tuple(self.notation.heads)))
         self.lost = True
         if self.open is not None:
