@@ -27,6 +27,8 @@ MARKS = {
     "=": "leave it out: only a blank stands between words",
     ";": "write a comma between the things of a list, and each statement on a line of its own",
 }
+_BETWEEN = ("to", "-", "–", "—", "→", "->", ">", ";", ",")  # the points of a line
+_APART = re.compile(r"\S+[ \t]")
 _WORDS = {
     "flipped": "mirrored",
     "flip": "mirrored",
@@ -120,6 +122,14 @@ def placed_without_at(stuck: Stuck) -> Diagnostic | None:
 
 def another_word(stuck: Stuck) -> Diagnostic | None:
     """Return the finding for a sign or a word that means here what another does."""
+    parted = stuck.met in _BETWEEN and stuck.match(_APART)
+    if parted and "POINT" in stuck.wanted and "$END" in stuck.wanted:
+        return finding(
+            "too-many-words",
+            f"{stuck.shown} does not belong here.",
+            stuck.span,
+            "leave it out: the points of a line follow each other, `0,0 3,4 3,8`",
+        )
     for mark, advice in MARKS.items():
         if stuck.met.startswith(mark):
             return finding(
