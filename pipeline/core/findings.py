@@ -196,6 +196,7 @@ ERROR empty-row: a letter whose rows have no width
         """
 ERROR missing-fabric: a chart without a fabric
 ERROR missing-key: a chart without a key
+ERROR chart-cut-short: a chart with nothing on it, whose lines stand below a motif drawn after it
 ERROR missing-chart: a file without a chart
 ERROR duplicate-range: a thread range with a name already in use
 ERROR duplicate-motif: a motif with a name already in use
