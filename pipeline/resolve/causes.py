@@ -16,9 +16,14 @@ _FOLLOWS = {
     "unknown-motif": {"duplicate-motif"},
     "unknown-alphabet": {"duplicate-alphabet"},
     "unknown-symbol": {"duplicate-symbol", "bad-symbol", "missing-kind"},
-    "unknown-thing": {"second-block"},
 }
-_SAME = {"unknown-stitch", *_FOLLOWS}  # told once for all places, where it is no slip of one
+# Of a chart whose lines are read elsewhere, or not at all, no name is known.
+_UNREAD = {"second-block", "chart-cut-short"}
+_SAME = {
+    "unknown-stitch",
+    "unknown-thing",
+    *_FOLLOWS,
+}  # told once for all places, where it is no slip of one
 
 
 def told_once(findings: Sequence[Diagnostic]) -> list[Diagnostic]:
@@ -55,7 +60,8 @@ def _explained(findings: Sequence[Diagnostic]) -> set[str]:
             text = each.span.source.text[each.span.start : each.span.end]
             missing.setdefault(each.name, set()).add(text)
     causes = Counter(each.name for each in findings)
-    return {
+    unnamed = set() if _UNREAD.isdisjoint(causes) else {"unknown-thing"}
+    return unnamed | {
         name
         for name, texts in missing.items()
         if len(texts) <= sum(causes[cause] for cause in _FOLLOWS[name])
