@@ -17,6 +17,8 @@ from .strangers import MARKS, Stuck
 
 _MET = re.compile(r'"(?:[^"\\\n]|\\["\\])*"|[^\s,"]+|.')
 
+_BEFORE_BLOCKS = ("linen", "use")
+
 _QUOTED = re.compile(r'"([^\s"\\]+)"')
 
 
@@ -156,13 +158,12 @@ def stray_line(
         return finding("stray-line", f"`{mark}` cannot begin a line.", span, MARKS[mark])
     guesses = nearest(word, top_words)
     hints: list[str | Hint] = [f"did you mean {any_of(guesses)}?"] if guesses else []
-    if block:
+    if block and block not in _BEFORE_BLOCKS:
         return finding(
             "stray-line",
             f"`{short(first)}` belongs to no block: `{block}` is complete in one line.",
             span,
-            *hints,
-            "move this line up into its block, above the notes and revisions",
+            *(hints or ["move this line up into its block, above the notes and revisions"]),
         )
     return finding(
         "unknown-word",

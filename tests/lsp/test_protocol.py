@@ -15,6 +15,7 @@ from linenleaf.cli import main
 from linenleaf.core.installed import to_add
 from linenleaf.core.source import Source
 from linenleaf.formatting.tidy import tidy
+from linenleaf.lsp.server import real_path
 from lsprotocol import types
 from pygls.lsp.client import LanguageClient
 
@@ -465,3 +466,7 @@ def test_an_editor_that_talks_nonsense_gets_no_traceback(tmp_path):
     assert done.returncode == 0
     assert b"window/showMessage" in done.stdout
     assert b"Traceback" not in done.stderr
+
+
+def test_a_name_that_no_file_has_stands_for_a_document_that_is_not_saved():
+    assert real_path("file:///shore/%00.linen").name == "file%3A%2F%2F%2Fshore%2F%2500.linen"
