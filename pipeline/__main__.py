@@ -135,12 +135,15 @@ def _fill_in_closed_streams() -> None:
 
     Otherwise the next file that is opened would have its number, and take what is said.
     """
-    for number, (name, mode) in enumerate((("stdin", "r"), ("stdout", "w"), ("stderr", "w"))):
+    for number in range(3):
         try:
             os.fstat(number)
         except OSError:
             os.open(os.devnull, os.O_RDWR)  # takes the lowest number that is free
-            setattr(sys, name, open(number, mode, encoding="utf-8", closefd=False))  # noqa: SIM115
+    # Python has None for each that was closed when it began.
+    sys.stdin = sys.stdin or open(0, encoding="utf-8", closefd=False)  # noqa: SIM115
+    sys.stdout = sys.stdout or open(1, "w", encoding="utf-8", closefd=False)  # noqa: SIM115
+    sys.stderr = sys.stderr or open(2, "w", encoding="utf-8", closefd=False)  # noqa: SIM115
 
 
 def _unsaid(reason: OSError) -> int:
