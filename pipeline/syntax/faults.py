@@ -163,7 +163,8 @@ def stray_line(
             "stray-line",
             f"`{short(first)}` belongs to no block: `{block}` is complete in one line.",
             span,
-            *(hints or ["move this line up into its block, above the notes and revisions"]),
+            *hints,
+            "move this line up into its block, above the notes and revisions",
         )
     return finding(
         "unknown-word",
