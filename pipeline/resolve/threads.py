@@ -39,17 +39,12 @@ _LINE = re.compile(r"[^ \t\n][^\n]*")
 
 @dataclass(frozen=True)
 class ThreadRange:
-    """A thread range as read.
-
-    whole: whether all of its file could be read. since: the version of the notation that a chart
-    needs to read all of it.
-    """
+    """A thread range as read. whole: whether all of its file could be read."""
 
     name: str
     threads: Mapping[str, Thread]
     whole: bool
     span: Span | None = field(default=None, compare=False, repr=False)
-    since: int = 1
 
 
 def resolve_range(
@@ -93,14 +88,7 @@ def read_range(path: Path, name: str) -> tuple[ThreadRange, Diagnostics]:
             finding("empty-range", "There is no thread in this file.", source.span(0, 0), _THREAD)
         )
     whole_file = bool(threads) and not has_errors(findings)
-    return ThreadRange(name, threads, whole_file, since=_since(source)), tuple(findings)
-
-
-def _since(source: Source) -> int:
-    """Return the version of the notation from which on all columns of a range are read."""
-    header = next(_records(source, []), None)
-    names = {cell.casefold() for cell in header.cells} if header is not None else set()
-    return 1 if names.isdisjoint(NEWER) else KINDS_SINCE
+    return ThreadRange(name, threads, whole_file), tuple(findings)
 
 
 def _shown(blame: Span, written: str) -> str:
