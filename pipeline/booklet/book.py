@@ -11,7 +11,7 @@ from ..chart.options import Options
 from ..chart.plotted import Plot
 from ..compose.copies import recolour
 from ..compose.worked import WorkedChart
-from ..core.diagnostics import Diagnostic, Diagnostics, finding
+from ..core.diagnostics import Diagnostic, Diagnostics
 from ..core.model import Design
 from ..count.count import count
 from ..count.thread import estimate
@@ -31,6 +31,7 @@ from .bindery import (
     lacking,
     no_date,
     not_in_fours,
+    remarked,
     small_cells,
     undated,
     wide_gutter,
@@ -247,12 +248,7 @@ def _afterwards(worked: WorkedChart, options: Options, made: Printed) -> Diagnos
     """Return what there is to say of a booklet that is made."""
     span = worked.design.booklet.span
     findings = [lacking(each) for each in made.lacking]
-    findings += [
-        finding(
-            "layout", words, span, "look at the page; a shorter text or another paper usually helps"
-        )
-        for _, words in made.remarks
-    ]
+    findings += [remarked(words, span) for _, words in made.remarks]
     findings += small_cells(worked.design.chart.span, options.cell)
     if options.purpose.printed:
         findings += not_in_fours(span, made.pages, worked.design.booklet.has_back)
