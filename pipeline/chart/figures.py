@@ -16,7 +16,7 @@ from ..compose.worked import Placed, WorkedChart
 
 # What it costs to cut a letter, a word, and all that else is a figure, as a share of the side of a
 # cell: so much smaller may cells be to spare it.
-LETTER, WORD, ALL_ELSE = 0.06, 0.04, 0.25
+LETTER, WORD, ALL_ELSE = 0.03, 0.02, 0.25
 MOST_ELSE = 0.01  # for one of few
 
 
