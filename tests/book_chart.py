@@ -44,11 +44,11 @@ booklet "{title}"
   subtitle "a band in five colours"
   designer "Tern & Teasel"
   rights   "Copyright 2026 Tern & Teasel. One working copy for your own use."
-  thanks   "to the wardens of the shore"
+  thanks   "to the \\"wardens\\" of the shore"
   edition  "2" 2026-03-14
   story    story.md
   picture  found.png "The drawer."
-  original place "a drawer by the sea"
+  original place "a drawer \\"by the sea\\""
   original date  "about 1840"
   needs    "a hoop of 20 cm"
   section  "Framing" framing.md
@@ -92,7 +92,7 @@ motif bird 4 x 3
 TAIL = """
 note at 2,2 "Begin here; the reeds hang from this corner."
 note at 20.5,10.5 "The bird sits half a cross off the grid."
-departure 0,0 to 6,2 "The band was lost; it is charted from its neighbour."
+departure 0,0 to 6,2 "The band was lost; it is \\"charted\\" from its neighbour."
 inferred 8,2 to 12,6 "No thread is left here."
 kept 30,8 to 34,10 "Her own slip, left as it was."
 

@@ -168,7 +168,8 @@ def with_rings(
         page, radius = leaf.page, layout.ring.radius
         view = float(page.x0), float(page.y0), float(page.x1), float(page.y1)
         rings = []
-        for badge in badges(notes, worked.pieces, worked.grid, view, cell, radius):
+        placed = badges(notes, worked.pieces, worked.grid, view, cell, radius, worked.drawn_ends)
+        for badge in placed:
             x = leaf.x + around.side + (badge.x - page.x0) * cell - radius
             y = leaf.y + around.end + (badge.y - page.y0) * cell - radius
             rings.append(Ring(badge.number, x, y, 2 * radius, page.number in firsts[badge.number]))

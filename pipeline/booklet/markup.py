@@ -10,8 +10,10 @@ from linenleaf.templates import text
 
 from ..chart.options import Ink, Options
 from ..core.matter import Booklet
+from ..i18n.wording import wording
 from ..pdf.typecase import needed
 from ..pdf.variants import MARKS, in_one_ink
+from ..resolve.markdown import plain
 from .colourways import ColourwayView
 from .frontmatter import BackCover, CaptionedPicture, CoverPicture, Edition, Section
 from .howto import HowTo
@@ -22,7 +24,7 @@ from .linebyline import line_by_line
 from .maps import PageMap
 from .places import Places
 from .supplies import SizeRow, Supply
-from .textwidth import cell_width, heading_width, with_breaks
+from .textwidth import cell_width, heading_width, with_breaks, with_full_lines
 
 Fill = Callable[..., str]
 
@@ -69,6 +71,10 @@ class Book:
     sets: tuple[LeafSet, ...]
     whole: bool
 
+    def typeset(self, text: str) -> str:
+        """Return a text of the designer's with the quotation marks of its language."""
+        return plain(text, wording(self.booklet.language).quotes)
+
     @property
     def contents(self) -> bool:
         """Whether it is long enough for a list of contents."""
@@ -94,7 +100,8 @@ class Book:
 def html(filled: Fill, book: Book, svgs: Iterable[str]) -> str:
     """Return the markup of the whole booklet. svgs: of all pages of charts, for their words."""
     phrases = needed(map(fromstring, svgs))
-    markup = with_breaks(filled("booklet.html.j2", book=book, phrases=phrases))
+    markup = with_full_lines(filled("booklet.html.j2", book=book, phrases=phrases))
+    markup = with_breaks(markup)
     return line_by_line(markup) if book.setting.large else markup
 
 

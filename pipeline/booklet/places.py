@@ -13,18 +13,19 @@ from ..core.matter import Note, NoteKind
 from ..i18n.wording import Wording
 from .openwork import withdrawing
 
-# mm; width of the cells in the small picture of a place, and its largest cell.
-SMALL_WIDTH, SMALL_CELL = 48.0, 2.6
-# mm; height of an enlarged detail, its largest cell (small crosses are then half as large), and
-# the least that it is divided for.
+# mm; width of the cells in the small picture of a place, its largest cell, and the one below which
+# a band is shown larger.
+SMALL_WIDTH, SMALL_CELL, LEAST_CELL = 48.0, 2.6, 0.6
+SMALL_HEIGHT = 44.0  # mm, with the figures around, of one that shows more rows than a detail may
+# mm; most height of any, the largest cell of an enlarged detail (small crosses are then half as
+# large), and the least that it is divided for.
 DETAIL_HEIGHT, DETAIL_CELL, DETAIL_LEAST = 105.0, 5.4, 4.2
 SHARED = 4  # columns that two parts of a divided detail both show
 PLAIN = 1.6  # mm; smaller cells are shown without symbols, which could not be read
 WORDS = 70.0  # mm; room for words beside a detail
 AROUND = 5  # cells shown around what a note means
 LEAST = (20, 14)  # cells shown across and down, where the chart has so many
-MOST = (60, 48)
-NEAR, FINEST = 3, (12, 8)  # the same for an enlarged detail
+NEAR, FINEST, MOST = 3, (12, 8), (60, 48)  # the same for an enlarged detail, and the most shown
 LARGE_LEAST, LARGE_FINEST = (20, 8), (12, 6)  # and of large print
 ABOUT = 0.15  # share of an area that small crosses cover when a note is about them
 
@@ -144,8 +145,9 @@ def _place(
     around, least = (NEAR, FINEST) if fine else (AROUND, LEAST)
     if space.asked:  # two to a page, where they can
         around, least = (1, LARGE_FINEST) if fine else (NEAR, LARGE_LEAST)
-    x0, x1 = _shown(area[0], area[2], worked.width, around, (least[0], MOST[0]))
-    y0, y1 = _shown(area[1], area[3], worked.height, around, (least[1], MOST[1]))
+    most_x, most_y = MOST if fine else (worked.width, worked.height)
+    x0, x1 = _shown(area[0], area[2], worked.width, around, (least[0], most_x))
+    y0, y1 = _shown(area[1], area[3], worked.height, around, (least[1], most_y))
     wide = width - 2 * margins(worked.height).side
     # Of large print no more is larger than it has to be: pages are few enough as it is.
     least_cell, most_cell, small_cell = DETAIL_LEAST, DETAIL_CELL, SMALL_CELL
@@ -156,16 +158,21 @@ def _place(
     most = max(2 * SHARED, math.floor(wide / least_cell)) if fine else x1 - x0
     parts = 1 if x1 - x0 <= most else math.ceil((x1 - x0 - SHARED) / (most - SHARED))
     share = math.ceil((x1 - x0 + SHARED * (parts - 1)) / parts)
-    room = min(wide, SMALL_WIDTH), space.height, small_cell
-    if fine:
-        room = wide, min(space.height, DETAIL_HEIGHT), most_cell
+    high = min(space.height, DETAIL_HEIGHT)
+    if not fine and y1 - y0 > MOST[1]:
+        high = min(high, SMALL_HEIGHT)
+    room = (wide, high, most_cell) if fine else (min(wide, SMALL_WIDTH), high, small_cell)
+    # A band is shown across the page, where it takes no more height than another picture does.
+    band = not fine and (x1 - x0) * LEAST_CELL > SMALL_WIDTH
+    if band and wide / (x1 - x0) * (y1 - y0) <= min(high, SMALL_WIDTH):
+        room = wide, high, small_cell
     # All parts of a detail show as many columns, so that their cells are alike.
     starts = [min(x0 + part * (share - SHARED), x1 - share) for part in range(parts)]
     shots = tuple(
         _shot(worked, f"place:{number}:{part}", (start, y0, start + share, y1), room, space.symbol)
         for part, start in enumerate(starts, 1)
     )
-    beside = parts == 1 and (not fine or width - shots[0].width >= WORDS)
+    beside = parts == 1 and (width - shots[0].width >= WORDS if fine else room[0] <= SMALL_WIDTH)
     pages = _pages(note, pagination.pages)
     small = dict.fromkeys((each.over, each.strands) for each in _small(worked, area) if fine)
     return Place(number, note, shots, pages, fine, beside, tuple(small), area)

@@ -7,9 +7,11 @@ for theirs go on below. Lengths are those of `layout`.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import product
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,6 +27,7 @@ TYPE = 7.5  # points; size of its words
 SYMBOL, DRAWN = 5.0, 7.6  # room for a symbol and the blank after it; the same where lines are used
 APART = 3.5  # at the least, from one entry to the next
 SMALL, WIDEST = 3.7, 6.4  # height and most width of a drawing
+_PHRASE = re.compile(r"(?<=,) | (?=\+ )")  # between a thread and its stitch, before one more thread
 WRAPPED = (math.inf, 62.0, 46.0, 34.0)  # widths tried for the words of an entry
 SAMPLE_CELL = 4.4  # mm, side of a cell of the key
 SAMPLE_RUN = 2.6  # cells; length of a line of the key
@@ -129,7 +132,10 @@ class ShortKeys:
         return self.of(tuple(self.labels.words), width)
 
     def of(self, indices: tuple[int, ...], width: float) -> ShortKey:
-        """Return that of some key lines, as low as can be in so wide a room."""
+        """Return that of some key lines, as low as can be in so wide a room.
+
+        Of those as low, one that names each stitch is taken, then one that wraps the fewest words.
+        """
         known = indices, width
         if known not in self._known:
             self._known[known] = self._lowest(indices, width)
@@ -139,7 +145,10 @@ class ShortKeys:
         if width not in self._ways:
             self._ways[width] = tuple(self._set(width))
         brief = any(index in self.labels.brief for index in indices)
-        ways = [each for each in self._ways[width] if brief or not each.usual]
+        ways = sorted(
+            (each for each in self._ways[width] if brief or not each.usual),
+            key=lambda each: (each.usual, each.lines([*indices])),
+        )
         # Most ways need not be tried: they take more than another does.
         bounds = [each.bound([*indices], width) for each in ways]
         best, lowest, first = None, math.inf, len(ways)
@@ -165,12 +174,12 @@ class ShortKeys:
         if self.labels.usual:
             wordings.append((self.labels.usual, {**self.labels.words, **self.labels.brief}))
         for usual, words in wordings:
-            for most in WRAPPED:
+            for most, wrap in product(WRAPPED, (_by_phrase, _filled_up)):
                 entries = {}
                 for index, said in words.items():
                     entry = self._worked.entry(index)
                     symbol = DRAWN if entry.is_wide else SYMBOL
-                    lines = _wrapped(said, min(most, width - symbol))
+                    lines = wrap(said.split(" "), min(most, width - symbol))
                     wide = max(text_width(line, TYPE) for line in lines)
                     entries[index] = Entry(entry, index, lines, wide, symbol)
                 yield _Way(usual, entries)
@@ -196,6 +205,10 @@ class _Way:
             lines = len(each.lines)
             taken[:, index] = lines, lines * (each.symbol + each.wide + APART)
         return taken
+
+    def lines(self, indices: list[int]) -> int:
+        """Return how many lines some take."""
+        return int(self._taken[0, indices].sum())
 
     def bound(self, indices: list[int], width: float) -> float:
         """Return how high some lines are at the least, in so wide a room.
@@ -240,13 +253,23 @@ def _columns(
     return None
 
 
-def _wrapped(words: str, width: float) -> tuple[str, ...]:
-    """Return words in lines of so many mm; a word that is longer has a line of its own."""
+def _by_phrase(words: Sequence[str], width: float) -> tuple[str, ...]:
+    """Return words in lines of so many mm; a thread and a stitch are parted if they have to be."""
+    phrases = [
+        part
+        for phrase in _PHRASE.split(" ".join(words))
+        for part in ([phrase] if text_width(phrase, TYPE) <= width else phrase.split(" "))
+    ]
+    return _filled_up(phrases, width)
+
+
+def _filled_up(parts: Sequence[str], width: float) -> tuple[str, ...]:
+    """Return parts of a text in lines of so many mm; a longer one has a line of its own."""
     lines: list[str] = []
-    for word in words.split(" "):
-        longer = f"{lines[-1]} {word}" if lines else word
+    for part in parts:
+        longer = f"{lines[-1]} {part}" if lines else part
         if lines and text_width(longer, TYPE) <= width:
             lines[-1] = longer
         else:
-            lines.append(word)
+            lines.append(part)
     return tuple(lines)

@@ -17,6 +17,8 @@ Floats = NDArray[np.float64]
 
 WIDEST, HIGHEST = 40.0, 34.0  # mm, of the threads shown
 PITCH = 1.6, 5.0  # mm, least and most, of a thread of the fabric
+# Strokes that come up where others did, above which it is drawn so much larger for its numbers.
+MANY, LARGER = 4, 1.5
 RIM = 3.2  # mm of cloth around
 RADIUS = 1.35  # mm, of the ring around a number
 MOST_REPEATS = 5
@@ -82,7 +84,8 @@ def repeats(stitch: Counted) -> int:
         return 3 if len(stitch.each) == 1 else 1
     enough = (
         many
-        for many in range(4 if stitch.journeys > 1 else 3, MOST_REPEATS)
+        # Where every other stitch is left for the way home, that shows only from four on.
+        for many in range(4 if stitch.journeys >= 2 * len(stitch.each) else 3, MOST_REPEATS)
         if len(repeats_within(stitch, many)) >= many - 1
     )
     return next(enough, MOST_REPEATS)
@@ -97,7 +100,10 @@ def stroke_diagram(stitch: Counted, back: bool) -> StrokeDiagram:
     low = np.floor(np.minimum(places.min(axis=0), 0))
     high = np.ceil(np.maximum(places.max(axis=0), stitch.over))
     across, down = (max(1, int(each)) for each in high - low)
-    pitch = min(PITCH[1], max(PITCH[0], min(WIDEST / across, HIGHEST / down)))
+    starts = [way[0] for run in runs for way in run.ways]
+    larger = LARGER if len(starts) - len(set(starts)) > MANY else 1.0
+    most = PITCH[1] * larger, WIDEST * larger / across, HIGHEST / down
+    pitch = max(PITCH[0], min(most))
 
     def mm(way: Floats) -> Floats:
         at = (way - low) * pitch

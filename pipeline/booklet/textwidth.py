@@ -25,7 +25,10 @@ MM_PER_POINT = 25.4 / 72  # a point of 1/72 in, as in PDF and CSS
 _BREAKS = re.compile("[ \N{SOFT HYPHEN}]")
 LONGEST_WORD = 40  # characters; "Rindfleischetikettierungsüberwachung" has 36
 BREAK = "\u200b"
+JOINED = "\u2060"
+_AFTER_FIGURE = re.compile(r"(?<=\d-)(?=[^\W\d_])(?![^<]*>)")  # `32-count`, not within a tag
 _TAG_OR_TEXT = re.compile(r"<[^>]*>|[^<]+")
+_BEFORE_INLINE = re.compile(r"(?<=[^\s>] )(?=<(?:a|b|code|em|i|s|span|strong)\b)")
 _INLINE_TAG = re.compile(r"</?(?:a|b|code|em|i|s|small|span|strong|sub|sup)\b")  # a word goes on
 # Between signs from U+2E80 on (Chinese, Japanese, Korean) a line may break anyway.
 _UNBROKEN = re.compile(r"[^\s\u2e80-\U0010ffff]+")
@@ -84,6 +87,17 @@ def cell_width(least: float, texts: Iterable[str]) -> float:
 def _widest(texts: Iterable[str], size: float) -> float:
     # Of a chart with nothing stitched yet there may be no texts.
     return max((text_width(each, size) for each in texts), default=0.0) / MM_PER_POINT * BOLDER
+
+
+def with_full_lines(html: str) -> str:
+    """Return markup with marks where lines may be parted and where not (UAX 14).
+
+    One that keeps together `32-count` stands after its hyphen. A break opportunity stands after
+    each blank before a link or emphasis: where such an element is too wide for what is left of a
+    line, the renderer (WeasyPrint 70) parts the words before it, and where these end in a blank it
+    may do so after the first of them.
+    """
+    return _BEFORE_INLINE.sub(BREAK, _AFTER_FIGURE.sub(JOINED, html))
 
 
 def with_breaks(html: str) -> str:

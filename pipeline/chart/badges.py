@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..compose.worked import IndexGrid, Piece
 from ..core.items import Box
@@ -24,7 +26,11 @@ class Ring:
 
 USUAL_RING = Ring(1.45, 2.1)
 ALONG = (0.25, 0.75, 0.125, 0.375, 0.625, 0.875)  # of a side, where its middle is stitched over
+FARTHER = (1.5, 3.0, 4.5, 6.0, 8.0)  # radii beyond the places next to an area
+SLANTS = (0, 1, -1, 2, -2)  # eighths of a right angle, aside of straight away from there
 CROWDED = 2.1  # radii from middle to middle, below which rings are too near each other
+Ends = NDArray[np.float64]
+NO_ENDS: Ends = np.empty((0, 4))
 
 
 @dataclass(frozen=True)
@@ -32,7 +38,7 @@ class Badge:
     """The ringed number of one note, in cells of the chart.
 
     x, y: middle of the ring. area: what the note means, which may go on beyond the view; a point
-    has no extent. tip: where the leader ends, None where the ring touches its area.
+    has no extent. tip: where the leader ends, None where the ring stands next to its area.
     """
 
     number: int
@@ -73,19 +79,24 @@ def badges(
     view: Box,
     cell: float,
     radius: float = USUAL_RING.radius,
+    drawn: Ends = NO_ENDS,
 ) -> tuple[Badge, ...]:
     """Return the badges of the notes that mean something in view.
 
-    A ring stands beside what it points at, and on it only where there is no room beside it.
+    A ring stands beside what it points at, and on it only where there is no room beside it: next to
+    it where the fabric is bare there, else on bare fabric a little farther off, else next to it.
 
     radius: of a ring in mm. notes: the printed number of each note, and the note. A note on a
-    piece off the grid means the whole piece. Rings keep to bare fabric where they can, and apart
-    from each other.
+    piece off the grid means the whole piece. drawn: x0, y0, x1, y1 of stitches that are drawn as
+    they lie, (n, 4). Rings keep off all that is stitched where they can, and apart from each other.
     """
     radius /= cell
     placed: list[Badge] = []
     rings = _Rings(CROWDED * radius)
     solid = [(piece.x, piece.y, piece.x + piece.width, piece.y + piece.height) for piece in pieces]
+    near = np.minimum(drawn[:, :2], drawn[:, 2:]) <= np.array(view[2:])
+    near &= np.maximum(drawn[:, :2], drawn[:, 2:]) >= np.array(view[:2])
+    cover = _Cover(grid, solid, drawn[near.all(axis=1)])
     for number, note in notes:
         meant = _meant(note, pieces)
         area = meet(meant, view)
@@ -94,10 +105,19 @@ def badges(
             continue  # out of view, or its edge just touches
         gap = radius + (0.75 if point else 0.12)
         spots = _spots(area, gap, radius, view)
-        costs = [_cost(spot, radius, grid, solid, rings, area) for spot in spots]
+        costs = [_cost(spot, radius, cover, rings, area) for spot in spots]
         x, y = spots[costs.index(min(costs))]
+        led = point
+        if min(costs) > _AT_EASE:
+            for spot in _farther(area, gap, radius, view):
+                # Of a chart that is stitched all over the grid says no at once.
+                if not cover.crosses(spot, radius) and (
+                    _cost(spot, radius, cover, rings, area) == _AT_EASE
+                ):
+                    (x, y), led = spot, True
+                    break
         rings.add(x, y)
-        placed.append(Badge(number, x, y, meant, (area[0], area[1]) if point else None))
+        placed.append(Badge(number, x, y, meant, _nearest((x, y), area) if led else None))
     return tuple(placed)
 
 
@@ -139,12 +159,7 @@ def _spots(area: Box, gap: float, radius: float, view: Box) -> list[tuple[float,
         around += [
             (x0 + across * (x1 - x0), y0 + down * (y1 - y0)) for down in shares for across in shares
         ]
-    inside = [
-        (x, y)
-        for x, y in around
-        if view[0] + radius <= x <= view[2] - radius and view[1] + radius <= y <= view[3] - radius
-    ]
-    return inside or [
+    return [spot for spot in around if _in_view(spot, radius, view)] or [
         (
             min(max(around[0][0], view[0] + radius), max(view[0] + radius, view[2] - radius)),
             min(max(around[0][1], view[1] + radius), max(view[1] + radius, view[3] - radius)),
@@ -152,25 +167,85 @@ def _spots(area: Box, gap: float, radius: float, view: Box) -> list[tuple[float,
     ]
 
 
+def _farther(area: Box, gap: float, radius: float, view: Box) -> Iterator[tuple[float, float]]:
+    """Yield places for a ring away from the corners and sides of an area, the nearest first."""
+    x0, y0, x1, y1 = area
+    ways = [(across, down) for across in (1, -1, 0) for down in (-1, 1, 0) if across or down]
+    for more in FARTHER:
+        for slant in SLANTS:
+            for across, down in ways:
+                angle = math.atan2(down, across) + slant * math.pi / 16
+                away = gap + more * radius
+                spot = (
+                    (x0, (x0 + x1) / 2, x1)[across + 1] + away * math.cos(angle),
+                    (y0, (y0 + y1) / 2, y1)[down + 1] + away * math.sin(angle),
+                )
+                if _in_view(spot, radius, view):
+                    yield spot
+
+
+def _in_view(spot: tuple[float, float], radius: float, view: Box) -> bool:
+    x, y = spot
+    return view[0] + radius <= x <= view[2] - radius and view[1] + radius <= y <= view[3] - radius
+
+
+@dataclass(frozen=True, eq=False)
+class _Cover:
+    """What is stitched: crosses, pieces off the grid, the ends of stitches drawn as they lie."""
+
+    grid: IndexGrid
+    pieces: Sequence[Box]
+    drawn: Ends
+
+    def crosses(self, spot: tuple[float, float], radius: float) -> int:
+        """Return how many crosses of the chart's own grid a ring would lie on, about."""
+        x, y = spot
+        top, bottom = max(0, math.floor(y - radius)), max(0, math.ceil(y + radius))
+        left, right = max(0, math.floor(x - radius)), max(0, math.ceil(x + radius))
+        return int(np.count_nonzero(self.grid[top:bottom, left:right]))
+
+    def under(self, spot: tuple[float, float], radius: float) -> int:
+        """Return how many stitches a ring would lie on, about."""
+        covered = self.crosses(spot, radius)
+        high = math.ceil(2 * radius)
+        covered += sum(_reaches(spot, radius, piece) for piece in self.pieces) * high
+        x0, y0, x1, y1 = self._reach
+        x, y = spot
+        near = (x0 < x + radius) & (x1 > x - radius) & (y0 < y + radius) & (y1 > y - radius)
+        ends = self.drawn[near]
+        start, along = ends[:, :2], ends[:, 2:] - ends[:, :2]
+        long = np.maximum((along**2).sum(axis=1), 1e-12)
+        share = np.clip(((np.array(spot) - start) * along).sum(axis=1) / long, 0, 1)
+        away = np.hypot(*(start + share[:, None] * along - np.array(spot)).T)
+        return covered + int(np.count_nonzero(away < radius))
+
+    @cached_property
+    def _reach(self) -> tuple[NDArray[np.float64], ...]:
+        """From where to where each stitch reaches: left, top, right, bottom."""
+        one, other = self.drawn[:, :2], self.drawn[:, 2:]
+        corners = np.concatenate([np.minimum(one, other), np.maximum(one, other)], axis=1)
+        return tuple(np.ascontiguousarray(corners.T))
+
+
+_AT_EASE = (False, 0, 0)
+
+
 def _cost(
-    spot: tuple[float, float],
-    radius: float,
-    grid: IndexGrid,
-    pieces: Sequence[Box],
-    rings: _Rings,
-    area: Box,
+    spot: tuple[float, float], radius: float, cover: _Cover, rings: _Rings, area: Box
 ) -> tuple[bool, int, int]:
     """Return how ill a ring would stand somewhere: on what it means, near others, on stitches."""
-    x, y = spot
-    top, bottom = max(0, math.floor(y - radius)), max(0, math.ceil(y + radius))
-    left, right = max(0, math.floor(x - radius)), max(0, math.ceil(x + radius))
-    covered = int(np.count_nonzero(grid[top:bottom, left:right]))
-    covered += sum(_reaches(spot, radius, piece) for piece in pieces) * (bottom - top)
-    return _reaches(spot, radius, area), rings.crowding(x, y), covered
+    return (
+        _reaches(spot, radius, area),
+        rings.crowding(*spot),
+        cover.under(spot, radius),
+    )
 
 
 def _reaches(spot: tuple[float, float], radius: float, area: Box) -> bool:
     """Tell whether a ring lies on a part of an area."""
-    x = min(max(spot[0], area[0]), area[2])
-    y = min(max(spot[1], area[1]), area[3])
-    return math.hypot(spot[0] - x, spot[1] - y) < radius
+    return math.dist(spot, _nearest(spot, area)) < radius
+
+
+def _nearest(spot: tuple[float, float], area: Box) -> tuple[float, float]:
+    """Return the place in an area that is nearest."""
+    return min(max(spot[0], area[0]), area[2]), min(max(spot[1], area[1]), area[3])

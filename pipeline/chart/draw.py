@@ -188,7 +188,15 @@ def _draw(drawing: Drawing, window: Window, cell: float, notes: Sequence[tuple[i
         dots=points,
         badges=[
             _shown(badge, view, cell, drawing.ring.radius)
-            for badge in badges(notes, worked.pieces, worked.grid, view, cell, drawing.ring.radius)
+            for badge in badges(
+                notes,
+                worked.pieces,
+                worked.grid,
+                view,
+                cell,
+                drawing.ring.radius,
+                worked.drawn_ends,
+            )
         ],
         ring=drawing.ring,
     )
@@ -307,5 +315,6 @@ def _shown(badge: Badge, view: Box, cell: float, radius: float) -> _ShownBadge:
         share = min(1.0, radius / cell / away) if away else 1.0
         start = x + (tip[0] - x) * share, y + (tip[1] - y) * share
         leader = f"M{start[0]:.6g} {start[1]:.6g}L{tip[0]:.6g} {tip[1]:.6g}"
-    area = "" if badge.tip is not None else _brackets(badge.area, view, cell)
+    point = badge.area[:2] == badge.area[2:]
+    area = "" if point else _brackets(badge.area, view, cell)
     return _ShownBadge(str(badge.number), x, y, area, leader)

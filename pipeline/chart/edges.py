@@ -22,8 +22,10 @@ TICK = 1.0, 2.2  # where a tick begins and ends
 NUMBER_AT = 2.8  # distance of a number from the grid
 FIGURE = 2.7  # size of the numbers; a figure is 0.65 of it high and about half of it wide
 FIGURE_HEIGHT, FIGURE_WIDTH = 0.65 * FIGURE, 0.505 * FIGURE
+COLUMNS_APART, ROWS_APART = 3.4 * FIGURE_WIDTH, 1.3 * FIGURE_HEIGHT  # numbers, at the least
 MARK_HALF, MARK_HIGH = 1.0, 1.5  # half the base and the height of a centre mark
 BAR = 1.15, 0.55  # distance and thickness of the bar along a shared strip
+STEPS = 1, 2, 5, 10  # tens from one number to the next
 HALF_BAND = BAND // 2  # from a ten to the five
 
 
@@ -122,7 +124,7 @@ def room(paper: tuple[float, float], rows: int) -> tuple[float, float]:
 def numbered_rows(page: Page, pagination: Pagination) -> list[int]:
     """Return the grid lines beside which a page prints the count of rows."""
     tens = _tens(page.y0, page.y1, 0)
-    return _with_end(tens, page.y1, pagination.height, pagination.cell, 1.3 * FIGURE_HEIGHT)
+    return _numbered(tens, page.y1, pagination.height, pagination.cell, ROWS_APART)
 
 
 def links(page: Page, pagination: Pagination) -> tuple[Link, ...]:
@@ -173,8 +175,8 @@ def edges(window: Window, cell: float, tens_from: tuple[int, int] = (0, 0)) -> E
     out_y = (-RULE if above else y_from, down + RULE if below else y_to)
     rule = [_upright(-RULE, *out_y)] * left + [_upright(across + RULE, *out_y)] * right
     rule += [_level(-RULE, *out_x)] * above + [_level(down + RULE, *out_x)] * below
-    columns = _with_end(tens_x, window.x1, window.width, cell, 3.4 * FIGURE_WIDTH)
-    rows = _with_end(tens_y, window.y1, window.height, cell, 1.3 * FIGURE_HEIGHT)
+    columns = _numbered(tens_x, window.x1, window.width, cell, COLUMNS_APART, tens_from[0])
+    rows = _numbered(tens_y, window.y1, window.height, cell, ROWS_APART, tens_from[1])
     ticks = [
         _upright((column - window.x0) * cell, *span)
         for column in columns
@@ -273,9 +275,15 @@ def _numbers(
     return tuple(numbers)
 
 
-def _with_end(tens: range, end: int, length: int, cell: float, apart: float) -> list[int]:
-    """Return the tens, and the end of the chart when it is here and far enough from them."""
-    numbers = list(tens)
+def _numbered(
+    tens: range, end: int, length: int, cell: float, apart: float, origin: int = 0
+) -> list[int]:
+    """Return the tens, and the end of the chart when it is here, where numbers have room.
+
+    Where not every ten has room, each second, fifth or tenth is taken.
+    """
+    step = next((each for each in STEPS if each * BAND * cell >= apart), STEPS[-1]) * BAND
+    numbers = [each for each in tens if (each - origin) % step == 0]
     if end == length and (not numbers or (end - numbers[-1]) * cell >= apart):
         numbers.append(end)
     return numbers

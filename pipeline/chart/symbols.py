@@ -1,33 +1,36 @@
 """Which printed symbol stands for which key line.
 
-Three things are wanted of the choice, in this order:
+It hangs on the key alone, not on which crosses are stitched where, so that a stitcher with a
+half-worked piece can change over to a corrected chart. Three things are wanted, in this order:
 
-1. It stays the same from one edition to the next, so that a stitcher with a half-worked piece can
-   change over to a corrected chart. Each key line therefore has an order of preference of its own
-   among the shapes, drawn from nothing but the character that stands for it in the source. Lines
-   choose in the order of the key, each looking only at the lines before it and at wishes: a thread
-   added at the end of the key without a wish cannot change the symbol of any other.
-2. Symbols that lie side by side differ. Shapes are ranked by how well each sets itself off from
-   those ranked before it, and early key lines choose among the first of them. A line leaves its
-   first preference only for a reason: the shape looks like that of another line anywhere on the
-   chart, or not unlike enough that of a line that it touches much. The shape it left stays set
-   aside, so that a change of mind does not run on through the key.
+1. It stays the same from one edition to the next. Each key line has an order of preference of its
+   own among the shapes, drawn from nothing but the character that stands for it in the source.
+   Lines choose in the order of the key, each looking only at the lines before it and at wishes: a
+   thread added at the end of the key without a wish changes the symbol of no other, whatever
+   crosses it takes over. One that is put between others may change those of lines after it.
+2. Symbols differ. Shapes are ranked by how well each sets itself off from those ranked before it,
+   and early ones are preferred more often. A line leaves its first preference where that is not
+   unlike enough the symbol of a line before it or one that is wished for.
 3. Where only black is printed the picture can still be seen: dark threads get symbols of much ink,
-   light ones of little, by fixed steps of the lightness of the thread itself. Within its step a
-   thread of large areas takes what leaves the page quiet, and part stitches, whose symbol stands
-   small in a corner of the cell, get plain ones.
+   light ones of little, by fixed steps of the lightness of the thread itself, and none gets so much
+   that a large area of it would be loud. Part stitches, whose symbol stands small in a corner of
+   the cell, get plain ones.
 
-What touches what and how large an area is are taken in coarse steps, so that changing a few crosses
-changes hardly any symbol. All colourways share one set of symbols, which the threads of the chart
-itself decide on; beyond their lightness colour plays no part, as a copy in black and white has to
-work by shape alone. Whoever wants to be sure of a symbol for ever writes
-`printed NAME` on the key line.
+No rule that looks at the chart can keep the first. Let a line have one symbol on a chart A and
+another on a chart B of the same key. Give every cell in which A and B differ to a thread added at
+the end of the key: both become the same chart, on which the line has one symbol, so that it
+changed in A or in B. Nor can one hold wherever in the key a thread is added: each character would
+have one shape in all keys, and there are more characters than shapes.
+
+All colourways share one set of symbols, which the threads of the chart itself decide on; beyond
+their lightness colour plays no part, as a copy in black and white has to work by shape alone.
+Whoever wants to be sure of a symbol for ever writes `printed NAME` on the key line.
 """
 
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from difflib import get_close_matches
 from functools import cache
 
@@ -35,7 +38,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..colour.colour import lightness
-from ..compose.worked import IndexGrid, WorkedChart
+from ..compose.worked import WorkedChart
 from ..core.diagnostics import Diagnostic, Diagnostics, Hint, finding, in_order
 from ..core.key import KeyEntry
 from ..core.model import Design
@@ -43,95 +46,53 @@ from ..core.suggest import any_of
 from .ink import main_part, needle_colour, symbol_box
 from .shapes import PLAINEST, Measures, follower, measures, shape_names
 
-__all__ = ["check_wishes", "choose", "shape_names", "touching"]
+__all__ = ["check_wishes", "choose", "of_key", "shape_names"]
 
-MUCH = 0.07  # of the edge of a line, or of the other one: from here on two lines touch much
-APART_TOUCHING = 0.5  # difference asked of two symbols that touch much
-APART = 0.36  # difference asked of any two symbols of a chart
+APART, LIKE = 0.5, 0.03  # difference asked of any two symbols; what one that has less costs besides
 # From this lightness (L* of CIE 15:2004) on, the least and the most ink of a symbol.
-INK = ((80, 0.0, 0.13), (65, 0.1, 0.19), (45, 0.17, 0.26), (25, 0.23, 0.34), (0, 0.29, 0.44))
-# From this many crosses on, how much of what its lightness allows it.
-QUIET = ((1500, 0.5), (300, 0.75), (0, 1.0))
-BEYOND = 0.12  # ink out of these bounds that is still allowed, for as much likeness
+INK = ((80, 0.0, 0.065), (65, 0.1, 0.145), (45, 0.17, 0.215), (25, 0.23, 0.285), (0, 0.29, 0.365))
+BEYOND, UNFIT = 0.06, 0.6  # ink out of these bounds that is still allowed; likeness it counts as
+EARLY = 20  # ranks after which a shape is liked half as often as the first
 HALF_SIZE = 0.65  # of the cell: a symbol that is set smaller has to be one of the plainest
-FIRST_CHOICES, MORE_CHOICES = 14, 1.5  # ranks open to the first line, and more for each line after
 
 Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]
 
 
 def choose(worked: WorkedChart) -> dict[int, str]:
-    """Return the shape of each cell key line in use, by its index in the key, from 1.
+    """Return the shape of each cell key line in use, by its index in the key, from 1."""
+    chosen = of_key(worked.design)
+    used = set(worked.used)
+    return {
+        index: chosen[line]
+        for index, line in enumerate(worked.line_of.tolist())
+        if line in used and line in chosen
+    }
+
+
+def of_key(design: Design) -> dict[int, str]:
+    """Return the shape of each key line for cells, by its index in the key, from 1.
 
     Wishes are granted first, in key order; one that asks for an unknown shape or for one already
     given is passed over (`check_wishes` reports it). No shape is given twice. Combined shapes come
     only after all drawn ones; if even these run out, the last lines of the key go without, and
     `check_wishes` reports `too-many-symbols`.
     """
-    key = worked.design.key
-    own = worked.design.own_key or key
+    key, own = design.key, design.own_key or design.key
     kept = measures()
-    # Unused lines choose too, so that using one later on changes nothing for the others.
-    cells = [
-        index for index, entry in enumerate(key, start=1) if entry.is_cell and not entry.turned_from
-    ]
     chosen = _granted(key, kept)
-    touches, areas = touching(worked), _areas(worked)
-    given = set(chosen.values())
-    set_aside = set(given)
-    for place, index in enumerate(cells):
-        if index in chosen:
+    # Unused lines choose too, so that using one later on changes nothing for the others.
+    for index, entry in enumerate(key, start=1):
+        if index in chosen or not entry.is_cell or entry.turned_from:
             continue
-        misfit = _misfit(own[index - 1], areas[index], kept)
-        open_to = _open(key[index - 1], place, given, set_aside, kept, misfit)
+        misfit = _misfit(own[index - 1], kept)
+        open_to = _open(entry, set(chosen.values()), kept, misfit)
         if not len(open_to):
             break
-        before = np.array([cell for cell in cells if cell in chosen], dtype=int)
-        others = np.array([chosen[each] for each in before], dtype=int)
-        apart = kept.differences[open_to][:, others]
-        unfit = misfit[open_to]
-        alike = np.maximum(0, APART - apart).sum(axis=1)
-        much = _much(touches, index, before)
-        clash = np.maximum(0, np.where(much, APART_TOUCHING, APART) - apart).sum(axis=1)
-        home = _first_of_least(alike + unfit)
-        best = _first_of_least(clash + unfit)
-        chosen[index] = int(open_to[best])
-        given.add(int(open_to[best]))
-        set_aside |= {int(open_to[best]), int(open_to[home])}
-    shapes = {
-        index: kept.names[chosen[index]] for index in cells if index in chosen and areas[index] > 0
-    }
-    return {
-        index: shapes[line] for index, line in enumerate(worked.line_of.tolist()) if line in shapes
-    }
-
-
-def touching(worked: WorkedChart) -> Ints:
-    """Return how often cells of each two key lines lie side by side or corner to corner.
-
-    The result is symmetric, (n + 1, n + 1) for n key lines, without what touches itself; row 0 is
-    bare fabric, that around the chart too. Pieces are counted each for itself, turned stitches with
-    their line.
-    """
-    size = len(worked.design.key) + 1
-    counts = np.zeros(size * size, dtype=np.int64)
-    for grid in _grids(worked):
-        wide = np.pad(grid.astype(np.int64), 1)
-        for one, other in (
-            (wide[:, :-1], wide[:, 1:]),
-            (wide[:-1], wide[1:]),
-            (wide[:-1, :-1], wide[1:, 1:]),
-            (wide[:-1, 1:], wide[1:, :-1]),
-        ):
-            counts += np.bincount((one * size + other).ravel(), minlength=size * size)
-    square = counts.reshape(size, size)
-    both = square + square.T
-    for index in np.flatnonzero(worked.line_of != np.arange(size)).tolist():
-        for way in (both, both.T):
-            way[worked.line_of[index]] += way[index]
-            way[index] = 0
-    np.fill_diagonal(both, 0)
-    return both
+        short = APART - kept.differences[open_to][:, sorted(chosen.values())]
+        alike = np.where(short > 0, short + LIKE, 0).sum(axis=1)
+        chosen[index] = int(open_to[np.argmin(np.round(alike + UNFIT * misfit[open_to], 6))])
+    return {index: kept.names[shape] for index, shape in sorted(chosen.items())}
 
 
 def check_wishes(design: Design) -> Diagnostics:
@@ -210,46 +171,35 @@ def _granted(key: Iterable[KeyEntry], kept: Measures) -> dict[int, int]:
     return granted
 
 
-def _open(
-    entry: KeyEntry,
-    place: int,
-    given: set[int],
-    set_aside: set[int],
-    kept: Measures,
-    misfit: Floats,
-) -> Ints:
-    # The shapes a line may choose from, best liked first. kept.names is in order of rank, all
-    # drawings before all combined shapes.
+def _open(entry: KeyEntry, given: set[int], kept: Measures, misfit: Floats) -> Ints:
+    # The shapes a line may choose from, best liked first. kept.names has all drawings before all
+    # combined shapes.
     drawn = range(kept.drawn)
-    fitting = [row for row in drawn if misfit[row] <= BEYOND]
-    ranked = fitting[: round(FIRST_CHOICES + MORE_CHOICES * place)]
-    combined = range(kept.drawn, len(kept.names))
-    stages: list[tuple[Sequence[int], set[int]]] = [
-        (ranked, set_aside),
-        (drawn, set_aside),
-        (drawn, given),
-        (combined, given),
-    ]
+    stages: list[Iterable[int]] = [drawn, range(kept.drawn, len(kept.names))]
     if symbol_box(entry)[2] <= HALF_SIZE:
-        plainest = [row for row in drawn if kept.names[row] in PLAINEST]
-        fitting = [row for row in plainest if misfit[row] <= BEYOND]
-        stages = [(fitting, set_aside), (plainest, set_aside), (plainest, given), *stages]
+        stages.insert(0, [row for row in drawn if kept.names[row] in PLAINEST])
+    stages[:0] = [[row for row in stages[0] if misfit[row] <= BEYOND]]
     liked = _liking(entry.symbol, kept.names)
-    for rows, barred in stages:
-        free = np.array([row for row in rows if row not in barred], dtype=np.int64)
+    for rows in stages:
+        free = np.array([row for row in rows if row not in given], dtype=np.int64)
         if len(free):
             return free[np.argsort(liked[free], kind="stable")]
     return np.array([], dtype=np.int64)
 
 
-def _liking(mark: str, names: tuple[str, ...]) -> NDArray[np.uint64]:
-    # A number for each pair of mark and shape that depends on nothing else ("highest random
-    # weight", D. Thaler, C. Ravishankar, 1998): the order among old shapes outlasts new ones.
+def _liking(mark: str, names: tuple[str, ...]) -> Floats:
+    # How late each shape comes in the order of preference of a mark: a number for each pair of
+    # mark and shape that depends on nothing else, and shapes of early rank come early more often
+    # ("highest random weight", D. Thaler, C. Ravishankar, 1998; weighted as by P. Efraimidis,
+    # P. Spirakis, 2006).
     mixed = _hashes(names) ^ np.uint64(_hash(mark))
     # The finishing steps of splitmix64 (G. Steele, D. Lea, C. Flood, 2014).
     mixed = (mixed ^ (mixed >> np.uint64(30))) * np.uint64(0xBF58476D1CE4E5B9)
     mixed = (mixed ^ (mixed >> np.uint64(27))) * np.uint64(0x94D049BB133111EB)
-    return mixed ^ (mixed >> np.uint64(31))
+    mixed = mixed ^ (mixed >> np.uint64(31))
+    even = ((mixed >> np.uint64(11)) + 0.5) / 2**53
+    late: Floats = -np.log(even) * (EARLY + np.arange(len(names)))
+    return late
 
 
 @cache
@@ -261,38 +211,9 @@ def _hash(text: str) -> int:
     return int.from_bytes(hashlib.sha256(text.encode()).digest()[:8], "big")
 
 
-def _much(touches: Ints, index: int, before: Ints) -> NDArray[np.bool_]:
-    # Which of these lines it touches much, seen from either side: by the share of the whole edge,
-    # with the bare fabric in and around the chart, so that a thread put there alters no share.
-    edge = touches.sum(axis=1)
-    much: NDArray[np.bool_] = touches[index, before] > MUCH * np.minimum(edge[index], edge[before])
-    return much
-
-
-def _areas(worked: WorkedChart) -> Floats:
-    # In crosses of the chart's own grid, not as a share of it: making the chart larger elsewhere
-    # changes nothing here.
-    size = len(worked.design.key) + 1
-    area = np.bincount(worked.grid.ravel(), minlength=size).astype(np.float64)
-    for piece in worked.pieces:
-        area += np.bincount(piece.grid.ravel(), minlength=size) * piece.cell**2
-    for stand in worked.stands:
-        area[stand.index] += 1  # its sign stands only here and there
-    return np.bincount(worked.line_of, area, minlength=size).astype(np.float64)
-
-
-def _misfit(entry: KeyEntry, area: float, kept: Measures) -> Floats:
+def _misfit(entry: KeyEntry, kept: Measures) -> Floats:
     # By how much the ink of each shape is out of the bounds for a thread of this lightness.
     part = main_part(entry) if entry.counted is None else entry.parts[0]
     light = lightness(needle_colour(part.needle))
     least, most = next(bounds for lowest, *bounds in INK if light >= lowest)
-    most = least + (most - least) * next(share for crosses, share in QUIET if area >= crosses)
     return np.maximum(0, np.maximum(least - kept.coverage, kept.coverage - most))
-
-
-def _first_of_least(faults: Floats) -> int:
-    return int(np.argmin(np.round(faults, 6)))
-
-
-def _grids(worked: WorkedChart) -> list[IndexGrid]:
-    return [worked.grid, *(piece.grid for piece in worked.pieces)]

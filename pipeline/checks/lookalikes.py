@@ -6,11 +6,12 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..chart import likeness
 from ..chart.ink import main_part, needle_colour
 from ..chart.shapes import difference as shape_difference
-from ..chart.symbols import APART, APART_TOUCHING, check_wishes, choose, touching
+from ..chart.symbols import APART, check_wishes, choose
 from ..colour.vision import Sight, apart
 from ..compose.copies import recolour
 from ..compose.worked import WorkedChart
@@ -18,6 +19,34 @@ from ..core.diagnostics import Hint
 from ..core.key import KeyEntry, Thread
 from ..core.source import Span
 from .checking import Check, Fault
+
+
+def touching(worked: WorkedChart) -> NDArray[np.int64]:
+    """Return how often cells of each two key lines lie side by side or corner to corner.
+
+    The result is symmetric, (n + 1, n + 1) for n key lines, without what touches itself; row 0 is
+    bare fabric, that around the chart too. Pieces are counted each for itself, turned stitches with
+    their line.
+    """
+    size = len(worked.design.key) + 1
+    counts = np.zeros(size * size, dtype=np.int64)
+    for grid in (worked.grid, *(piece.grid for piece in worked.pieces)):
+        wide = np.pad(grid.astype(np.int64), 1)
+        for one, other in (
+            (wide[:, :-1], wide[:, 1:]),
+            (wide[:-1], wide[1:]),
+            (wide[:-1, :-1], wide[1:, 1:]),
+            (wide[:-1, 1:], wide[1:, :-1]),
+        ):
+            counts += np.bincount((one * size + other).ravel(), minlength=size * size)
+    square = counts.reshape(size, size)
+    both = square + square.T
+    for index in np.flatnonzero(worked.line_of != np.arange(size)).tolist():
+        for way in (both, both.T):
+            way[worked.line_of[index]] += way[index]
+            way[index] = 0
+    np.fill_diagonal(both, 0)
+    return both
 
 
 def _wishes(name: str) -> Callable[[WorkedChart], Iterator[Fault]]:
@@ -39,11 +68,11 @@ def _alike_symbols(worked: WorkedChart) -> Iterator[Fault]:
         apart = shape_difference(first, second)
         # What was chosen freely is as far apart as the set allows, unless the key is very long.
         wished = key[one - 1].printed or key[other - 1].printed
-        if apart < (APART if wished else likeness.ALIKE):
+        if apart < (WISHED if wished else likeness.ALIKE):
             yield Fault(
                 f"`{key[one - 1].symbol}` and `{key[other - 1].symbol}` lie side by side, and "
                 f"their printed symbols `{first}` and `{second}` look alike "
-                f"(difference {apart:.2f}; at least {APART:g} wanted).",
+                f"(difference {apart:.2f}; at least {WISHED:g} wanted).",
                 key[other - 1].span,
                 (
                     Hint(f"`{key[one - 1].symbol}` is here", key[one - 1].span),
@@ -55,6 +84,7 @@ def _alike_symbols(worked: WorkedChart) -> Iterator[Fault]:
 ALIKE = 5.0  # CIEDE2000; below it two threads are hard to tell apart on the cloth (from memory)
 SAME = 3.0  # CIEDE2000; below it nothing but the symbols tells two threads apart (from memory)
 SHOWN = 3  # pairs named one by one
+WISHED = 0.36  # difference asked of a symbol that is wished for and one that it touches
 MUCH = 1 / 10  # of the edge of either: threads that touch less are seldom seen side by side
 
 
@@ -162,7 +192,7 @@ def _symbols_near(shapes: dict[int, str], one: int, other: int) -> bool:
     """Tell whether two key lines, counted from 0, are not told apart at a glance by symbol."""
     if one + 1 not in shapes or other + 1 not in shapes:
         return False
-    return shape_difference(shapes[one + 1], shapes[other + 1]) < APART_TOUCHING
+    return shape_difference(shapes[one + 1], shapes[other + 1]) < APART
 
 
 def _of_some(palette: _WayColours, sight: Sight, alike: list[tuple[float, int, int]]) -> Fault:

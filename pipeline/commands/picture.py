@@ -36,8 +36,9 @@ WIDTH = 1600  # pixels, where nothing is said
     type=click.Choice(["piece", "detail", "back", "chart", "key", "photographs"]),
     default="piece",
     show_default=True,
-    help="The stitched piece on its fabric, a part of it from near by, its back, the chart, the "
-    "key, or all beside its photographs, with rings at what differs.",
+    help="The stitched piece on its fabric, a part of it from near by, its back without what is "
+    "carried from run to run, the chart, the key, or all beside its photographs, with rings at "
+    "what differs.",
 )
 @click.option(
     "--part",

@@ -12,6 +12,7 @@ from ..console import FINDINGS, say, stop, told_if_long, write
 from ..core.characters import escaped
 from ..core.diagnostics import Diagnostics
 from ..core.files import LARGEST_TEXT, as_text, read_bytes
+from ..core.model import Design
 from ..core.source import Source
 from ..formatting.pinned import Pins
 from ..formatting.rulers import Rulers
@@ -48,6 +49,11 @@ STREAM = Path("-")
     is_flag=True,
     help="Write out the position of everything that stands by another thing or in a band.",
 )
+@click.option(
+    "--printed",
+    is_flag=True,
+    help="Write out the printed symbol of every line of the key, so that it stays for good.",
+)
 def command(
     charts: tuple[Path, ...],
     *,
@@ -56,6 +62,7 @@ def command(
     ruled: bool | None,
     newest: bool,
     absolute: bool,
+    printed: bool,
 ) -> None:
     """Format charts in the standard layout; `-` reads standard input.
 
@@ -71,7 +78,9 @@ def command(
 
     def bring(one: One) -> str:
         nonlocal untidy
-        tidied, findings = _tidied(one.path, rulers, newest=newest, absolute=absolute)
+        tidied, findings = _tidied(
+            one.path, rulers, newest=newest, absolute=absolute, printed=printed
+        )
         say(findings)
         if tidied is None:
             sys.exit(FINDINGS)
@@ -102,7 +111,7 @@ class _Tidied:
 
 
 def _tidied(
-    chart: Path, rulers: Rulers, *, newest: bool, absolute: bool
+    chart: Path, rulers: Rulers, *, newest: bool, absolute: bool, printed: bool
 ) -> tuple[_Tidied | None, Diagnostics]:
     shown = "standard input" if chart == STREAM else str(chart)
     if chart == STREAM:
@@ -123,7 +132,12 @@ def _tidied(
             places, findings = _places(source, chart)
             if places is None:
                 return None, findings
-        text, findings = tidy(source, rulers, newest=newest, pins=places)
+        shapes: dict[str, str] | None = None
+        if printed:
+            shapes, findings = _shapes(source, chart)
+            if shapes is None:
+                return None, findings
+        text, findings = tidy(source, rulers, newest=newest, pins=places, shapes=shapes)
     if text is None:
         return None, findings
     return _Tidied(chart, source, before, text.encode()), findings
@@ -132,12 +146,27 @@ def _tidied(
 def _places(source: Source, chart: Path) -> tuple[Pins | None, Diagnostics]:
     """Return where everything in a chart stands, and why not where it has no place."""
     from ..reports.placements import pins
-    from ..resolve.read import read_source
 
-    design, findings = read_source(source, Path("chart.linen") if chart == STREAM else chart)
+    design, findings = _design(source, chart)
     if design is None:
         return None, findings
     return pins(design)
+
+
+def _shapes(source: Source, chart: Path) -> tuple[dict[str, str] | None, Diagnostics]:
+    """Return the printed symbol of each key line by its character, None where it cannot be read."""
+    from ..chart.symbols import of_key
+
+    design, findings = _design(source, chart)
+    if design is None:
+        return None, findings
+    return {design.key[at - 1].symbol: shape for at, shape in of_key(design).items()}, findings
+
+
+def _design(source: Source, chart: Path) -> tuple[Design | None, Diagnostics]:
+    from ..resolve.read import read_source
+
+    return read_source(source, Path("chart.linen") if chart == STREAM else chart)
 
 
 def _show(one: _Tidied) -> None:

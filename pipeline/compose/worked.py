@@ -255,6 +255,16 @@ class WorkedChart:
         )
 
     @cached_property
+    def drawn_ends(self) -> NDArray[np.float64]:
+        """x0, y0, x1, y1 of what is drawn as it lies, in crosses, (n, 4).
+
+        That are the stitches of lines, and knots and beads, whose ends are one.
+        """
+        points = [(knot.x, knot.y) * 2 for knot in self.knots]
+        lines = self.stitched.ends()[0].reshape(-1, 4)
+        return np.concatenate([lines, np.array(points, dtype=np.float64).reshape(-1, 4)])
+
+    @cached_property
     def line_of(self) -> NDArray[np.intp]:
         """The key line that each key index belongs to, bare fabric first; see `turned_from`."""
         key = self.design.key

@@ -81,6 +81,11 @@ class Thread:
         return self.strands > 1 or self.kind.traits.doubled
 
     @property
+    def in_packages(self) -> bool:
+        """Whether a bead is sold as its range says; how many are in one it does not."""
+        return self.kind.traits.bead and self.put_up != Thread.put_up
+
+    @property
     def named(self) -> tuple[str, str]:
         """What no two threads of a chart have both in common: range and label."""
         return self.range, self.label

@@ -14,6 +14,8 @@ from ..syntax.nodes import (
     ChartFile,
     ChartHead,
     ExpectLine,
+    KeyHead,
+    KeyLine,
     LetteringLine,
     Member,
     MotifHead,
@@ -71,6 +73,29 @@ def pinned(file: ChartFile, pins: Pins) -> ChartFile:
     them.
     """
     return replace(file, blocks=tuple(_block(block, pins) for block in file.blocks))
+
+
+def with_symbols(file: ChartFile, shapes: Mapping[str, str]) -> ChartFile:
+    """Return a file whose key wishes for these printed symbols, where a line wishes for none.
+
+    shapes: by the character that stands for a line.
+    """
+    return replace(
+        file,
+        blocks=tuple(
+            replace(block, members=tuple(_wishing(line, shapes) for line in block.members))
+            if isinstance(block.head, KeyHead)
+            else block
+            for block in file.blocks
+        ),
+    )
+
+
+def _wishing(line: Member, shapes: Mapping[str, str]) -> Member:
+    if not isinstance(line, KeyLine) or line.printed or line.symbol.text not in shapes:
+        return line
+    name = Word(shapes[line.symbol.text], span=line.span)
+    return replace(line, endings=(Option("printed", (name,), span=line.span), *line.endings))
 
 
 def _block(block: Block, pins: Pins) -> Block:

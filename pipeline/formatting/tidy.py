@@ -30,7 +30,7 @@ from ..syntax.parse import parse
 from ..syntax.phrases import Row
 from ..syntax.statements import HEADS, Body
 from .columns import LineKind, TidyLine, printed, spell_lines
-from .pinned import Pins, pinned
+from .pinned import Pins, pinned, with_symbols
 from .rulers import OwnLineRemark, Rulers, set_ruler
 from .spelling import Spelt, letter_of, row_of, spell
 from .versions import names_for_new_words
@@ -261,18 +261,22 @@ def tidy(
     *,
     newest: bool = False,
     pins: Pins | None = None,
+    shapes: Mapping[str, str] | None = None,
 ) -> tuple[str | None, Diagnostics]:
     """Return the tidy text of a source, None when some of its lines cannot be read.
 
     Names and figures are not looked at: a chart that names an unknown motif can be tidied, and so
     can a file of motifs alone. newest: whether it is brought to the newest version of the notation.
-    pins: where everything stands, if that is to be written out.
+    pins: where everything stands, if that is to be written out. shapes: the printed symbols to
+    write out, by the character of each key line.
     """
     file, findings = parse(source)
     if has_errors(findings):
         return None, findings
     if pins is not None:
         file = pinned(file, pins)
+    if shapes is not None:
+        file = with_symbols(file, shapes)
     return arrange(bring_forward(file) if newest else file, rulers), findings
 
 

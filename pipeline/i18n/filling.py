@@ -63,6 +63,7 @@ def _trade(words: Wording) -> dict[str, Callable[..., str]]:
         "fabric": partial(trade.fabric, words),
         "number_word": partial(trade.number_word, words),
         "put_up": partial(trade.put_up, words),
+        "sold_as": partial(trade.sold_as, words),
         "thread_kind": partial(trade.thread_kind, words),
         "thread_way": partial(trade.thread_way, words),
         "opening": trade.opening,

@@ -137,6 +137,11 @@ def thread_way(words: Wording, way: ThreadWorking) -> str:
     return ", ".join(told)
 
 
+def sold_as(words: Wording, thread: Thread) -> str:
+    """Return what a thread or bead is put up as for sale."""
+    return words.gettext("sold as: %(put_up)s", put_up=put_up(words, thread.put_up))
+
+
 def thread_kind(words: Wording, thread: Thread) -> str:
     """Return what a thread is; nothing where that goes without saying."""
     kind = _KINDS[thread.kind]

@@ -203,6 +203,7 @@ def _size(row: SizeRow) -> dict[str, object]:
         "strands": row.strands,
         "put_ups_to_buy": row.skeins,
         "every_piece_can_be_worked": row.pieces,
+        "to_be_pierced": bool(row.pierced),
         "threads": [
             {"range": use.thread.range, "code": use.thread.code, "name": use.thread.name}
             | _bought(use)

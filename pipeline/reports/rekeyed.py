@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from ..chart.symbols import touching
+from ..checks.lookalikes import touching
 from ..colour.colorimetry import labs
 from ..colour.matching import in_words, offered
 from ..colour.substitutes import Substitution, substitutes

@@ -124,6 +124,7 @@ def _total(facts: Facts) -> list[str]:
         beads = (
             f"{many(each.number, 'bead')}, {thread_words(each.bead)} "
             f"({facts.symbols(each.bead, beads=True)})"
+            f"{f', sold as: {each.bead.put_up}' if each.bead.in_packages else ''}"
             for each in counts.beads
         )
         lines.append(f"Beads: {'; '.join(beads)}.")
@@ -161,7 +162,9 @@ def _sizes(sizes: Sequence[SizeRow]) -> list[str]:
         per_inch = number(across) if across == down else f"{number(across)} x {number(down)}"
         rows.append(
             (
-                size.fabric.written + ("" if each.pieces else " *"),
+                size.fabric.written
+                + ("" if each.pieces else " *")
+                + (" +" if each.pierced else ""),
                 per_inch,
                 f"{cm(size.width)} x {cm(size.height)} cm",
                 f"{cut_cm(size.cut_width)} x {cut_cm(size.cut_height)} cm",
@@ -172,6 +175,8 @@ def _sizes(sizes: Sequence[SizeRow]) -> list[str]:
     lines = table(rows, (LEFT, RIGHT, RIGHT, RIGHT, RIGHT, RIGHT))
     if not all(each.pieces for each in sizes):
         lines.append("* off-grid or over-one pieces cannot be worked on this fabric.")
+    if any(each.pierced for each in sizes):
+        lines.append("+ some stitches meet no hole of this fabric: pierce it with a sharp needle.")
     return lines
 
 

@@ -10,7 +10,7 @@ from ..core.key import Thread
 from ..core.model import Design
 from ..count.size import pierced
 from ..i18n.figures import NO_BREAK
-from ..i18n.trade import SKEIN, fabric, put_up
+from ..i18n.trade import SKEIN, fabric, put_up, sold_as
 from ..i18n.wording import Wording, wording
 from .facts import Facts
 from .phrasing import by_put_up, put_ups, thread_words
@@ -176,6 +176,7 @@ def bead_lines(words: Wording, beads: Mapping[Thread, int]) -> list[str]:
             count=words.figures.whole(number),
             bead=thread_words(bead),
         )
+        + (f", {sold_as(words, bead)}" if bead.in_packages else "")
         for bead, number in beads.items()
     ]
     if lines:

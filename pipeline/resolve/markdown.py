@@ -136,6 +136,20 @@ def parser(quotes: Quotes = ENGLISH_QUOTES) -> MarkdownIt:
     return made
 
 
+def plain(text: str, quotes: Quotes = ENGLISH_QUOTES) -> str:
+    """Return a text without Markdown, its quotation marks and dashes as those of a story."""
+    (inline,) = _plain_parser(quotes).parseInline(text)
+    return "".join(child.content for child in inline.children or ())
+
+
+@lru_cache(8)
+def _plain_parser(quotes: Quotes) -> MarkdownIt:
+    made = MarkdownIt("zero", {"typographer": True, "quotes": quotes})
+    made.enable(["replacements", "smartquotes"])
+    made.core.ruler.before("smartquotes", "too many quotes", _leave_quotes)
+    return made
+
+
 def picture_tokens(tokens: Sequence[Token]) -> Iterator[tuple[Token, int, int]]:
     """Give each picture of a text, with the first line of its block and the line after it.
 

@@ -37,7 +37,8 @@ from linenleaf.chart.ink import main_part, needle_colour, symbol_box
 from linenleaf.chart.options import Ink, Options
 from linenleaf.chart.paginate import Page
 from linenleaf.chart.shapes import drawn_names
-from linenleaf.chart.symbols import choose, touching
+from linenleaf.chart.symbols import choose
+from linenleaf.checks.lookalikes import touching
 from linenleaf.colour.colour import lightness
 from linenleaf.compose.worked import WorkedChart
 from linenleaf.count.count import count

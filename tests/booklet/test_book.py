@@ -301,6 +301,13 @@ def test_only_stitches_of_this_chart_are_shown(reed, tmp_path, words):
         assert name not in text
 
 
+def test_quotation_marks_are_those_of_print_in_all_texts_of_the_designer(words):
+    text = flat("\n".join(words))
+    for each in ("“by the sea”", "“charted”", "“wardens”", "“folded in eight”"):
+        assert each in text
+    assert '"' not in text
+
+
 def test_notes_stand_by_kind_with_their_numbers_and_charts(words):
     notes = "\n".join(words)
     at = [

@@ -225,6 +225,19 @@ def test_a_short_key_names_code_name_and_any_stitch_but_the_usual_one():
     assert (few.usual, said(few)) == ("", ["417 madder, full cross", two_parts])
 
 
+def test_a_short_key_parts_no_stitch_that_has_a_line_of_its_own():
+    threads = [part(Thread("r", str(at), f"thread {at}", "#446688")) for at in range(9)]
+    chart = worked("abcdefghi", key=tuple(map(cell, "abcdefghi", threads)))
+    stitches = ["three-quarter stitch", "full cross"]
+    words = {at: f"14{at} barge sail, {stitches[at % 2]}" for at in range(1, 10)}
+    for width in range(60, 180, 5):
+        short = ShortKeys(chart, Labels(words)).whole(width)
+        lines = [line for each in short.shown for line, _, _ in each.words]
+        assert sum(line.endswith(tuple(stitches)) for line in lines) == 9
+        assert all(line.endswith((*stitches, ",")) for line in lines)
+        assert short.width <= width
+
+
 def test_widths_agree_with_another_reader_of_the_face():
     """Pillow (FreeType) sets the same words; kerning may take off a little."""
     face = ImageFont.truetype(font_source_sans_pro.SourceSansPro, 1000)
@@ -286,7 +299,7 @@ def test_notes_keep_their_numbers_and_are_told_by_kind():
 
 
 @given(
-    st.integers(1, 90),
+    st.integers(1, 300),
     st.integers(1, 90),
     st.tuples(st.floats(0, 1), st.floats(0, 1), st.floats(0, 1), st.floats(0, 1)),
 )
@@ -299,9 +312,10 @@ def test_the_picture_of_a_place_shows_it_and_stays_on_the_chart(width, height, s
     (shot,) = place.shots
     assert 0 <= shot.x0 < shot.x1 <= width
     assert 0 <= shot.y0 < shot.y1 <= height
-    middle_x, middle_y = (x0 + x1) / 2, (y0 + y1) / 2
-    assert shot.x0 <= middle_x <= shot.x1
-    assert shot.y0 <= middle_y <= shot.y1
+    assert shot.x0 <= x0 <= x1 <= shot.x1
+    assert shot.y0 <= y0 <= y1 <= shot.y1
+    assert shot.width <= 170.0
+    assert place.beside or shot.width > 64
     assert place.pages
 
 

@@ -4,6 +4,7 @@ import pytest
 from click.testing import CliRunner
 from linenleaf.booklet.keylist import short_labels
 from linenleaf.booklet.layout import setting
+from linenleaf.booklet.linebyline import line_by_line
 from linenleaf.booklet.planning import plan
 from linenleaf.chart.options import LARGE_CELL, LARGE_PAPERS, Options, Paper
 from linenleaf.commands.build import command
@@ -86,3 +87,15 @@ def test_what_large_print_cannot_be_is_said(chart, more, words):
     done = CliRunner().invoke(command, [str(chart.design.folder / "band.linen"), "--large", *more])
     assert done.exit_code == 2
     assert words in done.output
+
+
+def test_a_swatch_is_told_with_its_thread():
+    """A picture behind words goes to the words after it, one at the end stays; the heading once."""
+    head = "<thead><tr><th>Symbol</th><th></th><th>Thread</th></tr></thead>"
+    row = '<tr><td>m</td><td class="swatch"><div></div></td><td>417 wrack</td></tr>'
+    told = line_by_line(f'<table class="list">{head}<tbody>{row}</tbody></table>')
+    swatch = '<span class="swatch" data-kind="shown"><div></div></span>'
+    assert f'<span data-kind="said" data-label="Thread">{swatch}417 wrack</span>' in told
+    assert told.count("swatch") == 1
+    last = f'<table class="list">{head}<tbody>{row.replace("417 wrack", "")}</tbody></table>'
+    assert line_by_line(last).endswith(f"{swatch}</div></div>")

@@ -21,7 +21,7 @@ from linenleaf.core.matter import Picture
 from linenleaf.flow import Composed, set_out
 from linenleaf.i18n.wording import wording
 from linenleaf.resolve import pictures
-from linenleaf.resolve.markdown import parser, picture_path, picture_tokens
+from linenleaf.resolve.markdown import parser, picture_path, picture_tokens, plain
 from linenleaf.resolve.read import read
 
 from tests.rasters import DAMAGED, SOUND, STRANGE_PROFILE
@@ -137,6 +137,12 @@ def test_no_sequence_of_headings_skips_a_level(steps):
 
 def test_quotes_and_dashes_are_set():
     assert "“reed” – it’s" in markup('"reed" -- it\'s')
+
+
+def test_a_text_without_markdown_gets_the_same_marks_and_nothing_else():
+    typed = 'the "old" sampler\'s 1840 -- 1850, *as* <b> & `it` was'
+    assert plain(typed) == "the “old” sampler’s 1840 – 1850, *as* <b> & `it` was"
+    assert plain('"x"', ("„", "“", "‚", "‘")) == "„x“"
 
 
 def test_a_table_keeps_its_head():

@@ -47,3 +47,16 @@ def test_the_back_is_seen_from_behind():
     # Down at the upper right; seen from behind that is the upper left.
     [(x, y)] = re.findall(r"^M([\d.]+) ([\d.]+)", back.legs[0].d)
     assert (float(x), float(y)) == (RIM, RIM)
+
+
+@pytest.mark.parametrize("back", [False, True])
+def test_the_two_sided_italian_cross_can_be_followed(back):
+    """No number lies on another, and no thread runs farther than a cross: it turns at the end."""
+    figure = stroke_diagram(shipped()["two-sided-italian"], back)
+    at = list(numbers(render("stitches/counted.svg.j2", figure=figure)).values())
+    apart = [np.hypot(x - u, y - v) for n, (x, y) in enumerate(at) for u, v in at[:n]]
+    assert min(apart) > 2 * figure.radius
+    for leg in (*figure.legs, *figure.beyond):
+        x0, y0, x1, y1 = map(float, re.findall(r"[\d.]+", leg.d))
+        assert np.hypot(x1 - x0, y1 - y0) < 1.5 * 3 * figure.pitch
+    assert figure.pitch > 6

@@ -4,6 +4,7 @@ Headings, table headers and alternative texts as ISO 14289-1 (PDF/UA-1) and the 
 1.1 of the PDF Association ask for (from memory); page-validation is asked in test_book.
 """
 
+import math
 import re
 from collections import Counter
 from itertools import pairwise
@@ -239,3 +240,22 @@ def test_pages_told_beside_charts_are_those_they_are_on(booklet, leads):
     pairs = [pair for pair in pairs if pair[0]]
     assert pairs
     assert all(leads[f"chart-{chart}"] + 1 == int(page) for chart, page in pairs)
+
+
+def test_rings_stand_beside_what_is_stitched(booklet, pdf):
+    """Where the links of the rings lie, and PDFium's boxes of the symbols."""
+    seen = 0
+    for page, read in zip(pdf.pages, booklet.pages, strict=True):
+        signs = [each for each in read.chars if "Symbols" in each["fontname"]]
+        for link in page.obj.get("/Annots", []):
+            if not str(link.get("/Dest", "")).startswith("note-"):
+                continue
+            left, bottom, right, top = map(float, link.Rect)
+            x, y, radius = (left + right) / 2, read.height - (bottom + top) / 2, (right - left) / 2
+            seen += 1
+            own = "." + str(link.Dest).removeprefix("note-")  # bare cells, and its own number
+            for sign in (each for each in signs if each["text"] not in own):
+                near_x = min(max(x, sign["x0"]), sign["x1"])
+                near_y = min(max(y, sign["top"]), sign["bottom"])
+                assert math.hypot(near_x - x, near_y - y) > radius, (link.Dest, sign["text"])
+    assert seen

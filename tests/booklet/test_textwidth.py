@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 
 import pytest
-from linenleaf.booklet.textwidth import BREAK, LONGEST_WORD, with_breaks
+from linenleaf.booklet.textwidth import BREAK, LONGEST_WORD, with_breaks, with_full_lines
+from pdfplumber.utils import extract_words
+from weasyprint import HTML
+
+from tests.pages import pages_of
 
 
 @pytest.mark.parametrize(
@@ -44,3 +49,44 @@ def test_a_letter_keeps_its_accents() -> None:
     made = with_breaks("e\u0323\u0301" * 100)
     assert BREAK in made
     assert not re.search(f"{BREAK}[\u0301\u0323]", made)
+
+
+CAPTION = "Columns 60 to 110, rows 3 to 9, on chart <b>3</b>, page <em>12</em>."
+
+
+@pytest.mark.parametrize("points", [7.6, 8.5, 10.5])
+def test_no_line_before_a_link_is_parted_where_more_words_have_room(points: float) -> None:
+    """Each line is as full as it can be, read by pdfplumber from PDFium's letters."""
+    widths = range(90, 270, 4)
+    style = f"@page {{ size: 350pt 9000pt; margin: 0 }} body {{ margin: 0; font-size: {points}pt }}"
+    words = with_full_lines(
+        "".join(f'<p style="width: {w}pt; margin: 0">{CAPTION}' for w in widths)
+    )
+    (page,) = pages_of(HTML(string=f"<style>{style}</style>{words}").write_pdf())
+    read = extract_words(page.chars, x_tolerance=1)
+    assert len(read) == len(widths) * len(CAPTION.split())
+    each = len(read) // len(widths)
+    space = read[1 - each]["x0"] - read[-each]["x1"]  # of the widest
+    for at, width in enumerate(widths):
+        line = read[at * each : (at + 1) * each]
+        for last, first in itertools.pairwise(line):
+            if first["top"] > last["top"] + 1:
+                room = width - last["x1"] - 2 * space  # the mark keeps a blank from hanging out
+                assert first["x1"] - first["x0"] > room, (width, last["text"])
+
+
+def test_only_blanks_before_links_and_emphasis_are_marked() -> None:
+    assert with_full_lines("<p>a <em>b</em> <a>c</a></p> <p>d</p>") == (
+        f"<p>a {BREAK}<em>b</em> <a>c</a></p> <p>d</p>"
+    )
+
+
+def test_a_count_is_not_parted_at_its_hyphen() -> None:
+    """Read by PDFium: the mark that keeps it together leaves no trace in the words."""
+    words = with_full_lines('<p class="a-3-b">of a 32-count linen, 1-30</p>')
+    assert words == '<p class="a-3-b">of a 32-\u2060count linen, 1-30</p>'
+    style = (
+        "<style>@page { size: 60pt 300pt; margin: 0 } body { margin: 0; font-size: 12pt }</style>"
+    )
+    (page,) = pages_of(HTML(string=style + words).write_pdf())
+    assert page.extract_text().splitlines() == ["of a", "32-count", "linen,", "1-30"]

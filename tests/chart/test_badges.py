@@ -61,6 +61,26 @@ def test_a_ring_keeps_off_the_bead_it_points_at_where_all_is_stitched():
     assert math.dist((badge.x, badge.y), (10, 9)) >= USUAL_RING.radius / CELL + BEAD + HALO
 
 
+def test_a_ring_goes_to_bare_fabric_farther_off_and_points_back():
+    grid = BARE.copy()
+    grid[5:16, 5:20] = 1
+    area, point = placed(note(8, 8, 12, 12), note(17, 14), grid=grid)
+    for badge, (x0, y0, x1, y1) in ((area, (8, 8, 12, 12)), (point, (17, 14, 17, 14))):
+        assert not covers(badge, grid)
+        near = min(max(badge.x, x0), x1), min(max(badge.y, y0), y1)
+        assert badge.tip == near
+        assert 1 < math.dist((badge.x, badge.y), near) < 6
+
+
+def test_a_ring_keeps_off_lines_and_beads():
+    line = np.array([[4.0, 9.0, 6.0, 7.0], [12.0, 2.0, 12.0, 2.0]])
+    notes = list(enumerate((note(4, 9), note(11.2, 2.8)), 1))
+    one, two = badges(notes, (), BARE, VIEW, CELL, drawn=line)
+    radius = USUAL_RING.radius / CELL
+    assert abs(one.x + one.y - 13) / math.sqrt(2) >= radius
+    assert math.dist((two.x, two.y), (12, 2)) >= radius
+
+
 def test_rings_keep_apart():
     many = placed(*(note(10, 10) for _ in range(6)))
     radius = USUAL_RING.radius / CELL

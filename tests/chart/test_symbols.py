@@ -2,12 +2,14 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 
 import numpy as np
 import pytest
 from linenleaf.chart.shapes import PLAINEST, coverage, difference, drawn_names, measures
-from linenleaf.chart.symbols import check_wishes, choose, shape_names, touching
+from linenleaf.chart.symbols import check_wishes, choose, shape_names
+from linenleaf.checks.lookalikes import touching
 from linenleaf.compose.worked import Piece, WorkedChart
 from linenleaf.core.ground import Fabric, Ground
 from linenleaf.core.key import KeyEntry, Kind, Part, Strands, Thread, Way
@@ -63,6 +65,7 @@ def worked(
     )
 
 
+@cache  # never changed
 def patches(seed: int, threads: int) -> Grid:
     """A chart like a shore from above: patches of each thread, a third of the fabric bare."""
     chance = np.random.default_rng(seed)
@@ -76,6 +79,7 @@ def patches(seed: int, threads: int) -> Grid:
     return grid.astype(np.uint16)
 
 
+@cache
 def blended(seed: int, threads: int) -> Grid:
     """A chart like a sky: every cell stitched, shades that mingle where they meet."""
     chance = np.random.default_rng(seed)
@@ -167,36 +171,28 @@ def least_difference(chosen: dict[int, str]) -> float:
     return min(difference(one, other) for one in names for other in names if one != other)
 
 
+def bare_cloth(before: Grid, chance: np.random.Generator) -> NDArray[np.bool_]:
+    return (before == 0) & (chance.random(before.shape) < 0.05)
+
+
+def here_and_there(before: Grid, chance: np.random.Generator) -> NDArray[np.bool_]:
+    return chance.random(before.shape) < 0.2
+
+
+def nearly_all_of_a_thread(before: Grid, chance: np.random.Generator) -> NDArray[np.bool_]:
+    return (before == chance.integers(1, before.max())) & (chance.random(before.shape) < 0.9)
+
+
+@pytest.mark.parametrize("taken", [bare_cloth, here_and_there, nearly_all_of_a_thread])
 @pytest.mark.parametrize(("make", "seed", "threads"), CHARTS)
-def test_a_thread_added_at_the_end_changes_no_other_symbol(make, seed, threads):
+def test_a_thread_added_at_the_end_changes_no_other_symbol(make, seed, threads, taken):
     before = make(seed, threads)
-    after = before.copy()
-    chance = np.random.default_rng(seed)
-    free = np.flatnonzero(before == 0)
-    if len(free):
-        after.flat[chance.choice(free, len(free) // 20, replace=False)] = threads + 1
-    else:
-        after = np.pad(after, ((0, 0), (0, 3)), constant_values=threads + 1)
+    after = np.pad(before, ((0, 0), (0, 3)), constant_values=threads + 1)
+    after[:, :-3][taken(before, np.random.default_rng(seed))] = threads + 1
     old = choose(worked(before, threads))
     new = choose(worked(after, threads + 1))
     assert new.pop(threads + 1) not in old.values()
     assert new == old
-
-
-def test_few_changed_crosses_change_hardly_a_symbol():
-    kept = []
-    for make, seed, threads in CHARTS:
-        before = make(seed, threads)
-        chance = np.random.default_rng(seed + 100)
-        changed = chance.choice(before.size, before.size // 100, replace=False)
-        after = before.copy()
-        after.flat[changed] = chance.integers(1, threads + 1, len(changed))
-        old, new = (choose(worked(grid, threads)) for grid in (before, after))
-        kept.append(np.mean([new[index] == old[index] for index in old]))
-    # One cross in a hundred given to any other thread at all: most charts keep every symbol.
-    assert np.mean(kept) >= 0.97
-    assert np.median(kept) == 1
-    assert min(kept) >= 0.7
 
 
 def test_a_line_put_into_the_middle_of_the_key_leaves_most_symbols():

@@ -9,10 +9,12 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
+from linenleaf.chart.symbols import of_key
 from linenleaf.cli import main
 from linenleaf.commands.new import start
 from linenleaf.core.diagnostics import render
 from linenleaf.core.source import Source
+from linenleaf.resolve.read import read
 from linenleaf.syntax.parse import parse
 
 UNTIDY = "linen 1\nkey\nm shore 31\n"
@@ -182,3 +184,41 @@ def test_a_first_chart_is_tidy(tmp_path):
     chart = start(tmp_path / "reed-border", date(2026, 3, 14))[0]
     ran = run("--check", "--diff", str(chart))
     assert (ran.exit_code, ran.stdout, ran.stderr) == (0, "", "")
+
+
+KEYED = """\
+linen 1
+
+booklet "Reed"
+
+fabric aida 14
+
+key
+{}  m     #334455 "slate"{}
+  s     #c0a030 "weld"{}
+  rope  #20242c "ink"        back
+
+chart 3 x 2
+  |ms.|
+  |..m|
+"""
+
+
+def test_printed_symbols_are_written_out_and_then_stay(tmp_path):
+    def symbols():
+        """As the booklet has them."""
+        design, _ = read(chart)
+        return {each.symbol: of_key(design).get(at) for at, each in enumerate(design.key, 1)}
+
+    chart = tmp_path / "reed.linen"
+    chart.write_text(KEYED.format("", "", ""), "utf-8")
+    before = symbols()
+    assert run("--printed", str(chart)).exit_code == 0
+    m, s = (f"  printed {before[mark]}" for mark in "ms")
+    text = chart.read_text("utf-8").replace("        back", "  back")
+    assert [line.split() for line in text.splitlines()] == [
+        line.split() for line in KEYED.format("", m, s).splitlines()
+    ]
+    first = "".join(f'  {mark}     #556677 "new"\n' for mark in "abcdefghijklnopqr")
+    chart.write_text(KEYED.format(first, m, s), "utf-8")
+    assert {mark: symbols()[mark] for mark in before} == before

@@ -115,6 +115,38 @@ and 1 card to buy.
     )
 
 
+DEW = """\
+linen 2
+booklet "Dew"
+fabric linen 28 over 2
+  also aida 14
+range shore from shore.csv
+key
+  m    shore 1   three-quarter top-left
+  dew  shore 60  bead
+chart 4 x 3
+  |mm..|
+  |....|
+  |...m|
+  bead dew 3,1 2,2
+"""
+
+
+def test_where_a_fabric_has_to_be_pierced_and_how_beads_are_sold(tmp_path):
+    # A three-quarter stitch goes down in the middle of its cross: a hole of linen over two, none
+    # of aida.
+    kinds = "code,name,colour,kind,put-up\n1,reed,#445533,,\n60,dew,#dfeaf2,bead,tube\n"
+    (tmp_path / "shore.csv").write_text(kinds, "utf-8")
+    facts = gather(worked_of(DEW, tmp_path))
+    told = as_text(facts)
+    assert "\nlinen 28 over 2  " in told
+    assert "\naida 14 +  " in told
+    assert "\n+ some stitches meet no hole of this fabric: pierce it" in told
+    assert "Beads: 2 beads, shore 60 dew (dew), sold as: tube.\n" in told
+    assert "Beads: 2 beads, shore 60 dew, sold as: tube\n" in as_list(facts)
+    assert [each["to_be_pierced"] for each in as_data(facts)["sizes"]] == [False, True]
+
+
 def test_another_fabric_and_other_strands_to_suppose(saltings):
     fabric, findings = fabric_asked("linen 36 x 34 over 2")
     assert findings == ()
