@@ -26,6 +26,7 @@ WORDS = 70.0  # mm; room for words beside a detail
 AROUND = 5  # cells shown around what a note means
 LEAST = (20, 14)  # cells shown across and down, where the chart has so many
 NEAR, FINEST, MOST = 3, (12, 8), (60, 48)  # the same for an enlarged detail, and the most shown
+LARGE_LEAST, LARGE_FINEST = (20, 8), (12, 6)  # and of large print
 ABOUT = 0.15  # share of an area that small crosses cover when a note is about them
 
 NoteArea = tuple[float, float, float, float]
@@ -142,6 +143,8 @@ def _place(
     area = _meant(worked, note)
     fine = _is_fine(worked, area)
     around, least = (NEAR, FINEST) if fine else (AROUND, LEAST)
+    if space.asked:  # two to a page, where they can
+        around, least = (1, LARGE_FINEST) if fine else (NEAR, LARGE_LEAST)
     most_x, most_y = MOST if fine else (worked.width, worked.height)
     x0, x1 = _shown(area[0], area[2], worked.width, around, (least[0], most_x))
     y0, y1 = _shown(area[1], area[3], worked.height, around, (least[1], most_y))
