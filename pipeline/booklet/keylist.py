@@ -13,7 +13,7 @@ from ..core.model import Design
 from ..count.count import Counts, EntryCount
 from ..i18n.trade import stitch
 from ..i18n.wording import wording
-from ..stitches.kinds import STITCHES, is_far
+from ..stitches.kinds import ASSUMED, STITCHES, is_far
 
 LONG = 1.5  # crosses; a stitch across one cross is 1.41 on square crosses
 SIDE_BY_SIDE = 3  # other colourways in one table
@@ -239,9 +239,9 @@ class Labels:
 def short_labels(design: Design, used: Sequence[int], *, names: bool) -> Labels:
     """Return what the short key of a chart page prints beside each symbol.
 
-    That is code and name of each thread, and the stitch; in brief, not that stitch which most lines
-    of the key have. The range is named too when the key draws on several. names: whether names and
-    stitches are told; without them, codes alone.
+    That is code and name of each thread, and the stitch; in brief, not the cross, or in a chart
+    that has none, not the stitch that most lines of the key have. The range is named too when the
+    key draws on several. names: whether names and stitches are told; without them, codes alone.
     """
     entries = {index: design.key[index - 1] for index in used}
     ranges = {each.range for entry in entries.values() for each in _threads(entry) if each.code}
@@ -266,7 +266,8 @@ def short_labels(design: Design, used: Sequence[int], *, names: bool) -> Labels:
         for index, entry in entries.items()
     }
     kinds = Counter(kind for parts in told.values() for _, kind in parts)
-    usual = max(kinds, key=lambda kind: kinds[kind], default="")
+    crosses = words.message(STITCHES[ASSUMED].one)
+    usual = crosses if crosses in kinds else max(kinds, key=lambda kind: kinds[kind], default="")
     return Labels(
         {
             index: _joined(f"{needle}, {kind}" for needle, kind in each)

@@ -172,7 +172,8 @@ class Layout:
     in mm, as it lies. gutter: what binding takes of each page, at its inner edge. abreast,
     stacked: how many charts share one printed page, across and down; long narrow charts would leave
     most of it bare. beside: where a short key beside the chart begins from the left, 0 where it
-    stands below. keyed: whether each page has one. ring: as of the setting.
+    stands below. keyed: whether each page has one. ring: as of the setting. brief: whether those
+    short keys leave out the usual stitch that are no higher for it.
     """
 
     scale: float
@@ -192,6 +193,7 @@ class Layout:
     beside: float = 0.0
     keyed: bool = True
     ring: Ring = USUAL_RING
+    brief: bool = False
 
     @property
     def printed(self) -> int:

@@ -187,7 +187,7 @@ def foot(layout: Layout, page: Page) -> tuple[float, ShortKey]:
     width = layout.own_width - layout.beside
     if layout.map_width and len(pagination.pages) > 1:
         width -= layout.map_width + MAP_GAP
-    return at, layout.keys.of(told, width)
+    return at, layout.keys.of(told, width, brief=layout.brief)
 
 
 def _joins(layout: Layout) -> float:

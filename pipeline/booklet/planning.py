@@ -96,7 +96,15 @@ def _best(chart: _Chart, form: Setting, options: Options) -> Layout:
         raise ValueError("no cell fits on the page")
     few = max(layouts, key=partial(_cells, form)).printed
     layouts = [each for each in layouts if each.printed <= few]
-    return _mapped(max(layouts, key=lambda each: _cells(form, each) / (1 + each.pagination.cost)))
+    best = max(layouts, key=lambda each: _cells(form, each) / (1 + each.pagination.cost))
+    return _worded_alike(_mapped(best))
+
+
+def _worded_alike(layout: Layout) -> Layout:
+    """Return the layout with all pages leaving out the usual stitch where one has to, for room."""
+    if not any(foot(layout, page)[1].usual for page in layout.pagination.pages):
+        return layout
+    return replace(layout, brief=True)
 
 
 def _cells(form: Setting, layout: Layout) -> float:

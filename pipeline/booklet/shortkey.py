@@ -125,29 +125,30 @@ class ShortKeys:
         self.met = Met(worked).on
         self._worked = worked
         self._ways: dict[float, tuple[_Way, ...]] = {}
-        self._known: dict[tuple[tuple[int, ...], float], ShortKey] = {}
+        self._known: dict[tuple[tuple[int, ...], float, bool], ShortKey] = {}
 
     def whole(self, width: float) -> ShortKey:
         """Return that of the whole chart."""
         return self.of(tuple(self.labels.words), width)
 
-    def of(self, indices: tuple[int, ...], width: float) -> ShortKey:
+    def of(self, indices: tuple[int, ...], width: float, *, brief: bool = False) -> ShortKey:
         """Return that of some key lines, as low as can be in so wide a room.
 
-        Of those as low, one that names each stitch is taken, then one that wraps the fewest words.
+        Of those as low, one that names each stitch is taken, or in brief each but the usual one;
+        then one that wraps the fewest words.
         """
-        known = indices, width
+        known = indices, width, brief
         if known not in self._known:
-            self._known[known] = self._lowest(indices, width)
+            self._known[known] = self._lowest(*known)
         return self._known[known]
 
-    def _lowest(self, indices: tuple[int, ...], width: float) -> ShortKey:
+    def _lowest(self, indices: tuple[int, ...], width: float, brief: bool) -> ShortKey:
         if width not in self._ways:
             self._ways[width] = tuple(self._set(width))
-        brief = any(index in self.labels.brief for index in indices)
+        shortened = any(index in self.labels.brief for index in indices)
         ways = sorted(
-            (each for each in self._ways[width] if brief or not each.usual),
-            key=lambda each: (each.usual, each.lines([*indices])),
+            (each for each in self._ways[width] if shortened or not each.usual),
+            key=lambda each: (bool(each.usual) is not brief, each.lines([*indices])),
         )
         # Most ways need not be tried: they take more than another does.
         bounds = [each.bound([*indices], width) for each in ways]

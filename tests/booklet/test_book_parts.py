@@ -225,6 +225,30 @@ def test_a_short_key_names_code_name_and_any_stitch_but_the_usual_one():
     assert (few.usual, said(few)) == ("", ["417 madder, full cross", two_parts])
 
 
+def test_crosses_go_without_their_name_though_more_lines_of_the_key_are_back_stitch():
+    threads = [Thread("r", str(at), f"thread {at}", "#446688") for at in range(12)]
+    backed = [part(each, Kind.BACK) for each in threads[3:]]
+    key = *map(cell, "abc", map(part, threads)), *map(cell, "ABCDEFGHI", backed)
+    labels = short_labels(design(rows=("abc",), key=key), range(1, 13), names=True)
+    assert labels.usual == "Where no stitch is named: full cross"
+    assert (labels.brief[1], labels.words[12]) == ("0 thread 0", "11 thread 11, back stitch")
+    lines = short_labels(design(rows=("...",), key=key), range(4, 13), names=True)
+    assert lines.usual == "Where no stitch is named: back stitch"
+
+
+def test_the_usual_stitch_is_left_out_on_each_page_that_is_no_higher_for_it():
+    """Twelve threads take four lines either way in 100 mm, one thread one line or two."""
+    threads = [part(Thread("r", str(at), f"thread {at}", "#446688")) for at in range(12)]
+    chart = worked("abcdefghijkl", key=tuple(map(cell, "abcdefghijkl", threads)))
+    keys = ShortKeys(chart, short_labels(chart.design, range(1, 13), names=True))
+    for many, usual in ((12, "Where no stitch is named: full cross"), (1, "")):
+        named, briefly = (
+            keys.of(tuple(range(1, many + 1)), 100, brief=each) for each in (False, True)
+        )
+        assert (named.usual, briefly.usual) == ("", usual)
+        assert briefly.height == named.height
+
+
 def test_a_short_key_parts_no_stitch_that_has_a_line_of_its_own():
     threads = [part(Thread("r", str(at), f"thread {at}", "#446688")) for at in range(9)]
     chart = worked("abcdefghi", key=tuple(map(cell, "abcdefghi", threads)))
