@@ -47,12 +47,17 @@ class PageOnMap:
 
 @dataclass(frozen=True)
 class PageMap:
-    """The whole chart so many mm wide and high, and its pages. points: size of their numbers."""
+    """The whole chart so many mm wide and high, and its pages. points: size of their numbers.
+
+    across, down: how many pages stand side by side, and one below another.
+    """
 
     width: float
     height: float
     overlap: int
     tiles: tuple[PageOnMap, ...]
+    across: int
+    down: int
     points: float = POINTS
     address: str = "borders:"
 
@@ -97,7 +102,15 @@ def page_map(
         for page in pagination.pages
     )
     overlap = pagination.overlap if len(tiles) > 1 else 0
-    return PageMap(pagination.width * scale, pagination.height * scale, overlap, tiles, points)
+    return PageMap(
+        pagination.width * scale,
+        pagination.height * scale,
+        overlap,
+        tiles,
+        pagination.across,
+        pagination.down,
+        points,
+    )
 
 
 def map_of_pages(pagination: Pagination, form: Setting) -> PageMap:

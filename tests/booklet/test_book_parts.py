@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 from dataclasses import replace
 from datetime import date
+from types import SimpleNamespace
 
 import font_source_sans_pro
 import numpy as np
@@ -33,6 +34,7 @@ from linenleaf.core.key import KeyEntry, Kind, Thread, Way
 from linenleaf.core.matter import Booklet, Markdown, Note, NoteKind, Picture, Revision
 from linenleaf.count.count import count
 from linenleaf.count.thread import estimate
+from linenleaf.i18n.filling import environment
 from linenleaf.i18n.wording import wording
 from PIL import Image, ImageFont
 
@@ -566,3 +568,17 @@ def test_materials_name_a_finer_needle_for_crosses_over_fewer_threads():
     assert made.finer == (28,)
     plain = worked("ms")
     assert supply(plain, estimate(plain, plain.design.ground.fabric), count(plain)).finer == ()
+
+
+@pytest.mark.parametrize("more", [{}, {"address": ("The Boat House",)}, {"errata": "Ask there."}])
+def test_questions_are_asked_for_where_there_is_somebody_to_ask(more):
+    book = SimpleNamespace(
+        booklet=Booklet("Wader", edition="1", **more),
+        personal=(),
+        editions=(),
+        setting=SimpleNamespace(large=False),
+        supply=SimpleNamespace(beads=()),
+    )
+    said = environment("en-GB").get_template("closing.html.j2").render(book=book)
+    assert "The edition is printed at the foot of every page" in said
+    assert ("quote it" in said) == bool(more)

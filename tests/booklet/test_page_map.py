@@ -1,15 +1,20 @@
 """The numbers on the page map: each on its own ground, however many pages there are."""
 
+import re
 from io import BytesIO
 from itertools import pairwise
+from types import SimpleNamespace
 
 import numpy as np
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from linenleaf.booklet.maps import LEAST_POINTS, POINTS, page_map, whole_picture
 from linenleaf.chart.options import Ink
 from linenleaf.chart.paginate import paginate
 from linenleaf.compose.compose import compose
+from linenleaf.i18n.catalogue import offered
+from linenleaf.i18n.filling import environment
 from linenleaf.resolve.read import read
 from PIL import Image
 
@@ -55,3 +60,28 @@ def test_counted_stitches_are_on_the_small_picture(tmp_path):
     shown = np.asarray(Image.open(BytesIO(whole_picture(worked, Ink.COLOUR))))
     rows, columns = np.nonzero((shown == (0x10, 0x20, 0x30)).all(axis=2))
     assert (rows.min(), rows.max(), columns.min(), columns.max()) == (2, 5, 2, 5)
+
+
+@pytest.mark.parametrize(
+    ("size", "said"),
+    [
+        ((60, 200), "by 3 rows on each side"),
+        ((200, 60), "by 3 columns on each side"),
+        ((200, 200), "by 3 columns or rows on each side"),
+    ],
+)
+def test_only_what_overlaps_is_told(size, said):
+    made = page_map(paginate(*size, room=(180, 240), cell=3.0), (170.0, 200.0))
+    book = SimpleNamespace(
+        map=made, columns=size[0], rows=size[1], setting=SimpleNamespace(large=False)
+    )
+    assert said in environment("en-GB").get_template("pagemap.html.j2").render(book=book)
+
+
+@pytest.mark.parametrize("language", offered())
+def test_no_line_ends_before_the_first_or_last_number_of_several_charts(language):
+    words = environment(language).get_template("words.html.j2").module
+    for pages in ([4], [1, 2], [7, 8, 9], [1, 2, 3, 5]):
+        told = words.chart_links(pages, 1)
+        assert told.count("\u00a0<a") == 2 * len({pages[0], pages[-1]})
+        assert all(before == "," for before in re.findall(r"(\S) <a", told))
