@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from typing import assert_never
 
 from ..chart.badges import USUAL_RING, Ring
-from ..chart.options import LARGE_CELL, READABLE_CELL, USUAL_CELL, PageSize
+from ..chart.options import LARGE_CELL, LARGEST_CELL, READABLE_CELL, USUAL_CELL, PageSize
 from ..chart.paginate import Pagination
 from ..core.paging import Orientation
 from .shortkey import TYPE, ShortKeys
@@ -63,7 +63,9 @@ class Setting:
     sides; foot: at the bottom. beside: room for headings at the left of the text, 0 for none.
     scale: how much larger than usual all is drawn that has a size of its own: what stands around
     the cells of a chart, its short key, drawings of stitches. least, most: bounds of the side of a
-    cell; readable: how small it may get to save pages. cover: points of what a rem of the cover's
+    cell; readable: how small it may get to save pages. A small chart leaves some of its page bare
+    rather than have cells above the most: its symbols are read no better, and the eye no longer
+    takes in as many crosses as are worked from one look. cover: points of what a rem of the cover's
     title is. ring: of the numbers of notes. overlap: rows and columns of the next chart page.
     large: whether all of it is large print. gutter: what binding takes of each page.
     """
@@ -137,10 +139,12 @@ def setting(paper: PageSize, large: bool = False, gutter: float = 0.0) -> Settin
             gutter=gutter,
         )
     if paper.width < 180:
-        return Setting(paper, 9, 14, 15, 0, 1, USUAL_CELL, 6, 9, gutter=gutter)
+        return Setting(paper, 9, 14, 15, 0, 1, USUAL_CELL, LARGEST_CELL, 9, gutter=gutter)
     size, edge = (12, 30) if paper.width > 250 else (10, 20)
     beside = (paper.width - 40) * BESIDE
-    return Setting(paper, size, edge, edge, beside, 1, USUAL_CELL, 6, size, gutter=gutter)
+    return Setting(
+        paper, size, edge, edge, beside, 1, USUAL_CELL, LARGEST_CELL, size, gutter=gutter
+    )
 
 
 def widest_gutter(paper: PageSize, large: bool = False) -> int:

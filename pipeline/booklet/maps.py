@@ -22,6 +22,8 @@ MOST_PIXELS = 700_000  # above this a cell of the map is one pixel, below it two
 POINTS, LEAST_POINTS = 10.0, 5.0  # sizes of the numbers of pages, where nothing else is said
 PLATE, DIGIT, HIGH = 0.5, 0.525, 1.4  # ems: the ground of a number is so wide, and so high
 BETWEEN = 0.1  # ems from one such ground to the next
+HIDDEN = 1 / 3  # of a narrow map: numbers wider than that stand beside it
+NARROWEST = 16.0  # mm; a map of one column of pages is larger where it would be narrower than that
 PAPER, PALE = "#f8f8f8", 0.45  # where only black is printed; share of it in the fabric else
 MAP_HEAD = 3.3  # mm above the page map for each point of the text, without the words about it
 MAP_WORDS = 290.0  # ems; those words set in one line, in the language that needs most
@@ -49,7 +51,8 @@ class PageOnMap:
 class PageMap:
     """The whole chart so many mm wide and high, and its pages. points: size of their numbers.
 
-    across, down: how many pages stand side by side, and one below another.
+    across, down: how many pages stand side by side, and one below another. beside: whether the
+    numbers stand at the right of a map that they would hide.
     """
 
     width: float
@@ -59,6 +62,7 @@ class PageMap:
     across: int
     down: int
     points: float = POINTS
+    beside: bool = False
     address: str = "borders:"
 
     @property
@@ -80,13 +84,17 @@ def page_map(
     """Return the map of a chart's pages as large as fits into `most` (mm).
 
     points: size of the numbers at the most; where pages are many they are smaller, but no
-    smaller than the least: then only some pages have theirs.
+    smaller than the least: then only some pages have theirs. Those of one narrow column of pages
+    stand beside it.
     """
     scale = min(most[0] / pagination.width, most[1] / pagination.height, 6.0)
     narrow = scale * min(page.core_x1 - page.core_x0 for page in pagination.pages)
     low = scale * min(page.core_y1 - page.core_y0 for page in pagination.pages)
     wide = (PLATE + BETWEEN + DIGIT * len(str(len(pagination.pages)))) * MM_PER_POINT
     high = (HIGH + BETWEEN) * MM_PER_POINT
+    beside = pagination.across == 1 < pagination.down and wide * points > HIDDEN * narrow
+    if beside:
+        narrow = wide * points
     # Every how many pages a number of the least size has room, and how large it may then be.
     across, down = (math.ceil(least * each - 1e-9) for each in (wide / narrow, high / low))
     points = min(points, across * narrow / wide, down * low / high)
@@ -110,6 +118,7 @@ def page_map(
         pagination.across,
         pagination.down,
         points,
+        beside,
     )
 
 
@@ -120,7 +129,8 @@ def map_of_pages(pagination: Pagination, form: Setting) -> PageMap:
     """
     heights = [_height(form)] + [form.room[1]] * form.large
     if pagination.across == 1:  # one column of pages need not be as tall as the page
-        heights = [each / 2 for each in heights]
+        seen = NARROWEST * pagination.height / pagination.width
+        heights = [max(each / 2, min(each, seen)) for each in heights]
     sizes = (form.points, form.points) if form.large else (POINTS, LEAST_POINTS)
     maps = [page_map(pagination, (form.room[0], each), *sizes) for each in heights]
     return next((each for each in maps if all(tile.named for tile in each.tiles)), maps[-1])

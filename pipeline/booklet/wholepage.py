@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from ..chart.edges import margins
-from ..chart.options import READABLE_CELL, USUAL_CELL
+from ..chart.options import LARGEST_CELL, READABLE_CELL, USUAL_CELL
 from ..chart.paginate import Pagination
 from ..compose.worked import WorkedChart
 from .layout import MAP_GAP, SIDE, TOP, USUAL_BANDS, Layout
@@ -13,7 +13,7 @@ from .shortkey import ShortKeys
 
 # mm. No side of a page is longer: 14,400 units of 1/72 in, ISO 32000-1, annex C.2.
 LONGEST = 14_400 / 72 * 25.4
-SCREEN, MOST = 250.0, 6.0  # a chart smaller than this has larger cells, at most so large
+SCREEN = 250.0  # a chart smaller than this has larger cells
 SHEET = 300.0  # a larger chart has larger words around it
 NARROWEST = 130.0  # for the words at head and foot
 
@@ -29,7 +29,7 @@ def whole_page(worked: WorkedChart, keys: ShortKeys, cell: float | None = None) 
     """
     longest = max(worked.width, worked.height)
     if cell is None:
-        cell = max(USUAL_CELL, min(MOST, math.floor(20 * SCREEN / longest) / 20))
+        cell = max(USUAL_CELL, min(LARGEST_CELL, math.floor(20 * SCREEN / longest) / 20))
     layout = _laid_out(worked, keys, cell)
     if max(layout.page) > LONGEST:
         # What stands around the cells grows with them.

@@ -130,6 +130,7 @@ _FOLDED: dict[Fold, tuple[Paper, float, float]] = {
 # mm; common practice, no single source: the smallest cell of a booklet, the smallest that can be
 # read and is taken where it saves pages, and the smallest of large print.
 USUAL_CELL, READABLE_CELL, LARGE_CELL = 3.0, 2.5, 5.0
+LARGEST_CELL = 6.0  # mm; of a small chart, but for large print
 LARGE_PAPERS = (Paper.A4, Paper.A3, Paper.LETTER)
 
 

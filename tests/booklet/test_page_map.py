@@ -9,8 +9,9 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.booklet.maps import LEAST_POINTS, POINTS, page_map, whole_picture
-from linenleaf.chart.options import Ink
+from linenleaf.booklet.layout import setting
+from linenleaf.booklet.maps import LEAST_POINTS, POINTS, map_of_pages, page_map, whole_picture
+from linenleaf.chart.options import Ink, Paper
 from linenleaf.chart.paginate import paginate
 from linenleaf.compose.compose import compose
 from linenleaf.i18n.catalogue import offered
@@ -48,6 +49,17 @@ def test_few_pages_have_all_their_numbers_at_full_size():
     assert len(made.tiles) > 1
     assert all(each.named for each in made.tiles)
     assert made.points == POINTS
+
+
+def test_numbers_do_not_hide_a_narrow_map():
+    """All stand at full size, on the map where it can be as wide as that takes, else beside it."""
+    form = setting(Paper.A4)
+    for width, height, beside in ((60, 400, False), (20, 640, True)):
+        cut = paginate(width, height, room=(190, 250), cell=3.0)
+        made = map_of_pages(cut, form)
+        assert (made.across, made.beside, made.points) == (1, beside, POINTS)
+        assert all(each.named for each in made.tiles)
+        assert beside or made.width >= 3 * made.plate(made.tiles[-1])[0]
 
 
 def test_counted_stitches_are_on_the_small_picture(tmp_path):
