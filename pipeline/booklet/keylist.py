@@ -104,6 +104,13 @@ class KeyTables:
         return next(row.symbol for row in rows if row.index == index)
 
     @property
+    def names(self) -> tuple[str, ...]:
+        """What each thread is called, in full."""
+        return tuple(
+            f"{each.label} {each.name}" if each.code else each.label for each in self.by_thread
+        )
+
+    @property
     def by_thread(self) -> Mapping[Thread, tuple[KeyRow, ...]]:
         """The key lines that each thread is used for, in the order of the key; no beads."""
         lines: dict[Thread, list[KeyRow]] = {}
