@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,14 +20,14 @@ from .textwidth import MM_PER_POINT
 
 MOST_PIXELS = 700_000  # above this a cell of the map is one pixel, below it two by two
 POINTS, LEAST_POINTS = 10.0, 5.0  # sizes of the numbers of pages, where nothing else is said
-PLATE, DIGIT, HIGH = 0.5, 0.525, 1.4  # ems: the ground of a number is so wide, and so high
+PLATE, DIGIT, HIGH = 0.3, 0.525, 1.1  # ems: the ground of a number is so wide, and so high
 BETWEEN = 0.1  # ems from one such ground to the next
 HIDDEN = 1 / 3  # of a narrow map: numbers wider than that stand beside it
 NARROWEST = 16.0  # mm; a map of one column of pages is larger where it would be narrower than that
 PAPER, PALE = "#f8f8f8", 0.45  # where only black is printed; share of it in the fabric else
 MAP_HEAD = 3.3  # mm above the page map for each point of the text, without the words about it
 MAP_WORDS = 290.0  # ems; those words set in one line, in the language that needs most
-LARGE_HEAD, LARGE_WORDS = 4.0, 160.0  # ems; the same in large print, which tells less here
+LARGE_HEAD, LARGE_WORDS = 4.0, 132.0  # ems; the same in large print, which tells less here
 LEADING, LARGE_LEADING = 1.4, 1.3  # ems from line to line
 BEFORE_MAP = 1 / 3  # of the page: so much of the part before the map may stand above it
 
@@ -52,7 +52,8 @@ class PageMap:
     """The whole chart so many mm wide and high, and its pages. points: size of their numbers.
 
     across, down: how many pages stand side by side, and one below another. beside: whether the
-    numbers stand at the right of a map that they would hide.
+    numbers stand at the right of a map that they would hide. alone: whether it needs a page of its
+    own.
     """
 
     width: float
@@ -63,6 +64,7 @@ class PageMap:
     down: int
     points: float = POINTS
     beside: bool = False
+    alone: bool = False
     address: str = "borders:"
 
     @property
@@ -133,7 +135,8 @@ def map_of_pages(pagination: Pagination, form: Setting) -> PageMap:
         heights = [max(each / 2, min(each, seen)) for each in heights]
     sizes = (form.points, form.points) if form.large else (POINTS, LEAST_POINTS)
     maps = [page_map(pagination, (form.room[0], each), *sizes) for each in heights]
-    return next((each for each in maps if all(tile.named for tile in each.tiles)), maps[-1])
+    chosen = next((each for each in maps if all(tile.named for tile in each.tiles)), maps[-1])
+    return replace(chosen, alone=form.large and chosen is not maps[0])
 
 
 def _height(form: Setting) -> float:

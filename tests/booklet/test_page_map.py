@@ -62,6 +62,17 @@ def test_numbers_do_not_hide_a_narrow_map():
         assert beside or made.width >= 3 * made.plate(made.tiles[-1])[0]
 
 
+@pytest.mark.parametrize("paper", [Paper.A4, Paper.LETTER])
+def test_the_map_of_a_large_piece_has_room_below_its_words_in_large_print(paper):
+    cut = paginate(168, 280, room=(150, 190), cell=5.0, overlap=1)
+    made = map_of_pages(cut, setting(paper, large=True))
+    assert len(made.tiles) == 48
+    assert all(each.named for each in made.tiles)
+    assert (made.points, made.alone) == (22, False)
+    many = paginate(600, 800, room=(150, 190), cell=5.0)
+    assert map_of_pages(many, setting(paper, large=True)).alone
+
+
 def test_counted_stitches_are_on_the_small_picture(tmp_path):
     path = tmp_path / "eye.linen"
     path.write_text(
