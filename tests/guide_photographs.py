@@ -1,4 +1,4 @@
-"""The pictures of the guide on photographs: `python -m tests.guide_photographs`.
+"""The pictures of the guide on photographs, which `python -m tests.manual_pictures` draws.
 
 A part of our own demo, photographed as it never was. Each picture says in a remark of the JPEG
 (marker COM) what it was drawn from, so that a test can tell whether that has changed since.
@@ -126,9 +126,3 @@ def _jpeg(image: Image.Image) -> bytes:
     file = io.BytesIO()
     shown.save(file, "JPEG", quality=72, optimize=True, comment=drawn_from())
     return file.getvalue()
-
-
-if __name__ == "__main__":
-    FOLDER.mkdir(exist_ok=True)
-    for name, data in draw().items():
-        (FOLDER / f"{name}.jpg").write_bytes(data)

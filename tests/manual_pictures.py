@@ -1,7 +1,7 @@
-"""The pictures of the README and of the reference: `python -m tests.manual_pictures`.
+"""The pictures of the README, the reference and its guides: `python -m tests.manual_pictures`.
 
 Pages of the large demo's booklet, a difference, and charts of the longer examples. A picture has
-few colours, so that its file is small.
+few colours, so that its file is small. Those of photographs are drawn by `guide_photographs`.
 """
 
 from __future__ import annotations
@@ -23,6 +23,8 @@ from linenleaf.diff.sidebyside import picture
 from linenleaf.flow import follow
 from linenleaf.pictures.chart_svg import chart_png
 from PIL import Image
+
+from tests import guide_photographs
 
 ROOT = Path(__file__).resolve().parent.parent
 FOLDER = ROOT / "grammar" / "pictures"
@@ -109,6 +111,8 @@ def main() -> None:
     FOLDER.mkdir(exist_ok=True)
     for name, image in (*pages(bound.data), *others()):
         (FOLDER / f"{name}.png").write_bytes(written(name, image))
+    for name, data in guide_photographs.draw().items():
+        (guide_photographs.FOLDER / f"{name}.jpg").write_bytes(data)
 
 
 if __name__ == "__main__":

@@ -12,6 +12,8 @@ from linenleaf.compose.worked import WorkedChart
 from linenleaf.flow import follow
 from linenleaf.pdf.renderer import Sheet, press
 
+from tests.snippets import worked_of
+
 EXAMPLES = Path(__file__).resolve().parent.parent / "examples"
 DEMOS = sorted(each.name for each in EXAMPLES.iterdir())
 
@@ -27,8 +29,8 @@ def worked_demo(name: str) -> WorkedChart:
     return worked
 
 
-def markup(name: str, options: Options) -> str:
-    """The markup of a demo's booklet."""
+def markup(worked: WorkedChart, options: Options) -> str:
+    """The markup of a booklet."""
     taken: list[Sheet] = []
 
     def take(sheet: Sheet, *_: object) -> None:
@@ -36,7 +38,7 @@ def markup(name: str, options: Options) -> str:
         raise Taken
 
     with pytest.raises(Taken):
-        bind(worked_demo(name), options, press=take)
+        bind(worked, options, press=take)
     return taken[0].html
 
 
@@ -56,7 +58,7 @@ def outline(element: Element) -> tuple[object, ...]:
 @pytest.mark.parametrize("paper", [Paper.A4, Paper.A5])
 def test_both_readers_find_the_same_tree(name, paper):
     # Expat by the rules of XML 1.0, tinyhtml5 by those of the WHATWG's HTML.
-    text = markup(name, Options(paper))
+    text = markup(worked_demo(name), Options(paper))
     assert outline(fromstring(text)) == outline(
         tinyhtml5.parse(text, namespace_html_elements=False)
     )
@@ -72,3 +74,45 @@ def test_both_readers_find_the_same_tree(name, paper):
 )
 def test_what_is_no_xml_is_read_as_html(text, tmp_path):
     assert press(Sheet(text, "@page { size: 100mm }", tmp_path)).pages == 1
+
+
+KEY = """key
+  m     #a03a3a "madder"
+  eye   #a03a3a "madder" knot
+  drop  #ffcc55 "amber glass" bead
+"""
+CAUTION = "Beads can come off"
+
+
+def headings(text: str) -> list[str]:
+    page = fromstring(text)
+    return [
+        " ".join("".join(each.itertext()).split())
+        for each in page.iter()
+        if each.tag.rpartition("}")[2] in {"h2", "h3"}
+    ]
+
+
+@pytest.mark.parametrize(
+    ("points", "said", "unsaid"),
+    [
+        ("  knot eye 1,1\n", "French knots", ["Beads", "French knots and beads"]),
+        ("  bead drop 1,1\n", "Beads", ["French knots", "French knots and beads"]),
+        ("  knot eye 1,1\n  bead drop 2,1\n", "French knots and beads", ["French knots"]),
+    ],
+)
+def test_headings_name_what_stands_below_them(points, said, unsaid, tmp_path):
+    worked = worked_of(KEY + "chart 3 x 2\n  |mmm|\n  |mmm|\n" + points, tmp_path)
+    text = markup(worked, Options())
+    found = headings(text)
+    assert said in found
+    assert not set(unsaid) & set(found)
+    assert (CAUTION in text) == ("bead" in points)
+    assert {"Size", "Take care"} <= set(found)
+    assert not {"Size on other fabrics", "Editions and rights"} & set(found)
+    assert ">Name<" not in text  # of threads without numbers
+
+
+def test_headings_of_a_chart_with_an_edition_and_other_fabrics():
+    found = headings(markup(worked_demo("first-wader"), Options()))
+    assert {"Size on other fabrics", "Editions and rights", "Take care"} <= set(found)

@@ -169,7 +169,7 @@ def notation(grid: np.ndarray, threads: list[tuple[str, str, str]], scene: Scene
         "  line rigging " + " ".join(f"{x},{y}" for x, y in points) for points in scene.lines
     )
     lamps = "\n".join(f"  bead lamp {x},{y}" for x, y in scene.lamp)
-    rope, light = (nearest(threads, code) for code in ("607", "140"))
+    rope = nearest(threads, "607")
     mast, lamp = scene.lines[0][0], scene.lamp[0]
     return f"""linen 1
 # Written by make_chart.py; change the scene there and make it anew.
@@ -181,7 +181,7 @@ booklet "Flood Tide"
   language en-GB
   story    story.md
   rights   "Copyright 2026 Tern & Teasel. One working copy for your own use."
-  needs    "a scroll frame or a floor stand: the piece is large and stays flatter under tension"
+  needs    "A scroll frame or a floor stand: the piece is large and stays flatter under tension"
 
 fabric linen 36 over 2
   colour #e6dcc8 "oatmeal"
@@ -192,8 +192,8 @@ range shore from shore.csv
 
 key
 {key}
-  rigging  shore {rope}  straight 1 strand  note "one long stitch a rope"
-  lamp     shore {light}  bead
+  rigging  shore {rope}  straight 1 strand  note "One stitch a rope, caught down every tenth row."
+  lamp     #dc7f54 "ember glass"  bead   note "A glass bead of 2 mm."
 
 chart {width} x {height}
 {rows}

@@ -11,7 +11,7 @@ from ..chart.paginate import Pagination
 from ..compose.worked import WorkedChart
 from ..core.counted import Counted
 from ..core.ground import Fabric, Method, Working
-from ..core.key import Kind, Lies
+from ..core.key import Kind
 from ..count.size import pierced
 from ..stitches.kinds import STITCHES
 from .strokediagrams import StrokeDiagram, stroke_diagram
@@ -118,8 +118,8 @@ class HowTo:
     the chart in crosses; centre_page: the page on which it lies. bare: whether any fabric stays
     bare. bare_corner: whether the chart's top left cross does. splits: whether part stitches
     need the middle of a cross where the fabric has no hole. piece_over: fabric threads spanned
-    by the smallest crosses. with_lines: whether there are lines or knots; with_strands: pieces
-    with strands of their own; with_blends: blends. pierced: kinds of stitch for which the fabric
+    by the smallest crosses. with_strands: whether there are pieces with
+    strands of their own; with_blends: blends. pierced: kinds of stitch for which the fabric
     has no hole.
     """
 
@@ -134,7 +134,6 @@ class HowTo:
     bare_corner: bool
     splits: bool
     piece_over: int
-    with_lines: bool
     with_strands: bool
     with_blends: bool
     pierced: frozenset[Kind]
@@ -169,7 +168,6 @@ def how_to(worked: WorkedChart, pagination: Pagination) -> HowTo:
         bool(worked.grid[0, 0] == 0),
         ground.fabric.over % 2 == 1,
         min((piece.over for piece in worked.pieces), default=ground.fabric.over),
-        any(part.kind.lies is not Lies.CELL and not STITCHES[part.kind].bead for part in parts),
         any(piece.strands is not None for piece in worked.pieces),
         any(len(part.needle) > 1 for part in parts),
         frozenset(kind for _, kind in pierced(worked, ground.fabric)),

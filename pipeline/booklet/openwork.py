@@ -26,26 +26,30 @@ def withdrawing(worked: WorkedChart, words: Wording) -> Iterator[Note]:
 
 
 def _which(gap: Gap, over: int, words: Wording) -> str:
+    """Return which threads, each by its place in a counted row or column."""
     axis = 1 - gap.axis
-    first, last = (words.figures.figure(gap.box[side] / over) for side in (axis, axis + 2))
-    count = words.figures.whole(gap.number)
-    values = {"count": count, "first": first, "last": last}
+    first, last = gap.box[axis], gap.box[axis + 2] - 1
+    values = {
+        "count": words.figures.whole(gap.number),
+        "first": words.figures.whole(first % over + 1),
+        "start": words.figures.whole(first // over + 1),
+        "last": words.figures.whole(last % over + 1),
+        "end": words.figures.whole(last // over + 1),
+    }
     match gap.threads:
         case Threads.ROWS:
             return words.ngettext(
-                "Withdraw the fabric thread that runs across between %(first)s and %(last)s, "
-                "counted in rows from the upper edge of the chart.",
-                "Withdraw the %(count)s fabric threads that run across between %(first)s and "
-                "%(last)s, counted in rows from the upper edge of the chart.",
+                "Withdraw one fabric thread that runs across: thread %(first)s of row %(start)s.",
+                "Withdraw %(count)s fabric threads that run across: from thread %(first)s of row "
+                "%(start)s to thread %(last)s of row %(end)s.",
                 gap.number,
                 **values,
             )
         case Threads.COLUMNS:
             return words.ngettext(
-                "Withdraw the fabric thread that runs down between %(first)s and %(last)s, "
-                "counted in columns from the left edge of the chart.",
-                "Withdraw the %(count)s fabric threads that run down between %(first)s and "
-                "%(last)s, counted in columns from the left edge of the chart.",
+                "Withdraw one fabric thread that runs down: thread %(first)s of column %(start)s.",
+                "Withdraw %(count)s fabric threads that run down: from thread %(first)s of column "
+                "%(start)s to thread %(last)s of column %(end)s.",
                 gap.number,
                 **values,
             )

@@ -117,7 +117,6 @@ class Wording:
         figures = self.figures
         return {
             "cm": figures.cm,
-            "in_cm": figures.in_cm,
             "cut_cm": figures.cut_cm,
             "inches": figures.inches,
             "cut_inches": figures.cut_inches,

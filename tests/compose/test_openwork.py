@@ -162,12 +162,14 @@ def test_the_notes_tell_which_threads(chart):
     worked = chart(GAP, "  withdrawn columns 8,1 to 8.5,9\n")
     rows, columns = withdrawing(worked, wording("en-GB"))
     assert rows.text == (
-        "Withdraw the 3 fabric threads that run across between 4 and 5.5, counted in rows from "
-        "the upper edge of the chart."
+        "Withdraw 3 fabric threads that run across: from thread 1 of row 5 to thread 1 of row 6."
     )
-    assert columns.text.startswith("Withdraw the fabric thread that runs down between 8 and 8.5,")
+    assert columns.text == "Withdraw one fabric thread that runs down: thread 1 of column 9."
     assert (rows.x0, rows.y0, rows.x1, rows.y1) == (1, 4, 6, 5.5)
-    assert "tussen 4 en 5,5" in next(withdrawing(worked, wording("nl"))).text
+    assert (
+        "van draad 1 van rij 5 tot en met draad 1 van rij 6"
+        in next(withdrawing(worked, wording("nl"))).text
+    )
 
 
 def test_only_where_they_cross_the_notes_speak_of_the_hole(chart):

@@ -22,7 +22,7 @@ def test_its_pictures_are_current_and_small():
         path = FOLDER / f"{name}.jpg"
         with Image.open(path) as picture:
             assert picture.info["comment"] == drawn_from().encode(), (
-                "draw anew: python -m tests.guide_photographs"
+                "draw anew: python -m tests.manual_pictures"
             )
         assert path.stat().st_size < 256 * 1024
         assert f"(photographs/{name}.jpg)" in page
