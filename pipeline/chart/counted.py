@@ -39,6 +39,7 @@ SAMPLED = 12  # pieces of a bow that leaves the view
 GAP = 0.16  # threads between a hole and the end of a stroke
 CLOSE = 0.12  # threads of black at the ends of a stroke that is white along its middle
 LEAST, MOST = 0.3, 0.85  # mm; bounds of the width of a stroke
+CORED = 0.45  # mm; strokes that are narrower have nothing white along their middle
 WIDTH = 0.6  # of a stroke, in threads: heavier than the grid
 CROWDED = 0.85  # threads of stroke to a crossing, above which strokes are drawn finer
 FINE = 0.62  # the same of a second thread, as a share of the first
@@ -123,7 +124,7 @@ class CountedStitches:
             at = self._seen(stand, view, own_area, veiled)
             if not len(at):
                 continue
-            if self._ink.black and _on_edge(stand.stitch):
+            if self._ink.black and min(stand.stitch.over) > 1 and _on_edge(stand.stitch):
                 bare = True
                 continue
             ground, outline = self._boxes(stand.stitch, at, view)
@@ -135,7 +136,7 @@ class CountedStitches:
         d = "".join(self._path(lot.seen, *where) for lot in first)
         if not d and not boxes:
             return None
-        core = self._cores.get(index, CORES[0])
+        core = self._cores.get(index, CORES[0]) if width * cell >= CORED else CORES[0]
         colours = [look(part_colour, self._ink, veiled) for part_colour in _colours(entry)]
         return Drawn(
             index,

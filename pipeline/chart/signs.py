@@ -30,7 +30,7 @@ KNOTS = 4  # cells; knots of one square of so many have one sign
 FINE = 4  # places looked at to a cell
 _TRIED = 60  # stitches that a sign is tried beside
 _AWAY = (0.2, 0.6, 1.1, 1.8)  # between the ring and the middle of the stitch
-_ALONE, _OWN, _OTHERS, _FAR = 1.5, 3.0, 4.0, 3.0  # what is lost: by a place near others, and so on
+_ALONE, _OWN, _OTHERS, _FAR = 1.5, 5.0, 6.0, 3.0  # what is lost: by a place near others, and so on
 _TAKEN = 1000.0
 _PLACES = 4  # decimals to which holes are told apart
 
