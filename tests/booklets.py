@@ -4,14 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
 from pathlib import Path
 
 from linenleaf.booklet.book import bind
 from linenleaf.chart.options import Options
 from linenleaf.compose.worked import WorkedChart
+from linenleaf.flow import follow
 
 from tests.pages import Page, pages_of
+
+EXAMPLES = Path(__file__).resolve().parent.parent / "examples"
+DEMOS = tuple(sorted(each.name for each in EXAMPLES.iterdir() if each.is_dir()))
+
+
+@cache
+def worked_demo(name: str) -> WorkedChart:
+    """Read a demo, once for all tests: what is worked out of a chart is kept with it."""
+    worked = follow(EXAMPLES / name / f"{name}.linen").worked
+    assert worked is not None
+    return worked
 
 
 @dataclass(frozen=True, eq=False)

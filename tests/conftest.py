@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import atexit
+import contextlib
 import gc
 import os
 import shutil
@@ -15,16 +16,16 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 from hypothesis import settings
 from linenleaf.chart.options import Options
-from linenleaf.flow import follow
+from linenleaf.cli import main
 from linenleaf.pdf import pressroom
 
 from tests import book_chart
-from tests.booklets import Booklet, bound
+from tests.booklets import EXAMPLES, Booklet, bound, worked_demo
 from tests.patience import PATIENCE
 
-EXAMPLES = Path(__file__).resolve().parent.parent / "examples"
 PLACE = Path(tempfile.mkdtemp(prefix="linenleaf-tests-"))
 # Asked before `multiprocessing` asks the like, so it is taken away after what that keeps in it.
 atexit.register(shutil.rmtree, PLACE, ignore_errors=True)
@@ -34,6 +35,8 @@ atexit.register(shutil.rmtree, PLACE, ignore_errors=True)
 settings.register_profile("untimed", deadline=None, max_examples=50)
 settings.load_profile("untimed")
 
+BY_PROCESSES = "first-wader"
+
 # Of Python, which takes them away when the process of the tests ends.
 NOT_YET_GONE = ("pytest-of-", "pymp-")
 
@@ -41,6 +44,7 @@ NOT_YET_GONE = ("pytest-of-", "pymp-")
 @pytest.hookimpl(tryfirst=True)
 def pytest_configure() -> None:
     """Give the run a temporary folder of its own, which its processes are told of too."""
+    gc.disable()  # until all tests are known: what they are made of stays
     os.environ["TMPDIR"] = str(PLACE)
     tempfile.tempdir = None  # so that it is asked for anew
     # Of a run in the background a shell lets Ctrl-C be ignored, and all that it starts inherits it.
@@ -55,8 +59,8 @@ def pytest_collection_finish() -> None:
 
     And what is not taken away while it is young stays for long: that is looked through seldom.
     """
-    gc.collect()
     gc.freeze()
+    gc.enable()
     gc.set_threshold(1_000, 20, 200)
 
 
@@ -101,10 +105,10 @@ def band(tmp_path_factory: pytest.TempPathFactory) -> Callable[..., Booklet]:
     worked = book_chart.worked(book_chart.write(folder))
 
     @cache
-    def booklet(options: Options = Options()) -> Booklet:  # noqa: B008 - never changed
+    def booklet(options: Options) -> Booklet:
         return bound(worked, options, folder / f"{len(list(folder.iterdir()))}.pdf")
 
-    return booklet
+    return lambda options=Options(): booklet(options)  # noqa: B008 - never changed
 
 
 @pytest.fixture(scope="session")
@@ -119,13 +123,16 @@ def demos(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(scope="session")
 def built_demo(demos: Path) -> Callable[[str], Booklet]:
-    """A demo built by the command, as a user would; once each."""
+    """A demo built by the command, once each; the first one as a user would, by processes."""
 
-    @cache
-    def booklet(name: str) -> Booklet:
-        chart = demos / name / f"{name}.linen"
+    def run(chart: Path) -> tuple[int, str, str]:
+        words = ["build", chart.name]
+        if chart.stem != BY_PROCESSES:
+            with contextlib.chdir(chart.parent):
+                here = CliRunner().invoke(main, words)
+            return here.exit_code, here.stdout, here.stderr
         done = subprocess.run(
-            [sys.executable, "-m", "linenleaf", "build", chart.name],
+            [sys.executable, "-m", "linenleaf", *words],
             cwd=chart.parent,
             capture_output=True,
             text=True,
@@ -133,10 +140,13 @@ def built_demo(demos: Path) -> Callable[[str], Booklet]:
             timeout=PATIENCE,
             check=False,
         )
-        assert done.returncode == 0, done.stderr
-        assert done.stderr == ""
-        worked = follow(chart).worked
-        assert worked is not None
-        return Booklet(chart.with_suffix(".pdf"), worked, done.stdout)
+        return done.returncode, done.stdout, done.stderr
+
+    @cache
+    def booklet(name: str) -> Booklet:
+        chart = demos / name / f"{name}.linen"
+        status, said, faults = run(chart)
+        assert (status, faults) == (0, "")
+        return Booklet(chart.with_suffix(".pdf"), worked_demo(name), said)
 
     return booklet

@@ -13,23 +13,26 @@ from types import FrameType
 from linenleaf.cli import main
 from linenleaf.core import output
 from linenleaf.core.output import write_whole
+from linenleaf.pdf.pressroom import ALONE
 
 # So that a process that is forked from one that has loaded this begins with the build itself.
 PRELOAD = [
     "tests.doomed",
     "linenleaf.commands.build",
     "linenleaf.booklet.book",
+    "linenleaf.pdf.renderer",
     "linenleaf.reports.report",
 ]
 
 
 def build(chart: str, booklet: str, workplace: str) -> None:
-    """`linenleaf build`, silent; workplace: for files that it needs for a while."""
+    """`linenleaf build`, silent, in one process; workplace: for files that it needs for a while."""
     tempfile.tempdir = workplace
+    os.environ[ALONE] = "1"
     silence = os.open(os.devnull, os.O_WRONLY)
     os.dup2(silence, 1)
     os.dup2(silence, 2)
-    main(["build", chart, "-o", booklet])
+    main(["build", chart, "--whole", "-o", booklet])
 
 
 def write_for_ever(path: Path, first: bytes, second: bytes) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+from collections import defaultdict
 from functools import cache
 from pathlib import Path
 from typing import TypeVar
@@ -25,12 +26,15 @@ def trees() -> dict[str, ast.Module]:
     return {path.relative_to(PACKAGE).as_posix(): tree_of(path) for path in PACKAGE.rglob("*.py")}
 
 
-@cache
 def nodes(kind: type[NodeType]) -> tuple[tuple[str, NodeType], ...]:
     """All nodes of a kind in the package, each after the path of its module."""
-    return tuple((path, node) for path, node in _all_nodes() if isinstance(node, kind))
+    return tuple(_by_kind()[kind])
 
 
 @cache
-def _all_nodes() -> tuple[tuple[str, ast.AST], ...]:
-    return tuple((path, node) for path, tree in trees().items() for node in ast.walk(tree))
+def _by_kind() -> dict[type[ast.AST], list[tuple[str, ast.AST]]]:
+    sorted_out: dict[type[ast.AST], list[tuple[str, ast.AST]]] = defaultdict(list)
+    for path, tree in trees().items():
+        for node in ast.walk(tree):
+            sorted_out[type(node)].append((path, node))
+    return sorted_out

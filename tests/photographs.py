@@ -347,7 +347,9 @@ def photographed(piece: Piece, how: Conditions, seed: int) -> Taken:
     seen = _apply(np.linalg.inv(to_pixels), u + 0.5, v + 0.5)
     at = seen.copy()
     for _ in range(12):
-        at = seen - _at(bent, at[0], at[1])
+        before, at = at, seen - _at(bent, at[0], at[1])
+        if np.abs(at - before).max() < 0.002:  # crosses
+            break
     smooth = how.pixels / FINE
     source = linear(piece.pixels / 255.0)
     spread = 0.45 / smooth  # a pixel of the photograph gathers light from about its own size

@@ -63,7 +63,7 @@ def test_few_crosses_stand_alone(worked):
     assert (like == 0).mean() < 0.015
 
 
-@pytest.mark.parametrize(("size", "threads"), [((60, 50), 12), ((90, 120), 30), ((40, 20), 5)])
+@pytest.mark.parametrize(("size", "threads"), [((60, 50), 12), ((60, 80), 30), ((40, 20), 5)])
 def test_other_sizes_and_numbers_of_threads(script, tmp_path, size, threads):
     (tmp_path / "shore.csv").write_bytes((FOLDER / "shore.csv").read_bytes())
     (tmp_path / "story.md").write_bytes((FOLDER / "story.md").read_bytes())

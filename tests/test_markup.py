@@ -1,7 +1,6 @@
 """The markup of a booklet is HTML and XML at once, so that the quick reader may read it."""
 
-from functools import cache
-from pathlib import Path
+from itertools import cycle
 from xml.etree.ElementTree import Element, fromstring
 
 import pytest
@@ -9,24 +8,14 @@ import tinyhtml5
 from linenleaf.booklet.book import bind
 from linenleaf.chart.options import Options, Paper
 from linenleaf.compose.worked import WorkedChart
-from linenleaf.flow import follow
 from linenleaf.pdf.renderer import Sheet, press
 
+from tests.booklets import DEMOS, worked_demo
 from tests.snippets import worked_of
-
-EXAMPLES = Path(__file__).resolve().parent.parent / "examples"
-DEMOS = sorted(each.name for each in EXAMPLES.iterdir())
 
 
 class Taken(Exception):
     """The sheet has been made."""
-
-
-@cache
-def worked_demo(name: str) -> WorkedChart:
-    worked = follow(EXAMPLES / name / f"{name}.linen").worked
-    assert worked is not None
-    return worked
 
 
 def markup(worked: WorkedChart, options: Options) -> str:
@@ -54,8 +43,11 @@ def outline(element: Element) -> tuple[object, ...]:
     )
 
 
-@pytest.mark.parametrize("name", DEMOS)
-@pytest.mark.parametrize("paper", [Paper.A4, Paper.A5])
+# The paper cuts the markup into other lengths; its kinds are those of the chart.
+FORMS = [*zip(DEMOS, cycle((Paper.A5, Paper.A4)), strict=False)]
+
+
+@pytest.mark.parametrize(("name", "paper"), FORMS)
 def test_both_readers_find_the_same_tree(name, paper):
     # Expat by the rules of XML 1.0, tinyhtml5 by those of the WHATWG's HTML.
     text = markup(worked_demo(name), Options(paper))

@@ -91,7 +91,7 @@ def test_nothing_hidden_is_printed(name):
         ["tidy", name, "--check"],
         ["picture", chart, "--width", "64"],
         ["picture", chart, "-o", f"{name}/{name}"],
-        ["picture", chart, "-o", f"{missing}/x.png"],
+        ["picture", chart, "-o", f"{missing}/x.png", "--width", "64"],
         ["diff", other, chart],
         ["diff", f"{name}:x.linen", chart],
         ["diff", other, chart, "--format", "json"],

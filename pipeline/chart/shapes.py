@@ -153,6 +153,7 @@ def measures() -> Measures:
         )
 
 
+@cache
 def shape_names() -> tuple[str, ...]:
     """Return the names that `printed NAME` may ask for: drawings, then combined shapes."""
     return tuple(sorted(measures().names, key=lambda name: ("-" in name, name)))

@@ -156,9 +156,11 @@ def metres_of(yards: Numeral, findings: list[Diagnostic]) -> float | None:
 
 
 def _kind(written: str, place: Span, default: ThreadKind, findings: list[Diagnostic]) -> ThreadKind:
+    if not written:
+        return default
     kinds = [kind.value for kind in ThreadKind]
-    if not written or written.casefold() in kinds:
-        return ThreadKind(written.casefold()) if written else default
+    if written.casefold() in kinds:
+        return ThreadKind(written.casefold())
     findings.append(
         finding(
             "unknown-kind",
@@ -173,6 +175,8 @@ def _kind(written: str, place: Span, default: ThreadKind, findings: list[Diagnos
 def _colours(
     written: str, place: Span, kind: ThreadKind, findings: list[Diagnostic]
 ) -> tuple[str, ...]:
+    if not (written or kind.traits.many_coloured):
+        return ()
     colours = tuple(written.lower().split())
     wrong = next((each for each in colours if not COLOUR.fullmatch(each)), None)
     if wrong is not None:
@@ -255,8 +259,10 @@ _FIGURE = re.compile(r"[0-9]{1,6}(?:\.[0-9]{1,6})?")
 
 
 def _figure(written: str, place: Span, findings: list[Diagnostic]) -> Numeral | None:
-    if not written or _FIGURE.fullmatch(written):
-        return Numeral(written, span=place) if written else None
+    if not written:
+        return None
+    if _FIGURE.fullmatch(written):
+        return Numeral(written, span=place)
     findings.append(
         finding(
             "bad-number",

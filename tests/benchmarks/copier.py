@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFont
 from scipy import ndimage
-from scipy.stats import norm
+from scipy.special import ndtr
 
 DOTS = 300 / 25.4  # to the mm
 GENERATIONS = 2  # a copy of a copy
@@ -67,7 +67,7 @@ def toned(seen: Picture, threshold: float, gain: float) -> Picture:
     """Return what is printed of a page as seen: black and white, edges moved by the gain."""
     ink = ndimage.gaussian_filter((seen < threshold).astype(np.float32), TONER)
     # Of a straight edge blurred so, this is the ink where the edge is to be.
-    return (ink <= norm.cdf(-gain / TONER)).astype(np.float32)
+    return (ink <= ndtr(-gain / TONER)).astype(np.float32)
 
 
 class Reader:

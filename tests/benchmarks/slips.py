@@ -17,6 +17,7 @@ import shutil
 import tempfile
 from collections import Counter
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 
 from linenleaf.checks.slips.slips import CHECKS
@@ -36,6 +37,7 @@ SAMPLER = "saltmarsh-bands"
 RULES = {each.name for each in CHECKS}  # on likely slips
 
 
+@cache
 def demo(name: str) -> Flow:
     """A demo as it stands."""
     return follow(EXAMPLES / name / f"{name}.linen")

@@ -136,14 +136,18 @@ def pages(worked, **options):
 
 def test_one_booklet_holds_all_colourways_and_one_sold_alone_only_its_own(ebb):
     # A photograph is no part of this test; without it the cover is drawn.
-    plain = replace(ebb.design, booklet=replace(ebb.design.booklet, cover=None))
+    plain = replace(ebb.design, booklet=replace(ebb.design.booklet, cover=None, about="Low water."))
     whole = pages(replace(ebb, design=plain))
+    back = whole[-1]
+    assert back.index("Low water.") < back.index("Other colourways") < back.index("At dusk")
     heading = "Thread for other colourways"
     assert sum(heading in page for page in whole) == 1
     section = "\n".join(whole).split(heading)[1]
     assert section.index("At dusk") < section.index("aster") < section.index("one")
     assert "3 colours, 3 skeins in all, 2 beads of copper." in section.replace("\n", " ")
-    alone = pages(ebb, colourway="dusk")
+    alone = pages(replace(ebb, design=plain), colourway="dusk")
+    assert "Low water." in alone[-1]
+    assert "Other colourways" not in alone[-1]
     assert not any(page.startswith("Thread for other colourways") for page in alone)
     materials = next(page for page in alone if page.startswith("Materials"))
     assert "aster" in materials

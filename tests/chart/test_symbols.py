@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -64,6 +65,7 @@ def worked(
     )
 
 
+@cache  # never changed
 def patches(seed: int, threads: int) -> Grid:
     """A chart like a shore from above: patches of each thread, a third of the fabric bare."""
     chance = np.random.default_rng(seed)
@@ -77,6 +79,7 @@ def patches(seed: int, threads: int) -> Grid:
     return grid.astype(np.uint16)
 
 
+@cache
 def blended(seed: int, threads: int) -> Grid:
     """A chart like a sky: every cell stitched, shades that mingle where they meet."""
     chance = np.random.default_rng(seed)

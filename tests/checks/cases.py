@@ -65,8 +65,8 @@ def shown(
     more: str = "",
     side: int = 12,
 ) -> str:
-    """A chart with a photograph of 200 x 200 pixels."""
-    rows = "".join(f"  |{'ms' * (side // 2)}|\n" for _ in range(side))
+    """A chart with a photograph of 200 x 200 pixels; stitched in its first rows."""
+    rows = f"  |{'ms' * (side // 2)}|\n" * 12 + f"  |{'.' * side}|\n" * (side - 12)
     head = f"{OPEN}{KEY}chart {side} x {side}\n{rows}photograph old.png\n"
     return f"{head}  shows {part}\n  corners {corners}\n{more}"
 

@@ -16,13 +16,18 @@ from ..checks.cases import CASES
 WRONG = [each.name for each in CHECKS if REGISTRY[each.name].level is Level.ERROR]
 
 
-@pytest.fixture(params=["two processes", "one process"], autouse=True)
-def _processes(request, monkeypatch):
+@pytest.fixture
+def two(monkeypatch):
+    """Have the pages set by a second process."""
     monkeypatch.setattr("linenleaf.pdf.pressroom.processors", lambda: 2)
-    if request.param == "one process":
-        monkeypatch.setenv(ALONE, "1")
-    else:
-        monkeypatch.delenv(ALONE, raising=False)
+    monkeypatch.delenv(ALONE, raising=False)
+
+
+@pytest.fixture(params=["two processes", "one process"])
+def processes(request):
+    """Both ways; by itself a command here has one process."""
+    if request.param == "two processes":
+        request.getfixturevalue("two")
 
 
 @pytest.fixture
@@ -41,8 +46,7 @@ def build(folder, snippet, *words):
     return CliRunner().invoke(main, ["build", str(chart), *words])
 
 
-@pytest.mark.parametrize("name", WRONG)
-def test_a_chart_with_an_error_that_only_checks_find_is_told_of_and_not_built(name, folder):
+def assert_told_and_not_built(folder, name):
     done = build(folder, CASES[name].speaks)
     assert done.exit_code == 1, done.output
     assert isinstance(done.exception, SystemExit)
@@ -50,8 +54,17 @@ def test_a_chart_with_an_error_that_only_checks_find_is_told_of_and_not_built(na
     assert not list(folder.glob("*.pdf"))
 
 
+@pytest.mark.parametrize("name", WRONG)
+def test_a_chart_with_an_error_that_only_checks_find_is_told_of_and_not_built(name, folder):
+    assert_told_and_not_built(folder, name)
+
+
+def test_nor_is_it_where_a_second_process_sets_the_pages(folder, two):
+    assert_told_and_not_built(folder, "part-too-small")
+
+
 def test_what_fails_because_the_chart_is_wrong_is_told_as_the_chart_being_wrong(
-    folder, monkeypatch
+    folder, processes, monkeypatch
 ):
     def fails(*_: object) -> None:
         raise IndexError
@@ -62,7 +75,7 @@ def test_what_fails_because_the_chart_is_wrong_is_told_as_the_chart_being_wrong(
     assert "[note-outside]" in done.output
 
 
-def test_a_fault_of_ours_is_not_hidden_behind_the_findings(folder, monkeypatch):
+def test_a_fault_of_ours_is_not_hidden_behind_the_findings(folder, processes, monkeypatch):
     def fails(*_: object) -> None:
         raise IndexError
 
@@ -71,13 +84,13 @@ def test_a_fault_of_ours_is_not_hidden_behind_the_findings(folder, monkeypatch):
     assert isinstance(done.exception, IndexError)
 
 
-def test_findings_are_told_before_what_is_wrong_with_the_wish(folder):
+def test_findings_are_told_before_what_is_wrong_with_the_wish(folder, processes):
     done = build(folder, CASES["note-outside"].speaks, "--colourway", "dusk")
     assert done.exit_code == 1
     assert "[note-outside]" in done.output
 
 
-def test_no_process_is_left_behind(folder, monkeypatch):
+def test_no_process_is_left_behind(folder, two, monkeypatch):
     started = []
     start = subprocess.Popen
 
@@ -87,5 +100,6 @@ def test_no_process_is_left_behind(folder, monkeypatch):
 
     monkeypatch.setattr(subprocess, "Popen", noted)
     build(folder, CASES["note-outside"].speaks)
-    build(folder, CASES["note-outside"].silent)
+    build(folder, CASES["note-outside"].silent, "--whole")
+    assert len(started) == 2
     assert all(each.poll() is not None for each in started)

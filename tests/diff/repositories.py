@@ -7,9 +7,13 @@ import shlex
 import shutil
 import subprocess
 import sys
+from contextlib import chdir
 from dataclasses import dataclass
 from pathlib import Path
+from threading import Thread
 
+from click.testing import CliRunner
+from linenleaf.cli import main
 from linenleaf.core.installed import GIT_SETTING
 
 from tests.patience import PATIENCE
@@ -51,18 +55,42 @@ COMMAND = shlex.split(GIT_SETTING)[-1]
 DRIVER = COMMAND.replace(" linenleaf ", f" {shlex.quote(sys.executable)} -m linenleaf ")
 
 
+def answering(folder: Path) -> str:
+    """The line for git with which the process of the tests answers it, not one that is started.
+
+    Where and with what git calls is written into one pipe of the folder; out of another come the
+    status of the command and what it prints.
+    """
+    asked, told = folder / "asked", folder / "told"
+    for pipe in (asked, told):
+        os.mkfifo(pipe)
+
+    def answer() -> None:
+        while True:
+            where, *arguments = asked.read_text("utf-8").split("\0")[:-1]
+            with chdir(where):
+                done = CliRunner().invoke(main, ["diff", "--git", *arguments])
+            told.write_text(f"{done.exit_code}\n{done.output}", "utf-8")
+
+    Thread(target=answer, daemon=True).start()
+    send = f'printf \'%s\\0\' "$PWD" "$@" >{shlex.quote(str(asked))}'
+    hear = f"{{ read status; cat; }} <{shlex.quote(str(told))}"
+    called = 'linenleaf diff --git "$@"'
+    assert called in COMMAND
+    return COMMAND.replace(called, f'{{ {send}; {hear}; [ "$status" = 0 ]; }}')
+
+
 @dataclass(frozen=True)
 class Repository:
-    """A working tree."""
+    """A working tree. driver: the command that git is told."""
 
     top: Path
+    driver: str = DRIVER
 
-    def git(
-        self, *words: str, check: bool = True, driver: str = DRIVER, path: Path | None = None
-    ) -> str:
+    def git(self, *words: str, check: bool = True, path: Path | None = None) -> str:
         """Run git as a user would who has told it of linenleaf; return what it prints.
 
-        driver: the command that git is told. path: where alone commands are looked for.
+        path: where alone commands are looked for.
         """
         environment = {
             **{name: value for name, value in os.environ.items() if not name.startswith("GIT_")},
@@ -76,7 +104,7 @@ class Repository:
             **({} if path is None else {"PATH": str(path)}),
         }
         done = subprocess.run(
-            [GIT, "-c", f"diff.linenleaf.command={driver}", *words],
+            [GIT, "-c", f"diff.linenleaf.command={self.driver}", *words],
             cwd=self.top,
             env=environment,
             capture_output=True,
@@ -110,11 +138,11 @@ class Repository:
         return self.git("rev-parse", "HEAD").strip()
 
 
-def started(top: Path, folder: str = "") -> Repository:
+def started(top: Path, folder: str = "", driver: str = DRIVER) -> Repository:
     """A repository with the chart, its range and the attributes, recorded once."""
     top.mkdir(parents=True, exist_ok=True)
-    made = Repository(top)
-    made.git("init", "-q", "-b", "main")
+    made = Repository(top, driver)
+    made.git("init", "-q", "--template=", "-b", "main")
     made.write(f"{folder}boats.linen", CHART)
     made.write(f"{folder}shore.csv", RANGE)
     made.write(".gitattributes", "*.linen text eol=lf diff=linenleaf\n")

@@ -280,7 +280,7 @@ PLACES = st.lists(
 )
 
 
-@settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(PLACES, PLACES, st.sampled_from([SPRAY, SPRAY.replace("o.o", "o.y")]))
 def test_no_stitch_that_differs_is_left_untold(chart, old, new, spray):
     before, after = ([f"{name} at {8 * x},{6 * y}" for name, x, y in each] for each in (old, new))

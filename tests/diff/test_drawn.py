@@ -114,8 +114,17 @@ def test_a_move_across_the_chart_shows_both_places():
     assert near_by.old.window[2] - near_by.old.window[0] < MOST[0]
 
 
-@pytest.mark.parametrize("new", ["boats-motif", "boats-moves", "boats-key", "boats-shifted"])
-@pytest.mark.parametrize("suffix", [".png", ".svg", ".pdf"])
+@pytest.mark.parametrize(
+    ("new", "suffix"),
+    [
+        ("boats-motif", ".svg"),
+        ("boats-moves", ".svg"),
+        ("boats-moves", ".png"),
+        ("boats-moves", ".pdf"),
+        ("boats-key", ".svg"),
+        ("boats-shifted", ".svg"),
+    ],
+)
 def test_every_difference_can_be_drawn(new, suffix, tmp_path):
     target = tmp_path / f"change{suffix}"
     charts = [str(DATA / f"{each}.linen") for each in ("boats-1", new)]
@@ -139,9 +148,9 @@ def test_a_picture_is_the_same_each_time():
 
 
 def test_a_huge_chart_is_drawn_small():
-    old = np.random.default_rng(1).integers(1, 4, (100, 500)).astype(np.uint16)
+    old = np.random.default_rng(1).integers(1, 4, (40, 500)).astype(np.uint16)
     new = old.copy()
-    new[5:95, 5:495] = 2
+    new[5:35, 5:495] = 2
     found = compared(of_grid(old), of_grid(new), thread=False)
     image = Image.open(io.BytesIO(picture(found, ".png")))
     assert image.width <= 1600

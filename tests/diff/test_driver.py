@@ -11,12 +11,17 @@ from linenleaf.core.installed import GIT_SETTING
 from linenleaf.diff.driver import answer_git
 from linenleaf.flow import follow
 
-from tests.diff.repositories import COMMAND, Repository, started
+from tests.diff.repositories import COMMAND, Repository, answering, started
+
+
+@pytest.fixture(scope="module")
+def driver(tmp_path_factory):
+    return answering(tmp_path_factory.mktemp("driver"))
 
 
 @pytest.fixture
-def boats(tmp_path):
-    return started(tmp_path / "boats")
+def boats(tmp_path, driver):
+    return started(tmp_path / "boats", driver=driver)
 
 
 def test_git_diff_tells_what_differs_on_the_chart(boats):
@@ -128,9 +133,9 @@ def test_branches_that_touch_different_motifs_merge_by_themselves(boats):
     assert "hull moved 1 column to the left" in told
 
 
-def test_a_new_chart_comes_with_the_attributes(tmp_path):
+def test_a_new_chart_comes_with_the_attributes(tmp_path, driver):
     start(tmp_path / "reeds", date(2026, 3, 14))
-    made = Repository(tmp_path / "reeds")
+    made = Repository(tmp_path / "reeds", driver)
     made.git("init", "-q", "-b", "main")
     made.commit("Begin")
     made.edit("reeds.linen", ("at 19,5", "at 18,5"))
@@ -152,8 +157,9 @@ def test_a_chart_in_a_folder_and_a_call_from_below(tmp_path):
     made = started(tmp_path / "work", "charts/sea/")
     made.edit("charts/sea/boats.linen", ("sail at 20,2", "sail at 22,2"))
     below = Repository(made.top / "charts")
-    assert "sail moved" in below.git("diff")
-    assert below.git("diff").startswith("chart charts/sea/boats.linen\n")
+    told = below.git("diff")
+    assert told.startswith("chart charts/sea/boats.linen\n")
+    assert "sail moved" in told
 
 
 def test_arguments_that_are_not_gits_are_misuse(tmp_path):
@@ -165,11 +171,11 @@ def test_arguments_that_are_not_gits_are_misuse(tmp_path):
 
 
 @pytest.mark.parametrize("driver", [COMMAND, COMMAND.replace(" linenleaf ", " /bin/false ")])
-def test_where_linenleaf_is_missing_or_fails_git_shows_lines_and_goes_on(boats, tmp_path, driver):
+def test_where_linenleaf_is_missing_or_fails_git_shows_lines_and_goes_on(boats, tmp_path):
     boats.edit("boats.linen", ("sail at 20,2", "sail at 22,2"))
     boats.edit("shore.csv", ("sail canvas", "weathered canvas"))
     (tmp_path / "no commands").mkdir()
-    told = boats.git("diff", driver=driver, path=tmp_path / "no commands")
+    told = boats.git("diff", path=tmp_path / "no commands")
     assert "+  sail at 22,2" in told
     assert "+12,weathered canvas" in told  # the file after it
 

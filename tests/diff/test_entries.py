@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import replace
+from functools import cache
 from importlib.resources import files
 from io import BytesIO
 from pathlib import Path
@@ -30,6 +31,7 @@ def boats(name, language):
     return worked(replace(made, booklet=replace(made.booklet, language=language)))
 
 
+@cache
 def told(language):
     """All that is listed between the editions of the boats, as one text."""
     lists = [

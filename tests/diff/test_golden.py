@@ -6,6 +6,7 @@ Expected texts are in `tests/data/diff/*.expected`. After a change that is meant
 
 import json
 import os
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -25,6 +26,7 @@ PAIRS = [
 ]
 
 
+@cache
 def run(*words):
     here = Path.cwd()
     os.chdir(DATA)

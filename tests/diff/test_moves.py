@@ -254,7 +254,7 @@ BOAT = np.array(
      [0, 2, 2, 2, 2, 2, 0]], np.uint16)  # fmt: skip
 
 
-@settings(max_examples=60)
+@settings(max_examples=40)
 @given(
     st.integers(1, 50), st.integers(1, 30), st.integers(1, 50), st.integers(1, 30), st.booleans()
 )

@@ -52,7 +52,7 @@ def chart(rows, items):
     return worked(design((WIDTH, HEIGHT), motifs=MOTIFS, chart=made))
 
 
-@settings(max_examples=80)
+@settings(max_examples=40)
 @given(editions())
 def test_no_change_is_lost_and_none_is_told_twice(editions):
     old, new = (chart(*each) for each in editions)

@@ -9,7 +9,6 @@ from __future__ import annotations
 import re
 import shutil
 import subprocess
-import sys
 from collections import Counter
 from dataclasses import dataclass
 from functools import cache
@@ -267,19 +266,10 @@ def black(demos, tmp_path_factory):
     return folder / "first-wader--letter-symbols.pdf"
 
 
-def test_letter_by_ansi_and_the_same_bytes_in_another_folder_and_process(black, tmp_path):
+def test_letter_by_ansi(black):
     # US Letter, 8.5 x 11 in = 612 x 792 points (ANSI/ASME Y14.1, size A).
     for page in pikepdf.open(black).pages:
         assert [float(each) for each in page.mediabox] == pytest.approx([0, 0, 612, 792], abs=0.01)
-    another = shutil.copytree(black.parent, tmp_path / "another")
-    (another / black.name).unlink()
-    subprocess.run(
-        [sys.executable, "-m", "linenleaf", "build", "first-wader.linen", *IN_BLACK],
-        cwd=another,
-        check=True,
-        capture_output=True,
-    )
-    assert (another / black.name).read_bytes() == black.read_bytes()
 
 
 def test_symbols_alone_use_no_colour(black):

@@ -142,7 +142,7 @@ def run(folder, *words, limit=None, by=()):
 
 
 def made_by(command):
-    return [command, "--of", "chart"] if command == "picture" else [command]
+    return [command, "--of", "chart"] if command == "picture" else [command, "--whole"]
 
 
 @contextmanager

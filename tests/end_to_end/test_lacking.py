@@ -13,17 +13,21 @@ from tests.end_to_end.conftest import Ran
 
 HERE = Path(__file__).resolve().parent
 
-# What reads a chart is loaded once; then each command has a process of its own.
+# What reads, binds and draws is loaded once; then each command has a process of its own, and the
+# first of them another that sets the pages.
 EACH = """\
 import json, os, sys
-import linenleaf.flow
+import linenleaf.booklet.book, linenleaf.diff.sidebyside, linenleaf.flow, linenleaf.pdf.renderer
 from linenleaf.__main__ import run
+from linenleaf.pdf.pressroom import ALONE
 statuses = []
 for number, words in enumerate(json.loads(sys.argv[1])):
     child = os.fork()
     if not child:
         for stream in (1, 2):
             os.dup2(os.open(f"said-{number}-{stream}", os.O_RDWR | os.O_CREAT | os.O_TRUNC), stream)
+        if number:
+            os.environ[ALONE] = "1"
         sys.argv = ["linenleaf", *words]
         run()
         os._exit(0)
@@ -115,7 +119,9 @@ def test_what_can_be_done_without_is_done(folder, lacking, ran):
 def test_without_harfbuzz_subset_it_is_said_of_the_computer_and_bytes_are_the_same(tmp_path):
     (tmp_path / CHART).write_text(book_chart.PLAIN, "utf-8")
     names = ("one.pdf", "two.pdf")
-    for done in run(tmp_path, "harfbuzz-subset", *(["build", CHART, "-o", name] for name in names)):
+    for done in run(
+        tmp_path, "harfbuzz-subset", *(["build", CHART, "--whole", "-o", name] for name in names)
+    ):
         assert done.status == 0
         assert done.err.startswith("hint: HarfBuzz's subsetter is not installed")
         assert f"{CHART}:" not in done.err

@@ -28,6 +28,11 @@ def titled(words: str) -> str:
     return SOUND.replace("Two Knots", words)
 
 
+def faulty(name: str) -> str:
+    """A chart whose error names it, so that it is told which was read, and none is bound."""
+    return SOUND.replace("chart 12", f"{name} 12")
+
+
 class Elsewhere(Bench):
     """A folder whose booklet goes to another one."""
 
@@ -38,7 +43,7 @@ class Elsewhere(Bench):
 
 @pytest.fixture(scope="module")
 def watched(tmp_path_factory) -> Iterator[tuple[Bench, Watching]]:
-    """A folder and its watch, in which several tests save; each leaves a sound chart behind."""
+    """A folder and its watch, in which several tests save; each leaves nothing to be told."""
     bench = Elsewhere(bench_in(tmp_path_factory.mktemp("watched") / "knots").folder)
     bench.booklet.parent.mkdir()
     words = ("knots/knots.linen", "--no-page", "-o", "out/knots.pdf")
@@ -49,9 +54,7 @@ def watched(tmp_path_factory) -> Iterator[tuple[Bench, Watching]]:
 
 def test_it_tells_findings_and_keeps_the_last_good_booklet(watched):
     bench, watch = watched
-    bench.chart.write_text(titled("One Knot"), "utf-8")
-    watch.well()
-    assert title(bench.booklet) == "One Knot"
+    assert title(bench.booklet) == "Two Knots"
     good = bench.booklet.read_bytes()
 
     bench.edit("chart 12 x 10", "chrat 12 x 10")
@@ -80,16 +83,16 @@ def test_every_way_to_save_is_seen(watched):
     chart, folder = bench.chart, bench.folder
 
     # Written beside and given the name of the old one.
-    (folder / "knots.linen~").write_text(titled("By rename"), "utf-8")
+    (folder / "knots.linen~").write_text(faulty("by-rename"), "utf-8")
     (folder / "knots.linen~").replace(chart)
-    watch.well()
-    assert title(bench.booklet) == "By rename"
+    watch.until("`by-rename` cannot begin a block")
+    watch.until("the booklet stays")
 
     # The old one put aside, the new one written.
     chart.replace(folder / "knots.bak")
-    chart.write_text(titled("By backup"), "utf-8")
-    watch.well()
-    assert title(bench.booklet) == "By backup"
+    chart.write_text(faulty("by-backup"), "utf-8")
+    watch.until("`by-backup` cannot begin a block")
+    watch.until("the booklet stays")
 
     # Taken away for good, and put back much later.
     chart.unlink()
@@ -106,11 +109,13 @@ def test_a_folder_that_was_made_anew_is_seen(watched):
     folder.rename(aside)
     watch.until("There is no file `knots/knots.linen`")
     watch.until("the booklet stays")
+    (aside / "knots.linen").write_text(faulty("anew"), "utf-8")
     shutil.copytree(aside, folder)
-    watch.well()
-    bench.chart.write_text(titled("Anew"), "utf-8")
-    watch.well()
-    assert title(bench.booklet) == "Anew"
+    watch.until("`anew` cannot begin a block")
+    watch.until("the booklet stays")
+    bench.chart.write_text(faulty("and-again"), "utf-8")
+    watch.until("`and-again` cannot begin a block")
+    watch.until("the booklet stays")
 
 
 def test_all_files_of_the_chart_are_watched(watched):
@@ -134,10 +139,10 @@ def test_all_files_of_the_chart_are_watched(watched):
 
     (folder / "estuary.csv").write_text(RANGE.replace("417", "416"), "utf-8")
     watch.until("errors?; the booklet stays")
-    (folder / "estuary.csv").write_text(RANGE, "utf-8")
-    watch.well()
     (folder / "more/letters.linen").write_text(LETTERS.replace("|m|", "|mm|"), "utf-8")
     watch.until("more/letters.linen:4:.*error")
+    watch.until("errors; the booklet stays")
+    (folder / "estuary.csv").write_text(RANGE, "utf-8")
     watch.until("1 error; the booklet stays")
     bench.chart.write_text(SOUND, "utf-8")
     watch.well()

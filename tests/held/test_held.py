@@ -137,13 +137,13 @@ def test_the_picture_shows_both(folder):
     chart.write_text(source("sprig at 18,8", corners=corners(folder)), "utf-8")
     target = folder / "shown.png"
     done = CliRunner().invoke(
-        main, ["picture", str(chart), "--of", "photographs", "-o", str(target), "--width", "800"]
+        main, ["picture", str(chart), "--of", "photographs", "-o", str(target), "--width", "400"]
     )
     assert done.exit_code == 0, done.output
     with Image.open(io.BytesIO(target.read_bytes())) as picture:
         wide, high = picture.size
         rings = (np.asarray(picture.convert("RGB")) == (176, 16, 60)).all(axis=-1)
-    assert 600 <= wide <= 800
+    assert 300 <= wide <= 400
     assert high > 3 * wide * HIGH / WIDE  # three panels, one below the other
     thirds = np.array_split(rings, 3)
     assert all(third.any() for third in thirds)

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from babel.messages.pofile import read_po
 from linenleaf.i18n.catalogue import offered
+from linenleaf.stitches.shipped import shipped
 from linenleaf.templates.catalogues.gathering import brought_up_to_date
 
 FOLDER = Path(str(files("linenleaf.templates"))) / "catalogues"
@@ -103,3 +104,7 @@ def test_what_a_message_loses_and_gains_when_it_is_brought_up_to_date(messages):
     assert kept.get("To buy").string == "Indkøb"
     assert kept.get("No longer said") is None
     assert missing == len(list(kept)) - 1 - (not next(iter(kept)).id)
+
+
+def test_the_titles_of_shipped_stitches_are_messages(messages):
+    assert all(messages.get(stitch.title) for stitch in shipped().values() if stitch.title)

@@ -23,7 +23,7 @@ from PIL import Image
 
 from tests.photographs import PALETTE, Conditions, Taken, painted, photographed, sampler
 
-SIZE = 48, 30
+SIZE = 36, 24
 
 
 def taken(worked: WorkedChart) -> Taken:
@@ -70,7 +70,7 @@ def named(photograph: Taken) -> list[str]:
 
 
 def test_it_is_the_piece_as_tidy_source_that_holds_its_photograph(folder, band):
-    words = ("--corners", corners(band), "--size", "48x30", *named(band), "--motif", "old-band")
+    words = ("--corners", corners(band), "--size", "36x24", *named(band), "--motif", "old-band")
     ran = run(*words)
     assert ran.exit_code == 0, ran.output
     text = (folder / "band.linen").read_text("utf-8")
@@ -88,9 +88,9 @@ def test_it_is_the_piece_as_tidy_source_that_holds_its_photograph(folder, band):
     assert (wrong & ~doubtful).sum() <= 2
     assert doubtful.mean() < 0.1
     (showing,) = worked.design.showings
-    assert (showing.path, showing.x1, showing.y1) == ("band.jpg", 48, 30)
+    assert (showing.path, showing.x1, showing.y1) == ("band.jpg", 36, 24)
     assert "shows   old-band" in text
-    assert "motif old-band 48 x 30" in text
+    assert "motif old-band 36 x 24" in text
     held = CliRunner().invoke(main, ["check", "band.linen", "--photographs"])
     assert held.exit_code == 0, held.output
     assert "more differ" not in held.output
@@ -99,7 +99,7 @@ def test_it_is_the_piece_as_tidy_source_that_holds_its_photograph(folder, band):
 def test_bare_cloth_named_as_a_thread_makes_doubts_and_no_fault(folder, band):
     bare = [[int(at) for at in each[::-1]] for each in np.argwhere(band.piece.cells == 0)[[0, -1]]]
     words = [f"--means={x},{y}={thread}" for (x, y), thread in zip(bare, ".1", strict=True)]
-    ran = run("--corners", corners(band), "--size", "48x30", *words)
+    ran = run("--corners", corners(band), "--size", "36x24", *words)
     assert (ran.exit_code, ran.exception) == (0, None), ran.output
     assert (folder / "band.linen").read_text("utf-8").count("\ninferred ") > 3
 
@@ -107,10 +107,10 @@ def test_bare_cloth_named_as_a_thread_makes_doubts_and_no_fault(folder, band):
 def test_a_size_is_proposed_with_what_speaks_for_it_and_threads_are_found(folder, band):
     ran = run("--corners", corners(band))
     assert ran.exit_code == 0, ran.output
-    assert "The size 48 x 30 was not given. Followed from the left, the top edge is" in ran.output
+    assert "The size 36 x 24 was not given. Followed from the left, the top edge is" in ran.output
     text = (folder / "band.linen").read_text("utf-8")
     assert "# The size was not given. Followed" in text
-    assert "chart 48 x 30" in text
+    assert "chart 36 x 24" in text
     assert "shows   chart" in text
     worked = follow(folder / "band.linen").worked
     assert worked is not None
@@ -126,30 +126,30 @@ def refused(folder: Path, ran: Result, *names: str) -> None:
 
 def test_crossed_corners_and_crosses_too_small_are_refused(folder, band):
     first, second, third, fourth = corners(band).split()
-    crossed = run("--corners", f"{first} {third} {second} {fourth}", "--size", "48x30")
+    crossed = run("--corners", f"{first} {third} {second} {fourth}", "--size", "36x24")
     refused(folder, crossed, "corners-crossed", "not-drafted")
-    outside = run("--corners", f"{first} {second} {third} 9000,9000", "--size", "48x30")
+    outside = run("--corners", f"{first} {second} {third} 9000,9000", "--size", "36x24")
     refused(folder, outside, "corners-outside", "not-drafted")
     small = run("--corners", corners(band), "--size", "148x120")
     refused(folder, small, "too-small-to-read", "not-drafted")
-    elsewhere = run("--corners", corners(band), "--size", "48x30", "--means", "48,0=1")
+    elsewhere = run("--corners", corners(band), "--size", "36x24", "--means", "36,0=1")
     refused(folder, elsewhere, "unknown-cell")
 
 
 def test_covered_cloth_is_refused(folder):
     covered = taken(sown())
     (folder / "band.jpg").write_bytes(covered.data)
-    ran = run("--corners", corners(covered), "--size", "48x30")
+    ran = run("--corners", corners(covered), "--size", "36x24")
     refused(folder, ran, "covered-cloth", "not-drafted")
 
 
 def test_a_picture_of_something_else_is_refused(folder):
     rng = np.random.default_rng(1)
     into = io.BytesIO()
-    Image.fromarray(rng.integers(90, 160, (300, 420, 3)).astype(np.uint8)).save(into, "JPEG")
+    Image.fromarray(rng.integers(90, 160, (160, 220, 3)).astype(np.uint8)).save(into, "JPEG")
     (folder / "band.jpg").write_bytes(into.getvalue())
-    where = "20,20 400,20 400,280 20,280"
-    refused(folder, run("--corners", where, "--size", "48x30"), "not-drafted")
+    where = "20,20 200,20 200,140 20,140"
+    refused(folder, run("--corners", where, "--size", "24x16"), "not-drafted")
     refused(folder, run("--corners", where), "size-unsure")
 
 
@@ -166,7 +166,7 @@ def test_a_picture_of_something_else_is_refused(folder):
         (["--corners", "0,0 9,0 9,9 0,9", "--means", "1,1=77"], "has no thread '77'"),
         (["--corners", "0,0 9,0 9,9 0,9", "--means", "1,1=."], "names bare cloth only"),
         (["--corners", "0,0 9,0 9,9 0,9", "--bare", "#ffffff"], "--bare is for a picture"),
-        (["--size", "48x30"], "go with a photograph and its --corners"),
+        (["--size", "36x24"], "go with a photograph and its --corners"),
         ([], "is a JPEG, so a photograph"),
     ],
 )

@@ -137,7 +137,7 @@ def test_everything_can_be_asked_of_a_sound_text(tmp_path):
 
 
 @settings(
-    max_examples=60,
+    max_examples=20,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
     derandomize=True,
     database=None,
@@ -163,7 +163,7 @@ def test_each_line_cut_off_anywhere_breaks_nothing(tmp_path):
     """As a chart looks while it is being typed."""
     path = folder_with(tmp_path, WHOLE).resolve()
     desk = Desk()
-    for end in range(0, len(WHOLE), 23):
+    for end in range(0, len(WHOLE), 37):
         desk.put(path, WHOLE[:end])
         outline = desk.outline(path)
         assert outline is not None

@@ -69,7 +69,8 @@ def framed(body: bytes) -> bytes:
 
 
 def test_the_server_answers_what_is_no_json_and_ends_plainly() -> None:
-    asked = {"processId": None, "rootUri": None, "capabilities": {}}
+    able = {"general": {"positionEncodings": ["utf-32"]}}
+    asked = {"processId": None, "rootUri": None, "capabilities": able}
     begin = {"jsonrpc": "2.0", "id": 1, "method": "initialize", "params": asked}
     strange = [b"hello", b'{"method": "\xff"}', b"[]", b"[" * 100_000, b'{"id": 4, "method": 5}']
     sent = b"".join(map(framed, [json.dumps(begin).encode(), *strange]))
@@ -80,6 +81,7 @@ def test_the_server_answers_what_is_no_json_and_ends_plainly() -> None:
         timeout=60,
         check=False,
     )
+    assert b'"positionEncoding": "utf-32"' in ended.stdout
     assert ended.stdout.count(b"window/showMessage") == len(strange)
     assert ended.returncode == 2
     said = ended.stderr.decode()

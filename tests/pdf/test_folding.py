@@ -65,6 +65,13 @@ def rendered(data):
 
 
 @pytest.mark.parametrize("fold", list(Fold))
+def test_a_sheet_is_two_pages_wide(fold):
+    """To half a millimetre, by which ISO 216 rounds down."""
+    assert 0 <= fold.width - 2 * fold.page.width < 1.1
+    assert fold.height == fold.page.height
+
+
+@pytest.mark.parametrize("fold", [Fold.A4, Fold.TABLOID])
 def test_every_page_stands_whole_on_its_half(bound, fold):
     made, findings = bound(fold.page, fold)
     plain, _ = bound(fold.page)

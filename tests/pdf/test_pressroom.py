@@ -49,7 +49,8 @@ def picture() -> bytes:
 
 
 @pytest.mark.parametrize("purpose", list(Purpose))
-def test_both_ways_give_the_same_bytes(reed, purpose):
+def test_both_ways_give_the_same_bytes(reed, built_demo, purpose):
+    """And so does another process in another folder, such as a user's build of a demo."""
     chart = WADER if purpose is Purpose.SCREEN else reed
     worked, options = follow(chart).worked, Options(purpose=purpose)
     assert worked is not None
@@ -60,21 +61,52 @@ def test_both_ways_give_the_same_bytes(reed, purpose):
     assert here is not None
     assert there == here
     assert said_there == said_here
+    if purpose is Purpose.SCREEN:
+        assert built_demo(WADER.stem).data == here.data
 
 
-def test_pages_are_told_as_they_are_laid_out():
+@pytest.fixture(scope="module")
+def heard():
+    """Both ways to set two pages with something to warn of and something to draw.
+
+    What each made, the pages that the other process told of, and what was done in which order.
+    """
+    done: list[str] = []
+
+    def draw() -> object:
+        done.append("drawn")
+        return picture(), "image/png"
+
+    body = (
+        "<p style='break-after: page; no-such: 1px'>reed</p>"
+        "<img src='later:' alt='shore' style='width: 20mm; height: 9mm'/>"
+    )
+    asked = sheet(body, later={"later:": Later(draw)})
+    here = press_here(asked, meanwhile=lambda: done.append("here"))
     told: list[int] = []
-    with pressroom() as press:
-        made = press(sheet("<p style='break-after: page'>reed</p><p>wrack</p>"), told.append)
-    assert made.pages == 2
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(room_module, "processors", lambda: 2)
+        with pressroom() as press:
+            assert press is not press_here
+            there = press(asked, told.append, meanwhile=lambda: done.append("there"))
+    return here, there, told, done
+
+
+def test_pages_are_told_as_they_are_laid_out(heard):
+    _, there, told, _ = heard
+    assert there.pages == 2
     assert sorted(set(told)) == [1, 2]
 
 
-def test_what_the_renderer_warns_of_is_handed_on():
-    with pressroom() as press:
-        made = press(sheet("<p style='no-such: 1px'>reed</p>"))
-    assert made.remarks
-    assert made.remarks == press_here(sheet("<p style='no-such: 1px'>reed</p>")).remarks
+def test_what_the_renderer_warns_of_is_handed_on(heard):
+    here, there, _, _ = heard
+    assert there.remarks
+    assert there.remarks == here.remarks
+
+
+def test_what_is_done_meanwhile_is_done_before_anything_is_drawn(heard):
+    *_, done = heard
+    assert done == ["here", "drawn", "there", "drawn"]
 
 
 def test_one_processor_keeps_to_one_process(monkeypatch):
@@ -206,7 +238,7 @@ def test_no_module_comes_from_the_folder_that_the_user_is_in(reed, tmp_path):
     command = Path(sys.executable).with_name("linenleaf")
     words = [command] if command.exists() else [sys.executable, "-P", "-m", "linenleaf"]
     done = subprocess.run(
-        [*words, "build", reed],
+        [*words, "build", "--whole", reed],
         cwd=tmp_path,
         env={key: value for key, value in os.environ.items() if key != ALONE},
         capture_output=True,
@@ -228,21 +260,6 @@ def test_the_process_ends_with_the_context():
         with pressroom():
             pass
     assert started[0].poll() is not None
-
-
-def test_what_is_done_meanwhile_is_done_before_anything_is_drawn():
-    done: list[str] = []
-
-    def draw() -> object:
-        done.append("drawn")
-        return picture(), "image/png"
-
-    body = "<img src='later:' alt='shore' style='width: 20mm; height: 9mm'/>"
-    asked = sheet(body, later={"later:": Later(draw)})
-    press_here(asked, meanwhile=lambda: done.append("here"))
-    with pressroom() as press:
-        press(asked, meanwhile=lambda: done.append("there"))
-    assert done == ["here", "drawn", "there", "drawn"]
 
 
 def test_a_drawing_of_another_size_than_stated_is_a_fault():

@@ -60,6 +60,14 @@ def in_zone(monkeypatch):
     time.tzset()
 
 
+@pytest.fixture(scope="module")
+def printed_reed(tmp_path_factory):
+    """The chart of few crosses for a printer, and what was said of it."""
+    path = tmp_path_factory.mktemp("printed") / "reed.linen"
+    path.write_text(book_chart.PLAIN, "utf-8")
+    return bind(book_chart.worked(path), Options(purpose=Purpose.PRINT))
+
+
 def build(folder, purpose, *more):
     target = folder / f"{purpose}.pdf"
     arguments = ["build", str(folder / "band.linen"), "--for", purpose, "-o", str(target), *more]
@@ -185,8 +193,8 @@ def test_every_colour_has_a_profile(for_print):
             assert profile.N == 3
 
 
-def test_text_is_printed_in_black_ink_alone(for_print):
-    with pdfplumber.open(for_print) as pdf:
+def test_text_is_printed_in_black_ink_alone(printed_reed):
+    with pdfplumber.open(io.BytesIO(printed_reed[0].data)) as pdf:
         for page in pdf.pages[1:]:
             foot = [each for each in page.chars if each["bottom"] > float(page.height) - 25 * POINT]
             assert foot
@@ -251,9 +259,8 @@ def test_what_is_no_profile_of_a_printer_is_refused(folder, tmp_path):
         assert "--profile" in done.output
 
 
-def test_a_printer_is_told_when_pages_do_not_come_in_fours(reed):
-    chart = book_chart.worked(reed)
-    bound, findings = bind(chart, Options(purpose=Purpose.PRINT))
+def test_a_printer_is_told_when_pages_do_not_come_in_fours(printed_reed):
+    bound, findings = printed_reed
     named = [each.name for each in findings]
     assert ("not-in-fours" in named) == (bound.pages % 4 != 0)
 
@@ -318,7 +325,7 @@ def test_sources_of_one_name_in_two_folders_are_both_kept(tmp_path):
         (tmp_path / name).mkdir()
     shutil.move(tmp_path / "estuary.csv", tmp_path / "range" / "estuary.csv")
     shutil.move(tmp_path / "framing.md", tmp_path / "later" / "story.md")
-    with pikepdf.open(build(tmp_path, "archive")) as pdf:
+    with pikepdf.open(build(tmp_path, "archive", "--whole")) as pdf:
         names = set(pdf.attachments)
         paths = {str(each.description) for each in pdf.attachments.values()}
     assert names == {"band.linen", "estuary.csv", "story.md", "later-story.md", "found.png"}
@@ -333,9 +340,9 @@ from hashlib import sha256
 from pathlib import Path
 from linenleaf.cli import main
 folder = Path(sys.argv[1])
-for purpose in ("print", "archive"):
+for name, purpose in (("reed", "print"), ("band", "archive")):
     target = folder / f"again-{purpose}.pdf"
-    chart = str(folder / "band.linen")
+    chart = str(folder / f"{name}.linen")
     try:
         main(["build", chart, "--for", purpose, "-o", str(target)])
     except SystemExit as end:
@@ -357,14 +364,15 @@ def digests(folder, **environment):
 
 
 def test_from_the_sources_in_an_archive_another_process_builds_the_same_bytes(
-    for_print, for_archive, tmp_path
+    printed_reed, for_archive, tmp_path
 ):
     other = tmp_path / "an other folder"
     other.mkdir()
     with pikepdf.open(for_archive) as pdf:
         for name, entry in pdf.attachments.items():
             (other / name).write_bytes(entry.get_file().read_bytes())
-    here = [sha256(each.read_bytes()).hexdigest() for each in (for_print, for_archive)]
+    (other / "reed.linen").write_text(book_chart.PLAIN, "utf-8")
+    here = [sha256(each).hexdigest() for each in (printed_reed[0].data, for_archive.read_bytes())]
     # The pages are set in it too: that another sets the same is shown in test_pressroom.
     assert digests(other, PYTHONHASHSEED="1", TZ="Asia/Tokyo", LC_ALL="C", **{ALONE: "1"}) == here
     assert here[0] != here[1]
@@ -374,10 +382,11 @@ def test_from_the_sources_in_an_archive_another_process_builds_the_same_bytes(
 def test_a_stated_epoch_dates_every_pdf(reed, purpose, in_zone, monkeypatch):
     """reproducible-builds.org/specs/source-date-epoch; 86400 is the second day of 1970."""
     monkeypatch.setenv("SOURCE_DATE_EPOCH", "86400")
+    options = Options(purpose=purpose, whole=not purpose.printed)
     made = []
     for zone in ("UTC", "America/Lima"):
         in_zone(zone)
-        bound, _ = bind(book_chart.worked(reed), Options(purpose=purpose), sources=[reed])
+        bound, _ = bind(book_chart.worked(reed), options, sources=[reed])
         made.append(bound.data)
     assert made[0] == made[1]
     with pikepdf.open(io.BytesIO(made[0])) as pdf:
@@ -401,11 +410,11 @@ def test_a_booklet_without_a_date_is_dated_for_a_printer_and_this_is_said(reed, 
         assert str(pdf.docinfo.ModDate).startswith("D:19700101")
 
 
-def test_another_content_has_another_document_id(reed):
+def test_another_content_has_another_document_id(printed_reed, reed):
+    reed.write_text(book_chart.PLAIN.replace("|..m|", "|.mm|"), "utf-8")
+    other = bind(book_chart.worked(reed), Options(purpose=Purpose.PRINT))
     names = []
-    for text in (book_chart.PLAIN, book_chart.PLAIN.replace("|..m|", "|.mm|")):
-        reed.write_text(text, "utf-8")
-        bound, _ = bind(book_chart.worked(reed), Options(purpose=Purpose.PRINT))
+    for bound, _ in (printed_reed, other):
         with pikepdf.open(io.BytesIO(bound.data)) as pdf, pdf.open_metadata() as meta:
             names.append(meta["xmpMM:DocumentID"])
     assert names[0] != names[1]

@@ -108,7 +108,7 @@ def test_the_piece_keeps_its_crosses_and_gains_cloth(chart):
 
 @pytest.mark.parametrize("shape", list(Shape))
 def test_no_picture_grows_beyond_the_bound(chart, shape, monkeypatch):
-    bound = LARGEST // 40  # reached as well, and sooner
+    bound = LARGEST // 200  # reached as well, and sooner
     for module in (scale, cloth, detail, chart_svg, key_svg):
         monkeypatch.setattr(module, "LARGEST", bound)
     for what in WHAT:
@@ -179,7 +179,7 @@ def test_a_frame_holds_its_content_in_the_middle():
 
 
 def test_each_picture_has_a_name_of_its_own(tmp_path):
-    path = book_chart.write(tmp_path)
+    path = book_chart.write(tmp_path, book_chart.source(40, 20))
     for more in ([], ["--of", "key"], ["--shape", "square"], ["--of", "chart", "--shape", "wide"]):
         done = CliRunner().invoke(main, ["picture", str(path), "--width", "200", *more])
         assert done.exit_code == 0, done.output

@@ -105,7 +105,7 @@ def test_no_two_forms_of_any_charts_share_a_name():
 ADDED = re.compile(r"(--[a-z0-9][a-z0-9.-]*(_[0-9a-f]{12})?)?\.pdf")
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(
     way=st.none() | st.text(max_size=70),
     letters=st.none() | st.dictionaries(st.text(max_size=9), st.tuples(st.text(max_size=90))),

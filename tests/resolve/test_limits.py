@@ -12,6 +12,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from linenleaf.core.diagnostics import Diagnostic
 from linenleaf.flow import follow
 from PIL import Image
 
@@ -47,11 +48,16 @@ def chart(
     return {"chart.linen": f"{head}{before}chart {size}\n{body}{after}", **files}
 
 
-def found(folder: Path, files: Files) -> set[str]:
-    """The names of the errors of a chart."""
+def told(folder: Path, files: Files) -> list[Diagnostic]:
+    """The errors of a chart."""
     for name, text in files.items():
         (folder / name).write_bytes(text if isinstance(text, bytes) else text.encode())
-    return {each.name for each in follow(folder / "chart.linen").findings if each.level == 0}
+    return [each for each in follow(folder / "chart.linen").findings if each.level == 0]
+
+
+def found(folder: Path, files: Files) -> set[str]:
+    """The names of the errors of a chart."""
+    return {each.name for each in told(folder, files)}
 
 
 def story(text: str) -> Files:
@@ -256,11 +262,9 @@ CASES: list[tuple[str, int, Callable[[int], Files], str]] = [
     ("motifs in motifs", 0, lambda n: nested(n, "m{}"), "motifs-too-deep"),
     ("motifs in motifs", 1, nested, "too-many-copies"),
     ("repeats of one placement", 0, lambda n: repeats(-(-n // 100)), "too-many-repeats"),
-    ("all that is placed", 0, copies, "too-many-copies"),
     ("all that is placed", 1, lambda n: large(n, "0,0"), "too-many-copies"),
     ("all that is placed", 2, lambda n: large(n, "0.5,0"), "too-many-copies"),
     ("lines, knots and beads", 0, points, "too-many-points"),
-    ("thread range", 1, threads, "range-too-long"),
     ("thread range", 3, ranges, "too-many-files"),
     ("thread range", 4, lambda n: ranges(25, -(-n // 25)), "range-too-long"),
     ("story or section", 0, lambda n: story("a" * 1024 * n), "file-too-large"),
@@ -308,6 +312,29 @@ def test_at_the_limit_and_beyond(
     assert finding in found(tmp_path, source(most + 1))
 
 
+# Dear ones, which are counted line by line.
+BY_LINE: list[tuple[str, int, Callable[[int], Files], str, str]] = [
+    ("all that is placed", 0, copies, "too-many-copies", "dot at 0,0 replacing"),
+    ("thread range", 1, threads, "range-too-long", "20000,t 20000,#aabbcc"),
+]
+
+
+@pytest.mark.parametrize(("what", "which", "source", "finding", "line"), BY_LINE)
+def test_all_lines_but_the_last_are_let_pass(
+    what: str,
+    which: int,
+    source: Callable[[int], Files],
+    finding: str,
+    line: str,
+    tmp_path: Path,
+) -> None:
+    (error,) = told(tmp_path, source(limits()[what][which] + 1))
+    assert error.name == finding
+    assert error.span.source.text.endswith(f"\n{line}\n")
+    assert error.span.source.line_text(error.span.line) == line
+    assert error.span.line == error.span.source.text.count("\n")
+
+
 def test_every_line_of_the_table_is_looked_at() -> None:
     # Looked at with strange pictures, with many charts, with fabrics, with pages, with differences.
     elsewhere = {
@@ -318,4 +345,4 @@ def test_every_line_of_the_table_is_looked_at() -> None:
         "fabric count",
         "runs of cells of one thread in the picture of a difference (`diff -o`)",
     }
-    assert limits().keys() - elsewhere == {case[0] for case in CASES}
+    assert limits().keys() - elsewhere == {case[0] for case in (*CASES, *BY_LINE)}

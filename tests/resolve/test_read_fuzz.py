@@ -1,6 +1,6 @@
 """Whatever stands in a file, reading gives findings with places, never an exception.
 
-`LINENLEAF_FUZZ=20000 pytest tests/test_read_fuzz.py` tries so many sources instead of a few
+`LINENLEAF_FUZZ=20000 pytest tests/test_read_fuzz.py` tries so many sources instead of two
 hundred. Each must be read within two seconds.
 """
 
@@ -20,7 +20,7 @@ from linenleaf.resolve.read import read
 
 from tests.sources import MARKS, RANGE, SMALL, STORY, WHOLE, folder_with
 
-MANY = int(os.environ.get("LINENLEAF_FUZZ", "50"))
+MANY = int(os.environ.get("LINENLEAF_FUZZ", "30"))
 FUZZ = settings(
     max_examples=MANY,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],

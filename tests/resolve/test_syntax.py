@@ -190,6 +190,16 @@ def test_a_misspelt_block_is_read_as_the_one_meant():
     assert findings == ["2:1 unknown-word", "5:1 unknown-word"]
 
 
+def test_a_word_in_quotation_marks_is_told_to_go_without():
+    for written, told in (('"de"', True), ('"de CH"', False), ("12", False)):
+        _, (found, *_) = parse(
+            Source("reed.linen", f'linen 1\nbooklet "Reed"\n  language {written}\n')
+        )
+        assert found.name == "wrong-word"
+        hints = [each.message for each in found.hints]
+        assert ("write it without quotation marks: `de`" in hints) is told
+
+
 def test_a_missing_end_is_shown_behind_the_last_word():
     _, findings = read("linen 1\nrange shore from   # a remark\n")
     assert findings == ["2:17 line-stops-early"]

@@ -166,7 +166,7 @@ def drawn(chart):
 
 
 @given(charts())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 def test_count_thread_picture_and_differences_hold_to_one_rule(chart):
     wanted = list(expected(chart))
     number = sum(len(holes) - 1 for _, holes in wanted)
@@ -201,7 +201,7 @@ def test_count_thread_picture_and_differences_hold_to_one_rule(chart):
 
 
 @given(charts(), st.integers(0, 7), st.integers(0, 7))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 def test_a_motif_has_as_many_stitches_wherever_and_however_it_is_placed(chart, x, y):
     over = chart.design.ground.fabric.over
     cells = [each.cell for each in chart.lines]

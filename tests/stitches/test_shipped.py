@@ -15,7 +15,6 @@ from linenleaf.resolve.counted import read_shipped
 from linenleaf.resolve.read import read
 from linenleaf.stitches.kinds import NAMED
 from linenleaf.stitches.shipped import shipped
-from linenleaf.templates.catalogues.gathering import gathered
 
 ENTRY = """
 stitch wave "wave stitch" over 4 x 2
@@ -50,11 +49,6 @@ def test_one_entry_is_all_that_a_stitch_takes(tmp_path, monkeypatch):
     assert len(stroke_diagram(wave, False).strokes) >= 2
     [use] = estimate(worked, design.ground.fabric)
     assert use.skeins > 0
-
-
-def test_the_titles_of_the_file_are_messages_of_the_catalogues():
-    found = gathered()
-    assert all(found.get(stitch.title) for stitch in shipped().values() if stitch.title)
 
 
 # --- for each cross, for each stretch ----------------------------------------------------------

@@ -204,7 +204,6 @@ CodeGrid = NDArray[np.uint16]
 NOTHING, BARE_CELL = 0, 1  # beyond what is drawn; bare fabric
 NO_IMAGE = np.uint16(0xFFFF)  # a turned stitch for which the key has no symbol: like nothing else
 GAP = 1  # cells of nothing around each drawing
-_CODES = 0x110000
 
 
 @dataclass(frozen=True, eq=False)
@@ -234,7 +233,7 @@ class DrawnSheet:
 def sheet_of(drawings: Sequence[HandDrawn], turner: Turner) -> DrawnSheet:
     """Lay drawings out; at least one."""
     codes, corners, number = _laid_out(drawings)
-    table = np.zeros(_CODES, np.uint16)
+    table = np.zeros(max(ord(BARE), int(codes.max())) + 1, np.uint16)
     table[codes[number >= 0]] = 1
     table[ord(BARE)] = 0
     present = np.flatnonzero(table)
@@ -244,8 +243,8 @@ def sheet_of(drawings: Sequence[HandDrawn], turner: Turner) -> DrawnSheet:
     images = np.tile(np.arange(BARE_CELL + 1 + len(present), dtype=np.uint16), (len(WAYS), 1))
     for way, turn in enumerate(WAYS):
         for code, image in turner.image(turn).items():
-            if table[code] > BARE_CELL:
-                known = image != NO_SYMBOL and table[image] > BARE_CELL
+            if code < len(table) and table[code] > BARE_CELL:
+                known = image < len(table) and table[image] > BARE_CELL
                 images[way, table[code]] = table[image] if known else NO_IMAGE
     leans = tuple(bool((each != images[0]).any()) for each in images)
     return DrawnSheet(cells, images, leans, tuple(drawings), corners, number)
