@@ -173,7 +173,9 @@ class _Cover:
         wide = self._under(self._all, inside, 0.5) - self._under(mine, inside, 0.5)
         cost += _ALONE * wide
         if taken:
-            apart = np.hypot(*(inside[:, None] - np.array(taken)).transpose(2, 0, 1))
+            others = np.array(taken)
+            near = np.abs(others - beside[0]).max(axis=1) <= 2 * REACH
+            apart = np.hypot(*(inside[:, None] - others[near]).transpose(2, 0, 1))
             cost += _TAKEN * (apart < 2.1 * self._radius).sum(axis=1)
         x, y = inside[int(np.argmin(np.round(cost, 6)))].tolist()
         return x, y
@@ -184,15 +186,15 @@ class _Cover:
         at = (ends - self._view[:2]) * FINE
         size = self._shape[::-1]
         at = at[((at.max(axis=1) >= 0) & (at.min(axis=1) <= size)).all(axis=1)]
-        if not len(at):
-            return covered
-        many = int(np.ceil(np.abs(at[:, 1] - at[:, 0]).max() * 1.5)) + 2
-        shares = np.linspace(0, 1, many)[:, None]
-        way = (at[:, :1] + (at[:, 1:] - at[:, :1]) * shares).reshape(-1, 2)
-        for shift in (-0.3, 0.3):  # a stroke on the line between two places covers both
-            x, y = np.floor(way + shift).astype(np.int64).T
-            kept = (x >= 0) & (y >= 0) & (x < size[0]) & (y < size[1])
-            covered[y[kept], x[kept]] = True
+        doublings = np.ceil(np.log2(np.abs(at[:, 1] - at[:, 0]).max(axis=1) + 1)).astype(np.int64)
+        for length in np.unique(doublings).tolist():
+            some = at[doublings == length]
+            shares = np.linspace(0, 1, 2 ** (length + 1) + 1)[:, None]
+            way = (some[:, :1] + (some[:, 1:] - some[:, :1]) * shares).reshape(-1, 2)
+            for shift in (-0.3, 0.3):  # a stroke on the line between two places covers both
+                x, y = np.floor(way + shift).astype(np.int64).T
+                kept = (x >= 0) & (y >= 0) & (x < size[0]) & (y < size[1])
+                covered[y[kept], x[kept]] = True
         return covered
 
     def _under(self, sums: Ints, places: Floats, more: float) -> Ints:
