@@ -23,9 +23,9 @@ class Look:
     """What a line looks like, whatever its colour.
 
     weight: of the stroke, as a share of `LINE`. gap: clear space at each hole. core: share of the
-    stroke that is left white along its middle. knob: radius of a disc at each hole. tick: half the
-    length of a bar across each stitch; ticks: how many of them. Every look shows where its holes
-    are, by gaps or knobs.
+    stroke that is left white along its middle; rungs: how long it is white there and then not, in
+    turn. knob: radius of a disc at each hole. tick: half the length of a bar across each stitch;
+    ticks: how many of them. Every look shows where its holes are, by gaps or knobs.
     """
 
     weight: float = 1.0
@@ -34,13 +34,14 @@ class Look:
     knob: float = 0.0
     tick: float = 0.0
     ticks: int = 1
+    rungs: tuple[float, float] | None = None
 
 
 LOOKS = (
     Look(gap=0.1),
     Look(0.7, gap=0.12, tick=0.2, ticks=2),
     Look(0.5, knob=0.17),
-    Look(2.0, gap=0.14, core=0.36),  # its edges are heavier than a grid line
+    Look(2.0, gap=0.12, core=0.45, rungs=(0.24, 0.12)),  # no gap in a grid looks like a ladder
     Look(0.55, gap=0.14, tick=0.26),
     Look(1.7, gap=0.14),
     Look(0.5, gap=0.2),
