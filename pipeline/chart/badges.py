@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -109,7 +110,10 @@ def badges(
         led = point
         if min(costs) > _AT_EASE:
             for spot in _farther(area, gap, radius, view):
-                if _cost(spot, radius, cover, rings, area) == _AT_EASE:
+                # Of a chart that is stitched all over the grid says no at once.
+                if not cover.crosses(spot, radius) and (
+                    _cost(spot, radius, cover, rings, area) == _AT_EASE
+                ):
                     (x, y), led = spot, True
                     break
         rings.add(x, y)
@@ -193,18 +197,34 @@ class _Cover:
     pieces: Sequence[Box]
     drawn: Ends
 
-    def under(self, spot: tuple[float, float], radius: float) -> int:
-        """Return how many stitches a ring would lie on, about."""
+    def crosses(self, spot: tuple[float, float], radius: float) -> int:
+        """Return how many crosses of the chart's own grid a ring would lie on, about."""
         x, y = spot
         top, bottom = max(0, math.floor(y - radius)), max(0, math.ceil(y + radius))
         left, right = max(0, math.floor(x - radius)), max(0, math.ceil(x + radius))
-        covered = int(np.count_nonzero(self.grid[top:bottom, left:right]))
-        covered += sum(_reaches(spot, radius, piece) for piece in self.pieces) * (bottom - top)
-        start, along = self.drawn[:, :2], self.drawn[:, 2:] - self.drawn[:, :2]
+        return int(np.count_nonzero(self.grid[top:bottom, left:right]))
+
+    def under(self, spot: tuple[float, float], radius: float) -> int:
+        """Return how many stitches a ring would lie on, about."""
+        covered = self.crosses(spot, radius)
+        high = math.ceil(2 * radius)
+        covered += sum(_reaches(spot, radius, piece) for piece in self.pieces) * high
+        x0, y0, x1, y1 = self._reach
+        x, y = spot
+        near = (x0 < x + radius) & (x1 > x - radius) & (y0 < y + radius) & (y1 > y - radius)
+        ends = self.drawn[near]
+        start, along = ends[:, :2], ends[:, 2:] - ends[:, :2]
         long = np.maximum((along**2).sum(axis=1), 1e-12)
         share = np.clip(((np.array(spot) - start) * along).sum(axis=1) / long, 0, 1)
         away = np.hypot(*(start + share[:, None] * along - np.array(spot)).T)
         return covered + int(np.count_nonzero(away < radius))
+
+    @cached_property
+    def _reach(self) -> tuple[NDArray[np.float64], ...]:
+        """From where to where each stitch reaches: left, top, right, bottom."""
+        one, other = self.drawn[:, :2], self.drawn[:, 2:]
+        corners = np.concatenate([np.minimum(one, other), np.maximum(one, other)], axis=1)
+        return tuple(np.ascontiguousarray(corners.T))
 
 
 _AT_EASE = (False, 0, 0)
