@@ -109,6 +109,7 @@ def run(work: Callable[[], int] = _carried_out) -> None:
     """
     interruptions = _Interruptions()
     interruptions.end_at_once()
+    _fill_in_closed_streams()
     gc.disable()
     atexit.register(gc.freeze)
     status = 0
@@ -127,6 +128,22 @@ def run(work: Callable[[], int] = _carried_out) -> None:
     elif gc.isenabled():  # a command that stays, with processes of its own to end
         sys.exit(status)
     _end(status)
+
+
+def _fill_in_closed_streams() -> None:
+    """Let nothing be read, or be heard, where a standard stream is closed.
+
+    Otherwise the next file that is opened would have its number, and take what is said.
+    """
+    for number in range(3):
+        try:
+            os.fstat(number)
+        except OSError:
+            os.open(os.devnull, os.O_RDWR)  # takes the lowest number that is free
+    # Python has None for each that was closed when it began.
+    sys.stdin = sys.stdin or open(0, encoding="utf-8", closefd=False)  # noqa: SIM115
+    sys.stdout = sys.stdout or open(1, "w", encoding="utf-8", closefd=False)  # noqa: SIM115
+    sys.stderr = sys.stderr or open(2, "w", encoding="utf-8", closefd=False)  # noqa: SIM115
 
 
 def _unsaid(reason: OSError) -> int:

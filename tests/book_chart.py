@@ -18,7 +18,8 @@ The cloth lay in a drawer, "folded in eight". See [the trust](https://example.or
 ## What was seen
 
 - reeds, and
-- one bird.
+- one bird,
+  - half a cross off.
 
 ![The cloth as it was found](found.png "The cloth as it was found.")
 

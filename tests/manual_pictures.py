@@ -31,7 +31,8 @@ FOLDER = ROOT / "grammar" / "pictures"
 BOOK = ROOT / "examples" / "saltmarsh-bands" / "saltmarsh-bands.linen"
 SMALL = ROOT / "examples" / "first-wader" / "first-wader.linen"
 REFERENCE = ROOT / "grammar" / "notation.md"
-PAGES = {"cover": "", "chart-page": "Chart 8 of", "notes-page": "Notes"}  # by their first words
+# By words of theirs that no page before has.
+PAGES = {"cover": "", "chart-page": "Chart 8 of", "notes-page": "The name board is worked"}
 WIDE, WIDER = 400, 640  # pixels; of a page, of anything else
 COLOURS = 64
 LONG = 14  # lines of an example from which on it is shown
@@ -41,9 +42,7 @@ def pages(booklet: bytes) -> Iterator[tuple[str, Image.Image]]:
     """Yield the pages shown of the booklet."""
     with pypdfium2.PdfDocument(booklet) as pdf:
         for name, words in PAGES.items():
-            page = next(
-                each for each in pdf if each.get_textpage().get_text_bounded().startswith(words)
-            )
+            page = next(each for each in pdf if words in each.get_textpage().get_text_bounded())
             yield name, page.render(scale=2 * WIDE / page.get_width()).to_pil()
 
 

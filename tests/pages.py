@@ -131,3 +131,26 @@ def pages_of(data: bytes) -> list[Page]:
     """The pages of a PDF."""
     document = pypdfium2.PdfDocument(data)
     return [Page(document[at], at + 1) for at in range(len(document))]
+
+
+QUARTER = 0.25  # no page is less full, but for the last of a part that no other can join
+
+
+def lines(page: Page) -> list[list[Letter]]:
+    """The lines of words of a page, downwards: their letters, without the running foot."""
+    rows: dict[int, list[Letter]] = {}
+    for letter in page.chars:
+        if letter["upright"] and "Symbols" not in letter["fontname"] and letter["text"].strip():
+            rows.setdefault(round(letter["bottom"]), []).append(letter)
+    return [rows[each] for each in sorted(rows)][:-1]
+
+
+def fill(page: Page) -> float:
+    """The share of a page, from what stands first to the running foot, that is taken."""
+    kinds = [pdfium.FPDF_PAGEOBJ_FORM, pdfium.FPDF_PAGEOBJ_IMAGE]
+    boxes = [each.get_bounds() for each in page.page.get_objects(kinds, 1)]
+    foot = max(each["bottom"] for each in page.chars if each["upright"])
+    tops = [row[0]["top"] for row in lines(page)] + [page.height - each[3] for each in boxes]
+    ends = [row[0]["bottom"] for row in lines(page)] + [page.height - each[1] for each in boxes]
+    lowest = max(each for each in ends if each < foot)
+    return float((lowest - min(tops)) / (foot - min(tops)))

@@ -62,3 +62,13 @@ def test_a_reader_that_has_gone_is_no_fault():
     os.close(theirs)
     assert done.returncode == 1
     assert done.stderr == ""
+
+
+def test_no_file_takes_the_number_of_a_standard_stream_that_is_closed():
+    # A shell closes the streams; what is said goes nowhere, and a file that is opened is no stream.
+    script = (
+        "import sys; from linenleaf.__main__ import run; "
+        "run(lambda: print('said', file=sys.stderr) or open('/dev/null').fileno())"
+    )
+    command = f'"{sys.executable}" -c "{script}" <&- >&- 2>&-'
+    assert subprocess.run(["sh", "-c", command], check=False).returncode > 2

@@ -93,10 +93,8 @@ def test_there_is_room_for_wide_initials_and_a_year(worked):
     assert findings == ()
 
 
-def test_its_booklet_draws_each_stitch_from_both_sides():
-    sides = re.findall(
-        r'src="stitch:([\w-]+)".*?<figcaption>(\w+)<', markup("garden-wall", Options())
-    )
+def test_its_booklet_draws_each_stitch_from_both_sides(worked):
+    sides = re.findall(r'src="stitch:([\w-]+)".*?<figcaption>(\w+)<', markup(worked, Options()))
     names, told = zip(*sides, strict=True)
     assert told == ("Front", "Back") * 13  # all but the cross, which has drawings of its own
     assert len(set(names)) == 2 * 13

@@ -11,6 +11,7 @@ from ..core.model import Design
 from ..core.source import Span
 from ..core.system import INSTALL, SUBSETTER
 from ..pdf.folding import blanks, creep
+from ..pdf.remarks import FOREIGN
 from .layout import widest_gutter
 
 EPOCH = "SOURCE_DATE_EPOCH"  # seconds; reproducible-builds.org/specs/source-date-epoch
@@ -120,6 +121,14 @@ def no_date() -> Diagnostic:
 def lacking(sentence: str) -> Diagnostic:
     """Return the finding for what this computer lacks, which is no fault of the chart."""
     return finding("lacking-library", sentence, None, f"{INSTALL} {SUBSETTER}")
+
+
+def remarked(words: str, span: Span | None) -> Diagnostic:
+    """Return the finding for what was noticed while pages were set; span: of the `booklet` line."""
+    advice = "look at the page; a shorter text or another paper usually helps"
+    if words.startswith(FOREIGN):
+        advice = "write it with other letters, or build it on a computer that has a face for them"
+    return finding("layout", words, span, advice)
 
 
 def wide_gutter(design: Design, options: Options, gutter: float) -> Diagnostic:

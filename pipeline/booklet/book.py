@@ -11,7 +11,7 @@ from ..chart.options import Options
 from ..chart.plotted import Plot
 from ..compose.copies import recolour
 from ..compose.worked import WorkedChart
-from ..core.diagnostics import Diagnostic, Diagnostics, finding
+from ..core.diagnostics import Diagnostic, Diagnostics
 from ..core.model import Design
 from ..count.count import count
 from ..count.thread import estimate
@@ -31,6 +31,7 @@ from .bindery import (
     lacking,
     no_date,
     not_in_fours,
+    remarked,
     small_cells,
     undated,
     wide_gutter,
@@ -42,7 +43,7 @@ from .howto import how_to
 from .keylist import key, short_labels
 from .layout import Layout, Setting, setting, widest_gutter
 from .leaves import leaves, sets, with_rings
-from .maps import LEAST_POINTS, POINTS, height_for_map, page_map, whole_picture
+from .maps import map_of_pages, whole_picture
 from .markup import OPENING, PAGE_KINDS, Book, html, leaf_pages, sides, styles
 from .places import Places, places
 from .planning import laid_out
@@ -225,16 +226,8 @@ def _viewed(
         how_to(worked, layout.pagination),
         noted,
         layout,
-        page_map(
-            layout.pagination,
-            # A map of one column of pages need not be as tall as the page.
-            (
-                form.room[0],
-                height_for_map(usual) * (0.5 if layout.pagination.across == 1 else 1),
-            ),
-            *((form.points, form.points) if options.large else (POINTS, LEAST_POINTS)),
-        ),
-        with_rings(worked, layout, leaves(worked, layout), noted),
+        map_of_pages(layout.pagination, usual),
+        with_rings(worked, layout, leaves(layout), noted),
         editions(worked.design.revisions),
         sets(options),
         options.whole,
@@ -255,12 +248,7 @@ def _afterwards(worked: WorkedChart, options: Options, made: Printed) -> Diagnos
     """Return what there is to say of a booklet that is made."""
     span = worked.design.booklet.span
     findings = [lacking(each) for each in made.lacking]
-    findings += [
-        finding(
-            "layout", words, span, "look at the page; a shorter text or another paper usually helps"
-        )
-        for _, words in made.remarks
-    ]
+    findings += [remarked(words, span) for _, words in made.remarks]
     findings += small_cells(worked.design.chart.span, options.cell)
     if options.purpose.printed:
         findings += not_in_fours(span, made.pages, worked.design.booklet.has_back)

@@ -19,7 +19,7 @@ WAY = "way:"
 ROOM = 62.0, 96.0  # mm, for each picture
 LEAST = 42.0  # mm; height of each picture, if it is not too wide for that
 # rem; a row of the table, and what else stands there: title, headings, two lines about the whole
-ROW, NARROW_ROW, BEFORE_ROWS = 1.8, 1.36, 6.5
+ROW, NARROW_ROW, BEFORE_ROWS = 1.8, 1.25, 5.8
 DPI = 180
 AROUND = 2  # crosses of bare cloth on each side
 

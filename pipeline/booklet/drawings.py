@@ -20,10 +20,11 @@ from ..compose.worked import WorkedChart
 from ..pdf.document import Later
 from .howto import HowTo
 from .keylist import address
-from .layout import Layout, Setting, sample_size
+from .layout import Layout, Setting
 from .leaves import Leaf, LeafSet
 from .maps import PageMap
 from .places import Place, Places, Shot, numbered
+from .shortkey import sample_size
 
 if TYPE_CHECKING:
     from .studio import Studio
@@ -85,7 +86,7 @@ def drawings(
         return Studio(worked, ink, numbered(drawn.places), drawn.setting)
 
     later: dict[str, Later] = {}
-    for index in drawn.layout.labels.words:
+    for index in drawn.layout.keys.labels.words:
         size = sample_size(worked.entry(index))
         later[address(index)] = _sized(partial(_sample, studio, index), size, scale)
     for group in drawn.places:
@@ -118,7 +119,7 @@ def drawings(
         count, done = len(drawn.sets) * len(drawn.leaves), 0
         for each in drawn.sets:
             drawing = studio().inked(each.ink or ink)
-            for index in drawn.layout.labels.words:
+            for index in drawn.layout.keys.labels.words:
                 shown[each.mark + address(index)] = drawing.sample(index)
             for leaf in drawn.leaves:
                 progress(done, count)

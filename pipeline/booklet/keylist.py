@@ -235,12 +235,6 @@ class Labels:
     brief: Mapping[int, str] = field(default_factory=dict)
     usual: str = ""
 
-    def of(self, entries: Sequence[int]) -> Labels:
-        """Return the words of some key lines alone."""
-        words = {index: self.words[index] for index in entries}
-        brief = {index: self.brief[index] for index in entries if index in self.brief}
-        return Labels(words, brief, self.usual if brief else "")
-
 
 def short_labels(design: Design, used: Sequence[int], *, names: bool) -> Labels:
     """Return what the short key of a chart page prints beside each symbol.

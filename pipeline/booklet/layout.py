@@ -16,10 +16,8 @@ from typing import assert_never
 from ..chart.badges import USUAL_RING, Ring
 from ..chart.options import LARGE_CELL, READABLE_CELL, USUAL_CELL, PageSize
 from ..chart.paginate import Pagination
-from ..core.key import KeyEntry
 from ..core.paging import Orientation
-from .keylist import Labels
-from .met import Met
+from .shortkey import TYPE, ShortKeys
 from .textwidth import MM_PER_POINT
 
 LEAST_EDGE = 10.0  # margin at the sides of text pages, however wide the gutter is
@@ -27,11 +25,7 @@ LEAST_ROOM, LEAST_LARGE = 108.0, 174.0  # between them; tables have no narrower 
 NARROW = 40.0  # rem across, below which tables take their narrow form
 BESIDE = 0.26  # of the width is left for headings beside the text
 MAP_GAP = 4.0  # between short key and map
-TYPE = 7.5  # points; size of the words of a short key
 BETWEEN = 8.0  # two charts that share a printed page
-SAMPLE_CELL = 4.4  # mm, side of a cell of the key
-SAMPLE_RUN = 2.6  # cells; length of a line of the key
-SAMPLE_INSET = 0.1  # mm around, so that the frame is not cut
 SIDE, TOP = 7.0, 8.0  # margins of a chart page
 
 
@@ -173,13 +167,12 @@ class Layout:
     """What all chart pages share.
 
     scale: mm of the unit in which everything here and on the leaves is given. pagination: which
-    cells go where. side, top: margins. width, height: of a page's own area. labels: the words of
-    the short keys. map_width, map_height: of the small map. page: width and height of the paper in
-    mm, as it lies. met: finds the key lines on a page. gutter: what binding takes of each page, at
-    its inner edge. abreast, stacked: how many charts share one printed page, across and down; long
-    narrow charts would leave most of it bare. beside: where a short key beside the chart begins
-    from the left, 0 where it stands below. keyed: whether each page has one. ring: as of the
-    setting.
+    cells go where. side, top: margins. width, height: of a page's own area. keys: the short
+    keys of the pages. map_width, map_height: of the small map. page: width and height of the paper
+    in mm, as it lies. gutter: what binding takes of each page, at its inner edge. abreast,
+    stacked: how many charts share one printed page, across and down; long narrow charts would leave
+    most of it bare. beside: where a short key beside the chart begins from the left, 0 where it
+    stands below. keyed: whether each page has one. ring: as of the setting.
     """
 
     scale: float
@@ -188,12 +181,11 @@ class Layout:
     top: float
     width: float
     height: float
-    labels: Labels
+    keys: ShortKeys
     map_width: float
     map_height: float
     page: tuple[float, float]
     bands: Bands
-    met: Met
     gutter: float = 0.0
     abreast: int = 1
     stacked: int = 1
@@ -225,13 +217,3 @@ class Layout:
         """Return where the area of a chart begins, the charts of a page counted from 0."""
         down, across = divmod(place, self.abreast)
         return across * (self.own_width + BETWEEN), down * (self.own_height + BETWEEN)
-
-
-def sample_size(entry: KeyEntry) -> tuple[float, float]:
-    """Return width and height in mm of the drawing of a line of the key."""
-    return cells_across(entry) * SAMPLE_CELL + 2 * SAMPLE_INSET, SAMPLE_CELL + 2 * SAMPLE_INSET
-
-
-def cells_across(entry: KeyEntry) -> float:
-    """Return how many cells wide the drawing is."""
-    return SAMPLE_RUN if entry.is_wide else 1.0

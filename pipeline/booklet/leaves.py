@@ -19,7 +19,7 @@ from ..chart.paginate import Page, Pagination
 from ..compose.worked import WorkedChart
 from .layout import MAP_GAP, Bands, Layout
 from .places import Places, numbered
-from .shortkey import ShortKey, short_key
+from .shortkey import ShortKey
 
 CLEAR = 2.5  # between a way and the numbers before and after it, both together
 BEFORE = 30.0  # what a reader who is led to a ring sees to the left of it and above it
@@ -147,10 +147,10 @@ class Leaf:
     rings: tuple[Ring, ...] = ()
 
 
-def leaves(worked: WorkedChart, layout: Layout) -> tuple[Leaf, ...]:
+def leaves(layout: Layout) -> tuple[Leaf, ...]:
     """Return all chart pages in reading order."""
     among = among_numbers(layout.pagination, layout.bands)
-    return tuple(_leaf(worked, layout, page, among=among) for page in layout.pagination.pages)
+    return tuple(_leaf(layout, page, among=among) for page in layout.pagination.pages)
 
 
 def with_rings(
@@ -177,33 +177,33 @@ def with_rings(
     return tuple(ringed)
 
 
-def foot(worked: WorkedChart, layout: Layout, page: Page) -> tuple[float, ShortKey]:
+def foot(layout: Layout, page: Page) -> tuple[float, ShortKey]:
     """Return where the short key of a page begins, from the top, and how it is set."""
     pagination, bands = layout.pagination, layout.bands
     around, joins = margins(pagination.height), _joins(layout)
     height = page.rows * pagination.cell + 2 * around.end
     at = bands.head + joins + (around.end if layout.beside else height + joins + bands.gap)
-    told = layout.met.on(page) if layout.keyed else ()
+    told = layout.keys.met(page) if layout.keyed else ()
     width = layout.own_width - layout.beside
     if layout.map_width and len(pagination.pages) > 1:
         width -= layout.map_width + MAP_GAP
-    return at, short_key(worked, layout.labels.of(told), width)
+    return at, layout.keys.of(told, width)
 
 
 def _joins(layout: Layout) -> float:
     return layout.bands.join if layout.pagination.down > 1 else 1.5
 
 
-def _leaf(worked: WorkedChart, layout: Layout, page: Page, *, among: bool) -> Leaf:
+def _leaf(layout: Layout, page: Page, *, among: bool) -> Leaf:
     pagination, bands = layout.pagination, layout.bands
     around = margins(pagination.height)
     width = page.columns * pagination.cell + 2 * around.side
     height = page.rows * pagination.cell + 2 * around.end
     y = bands.head + _joins(layout)
     x = 0.0 if layout.beside else (layout.own_width - width) / 2
-    entries = layout.met.on(page)
-    foot_y, short = foot(worked, layout, page)
-    scale_x, scale_y = layout.map_width / worked.width, layout.map_height / worked.height
+    entries = layout.keys.met(page)
+    foot_y, short = foot(layout, page)
+    scale_x, scale_y = layout.map_width / pagination.width, layout.map_height / pagination.height
     return Leaf(
         page,
         f"chart:{page.number}",

@@ -20,13 +20,13 @@ from .textwidth import MM_PER_POINT
 
 MOST_PIXELS = 700_000  # above this a cell of the map is one pixel, below it two by two
 POINTS, LEAST_POINTS = 10.0, 5.0  # sizes of the numbers of pages, where nothing else is said
-PLATE, DIGIT, HIGH = 0.62, 0.525, 1.4  # ems: the ground of a number is so wide, and so high
-BETWEEN = 0.2  # ems from one such ground to the next
+PLATE, DIGIT, HIGH = 0.5, 0.525, 1.4  # ems: the ground of a number is so wide, and so high
+BETWEEN = 0.1  # ems from one such ground to the next
 PAPER, PALE = "#f8f8f8", 0.45  # where only black is printed; share of it in the fabric else
 MAP_HEAD = 3.3  # mm above the page map for each point of the text, without the words about it
 MAP_WORDS = 290.0  # ems; those words set in one line, in the language that needs most
-MAP_BELOW = 10.0  # ems; of what stands below the map in large print
-LEADING = 1.4  # ems from line to line
+LARGE_HEAD, LARGE_WORDS = 4.0, 160.0  # ems; the same in large print, which tells less here
+LEADING, LARGE_LEADING = 1.4, 1.3  # ems from line to line
 BEFORE_MAP = 1 / 3  # of the page: so much of the part before the map may stand above it
 
 
@@ -100,7 +100,20 @@ def page_map(
     return PageMap(pagination.width * scale, pagination.height * scale, overlap, tiles, points)
 
 
-def height_for_map(form: Setting) -> float:
+def map_of_pages(pagination: Pagination, form: Setting) -> PageMap:
+    """Return the map of a chart's pages for a booklet.
+
+    In large print it has a page of its own where all numbers have no room below the words.
+    """
+    heights = [_height(form)] + [form.room[1]] * form.large
+    if pagination.across == 1:  # one column of pages need not be as tall as the page
+        heights = [each / 2 for each in heights]
+    sizes = (form.points, form.points) if form.large else (POINTS, LEAST_POINTS)
+    maps = [page_map(pagination, (form.room[0], each), *sizes) for each in heights]
+    return next((each for each in maps if all(tile.named for tile in each.tiles)), maps[-1])
+
+
+def _height(form: Setting) -> float:
     """Return the mm that the page map may be high, for what stands above and below it.
 
     It leaves room for the end of the part before it, which would else be a page left nearly bare;
@@ -108,7 +121,8 @@ def height_for_map(form: Setting) -> float:
     """
     em = form.points * MM_PER_POINT
     if form.large:
-        return form.room[1] - MAP_BELOW * em  # on a page of its own, after its words
+        lines = math.ceil(LARGE_WORDS * em / form.room[0]) + 1
+        return form.room[1] - (LARGE_HEAD + lines * LARGE_LEADING) * em
     lines = math.ceil(MAP_WORDS * em / form.room[0]) + 1
     free = form.room[1] - MAP_HEAD * form.points - lines * LEADING * em
     return free if form.narrow else free - BEFORE_MAP * form.room[1] - 2 * LEADING * em

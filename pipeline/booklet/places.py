@@ -16,6 +16,7 @@ from .openwork import withdrawing
 # mm; width of the cells in the small picture of a place, its largest cell, and the one below which
 # a band is shown larger.
 SMALL_WIDTH, SMALL_CELL, LEAST_CELL = 48.0, 2.6, 0.6
+SMALL_HEIGHT = 44.0  # mm, with the figures around, of one that shows more rows than a detail may
 # mm; most height of any, the largest cell of an enlarged detail (small crosses are then half as
 # large), and the least that it is divided for.
 DETAIL_HEIGHT, DETAIL_CELL, DETAIL_LEAST = 105.0, 5.4, 4.2
@@ -25,6 +26,7 @@ WORDS = 70.0  # mm; room for words beside a detail
 AROUND = 5  # cells shown around what a note means
 LEAST = (20, 14)  # cells shown across and down, where the chart has so many
 NEAR, FINEST, MOST = 3, (12, 8), (60, 48)  # the same for an enlarged detail, and the most shown
+LARGE_LEAST, LARGE_FINEST = (20, 8), (12, 6)  # and of large print
 ABOUT = 0.15  # share of an area that small crosses cover when a note is about them
 
 NoteArea = tuple[float, float, float, float]
@@ -141,6 +143,8 @@ def _place(
     area = _meant(worked, note)
     fine = _is_fine(worked, area)
     around, least = (NEAR, FINEST) if fine else (AROUND, LEAST)
+    if space.asked:  # two to a page, where they can
+        around, least = (1, LARGE_FINEST) if fine else (NEAR, LARGE_LEAST)
     most_x, most_y = MOST if fine else (worked.width, worked.height)
     x0, x1 = _shown(area[0], area[2], worked.width, around, (least[0], most_x))
     y0, y1 = _shown(area[1], area[3], worked.height, around, (least[1], most_y))
@@ -155,6 +159,8 @@ def _place(
     parts = 1 if x1 - x0 <= most else math.ceil((x1 - x0 - SHARED) / (most - SHARED))
     share = math.ceil((x1 - x0 + SHARED * (parts - 1)) / parts)
     high = min(space.height, DETAIL_HEIGHT)
+    if not fine and y1 - y0 > MOST[1]:
+        high = min(high, SMALL_HEIGHT)
     room = (wide, high, most_cell) if fine else (min(wide, SMALL_WIDTH), high, small_cell)
     # A band is shown across the page, where it takes no more height than another picture does.
     band = not fine and (x1 - x0) * LEAST_CELL > SMALL_WIDTH

@@ -3,26 +3,26 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field, replace
-from functools import cached_property
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from functools import cached_property, partial
 
 from ..chart.edges import margins, room
 from ..chart.figures import Figures, figures
 from ..chart.options import Options
-from ..chart.paginate import Page, Pagination, Wishes, paginate
+from ..chart.paginate import STEP, Pagination, Wishes, paginate
 from ..compose.worked import WorkedChart
 from ..core.diagnostics import Diagnostic, finding
 from ..core.paging import Axis, Orientation
 from .keylist import Labels
 from .layout import BETWEEN, MAP_GAP, SIDE, TOP, Layout, Setting, lying, setting
 from .leaves import among_numbers, foot
-from .met import Met
-from .shortkey import short_key
+from .shortkey import ShortKeys
 from .wholepage import whole_page
 
 LEAST_MAP, MOST_MAP = (20.0, 14.0), (32.0, 22.0)  # mm; room for the small map
 SMALLER = 4  # sizes of cells that are tried to save pages
-SPARED = 0.96  # how much smaller cells may get to spare figures
+SHARED = 0.75  # how small cells may get, of those on pages of their own, to share a page
 TURNED = 0.9  # how much larger cells must be on pages that are turned, to be worth the turning
 
 
@@ -35,7 +35,7 @@ def laid_out(
     """
     try:
         if options.whole:
-            return whole_page(worked, names, options.cell)
+            return whole_page(worked, ShortKeys(worked, names), options.cell)
         return plan(worked, options, codes, names)
     except ValueError:
         pass
@@ -70,34 +70,53 @@ def plan(worked: WorkedChart, options: Options, codes: Labels, names: Labels) ->
     """
     form = setting(options.paper, options.large, options.gutter or 0.0)
     try:
-        return _best(_Chart(worked, names), form, options)
+        return _best(_Chart(worked, ShortKeys(worked, names)), form, options)
     except ValueError:
-        return _best(_Chart(worked, codes), form, options)
+        return _best(_Chart(worked, ShortKeys(worked, codes)), form, options)
 
 
 def _best(chart: _Chart, form: Setting, options: Options) -> Layout:
-    """Return the layout with the largest cells for its number of pages."""
-    best, most = None, 0.0
+    """Return the layout with the largest cells for its number of pages.
+
+    Of those with as many pages or fewer that is taken whose cells are largest for what is cut.
+    """
+    layouts: list[Layout] = []
     for orientation in _orientations(chart.worked, options):
-        sparing = _Planning(chart, form, lying(options.paper, orientation), options.cell)
+        planning = _Planning(chart, form, lying(options.paper, orientation), options.cell)
+        printed = math.inf
         for least in _leasts(form, options):
-            fewest = sparing.fewest(least)
-            for planning in (sparing, replace(sparing, sparing=False)):
-                if best and fewest * most >= least / form.scale:
-                    break
-                try:
-                    layout = planning.layout(least)
-                except ValueError:
-                    break
-                worth = _worth(layout, form) * (1.0 if planning.sparing else SPARED)
-                if worth > most + 1e-9:
-                    best, most = (planning, least), worth
-                if layout.printed <= fewest:
-                    break  # nothing is gained by cutting figures
-    if best is None:
+            try:
+                if planning.fewest(least) < printed:
+                    rival = max(layouts, key=partial(_cells, form), default=None)
+                    layouts.append(replace(planning, rival=rival).layout(least))
+                    printed = layouts[-1].printed
+            except ValueError:  # there may be room in another way
+                pass
+    if not layouts:
         raise ValueError("no cell fits on the page")
-    planning, least = best
-    return planning.layout(least)
+    few = max(layouts, key=partial(_cells, form)).printed
+    layouts = [each for each in layouts if each.printed <= few]
+    return _mapped(max(layouts, key=lambda each: _cells(form, each) / (1 + each.pagination.cost)))
+
+
+def _cells(form: Setting, layout: Layout) -> float:
+    """Return how large a cell is for each printed page, less for pages that are turned."""
+    turned = layout.page != lying(form.paper, None)
+    return layout.pagination.cell * (TURNED if turned else 1.0) / layout.printed
+
+
+def _mapped(layout: Layout) -> Layout:
+    """Return the layout with as large a map as leaves every short key the lines it has room for."""
+    cut, bands = layout.pagination, layout.bands
+    if not layout.keyed or len(cut.pages) == 1:
+        return layout
+    tallest = max(page.rows for page in cut.pages) * cut.cell + 2 * margins(cut.height).end
+    free = layout.own_height - bands.head - 2 * bands.join - bands.gap - tallest
+    width, height = _within(cut.width, cut.height, (MOST_MAP[0], min(free, MOST_MAP[1])))
+    larger = replace(layout, map_width=width, map_height=height)
+    feet = (foot(larger, page) for page in cut.pages)
+    fits = all(at + short.height <= layout.own_height + 1e-6 for at, short in feet)
+    return larger if fits else layout
 
 
 def _orientations(worked: WorkedChart, options: Options) -> tuple[Orientation | None, ...]:
@@ -119,36 +138,15 @@ def _leasts(form: Setting, options: Options) -> list[float]:
     return [form.least - each * step for each in range(SMALLER + 1 if step else 1)]
 
 
-def _worth(layout: Layout, form: Setting) -> float:
-    """Return how large a cell is for each page that the chart takes."""
-    turned = layout.page != lying(form.paper, None)
-    return layout.pagination.cell * (TURNED if turned else 1.0) / layout.printed
-
-
 @dataclass(frozen=True)
 class _Chart:
     """What is planned, and what is known of it on whatever pages.
 
-    labels: the words of the short keys. heights: of short keys that were tried, by what stands in
-    them and how wide they are.
+    keys: the short keys of its pages.
     """
 
     worked: WorkedChart
-    labels: Labels
-    heights: dict[tuple[tuple[int, ...], float], float] = field(default_factory=dict)
-
-    def key_height(self, page: Page, width: float) -> float:
-        """Return how high the short key of a page is in so wide a room."""
-        wanted = self.met.on(page), width
-        if wanted not in self.heights:
-            labels = self.labels.of(wanted[0])
-            self.heights[wanted] = short_key(self.worked, labels, width).height
-        return self.heights[wanted]
-
-    @cached_property
-    def met(self) -> Met:
-        """Finds the key lines on a page."""
-        return Met(self.worked)
+    keys: ShortKeys
 
     @cached_property
     def figures(self) -> Figures:
@@ -173,14 +171,14 @@ class _Chart:
 class _Planning:
     """The pages of a chart on paper that lies one way; page: width and height of that, in mm.
 
-    cell: side of a cell in mm where it is said. sparing: whether breaks are moved for figures.
+    cell: side of a cell in mm where it is said. rival: a layout that is to be bettered.
     """
 
     chart: _Chart
     form: Setting
     page: tuple[float, float]
     cell: float | None
-    sparing: bool = True
+    rival: Layout | None = None
 
     @property
     def own(self) -> tuple[float, float]:
@@ -189,103 +187,87 @@ class _Planning:
         width = (self.page[0] - 2 * SIDE - self.form.gutter) / scale
         return width, self.page[1] / scale - TOP / scale - self.form.bands.foot
 
-    def fewest(self, least: float) -> float:
-        """Return how many printed pages there are at the least; 0 where charts may share one."""
+    def fewest(self, least: float) -> int:
+        """Return how many printed pages there are at the least; 0 where charts may share one.
+
+        Raises:
+            ValueError: as for `layout`.
+        """
         request = self._request(self.own, least)
-        try:
-            cut = request.with_room(0.0, request.least_below)
-        except ValueError:
-            return math.inf
+        cut = request.with_room(0.0, request.least_below)
         return 0 if 1 in (cut.across, cut.down) else len(cut.pages)
 
     def layout(self, least: float) -> Layout:
         """Return the layout with cells of so many mm or more.
 
         Raises:
-            ValueError: when the paper has no room for a single cell.
+            ValueError: when the paper has no room for a single cell, or the rival is better.
         """
-        layout = self._arranged(least)
-        charts = len(layout.pagination.pages)
-        if charts == 1:
-            return layout
-        if layout.pagination.down == 1:
-            return self._one_below_another(layout, (self.cell or least) / self.form.scale)
-        if layout.pagination.across == 1:
-            try:
-                other = self._arranged(least, 2)
-            except ValueError:
-                return layout
-            if other.pagination.across == 1 and other.printed < charts:
-                return other
-        return layout
+        alone = self._arranged(least)
+        cut = alone.pagination
+        # Pages that are all as somebody says stay pages of their own.
+        said = (self.chart.wishes.breaks_x, self.chart.wishes.breaks_y)
+        if 1 not in (cut.across, cut.down) or said == (cut.breaks_x[1:-1], cut.breaks_y[1:-1]):
+            return alone
+        cells = max(least / self.form.scale, SHARED * cut.cell)
+        shared = [*self._stacked(alone), *self._abreast(least, cut.across)]
+        worth = [each for each in shared if each.pagination.cell >= cells - 1e-9]
+        return max((alone, *worth), key=lambda each: each.pagination.cell / each.printed)
 
     def _request(self, page: tuple[float, float], least: float) -> _Request:
         scale = self.form.scale
         cell = None if self.cell is None else self.cell / scale
         cells = _Cells(cell, least / scale, self.form.most / scale)
-        return _Request(self.chart, self.form, cells, page, self.sparing)
+        return _Request(self.chart, self.form, cells, page, self.rival)
 
     def _arranged(self, least: float, abreast: int = 1) -> Layout:
         width, height = self.own
         own = (width - BETWEEN * (abreast - 1)) / abreast, height
-        chart, bands = self.chart, self.form.bands
-        pagination = self._request(own, least).cut()
-        worked = chart.worked
-        small_map = LEAST_MAP if self.form.keyed else (0.0, 0.0)
-        if self.form.keyed and len(pagination.pages) > 1:
-            tallest = max(page.rows for page in pagination.pages) * pagination.cell
-            free = height - bands.head - 2 * bands.join - bands.gap - tallest
-            free -= 2 * margins(pagination.height).end
-            small_map = _within(worked.width, worked.height, (MOST_MAP[0], min(free, MOST_MAP[1])))
-        layout = Layout(
+        cut = self._request(own, least).cut()
+        small_map = _within(cut.width, cut.height, LEAST_MAP) if self.form.keyed else (0.0, 0.0)
+        return Layout(
             self.form.scale,
-            pagination,
+            cut,
             SIDE / self.form.scale,
             TOP / self.form.scale,
             width,
             height,
-            chart.labels,
+            self.chart.keys,
             *small_map,
             self.page,
-            bands,
-            chart.met,
+            self.form.bands,
             self.form.gutter / self.form.scale,
             abreast,
             keyed=self.form.keyed,
             ring=self.form.ring,
         )
-        if self._all_fit(layout):
-            return layout
-        # A map wider than was reckoned with must not cost the key a line that it has no room for.
-        small_map = _within(*small_map, LEAST_MAP)
-        return replace(layout, map_width=small_map[0], map_height=small_map[1])
 
-    def _all_fit(self, layout: Layout) -> bool:
-        """Whether the short keys of all pages end above the foot."""
-        return all(
-            at + short.height <= layout.own_height + 1e-6
-            for at, short in (
-                foot(self.chart.worked, layout, page) for page in layout.pagination.pages
-            )
-        )
+    def _abreast(self, least: float, across: int) -> Iterator[Layout]:
+        """Give the layout with two charts side by side on each printed page, if there is one."""
+        try:
+            layout = self._arranged(least, 2)
+        except ValueError:
+            return
+        if layout.pagination.across == across:
+            yield layout
 
-    def _one_below_another(self, layout: Layout, least: float) -> Layout:
-        """Return the layout with as many charts on each printed page as have room there.
+    def _stacked(self, alone: Layout) -> Iterator[Layout]:
+        """Give the layouts with charts one below another, with the largest cells for each.
 
-        least: side of the smallest cell; cells shrink as far as this where it saves pages.
+        There are no more to a page than it takes, so that the last is not left nearly bare.
         """
-        cut = layout.pagination
-        smaller = replace(layout, pagination=replace(cut, cell=min(cut.cell, least)))
-        return min(self._stacked(layout), self._stacked(smaller), key=lambda each: each.printed)
-
-    def _stacked(self, layout: Layout) -> Layout:
-        pages = layout.pagination.pages
-        feet = [foot(self.chart.worked, layout, page) for page in pages]
-        deepest = max(at + max(layout.map_height, short.height) for at, short in feet)
-        charts = len(pages)
-        most = max(1, math.floor((layout.height + BETWEEN) / (deepest + BETWEEN)))
-        # No more to a page than it takes, so that the last is not left nearly bare.
-        return replace(layout, stacked=math.ceil(charts / math.ceil(charts / most)))
+        cut = alone.pagination
+        feet = [(page.rows, *foot(alone, page)) for page in cut.pages]
+        charts = len(feet)
+        for pages in range(1, charts):
+            layout = replace(alone, stacked=math.ceil(charts / pages))
+            cell = min(
+                (layout.own_height - at - max(alone.map_height, short.height)) / rows + cut.cell
+                for rows, at, short in feet
+            )
+            cell = min(cut.cell, math.floor(cell / STEP + 1e-9) * STEP)
+            if cell == cut.cell or self.cell is None:
+                yield replace(layout, pagination=replace(cut, cell=cell))
 
 
 @dataclass(frozen=True)
@@ -305,7 +287,7 @@ class _Request:
     form: Setting
     cells: _Cells
     page: tuple[float, float]
-    sparing: bool
+    rival: Layout | None
 
     @property
     def least_below(self) -> float:
@@ -320,9 +302,18 @@ class _Request:
             while (higher := self._wanted(cut, below)) > below:
                 below = higher
                 cut = self.with_room(beside, below)
+                if self._is_worse(cut):
+                    raise ValueError("others have larger cells on fewer pages")
             if cut.across == 1 or among_numbers(cut, self.form.bands):
                 break
         return cut
+
+    def _is_worse(self, cut: Pagination) -> bool:
+        """Whether the rival has fewer pages and larger cells for them, whichever way these lie."""
+        if self.rival is None or 1 in (cut.across, cut.down):
+            return False
+        printed, pages = self.rival.printed, len(cut.pages)
+        return pages > printed and cut.cell / pages < TURNED * self.rival.pagination.cell / printed
 
     def with_room(self, beside: float, below: float) -> Pagination:
         """Return the pages that leave so much room.
@@ -338,9 +329,10 @@ class _Request:
             cell=self.cells.side,
             least=self.cells.least,
             most=self.cells.most,
+            readable=self.form.readable / self.form.scale,
             overlap=self.form.overlap,
             wishes=self.chart.wishes,
-            figures=self.chart.figures if self.sparing else None,
+            figures=self.chart.figures,
         )
 
     @property
@@ -350,18 +342,18 @@ class _Request:
         return bands.head + 2 * bands.join + bands.gap
 
     def _wanted(self, cut: Pagination, below: float) -> float:
-        """Return how much room to leave below: more by the least that some page lacks."""
+        """Return how much room to leave below: more by the least that some page lacks, or a mm."""
         if not self.form.keyed:
             return below
         taken = self._taken + 2 * margins(cut.height).end
         width = self.page[0] - LEAST_MAP[0] - MAP_GAP
-        lacking = []
+        keys, lacking = self.chart.keys, []
         for page in cut.pages:
-            height = self.chart.key_height(page, width)
+            height = keys.of(keys.met(page), width).height
             free = self.page[1] - taken - page.rows * cut.cell
             if height > free + 1e-6:
-                lacking.append(below + height - free)
-        return min(lacking, default=below)
+                lacking.append(height - free)
+        return below + max(1.0, min(lacking)) if lacking else below
 
 
 def _within(width: float, height: float, most: tuple[float, float]) -> tuple[float, float]:

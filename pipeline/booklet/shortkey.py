@@ -6,13 +6,20 @@ for theirs go on below. Lengths are those of `layout`.
 
 from __future__ import annotations
 
+import math
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
+from itertools import product
+
+import numpy as np
+from numpy.typing import NDArray
 
 from ..compose.worked import WorkedChart
+from ..core.key import KeyEntry
 from .keylist import Labels, address
-from .layout import sample_size
+from .met import Met
 from .textwidth import text_width
 
 LINE = 4.2  # one line
@@ -21,7 +28,20 @@ SYMBOL, DRAWN = 5.0, 7.6  # room for a symbol and the blank after it; the same w
 APART = 3.5  # at the least, from one entry to the next
 SMALL, WIDEST = 3.7, 6.4  # height and most width of a drawing
 _PHRASE = re.compile(r"(?<=,) | (?=\+ )")  # between a thread and its stitch, before one more thread
-WRAPPED = (float("inf"), 62.0, 46.0, 34.0)  # widths tried for the words of an entry
+WRAPPED = (math.inf, 62.0, 46.0, 34.0)  # widths tried for the words of an entry
+SAMPLE_CELL = 4.4  # mm, side of a cell of the key
+SAMPLE_RUN = 2.6  # cells; length of a line of the key
+SAMPLE_INSET = 0.1  # mm around, so that the frame is not cut
+
+
+def sample_size(entry: KeyEntry) -> tuple[float, float]:
+    """Return width and height in mm of the drawing of a line of the key."""
+    return cells_across(entry) * SAMPLE_CELL + 2 * SAMPLE_INSET, SAMPLE_CELL + 2 * SAMPLE_INSET
+
+
+def cells_across(entry: KeyEntry) -> float:
+    """Return how many cells wide the drawing is."""
+    return SAMPLE_RUN if entry.is_wide else 1.0
 
 
 @dataclass(frozen=True)
@@ -42,93 +62,195 @@ class Shown:
 
 @dataclass(frozen=True)
 class ShortKey:
-    """A short key as it is set. usual: its first line. width, height: of all that is shown."""
+    """A short key as it is set. usual: its first line. width, height: of all that is shown.
+
+    entries: its lines; columns: which of them stand in each.
+    """
 
     usual: str
-    shown: tuple[Shown, ...]
+    entries: tuple[Entry, ...]
+    columns: tuple[slice, ...]
     width: float
     height: float
 
-    @property
-    def wrapped(self) -> int:
-        """How many lines go on below others."""
-        return sum(len(each.words) - 1 for each in self.shown)
+    @cached_property
+    def shown(self) -> tuple[Shown, ...]:
+        """All lines in their places."""
+        shown, x = [], 0.0
+        for column in self.columns:
+            entries, y = self.entries[column], LINE if self.usual else 0.0
+            symbol = max(each.symbol for each in entries)
+            for each in entries:
+                shown.append(each.shown(x, y, symbol))
+                y += LINE * len(each.lines)
+            x += symbol + max(each.wide for each in entries) + APART
+        return tuple(shown)
 
 
-def short_key(worked: WorkedChart, labels: Labels, width: float) -> ShortKey:
-    """Return a short key with these words, as low as can be in so wide a room.
+@dataclass(frozen=True)
+class Entry:
+    """A line of the key as it is set: its words in lines, how wide these are.
 
-    Of those as low, one that names each stitch is taken, then one that wraps the fewest words.
+    symbol: the room that its symbol takes.
     """
-    wordings = [(labels.words, "")]
-    if labels.usual:
-        wordings.append(({**labels.words, **labels.brief}, labels.usual))
-    tried = (
-        _set(worked, *said, width, most, wrap)
-        for said in wordings
-        for most in WRAPPED
-        for wrap in (_by_phrase, _filled_up)
-    )
-    return min(tried, key=lambda each: (each.height, each.usual, each.wrapped))
+
+    key: KeyEntry
+    index: int
+    lines: tuple[str, ...]
+    wide: float
+    symbol: float
+
+    def shown(self, x: float, y: float, symbol: float) -> Shown:
+        """Return it with its corner at x, y, and words that far from there."""
+        width, height = sample_size(self.key)
+        scale = min(SMALL / height, WIDEST / width)
+        return Shown(
+            address(self.index),
+            x,
+            y + (LINE - height * scale) / 2,
+            width * scale,
+            height * scale,
+            tuple((words, x + symbol, y + LINE * down) for down, words in enumerate(self.lines)),
+        )
 
 
-def _set(
-    worked: WorkedChart,
-    labels: Mapping[int, str],
-    usual: str,
-    width: float,
-    most: float,
-    wrap: Callable[[Sequence[str], float], tuple[str, ...]],
-) -> ShortKey:
-    """Set a short key; most: the width that words may take before they go on below."""
-    rooms = {index: DRAWN if worked.entry(index).is_wide else SYMBOL for index in labels}
-    lines = {
-        index: wrap(words.split(" "), min(most, width - rooms[index]))
-        for index, words in labels.items()
-    }
-    wide = {index: max(text_width(line, TYPE) for line in lines[index]) for index in labels}
-    columns, widths = _columns(lines, rooms, wide, width)
-    top = LINE if usual else 0.0
-    shown, x = [], 0.0
-    for column, across in zip(columns, widths, strict=True):
-        symbol, y = max(rooms[index] for index in column), top
-        for index in column:
-            shown.append(_shown(worked, index, lines[index], (x, y), symbol))
-            y += LINE * len(lines[index])
-        x += across + APART
-    down = max((sum(len(lines[index]) for index in column) for column in columns), default=0)
-    said = text_width(usual, TYPE)
-    return ShortKey(usual, tuple(shown), max(said, x - APART), top + down * LINE)
+class ShortKeys:
+    """The short keys of all chart pages. labels: the words of them; met: what a page shows.
+
+    Each is set once, however often the pages are planned.
+    """
+
+    def __init__(self, worked: WorkedChart, labels: Labels) -> None:
+        self.labels = labels
+        self.met = Met(worked).on
+        self._worked = worked
+        self._ways: dict[float, tuple[_Way, ...]] = {}
+        self._known: dict[tuple[tuple[int, ...], float], ShortKey] = {}
+
+    def whole(self, width: float) -> ShortKey:
+        """Return that of the whole chart."""
+        return self.of(tuple(self.labels.words), width)
+
+    def of(self, indices: tuple[int, ...], width: float) -> ShortKey:
+        """Return that of some key lines, as low as can be in so wide a room.
+
+        Of those as low, one that names each stitch is taken, then one that wraps the fewest words.
+        """
+        known = indices, width
+        if known not in self._known:
+            self._known[known] = self._lowest(indices, width)
+        return self._known[known]
+
+    def _lowest(self, indices: tuple[int, ...], width: float) -> ShortKey:
+        if width not in self._ways:
+            self._ways[width] = tuple(self._set(width))
+        brief = any(index in self.labels.brief for index in indices)
+        ways = sorted(
+            (each for each in self._ways[width] if brief or not each.usual),
+            key=lambda each: (each.usual, each.lines([*indices])),
+        )
+        # Most ways need not be tried: they take more than another does.
+        bounds = [each.bound([*indices], width) for each in ways]
+        best, lowest, first = None, math.inf, len(ways)
+        for at in sorted(range(len(ways)), key=bounds.__getitem__):
+            way, nearly = ways[at], 1e-6 if at < first else -1e-6
+            if bounds[at] >= lowest + nearly:
+                continue
+            entries = [way.entries[index] for index in indices]
+            deep = math.ceil((bounds[at] - way.top) / LINE - 1e-6)
+            columns = _columns(entries, width, deep, (lowest + nearly - way.top) / LINE)
+            if columns is not None:
+                (starts, deep, across), ends = columns, [*columns[0][1:], len(entries)]
+                slices = tuple(map(slice, starts, ends)) if entries else ()
+                first, lowest = at, way.top + deep * LINE
+                wide = max(text_width(way.usual, TYPE), across)
+                best = ShortKey(way.usual, tuple(entries), slices, wide, lowest)
+        assert best is not None  # the first has no bound to keep to
+        return best
+
+    def _set(self, width: float) -> Iterator[_Way]:
+        """Give the ways to set all lines."""
+        wordings = [("", self.labels.words)]
+        if self.labels.usual:
+            wordings.append((self.labels.usual, {**self.labels.words, **self.labels.brief}))
+        for usual, words in wordings:
+            for most, wrap in product(WRAPPED, (_by_phrase, _filled_up)):
+                entries = {}
+                for index, said in words.items():
+                    entry = self._worked.entry(index)
+                    symbol = DRAWN if entry.is_wide else SYMBOL
+                    lines = wrap(said.split(" "), min(most, width - symbol))
+                    wide = max(text_width(line, TYPE) for line in lines)
+                    entries[index] = Entry(entry, index, lines, wide, symbol)
+                yield _Way(usual, entries)
+
+
+@dataclass(frozen=True)
+class _Way:
+    """One way to set all lines of a key, by their index. usual: the first line."""
+
+    usual: str
+    entries: Mapping[int, Entry]
+
+    @property
+    def top(self) -> float:
+        """How high the first line is."""
+        return LINE if self.usual else 0.0
+
+    @cached_property
+    def _taken(self) -> NDArray[np.float64]:
+        """Of each index how many lines it has, and what these take of the width."""
+        taken = np.zeros((2, max(self.entries, default=0) + 1))
+        for index, each in self.entries.items():
+            lines = len(each.lines)
+            taken[:, index] = lines, lines * (each.symbol + each.wide + APART)
+        return taken
+
+    def lines(self, indices: list[int]) -> int:
+        """Return how many lines some take."""
+        return int(self._taken[0, indices].sum())
+
+    def bound(self, indices: list[int], width: float) -> float:
+        """Return how high some lines are at the least, in so wide a room.
+
+        No column is narrower than what stands in it.
+        """
+        each = self._taken[:, indices]
+        whole, taken = each.sum(axis=1)
+        deep = min(whole, math.ceil(taken / (width + APART) - 1e-6))
+        return self.top + LINE * float(max(deep, each[0].max(initial=0.0)))
 
 
 def _columns(
-    lines: Mapping[int, Sequence[str]],
-    rooms: Mapping[int, float],
-    wide: Mapping[int, float],
-    width: float,
-) -> tuple[list[list[int]], list[float]]:
-    """Return the fewest lines deep that entries stand in columns, and how wide these are."""
-    whole = sum(map(len, lines.values()))
-    for deep in range(max(map(len, lines.values()), default=1), whole + 1):
-        columns = list(_filled(lines, deep))
-        widths = [max(rooms[i] for i in each) + max(wide[i] for i in each) for each in columns]
-        if sum(widths) + APART * (len(widths) - 1) <= width or len(columns) == 1:
-            return columns, widths
-    return [], []
+    entries: Sequence[Entry], width: float, least: int, below: float
+) -> tuple[list[int], int, float] | None:
+    """Return where columns begin that are as few lines deep as there is room for.
 
-
-def _filled(lines: Mapping[int, Sequence[str]], deep: int) -> Iterator[list[int]]:
-    """Return entries in columns of at most so many lines."""
-    column: list[int] = []
-    taken = 0
-    for index, words in lines.items():
-        if taken + len(words) > deep:
-            yield column
-            column, taken = [], 0
-        column.append(index)
-        taken += len(words)
-    if column:
-        yield column
+    And how deep and wide they are; None where they are not less deep than some. least: of how many
+    lines that is known. A single column stands whether there is room or not.
+    """
+    sizes = [(len(each.lines), each.symbol, each.wide) for each in entries]
+    whole = sum(lines for lines, _, _ in sizes)
+    for deep in range(least, whole + 1):
+        if deep >= below:
+            break
+        starts, across = [0], 0.0
+        taken = room = widest = 0.0
+        for at, (lines, symbol, wide) in enumerate(sizes):
+            if taken + lines > deep:
+                across += room + widest + APART
+                if across > width:
+                    break
+                starts.append(at)
+                taken, room, widest = lines, symbol, wide
+            else:
+                taken += lines
+                room, widest = max(room, symbol), max(widest, wide)
+        else:
+            across += room + widest
+            if across <= width or len(starts) == 1:
+                return starts, deep, across
+    return None
 
 
 def _by_phrase(words: Sequence[str], width: float) -> tuple[str, ...]:
@@ -151,23 +273,3 @@ def _filled_up(parts: Sequence[str], width: float) -> tuple[str, ...]:
         else:
             lines.append(part)
     return tuple(lines)
-
-
-def _shown(
-    worked: WorkedChart,
-    index: int,
-    lines: Sequence[str],
-    at: tuple[float, float],
-    symbol: float,
-) -> Shown:
-    x, y = at
-    width, height = sample_size(worked.entry(index))
-    scale = min(SMALL / height, WIDEST / width)
-    return Shown(
-        address(index),
-        x,
-        y + (LINE - height * scale) / 2,
-        width * scale,
-        height * scale,
-        tuple((words, x + symbol, y + LINE * down) for down, words in enumerate(lines)),
-    )

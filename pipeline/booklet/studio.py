@@ -25,8 +25,9 @@ from ..chart.signs import sample_sign
 from ..chart.symbols import choose
 from ..compose.worked import WorkedChart
 from ..core.matter import Note
-from .layout import SAMPLE_CELL, SAMPLE_INSET, Setting, cells_across, sample_size
+from .layout import Setting
 from .places import Shot
+from .shortkey import SAMPLE_CELL, SAMPLE_INSET, cells_across, sample_size
 
 SIGN, SMALL_SIGN = 0.7, 0.44  # cells; of a stitch, and of a knot
 EDGE = 0.2  # cells; beside a line

@@ -8,10 +8,8 @@ from ..chart.edges import margins
 from ..chart.options import READABLE_CELL, USUAL_CELL
 from ..chart.paginate import Pagination
 from ..compose.worked import WorkedChart
-from .keylist import Labels
 from .layout import MAP_GAP, SIDE, TOP, USUAL_BANDS, Layout
-from .met import Met
-from .shortkey import short_key
+from .shortkey import ShortKeys
 
 # mm. No side of a page is longer: 14,400 units of 1/72 in, ISO 32000-1, annex C.2.
 LONGEST = 14_400 / 72 * 25.4
@@ -20,10 +18,10 @@ SHEET = 300.0  # a larger chart has larger words around it
 NARROWEST = 130.0  # for the words at head and foot
 
 
-def whole_page(worked: WorkedChart, names: Labels, cell: float | None = None) -> Layout:
+def whole_page(worked: WorkedChart, keys: ShortKeys, cell: float | None = None) -> Layout:
     """Return the layout of the one page. The key stands beside a tall chart, below a wide one.
 
-    names: what the key says beside each symbol. cell: side of a cell in mm; None for
+    keys: with what the key says beside each symbol. cell: side of a cell in mm; None for
     the usual one, larger for a small chart and smaller for one that makes too large a page.
 
     Raises:
@@ -32,17 +30,17 @@ def whole_page(worked: WorkedChart, names: Labels, cell: float | None = None) ->
     longest = max(worked.width, worked.height)
     if cell is None:
         cell = max(USUAL_CELL, min(MOST, math.floor(20 * SCREEN / longest) / 20))
-    layout = _laid_out(worked, names, cell)
+    layout = _laid_out(worked, keys, cell)
     if max(layout.page) > LONGEST:
         # What stands around the cells grows with them.
         cell *= math.floor(100 * LONGEST / max(layout.page)) / 100
         if cell < READABLE_CELL:
             raise ValueError("the page would be too large")
-        layout = _laid_out(worked, names, cell)
+        layout = _laid_out(worked, keys, cell)
     return layout
 
 
-def _laid_out(worked: WorkedChart, names: Labels, side: float) -> Layout:
+def _laid_out(worked: WorkedChart, keys: ShortKeys, side: float) -> Layout:
     across, down = worked.width, worked.height
     # Whoever sees all of a large page at once reads its key too.
     scale = max(1.0, max(across, down) * side / SHEET)
@@ -53,12 +51,12 @@ def _laid_out(worked: WorkedChart, names: Labels, side: float) -> Layout:
     beside = 0.0
     if down > across:
         beside = width + MAP_GAP
-        wide = short_key(worked, names, 0.0).width
-        while short_key(worked, names, wide).height > max(height, wide):
+        wide = keys.whole(0.0).width
+        while keys.whole(wide).height > max(height, wide):
             wide *= 1.25
-        width = beside + short_key(worked, names, wide).width
+        width = beside + keys.whole(wide).width
     width = max(width, NARROWEST)
-    short = short_key(worked, names, width - beside)
+    short = keys.whole(width - beside)
     own_height = bands.head + 3
     own_height += max(height, short.height) if beside else height + bands.gap + short.height
     own = width + 2 * SIDE, TOP + own_height + bands.foot
@@ -69,11 +67,10 @@ def _laid_out(worked: WorkedChart, names: Labels, side: float) -> Layout:
         TOP,
         width,
         own_height,
-        names,
+        keys,
         0.0,
         0.0,
         (round(own[0] * scale, 2), round(own[1] * scale, 2)),
         bands,
-        Met(worked),
         beside=beside,
     )

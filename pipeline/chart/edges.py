@@ -13,7 +13,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from .paginate import BAND, Page, Pagination
+from .breaks import BAND
+from .paginate import Page, Pagination
 
 RULE = 0.85  # distance of the outer rule from the edge of the chart
 OPEN = 1.1  # how far the grid runs out where the chart goes on

@@ -14,15 +14,18 @@ from numpy.typing import NDArray
 
 from ..compose.worked import Placed, WorkedChart
 
-Reaches = NDArray[np.int64]  # (figures, 2): the grid lines where each begins and ends
+# What it costs to cut a letter, a word, and all that else is a figure, as a share of the side of a
+# cell: so much smaller may cells be to spare it.
+LETTER, WORD, ALL_ELSE = 0.03, 0.02, 0.25
+MOST_ELSE = 0.01  # for one of few
 
 
 @dataclass(frozen=True, eq=False)
 class Figures:
-    """How far each figure reaches across and down, in cells of the chart."""
+    """boxes: x0, y0, x1, y1 of each figure, in cells of the chart. cost: of cutting each."""
 
-    across: Reaches
-    down: Reaches
+    boxes: NDArray[np.int64]
+    cost: NDArray[np.float64]
 
 
 def figures(worked: WorkedChart) -> Figures:
@@ -31,31 +34,38 @@ def figures(worked: WorkedChart) -> Figures:
     They are what is placed, the words that letters make, lines, and stitches that touch each
     other, be it at a corner.
     """
-    boxes = [_box(each) for each in worked.placed]
-    boxes += _words(worked.placed)
+    letters = [_box(each) for each in worked.placed if each.motif is None]
+    words = list(_words(worked.placed))
+    other = [_box(each) for each in worked.placed if each.motif is not None]
     for line in worked.lines:
         (x0, y0), (x1, y1) = line.points.min(axis=0), line.points.max(axis=0)
-        boxes.append((x0, y0, x1, y1))
-    placed = np.array(boxes, dtype=float).reshape(-1, 4)
+        other.append((x0, y0, x1, y1))
+    placed = np.array([*letters, *words, *other], dtype=float).reshape(-1, 4)
     low, high = np.floor(placed[:, :2]), np.ceil(placed[:, 2:])
     stitched = touching(worked.grid != 0)
-    every = np.concatenate([np.hstack([low, high]).astype(np.int64), stitched])
-    return Figures(every[:, 0::2], every[:, 1::2])
+    many = len(letters), len(words), len(other) + len(stitched)
+    return Figures(
+        np.concatenate([np.hstack([low, high]).astype(np.int64), stitched]),
+        np.repeat([LETTER, WORD, min(MOST_ELSE, ALL_ELSE / max(1, many[2]))], many),
+    )
 
 
-def cuts(reaches: Reaches, length: int, overlap: int, most: int) -> NDArray[np.int64]:
-    """Return for each grid line from 0 to the length how many figures a break there cuts.
+def costs(
+    figures: Figures, down: bool, length: int, overlap: int, most: int
+) -> NDArray[np.float64]:
+    """Return for each grid line from 0 to the length what a break there costs.
 
     A figure is cut when neither page shows the whole of it. One that no page could show whole,
     for it is longer than `most`, does not count.
     """
-    start, end = reaches[:, 0] + overlap, reaches[:, 1] - overlap
-    counted = (end - start > 1) & (reaches[:, 1] - reaches[:, 0] <= most)
+    first, last = figures.boxes[:, int(down)], figures.boxes[:, 2 + int(down)]
+    start, end = first + overlap, last - overlap
+    counted = (end - start > 1) & (last - first <= most)
     start, end = start[counted].clip(0, length), end[counted].clip(0, length)
-    steps = np.zeros(length + 2, np.int64)
-    np.add.at(steps, start + 1, 1)
-    np.add.at(steps, np.maximum(end, start + 1), -1)
-    return np.cumsum(steps)[: length + 1]
+    steps = np.zeros(length + 2)
+    np.add.at(steps, start + 1, figures.cost[counted])
+    np.add.at(steps, np.maximum(end, start + 1), -figures.cost[counted])
+    return np.cumsum(steps)[: length + 1].round(9)
 
 
 def _box(placed: Placed) -> tuple[float, float, float, float]:

@@ -134,8 +134,7 @@ def command(
             stop(str(reason))
         brought = _drafted(grid, offered, most, named, where, shown, motif, kinds)
     fitted = brought.fitted
-    version = max(brought.besides.version, offered.since)
-    besides = replace(brought.besides, version=version, motif=motif)
+    besides = replace(brought.besides, motif=motif)
     text = written(fitted, title or grid.stem, fabric, offered.name, path, brought.origin, besides)
     _hold_chart(text, target)
     write(target, text.encode(), account=_account(fitted, offered, brought.hints))
@@ -337,7 +336,7 @@ def _drafted(
     say(findings)
     statement = Laid(shown, motif or "chart", where.corners, where.landmarks)
     doubts = [each.line(Whereabouts(motif)) for each in drafted.inferred]
-    besides = Besides(drafted.remarks, (*statement.lines, *doubts), 2)
+    besides = Besides(drafted.remarks, (*statement.lines, *doubts))
     origin = f"{grid.name}, a photograph: a first draft"
     return _Brought(
         _fit(grid, drafted.cells, threads, most, kinds), origin, list(drafted.account), besides

@@ -15,6 +15,7 @@ from ..console import stop
 from ..core.characters import escaped
 from ..core.installed import GIT_SETTING, as_started
 from ..core.output import CannotWrite, why, write_whole
+from ..syntax.cutting import NOTATION
 from ..terminal import echo
 
 
@@ -51,7 +52,11 @@ def start(folder: Path, day: date) -> tuple[Path, ...]:
     for file, template in made.items():
         text = plain.from_string((sources / template).read_text("utf-8"))
         filled = text.render(
-            title=title, file=f"{name}.linen", day=day.isoformat(), setting=GIT_SETTING
+            title=title,
+            file=f"{name}.linen",
+            day=day.isoformat(),
+            setting=GIT_SETTING,
+            notation=NOTATION,
         )
         write_whole(folder / file, filled.encode())
     return tuple(folder / file for file in made)

@@ -164,7 +164,9 @@ def _explained(finding: Diagnostic, texts: Collection[tuple[Span, str]]) -> Diag
     more = tuple(
         Hint(words) for text, words in texts if any(_inside(place, text) for place in places)
     )
-    return replace(finding, hints=(*more, *finding.hints)) if more else finding
+    if not more:
+        return finding
+    return replace(finding, hints=(*more, *finding.hints, Hint("or give this copy other letters")))
 
 
 def _inside(place: Span | None, text: Span) -> bool:

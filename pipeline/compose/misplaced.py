@@ -133,7 +133,7 @@ def item_name(design: Design, item: int) -> str:
     if isinstance(source, Lettering):
         text = " / ".join(source.lines)
         return f"the text “{text if len(text) <= 24 else text[:23] + '…'}”"
-    return f"the {'line' if isinstance(source, Line) else 'knot'} `{source.symbol}`"
+    return f"the {'line' if isinstance(source, Line) else source.word} `{source.symbol}`"
 
 
 def item_span(design: Design, item: int) -> Span | None:
@@ -233,10 +233,11 @@ def cut_piece(design: Design, item: int, other: int, meeting: Meeting) -> Diagno
 def outside(design: Design, item: int, beyond: Beyond) -> Diagnostic:
     """Tell of stitches, lines or knots that leave the chart."""
     chart = design.chart
-    kinds = ((beyond.cells, "stitch"), (beyond.lines, "line"), (beyond.knots, "knot"))
+    source = source_of(design, item)
+    dot = source.word if isinstance(source, Knot) else "knot"
+    kinds = ((beyond.cells, "stitch"), (beyond.lines, "line"), (beyond.knots, dot))
     what = " and ".join(counted(count, name) for count, name in kinds if count)
     several = beyond.cells + beyond.lines + beyond.knots > 1
-    source = source_of(design, item)
     span = source.at_span if isinstance(source, Placement) else None
     return finding(
         "outside",

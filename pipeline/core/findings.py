@@ -196,6 +196,7 @@ ERROR empty-row: a letter whose rows have no width
         """
 ERROR missing-fabric: a chart without a fabric
 ERROR missing-key: a chart without a key
+ERROR chart-cut-short: a chart with nothing on it, whose lines stand below a motif drawn after it
 ERROR missing-chart: a file without a chart
 ERROR duplicate-range: a thread range with a name already in use
 ERROR duplicate-motif: a motif with a name already in use
@@ -476,6 +477,7 @@ ERROR no-such-colourway: a request for a colourway that the chart does not have
 ERROR chart-too-large: a picture or sheet with more cells one way than a chart has
 ERROR unknown-cell: a cell of a sheet that is neither a colour nor a thread, or is not there
 ERROR nothing-to-stitch: a picture, sheet or photograph in which all is bare fabric
+WARNING another-size: a counted size that is not the one followed in the photograph
 ERROR size-unsure: a photograph in which it cannot be told surely how many crosses there are
 ERROR not-drafted: a photograph that is too poor for a first draft
 """,

@@ -34,11 +34,12 @@ class Line:
 
 @dataclass(frozen=True)
 class Knot:
-    """Knots or beads of one key line."""
+    """Knots or beads of one key line; word: which of the two they are called where they stand."""
 
     symbol: str
     points: tuple[Point, ...]
     span: Span | None = field(default=None, compare=False, repr=False)
+    word: str = field(default="knot", compare=False)
 
 
 Drawn = tuple[Line | Knot, ...]

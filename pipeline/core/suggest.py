@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from difflib import get_close_matches
 from heapq import nsmallest
 
@@ -43,6 +43,12 @@ def any_of(names: Iterable[str]) -> str:
 def all_of(names: Iterable[str]) -> str:
     """Return names in backticks as a list: `a`, `b` and `c`."""
     return listed((f"`{name}`" for name in names), "and")
+
+
+def named(what: str, names: Collection[str]) -> str:
+    """Return which there are, up to a dozen: the motifs are `a`, `b` and `c`."""
+    are = f"{what} is" if len(names) == 1 else f"{what}s are"
+    return f"the {are} {all_of(sorted(names)[:12])}"
 
 
 def listed(items: Iterable[str], joint: str) -> str:

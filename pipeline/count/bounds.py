@@ -9,13 +9,13 @@ import numpy as np
 
 from ..compose.worked import WorkedChart
 from ..core.ground import Fabric, Working
+from .beginnings import curve
 from .carrying import MOST_CROSSES, USUAL_SIDE, Cloth, Habit
 from .forest import Floats, spanning_forest
 from .joining import DOOR
 from .runs import NeedleCells, areas, runs
 from .stints import SheetWork, Stint, cell_stints, sheets, work
 from .thread import ThreadUse, grouped, reckon
-from .touring import curve
 
 _TURNS = 3  # curves along which near areas are looked for
 

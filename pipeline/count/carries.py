@@ -17,7 +17,7 @@ NEIGHBOURS = 8  # other areas that are looked for from each
 _SMALL = 8  # cells; from each cell of such an area others are looked for
 _RINGS_OF_LARGE = 8  # crosses; farther off a few cells of a larger area stand for all
 _RINGS_OF_NEAR = 12  # crosses; farther off only those are sought that still hang on nothing
-_OF_A_NEEDLE = 1_000  # cells that stand for its large areas
+_OF_A_NEEDLE = 400  # cells that stand for its large areas
 _AT_ONCE = 2_000_000  # places looked at together
 
 
@@ -48,17 +48,19 @@ class Ways:
         )
 
 
-def _rings() -> Iterator[tuple[Ints, Ints]]:
-    """Yield offsets (across, down), nearest first; each ring goes one cross farther."""
+def _rings() -> Iterator[tuple[int, tuple[Ints, Ints]]]:
+    """Yield offsets (across, down), nearest first, by how many crosses off they are at most."""
     grid = np.mgrid[-MOST_CROSSES - 1 : MOST_CROSSES + 2, -MOST_CROSSES - 1 : MOST_CROSSES + 2]
     down, across = grid.astype(np.int64).reshape(2, -1)
     way = Habit(1, 1, 0, 0, 0, 0).way(across, down)
     apart = (np.abs(down) > 1) | (np.abs(across) > 1)  # nearer ones share a hole: one area
     near = np.flatnonzero(apart & (way <= MOST_CROSSES))
     order = near[np.argsort(way[near], kind="stable")]
-    ring = np.ceil(way[order] - 1e-9)
-    for of_one in np.split(order, np.flatnonzero(np.diff(ring)) + 1):
-        yield across[of_one], down[of_one]
+    for least, most in pairwise(
+        (0, *range(1, _RINGS_OF_NEAR), *range(_RINGS_OF_NEAR, MOST_CROSSES + 1, 4))
+    ):
+        ring = order[(way[order] > least + 1e-9) & (way[order] <= most + 1e-9)]
+        yield most, (across[ring], down[ring])
 
 
 _RINGS = tuple(_rings())
@@ -95,7 +97,7 @@ def between(
     parts: list[Ways] = []
     near = group  # as far as larger areas are looked at cell by cell
     pending = np.empty((0, 2), dtype=np.int64), np.empty(0)
-    for number, (across, down) in enumerate(_RINGS, 1):
+    for number, (across, down) in _RINGS:
         largest = _largest(group, size, needle)
         lone = group[area[active]] != largest[cells.needle[active]]
         lone &= seeks[active] | (number <= _RINGS_OF_LARGE)
@@ -120,18 +122,19 @@ def between(
         pending = ends[open_], price[open_]
         if number <= _RINGS_OF_LARGE:
             near = group
-    parts.extend(_apart(cells, area, near, contour[~seeks[contour]], cloth, habit))
+    parts.append(_apart(cells, area, near, contour[~seeks[contour]], cloth, habit))
     return _best(_all(parts), area)
 
 
 def _apart(
     cells: NeedleCells, area: Ints, group: Ints, contour: Ints, cloth: Cloth, habit: Habit
-) -> Iterator[Ways]:
-    """Yield the ways between large areas that do not hang together yet, needle by needle.
+) -> Ways:
+    """Return the ways between large areas that do not hang together yet.
 
-    contour: of the large areas. Of each area some cells stand for all: at least eight, and about
-    a thousand of a needle.
+    contour: of the large areas. Of each area some cells stand for all: at least eight, and some
+    hundreds of a needle.
     """
+    ends = [np.empty((2, 0), dtype=np.int64)]
     bounds = np.searchsorted(cells.needle[contour], np.arange(int(cells.needle[-1]) + 2))
     for start, end in pairwise(bounds.tolist()):
         some = contour[start:end]
@@ -140,29 +143,38 @@ def _apart(
         some = some[np.argsort(area[some], kind="stable")]
         _, first, many = np.unique(area[some], return_index=True, return_counts=True)
         kept = max(8, _OF_A_NEEDLE // len(first))
-        rank = np.arange(len(some)) - np.repeat(first, many)
-        some = some[
-            (rank * kept) // np.repeat(many, many) != ((rank - 1) * kept) // np.repeat(many, many)
-        ]
+        share = (np.arange(len(some)) - np.repeat(first, many)) * kept
+        many = np.repeat(many, many)
+        some = some[share // many != (share - kept) // many]
         first = np.unique(area[some], return_index=True)[1]
-        y, x = np.divmod(cells.place[some], cells.pitch)
-        for row, last in zip(first.tolist(), [*first[1:].tolist(), len(some)], strict=True):
-            others = np.flatnonzero(group[area[some]] != group[area[some[row]]])
-            others = others[others >= last]
-            if not len(others):
-                continue
-            way = habit.way(x[row:last, None] - x[others], y[row:last, None] - y[others])
-            best = way.argmin(axis=0)
-            way = way[best, np.arange(len(others))]
-            order = np.lexsort((way, area[some[others]]))
-            fresh = np.unique(area[some[others[order]]], return_index=True)[1]
-            chosen = order[fresh]
-            chosen = chosen[way[chosen] <= MOST_CROSSES * min(habit.width, habit.height)]
-            one, two = some[row:last][best[chosen]], some[others[chosen]]
-            across = cells.place[two] % cells.pitch - cells.place[one] % cells.pitch
-            down = cells.place[two] // cells.pitch - cells.place[one] // cells.pitch
-            bare = cloth.bare(cells.place[one], across, down, habit.bare)
-            yield Ways(one, two, across, down, bare, habit.price(way[chosen], bare))
+        tree = group[area[some[first]]]
+        y, x = np.divmod(cells.place[some].astype(np.int32), cells.pitch)
+        at_once = max(1, _AT_ONCE // (kept * len(some)))  # areas
+        for low in range(0, len(first), at_once):
+            here, there = first[low : low + at_once], first[low:]
+            left = here[0]
+            last = first[low + at_once] if low + at_once < len(first) else len(some)
+            across, down = (
+                np.abs(x[left:last, None] - x[left:]),
+                np.abs(y[left:last, None] - y[left:]),
+            )
+            # The square of the way in crosses, and behind it which of the table it is.
+            key = (across**2 + down**2 - 2 * np.maximum(across, down)).astype(
+                np.int64
+            ) * across.size
+            key += np.arange(key.size).reshape(key.shape)
+            key = np.minimum.reduceat(np.minimum.reduceat(key, here - left), there - left, axis=1)
+            apart = np.triu(tree[low : low + len(here), None] != tree[low:])
+            one, two = np.divmod(key[apart] % across.size, across.shape[1])
+            ends.append(some[left:][np.stack((one, two))])
+    one, two = np.concatenate(ends, axis=1)
+    across = cells.place[two] % cells.pitch - cells.place[one] % cells.pitch
+    down = cells.place[two] // cells.pitch - cells.place[one] // cells.pitch
+    way = habit.way(across, down)
+    some = np.flatnonzero(way <= MOST_CROSSES * min(habit.width, habit.height))
+    one, two, across, down, way = one[some], two[some], across[some], down[some], way[some]
+    bare = cloth.bare(cells.place[one], across, down, habit.bare)
+    return Ways(one, two, across, down, bare, habit.price(way, bare))
 
 
 def _contour(cells: NeedleCells, stacks: Sequence[_Stack]) -> Ints:
@@ -204,8 +216,8 @@ def _met(
         for first in range(0, len(active), at_once):
             some = active[first : first + at_once]
             place = cells.place[some]
-            same = needle[place[:, None] + ahead] == cells.needle[some][:, None]
-            row, offset = np.divmod(np.flatnonzero(same), len(ahead))
+            same = needle.take(ahead[:, None] + place) == cells.needle[some]
+            offset, row = np.divmod(np.flatnonzero(same), len(some))
             one = some[row]
             two = stack[place[row] + ahead[offset]].astype(np.int64)
             other = area[one] != area[two]

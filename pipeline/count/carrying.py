@@ -78,6 +78,7 @@ def _rising(value: Floats, always: float, never: float) -> Floats:
 
 
 _FAR = MOST_CROSSES + 1  # cells across or down
+_AT_ONCE = 20_000  # ways
 
 
 def _lines() -> tuple[NDArray[np.int16], NDArray[np.int16]]:
@@ -135,12 +136,14 @@ class Cloth:
         first = np.where(backwards, start + down * self.pitch + across, start)
         turned = np.where(backwards, -1, 1)
         offset = down * turned * (2 * _FAR + 1) + across * turned + _FAR
-        here, longest = (np.zeros(len(some), dtype=np.int64) for _ in range(2))
-        going = np.searchsorted(-steps, -np.arange(int(steps.max(initial=0))))
-        for step in range(1, len(going)):
-            many = going[step]
-            covered = self.covered[first[:many] + self.ahead[offset[:many], step]]
-            here[:many] = np.where(covered, 0, here[:many] + 1)
-            np.maximum(longest[:many], here[:many], out=longest[:many])
+        longest = np.zeros(len(some), dtype=np.uint8)
+        for begin in range(0, len(some), _AT_ONCE):
+            part = slice(begin, begin + _AT_ONCE)
+            step = np.arange(steps[begin], dtype=np.uint8)
+            behind = first[part, None] + self.ahead[offset[part], : len(step)]
+            none = self.covered[behind] | (step >= steps[part, None])
+            none[:, 0] = True
+            last = np.maximum.accumulate(np.where(none, step, np.uint8(0)), axis=1)
+            longest[part] = (step - last).max(axis=1)
         stretch[some] = longest * np.hypot(across, down) / np.maximum(steps, 1)
         return stretch

@@ -56,18 +56,14 @@ def spanning_forest(count: int, a: Ints, b: Ints) -> tuple[Ints, Ints]:
 class Walk:
     """A walk along every tree of a forest, each node before what hangs on it.
 
-    order: the nodes, tree by tree. first: of each node in `order`, whether it begins a tree.
-    parent: of each node, -1 for a root. edge: the edge to its parent, -1 for a root.
-    depth: length of the way from the root to each node. branch: how many nodes hang on each,
-    itself among them; they follow it in `order`.
+    order: the nodes, tree by tree. parent: of each node, -1 for a root. edge: the edge to its
+    parent, -1 for a root. depth: length of the way from the root to each node.
     """
 
     order: Ints
-    first: NDArray[np.bool_]
     parent: Ints
     edge: Ints
     depth: Floats
-    branch: Ints
 
 
 def walk(tree: Ints, a: Ints, b: Ints, lengths: Floats) -> Walk:
@@ -82,7 +78,6 @@ def walk(tree: Ints, a: Ints, b: Ints, lengths: Floats) -> Walk:
     parent = np.full(count, -1, dtype=np.int64)
     edge = np.full(count, -1, dtype=np.int64)
     depth = np.zeros(count)
-    branch = np.ones(count, dtype=np.int64)
     is_root = root == np.arange(count)
     trees = np.cumsum(is_root)  # trees begun up to each node
     before = np.zeros(count, dtype=np.int64)  # nodes that hang on others, before each in order
@@ -106,11 +101,9 @@ def walk(tree: Ints, a: Ints, b: Ints, lengths: Floats) -> Walk:
         hanging = np.bincount(root[source[ahead]], minlength=count)
         before = np.cumsum(hanging) - hanging
         before[node] = steps[ways]
-        branch += hanging
-        branch[node] = (placed[back[ahead]] - placed[ahead] + 1) // 2
     order = np.empty(count, dtype=np.int64)
     order[before + trees[root] - 1] = np.arange(count)
-    return Walk(order, is_root[order], parent, edge, depth, branch)
+    return Walk(order, parent, edge, depth)
 
 
 def lowest(label: Ints) -> Ints:

@@ -6,7 +6,7 @@ Both are common knowledge of the travelling salesman's problem (G. A. Croes, Ope
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -43,14 +43,12 @@ def shorten(
     edge = length(tour[:-1], tour[1:])  # from each to the next
     awake = np.arange(n)
     for _ in range(rounds):
-        moves = _moves(awake, near, (tour, where, block, edge), length, least)
         before = tour.copy()
         woken: list[int] = []
         some = False
-        for move in moves.tolist():
-            made = (
-                _exchange(tour, where, at, move) if move[4] < 0 else _shift(tour, where, at, move)
-            )
+        moves = _moves(awake, near, (tour, where, block, edge), length, least)
+        for move in zip(*moves.tolist(), strict=True):
+            made = _make(tour, where, at, move)
             some |= made
             woken += move if made else move[:1]
         if not some:
@@ -64,127 +62,89 @@ def shorten(
 
 
 def _moves(
-    a: Ints,
-    near: Ints,
-    at_hand: tuple[Ints, Ints, Ints, Floats],
-    length: Length,
-    least: float,
+    a: Ints, near: Ints, at_hand: tuple[Ints, Ints, Ints, Floats], length: Length, least: float
 ) -> Ints:
     """Return the best move of each place, the best first.
 
-    Each is (m, 6) places a, b, c, d, e, f: the ways a-b and c-d are given up for a-c and b-d; or,
+    (6, m) places a, b, c, d, e, f: the ways a-b and c-d are given up for a-c and b-d; or,
     where there is an e, the stretch from a to e is taken from between b and f and set between c
     and d.
     """
     tour, where, block, edge = at_hand
-    start = np.repeat(a, near.shape[1])
-    to = near[a].ravel()
-    start, to = start[to >= 0], to[to >= 0]
-    new = length(start, to)
+    of, rank = np.nonzero(near[a] >= 0)
+    near_by = near[a[of], rank]
+    new = length(a[of], near_by)
     gains: list[Floats] = []
-    ends: list[Ints] = []
+    moves: list[Ints] = []
     for side in (1, -1):
-        old = np.zeros(len(tour))
-        old[a] = edge[where[a] - (side < 0)]
-        gained = old[start] - new
-        worth = np.flatnonzero(gained > least)
-        for gain, places in _ends(
-            start[worth], to[worth], gained[worth], side, (tour, where, block)
-        ):
-            gains.append(gain)
-            ends.append(places)
-    gain, end = np.concatenate(gains), np.concatenate(ends)
-    # First what is given up, then what is taken up: most are worth nothing even without it.
-    _, b, c, d, e, f = end.T
-    shifted = e >= 0
-    gain += edge[np.minimum(where[c], where[d])]
-    gain[shifted] += edge[np.minimum(where[e[shifted]], where[f[shifted]])]
-    gain -= length(np.where(shifted, e, b), d)
+        gained = edge[where[a] - (side < 0)][of] - new
+        some = np.flatnonzero(gained > least)
+        start, c, gained = of[some], near_by[some], gained[some]
+        b = tour[where[a] + side][start]
+        back = (where[a][start] - where[c]) * side  # so far behind a lies c
+        for onward in (1, -1):
+            then = where[c] + onward * side
+            d = tour[then]
+            given = gained + edge[np.minimum(where[c], then)]
+            if onward == 1:
+                some = np.flatnonzero(given > least)
+                none = np.full(len(some), -1)
+                gains.append(given[some] - length(b[some], d[some]))
+                moves.append(np.stack((a[start[some]], b[some], c[some], d[some], none, none)))
+            for long in range(SEGMENT):
+                last = where[a] - side * long
+                e, f = tour.take(last, mode="clip"), tour.take(last - side, mode="clip")
+                left = edge.take(np.minimum(last, last - side), mode="clip")
+                left[block[e] != block[a]] = -np.inf
+                gain = given + left[start]
+                elsewhere = (back < 0) | (back > long)
+                elsewhere &= (back < onward) | (back > long + onward)
+                # First what is given up, then what is taken up: most are worth nothing even so.
+                some = np.flatnonzero((gain > least) & elsewhere)
+                gain = gain[some] - length(e[start[some]], d[some])
+                worth = np.flatnonzero(gain > least)
+                some, ends = some[worth], start[some[worth]]
+                gains.append(gain[worth] - length(b[some], f[ends]))
+                moves.append(np.stack((a[ends], b[some], c[some], d[some], e[ends], f[ends])))
+    gain, move = np.concatenate(gains), np.concatenate(moves, axis=1)
     some = np.flatnonzero(gain > least)
-    gain, end = gain[some], end[some]
-    shifted = end[:, 4] >= 0
-    gain[shifted] -= length(end[shifted, 1], end[shifted, 5])
-    some = np.flatnonzero(gain > least)
-    gain, end = gain[some], end[some]
     # Rounded, so that what is alike stays in the order of the places.
-    order = np.argsort(-np.round(gain, 6), kind="stable")
-    _, first_of = np.unique(end[order, 0], return_index=True)
-    return end[order[np.sort(first_of)]]
+    order = some[np.argsort(-np.round(gain[some], 6), kind="stable")]
+    _, first_of = np.unique(move[0, order], return_index=True)
+    return move[:, order[np.sort(first_of)]]
 
 
-def _ends(
-    a: Ints, c: Ints, gained: Floats, side: int, at_hand: tuple[Ints, Ints, Ints]
-) -> Iterator[tuple[Floats, Ints]]:
-    """Yield what may be done so that c comes beside a, not what is there on one side.
-
-    gained: on a-c as against that. Gives that again, for those that can be done, with the places.
-    """
-    tour, where, block = at_hand
-    b, d = tour[where[a] + side], tour[where[c] + side]
-    apart = np.flatnonzero(c != b)
-    none = np.full(len(apart), -1)
-    yield gained[apart], np.stack([a[apart], b[apart], c[apart], d[apart], none, none], axis=1)
-    for long in range(1, SEGMENT + 1):
-        last = where[a] - side * (long - 1)
-        inside = (last >= 0) & (last < len(tour))
-        last = np.where(inside, last, where[a])
-        inside &= block[tour[last]] == block[a]
-        low, high = np.minimum(where[a], last), np.maximum(where[a], last)
-        for following in (1, -1):
-            at, then = where[c], where[c] + following
-            free = ((at < low) | (at > high)) & ((then < low) | (then > high))
-            some = np.flatnonzero(inside & free)
-            yield (
-                gained[some],
-                np.stack(
-                    [
-                        a[some],
-                        b[some],
-                        c[some],
-                        tour[then[some]],
-                        tour[last[some]],
-                        tour[last[some] - side],
-                    ],
-                    axis=1,
-                ),
-            )
-
-
-def _exchange(tour: Ints, where: Ints, at: Lookup, move: list[int]) -> bool:
-    """Turn a stretch round, if the two ways are still there and lie the same way."""
+def _make(tour: Ints, where: Ints, at: Lookup, move: Sequence[int]) -> bool:
+    """Turn a stretch round or move it elsewhere, if what is about it still lies so."""
     a, b, c, d = at[move[0]], at[move[1]], at[move[2]], at[move[3]]
-    if b - a != d - c or abs(b - a) != 1:
-        return False
-    low, high = (min(a, c) + 1, max(a, c)) if b > a else (min(a, c), max(a, c) - 1)
-    if high - low > LONGEST:
-        return False
-    tour[low : high + 1] = tour[low : high + 1][::-1].copy()
-    where[tour[low : high + 1]] = np.arange(low, high + 1)
-    return True
-
-
-def _shift(tour: Ints, where: Ints, at: Lookup, move: list[int]) -> bool:
-    """Move a stretch elsewhere, if what is about it is still there."""
-    a, b, c, d, e, f = (at[each] for each in move)
     side = b - a
-    low, high = min(a, e), max(a, e)
-    inside = low <= c <= high or low <= d <= high
-    if abs(side) != 1 or f != e - side or (a - e) * side < 0 or abs(c - d) != 1 or inside:
+    if abs(side) != 1 or abs(c - d) != 1:
         return False
-    if high - low >= SEGMENT or max(abs(c - low), abs(c - high)) > LONGEST:
-        return False
-    stretch = tour[low : high + 1].copy()
-    if (c < d) != (a <= e if low != high else True):
-        stretch = stretch[::-1]
-    left = min(c, d)
-    if left > high:
-        tour[low : left - (high - low)] = tour[high + 1 : left + 1].copy()
-        tour[left - (high - low) : left + 1] = stretch
-        where[tour[low : left + 1]] = np.arange(low, left + 1)
+    if move[4] < 0:
+        if side != d - c:
+            return False
+        _, first, last, _ = sorted((a, b, c, d))
+        if last - first > LONGEST:
+            return False
+        new = tour[first : last + 1][::-1].copy()
     else:
-        tour[left + 1 + (high - low) + 1 : high + 1] = tour[left + 1 : low].copy()
-        tour[left + 1 : left + 1 + (high - low) + 1] = stretch
-        where[tour[left + 1 : high + 1]] = np.arange(left + 1, high + 1)
+        e, f = at[move[4]], at[move[5]]
+        low, high = min(a, e), max(a, e)
+        if f != e - side or not 0 <= (a - e) * side < SEGMENT:
+            return False
+        if low <= c <= high or low <= d <= high or max(abs(c - low), abs(c - high)) > LONGEST:
+            return False
+        stretch = tour[low : high + 1]
+        if (c < d) != (a <= e):
+            stretch = stretch[::-1]
+        if c > high:
+            first, last = low, min(c, d)
+            new = np.concatenate((tour[high + 1 : last + 1], stretch))
+        else:
+            first, last = max(c, d), high
+            new = np.concatenate((stretch, tour[first:low]))
+    tour[first : last + 1] = new
+    where[new] = np.arange(first, last + 1)
     return True
 
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 from itertools import product
 from weakref import WeakKeyDictionary
 
@@ -76,15 +76,13 @@ def _square(place: Point, side: float) -> tuple[int, int]:
     return math.floor(place[0] / side), math.floor(place[1] / side)
 
 
+@cache
 def _rings(farthest: int) -> list[list[tuple[int, int]]]:
-    return [list(_ring(size)) for size in range(farthest + 1)]
-
-
-def _ring(size: int) -> Iterator[tuple[int, int]]:
-    for across in range(-size, size + 1):
-        for down in range(-size, size + 1):
-            if max(abs(across), abs(down)) == size:
-                yield across, down
+    """Return squares round one (across, down), by how far off they are."""
+    rings: list[list[tuple[int, int]]] = [[] for _ in range(farthest + 1)]
+    for across, down in product(range(-farthest, farthest + 1), repeat=2):
+        rings[max(abs(across), abs(down))].append((across, down))
+    return rings
 
 
 def _nearest(

@@ -6,17 +6,19 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
+from .beginnings import chance, curve, greedy
 from .carries import Ways
 from .carrying import Cloth, Habit
 from .forest import Floats, Ints, Walk
 from .route import LEAST, ROUNDS, Length, shorten
 
 NEAR = 8  # areas that are tried next from each
-# Orders from which better ones are sought: as many as the needle has areas, between these bounds,
-_STARTS = 16, 48
-# but of so many areas in all of them; of a needle with fewer than 200, so many times 200 / areas.
-_OF_A_NEEDLE, _FEWER = 2_400, 200
+_STARTS = 24  # orders of a needle's areas from which better ones are sought,
+_OF_A_NEEDLE = 2_400  # but of so many areas in all of them
+_CURVES, _FEW = 4, 24  # of them begin along curves, of so few areas all; one along the tree;
+_CHANCE = 5.0  # the rest of the shortest ways, each made longer by at most so many times itself
 _COUNTED = 4  # one in so many of them counts, the best
 _MANY = 500  # areas of a needle; among more only some are tried, and only what gains
 _NEAR_OF_MANY, _LEAST_OF_MANY = 4, 0.5  # sides
@@ -137,7 +139,7 @@ def orders(areas: Areas, near: Ints, row: Ints, column: Ints) -> list[Ints]:
     by_tree = walked[np.argsort(areas.needle[walked], kind="stable")]
     many = np.bincount(areas.needle)
     bounds = np.concatenate(([0], np.cumsum(many)))
-    ranked: list[list[Ints]] = [[] for _ in range(_STARTS[1] // _COUNTED)]
+    ranked: list[list[Ints]] = [[] for _ in range(_STARTS // _COUNTED)]
     for some in _together(many):
         part = by_tree[bounds[some.start] : bounds[some.stop]]
         for rank, order in enumerate(_shorter(areas, part, near, (row, column))):
@@ -147,12 +149,13 @@ def orders(areas: Areas, near: Ints, row: Ints, column: Ints) -> list[Ints]:
 
 def _together(many: Ints) -> Iterator[range]:
     """Yield numbers of needles of which the ways are sought together; many: areas of each."""
-    first, table = 0, 0
+    first, several, most = 0, 0, 0
     for number, each in enumerate(many.tolist()):
-        if number > first and (each > _MANY or table + each**2 > _TABLE or table < 0):
+        wide = max(most, each)
+        if number > first and (wide > _MANY or (several + each) * wide > _TABLE):
             yield range(first, number)
-            first, table = number, 0
-        table = -1 if each > _MANY else table + each**2
+            first, several, wide = number, 0, each
+        several, most = several + each, wide
     yield range(first, len(many))
 
 
@@ -167,8 +170,7 @@ def _shorter(areas: Areas, by_tree: Ints, near: Ints, at: tuple[Ints, Ints]) -> 
     needle = np.cumsum(np.diff(areas.needle[base], prepend=areas.needle[base[0]]) != 0)
     row, column = at[0][base], at[1][base]
     many = np.bincount(needle)
-    most = _OF_A_NEEDLE * np.maximum(_FEWER, many) // many**2
-    copies = np.clip(most, 1, np.clip(many, *_STARTS))
+    copies = np.clip(_OF_A_NEEDLE // many, 1, _STARTS)
     copy, again = np.nonzero(np.arange(copies.max())[:, None] < copies[needle])
     number = np.full((int(copies.max()), len(base)), -1, dtype=np.int64)
     number[copy, again] = np.arange(len(again))
@@ -176,7 +178,8 @@ def _shorter(areas: Areas, by_tree: Ints, near: Ints, at: tuple[Ints, Ints]) -> 
     begun = np.searchsorted(base, by_tree)
     side = min(areas.habit.width, areas.habit.height)
     least, rounds, nearest = LEAST, ROUNDS, NEAR
-    if len(many) == 1 and many[0] > _MANY:
+    large = len(many) == 1 and many[0] > _MANY
+    if large:
         length = _asked(areas, base)
         least, nearest = _LEAST_OF_MANY * side, _NEAR_OF_MANY
         rounds = min(max(_LOOKS // len(base), 2), 8)
@@ -184,14 +187,22 @@ def _shorter(areas: Areas, by_tree: Ints, near: Ints, at: tuple[Ints, Ints]) -> 
         if _whole(areas, base[other]) < _whole(areas, base[begun]):
             begun = other
     else:
-        length = _table(areas, base, many, again)
-    starts = [begun]
-    for turn in range(1, len(number)):
-        there = np.flatnonzero(copies[needle] > turn)
-        along = there[curve(needle[there], row[there], column[there], turn)]
-        starts.append(number[turn, along])
+        length = _table(areas, base, needle, again)
     near = near[base, :nearest]
-    near = np.where(near >= 0, np.searchsorted(base, near), -1)[again]
+    near = np.where(near >= 0, np.searchsorted(base, near), -1)
+    starts = [begun]
+    few = many[needle] <= _FEW
+    for turn in range(1, len(number)):
+        there = np.flatnonzero((number[turn] >= 0) & (few | (turn <= _CURVES)))
+        if there.size:
+            along = there[curve(needle[there], row[there], column[there], turn)]
+            starts.append(number[turn, along])
+    joined = (copy > _CURVES) & ~few[again]
+    if joined.any():
+        one, two, way = _ways(near, number, (row, column), ~few, length)
+        along = curve(block, row[again], column[again], 0)
+        starts.append(greedy(one, two, way, along[joined[along]], block, length))
+    near = near[again]
     beside = np.where(near >= 0, number[copy[:, None], near], -1)
     order = shorten(np.concatenate(starts), block, beside, length, least, rounds)
 
@@ -206,6 +217,27 @@ def _shorter(areas: Areas, by_tree: Ints, near: Ints, at: tuple[Ints, Ints]) -> 
     kept = kept[np.lexsort((needle[again[order[kept]]], rank_of[kept]))]
     ends = np.flatnonzero(np.diff(rank_of[kept])) + 1
     return np.split(base[again[order[kept]]], ends)
+
+
+def _ways(
+    near: Ints, number: Ints, at: tuple[Ints, Ints], wanted: NDArray[np.bool_], length: Length
+) -> tuple[Ints, Ints, Floats]:
+    """Return the ways to begin with, each time others of them by chance longer."""
+    row, column = at
+    one, rank = np.nonzero((near >= 0) & wanted[:, None])
+    two = near[one, rank]
+    pair = np.unique(np.minimum(one, two) * len(near) + np.maximum(one, two))
+    one, two = np.divmod(pair, len(near))
+    way = length(one, two)
+    ones, twos, ways = [], [], []
+    for turn in range(_CURVES + 1, len(number)):
+        there = np.flatnonzero(number[turn, one] >= 0)
+        a, b = one[there], two[there]
+        longer = chance(row[a] * 997 + row[b], column[a] * 997 + column[b], turn)
+        ones.append(number[turn, a])
+        twos.append(number[turn, b])
+        ways.append(way[there] * (1 + _CHANCE * longer))
+    return np.concatenate(ones), np.concatenate(twos), np.concatenate(ways)
 
 
 def _whole(areas: Areas, order: Ints) -> float:
@@ -224,56 +256,29 @@ def _asked(areas: Areas, base: Ints) -> Length:
     return length
 
 
-def _table(areas: Areas, base: Ints, many: Ints, again: Ints) -> Length:
+def _table(areas: Areas, base: Ints, needle: Ints, again: Ints) -> Length:
     """Return how long the ways between all areas of some needles are, looked up in a table.
 
-    base: areas, needle by needle, so many of each. again: of each place, which of them it is.
+    base: areas, needle by needle; needle: of each. again: of each place, which of them it is.
     """
-    wide = many + 1  # in front stands what is no place
+    many = np.bincount(needle)
     begins = np.cumsum(many) - many
-    rows = np.concatenate(([0], np.repeat(wide, many)))
-    rows[0] = wide.max()
-    row = np.cumsum(rows) - rows
-    one = np.repeat(np.arange(len(base)), np.repeat(many, many))
-    two = np.arange(len(one)) - np.repeat((np.cumsum(many**2) - many**2), many**2)
-    two = two % np.repeat(many, many**2) + np.repeat(begins, many**2)
-    table = np.zeros(int(rows.sum()))
-    column = np.arange(len(base)) - np.repeat(begins, many) + 1
+    wide = int(many.max()) + 1  # in front stands what is no place
+    one, column = np.nonzero(np.arange(wide - 1) < many[needle][:, None])
+    two = begins[needle[one]] + column
     half = one < two
     one, two = one[half], two[half]
+    table = np.zeros((len(base) + 1, wide))
     way = areas.length(base[one], base[two])
-    table[row[one + 1] + column[two]] = way
-    table[row[two + 1] + column[one]] = way
+    rank = np.arange(len(base)) - begins[needle] + 1
+    table[one + 1, rank[two]] = table[two + 1, rank[one]] = way
+    flat = table.ravel()
     row_of, column_of = np.zeros((2, 2 * len(again) + 2), dtype=np.int64)
-    row_of[: len(again)] = row[again + 1]
-    column_of[: len(again)] = column[again]
+    row_of[: len(again)] = (again + 1) * wide
+    column_of[: len(again)] = rank[again]
 
     def length(one: Ints, two: Ints) -> Floats:
-        way: Floats = table[row_of[one] + column_of[two]]
+        way: Floats = flat[row_of[one] + column_of[two]]
         return way
 
     return length
-
-
-def curve(needle: Ints, row: Ints, column: Ints, turn: int) -> Ints:
-    """Return the order of places along a curve that fills the plane, needle by needle.
-
-    The curve is D. Hilbert's (Mathematische Annalen 38, 1891). It lies still, so that a place more
-    leaves the order of the others alone; each turn lays it elsewhere.
-    """
-    x, y = (column, row) if turn % 2 else (row, column)
-    x, y = x + turn * 37 % 256, y + turn * 101 % 256
-    bits = int(max(x.max(), y.max())).bit_length()
-    bits += bits % 2  # so that it lies the same way however far it leads
-    along = np.zeros(len(x), dtype=np.int64)
-    for bit in range(bits - 1, -1, -1):
-        right, down = (x >> bit) & 1, (y >> bit) & 1
-        along += (right * 3 ^ down) << (2 * bit)
-        turned = (down == 0) & (right == 1)
-        full = (1 << bit) - 1
-        x, y = (
-            np.where(turned, full - (x & full), x & full),
-            np.where(turned, full - (y & full), y & full),
-        )
-        x, y = np.where(down == 0, y, x), np.where(down == 0, x, y)
-    return np.lexsort((along, needle))

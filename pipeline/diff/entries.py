@@ -234,12 +234,17 @@ class _EntryWriter:
         """Give one item for a motif, shown at its first place."""
         if not change.spots:
             return
-        stitches = [cells for area in change.places for cells in area.stitches]
+        places = change.places
+        if any(self._is_moved(spot) for spot in change.spots):
+            # There the chart differs for the move, which is told by itself.
+            places = change.areas * sum(spot.new is not None for spot in change.spots)
+        stitches = [cells for area in places for cells in area.stitches]
         counted = any(isinstance(each, kinds.Resewn) for each in change.drawn)
         advice = for_drawn(change.drawn)
-        if change.places:
+        if places:
             advice = for_crosses(stitches, others=counted)
-        cells = np.concatenate([NO_CELLS, *(area.cells for area in change.places)])
+        shown = change.places if places is change.places else ()
+        cells = np.concatenate([NO_CELLS, *(area.cells for area in shown)])
         spot = next((each for each in change.spots if each.new is not None), change.spots[0])
         rings: tuple[tuple[Box, ...], tuple[Box, ...]] = ((), ())
         if spot.old is not None and spot.new is not None:
@@ -251,6 +256,11 @@ class _EntryWriter:
         if len(change.spots) > 1:
             item = replace(item, note=self.teller.gettext("The first place is shown."))
         yield item
+
+    def _is_moved(self, spot: kinds.Spot) -> bool:
+        if spot.old is None or spot.new is None:
+            return False
+        return self._back(spot.new)[:2] != spot.old[:2]
 
     def _patched(self, change: kinds.Patched) -> Iterator[PlaceEntry]:
         x, y, cell = change.x, change.y, change.cell

@@ -12,7 +12,7 @@ from datetime import date
 import numpy as np
 from linenleaf.templates import text
 
-from ..booklet.bindery import file_date, lacking, no_date
+from ..booklet.bindery import file_date, lacking, no_date, remarked
 from ..booklet.frontmatter import Edition, editions, running_title
 from ..booklet.maps import whole_picture
 from ..chart.options import Ink, Paper
@@ -171,15 +171,7 @@ def corrections(
         ),
         finisher=shots.finish,
     )
-    remarks = [
-        finding(
-            "layout",
-            remark,
-            booklet.span,
-            "look at the page; a shorter text or another paper usually helps",
-        )
-        for _, remark in printed.remarks
-    ]
+    remarks = [remarked(words, booklet.span) for _, words in printed.remarks]
     return printed.data, (*map(lacking, printed.lacking), *remarks)
 
 

@@ -13,11 +13,13 @@ from ..core.key import Thread
 from ..photograph.drafting import Draft, Threads, draft
 from ..photograph.picture import Photograph
 from ..photograph.placing import Landmark, Placing, Point
-from ..photograph.proposing import propose_size
+from ..photograph.proposing import propose_size, size_near
 from ..photograph.reading import read
-from ..photograph.told import Told
+from ..photograph.told import Limit, Told
 from .cells import Cells, Wanted
 from .doubts import Inferred, inferred
+
+_MANY = 0.01  # of the cells; with more in doubt the size that was counted is doubted too
 
 Corners = tuple[Point, Point, Point, Point]
 Named = Mapping[tuple[int, int], Thread | None]  # column and row -> thread; None is bare cloth
@@ -73,7 +75,7 @@ def first_draft(
     shown: the photograph as the user would type it. size: as counted; None has it proposed. named:
     cells whose thread the user has said; without any, threads are found by their colours.
     """
-    evidence = ""
+    evidence, counted = "", size is not None
     if size is None:
         size, evidence, findings = _proposed(photograph, shown, corners)
         if size is None:
@@ -87,9 +89,12 @@ def first_draft(
     if reading is not None:
         made, told = draft(reading, Threads(named=cells_of) if cells_of else Threads())
     findings = tuple(_limit(each, shown) for each in told)
+    doubtful = 0 if made is None else sum(len(doubt.cells) for doubt in made.doubts)
+    slipped = any(each.limit is Limit.SLIPPED for each in told)
+    if counted and (slipped if made is None else doubtful > _MANY * made.cells.size):
+        findings = *_another_size(photograph, shown, corners, size), *findings
     if made is None:
         return None, (*findings, _refused(shown))
-    doubtful = sum(len(doubt.cells) for doubt in made.doubts)
     return FirstDraft(_cells(made, threads), inferred(made.doubts, size), doubtful, evidence), (
         findings
     )
@@ -136,6 +141,26 @@ def _proposed(
     if not proposal.is_sure:
         return None, "", (_unsure_size(proposal.evidence, f", such as --size {said}"), *findings)
     return (proposal.width, proposal.height), proposal.evidence, findings
+
+
+def _another_size(
+    photograph: Photograph, shown: str, corners: Corners, size: tuple[int, int]
+) -> Diagnostics:
+    """Return what is to be told of a size that was counted, where surely it is another."""
+    proposal = size_near(photograph, corners, size)
+    if proposal is None or not proposal.is_sure or (proposal.width, proposal.height) == size:
+        return ()
+    stated = f"{size[0]} x {size[1]}"
+    followed = f"{proposal.width} x {proposal.height}"
+    return (
+        finding(
+            "another-size",
+            f"{shown} has {followed} crosses as followed between the corners, not {stated}.",
+            None,
+            f"count along two sides again, and say --size {proposal.width}x{proposal.height} if so",
+            "look whether the corners are the outer corners of the thing",
+        ),
+    )
 
 
 def _unsure_size(evidence: str, example: str) -> Diagnostic:

@@ -14,6 +14,7 @@ from ..core.items import BARE
 from ..core.source import Source
 from ..formatting.spelling import path_text, quoted
 from ..formatting.tidy import tidy
+from ..syntax.cutting import NOTATION
 from .cells import IndexCells
 from .threadfit import ChosenThread, ThreadFit
 
@@ -56,14 +57,12 @@ LONGEST_NAME = 60  # characters of a thread's name in a remark
 class Besides:
     """What stands in a source beside its cells.
 
-    remarks: one line each. lines: behind the chart. version: of the notation that all this needs.
-    motif: the name under which the rows are a motif that the chart places; empty where they are the
-    chart's own.
+    remarks: one line each. lines: behind the chart. motif: the name under which the
+    rows are a motif that the chart places; empty where they are the chart's own.
     """
 
     remarks: tuple[str, ...] = ()
     lines: tuple[str, ...] = ()
-    version: int = 1
     motif: str = ""
 
 
@@ -90,7 +89,7 @@ def written(
         [each.crosses for each in fitted.chosen],
     )
     lines = [
-        f"linen {besides.version}",
+        f"linen {NOTATION}",
         f"# Read in from {_plain(origin)}.",
         *(f"# {_plain(remark)}" for remark in besides.remarks),
         "",
@@ -118,9 +117,8 @@ def _chart(grid: IndexCells, signs: Sequence[str], besides: Besides) -> list[str
     chart = f"chart {width} x {height}"
     if not besides.motif:
         return [chart, *_rows(grid, signs)]
-    named = f" named {besides.motif}" if besides.version > 1 else ""
     motif = f"motif {besides.motif} {width} x {height}"
-    return [motif, *_rows(grid, signs), chart, f"{besides.motif} at 0,0{named}"]
+    return [motif, *_rows(grid, signs), chart, f"{besides.motif} at 0,0 named {besides.motif}"]
 
 
 def _rows(grid: IndexCells, signs: Sequence[str]) -> list[str]:

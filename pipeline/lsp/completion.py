@@ -19,7 +19,7 @@ from ..formatting.spelling import extent_of
 from ..resolve.grounds import BLOCK_FABRICS, THREAD_FABRICS
 from ..resolve.stock import stocks
 from ..stitches.kinds import STITCHES
-from ..syntax.cutting import stated
+from ..syntax.cutting import NOTATION, stated
 from ..syntax.forms import CORNERS, terminal, word_of
 from ..syntax.nodes import KeyLine, VersionLine
 from ..syntax.notation import Notation, lines_rule, notation
@@ -112,7 +112,7 @@ def _choices(outline: Outline, block: str, stem: str, start: int) -> Iterator[Ch
         yield from _after(outline, version, rule, version.lines[block], stem, start)
     if not words:
         if not block:
-            yield Choice(Offer.WORD, "linen 1", "the version of the notation")
+            yield Choice(Offer.WORD, f"linen {NOTATION}", "the version of the notation")
         for word, head in version.heads.items():
             if head.node is not VersionLine:
                 yield Choice(Offer.WORD, word, head.example)

@@ -193,4 +193,5 @@ class ChartServer(LanguageServer):
 def real_path(uri: str) -> Path:
     """Return the real path of a document; one that is not saved yet lies in the current folder."""
     path = to_fs_path(uri) if uri.startswith("file:") else None
-    return Path(path or quote(uri, safe="")).resolve()
+    named = path and "\0" not in path  # no file has such a name
+    return Path(path if path and named else quote(uri, safe="")).resolve()

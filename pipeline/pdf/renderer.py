@@ -41,6 +41,7 @@ from .document import (
 from .folios import counting
 from .kept import FIRST, Kept
 from .pixels import Pixels
+from .remarks import foreign, in_plain_words
 from .sides import mirrored
 from .typecase import name_fonts, unlike
 from .variants import label_pages, name_links
@@ -67,7 +68,6 @@ __all__ = [
 ]
 
 FAMILY = "Leaf "  # how the style sheet names the shipped faces
-MOST_LETTERS = 20  # named in a remark
 
 _FACES = {
     "SourceSans": Path(font_source_sans_pro.font_directory),
@@ -75,7 +75,6 @@ _FACES = {
 }
 _FACE_FILE = re.compile(r"(SourceSans|SourceSerif)Pro-[A-Za-z]+\.ttf")
 _TITLED = re.compile(r'<a [^<>]*?href="([^"]*)" title="([^"]*)"')
-_SUBSETTING = re.compile("HarfBuzz-Subset")  # what WeasyPrint says of it is said in our own words
 
 
 class _Shelf(URLFetcher):  # type: ignore[misc]
@@ -161,10 +160,8 @@ class Renderer:
 
             pages: list[int] = []
             data = document.write_pdf(finisher=finish, **sheet.variant.settings)
-            remarks.extend(_foreign(strange))
-        said = tuple(
-            dict.fromkeys(remark for remark in remarks if not _SUBSETTING.search(remark[1]))
-        )
+            remarks.extend(foreign(strange))
+        said = tuple(dict.fromkeys(in_plain_words(remarks)))
         return Printed(data, pages[0], said, () if has_subsetter() else (NO_SUBSETTER,))
 
     @contextmanager
@@ -285,16 +282,6 @@ def _images(sheet: Sheet) -> dict[str, object]:
     later = {address: _Later(address, each) for address, each in sheet.later.items()}
     pictures = {address: Pixels(*each) for address, each in sheet.files.items()}
     return {**sheet.drawings, **pictures, **later}
-
-
-def _foreign(strange: list[tuple[str, str]]) -> Iterator[tuple[int, str]]:
-    """Tell of letters that no face of the booklet has; another computer may not have them."""
-    for family, letters in strange:
-        yield (
-            logging.WARNING,
-            f"The faces of the booklet lack {letters[:MOST_LETTERS]}: set in {family}, which "
-            "another computer may not have.",
-        )
 
 
 class _Listener(logging.Handler):

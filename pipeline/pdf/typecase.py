@@ -70,7 +70,8 @@ def unlike(pdf: Any, family: str) -> Iterator[tuple[str, str]]:
             if not name.startswith(family):
                 lines = b"\n".join(at(pdf, font["ToUnicode"]).stream)
                 codes = {bytes.fromhex(code.decode()) for code in _MEANS.findall(lines)}
-                yield name, "".join(sorted({code.decode("utf-16-be") for code in codes}))
+                letters = {code.decode("utf-16-be") for code in codes} - {" ", "\uffff"}
+                yield name, "".join(sorted(letters))
 
 
 def shared_fonts(pdf: Any) -> Any:

@@ -93,19 +93,33 @@ def propose_size(
         return None, told
     width, height = _first_guess(photograph, corners, lengths)
     tried: dict[tuple[int, int], SizeProposal] = {}
-    best: SizeProposal | None = None
     for more_wide, more_high in _NEAR:
-        size = width + more_wide, height + more_high
-        for _ in range(_ROUNDS):
-            if size in tried or size[0] * size[1] > MOST_CELLS or min(size) < FEWEST:
-                break
-            tried[size] = proposal = _followed(photograph, _framed(corners, *size))
-            if best is None or proposal.rank < best.rank:
-                best = proposal
-            size = proposal.width, proposal.height
+        best = _led_to(photograph, corners, (width + more_wide, height + more_high), tried)
         if best is None or best.is_sure:
             break
     return best, ()
+
+
+def size_near(
+    photograph: Photograph, corners: Corners, size: tuple[int, int]
+) -> SizeProposal | None:
+    """Return the size to which following with a size that was counted leads."""
+    return _led_to(photograph, corners, size, {})
+
+
+def _led_to(
+    photograph: Photograph,
+    corners: Corners,
+    size: tuple[int, int],
+    tried: dict[tuple[int, int], SizeProposal],
+) -> SizeProposal | None:
+    """Return the best of all sizes tried, after following from one size to the next."""
+    for _ in range(_ROUNDS):
+        if size in tried or size[0] * size[1] > MOST_CELLS or min(size) < FEWEST:
+            break
+        tried[size] = proposal = _followed(photograph, _framed(corners, *size))
+        size = proposal.width, proposal.height
+    return min(tried.values(), key=lambda each: each.rank, default=None)
 
 
 def _framed(corners: Corners, width: int, height: int) -> Placing:

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from ..chart.breaks import BAND
 from ..chart.counted import FINE as FINE_STROKE
 from ..chart.counted import CountedStitches, Drawn
 from ..chart.crosses import Crosses, Palette, box_path, by_value, crosses, rectangles
@@ -21,7 +22,6 @@ from ..chart.looks import HALO, MARK, RIM, line_styles, point_styles
 from ..chart.openwork import DrawnGap, Gaps
 from ..chart.options import Ink
 from ..chart.overdrawn import Dots, DrawnStroke, Lines, dots, line_width
-from ..chart.paginate import BAND
 from ..chart.shapes import symbol_path
 from ..chart.signs import Beside
 from ..chart.symbols import choose

@@ -144,8 +144,7 @@ def what(chart: Chart, thing: Thing) -> str:
         return escaped(f"“{text if len(text) <= LONGEST else text[: LONGEST - 1] + '…'}”")
     if isinstance(item, Border):
         return escaped(f"border of {item.repeat}")
-    kind = {Line: "line", Knot: "knot"}[type(item)]
-    return escaped(f"{kind} {item.symbol}")
+    return escaped(f"{item.word if isinstance(item, Knot) else 'line'} {item.symbol}")
 
 
 def _box(thing: Thing) -> tuple[float, float, float, float]:

@@ -7,7 +7,7 @@ from collections.abc import Collection, Mapping, Sequence
 from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.items import Alphabet, Lettering, Taking, Turns
 from ..core.source import Span
-from ..core.suggest import all_of, did_you_mean
+from ..core.suggest import did_you_mean, named
 from ..syntax.nodes import LetteringLine
 from ..syntax.phrases import Option, SwapPair, Text, Word
 from .drafts import Draft
@@ -108,7 +108,7 @@ def _check_alphabet(
     if not guess and word.text in motifs:
         hints.append("it is a motif, not an alphabet")
     elif not guess and alphabets:
-        hints.append(f"the alphabets are {all_of(sorted(alphabets)[:12])}")
+        hints.append(named("alphabet", alphabets))
     elif not guess:
         hints.append("draw its letters under an `alphabet` line, or bring it in with `use`")
     findings.append(

@@ -24,6 +24,19 @@ Stitches = Callable[[], Mapping[str, Counted | None]]  # None: of that name, but
 MOST_KEY_LINES = 500
 LONGEST_TEXT = 10_000  # characters of a text
 
+# What stitches are called elsewhere, and what is said of each.
+_OTHERWISE = {
+    "backstitch": "a line in back stitch is `back`",
+    "back-stitch": "a line in back stitch is `back`",
+    "french": "a French knot is `knot`",
+    "knots": "a French knot is `knot`",
+    "beads": "write `bead`",
+    "stitch": "leave the word out: `back`, `cross`",
+    "two": "a number is written in figures: `2 strands`",
+    "three": "a number is written in figures: `3 strands`",
+    "one": "a number is written in figures: `1 strand`",
+}
+
 _OPPOSITE = {
     way: next(each for each, at in CORNERS.items() if at == (1 - corner[0], 1 - corner[1]))
     for way, corner in CORNERS.items()
@@ -234,6 +247,11 @@ def _kind(
     """
     stated = [kind for each in part.needles for kind in each.kinds]
     if len(stated) > 1:
+        named = [kind.kind for kind in stated if kind.kind.text not in (*STATED, _SECOND)]
+        strange = next((word for word in named if word.text not in stitches()), None)
+        if strange is not None:
+            _named(strange, stitches(), findings)
+            return None
         findings.append(
             finding(
                 "repeated-option",
@@ -295,14 +313,16 @@ def _named(
 ) -> Counted | None:
     """Return the counted stitch of a name; one that is at fault is told of where it stands."""
     if word.text not in stitches:
-        guess = did_you_mean(word.text, [*STATED, *stitches])
+        meant = _OTHERWISE.get(word.text.lower())
+        guess = meant or did_you_mean(word.text, [*STATED, *stitches])
+        own = f"say how it is worked: `stitch {word.text} over 2 x 2`, and its strokes below"
         findings.append(
             finding(
                 "unknown-stitch",
                 f"There is no stitch `{word.text}`.",
                 word.span,
                 *([guess] if guess else []),
-                f"say how it is worked: `stitch {word.text} over 2 x 2`, and its strokes below",
+                *([] if meant else [own]),
             )
         )
     return stitches.get(word.text)

@@ -6,7 +6,7 @@ from collections.abc import Collection
 
 from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.places import CHART, Bound, Edge, Fill, Sort, Thing
-from ..core.suggest import all_of, did_you_mean
+from ..core.suggest import did_you_mean, named
 from ..syntax.nodes import (
     BandLine,
     BorderLine,
@@ -112,7 +112,7 @@ class Layout:
             guess = did_you_mean(word.text, self._names)
             hints = [guess] if guess else []
             if not guess and self._names:
-                hints.append(f"the names are {all_of(sorted(self._names)[:12])}")
+                hints.append(named("name", self._names))
             hints.append("a line gives its thing a name with `named`, such as `named reeds`")
             self.findings.append(
                 finding("unknown-thing", f"Nothing is named `{word.text}`.", word.span, *hints[:2])

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from ..core.diagnostics import Diagnostic, finding
 from ..core.items import Alphabet, Cover, Swap
 from ..core.source import Span
-from ..core.suggest import all_of, did_you_mean
+from ..core.suggest import did_you_mean, named
 from ..syntax.nodes import PlacementLine
 from ..syntax.phrases import Option, Position, Swaps, Word
 from .needles import MOST_IN_NEEDLE
@@ -38,7 +38,7 @@ def known_motif(word: Word, names: Names, findings: list[Diagnostic]) -> bool:
     if not guess and word.text in names.alphabets:
         hints.append(f'it is an alphabet: write `text "…" in {word.text} at 3,4`')
     elif not guess and names.motifs:
-        hints.append(f"the motifs are {all_of(sorted(names.motifs)[:12])}")
+        hints.append(named("motif", names.motifs))
     elif not guess:
         hints.append("draw it under a `motif` line, or bring it in with `use`")
     findings.append(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from ..core.diagnostics import Diagnostic, finding
+from ..core.diagnostics import Diagnostic, Hint, finding
 from ..core.items import Anchor, Border, Item, Knot, Line, Mirror, Placement
 from ..core.model import Chart, Threads, Withdrawal
 from ..core.source import Span
@@ -15,6 +15,7 @@ from ..syntax.nodes import (
     ChartHead,
     LetteringLine,
     Member,
+    MotifHead,
     PlaceLine,
     PlacementLine,
     ShapeLine,
@@ -74,6 +75,27 @@ def resolve_chart(
         layout.things(),
     )
     return chart, layout
+
+
+def check_cut_short(chart: Block, blocks: Sequence[Block], findings: list[Diagnostic]) -> None:
+    """Tell of a chart with nothing on it, where a motif that follows places something."""
+    following = blocks[blocks.index(chart) + 1 :][:1]
+    if chart.head is None or chart.members or chart.broken:
+        return
+    for block in following:
+        placed = [each for each in block.members if not isinstance(each, Row | ShapeLine)]
+        if isinstance(block.head, MotifHead) and placed and placed[0].span is not None:
+            findings.append(
+                finding(
+                    "chart-cut-short",
+                    "The chart has nothing on it: this line stands below the motif "
+                    f"`{block.head.name.text}`.",
+                    placed[0].span,
+                    Hint("the chart begins here", chart.span),
+                    Hint("and the motif here", block.head.name.span),
+                    "draw motifs above `chart`: its lines end where the next block begins",
+                )
+            )
 
 
 def read_things(

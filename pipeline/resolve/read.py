@@ -17,6 +17,7 @@ from ..syntax.nodes import (
     ChartFile,
 )
 from ..syntax.parse import parse
+from .causes import told_once
 from .library import Shared, gather, no_chart
 from .resolver import Resolver
 from .settings import (
@@ -70,7 +71,7 @@ def _read(source: Source, path: Path, root: Path) -> tuple[Design | Shared | Non
         what = Shared(source)
     else:
         what = Resolver(gather(path, file, findings), path.parent, findings).design()
-    ordered = in_order(findings)
+    ordered = in_order(told_once(in_order(findings)))
     if len(ordered) > MOST_FINDINGS:
         rest = finding(
             "too-many-findings",

@@ -48,7 +48,7 @@ from .nesting import check_nesting, placed_names
 from .paging import resolve_paging
 from .photographs import resolve_photographs
 from .placed import Names
-from .placing import check_points, resolve_chart
+from .placing import check_cut_short, check_points, resolve_chart
 from .settings import (
     MOST_COLOURWAYS,
     MOST_EXPECTED,
@@ -274,6 +274,7 @@ class Resolver:
         block = self._only("chart", ChartHead)
         if block is None:
             return None, Layout(self.findings)
+        check_cut_short(block[0], self.main.file.blocks, self.findings)
         return resolve_chart(*block, names, self.findings)
 
     def _ranges(self) -> dict[str, ThreadRange]:

@@ -46,14 +46,20 @@ def check_rows(
             )
         )
     else:
-        _check_widths(rows, width, stated, what, findings)
+        _check_widths(rows[:height], width, stated, what, findings)
     if len(rows) != height:
         rows_word = "row" if len(rows) == 1 else "rows"
+        stated_word = "is" if height == 1 else "are"
         place = [Hint("the last row", rows[-1].span)] if rows else []
+        beyond = {len(row.cells) for row in rows[height:]}
+        if len(beyond) == 1 and width not in beyond:
+            drawn = f"{beyond.pop()} x {len(rows) - height}"
+            missing = f"a line such as `motif leaf {drawn}` may be missing above this row"
+            place = [Hint(missing, rows[height].span)]
         findings.append(
             finding(
                 "row-count",
-                f"The {what} has {len(rows)} {rows_word}, but {height} are stated.",
+                f"The {what} has {len(rows)} {rows_word}, but {height} {stated_word} stated.",
                 stated,
                 *place,
                 "correct the size, or look for a missing or extra row",
@@ -128,7 +134,7 @@ def shape(line: ShapeLine, findings: list[Diagnostic]) -> Line | Knot | None:
             )
             return None
         return Line(line.symbol.text, kept, line.span)
-    return Knot(line.symbol.text, kept, line.span)
+    return Knot(line.symbol.text, kept, line.span, line.word.text)
 
 
 def check_size(

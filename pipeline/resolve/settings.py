@@ -49,7 +49,9 @@ def millimetres(
 ) -> float | None:
     """Return a length in mm; low and high are in mm too."""
     unit = MM_IN[measure.unit.text]
-    bounds = f"{low / unit:.3g} to {high / unit:.3g} {measure.unit.text}"
+    ends = (each / unit for each in (low, high))
+    words = (f"{end:.3g}" if end < 100 else f"{end:,.0f}" for end in ends)
+    bounds = f"{' to '.join(words)} {measure.unit.text}"
     return _between(measure.number, unit, what, (low, high), bounds, findings)
 
 

@@ -104,7 +104,9 @@ def thread_of(
                 "bad-colour",
                 f"`{colour[:60]}` is not a colour." if colour else "The colour is missing.",
                 place,
-                "a colour is `#` and six characters from 0-9 and a-f: `#e9dfcb`",
+                f"a colour begins with `#`: write `#{colour}`"
+                if COLOUR.fullmatch(f"#{colour}")
+                else "a colour is `#` and six characters from 0-9 and a-f: `#e9dfcb`",
             )
         )
     title, place = cell("name")

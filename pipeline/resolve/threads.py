@@ -12,7 +12,7 @@ from ..core.diagnostics import Diagnostic, Diagnostics, Hint, finding, has_error
 from ..core.files import LARGEST_RANGE, beside, read_text
 from ..core.key import Thread, ThreadKind
 from ..core.source import Source, Span
-from ..core.suggest import all_of, did_you_mean
+from ..core.suggest import all_of, did_you_mean, nearest
 from ..syntax.cutting import NOTATION, stated
 from ..syntax.nodes import Block, RangeHead, WordLine
 from ..syntax.phrases import Numeral, Text, Word
@@ -39,17 +39,12 @@ _LINE = re.compile(r"[^ \t\n][^\n]*")
 
 @dataclass(frozen=True)
 class ThreadRange:
-    """A thread range as read.
-
-    whole: whether all of its file could be read. since: the version of the notation that a chart
-    needs to read all of it.
-    """
+    """A thread range as read. whole: whether all of its file could be read."""
 
     name: str
     threads: Mapping[str, Thread]
     whole: bool
     span: Span | None = field(default=None, compare=False, repr=False)
-    since: int = 1
 
 
 def resolve_range(
@@ -93,14 +88,7 @@ def read_range(path: Path, name: str) -> tuple[ThreadRange, Diagnostics]:
             finding("empty-range", "There is no thread in this file.", source.span(0, 0), _THREAD)
         )
     whole_file = bool(threads) and not has_errors(findings)
-    return ThreadRange(name, threads, whole_file, since=_since(source)), tuple(findings)
-
-
-def _since(source: Source) -> int:
-    """Return the version of the notation from which on all columns of a range are read."""
-    header = next(_records(source, []), None)
-    names = {cell.casefold() for cell in header.cells} if header is not None else set()
-    return 1 if names.isdisjoint(NEWER) else KINDS_SINCE
+    return ThreadRange(name, threads, whole_file), tuple(findings)
 
 
 def _shown(blame: Span, written: str) -> str:
@@ -172,8 +160,9 @@ def _records(source: Source, findings: list[Diagnostic]) -> Iterator[Record]:
                     )
                 )
             else:
-                spans = list(_cell_spans(source, line, start, cells))
-                yield Record([cell.strip() for cell in cells], spans, span)
+                said = [cell.strip() for cell in cells]
+                if any(said):  # a spreadsheet may save empty lines at the end of the table
+                    yield Record(said, list(_cell_spans(source, line, start, cells)), span)
         if len(findings) >= MOST_FAULTS:
             findings.append(
                 finding(
@@ -263,7 +252,8 @@ def _columns(header: Record, version: int, findings: list[Diagnostic]) -> dict[s
             return None
     missing = [column for column in NEEDED if column not in names]
     if missing:
-        guesses = [did_you_mean(column, set(names) - set(NEEDED)) for column in missing]
+        others = set(names) - set(NEEDED)
+        guesses = [(column, nearest(column, others, 1)) for column in missing]
         findings.append(
             finding(
                 "missing-column",
@@ -271,7 +261,7 @@ def _columns(header: Record, version: int, findings: list[Diagnostic]) -> dict[s
                 if len(missing) == 1
                 else f"The columns {all_of(missing)} are missing.",
                 header.span,
-                *[f"`{c}`: {g}" for c, g in zip(missing, guesses, strict=True) if g],
+                *[f"write `{column}` for `{near[0]}`" for column, near in guesses if near],
                 _HEADER,
             )
         )

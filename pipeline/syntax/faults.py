@@ -12,9 +12,12 @@ from ..core.source import Source
 from ..core.suggest import any_of, did_you_mean, nearest
 from .cutting import Chunk
 from .forms import CORNERS, MOST_LISTED, article, phrases, short, word_of
-from .habits import HABITS, Stuck, to_go_by
+from .habits import HABITS, to_go_by
+from .strangers import MARKS, Stuck
 
 _MET = re.compile(r'"(?:[^"\\\n]|\\["\\])*"|[^\s,"]+|.')
+
+_BEFORE_BLOCKS = ("linen", "use")
 
 _QUOTED = re.compile(r'"([^\s"\\]+)"')
 
@@ -58,22 +61,26 @@ def _general(stuck: Stuck, block: str) -> Diagnostic:
         return finding(
             "misspelt-word", f"{stuck.shown} is not a word of this line.", stuck.span, guess
         )
+    bare = _QUOTED.fullmatch(stuck.met)
+    unquoted = [f"write it without quotation marks: `{short(bare[1])}`"] if bare else []
     if "$END" in wanted:
         rest = wanted - {"$END"}
-        hints = [f"what can follow here: {phrases(rest, MOST_LISTED * 3)}"] if rest else []
+        hints = to_go_by(stuck.source, stuck.chunk, block) if len(rest) > MOST_LISTED * 3 else []
+        if rest and not hints:
+            hints = [f"what can follow here: {phrases(rest, MOST_LISTED * 3)}"]
         return finding(
             "too-many-words",
             f"{stuck.shown} does not belong here.",
             stuck.span,
+            *(unquoted if rest else ()),
             *hints,
             "write a remark for yourself after `#`",
         )
-    bare = _QUOTED.fullmatch(stuck.met)
     return finding(
         "wrong-word",
         f"{stuck.shown} is where {phrases(wanted)} should be.",
         stuck.span,
-        *([f"write it without quotation marks: `{short(bare[1])}`"] if bare else []),
+        *unquoted,
         *to_go_by(stuck.source, stuck.chunk, block),
     )
 
@@ -146,9 +153,12 @@ def stray_line(
     match = _MET.match(source.text, chunk.start, chunk.end)
     first = word or (match[0] if match else "")
     span = source.span(chunk.start, chunk.start + len(first))
+    mark = next((mark for mark in MARKS if first.startswith(mark)), "")
+    if mark:
+        return finding("stray-line", f"`{mark}` cannot begin a line.", span, MARKS[mark])
     guesses = nearest(word, top_words)
     hints: list[str | Hint] = [f"did you mean {any_of(guesses)}?"] if guesses else []
-    if block:
+    if block and block not in _BEFORE_BLOCKS:
         return finding(
             "stray-line",
             f"`{short(first)}` belongs to no block: `{block}` is complete in one line.",

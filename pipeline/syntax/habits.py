@@ -4,57 +4,60 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from ..core.diagnostics import Diagnostic, finding
-from ..core.source import Source, Span
+from ..core.source import Source
 from .cutting import Chunk, stated
 from .forms import NAMES, phrases, short, terminal
 from .nodes import NoteLine
-from .statements import HEADS, example_of
+from .statements import HEADS, Body, example_of
+from .strangers import (
+    POINT,
+    Stuck,
+    another_word,
+    odd_blank,
+    placed_without_at,
+    row_without_bars,
+)
 
 _STRING = re.compile(r'"(?:[^"\\\n]|\\["\\])*"')
 _BAD_ESCAPE = re.compile(r'"(?:[^"\\\n]|\\["\\])*(\\.?)')
 _NUMBER_LIKE = re.compile(r"[-+]?[0-9][0-9.,eE+\-]*")
 _POINT_LIKE = re.compile(r"-?[0-9.]+(?:[ \t]*[,;:x/][ \t]*|[ \t]+)-?[0-9.]+")
 _FIRST = re.compile(r"[a-z-]+")
+_DATE_LIKE = re.compile(
+    r'"?[0-9]+[.\/ -]+\w+[.,\/ -]+[0-9]{2,4}"?|[^\W\d]{3,9}\.?[ \t]+[0-9]+,?[ \t]+[0-9]{4}'
+)
+_BARE_COLOUR = re.compile(r"[0-9A-Fa-f]{6}(?!\w)")
+_COMMAS = 40  # characters before a comma in which a position with decimal commas may begin
 _STOCK = re.compile(r"use[ \t]+stock(?![\w.\/-])")
 _FIGURES = {"one": "1", "two": "2", "three": "3", "four": "4"}
 
 
-@dataclass(frozen=True)
-class Stuck:
-    """Where reading of a statement stopped, what stands there, and what could have stood there."""
-
-    source: Source
-    chunk: Chunk
-    at: int
-    met: str
-    wanted: frozenset[str]
-    block: str
-
-    @property
-    def span(self) -> Span:
-        """The place of what stands there."""
-        return self.source.span(self.at, self.at + len(self.met))
-
-    @property
-    def shown(self) -> str:
-        """What stands there, for a sentence."""
-        return f"`{short(self.met)}`"
-
-    def match(self, pattern: re.Pattern[str]) -> re.Match[str] | None:
-        """Match a pattern against what stands there."""
-        return pattern.match(self.source.text, self.at, self.chunk.end)
-
-
 def _open_text(stuck: Stuck) -> Diagnostic | None:
+    if stuck.met[0] in "\"'″”" and {terminal("in"), terminal("cm")} <= stuck.wanted:
+        return finding(
+            "wrong-word",
+            f"{stuck.shown} is where {phrases(stuck.wanted)} should be.",
+            stuck.span,
+            "inches are written so: `3 in`",
+        )
     if stuck.met[0] == '"' and not stuck.match(_STRING):
         return _bad_text(stuck.source, stuck.at, stuck.chunk)
     return None
 
 
 def _bad_colour(stuck: Stuck) -> Diagnostic | None:
+    before = stuck.source.text[stuck.chunk.start : stuck.at].split()[-1:]
+    code = before[0] if "CODE" in stuck.wanted and before else stuck.met
+    if {"COLOUR", "CODE"} & stuck.wanted and _BARE_COLOUR.fullmatch(code):
+        at = stuck.source.text.rfind(code, stuck.chunk.start, stuck.at + len(code))
+        return finding(
+            "bad-colour",
+            f"`{code}` is not a colour.",
+            stuck.source.span(at, at + len(code)),
+            f"a colour begins with `#`: write `#{code}`",
+        )
     if "COLOUR" not in stuck.wanted or not stuck.met.startswith("#"):
         return None
     return finding(
@@ -102,17 +105,45 @@ def _bad_symbol(stuck: Stuck) -> Diagnostic | None:
     )
 
 
+def _bad_date(stuck: Stuck) -> Diagnostic | None:
+    first = _FIRST.match(stuck.source.text, stuck.chunk.start, stuck.chunk.end)
+    if first is None or first[0] not in ("edition", "revision"):
+        return None
+    line = stuck.source.text[stuck.chunk.start : stuck.chunk.end]
+    text = _STRING.search(line)
+    like = _DATE_LIKE.search(line, text.end()) if text else None
+    if like is None or not like.start() <= stuck.at - stuck.chunk.start <= like.end() + 1:
+        return None
+    return finding(
+        "bad-date",
+        f"`{short(like[0])}` is not a date.",
+        stuck.source.span(stuck.chunk.start + like.start(), stuck.chunk.start + like.end()),
+        "a date is year, month, day: `2026-03-14`",
+    )
+
+
 def _bad_position(stuck: Stuck) -> Diagnostic | None:
-    if "POINT" not in stuck.wanted or "NUMBER" in stuck.wanted:
+    at = stuck.at
+    if stuck.met == ",":  # perhaps the third comma of `0,5,1,5`
+        before = stuck.source.text[max(stuck.chunk.start, at - _COMMAS) : at].rpartition(" ")[2]
+        at -= len(before) if POINT.match(before) else 0
+    elif "POINT" not in stuck.wanted or "NUMBER" in stuck.wanted:
         return None
-    like = stuck.match(_POINT_LIKE) or stuck.match(_NUMBER_LIKE)
-    if not like:
+    text, end = stuck.source.text, stuck.chunk.end
+    dash = text[at] in "−–" and at + 1 < end and text[at + 1].isdigit()
+    inside = text[at] == "("
+    found = at + (inside or dash)
+    like = _POINT_LIKE.match(text, found, end) or _NUMBER_LIKE.match(text, found, end)
+    if not like or (stuck.met == "," and at == stuck.at):
         return None
-    written = like[0].rstrip()
+    written = text[at : like.end()].rstrip()
+    if at < stuck.at or inside:
+        written = text[at:end].split(None, 1)[0]
     return finding(
         "bad-position",
         f"`{short(written)}` is not a position.",
-        stuck.source.span(stuck.at, stuck.at + len(written)),
+        stuck.source.span(at, at + len(written)),
+        *(["write a plain hyphen before a number below 0: `-2`"] if dash else []),
         "a position is columns, a comma, rows: `20,14`; fractions have a point: `40.5,80`",
     )
 
@@ -172,7 +203,7 @@ def _missing_quotes(stuck: Stuck) -> Diagnostic | None:
 
 
 def _bad_size(stuck: Stuck) -> Diagnostic | None:
-    if stuck.wanted != {"X"}:
+    if "X" not in stuck.wanted or (stuck.wanted != {"X"} and stuck.met not in ("by", "*", "X")):
         return None
     return finding(
         "bad-size",
@@ -195,12 +226,17 @@ def _stock_too_early(stuck: Stuck) -> Diagnostic | None:
 
 HABITS: tuple[Callable[[Stuck], Diagnostic | None], ...] = (
     _open_text,
+    odd_blank,
     _bad_colour,
     _bad_row,
+    row_without_bars,
+    another_word,
     _wrong_quotes,
     _bad_symbol,
+    _bad_date,
     _bad_position,
     _note_without_at,
+    placed_without_at,
     _bad_size,
     _bad_number,
     _bad_name,
@@ -212,6 +248,8 @@ HABITS: tuple[Callable[[Stuck], Diagnostic | None], ...] = (
 def to_go_by(source: Source, chunk: Chunk, block: str) -> list[str]:
     """Return as advice what a line looks like that begins as this one does."""
     first = _FIRST.match(source.text, chunk.start, chunk.end)
+    if HEADS[block].lines is Body.KEY and "#" in source.text[chunk.start : chunk.end]:
+        return ['a whole line looks like this: `m  #3f4a2c "wrack"`']
     whole = example_of(block, first[0] if first else "")
     if _STOCK.match(source.text, chunk.start, chunk.end):
         whole = "use stock letters-7 1"

@@ -15,7 +15,6 @@ from lark.exceptions import UnexpectedInput
 
 from ..core.diagnostics import Diagnostic, Diagnostics, Hint, finding
 from ..core.source import Source, Span
-from ..core.suggest import nearest
 from .building import Builder, first_token, last_token
 from .cutting import (
     MOST_LINES,
@@ -31,6 +30,7 @@ from .cutting import (
     version_finding,
 )
 from .faults import fault, stray_line, stray_rows, unknown_block, unknown_top_word
+from .guessing import NAME, SIZED, Guesses, headless_block
 from .habits import row_fault
 from .nodes import (
     Block,
@@ -47,10 +47,9 @@ from .notation import lines_rule, notation
 from .statements import HEADS, Body, newer
 
 MOST_FAULTS = 50  # findings after which reading stops
+MOST_UNTOLD = 200  # lines of one block in another, looked at one by one
 LONGEST_LINE = 20_000  # characters of a statement; rows have their own bound
 
-_NAME = re.compile(r"[^\W\d_][\w\-]+")
-_SIZED = re.compile(r"[\w\-]+(?:[ \t]+[\w\-]+)?[ \t]+[0-9]+[ \t]*[x×][ \t]*[0-9]+(?![\w.])")
 _WORDS = re.compile(r'"[^"\n]*"|[^\s,"]+')
 
 
@@ -70,6 +69,8 @@ class _OpenBlock:
     broken: list[Broken] = field(default_factory=list)
     skip_rows: bool = False  # the line above could not be read: its rows belong nowhere
     lettered: bool = False  # an alphabet's first letter has been met
+    barless: bool = False  # the line above was a row without bars: more of them are not told
+    astray: bool = False  # a line of it belongs elsewhere, and more that do are not told
 
     def close(self) -> Block:
         return Block(self.word, self.head, tuple(self.members), tuple(self.broken), span=self.span)
@@ -85,7 +86,9 @@ class _Reader:
         self.comments: list[Comment] = []
         self.open: _OpenBlock | None = None
         self.first = 0  # where the first statement begins
-        self.before_rows = False  # rows follow the statement that is read
+        self.guesses = Guesses(source, self.notation, ())
+        self.untold = 0  # lines not told of, since what is said of one before them explains them
+        self.following: Chunk | None = None  # what follows the statement that is read
         self.lost = False  # the last statement could not be read, so rows below it are not blamed
 
     def all_comments(self) -> tuple[Comment, ...]:
@@ -124,10 +127,11 @@ class _Reader:
             )
             return
         self.first = chunks[0].start
+        self.guesses = Guesses(self.source, self.notation, chunks)
         if not self._version_is_understood(chunks[0]):
             return
         for chunk, following in zip_longest(chunks, chunks[1:]):
-            self.before_rows = following is not None and following.rows
+            self.following = following
             if len(self.findings) >= MOST_FAULTS:
                 self.findings.append(
                     finding(
@@ -147,9 +151,10 @@ class _Reader:
         self._close()
 
     def _version_is_understood(self, chunk: Chunk) -> bool:
-        word = _NAME.match(self.source.text, chunk.start, chunk.end)
+        word = NAME.match(self.source.text, chunk.start, chunk.end)
         if chunk.rows or word is None or word[0] != "linen":
-            if word is None or word[0] in self.notation.heads or not self._meant(word[0], chunk):
+            known = word is not None and word[0] in self.notation.heads
+            if word is None or known or not self.guesses.misnamed(word[0], chunk, None, ""):
                 self.findings.append(missing_version(self.source, chunk))
                 # A file that does not even begin with a block is no chart, and no more is said.
                 return word is not None and word[0] in self.notation.heads
@@ -176,7 +181,7 @@ class _Reader:
     # --- statements ---
 
     def _statement(self, chunk: Chunk) -> None:
-        match = _NAME.match(self.source.text, chunk.start, chunk.end)
+        match = NAME.match(self.source.text, chunk.start, chunk.end)
         word = match[0] if match else ""
         if word in self.notation.heads:
             self._head(word, chunk)
@@ -185,14 +190,15 @@ class _Reader:
         if block is None or block.word not in self.notation.lines:
             self._lose(chunk, word, None)
             return
+        if block.barless and len(self.source.text[chunk.start : chunk.end].split()) == 1:
+            return
         rule = lines_rule(block.word)
         try:
             tree = self._parse(rule, chunk.start, chunk.end)
         except UnexpectedInput as caught:
             self._lose(chunk, word, fault(self.source, block.word, chunk, caught))
             return
-        self.lost = False
-        block.skip_rows = False
+        self.lost = block.barless = block.skip_rows = False
         member = self.builder.build(tree)
         block.members.append(member)  # type: ignore[arg-type]  # a line rule makes a member
         if isinstance(member, LetterLine):
@@ -208,7 +214,7 @@ class _Reader:
             if self._is_taken_name(word, chunk):
                 return
             self._begin(word, chunk).broken.append(self._broken(chunk))
-            self._tell(fault(self.source, word, chunk, caught))
+            self._tell(fault(self.source, word, chunk, caught), chunk)
             return
         block = self._begin(word, chunk)
         head = self.builder.build(tree)
@@ -256,28 +262,51 @@ class _Reader:
         return True
 
     def _lose(self, chunk: Chunk, word: str, finding: Diagnostic | None) -> None:
-        """Record a line that could not be read, and guess at the top-level word meant."""
-        meant = self._meant(word, chunk)
-        if meant:
-            self.findings.append(unknown_top_word(self.source, chunk, word, meant))
-            self._close()
-            self.open = _OpenBlock(meant, None, self.source.span(chunk.start, chunk.end))
-            self.open.broken.append(self._broken(chunk))
-            self.lost = False
+        """Record a line that could not be read, and guess at the block meant.
+
+        finding: what is wrong with it as a line of the open block; None where that takes no lines.
+        """
+        within = self.open.word if self.open else ""
+        astray = self.open is not None and self.open.astray
+        if self.untold >= MOST_UNTOLD and (astray or (finding is None and self.lost)):
             return
-        if self.before_rows and word and self._states_a_size(chunk):
+        meant = self.guesses.misnamed(word, chunk, self.following, within)
+        if meant:
+            self._tell(unknown_top_word(self.source, chunk, word, meant))
+            self._guess(meant, chunk).broken.append(self._broken(chunk))
+            return
+        strange = finding is None or finding.name == "unknown-word"
+        headless = self.guesses.headless(chunk) if strange and not astray else ""
+        if headless:
+            self._tell(headless_block(self.source, chunk, headless))
+            place = self.source.span(chunk.start, chunk.start)
+            self._guess(headless, chunk).broken.append(Broken((), span=place))
+            self._statement(chunk)
+            return
+        rows = self.following is not None and self.following.rows
+        if rows and word and SIZED.match(self.source.text, chunk.start, chunk.end):
             self._tell(unknown_block(self.source, chunk, word))
-        elif finding is not None:
-            self._tell(finding, chunk)
-        elif not self.lost:
-            after = self.open.word if self.open else ""
-            heads = tuple(self.notation.heads)
-            self._tell(stray_line(self.source, chunk, word, after, heads))
+        elif finding is not None and self.open is not None:
+            if strange and astray and self.guesses.elsewhere(word, chunk, within):
+                self.untold += 1
+            elif not self.open.barless or finding.name != "unclosed-row":
+                self._tell(finding, chunk)
+            self.open.astray |= strange
+            self.open.barless = finding.name == "unclosed-row"
+        elif self.lost:
+            self.untold += 1
+        else:
+            self._tell(stray_line(self.source, chunk, word, within, tuple(self.notation.heads)))
         self.lost = True
         if self.open is not None:
             self.open.broken.append(self._broken(chunk))
             self.open.skip_rows = HEADS[self.open.word].lines is not Body.LETTERS
             self.open.lettered = True
+
+    def _guess(self, word: str, chunk: Chunk) -> _OpenBlock:
+        """Begin a block whose first line could not be read, or is missing."""
+        self.guesses.present.add(word)
+        return self._begin(word, chunk)
 
     def _tell(self, finding: Diagnostic, chunk: Chunk | None = None) -> None:
         """Add what is wrong with a line; if it stops at a word of a later version, say so first.
@@ -289,40 +318,18 @@ class _Reader:
         since = newer(word, self.notation.version)
         guessed = any(hint.message.startswith("did you mean") for hint in finding.hints)
         later = "" if since is None else f"`{word}` needs `linen {since}` on the first line"
-        unknown = since is None and finding.name == "unknown-word"
-        if unknown and chunk is not None and self._reads_later(chunk):
+        within = self.open.word if self.open else ""
+        told = any("on the first line" in hint.message for hint in finding.hints)
+        if (
+            since is None
+            and not told
+            and chunk is not None
+            and self.guesses.reads_later(chunk, within)
+        ):
             later = f"such a line needs `linen {NOTATION}` on the first line"
         if later and not guessed:
             finding = replace(finding, hints=(Hint(later), *finding.hints))
         self.findings.append(finding)
-
-    def _reads_later(self, chunk: Chunk) -> bool:
-        """Tell whether a line of the open block can be read in the newest version, not in this."""
-        newest = notation()
-        if self.open is None or self.notation is newest or self.open.word not in newest.lines:
-            return False
-        try:
-            text = self.source.text[chunk.start : chunk.end]
-            newest.parser.parse(text, start=lines_rule(self.open.word))
-        except UnexpectedInput:
-            return False
-        return True
-
-    def _states_a_size(self, chunk: Chunk) -> bool:
-        return bool(_SIZED.match(self.source.text, chunk.start, chunk.end))
-
-    def _meant(self, word: str, chunk: Chunk) -> str:
-        """Return the top-level word that this line would be good for, if one looks like it."""
-        for candidate in nearest(word, self.notation.heads):
-            rest = self.source.text[chunk.start + len(word) : chunk.end]
-            try:
-                self.notation.parser.parse(
-                    candidate + rest, start=self.notation.heads[candidate].rule
-                )
-            except UnexpectedInput:
-                continue
-            return candidate
-        return ""
 
     def _broken(self, chunk: Chunk) -> Broken:
         text = self.source.text[chunk.start : min(chunk.end, chunk.start + 200)]

@@ -166,7 +166,7 @@ _PLACEMENT = (
 # In the order in which words that begin a block are offered and listed.
 # fmt: off
 STATEMENTS = (
-    Statement("linen", "NUMBER", VersionLine, "linen 1", section="how-a-file-is-written"),
+    Statement("linen", "NUMBER", VersionLine, "linen 2", section="how-a-file-is-written"),
     Statement("use", "(chart_file|stocked)", UseLine, "use letters.linen"),
 
     Statement("booklet", "STRING", BookletHead, 'booklet "Saltmarsh Bands"', lines=Body.WORDS),

@@ -21,6 +21,7 @@ from dataclasses import dataclass
 from importlib.metadata import version
 from pathlib import Path
 
+from .pages import CHARTS
 from .processes import ROOT, Run, best, run
 from .watch import rebuilds
 
@@ -59,7 +60,7 @@ def main() -> None:
             *growth(small, side, big, large),
             *answers(asked.times),
             Figure("rebuild in watch / build", rebuilds(DEMO, 2 * asked.times), 0.5),
-            *planned(stages["planned"], Path(place)),
+            *planned(stages["planned"], Path(place), small=asked.small),
         ]
     machine = (
         f"{platform.machine()}, {os.cpu_count()} cores, load {os.getloadavg()[0]:.1f}, "
@@ -87,11 +88,19 @@ def chart(folder: Path, side: int, threads: int) -> Path:
     return made
 
 
-def planned(full_cover: float, place: Path) -> list[Figure]:
-    """Return what choosing breaks and filling pages costs of a whole build."""
+def planned(full_cover: float, place: Path, *, small: bool) -> list[Figure]:
+    """Return what choosing breaks and filling pages costs of a whole build.
+
+    The dearest is a chart with many threads on small pages: each page has a short key of its own.
+    """
     demos = {"full cover": full_cover}
     for demo in (DEMO, ROOT / "examples/garden-wall/garden-wall.linen"):
         demos[demo.stem] = json.loads(run(HERE / "stages.py", demo, place).said)["planned"]
+    if not small:
+        many = place / "many.linen"
+        many.write_text(CHARTS[1].source("en-GB"), "utf-8")
+        said = run(HERE / "stages.py", many, place, "half-letter").said
+        demos["420 x 560 in 70 threads"] = json.loads(said)["planned"]
     return [Figure(f"breaks and filling / build, {of}", share, 0.1) for of, share in demos.items()]
 
 

@@ -122,7 +122,7 @@ def sheets(worked: WorkedChart) -> Iterator[Sheet]:
         if (text.startswith(starts) if starts == "Chart " else starts in text)
     )  # fmt: skip
     around, drawn = margins(worked.height), {}
-    for place, leaf in enumerate(leaves(worked, layout)):
+    for place, leaf in enumerate(leaves(layout)):
         sheet, part = divmod(place, layout.shared)
         if sheet not in drawn:
             picture = pdf[first + sheet].render(scale=300 / 72, grayscale=True).to_numpy()

@@ -1,6 +1,6 @@
 """Time each stage of one build, and write down the job for the yardstick.
 
-Run as a process of its own:  python stages.py CHART.linen FOLDER
+Run as a process of its own:  python stages.py CHART.linen FOLDER [PAPER]
 """
 
 import json
@@ -46,7 +46,9 @@ lap("thread, one fabric")
 from linenleaf.booklet import book  # noqa: E402
 
 lap("import the renderer")
-from linenleaf.chart.options import Options  # noqa: E402
+from linenleaf.chart.options import Options, paper_named  # noqa: E402
+
+options = Options(paper_named(sys.argv[3] if len(sys.argv) > 3 else "a4"))
 
 before = [""]
 
@@ -57,7 +59,7 @@ def told(stage: str, _done: int, _of: int) -> None:
     before[0] = stage
 
 
-book.bind(worked, Options(), told)
+book.bind(worked, options, told)
 lap("bind: rest")
 
 from linenleaf.booklet.keylist import short_labels  # noqa: E402
@@ -71,7 +73,7 @@ used = [each.index for each in counts.entries]
 codes, names = (short_labels(worked.design, used, names=each) for each in (False, True))
 whole = sum(seconds.values())
 at = time.process_time()
-pagination = plan(worked, Options(), codes, names).pagination
+pagination = plan(worked, options, codes, names).pagination
 planned = time.process_time() - at  # which `bind` has in it too
 cells = worked.design.key
 colours = ["#ffffff", *(entry.parts[0].needle[0].thread.colour for entry in cells)]

@@ -19,7 +19,7 @@ from linenleaf.booklet.maps import page_map, whole_picture
 from linenleaf.booklet.places import DETAIL_LEAST, SHARED, places
 from linenleaf.booklet.planning import plan
 from linenleaf.booklet.prose import Prints
-from linenleaf.booklet.shortkey import LINE, short_key
+from linenleaf.booklet.shortkey import LINE, ShortKeys
 from linenleaf.booklet.supplies import needle_size, size_rows, supply, usual_strands
 from linenleaf.booklet.textwidth import text_width
 from linenleaf.chart.edges import FIGURE_HEIGHT, margins, numbered_rows
@@ -76,7 +76,7 @@ def test_chart_short_key_and_map_keep_apart_and_on_the_page(width, height, paper
     assert sorted(layout.page) == sorted((paper.width, paper.height))
     assert layout.side + layout.width + layout.side == pytest.approx(layout.page[0])
     assert layout.top + layout.height + layout.bands.foot == pytest.approx(layout.page[1])
-    for leaf in leaves(chart, layout):
+    for leaf in leaves(layout):
         assert leaf.x >= 0
         assert leaf.x + leaf.width <= layout.width + 1e-6
         assert leaf.y + leaf.height < leaf.foot_y
@@ -95,7 +95,7 @@ def test_the_ways_to_the_sides_keep_clear_of_the_numbers_of_the_rows(width, heig
     layout = laid_out(chart, Options(cell=cell_mm))
     cut = layout.pagination
     half = (layout.bands.aside + FIGURE_HEIGHT) / 2
-    for leaf in leaves(chart, layout):
+    for leaf in leaves(layout):
         top = leaf.y + margins(height).end
         numbers = [top + (row - leaf.page.y0) * cut.cell for row in numbered_rows(leaf.page, cut)]
         for arrow in leaf.arrows:
@@ -113,7 +113,7 @@ def test_long_narrow_charts_share_printed_pages(size, shared):
     right, bottom = layout.corner(layout.shared - 1)
     assert right + layout.own_width == pytest.approx(layout.width)
     assert bottom + layout.own_height == pytest.approx(layout.height)
-    for leaf in leaves(chart, layout):
+    for leaf in leaves(layout):
         assert leaf.x + leaf.width <= layout.own_width
         assert leaf.foot_y + max(leaf.short.height, layout.map_height) <= layout.own_height
 
@@ -130,7 +130,7 @@ def test_short_keys_of_eighty_threads_with_long_names_end_above_the_foot():
     ]
     chart = worked(*rows, key=threads)
     layout = laid_out(chart)
-    for leaf in leaves(chart, layout):
+    for leaf in leaves(layout):
         assert leaf.foot_y + leaf.short.height <= layout.own_height
 
 
@@ -138,7 +138,7 @@ def test_the_key_of_a_page_has_just_what_is_seen_on_it():
     chart = worked(*["m" * 50 + "." * 20 + "s" * 50] * 30)
     cut = paginate(120, 30, room=(200.0, 260.0), cell=3.0)
     layout = replace(laid_out(chart), pagination=cut)
-    assert [leaf.entries for leaf in leaves(chart, layout)] == [(1,), (2,)]
+    assert [leaf.entries for leaf in leaves(layout)] == [(1,), (2,)]
 
 
 def test_lines_and_knots_count_as_seen_where_they_cross_a_page():
@@ -150,7 +150,7 @@ def test_lines_and_knots_count_as_seen_where_they_cross_a_page():
         ),
     )
     layout = replace(laid_out(chart), pagination=paginate(120, 10, room=(200.0, 60.0), cell=3.0))
-    seen = [leaf.entries for leaf in leaves(chart, layout)]
+    seen = [leaf.entries for leaf in leaves(layout)]
     assert seen == [(6,), (7,)]
 
 
@@ -168,7 +168,7 @@ def test_short_keys_are_whole_and_as_high_as_each_page_needs():
         for y in range(140)
     ]
     crowded = worked(*rows, key=many)
-    first, *_, last = leaves(crowded, laid_out(crowded))
+    first, *_, last = leaves(laid_out(crowded))
     names = [f"{at} a long name number {at}" for at in range(9)]
     assert said(first.short) == [f"{each}, full cross" for each in names]
     assert said(last.short)[:9] == names
@@ -191,7 +191,7 @@ def test_short_keys_are_whole_and_as_high_as_each_page_needs():
 def test_a_name_too_long_for_its_column_goes_on_below():
     long = "the weathered wall of the harbour in November rain, seen from the sea"
     chart = worked("m", key=(cell("m", part(Thread("", "", long, "#446688"))),))
-    narrow = short_key(chart, Labels({1: long}), 60.0)
+    narrow = ShortKeys(chart, Labels({1: long})).whole(60.0)
     assert said(narrow) == [long]
     (shown,) = narrow.shown
     assert narrow.width <= 60
@@ -221,7 +221,7 @@ def test_a_short_key_names_code_name_and_any_stitch_but_the_usual_one():
     two_parts = "220 sedge, three-quarter stitch + 417 madder, quarter stitch"
     assert labels.words == {1: "417 madder, full cross", 2: "rust, full cross", 3: two_parts}
     chart, _ = compose(mixed)
-    few = short_key(chart, labels.of([1, 3]), 160)
+    few = ShortKeys(chart, labels).of((1, 3), 160)
     assert (few.usual, said(few)) == ("", ["417 madder, full cross", two_parts])
 
 
@@ -231,7 +231,7 @@ def test_a_short_key_parts_no_stitch_that_has_a_line_of_its_own():
     stitches = ["three-quarter stitch", "full cross"]
     words = {at: f"14{at} barge sail, {stitches[at % 2]}" for at in range(1, 10)}
     for width in range(60, 180, 5):
-        short = short_key(chart, Labels(words), width)
+        short = ShortKeys(chart, Labels(words)).whole(width)
         lines = [line for each in short.shown for line, _, _ in each.words]
         assert sum(line.endswith(tuple(stitches)) for line in lines) == 9
         assert all(line.endswith((*stitches, ",")) for line in lines)

@@ -6,7 +6,7 @@ import pytest
 from click.testing import CliRunner
 from linenleaf.booklet.keylist import short_labels
 from linenleaf.booklet.planning import plan
-from linenleaf.chart.options import Options, OwnPaper, Purpose
+from linenleaf.chart.options import Options, OwnPaper, Paper, Purpose
 from linenleaf.commands.build import command
 from linenleaf.compose.compose import compose
 from linenleaf.core.paging import Axis, Break, Orientation, Paging
@@ -51,6 +51,13 @@ def test_pages_break_and_overlap_as_the_chart_says():
     cut = planned(full(80, 40, Paging(None, 1, breaks)), Options()).pagination
     assert (30 in cut.breaks_y, 7 in cut.breaks_x) == (True, True)
     assert cut.overlap == 1
+
+
+@pytest.mark.parametrize(("axis", "cell"), [(Axis.COLUMN, 5.9), (Axis.ROW, 6.0)])
+def test_pages_that_are_all_as_said_stay_pages_of_their_own(axis, cell):
+    """Half of 60 x 60 fills A3 in large cells; both halves on one page take smaller ones."""
+    layout = planned(full(60, 60, Paging(None, None, (Break(axis, 31),))), Options(Paper.A3))
+    assert (layout.shared, layout.printed, layout.pagination.cell) == (1, 2, cell)
 
 
 def test_a_smaller_cell_saves_pages_and_stays_readable():

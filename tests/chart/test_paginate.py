@@ -1,11 +1,14 @@
 """Pages: every cell in one core, no slivers, as large as the pages allow."""
 
+from itertools import product
+
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
+from linenleaf.chart.breaks import BAND
 from linenleaf.chart.figures import Figures, touching
-from linenleaf.chart.paginate import BAND, STEP, Wishes, paginate
+from linenleaf.chart.paginate import MORE, STEP, Wishes, paginate
 from scipy.ndimage import find_objects, label
 
 A4_ROOM = (176.0, 230.0)
@@ -124,10 +127,10 @@ def test_a_chart_of_a_million_crosses():
     assert pagination.across * pagination.down == 20 * 15
 
 
-def reaching(*across):
+def reaching(*across, cost=1.0):
     """Figures that reach so far across, and nothing down."""
-    nothing = np.empty((0, 2), int)
-    return Figures(np.array(across, int).reshape(-1, 2), nothing)
+    boxes = np.array([(x0, 0, x1, 0) for x0, x1 in across], int).reshape(-1, 4)
+    return Figures(boxes, np.full(len(boxes), cost))
 
 
 def test_a_break_moves_to_spare_a_figure():
@@ -165,6 +168,50 @@ def test_figures_cost_no_page_and_are_cut_no_more_often(starts, width, room, ove
         )
 
     assert cut(spared) <= cut(plain)
+
+
+@settings(max_examples=20, deadline=None)
+@given(
+    st.lists(st.tuples(st.integers(0, 70), st.integers(1, 24)), min_size=1, max_size=9),
+    st.integers(41, 90),
+    st.integers(30, 40),
+    st.integers(0, 3),
+    st.floats(0.01, 0.1),
+)
+def test_no_break_within_reach_cuts_less_for_its_cells(starts, width, fits, overlap, cost):
+    """Every way to two or three pages is tried, each break up to ten from where all are even."""
+    across = [(x, x + long) for x, long in starts if x + long <= width]
+    room, most = 3.0 * fits, int(3.0 * fits / 2.5 + 1e-9)
+    figures = reaching(*across, cost=cost)
+    said = {"room": (room, 99.0), "readable": 2.5, "overlap": overlap}
+    made = paginate(width, 1, figures=figures, **said)
+    cut_at_tens = paginate(width, 1, **said)
+    assert made.across == cut_at_tens.across
+
+    def cuts(shared):
+        """What a break at each grid line cuts, by a plain look at each figure."""
+        return [
+            sum(cost for x0, x1 in across if x0 + shared < at < x1 - shared and x1 - x0 <= most)
+            for at in range(width)
+        ]
+
+    def worth(breaks, shared, spent):
+        starts = [max(0, each - shared) for each in (0, *breaks)]
+        ends = [min(width, each + shared) for each in (*breaks, width)]
+        cell = room / max(end - start for start, end in zip(starts, ends, strict=True))
+        cell = min(6.0, int(cell / STEP + 1e-9) * STEP)
+        return cell / (1 + spent) if cell >= 2.5 - 1e-9 else 0.0
+
+    plain = sum(cuts(overlap)[each] for each in cut_at_tens.breaks_x[:-1])
+    assert sum(cuts(made.overlap)[each] for each in made.breaks_x[:-1]) <= plain + 1e-9
+    pages = made.across
+    even = [round(width * each / pages) for each in range(1, pages)]
+    for shared in range(overlap, overlap + MORE + 1 if plain else overlap):
+        spent = cuts(shared)
+        for breaks in product(*(range(each - BAND + 1, each + BAND) for each in even)):
+            cut = sum(spent[each] for each in breaks)
+            if cut <= plain and sorted({*breaks}) == [*breaks]:
+                assert worth(breaks, shared, cut) <= made.worth * 1.005
 
 
 @given(sizes, st.lists(st.integers(1, 399), max_size=5, unique=True), rooms, overlaps)

@@ -4,7 +4,7 @@ from linenleaf.compose.bounds import MOST_COPIES
 from linenleaf.compose.compose import compose
 from linenleaf.compose.worked import WorkedChart
 from linenleaf.core.ground import Fabric
-from linenleaf.core.items import Anchor, Border, Cover, Lettering, Mirror, Placement
+from linenleaf.core.items import Anchor, Border, Cover, Knot, Lettering, Mirror, Placement
 from linenleaf.core.key import Kind, Way
 from linenleaf.core.model import Design
 from linenleaf.core.source import Source
@@ -341,10 +341,12 @@ def test_what_a_replaced_piece_leaves_bare_is_free_again():
 
 
 def test_what_leaves_the_chart_is_counted():
-    made = design((3, 2), Placement("tern", 1, 1), knot("eye", (3, 2), (3.5, 0)), motifs=[TERN])
+    dots = knot("eye", (3, 2), (3.5, 0)), Knot("eye", ((4, 0), (5, 1)), word="bead")
+    made = design((3, 2), Placement("tern", 1, 1), *dots, motifs=[TERN])
     assert refused(made) == [
         "outside: `tern` leaves the chart with 3 stitches and 1 line, the first at 1,2.",
         "outside: The knot `eye` leaves the chart with 1 knot, at 3.5,0.",
+        "outside: The bead `eye` leaves the chart with 2 beads, the first at 4,0.",
     ]
 
 

@@ -59,20 +59,21 @@ def test_a_walk_goes_depth_first_from_the_lowest_node(graph):
     check.add_weighted_edges_from(zip(a.tolist(), b.tolist(), lengths.tolist(), strict=True))
     order = walked.order.tolist()
     assert sorted(order) == list(range(count))
-    roots = {min(each) for each in nx.connected_components(check)}
-    assert [node for node, new in zip(order, walked.first, strict=True) if new] == sorted(roots)
-    for node in range(count):
-        root = min(nx.node_connected_component(check, node))
-        assert walked.depth[node] == nx.shortest_path_length(check, root, node, "weight")
-        assert (walked.parent[node] == -1) == (node in roots)
-        if node not in roots:
+    roots = [min(each) for each in nx.connected_components(check)]
+    assert [node for node in order if walked.parent[node] == -1] == sorted(roots)
+    far = nx.multi_source_dijkstra_path_length(check, roots)
+    under: list[int] = []  # the nodes from the root to the one before
+    for node in order:
+        assert walked.depth[node] == far[node]
+        # Depth first: each hangs on one of those from the root to the one before.
+        above = walked.parent[node]
+        if above == -1:
+            under = []
+        else:
             edge = walked.edge[node]
-            assert {a[edge], b[edge]} == {node, walked.parent[node]}
-        # Depth first: all that hangs on a node follows it, and nothing else between.
-        hung = nx.descendants(nx.dfs_tree(check, root), node)
-        place = order.index(node)
-        assert walked.branch[node] == len(hung) + 1
-        assert set(order[place + 1 : place + 1 + len(hung)]) == hung
+            assert {a[edge], b[edge]} == {node, above}
+            under = under[: under.index(above) + 1]
+        under.append(node)
 
 
 def test_a_tree_as_deep_as_it_is_long():

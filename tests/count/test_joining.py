@@ -1,6 +1,6 @@
 """The way from area to area against brute force, networkx and a thorough search; gentle amounts."""
 
-from itertools import permutations
+from itertools import pairwise, permutations
 
 import networkx as nx
 import numpy as np
@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from linenleaf.core.ground import Fabric, Working
+from linenleaf.count.beginnings import greedy
 from linenleaf.count.carrying import Cloth, Habit
 from linenleaf.count.joining import DOOR
 from linenleaf.count.route import lists, shorten
@@ -47,39 +48,44 @@ def open_length(order, far):
 def thorough(far, starts=4):
     """The best open tour that exchanges of two edges and moves of up to three places find."""
     n = len(far)
+    edged = np.zeros((n + 1, n + 1))  # the last is no place: before the first and after the last
+    edged[:n, :n] = far
     best = np.inf
     for seed in range(starts):
-        tour = list(np.random.default_rng(seed).permutation(n))
-        better = True
-        while better:
-            better = False
-            for i in range(n):
-                at = np.array(tour)
-                for j in range(i + 2, n + 1):
-                    before = (far[at[i - 1], at[i]] if i else 0) + (
-                        far[at[j - 1], at[j]] if j < n else 0
-                    )
-                    after = (far[at[i - 1], at[j - 1]] if i else 0) + (
-                        far[at[i], at[j]] if j < n else 0
-                    )
-                    if after < before - 1e-9:
-                        tour[i:j] = tour[i:j][::-1]
-                        better = True
-                        break
-            for long in (1, 2, 3):
-                for i in range(n - long + 1):
-                    part, rest = tour[i : i + long], tour[:i] + tour[i + long :]
-                    at = np.array(rest)
-                    base = open_length(at, far) + open_length(np.array(part), far)
-                    ends = np.concatenate(([0], far[at, part[0]]))
-                    tails = np.concatenate((far[part[-1], at], [0]))
-                    gone = np.concatenate(([0], far[at[:-1], at[1:]], [0]))
-                    whole = base + ends + tails - gone
-                    place = int(whole.argmin())
-                    if whole[place] < open_length(np.array(tour), far) - 1e-9:
-                        tour = rest[:place] + part + rest[place:]
-                        better = True
-        best = min(best, open_length(np.array(tour), far))
+        tour = np.random.default_rng(seed).permutation(n)
+        while True:
+            after, gain = shortest_neighbour(tour, edged)
+            if gain < 1e-9:
+                break
+            tour = after
+        best = min(best, open_length(tour, far))
+    return best
+
+
+def shortest_neighbour(tour, edged):
+    """The order that one exchange or move shortens most, and by how much."""
+    n = len(tour)
+    around = np.concatenate(([n], tour, [n]))
+    edge = edged[around[:-1], around[1:]]
+    # Turned round from place i to j: two edges for two others.
+    i, j = np.triu_indices(n, 1)
+    turned = edge[i] + edge[j + 1]
+    turned -= edged[around[i], around[j + 1]] + edged[around[i + 1], around[j + 2]]
+    at = int(turned.argmax())
+    i, j = i[at], j[at]
+    after = np.concatenate((tour[:i], tour[i : j + 1][::-1], tour[j + 1 :]))
+    best = after, float(turned[at])
+    for long in (1, 2, 3):
+        for i in range(n - long + 1):
+            part, rest = tour[i : i + long], np.concatenate((tour[:i], tour[i + long :]))
+            ends = np.concatenate(([n], rest, [n]))
+            freed = edge[i] + edge[i + long] - edged[ends[i], ends[i + 1]]
+            gap = edged[ends[:-1], ends[1:]]
+            for way in (part, part[::-1]):
+                gains = freed + gap - edged[ends[:-1], way[0]] - edged[way[-1], ends[1:]]
+                at = int(gains.argmax())
+                if gains[at] > best[1]:
+                    best = np.concatenate((rest[:at], way, rest[at:])), float(gains[at])
     return best
 
 
@@ -131,6 +137,27 @@ def test_places_are_only_ever_put_in_a_shorter_order(seed, many):
     after = shorten(before, one_way, near, lambda a, b: far[a, b])
     assert sorted(after.tolist()) == list(range(many))
     assert open_length(after, far) <= open_length(before, far) + 1e-9
+
+
+@given(st.integers(0, 2**32 - 1), st.integers(1, 40))
+@settings(max_examples=30)
+def test_the_shortest_ways_are_joined_first(seed, many):
+    places = np.random.default_rng(seed).random((many, 2))
+    far = np.hypot(*(places[:, None] - places[None]).transpose(2, 0, 1))
+    one, two = np.triu_indices(many, 1)
+    order = greedy(
+        one, two, far[one, two], np.arange(many), np.zeros(many, dtype=int), lambda a, b: far[a, b]
+    )
+    # One way after the other, by networkx: none that makes a ring or a third way from a place.
+    check = nx.empty_graph(many)
+    for at in np.argsort(far[one, two]):
+        a, b = int(one[at]), int(two[at])
+        if max(check.degree[a], check.degree[b]) < 2 and not nx.has_path(check, a, b):
+            check.add_edge(a, b)
+    assert sorted(order.tolist()) == list(range(many))
+    assert {frozenset(each) for each in pairwise(order.tolist())} == set(
+        map(frozenset, check.edges)
+    )
 
 
 # --- behind bare cloth ---------------------------------------------------------------------------

@@ -4,7 +4,7 @@ import csv
 import heapq
 import math
 from dataclasses import replace
-from itertools import product
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -29,6 +29,7 @@ UNCUT = Working(needleful=FAR, tail=65)
 MOST = 2.0
 
 
+@cache
 def least_back(places):
     """The least thread on the back, in sides, by trying everything.
 
@@ -71,7 +72,9 @@ with (DATA / "thread_min.csv").open(encoding="utf-8", newline="") as file:
     SHAPES = [
         (
             each["shape"],
-            [tuple(map(int, pair.split(","))) for pair in each["cells"].strip("()").split(") (")],
+            tuple(
+                tuple(map(int, pair.split(","))) for pair in each["cells"].strip("()").split(") (")
+            ),
             float(each["min_back_over_s"]),
             float(each["front_over_s"]),
         )
@@ -100,7 +103,7 @@ def test_small_shapes_take_little_more_than_the_least(name, places, least, front
 @given(st.sets(st.tuples(st.integers(0, 3), st.integers(0, 3)), min_size=1, max_size=5))
 @settings(max_examples=60)
 def test_never_below_the_least_of_any_small_shape(places):
-    shape = sorted(places)
+    shape = tuple(sorted(places))
     least = least_back(shape)
     for method in Method:
         for carry in (12, 40):
@@ -119,17 +122,21 @@ def groups(grid):
     what that takes more at each end that lies at a group of several.
     """
     named, count = label(grid, np.ones((3, 3)))
-    spots = [np.argwhere(named == each + 1) for each in range(count)]
-    holes, legs = np.zeros((count, count)), np.zeros((count, count))
-    doors = np.array([DOOR * SIDE * (len(each) > 1) for each in spots])
-    for one, two in product(range(count), repeat=2):
-        if one != two:
-            off = spots[two][None] - spots[one][:, None]
-            y, x = off[..., 0], off[..., 1]
-            apart = np.maximum(np.abs(off) - 1, 0)
-            holes[one, two] = np.hypot(apart[..., 0], apart[..., 1]).min() * SIDE
-            ends_to_starts = [(x, y + 1), (x + 1, y), (x - 1, y), (x, y - 1)]
-            legs[one, two] = min(np.hypot(*each).min() for each in ends_to_starts) * SIDE
+    spots = np.argwhere(grid)
+    spots = spots[np.argsort(named[tuple(spots.T)], kind="stable")]
+    many = np.bincount(named.ravel())[1:]
+    first = np.cumsum(many) - many
+    y, x = (spots[None] - spots[:, None]).transpose(2, 0, 1)
+    apart = np.hypot(np.maximum(np.abs(x) - 1, 0), np.maximum(np.abs(y) - 1, 0))
+    ends_to_starts = [(x, y + 1), (x + 1, y), (x - 1, y), (x, y - 1)]
+    way = np.min([np.hypot(*each) for each in ends_to_starts], axis=0)
+    holes, legs = (
+        np.minimum.reduceat(np.minimum.reduceat(each, first), first, axis=1) * SIDE
+        for each in (apart, way)
+    )
+    np.fill_diagonal(holes, 0)
+    np.fill_diagonal(legs, 0)
+    doors = np.array(DOOR * SIDE * (many > 1))
     return count, holes, legs, doors[:, None] + doors
 
 
@@ -235,7 +242,7 @@ def test_borders_of_flowers_are_slipped_along_behind_the_stems():
 @pytest.mark.parametrize("way", [1, -1])
 @pytest.mark.parametrize("many", [2, 3, 6])
 def test_a_slanting_stem_is_near_the_exact_least(way, many):
-    places = [(step * way + many, step) for step in range(many)]
+    places = tuple((step * way + many, step) for step in range(many))
     if many < 4:
         assert least_back(places) == pytest.approx(2 * many - 1)
     # No shape takes less than 2 n - 1 (grammar/thread.md), and each finished in turn takes that.

@@ -137,6 +137,16 @@ def test_a_motif_redrawn_in_several_places_tells_the_rows_and_columns_of_all():
     assert item.note == "The first place is shown."
 
 
+def test_what_was_redrawn_in_a_motif_that_moved_counts_no_crosses_of_the_move():
+    old = of_items((20, 20), at("fish", 2, 4), motifs=(motif("fish", "mmm", "m.m", "mss"),))
+    new = of_items((20, 20), at("fish", 3, 4), motifs=(motif("fish", "mmm", "mmm", "mss"),))
+    items = entries(compared(old, new, thread=False)).items
+    assert {item.told[0]: item.begun for item in items if "redrawn" in item.told[0]} == {
+        "Fish redrawn.": "The fabric is bare there: add the cross at any time."
+    }
+    assert any("moved 1 column to the right" in item.told[0] for item in items)
+
+
 # --- what a buyer has to know --------------------------------------------------------------------
 
 

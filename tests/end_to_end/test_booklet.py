@@ -27,8 +27,7 @@ from tests.pages import pages_of
 
 NAMES = ("saltmarsh-bands", "first-wader", "flood-tide")
 SYMBOLS = "LinenleafSymbols"
-PIXELS = 4  # to the point, when a page is looked at
-OVERLAP = 3  # cells; as the page map of these booklets says
+PIXELS, CELL = 4, 32  # to the point, when a page is looked at, and at the least to a cell
 
 
 @dataclass(frozen=True)
@@ -59,9 +58,11 @@ class Built:
 
 
 def read_sheets(pages):
-    heads = {}
+    heads, overlap = {}, 0
     for number, page in enumerate(pages):
         words = page.extract_text()
+        said = re.search(r"Adjoining pages overlap by (\d+)", " ".join(words.split()))
+        overlap = int(said[1]) if said else overlap
         own = re.match(r"Chart \d+(?: of \d+)? columns (\d+)–(\d+), rows (\d+)–(\d+)", words)
         if own is not None:
             heads[number] = tuple(map(int, own.groups()))
@@ -71,8 +72,8 @@ def read_sheets(pages):
         page = pages[number]
         # Column 1 lies between the lines 0 and 1; beyond its own cells a page shows some of its
         # neighbours'.
-        x0, y0 = (max(0, own[first] - 1 - OVERLAP) for first in (0, 2))
-        x1, y1 = min(width, own[1] + OVERLAP), min(height, own[3] + OVERLAP)
+        x0, y0 = (max(0, own[first] - 1 - overlap) for first in (0, 2))
+        x1, y1 = min(width, own[1] + overlap), min(height, own[3] + overlap)
         chars = [each for each in page.chars if each["fontname"] == SYMBOLS]
         # The cells of the grid are the symbols of one size that there are most of.
         [(size, _)] = Counter(round(each["size"], 3) for each in chars).most_common(1)
@@ -150,10 +151,12 @@ def test_every_worked_cell_has_the_colour_of_its_thread_and_a_symbol(built):
     document = pypdfium2.PdfDocument(built.path)
     looked = 0
     for sheet in built.sheets:
-        picture = document[sheet.number].render(scale=PIXELS, rev_byteorder=True).to_numpy()
+        side = sheet.boxes[0, 0, 2] - sheet.boxes[0, 0, 0]
+        scale = max(PIXELS, CELL / side)
+        picture = document[sheet.number].render(scale=scale, rev_byteorder=True).to_numpy()
         grid = worked.grid[sheet.y0 : sheet.y1, sheet.x0 : sheet.x1]
         rows, columns = np.nonzero(looked_at[sheet.y0 : sheet.y1, sheet.x0 : sheet.x1])
-        edges = np.round(sheet.boxes[rows, columns] * PIXELS).astype(int)
+        edges = np.round(sheet.boxes[rows, columns] * scale).astype(int)
         sizes = edges[:, 2:] - edges[:, :2]
         for wide, high in np.unique(sizes, axis=0).tolist():  # a pixel more or less
             same = (sizes == (wide, high)).all(axis=1)

@@ -129,7 +129,7 @@ def test_the_whole_text(folder):
     ran = run("tern 2.csv", "--means", "m=343", "--fabric", "linen 36 over  2")
     assert ran.exit_code == 0, ran.output
     assert (folder / "tern 2.linen").read_text("utf-8") == (
-        "linen 1\n"
+        "linen 2\n"
         "# Read in from tern 2.csv, one cross a cell.\n"
         "\n"
         'booklet "tern 2"\n'

@@ -136,6 +136,13 @@ def test_crossed_corners_and_crosses_too_small_are_refused(folder, band):
     refused(folder, elsewhere, "unknown-cell")
 
 
+def test_a_size_that_was_counted_wrong_is_doubted_when_the_draft_is(folder, band):
+    ran = run("--corners", corners(band), "--size", "36x23")
+    assert (
+        "band.jpg has 36 x 24 crosses as followed between the corners, not 36 x 23." in ran.output
+    )
+
+
 def test_covered_cloth_is_refused(folder):
     covered = taken(sown())
     (folder / "band.jpg").write_bytes(covered.data)

@@ -102,7 +102,7 @@ def test_words_that_begin_a_block_are_offered_anywhere_at_the_beginning_of_a_lin
 
 def test_an_empty_file_is_offered_its_first_line(tmp_path):
     desk, path = desk_with(tmp_path, "", examined=False)
-    assert texts(complete(desk.outline(path), 0))[0] == "linen 1"
+    assert texts(complete(desk.outline(path), 0))[0] == "linen 2"
 
 
 def test_a_thread_is_found_by_its_name_and_shows_it(tmp_path):

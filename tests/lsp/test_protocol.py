@@ -14,6 +14,7 @@ from linenleaf.cli import main
 from linenleaf.core.installed import to_add
 from linenleaf.core.source import Source
 from linenleaf.formatting.tidy import tidy
+from linenleaf.lsp.server import real_path
 from lsprotocol import types
 from pygls.lsp.client import LanguageClient
 
@@ -450,3 +451,7 @@ def test_started_by_hand_it_says_what_it_is_for(monkeypatch):
     with pytest.raises(SystemExit) as left:
         main.get_command(None, "editor").callback(stdio=False)
     assert left.value.code == 2
+
+
+def test_a_name_that_no_file_has_stands_for_a_document_that_is_not_saved():
+    assert real_path("file:///shore/%00.linen").name == "file%3A%2F%2F%2Fshore%2F%2500.linen"

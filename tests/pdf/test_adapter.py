@@ -17,7 +17,9 @@ MODULES = {path: tree_of(path) for tree in TREES for path in sorted(tree.rglob("
 # Variables that are documented as to be set.
 TO_BE_SET = {
     "tempfile.tempdir",
+    "sys.stdin",
     "sys.stdout",
+    "sys.stderr",
     "sys.unraisablehook",
     "ImageFile.LOAD_TRUNCATED_IMAGES",
 }

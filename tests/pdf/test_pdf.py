@@ -8,6 +8,7 @@ import logging
 
 import pikepdf
 import pytest
+from linenleaf.pdf.remarks import in_plain_words
 from linenleaf.pdf.renderer import Sheet, press
 from PIL import Image
 
@@ -75,3 +76,16 @@ def test_a_letter_that_no_shipped_face_has_is_remarked(folder):
         made = printed(f"<p>reed {letter}</p>", folder)
         assert any(letter in words for _, words in made.remarks)
     assert printed("<p>Saltmarsh – ½ € ž ŋ</p>", folder).remarks == ()
+
+
+def test_letters_that_no_face_has_are_told_of_together_and_in_plain_words():
+    said = ".notdef glyph rendered for Unicode string unsupported by fonts:"
+    remarks = [(30, f'{said} "{letter}" (U+{ord(letter):04X})') for letter in "漢字漢"]
+    assert list(in_plain_words([(30, "Overflow."), *remarks])) == [
+        (30, "Overflow."),
+        (
+            30,
+            "The faces of the booklet lack 漢字, and no other face here has them: "
+            "empty boxes are printed.",
+        ),
+    ]

@@ -145,6 +145,7 @@ def test_a_missing_letter_points_at_the_text_in_the_source_and_says_what_it_read
         'text "AI" in plain at 0,0 changeable initials'
     )
     assert found.hints[0].message == "in this copy `initials` reads “ÄI”"
+    assert found.hints[-1].message == "or give this copy other letters"
 
 
 def test_an_overlap_says_so_even_where_the_other_thing_is_blamed(sampler):
