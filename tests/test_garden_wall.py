@@ -13,6 +13,7 @@ from linenleaf.count.count import count
 from linenleaf.flow import follow
 from linenleaf.resolve.read import read_source
 
+from tests.booklets import worked_demo
 from tests.test_markup import markup
 
 FOLDER = Path(__file__).parent.parent / "examples" / "garden-wall"
@@ -93,8 +94,10 @@ def test_there_is_room_for_wide_initials_and_a_year(worked):
     assert findings == ()
 
 
-def test_its_booklet_draws_each_stitch_from_both_sides(worked):
-    sides = re.findall(r'src="stitch:([\w-]+)".*?<figcaption>(\w+)<', markup(worked, Options()))
+def test_its_booklet_draws_each_stitch_from_both_sides():
+    sides = re.findall(
+        r'src="stitch:([\w-]+)".*?<figcaption>(\w+)<', markup(worked_demo("garden-wall"), Options())
+    )
     names, told = zip(*sides, strict=True)
     assert told == ("Front", "Back") * 13  # all but the cross, which has drawings of its own
     assert len(set(names)) == 2 * 13

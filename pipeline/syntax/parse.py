@@ -277,7 +277,7 @@ class _Reader:
             return
         strange = finding is None or finding.name == "unknown-word"
         headless = self.guesses.headless(chunk) if strange and not astray else ""
-        if headless:
+        if headless and not self.guesses.reads_later(chunk, within):
             self._tell(headless_block(self.source, chunk, headless))
             place = self.source.span(chunk.start, chunk.start)
             self._guess(headless, chunk).broken.append(Broken((), span=place))
