@@ -19,6 +19,7 @@ WIDEST, HIGHEST = 40.0, 34.0  # mm, of the threads shown
 PITCH = 1.6, 5.0  # mm, least and most, of a thread of the fabric
 # Strokes that come up where others did, above which it is drawn so much larger for its numbers.
 MANY, LARGER = 4, 1.5
+EASY, LEAST_APART = 2.7, 2.1  # radii from number to number: so that each is at ease, and at least
 RIM = 3.2  # mm of cloth around
 RADIUS = 1.35  # mm, of the ring around a number
 MOST_REPEATS = 5
@@ -190,7 +191,8 @@ def _free(way: Floats, taken: list[Floats]) -> Floats:
     if not taken:
         return np.asarray(spots[0])
     apart = [float(np.hypot(*(np.array(taken) - spot).T).min()) for spot in spots]
-    for spot, far in zip(spots, apart, strict=True):
-        if far >= 2.1 * RADIUS:
-            return np.asarray(spot)
+    for wanted in (EASY, LEAST_APART):
+        for spot, far in zip(spots, apart, strict=True):
+            if far >= wanted * RADIUS:
+                return np.asarray(spot)
     return np.asarray(spots[int(np.argmax(apart))])

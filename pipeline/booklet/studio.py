@@ -21,6 +21,7 @@ from ..chart.overdrawn import Dots, DrawnStroke, line_sample, line_width, point_
 from ..chart.paginate import Page, Pagination
 from ..chart.plot import Plotter
 from ..chart.plotted import EmbeddedFont, Plot
+from ..chart.signs import sample_sign
 from ..chart.symbols import choose
 from ..compose.worked import WorkedChart
 from ..core.matter import Note
@@ -48,8 +49,8 @@ def draw_sample(drawing: Drawing, index: int) -> str:
     elif entry.is_line:
         strokes = (line_sample(drawing.line_styles[index], across, EDGE, SIGN),)
     else:
-        points = (point_sample(drawing.point_styles[index], SMALL_SIGN),)
-    drawn: tuple[Drawn | DrawnStroke | Dots, ...] = (*stitches, *strokes, *points)
+        points = (point_sample(drawing.point_styles[index]),)
+    side = SMALL_SIGN if points else SIGN
     return render(
         "sample.svg.j2",
         width=width,
@@ -62,8 +63,8 @@ def draw_sample(drawing: Drawing, index: int) -> str:
         dots=points,
         stitches=stitches,
         fine=FINE,
-        signed=[each for each in drawn if each.signs],
-        sign=(SMALL_SIGN if points else SIGN) / 2,
+        signs=sample_sign(drawing.worked.design, index, side, EDGE / 2),
+        sign=side / 2,
         line_width=line_width(SAMPLE_CELL),
         rim=RIM,
     )

@@ -1,22 +1,21 @@
 """Counted stitches on the chart: drawn stroke by stroke, so that they can be counted.
 
-A stitch stands in an outlined box, its strokes whole, with small gaps at the holes. Beside stitches
-that touch stands the sign of their key line once, or the number of a line, so that a
-black-and-white copy still tells threads apart.
+A stitch stands in an outlined box, its strokes whole, with small gaps at the holes. Where only
+black is printed the threads of a stitch are told apart by their strokes (`looks.cores`); in any ink
+the sign of their key line stands beside them (`signs`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
 from itertools import pairwise
 from math import dist
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ..colour.colour import WHITE
+from ..colour.colour import WHITE, contrast
 from ..compose.strokework import Lot, Stand
 from ..compose.worked import WorkedChart
 from ..core.counted import Counted, Point
@@ -27,10 +26,10 @@ from ..stitches.bows import coil, curves, sampled
 from ..stitches.counted import bar, own, worked
 from ..stitches.runs import Strokes
 from .crosses import box_path
-from .ink import EDGE, PALE, VEIL, VEILED, faint, mix, needle_colour, stroke_colour
-from .looks import MARK, Sign, numbers
+from .ink import EDGE, VEIL, VEILED, faint, mix, needle_colour, stroke_colour
+from .looks import CORES, cores
 from .options import Ink
-from .overdrawn import beside, gapped
+from .overdrawn import gapped
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -38,12 +37,15 @@ Way = tuple[Point, ...]
 
 SAMPLED = 12  # pieces of a bow that leaves the view
 GAP = 0.16  # threads between a hole and the end of a stroke
-LEAST, MOST = 0.3, 0.6  # mm; bounds of the width of a stroke
-WIDTH = 0.22  # of a stroke, in threads
-CROWDED = 1.8  # threads of stroke to a crossing, above which strokes are drawn finer
+CLOSE = 0.12  # threads of black at the ends of a stroke that is white along its middle
+LEAST, MOST = 0.3, 0.85  # mm; bounds of the width of a stroke
+CORED = 0.45  # mm; strokes that are narrower have nothing white along their middle
+WIDTH = 0.6  # of a stroke, in threads: heavier than the grid
+CROWDED = 0.85  # threads of stroke to a crossing, above which strokes are drawn finer
 FINE = 0.62  # the same of a second thread, as a share of the first
-SAMPLE = 0.09  # of a stroke in the key, in cells
-_NEAR = (0.5, 0.25, 0.75)  # where along the edge of a box the sign may stand
+TINT, SHADE = 0.8, 0.35  # shares of white, and of grey, in the ground behind strokes
+PAPER = 1.6  # contrast with paper below which a thread has the darker ground
+SAMPLE = 0.2  # of a stroke in the key, in cells
 
 
 @dataclass(frozen=True)
@@ -52,8 +54,9 @@ class Drawn:
 
     ground: colour behind them, and boxes where; outline: round each. d: the strokes of the first
     thread, fine: of the second; width, colour, rim: of those. second: colour and rim of the fine
-    ones. signs: beside the stitches, one for those that touch. line: whether they lie along lines,
-    over what else is there.
+    ones. core: what is white along the middle of the first, and there: of width core_width, of
+    this colour, in these dashes. bare: whether they lie over what else is there, such as the grid:
+    along lines, and in black where they would look like a grid with gaps.
     """
 
     index: int
@@ -66,8 +69,11 @@ class Drawn:
     rim: str
     fine: str
     second: tuple[str, str]
-    signs: tuple[Sign, ...]
-    line: bool = False
+    core: str = ""
+    core_width: float = 0.0
+    core_colour: str = WHITE
+    core_dashes: tuple[float, ...] = ()
+    bare: bool = False
 
 
 class CountedStitches:
@@ -78,7 +84,7 @@ class CountedStitches:
         self._chart = chart
         self._ink = ink
         self._over = chart.design.ground.fabric.over
-        self._numbers = numbers(chart.design)
+        self._cores = cores(chart.design) if ink.black else {}
         self._lots: dict[int, list[Lot]] = {}
         for lot in chart.counted:
             self._lots.setdefault(lot.index, []).append(lot)
@@ -113,26 +119,24 @@ class CountedStitches:
         first, second = (
             [lot for lot in lots if (lot.part > 0) is which] for which in (False, True)
         )
-        boxes, outlines = [], []
-        found: list[tuple[Counted, Ints]] = []
+        boxes, outlines, bare = [], [], entry.is_line
         for stand in self._stands.get(index, ()):
             at = self._seen(stand, view, own_area, veiled)
             if not len(at):
                 continue
+            if self._ink.black and min(stand.stitch.over) > 1 and _on_edge(stand.stitch):
+                bare = True
+                continue
             ground, outline = self._boxes(stand.stitch, at, view)
             boxes.append(ground)
             outlines.append(outline)
-            found.append((stand.stitch, at))
         width = min(max(WIDTH * cell / self._over, LEAST), MOST) / cell
-        crowd = max((_crowd(lot.stitch) for lot in lots), default=0.0)
-        width *= min(1.0, CROWDED / max(crowd, CROWDED))
-        d = "".join(self._path(lot.seen, view, own_area, veiled) for lot in first)
+        width *= min((_room(lot.stitch) for lot in lots), default=1.0)
+        where = view, own_area, veiled
+        d = "".join(self._path(lot.seen, *where) for lot in first)
         if not d and not boxes:
             return None
-        signs = [*self._signs(entry, found, view)]
-        if index in self._numbers and not veiled:
-            ends = np.concatenate([_holes(lot.strokes) for lot in first]) / self._over
-            signs += beside(ends, self._numbers[index], view)
+        core = self._cores.get(index, CORES[0]) if width * cell >= CORED else CORES[0]
         colours = [look(part_colour, self._ink, veiled) for part_colour in _colours(entry)]
         return Drawn(
             index,
@@ -142,10 +146,13 @@ class CountedStitches:
             d,
             width,
             *colours[0],
-            "".join(self._path(lot.seen, view, own_area, veiled) for lot in second),
+            "".join(self._path(lot.seen, *where) for lot in second),
             colours[-1],
-            tuple(signs),
-            index in self._numbers,
+            "".join(self._path(lot.seen, *where, GAP + CLOSE) for lot in first if core.share),
+            core.share * width,
+            VEIL if veiled else WHITE,
+            tuple(each * width for each in core.dashes),
+            bare,
         )
 
     def _seen(self, stand: Stand, view: Box, own_area: Box | None, veiled: bool) -> Ints:
@@ -170,8 +177,10 @@ class CountedStitches:
         path = box_path(clipped) if len(clipped) else ""
         return path, path if outlined else ""
 
-    def _path(self, strokes: Strokes, view: Box, own_area: Box | None, veiled: bool) -> str:
-        """Return strokes as one path, each ending a little way from its holes."""
+    def _path(
+        self, strokes: Strokes, view: Box, own_area: Box | None, veiled: bool, gap: float = GAP
+    ) -> str:
+        """Return strokes as one path, each ending so many threads from its holes."""
         over = self._over
         low = np.minimum(strokes.up, strokes.down) / over
         high = np.maximum(strokes.up, strokes.down) / over
@@ -181,7 +190,7 @@ class CountedStitches:
         straight = seen & (strokes.by < 0)
         ends = np.stack([strokes.up[straight], strokes.down[straight]], axis=1) / over
         corner = np.array([view[0], view[1]])
-        parts = [gapped(ends, GAP / over, view)]
+        parts = [gapped(ends, gap / over, view)]
         for at in np.flatnonzero(seen & (strokes.by >= 0)).tolist():
             way = strokes.way(at) / over
             points = sampled(way, SAMPLED)
@@ -190,59 +199,6 @@ class CountedStitches:
             else:  # only what is in view
                 parts.append(gapped(np.stack([points[:-1], points[1:]], axis=1), 0.0, view))
         return "".join(parts)
-
-    # --- signs ---
-
-    def _signs(
-        self, entry: KeyEntry, found: Sequence[tuple[Counted, Ints]], view: Box
-    ) -> Iterator[Sign]:
-        for stitch, (column, row) in _firsts(found):
-            x, y = _sign_place(stitch, self._over)
-            place = column / self._over + x - view[0], row / self._over + y - view[1]
-            if 0 <= place[0] <= view[2] - view[0] and 0 <= place[1] <= view[3] - view[1]:
-                yield Sign(entry.symbol, False, *place)
-
-
-def _holes(strokes: Strokes) -> Floats:
-    """Return the two holes of each stroke, (n, 2, 2); of a bow or loop the place that holds it too.
-
-    So the loops of a chain, each of which holds the one before, are one row.
-    """
-    bent = np.flatnonzero(strokes.by >= 0)
-    held = np.array([strokes.way(at)[-2] for at in bent.tolist()]).reshape(-1, 2)
-    ends = np.stack([strokes.up, strokes.down], axis=1)
-    return np.concatenate([ends, np.stack([strokes.up[bent], held], axis=1)])
-
-
-def _firsts(found: Sequence[tuple[Counted, Ints]]) -> Iterator[tuple[Counted, tuple[int, int]]]:
-    """Yield the first of all stitches that touch, row by row."""
-    waiting = {(row, column): stitch for stitch, at in found for column, row in at.tolist()}
-    for start in sorted(waiting):
-        if start not in waiting:
-            continue
-        yield waiting[start], (start[1], start[0])
-        path = [start]
-        stitches = {start: waiting.pop(start)}
-        while path:
-            row, column = place = path.pop()
-            for down, across in _beside(stitches[place]):
-                there = row + down, column + across
-                if there in waiting:
-                    stitches[there] = waiting.pop(there)
-                    path.append(there)
-
-
-@cache
-def _beside(stitch: Counted) -> tuple[tuple[int, int], ...]:
-    """Return how far away, in rows and columns, neighbours begin that a stitch touches."""
-    (x, y), (across, down) = stitch.step, stitch.row
-    width, height = stitch.over
-    ways = {(y, x), (down, across), (y + down, x + across), (y - down, x - across)}
-    ways |= {(0, width), (height, 0)}
-    if stitch.stands.in_bars:  # as long as they like
-        ways |= {(off, x) for off in range(-height + 1, height)} if x else set()
-        ways |= {(y, off) for off in range(-width + 1, width)} if y else set()
-    return tuple({*ways, *((-one, -two) for one, two in ways)} - {(0, 0)})
 
 
 def _colours(entry: KeyEntry) -> list[str]:
@@ -259,18 +215,24 @@ def look(colour: str, ink: Ink, veiled: bool) -> tuple[str, str]:
 
 
 def ground_colour(entry: KeyEntry, ink: Ink, veiled: bool) -> str:
-    """Return the colour behind strokes: white, or a pale tint of the thread."""
+    """Return the colour behind strokes: white, or a pale tint of the thread.
+
+    That of a thread as pale as paper is darker than the thread.
+    """
     if veiled:
         return VEIL
-    return WHITE if ink.black else mix(_colours(entry)[0], WHITE, max(PALE, 0.8))
+    colour = _colours(entry)[0]
+    if ink.black:
+        return WHITE
+    return mix(colour, *((EDGE, SHADE) if contrast(colour, WHITE) < PAPER else (WHITE, TINT)))
 
 
-def _crowd(stitch: Counted) -> float:
-    """Return how much stroke lies on each crossing of threads that a repeat takes."""
+def _room(stitch: Counted) -> float:
+    """Return how wide strokes are as a share of the usual: less where many lie on a crossing."""
     if stitch.stands.on_lines:
-        return 0.0
+        return 1.0
     lengths = (dist(*two) for each in stitch.each for two in pairwise(each.way))
-    return sum(lengths) / int(own(stitch).sum())
+    return CROWDED / max(sum(lengths) / int(own(stitch).sum()), CROWDED)
 
 
 def _on_edge(stitch: Counted) -> bool:
@@ -312,28 +274,11 @@ def front(stitch: Counted, way: Way) -> Sequence[Way]:
     return [((x0, y0), (x1, y1)) for (x0, y0), (x1, y1) in turns]
 
 
-def _sign_place(stitch: Counted, over: int) -> tuple[float, float]:
-    """Return where the sign of a run stands, in cells from the corner of its first box.
-
-    On the left edge where no stroke comes near, else beside it.
-    """
-    height = stitch.over[1] / over
-    run = worked(stitch, 1 if not stitch.stands.in_rows else 2)
-    places = np.concatenate(
-        [np.linspace(way[0], way[-1], 24) for way in run.ways] or [np.zeros((1, 2))]
-    )
-    for share in _NEAR:
-        near = np.hypot(*(places / over - (0, share * height)).T).min()
-        if near > MARK:
-            return 0.0, share * height
-    return -MARK - 0.05, min(0.5, height / 2)
-
-
 _REPEATS = 3  # of a run or line in the key
 
 
 def sample(design: Design, index: int, ink: Ink, across: float, sign: float) -> Drawn:
-    """Return a line of the key as the chart draws it, its sign before it, one cell high.
+    """Return a line of the key as the chart draws it, one cell high, with room for its sign.
 
     across: how many cells wide. sign: the side of the sign, in cells.
     """
@@ -371,9 +316,21 @@ def sample(design: Design, index: int, ink: Ink, across: float, sign: float) -> 
             (x0, y0), (x1, y1) = (moved[0] + inset).tolist(), (moved[1] - inset).tolist()
             parts.append(f"M{x0:.4g} {y0:.4g}L{x1:.4g} {y1:.4g}")
         paths.append("".join(parts))
-    number = numbers(design).get(index)
-    mark = Sign(number or entry.symbol, number is not None, sign / 2 + 0.1, 0.5)
     colours = [look(colour, ink, False) for colour in _colours(entry)]
+    core = cores(design)[index] if ink.black else CORES[0]
+    width = SAMPLE * _room(stitch)
     return Drawn(
-        index, "", "", "", paths[0], SAMPLE, *colours[0], paths[1], colours[-1], (mark,)
-    )  # fmt: skip
+        index,
+        "",
+        "",
+        "",
+        paths[0],
+        width,
+        *colours[0],
+        paths[1],
+        colours[-1],
+        paths[0] if core.share else "",
+        core.share * width,
+        WHITE,
+        tuple(each * width for each in core.dashes),
+    )

@@ -12,22 +12,26 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..compose.worked import Piece, WorkedChart
 from ..core.items import Box
 from ..core.matter import Note
 from ..templates.environment import render
 from .badges import USUAL_RING, Badge, Ring, badges
-from .counted import FINE, CountedStitches, Drawn
+from .counted import FINE, CountedStitches
 from .crosses import Crosses, Mask, Palette, box_path, crosses
 from .edges import Window, edges, margins, window_of
 from .ink import EDGE, VEIL
-from .looks import HALO, MARK, RIM, LineStyle, PointStyle, line_styles, point_styles
+from .looks import HALO, MARK, RIM, SIGN, LineStyle, PointStyle, Sign, line_styles, point_styles
 from .openwork import Gaps
 from .options import Ink
-from .overdrawn import Dots, DrawnStroke, Lines, dots, line_width, meet, polyline
+from .overdrawn import Lines, dots, line_width, meet, polyline
 from .paginate import Page, Pagination
+from .signs import RIM as RIM_OF_SIGN
+from .signs import Beside
 
+CLEAR = 0.15  # cells between the ring of a sign and that of a note
 ARM = 2.4  # mm; of a bracket around what a note means
 
 
@@ -100,6 +104,11 @@ class Drawing:
         return Gaps(self.worked)
 
     @cached_property
+    def beside(self) -> Beside:
+        """What the signs of the chart stand beside, ready to be looked up."""
+        return Beside(self.worked)
+
+    @cached_property
     def lines(self) -> Lines:
         """The lines of the chart, ready to be looked up."""
         return Lines(self.worked)
@@ -156,10 +165,12 @@ def _draw(drawing: Drawing, window: Window, cell: float, notes: Sequence[tuple[i
     around = margins(worked.height)
     width, height = (window.x1 - window.x0) * cell, (window.y1 - window.y0) * cell
     pieces = [piece for piece in worked.pieces if meet(_bounds(piece), view)]
-    stitches = drawing.counted.drawn(view, cell, None if veil is None else _area(window.own))
+    own = None if veil is None else _area(window.own)
+    stitches = drawing.counted.drawn(view, cell, own)
     strokes = drawing.lines.strokes(drawing.line_styles, view)
     points = dots(worked.knots, drawing.point_styles, view, HALO)
-    beside: tuple[Drawn | DrawnStroke | Dots, ...] = (*stitches, *strokes, *points)
+    half = max(min(MARK, SIGN / cell / 2), drawing.symbol / cell / 2)
+    signs = () if drawing.plain else drawing.beside.signs(view, half, own)
     return render(
         "chart_page.svg.j2",
         width=width + 2 * around.side,
@@ -178,8 +189,8 @@ def _draw(drawing: Drawing, window: Window, cell: float, notes: Sequence[tuple[i
         pieces=[_off(piece, drawing, window, view, cell) for piece in pieces],
         stitches=stitches,
         fine=FINE,
-        signed=[each for each in beside if each.signs and not drawing.plain],
-        sign=max(MARK, drawing.symbol / cell / 2),
+        signs=[sign for _, sign in signs],
+        sign=half,
         strokes=strokes,
         line_width=line_width(cell),
         halo=HALO,
@@ -195,11 +206,18 @@ def _draw(drawing: Drawing, window: Window, cell: float, notes: Sequence[tuple[i
                 view,
                 cell,
                 drawing.ring.radius,
-                worked.drawn_ends,
+                np.concatenate([worked.drawn_ends, _reaches(signs, view, half)]),
             )
         ],
         ring=drawing.ring,
     )
+
+
+def _reaches(signs: Sequence[tuple[int, Sign]], view: Box, half: float) -> NDArray[np.float64]:
+    """Return the rings of signs for those that keep off them: both ends of what each reaches."""
+    middles = np.array([(sign.x, sign.y) * 2 for _, sign in signs]).reshape(-1, 4)
+    across = (RIM_OF_SIGN * half + CLEAR) * np.array([[-1, 0, 1, 0], [0, -1, 0, 1]])
+    return np.asarray(middles[:, None] + np.array(view[:2] * 2) + across).reshape(-1, 4)
 
 
 def _area(own: tuple[int, int, int, int]) -> Box:

@@ -28,6 +28,7 @@ from fontTools.ttLib import TTFont
 from ..core.items import BARE, Point
 from ..core.key import KeyEntry
 from .ink import WHOLE, symbol_box
+from .looks import LETTERS
 from .shapes import BOX, Contours, outline, symbol_path
 
 Glyph = Any  # of fontTools, as its pen gives it
@@ -36,7 +37,7 @@ __all__ = ["CELL", "FAMILY", "FIGURES", "SymbolFont", "build_font", "symbol_path
 
 CELL = 1000  # units in one em, which is the side of one cell
 FAMILY = "Linenleaf Symbols"
-FIGURES = "0123456789x,-←→↑↓×"
+FIGURES = "0123456789x,-←→↑↓×" + LETTERS
 _UNITS = CELL / BOX
 # The same moment in every font, so that the same chart gives the same bytes: 1 January 2026, in
 # seconds since the start of 1904, as TrueType counts them.

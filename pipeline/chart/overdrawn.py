@@ -6,7 +6,7 @@ Lengths are in cells.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
@@ -14,15 +14,12 @@ from numpy.typing import NDArray
 
 from ..compose.worked import WorkedChart, WorkedKnot
 from ..core.items import Box, Point
-from ..count.forest import spanning_forest
 from .crosses import mark_path
-from .looks import BEAD, KNOT, LEAST, LINE, MARK, MOST, LineStyle, PointStyle, Sign
+from .looks import BEAD, KNOT, LEAST, LINE, MOST, LineStyle, PointStyle
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
-CLEAR = 1.4 * MARK  # from the middle of a sign to the stitches that it stands beside
-NEAR = 4  # cells; knots of one square of so many have one sign
 PLACES = 4  # decimals to which holes are told apart
 
 
@@ -89,23 +86,20 @@ class DrawnStroke:
     """All lines of one key line in view.
 
     d: where they go. strokes: what is drawn of them, the same where nothing is left out. ends: the
-    ends of straight stitches, and holes, as small discs. signs: beside them, one for what hangs
-    together.
+    ends of straight stitches, and holes, as small discs.
     """
 
     style: LineStyle
     d: str
     strokes: str
     ends: str
-    signs: tuple[Sign, ...] = ()
 
 
 @dataclass(frozen=True)
 class Dots:
     """All knots or beads of one key line in view.
 
-    outer: the discs. hole: the middle of a bead, empty for a knot. mark: a sign on them. signs:
-    beside them, one for those near each other.
+    outer: the discs. hole: the middle of a bead, empty for a knot. mark: a sign on them.
     """
 
     style: PointStyle
@@ -114,7 +108,6 @@ class Dots:
     hole: str
     mark: str
     mark_filled: bool
-    signs: tuple[Sign, ...] = ()
 
 
 class Lines:
@@ -174,8 +167,7 @@ def drawn_stroke(
         holes = np.unique(np.round(stitches.reshape(-1, 2), PLACES), axis=0)
         shown = holes[_within(holes, view)] - view[:2]
         ends += discs([(x, y) for x, y in shown.tolist()], look.knob)
-    signs = beside(stitches, style.number, view) if style.number else ()
-    return DrawnStroke(style, d, strokes, ends, signs)
+    return DrawnStroke(style, d, strokes, ends)
 
 
 def _ticks(stitches: Floats, half: float, many: int) -> Floats:
@@ -211,31 +203,6 @@ def gapped(stitches: Floats, gap: float, view: Box) -> str:
     return "".join(parts)
 
 
-def beside(stitches: Floats, text: str, view: Box) -> tuple[Sign, ...]:
-    """Return the numbers beside stitches in view, one above the top of what hangs together."""
-    middle = stitches.mean(axis=1)
-    shown = stitches[_within(middle, view)]
-    if not len(shown):
-        return ()
-    holes, number = np.unique(
-        np.round(shown.reshape(-1, 2)[:, ::-1], PLACES), axis=0, return_inverse=True
-    )
-    one, other = number.reshape(-1, 2).T
-    figure, _ = spanning_forest(len(holes), one, other)
-    _, first = np.unique(figure, return_index=True)  # holes come from top to bottom
-    tops = holes[np.sort(first)][:, ::-1]
-    return tuple(_sign(text, x, y - CLEAR, view) for x, y in tops.tolist())
-
-
-def _sign(text: str, x: float, y: float, view: Box) -> Sign:
-    """Return a number, moved so that it lies in view, from the corner of the view."""
-    x, y = (
-        min(max(at, low + MARK), max(high - MARK, low + MARK))
-        for at, low, high in ((x, view[0], view[2]), (y, view[1], view[3]))
-    )
-    return Sign(text, True, x - view[0], y - view[1])
-
-
 def _within(places: Floats, view: Box) -> Bools:
     inside = (places >= view[:2]).all(axis=1) & (places <= view[2:]).all(axis=1)
     return np.asarray(inside)
@@ -253,25 +220,12 @@ def dots(
     for knot in knots:
         if x0 <= knot.x <= x1 and y0 <= knot.y <= y1:
             points.setdefault(knot.index, []).append((knot.x - x0, knot.y - y0))
-    seen = 0.0, 0.0, x1 - x0, y1 - y0
     return tuple(
-        _dots(style, points[index], halo, _beside(points[index], style.number, seen))
-        for index, style in styles.items()
-        if index in points
+        _dots(style, points[index], halo) for index, style in styles.items() if index in points
     )
 
 
-def _beside(points: Sequence[Point], number: str, view: Box) -> tuple[Sign, ...]:
-    """Return the numbers beside knots or beads, one above those of each square of NEAR cells."""
-    if not number:
-        return ()
-    tops: dict[tuple[float, float], Point] = {}
-    for x, y in sorted(points, key=lambda point: point[::-1]):
-        tops.setdefault((x // NEAR, y // NEAR), (x, y))
-    return tuple(_sign(number, x, y - CLEAR - KNOT, view) for x, y in tops.values())
-
-
-def _dots(style: PointStyle, points: list[Point], halo: float, signs: tuple[Sign, ...]) -> Dots:
+def _dots(style: PointStyle, points: list[Point], halo: float) -> Dots:
     radius = BEAD if style.bead else KNOT
     hole = radius * 0.72 if style.bead else 0.0
     inner = hole or radius
@@ -299,7 +253,6 @@ def _dots(style: PointStyle, points: list[Point], halo: float, signs: tuple[Sign
         discs(points, hole) if hole else "",
         marks[style.mark],
         style.mark == "dot",
-        signs,
     )
 
 
@@ -309,9 +262,9 @@ def _dots(style: PointStyle, points: list[Point], halo: float, signs: tuple[Sign
 def line_sample(style: LineStyle, across: float, edge: float, sign: float) -> DrawnStroke:
     """Return a line of the key, so many cells wide with so much room at its ends, one cell high.
 
-    sign: the side of the sign that stands before it where it has a number.
+    sign: the side of the sign that stands before it where it has a letter.
     """
-    start = edge + (sign + 0.15 if style.number else 0.0)
+    start = edge + (sign + 0.25 if style.letter else 0.0)
     holes = np.linspace(start, across - edge, max(2, round(across - edge - start)) + 1)
     places = np.stack([holes, np.full(len(holes), 0.5)], axis=1)
     stitches = np.stack([places[:-1], places[1:]], axis=1)
@@ -319,16 +272,12 @@ def line_sample(style: LineStyle, across: float, edge: float, sign: float) -> Dr
         stitches = places[None, [0, -1]]
     d = f"M{start:.6g} 0.5L{across - edge:.6g} 0.5"
     tips = [(start, 0.5), (across - edge, 0.5)]
-    drawn = drawn_stroke(style, d, stitches, tips, (0.0, 0.0, across, 1.0))
-    signs = (Sign(style.number, True, (edge + sign) / 2, 0.5),) if style.number else ()
-    return replace(drawn, signs=signs)
+    return drawn_stroke(style, d, stitches, tips, (0.0, 0.0, across, 1.0))
 
 
-def point_sample(style: PointStyle, sign: float) -> Dots:
-    """Return a knot or bead of the key in a cell; sign: the side of its number, if it has one."""
-    if not style.number:
-        return _dots(style, [(0.5, 0.5)], 0.0, ())
-    return _dots(style, [(KNOT, 0.5)], 0.0, (Sign(style.number, True, 1 - sign / 2, 0.5),))
+def point_sample(style: PointStyle) -> Dots:
+    """Return a knot or bead of the key in a cell, aside where it has a letter."""
+    return _dots(style, [(KNOT if style.letter else 0.5, 0.5)], 0.0)
 
 
 def discs(points: Sequence[tuple[float, float]], radius: float) -> str:

@@ -23,6 +23,7 @@ from ..chart.openwork import DrawnGap, Gaps
 from ..chart.options import Ink
 from ..chart.overdrawn import Dots, DrawnStroke, Lines, dots, line_width
 from ..chart.shapes import symbol_path
+from ..chart.signs import Beside
 from ..chart.symbols import choose
 from ..cloth.scale import LARGEST
 from ..compose.worked import IndexGrid, Piece, WorkedChart
@@ -236,9 +237,7 @@ def panel(
     stitches = CountedStitches(worked, ink).drawn(view, cell)
     strokes = Lines(worked).strokes(line_styles(design, ink), view)
     points = dots(worked.knots, point_styles(design, ink), view, HALO)
-    beside = [(each.index, each.signs) for each in stitches]
-    beside += [(each.style.index, each.signs) for each in strokes]
-    beside += [(each.style.index, each.signs) for each in points]
+    signs = Beside(worked).signs(view, MARK) if fine else ()
     return Panel(
         prefix,
         frame.width * mm,
@@ -275,11 +274,7 @@ def panel(
         points,
         line_width(cell),
         stitches,
-        [
-            outlined(sign, MARK, shapes, index)
-            for index, signs in beside
-            for sign in (signs if fine else ())
-        ],
+        [outlined(sign, MARK, shapes, index) for index, sign in signs],
         Gaps(worked).drawn(view),
     )
 

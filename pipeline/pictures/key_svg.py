@@ -15,6 +15,7 @@ from ..chart.looks import RIM, line_styles, point_styles
 from ..chart.options import Ink
 from ..chart.overdrawn import Dots, DrawnStroke, line_sample, line_width, point_sample
 from ..chart.shapes import symbol_path
+from ..chart.signs import sample_sign
 from ..chart.symbols import choose
 from ..cloth.scale import LARGEST
 from ..colour.overdyed import shades
@@ -203,6 +204,7 @@ def _entry(
     at: tuple[float, float],
 ) -> _DrawnEntry:
     index, entry = counted.index, counted.entry
+    side = SMALL_SIGN if entry.is_point else SIGN
     across = RUN if entry.is_wide else 1.0
     shape = choose(worked).get(index)
     strokes: Sequence[DrawnStroke] = ()
@@ -213,7 +215,7 @@ def _entry(
     elif entry.is_line:
         strokes = (line_sample(line_styles(worked.design, Ink.COLOUR)[index], across, 0.1, SIGN),)
     elif entry.is_point:
-        points = (point_sample(point_styles(worked.design, Ink.COLOUR)[index], SMALL_SIGN),)
+        points = (point_sample(point_styles(worked.design, Ink.COLOUR)[index]),)
     return _DrawnEntry(
         *at,
         crosses(np.array([[index]], np.uint16), palette)
@@ -228,9 +230,7 @@ def _entry(
         words,
         stitches,
         tuple(
-            outlined(sign, half, choose(worked), index)
-            for some, half in ((stitches, SIGN / 2), (strokes, SIGN / 2), (points, SMALL_SIGN / 2))
-            for each in some
-            for sign in each.signs
+            outlined(sign, side / 2, choose(worked), index)
+            for sign in sample_sign(worked.design, index, side, 0.1)
         ),
     )

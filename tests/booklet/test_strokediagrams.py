@@ -40,6 +40,14 @@ def test_numbers_stand_on_the_strokes_in_their_order(name):
         assert np.hypot(*(at - start - on * (end - start))) < 0.1
 
 
+@pytest.mark.parametrize("back", [False, True])
+def test_numbers_do_not_crowd_where_many_strokes_begin(back):
+    figure = stroke_diagram(shipped()["long-armed"], back)
+    at = [(count.x, count.y) for count in figure.counts]
+    apart = [np.hypot(x - u, y - v) for n, (x, y) in enumerate(at) for u, v in at[:n]]
+    assert min(apart) > 2.6 * figure.radius
+
+
 def test_the_back_is_seen_from_behind():
     front, back = (stroke_diagram(shipped()["cross"], side) for side in (False, True))
     assert len(front.legs) == len(back.beyond) == 2

@@ -106,6 +106,7 @@ def test_a_pale_line_gets_a_dark_rim():
 def test_there_are_different_looks_and_marks():
     assert len(set(LOOKS)) == len(LOOKS) >= 8
     assert all(look.gap or look.knob for look in LOOKS)  # where holes are can be counted
+    assert all(look.rungs for look in LOOKS if look.core)  # else it looks like a gap in the grid
     assert len(set(MARKS)) == len(MARKS)
 
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from linenleaf.chart.looks import MARK, line_styles, point_styles
+from linenleaf.chart.looks import line_styles, point_styles
 from linenleaf.chart.options import Ink
 from linenleaf.chart.overdrawn import Lines, meet, polyline, segment
 from linenleaf.compose.compose import compose
@@ -83,15 +83,15 @@ def of_key(entries, *items):
 @pytest.mark.parametrize("many", [1, 7, 12, 30])
 def test_no_two_lines_look_alike_in_black(many):
     lines = line_styles(of_key(key(many, Kind.BACK, "line")), Ink.SYMBOLS).values()
-    assert len({(each.look, each.number) for each in lines}) == len(lines) == many + 1
-    assert any(each.number for each in lines) == (many + 1 > 8)
+    assert len({(each.look, each.letter) for each in lines}) == len(lines) == many + 1
+    assert any(each.letter for each in lines) == (many + 1 > 8)
 
 
 @pytest.mark.parametrize("kind", [Kind.KNOT, Kind.BEAD])
 @pytest.mark.parametrize("many", [1, 6, 20])
 def test_no_two_knots_or_beads_look_alike_in_black(many, kind):
     points = point_styles(of_key(key(many, kind, "dot")), Ink.SYMBOLS).values()
-    assert len({(each.bead, each.mark, each.number) for each in points}) == len(points) == many + 1
+    assert len({(each.bead, each.mark, each.letter) for each in points}) == len(points) == many + 1
 
 
 def segments(path):
@@ -118,23 +118,3 @@ def test_each_stitch_is_one_whole_stroke_with_a_gap_at_its_holes():
         assert strokes.mean(axis=1) == pytest.approx(stitches.mean(axis=1), abs=1e-2)
         inset = np.hypot(*(strokes - stitches).reshape(-1, 2).T)
         assert inset == pytest.approx(np.full(len(inset), look.gap), abs=1e-2)
-
-
-def test_a_figure_has_one_number_on_each_page_that_shows_it():
-    entries = key(9, Kind.BACK, "line")
-    items = [
-        Line("line1", ((2, 4), (9, 4), (9, 20)), None),
-        Line("line1", ((9, 20), (2, 20)), None),
-        Line("line1", ((20, 4), (24, 4)), None),
-    ]
-    worked = worked_chart(of_key(entries, *items))
-    styles = line_styles(worked.design, Ink.SYMBOLS)
-
-    def signs(view):
-        return [sign for stroke in Lines(worked).strokes(styles, view) for sign in stroke.signs]
-
-    assert len(signs(VIEW)) == 2
-    assert {sign.text for sign in signs(VIEW)} == {"3"}  # the lantern's is the first
-    (below,) = signs((0.0, 10.0, 30.0, 30.0))
-    assert (below.x, below.y) == (9, pytest.approx(MARK))  # moved into the page
-    assert not signs((0.0, 22.0, 30.0, 30.0))

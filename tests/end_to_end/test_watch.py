@@ -85,13 +85,13 @@ def test_every_way_to_save_is_seen(watched):
     # Written beside and given the name of the old one.
     (folder / "knots.linen~").write_text(faulty("by-rename"), "utf-8")
     (folder / "knots.linen~").replace(chart)
-    watch.until("`by-rename` cannot begin a block")
+    watch.until("There is no `by-rename`; `chart` seems to be meant")
     watch.until("the booklet stays")
 
     # The old one put aside, the new one written.
     chart.replace(folder / "knots.bak")
     chart.write_text(faulty("by-backup"), "utf-8")
-    watch.until("`by-backup` cannot begin a block")
+    watch.until("There is no `by-backup`; `chart` seems to be meant")
     watch.until("the booklet stays")
 
     # Taken away for good, and put back much later.
@@ -111,10 +111,10 @@ def test_a_folder_that_was_made_anew_is_seen(watched):
     watch.until("the booklet stays")
     (aside / "knots.linen").write_text(faulty("anew"), "utf-8")
     shutil.copytree(aside, folder)
-    watch.until("`anew` cannot begin a block")
+    watch.until("There is no `anew`; `chart` seems to be meant")
     watch.until("the booklet stays")
     bench.chart.write_text(faulty("and-again"), "utf-8")
-    watch.until("`and-again` cannot begin a block")
+    watch.until("There is no `and-again`; `chart` seems to be meant")
     watch.until("the booklet stays")
 
 
