@@ -51,17 +51,14 @@ class PageOnMap:
 class PageMap:
     """The whole chart so many mm wide and high, and its pages. points: size of their numbers.
 
-    across, down: how many pages stand side by side, and one below another. beside: whether the
-    numbers stand at the right of a map that they would hide. alone: whether it needs a page of its
-    own.
+    beside: whether the numbers stand at the right of a map that they would hide. alone: whether it
+    needs a page of its own.
     """
 
     width: float
     height: float
     overlap: int
     tiles: tuple[PageOnMap, ...]
-    across: int
-    down: int
     points: float = POINTS
     beside: bool = False
     alone: bool = False
@@ -117,8 +114,6 @@ def page_map(
         pagination.height * scale,
         overlap,
         tiles,
-        pagination.across,
-        pagination.down,
         points,
         beside,
     )

@@ -57,7 +57,7 @@ def test_numbers_do_not_hide_a_narrow_map():
     for width, height, beside in ((60, 400, False), (20, 640, True)):
         cut = paginate(width, height, room=(190, 250), cell=3.0)
         made = map_of_pages(cut, form)
-        assert (made.across, made.beside, made.points) == (1, beside, POINTS)
+        assert (made.beside, made.points) == (beside, POINTS)
         assert all(each.named for each in made.tiles)
         assert beside or made.width >= 3 * made.plate(made.tiles[-1])[0]
 
@@ -85,20 +85,11 @@ def test_counted_stitches_are_on_the_small_picture(tmp_path):
     assert (rows.min(), rows.max(), columns.min(), columns.max()) == (2, 5, 2, 5)
 
 
-@pytest.mark.parametrize(
-    ("size", "said"),
-    [
-        ((60, 200), "by 3 rows on each side"),
-        ((200, 60), "by 3 columns on each side"),
-        ((200, 200), "by 3 columns or rows on each side"),
-    ],
-)
-def test_only_what_overlaps_is_told(size, said):
-    made = page_map(paginate(*size, room=(180, 240), cell=3.0), (170.0, 200.0))
-    book = SimpleNamespace(
-        map=made, columns=size[0], rows=size[1], setting=SimpleNamespace(large=False)
-    )
-    assert said in environment("en-GB").get_template("pagemap.html.j2").render(book=book)
+def test_the_overlap_is_told_in_squares_whichever_way_pages_adjoin():
+    made = page_map(paginate(60, 200, room=(180, 240), cell=3.0), (170.0, 200.0))
+    book = SimpleNamespace(map=made, columns=60, rows=200, setting=SimpleNamespace(large=False))
+    for language, said in (("en-GB", "by 3 squares on each side"), ("fr", "de 3 cases de chaque")):
+        assert said in environment(language).get_template("pagemap.html.j2").render(book=book)
 
 
 @pytest.mark.parametrize("language", offered())
