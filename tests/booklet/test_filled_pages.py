@@ -106,6 +106,14 @@ def test_no_page_is_nearly_bare_unless_the_next_is_begun_whatever_room_is_left(b
         assert before_charts or begins in apart or fill(page) >= QUARTER, page.page_number
 
 
+@pytest.mark.parametrize("form", ["a4", "a5"])
+def test_the_words_below_a_table_stand_on_one_page_with_its_end(band, form):
+    said = [" ".join(page.extract_text().split()) for page in text_pages(band(FORMS[form]))]
+    (page,) = (each for each in said if "Worked out for crosses" in each)
+    assert "To buy" in page
+    assert page.index("Worked out for crosses") < page.index("another lot may differ")
+
+
 def test_a_table_goes_on_with_three_rows_or_more(threads):
     """Each row bears the name of a thread of the shore; all of them stand in each table."""
     told = [page.extract_text().count("thread of the shore") for page in text_pages(threads)]
