@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import math
 import re
+from bisect import bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import product
+from itertools import accumulate, product
 
 import numpy as np
-from numpy.typing import NDArray
 
 from ..compose.worked import WorkedChart
 from ..core.key import KeyEntry
@@ -124,7 +124,7 @@ class ShortKeys:
         self.labels = labels
         self.met = Met(worked).on
         self._worked = worked
-        self._ways: dict[float, tuple[_Way, ...]] = {}
+        self._ways: dict[float, _Ways] = {}
         self._known: dict[tuple[tuple[int, ...], float, bool], ShortKey] = {}
 
     def whole(self, width: float) -> ShortKey:
@@ -144,33 +144,39 @@ class ShortKeys:
 
     def _lowest(self, indices: tuple[int, ...], width: float, brief: bool) -> ShortKey:
         if width not in self._ways:
-            self._ways[width] = tuple(self._set(width))
+            self._ways[width] = _Ways(tuple(self._set(width)))
         shortened = any(index in self.labels.brief for index in indices)
+        lines, bounds = self._ways[width].least([*indices], width)
         ways = sorted(
-            (each for each in self._ways[width] if shortened or not each.usual),
-            key=lambda each: (bool(each.usual) is not brief, each.lines([*indices])),
+            (bool(way.usual) is not brief, many, at, bound, way)
+            for at, (way, many, bound) in enumerate(
+                zip(self._ways[width].each, lines, bounds, strict=True)
+            )
+            if shortened or not way.usual
         )
         # Most ways need not be tried: they take more than another does.
-        bounds = [each.bound([*indices], width) for each in ways]
         best, lowest, first = None, math.inf, len(ways)
-        for at in sorted(range(len(ways)), key=bounds.__getitem__):
-            way, nearly = ways[at], 1e-6 if at < first else -1e-6
-            if bounds[at] >= lowest + nearly:
+        for at in sorted(range(len(ways)), key=lambda at: ways[at][3]):
+            *_, bound, way = ways[at]
+            nearly = 1e-6 if at < first else -1e-6
+            if bound >= lowest + nearly:
                 continue
-            entries = [way.entries[index] for index in indices]
-            deep = math.ceil((bounds[at] - way.top) / LINE - 1e-6)
-            columns = _columns(entries, width, deep, (lowest + nearly - way.top) / LINE)
+            sizes = [way.sizes[index] for index in indices]
+            deep = math.ceil((bound - way.top) / LINE - 1e-6)
+            columns = _columns(sizes, width, deep, (lowest + nearly - way.top) / LINE)
             if columns is not None:
-                (starts, deep, across), ends = columns, [*columns[0][1:], len(entries)]
-                slices = tuple(map(slice, starts, ends)) if entries else ()
+                (starts, deep, across), ends = columns, [*columns[0][1:], len(indices)]
+                slices = tuple(map(slice, starts, ends)) if indices else ()
                 first, lowest = at, way.top + deep * LINE
                 wide = max(text_width(way.usual, TYPE), across)
-                best = ShortKey(way.usual, tuple(entries), slices, wide, lowest)
+                entries = tuple(way.entries[index] for index in indices)
+                best = ShortKey(way.usual, entries, slices, wide, lowest)
         assert best is not None  # the first has no bound to keep to
         return best
 
     def _set(self, width: float) -> Iterator[_Way]:
-        """Give the ways to set all lines."""
+        """Give the ways to set all lines, each once."""
+        known = set()
         wordings = [("", self.labels.words)]
         if self.labels.usual:
             wordings.append((self.labels.usual, {**self.labels.words, **self.labels.brief}))
@@ -183,7 +189,10 @@ class ShortKeys:
                     lines = wrap(said.split(" "), min(most, width - symbol))
                     wide = max(text_width(line, TYPE) for line in lines)
                     entries[index] = Entry(entry, index, lines, wide, symbol)
-                yield _Way(usual, entries)
+                way = usual, *(each.lines for each in entries.values())
+                if way not in known:
+                    known.add(way)
+                    yield _Way(usual, entries)
 
 
 @dataclass(frozen=True)
@@ -199,58 +208,60 @@ class _Way:
         return LINE if self.usual else 0.0
 
     @cached_property
-    def _taken(self) -> NDArray[np.float64]:
-        """Of each index how many lines it has, and what these take of the width."""
-        taken = np.zeros((2, max(self.entries, default=0) + 1))
-        for index, each in self.entries.items():
-            lines = len(each.lines)
-            taken[:, index] = lines, lines * (each.symbol + each.wide + APART)
-        return taken
+    def sizes(self) -> Mapping[int, tuple[int, float, float]]:
+        """Of each index how many lines it has, the room of its symbol and that of its words."""
+        return {at: (len(each.lines), each.symbol, each.wide) for at, each in self.entries.items()}
 
-    def lines(self, indices: list[int]) -> int:
-        """Return how many lines some take."""
-        return int(self._taken[0, indices].sum())
 
-    def bound(self, indices: list[int], width: float) -> float:
-        """Return how high some lines are at the least, in so wide a room.
+class _Ways:
+    """All ways to set the lines of a key in so wide a room."""
+
+    def __init__(self, each: tuple[_Way, ...]) -> None:
+        self.each = each
+        self._tops = np.array([way.top for way in each])
+        # Of each way and index how many lines it has, and what these take of the width.
+        most = max((index for way in each for index in way.sizes), default=0)
+        self._taken = np.zeros((2, len(each), most + 1))
+        for at, way in enumerate(each):
+            for index, (lines, symbol, wide) in way.sizes.items():
+                self._taken[:, at, index] = lines, lines * (symbol + wide + APART)
+
+    def least(self, indices: list[int], width: float) -> tuple[list[float], list[float]]:
+        """Return of each way how many lines some take, and how high these are at the least.
 
         No column is narrower than what stands in it.
         """
-        each = self._taken[:, indices]
-        whole, taken = each.sum(axis=1)
-        deep = min(whole, math.ceil(taken / (width + APART) - 1e-6))
-        return self.top + LINE * float(max(deep, each[0].max(initial=0.0)))
+        taken = self._taken[:, :, indices]
+        lines, wide = taken.sum(axis=2)
+        deep = np.minimum(lines, np.ceil(wide / (width + APART) - 1e-6))
+        deep = np.maximum(deep, taken[0].max(axis=1, initial=0.0))
+        return lines.tolist(), (self._tops + LINE * deep).tolist()
 
 
 def _columns(
-    entries: Sequence[Entry], width: float, least: int, below: float
+    sizes: Sequence[tuple[int, float, float]], width: float, least: int, below: float
 ) -> tuple[list[int], int, float] | None:
     """Return where columns begin that are as few lines deep as there is room for.
 
-    And how deep and wide they are; None where they are not less deep than some. least: of how many
-    lines that is known. A single column stands whether there is room or not.
+    And how deep and wide they are; None where they are not less deep than some. sizes: see `_Way`.
+    least: of how many lines that is known. A single column stands whether there is room or not.
     """
-    sizes = [(len(each.lines), each.symbol, each.wide) for each in entries]
-    whole = sum(lines for lines, _, _ in sizes)
-    for deep in range(least, whole + 1):
+    lines, symbols, words = zip(*sizes, strict=True) if sizes else ((), (), ())
+    down = [0, *accumulate(lines)]
+    for deep in range(least, down[-1] + 1):
         if deep >= below:
             break
-        starts, across = [0], 0.0
-        taken = room = widest = 0.0
-        for at, (lines, symbol, wide) in enumerate(sizes):
-            if taken + lines > deep:
-                across += room + widest + APART
-                if across > width:
-                    break
-                starts.append(at)
-                taken, room, widest = lines, symbol, wide
-            else:
-                taken += lines
-                room, widest = max(room, symbol), max(widest, wide)
+        starts: list[int] = []
+        across, start = 0.0, 0
+        while start < len(sizes):
+            end = bisect_right(down, down[start] + deep) - 1
+            across += APART * bool(starts) + max(symbols[start:end]) + max(words[start:end])
+            if across > width and (starts or end < len(sizes)):
+                break
+            starts.append(start)
+            start = end
         else:
-            across += room + widest
-            if across <= width or len(starts) == 1:
-                return starts, deep, across
+            return starts, deep, across
     return None
 
 
