@@ -109,6 +109,14 @@ class Drawing:
         return Beside(self.worked)
 
     @cached_property
+    def drawn_ends(self) -> NDArray[np.float64]:
+        """x0, y0, x1, y1 of all that is drawn as it lies, in crosses, (n, 4)."""
+        over = self.worked.design.ground.fabric.over
+        strokes = [lot.strokes for lot in self.worked.counted]
+        counted = [np.concatenate([each.up, each.down], axis=1) / over for each in strokes]
+        return np.concatenate([self.worked.drawn_ends, *counted])
+
+    @cached_property
     def lines(self) -> Lines:
         """The lines of the chart, ready to be looked up."""
         return Lines(self.worked)
@@ -206,7 +214,7 @@ def _draw(drawing: Drawing, window: Window, cell: float, notes: Sequence[tuple[i
                 view,
                 cell,
                 drawing.ring.radius,
-                np.concatenate([worked.drawn_ends, _reaches(signs, view, half)]),
+                np.concatenate([drawing.drawn_ends, _reaches(signs, view, half)]),
             )
         ],
         ring=drawing.ring,

@@ -1,15 +1,16 @@
 """Where the signs of key lines stand beside stitches that are drawn as they lie.
 
 The sign of counted stitches is their symbol, that of lines, knots and beads a letter, where they
-have one. It stands as near its stitches as can be on bare fabric, away from those of other threads
-and from other signs; and again along a band, so that one is always near. Lengths are in cells.
+have one. It stands as near its stitches as can be on bare fabric, nearer to them than to those of
+other threads; on its own stitches where no bare fabric is near; never on another sign; and again
+along a band, so that one is always near. Lengths are in cells.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from math import pi
+from math import ceil
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,10 +29,13 @@ REACH = 14  # cells on each side in which one sign is enough
 RIM = 1.2  # radius of the ring around a sign, in halves of its side
 KNOTS = 4  # cells; knots of one square of so many have one sign
 FINE = 4  # places looked at to a cell
-_TRIED = 60  # stitches that a sign is tried beside
-_AWAY = (0.2, 0.6, 1.1, 1.8)  # between the ring and the middle of the stitch
-_ALONE, _OWN, _OTHERS, _FAR = 1.5, 5.0, 6.0, 3.0  # what is lost: by a place near others, and so on
-_TAKEN = 1000.0
+_AWAY = 4  # most between the ring and its stitches on bare fabric
+_CLEAR, _EDGE = 0.25, 0.15  # between the ring and the middle of a stroke; the edge of the chart
+_ALONE = 1.0  # more than that, to be away from other threads
+# What is lost: by a cell away from the stitches, or along them; by a cell near others; by standing
+# within its own stitches, on them, on others or nearer to them, out of reach, on another sign.
+_FAR, _ALONG, _NEAR = 1.0, 0.05, 3.0
+_WITHIN, _OWN, _OTHERS, _LOST, _TAKEN = 2.0, 10.0, 100.0, 1e3, 1e5
 _PLACES = 4  # decimals to which holes are told apart
 
 
@@ -70,13 +74,14 @@ class Beside:
         placed: list[tuple[int, Sign]] = []
         taken: list[tuple[float, float]] = []
         for each, seen in shown:
-            mine = cover.of(each.ends[seen])
+            mine = cover.stitched(each.ends)
             for group in np.unique(each.group[seen]).tolist():
-                middles = each.ends[seen & (each.group == group)].mean(axis=1)
+                ends = each.ends[seen & (each.group == group)]
+                beside, middles = cover.stitched(ends), ends.mean(axis=1)
                 middles = middles[np.lexsort((middles[:, 0], middles[:, 1].round()))]
                 while len(middles):
                     first = np.abs(middles - middles[0]).max(axis=1) <= REACH / 2
-                    x, y = cover.best(middles[first][:_TRIED], mine, taken, area)
+                    x, y = cover.best(middles[0], beside, mine, taken, area)
                     taken.append((x, y))
                     placed.append(
                         (each.index, Sign(each.text, each.letter, x - view[0], y - view[1]))
@@ -146,41 +151,64 @@ class _Cover:
         ]
         if pieces:
             drawn.append(np.array(pieces))
-        self._all = _sums(crosses | self._raster(np.concatenate(drawn)))
-
-    def of(self, ends: Floats) -> Ints:
-        """Return the sums of stitches, for `best`."""
-        return _sums(self._raster(ends))
+        self._all = crosses | self.stitched(np.concatenate(drawn))
+        self._gaps = np.zeros(self._shape, bool)
+        for gap in worked.gaps:
+            low = (np.array(gap.box[:2]) / over - view[:2]) * FINE
+            high = (np.array(gap.box[2:]) / over - view[:2]) * FINE
+            (left, top), (right, end) = (np.rint(each).astype(int).clip(0) for each in (low, high))
+            self._gaps[top:end, left:right] = True
 
     def best(
-        self, beside: Floats, mine: Ints, taken: list[tuple[float, float]], area: Box
+        self,
+        first: Floats,
+        beside: Bools,
+        mine: Bools,
+        taken: list[tuple[float, float]],
+        area: Box,
     ) -> tuple[float, float]:
-        """Return where a sign stands best of all places beside some stitches."""
-        angles = np.arange(16) / 8 * pi - pi / 2  # above first
-        around = np.stack([np.cos(angles), np.sin(angles)], axis=1)
-        offsets = [np.zeros((1, 2)), *((self._radius + away) * around for away in _AWAY)]
-        lost = np.concatenate(
-            [[0.0], *(np.full(16, _FAR * at) + np.arange(16) / 100 for at in range(len(_AWAY)))]
-        )
-        places = (beside[:, None] + np.concatenate(offsets)).reshape(-1, 2)
-        cost = np.tile(lost, len(beside)) + np.repeat(np.arange(len(beside)) / 50, len(lost))
-        low, high = (np.array(each) for each in (area[:2], area[2:]))
-        room = np.minimum(self._radius, (high - low) / 2)
-        inside = np.clip(places, low + room, high - room)
-        cost += np.hypot(*(inside - places).T) * _FAR
-        own = self._under(mine, inside, 0.0)
-        cost += _OWN * own + _OTHERS * (self._under(self._all, inside, 0.0) - own)
-        wide = self._under(self._all, inside, 0.5) - self._under(mine, inside, 0.5)
-        cost += _ALONE * wide
-        if taken:
-            others = np.array(taken)
-            near = np.abs(others - beside[0]).max(axis=1) <= 2 * REACH
-            apart = np.hypot(*(inside[:, None] - others[near]).transpose(2, 0, 1))
-            cost += _TAKEN * (apart < 2.1 * self._radius).sum(axis=1)
-        x, y = inside[int(np.argmin(np.round(cost, 6)))].tolist()
-        return x, y
+        """Return where a sign stands best near the middle of a stitch, of all places in its reach.
 
-    def _raster(self, ends: Floats) -> Bools:
+        beside: what is covered by the stitches that it stands for. mine: by all of its key line.
+        """
+        steps = ceil((self._radius + _AWAY + _CLEAR) * FINE)
+        corner = np.array(self._view[:2])
+        low = np.floor((first - corner - REACH) * FINE).astype(np.int64) - steps
+        high = np.ceil((first - corner + REACH) * FINE).astype(np.int64) + steps
+        (left, top), (right, end) = low.clip(0), high.clip(0, self._shape[::-1])
+        window = np.s_[top:end, left:right]
+        own = _away(beside[window], steps)
+        on = _away((mine | self._gaps)[window], steps)
+        others = _away((self._all & ~mine)[window], steps)
+        x = (np.arange(left, right) + 0.5) / FINE + corner[0]
+        y = ((np.arange(top, end) + 0.5) / FINE + corner[1])[:, None]
+        clear = self._radius + _CLEAR
+        cost = _FAR * (own - clear).clip(0) + _OWN * (on < clear)
+        cost += _WITHIN * _closed(beside[window])
+        close = self._radius + 0.5 / FINE
+        cost += _OTHERS * ((others < close) | (others <= own)) + _OTHERS * (close - others).clip(0)
+        cost += _NEAR * (clear + _ALONE - others).clip(0)
+        cost += _LOST * (own > clear + _AWAY)
+        across, down = x - first[0], y - first[1]
+        # Above first; and onward along a band, so that fewer are needed.
+        cost += _ALONG * (abs(across) - across / 2 + abs(down)) + down / 100
+        cost += _LOST * (np.maximum(abs(across), abs(down)) > REACH)
+        for other_x, other_y in taken:
+            if max(abs(other_x - first[0]), abs(other_y - first[1])) <= 2 * REACH:
+                cost += _TAKEN * (np.hypot(x - other_x, y - other_y) < 2.1 * self._radius)
+        x0, y0, x1, y1 = area
+        room, rise = (
+            min(self._radius + _EDGE, (side - 1 / FINE) / 2) + 1e-9 for side in (x1 - x0, y1 - y0)
+        )
+        inside = (abs(x - (x0 + x1) / 2) <= (x1 - x0) / 2 - room + 2e-9) & (
+            abs(y - (y0 + y1) / 2) <= (y1 - y0) / 2 - rise + 2e-9
+        )
+        row, column = divmod(
+            int(np.argmin(np.where(inside, np.round(cost, 6), np.inf))), cost.shape[1]
+        )
+        return float(x[column]), float(y[row, 0])
+
+    def stitched(self, ends: Floats) -> Bools:
         """Return where stitches are, the ends of which are (n, 2, 2)."""
         covered = np.zeros(self._shape, bool)
         at = (ends - self._view[:2]) * FINE
@@ -197,18 +225,31 @@ class _Cover:
                 covered[y[kept], x[kept]] = True
         return covered
 
-    def _under(self, sums: Ints, places: Floats, more: float) -> Ints:
-        """Return how many places are covered in the square around a ring, so much wider."""
-        reach = self._radius + more
-        at = (places - self._view[:2]) * FINE
-        low = np.rint(at - reach * FINE).astype(np.int64).clip(0, self._shape[::-1])
-        high = np.rint(at + reach * FINE).astype(np.int64).clip(0, self._shape[::-1])
-        (x0, y0), (x1, y1) = low.T, high.T
-        return np.asarray(sums[y1, x1] - sums[y0, x1] - sums[y1, x0] + sums[y0, x0])
+
+def _away(covered: Bools, steps: int) -> Floats:
+    """Return how far each place is from the nearest covered one, at most so many steps.
+
+    Steps to four and to eight neighbours in turn; half a step is to the middle of a stroke that
+    runs between two places.
+    """
+    reached = covered.copy()
+    away = np.full(covered.shape, 0.5)
+    for step in range(steps):
+        away += ~reached
+        before = reached.copy()
+        reached[1:] |= before[:-1]
+        reached[:-1] |= before[1:]
+        if step % 2:
+            before = reached.copy()
+        reached[:, 1:] |= before[:, :-1]
+        reached[:, :-1] |= before[:, 1:]
+    return away / FINE
 
 
-def _sums(covered: Bools) -> Ints:
-    return np.pad(covered.cumsum(axis=0, dtype=np.int64).cumsum(axis=1), ((1, 0), (1, 0)))
+def _closed(covered: Bools) -> Bools:
+    """Return what is covered, and holes in it of about two cells."""
+    steps = FINE + 1
+    return _away(_away(covered, steps) > 1, steps) > 1
 
 
 def sample_sign(design: Design, index: int, sign: float, edge: float) -> tuple[Sign, ...]:
