@@ -152,3 +152,84 @@ def test_letters_and_the_rings_of_notes_keep_off_each_other():
         assert all(dist(one[:2], each[:2]) > one[2] + each[2] for each in letters[:at] + badges)
     shown = re.findall(r">([A-Z]|1)</text>", svg)
     assert sorted(shown) == ["1", *LETTERS[1:13]]  # notes have figures; A is the lantern's
+
+
+CROWDED = """
+  h  #fbf8f1 "white" hemstitch
+  l  #20442c "yew" long-armed
+  t  #b0552c "pot" brick
+  n  #20442c "yew" gobelin
+  r  #802040 "beet" rice
+  g  #20442c "yew" rice
+motif hem 2 x 2 over 3
+  |hh|
+  |..|
+motif row 2 x 1
+  |ll|
+motif bed 6 x 5 over 4
+  |..rr..|
+  |.rggr.|
+  |rg..gr|
+  |.rggr.|
+  |..rr..|
+motif coping 4 x 2 over 1
+  |nnnn|
+  |....|
+motif bricks 4 x 4 over 1
+  |t.t.|
+  |....|
+  |.t.t|
+  |....|
+chart 36 wide
+  band hem
+    hem filling
+  band row gap 2
+    row filling
+  band beds gap 3
+    bed filling
+  band bricks gap 3
+    place top 34 x 1 at 1,0
+    place wall 34 x 10 at 1,1
+    coping filling within top
+    bricks filling area within wall
+  band foot gap 3
+    row filling
+"""
+
+
+def off(ends, place):
+    """How far a place is from the nearest of some strokes."""
+    way = ends[:, 1] - ends[:, 0]
+    share = ((place - ends[:, 0]) * way).sum(1) / (way**2).sum(1)
+    return np.hypot(*(ends[:, 0] + share.clip(0, 1)[:, None] * way - place).T).min()
+
+
+@pytest.fixture(scope="module")
+def crowded(tmp_path_factory):
+    path = tmp_path_factory.mktemp("crowded") / "crowded.linen"
+    path.write_text(HEAD + CROWDED, "utf-8")
+    made, told = read(path)
+    assert made is not None, told
+    worked, told = compose(made)
+    assert worked is not None, told
+    return worked
+
+
+@pytest.mark.parametrize(
+    ("own", "shown"),
+    [
+        ((0.0, 0.0, 36.0, 37.0), {1, 2, 3, 4, 5, 6}),
+        ((16.0, 0.0, 33.0, 17.0), {1, 2, 5, 6}),  # the page ends within a bed
+    ],
+)
+def test_a_sign_stands_off_all_stitches_and_nearest_its_own(crowded, own, shown):
+    signs = Beside(crowded).signs((0.0, 0.0, 36.0, float(crowded.height)), MARK, own)
+    assert {index for index, _ in signs} == shown
+    for at, (index, sign) in enumerate(signs):
+        place = np.array((sign.x, sign.y))
+        away = {each: off(ends_of(crowded, each), place) for each in range(1, 7)}
+        assert min(away, key=away.__getitem__) == index
+        assert min(away.values()) > RIM * MARK + 0.1
+        assert all(dist(place, (other.x, other.y)) > 2 * RIM * MARK for _, other in signs[:at])
+        assert own[0] < sign.x - RIM * MARK
+        assert sign.x + RIM * MARK < own[2]
