@@ -77,11 +77,11 @@ class Beside:
             mine = cover.stitched(each.ends)
             for group in np.unique(each.group[seen]).tolist():
                 ends = each.ends[seen & (each.group == group)]
-                beside, middles = cover.stitched(ends), ends.mean(axis=1)
+                middles = ends.mean(axis=1)
                 middles = middles[np.lexsort((middles[:, 0], middles[:, 1].round()))]
                 while len(middles):
                     first = np.abs(middles - middles[0]).max(axis=1) <= REACH / 2
-                    x, y = cover.best(middles[0], beside, mine, taken, area)
+                    x, y = cover.best(middles[0], ends, mine, taken, area)
                     taken.append((x, y))
                     placed.append(
                         (each.index, Sign(each.text, each.letter, x - view[0], y - view[1]))
@@ -162,29 +162,31 @@ class _Cover:
     def best(
         self,
         first: Floats,
-        beside: Bools,
+        ends: Floats,
         mine: Bools,
         taken: list[tuple[float, float]],
         area: Box,
     ) -> tuple[float, float]:
         """Return where a sign stands best near the middle of a stitch, of all places in its reach.
 
-        beside: what is covered by the stitches that it stands for. mine: by all of its key line.
+        ends: of the stitches that it stands for. mine: what is covered by all of its key line.
         """
         steps = ceil((self._radius + _AWAY + _CLEAR) * FINE)
         corner = np.array(self._view[:2])
         low = np.floor((first - corner - REACH) * FINE).astype(np.int64) - steps
         high = np.ceil((first - corner + REACH) * FINE).astype(np.int64) + steps
-        (left, top), (right, end) = low.clip(0), high.clip(0, self._shape[::-1])
+        left, top = low.clip(0).tolist()
+        right, end = high.clip(0, self._shape[::-1]).tolist()
         window = np.s_[top:end, left:right]
-        own = _away(beside[window], steps)
+        beside = self.stitched(ends, (left, top, right, end))
+        own = _away(beside, steps)
         on = _away((mine | self._gaps)[window], steps)
         others = _away((self._all & ~mine)[window], steps)
         x = (np.arange(left, right) + 0.5) / FINE + corner[0]
         y = ((np.arange(top, end) + 0.5) / FINE + corner[1])[:, None]
         clear = self._radius + _CLEAR
         cost = _FAR * (own - clear).clip(0) + _OWN * (on < clear)
-        cost += _WITHIN * _closed(beside[window])
+        cost += _WITHIN * _closed(beside)
         close = self._radius + 0.5 / FINE
         cost += _OTHERS * ((others < close) | (others <= own)) + _OTHERS * (close - others).clip(0)
         cost += _NEAR * (clear + _ALONE - others).clip(0)
@@ -208,11 +210,15 @@ class _Cover:
         )
         return float(x[column]), float(y[row, 0])
 
-    def stitched(self, ends: Floats) -> Bools:
-        """Return where stitches are, the ends of which are (n, 2, 2)."""
-        covered = np.zeros(self._shape, bool)
-        at = (ends - self._view[:2]) * FINE
-        size = self._shape[::-1]
+    def stitched(self, ends: Floats, window: tuple[int, int, int, int] | None = None) -> Bools:
+        """Return where stitches are, the ends of which are (n, 2, 2).
+
+        window: left, top, right and end of the places looked at; by default all in view.
+        """
+        left, top, right, end = window or (0, 0, *self._shape[::-1])
+        size = right - left, end - top
+        covered = np.zeros(size[::-1], bool)
+        at = (ends - self._view[:2]) * FINE - (left, top)
         at = at[((at.max(axis=1) >= 0) & (at.min(axis=1) <= size)).all(axis=1)]
         doublings = np.ceil(np.log2(np.abs(at[:, 1] - at[:, 0]).max(axis=1) + 1)).astype(np.int64)
         for length in np.unique(doublings).tolist():
