@@ -14,6 +14,7 @@ from ..core.ground import Fabric, Method, Working
 from ..core.key import Kind
 from ..count.size import pierced
 from ..stitches.kinds import STITCHES
+from .met import Met
 from .strokediagrams import StrokeDiagram, stroke_diagram
 
 # Drawings of each, in the order of the page; each has a template in templates/stitches.
@@ -165,7 +166,7 @@ def how_to(worked: WorkedChart, pagination: Pagination) -> HowTo:
         page.number,
         any(each.name == "rows" for each in shown),
         bool(np.any(worked.grid == 0)),
-        bool(worked.grid[0, 0] == 0),
+        not Met(worked).within(0, 0, 1, 1),
         ground.fabric.over % 2 == 1,
         min((piece.over for piece in worked.pieces), default=ground.fabric.over),
         any(piece.strands is not None for piece in worked.pieces),

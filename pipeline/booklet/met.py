@@ -6,8 +6,10 @@ import math
 
 import numpy as np
 
+from ..chart.overdrawn import polyline
 from ..chart.paginate import Page
 from ..compose.worked import WorkedChart, present
+from ..core.items import Box
 
 
 class Met:
@@ -40,10 +42,11 @@ class Met:
         """
         box = page.x0, page.y0, page.x1, page.y1
         if box not in self._known:
-            self._known[box] = self._within(*box)
+            self._known[box] = self.within(*box)
         return self._known[box]
 
-    def _within(self, x0: int, y0: int, x1: int, y1: int) -> tuple[int, ...]:
+    def within(self, x0: int, y0: int, x1: int, y1: int) -> tuple[int, ...]:
+        """Return the same of a rectangle of the grid."""
         worked = self._worked
         indices = set(present(worked.grid[y0:y1, x0:x1]))
         for piece in worked.pieces:
@@ -55,7 +58,21 @@ class Met:
         for index, low, high in self._stands:
             if index not in indices and ((low < (x1, y1)) & (high > (x0, y0))).all(axis=1).any():
                 indices.add(index)
-        boxes = self._boxes
-        seen = (boxes[:, :2] <= (x1, y1)).all(axis=1) & (boxes[:, 2:] >= (x0, y0)).all(axis=1)
-        indices.update(np.unique(self._indices[seen]).tolist())
+        low, high = self._boxes[:, :2], self._boxes[:, 2:]
+        whole = (low >= (x0, y0)).all(axis=1) & (high <= (x1, y1)).all(axis=1)
+        indices.update(np.unique(self._indices[whole]).tolist())
+        parted = (low <= (x1, y1)).all(axis=1) & (high >= (x0, y0)).all(axis=1) & ~whole
+        for at in np.flatnonzero(parted).tolist():
+            index = int(self._indices[at])
+            if index not in indices and self._passes(at, (x0, y0, x1, y1)):
+                indices.add(index)
         return tuple(np.unique(worked.line_of[sorted(indices - {0})]).tolist())
+
+    def _passes(self, at: int, box: Box) -> bool:
+        """Tell whether a line that reaches around or out of a box passes through it."""
+        points = self._worked.lines[at].points
+        one, two = points[:-1], points[1:]
+        near = (np.minimum(one, two) <= box[2:]).all(axis=1)
+        near &= (np.maximum(one, two) >= box[:2]).all(axis=1)
+        ends = zip(one[near].tolist(), two[near].tolist(), strict=True)
+        return any(polyline(each, box) for each in ends)

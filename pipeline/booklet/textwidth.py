@@ -28,7 +28,9 @@ BREAK = "\u200b"
 JOINED = "\u2060"
 _AFTER_FIGURE = re.compile(r"(?<=\d-)(?=[^\W\d_])(?![^<]*>)")  # `32-count`, not within a tag
 _TAG_OR_TEXT = re.compile(r"<[^>]*>|[^<]+")
-_BEFORE_INLINE = re.compile(r"(?<=[^\s>] )(?=<(?:a|b|code|em|i|s|span|strong)\b)")
+_INLINE = r"(?=<(?:a|b|code|em|i|s|span|strong)\b)"
+_BEFORE_INLINE = re.compile(rf"(?<=[^\s>] ){_INLINE}")
+_TIED_TO_INLINE = re.compile(rf"(?<=[\u00a0\u202f]){_INLINE}")
 _INLINE_TAG = re.compile(r"</?(?:a|b|code|em|i|s|small|span|strong|sub|sup)\b")  # a word goes on
 # Between signs from U+2E80 on (Chinese, Japanese, Korean) a line may break anyway.
 _UNBROKEN = re.compile(r"[^\s\u2e80-\U0010ffff]+")
@@ -92,12 +94,15 @@ def _widest(texts: Iterable[str], size: float) -> float:
 def with_full_lines(html: str) -> str:
     """Return markup with marks where lines may be parted and where not (UAX 14).
 
-    One that keeps together `32-count` stands after its hyphen. A break opportunity stands after
-    each blank before a link or emphasis: where such an element is too wide for what is left of a
-    line, the renderer (WeasyPrint 70) parts the words before it, and where these end in a blank it
-    may do so after the first of them.
+    One that keeps together `32-count` stands after its hyphen. Another stands after each no-break
+    space before a link or emphasis, and a break opportunity after each other blank there: where
+    such an element is too wide for what is left of a line, the renderer (WeasyPrint 70) parts the
+    words before it by setting them a little narrower than they are. A blank of any kind at their
+    end hangs out of that width, so that they need no parting, and then it parts them after the
+    first of them.
     """
-    return _BEFORE_INLINE.sub(BREAK, _AFTER_FIGURE.sub(JOINED, html))
+    html = _AFTER_FIGURE.sub(JOINED, html)
+    return _TIED_TO_INLINE.sub(JOINED, _BEFORE_INLINE.sub(BREAK, html))
 
 
 def with_breaks(html: str) -> str:

@@ -7,7 +7,7 @@ all numbers are small integers. The rows of symbols are text in the symbol font.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -31,6 +31,7 @@ from .paginate import Page, Pagination
 from .signs import RIM as RIM_OF_SIGN
 from .signs import Beside
 
+CLEAR_OF_KNOTS = 0.5  # cells from the end of a leader to the middle of a knot or bead
 CLEAR = 0.15  # cells between the ring of a sign and that of a note
 ARM = 2.4  # mm; of a bracket around what a note means
 
@@ -177,6 +178,7 @@ def _draw(drawing: Drawing, window: Window, cell: float, notes: Sequence[tuple[i
     stitches = drawing.counted.drawn(view, cell, own)
     strokes = drawing.lines.strokes(drawing.line_styles, view)
     points = dots(worked.knots, drawing.point_styles, view, HALO)
+    knots = {(knot.x, knot.y) for knot in worked.knots}
     half = max(min(MARK, SIGN / cell / 2), drawing.symbol / cell / 2)
     signs = () if drawing.plain else drawing.beside.signs(view, half, own)
     return render(
@@ -206,7 +208,7 @@ def _draw(drawing: Drawing, window: Window, cell: float, notes: Sequence[tuple[i
         rim_colour=EDGE,
         dots=points,
         badges=[
-            _shown(badge, view, cell, drawing.ring.radius)
+            _shown(badge, view, cell, drawing.ring.radius, knots)
             for badge in badges(
                 notes,
                 worked.pieces,
@@ -332,7 +334,10 @@ def _way(points: Sequence[tuple[float, float]], view: Box) -> str:
     )
 
 
-def _shown(badge: Badge, view: Box, cell: float, radius: float) -> _ShownBadge:
+def _shown(
+    badge: Badge, view: Box, cell: float, radius: float, knots: Collection[tuple[float, float]]
+) -> _ShownBadge:
+    """Return a ring with its leader, which ends beside a knot or bead that it points at."""
     x, y = badge.x - view[0], badge.y - view[1]
     leader = ""
     if badge.tip is not None:
@@ -340,6 +345,9 @@ def _shown(badge: Badge, view: Box, cell: float, radius: float) -> _ShownBadge:
         away = math.hypot(tip[0] - x, tip[1] - y)
         share = min(1.0, radius / cell / away) if away else 1.0
         start = x + (tip[0] - x) * share, y + (tip[1] - y) * share
+        if badge.tip in knots and away:
+            share = max(share, 1.0 - CLEAR_OF_KNOTS / away)
+            tip = x + (tip[0] - x) * share, y + (tip[1] - y) * share
         leader = f"M{start[0]:.6g} {start[1]:.6g}L{tip[0]:.6g} {tip[1]:.6g}"
     point = badge.area[:2] == badge.area[2:]
     area = "" if point else _brackets(badge.area, view, cell)

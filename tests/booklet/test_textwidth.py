@@ -52,32 +52,44 @@ def test_a_letter_keeps_its_accents() -> None:
 
 
 CAPTION = "Columns 60 to 110, rows 3 to 9, on chart <b>3</b>, page <em>12</em>."
+# Where a no-break space stands before a link, and before the words a bracket.
+DUTCH = "Het ligt in kolom 6, in rij 9, op blad\xa0<a>1</a>, pagina\xa0<a>3</a>; daar."
+FRENCH = "Il se trouve au rang 200 (planches\xa0<a>3</a> et\xa0<a>4</a>, page\xa0<a>9</a>)\xa0; là."
 
 
-@pytest.mark.parametrize("points", [7.6, 8.5, 10.5])
-def test_no_line_before_a_link_is_parted_where_more_words_have_room(points: float) -> None:
+@pytest.mark.parametrize(
+    ("caption", "points"),
+    [(CAPTION, 7.6), (CAPTION, 8.5), (CAPTION, 10.5), (DUTCH, 10.5), (FRENCH, 10.5)],
+)
+def test_no_line_before_a_link_is_parted_where_more_words_have_room(
+    caption: str, points: float
+) -> None:
     """Each line is as full as it can be, read by pdfplumber from PDFium's letters."""
     widths = range(90, 270, 4)
     style = f"@page {{ size: 350pt 9000pt; margin: 0 }} body {{ margin: 0; font-size: {points}pt }}"
     words = with_full_lines(
-        "".join(f'<p style="width: {w}pt; margin: 0">{CAPTION}' for w in widths)
+        "".join(f'<p style="width: {w}pt; margin: 0">{caption}' for w in widths)
     )
     (page,) = pages_of(HTML(string=f"<style>{style}</style>{words}").write_pdf())
     read = extract_words(page.chars, x_tolerance=1)
-    assert len(read) == len(widths) * len(CAPTION.split())
-    each = len(read) // len(widths)
+    plain = re.sub("<[^>]*>", "", caption)
+    assert [word["text"] for word in read] == plain.split() * len(widths)
+    each = len(plain.split())
     space = read[1 - each]["x0"] - read[-each]["x1"]  # of the widest
+    ends = list(itertools.accumulate(len(tied.split()) for tied in plain.split(" ")))
     for at, width in enumerate(widths):
         line = read[at * each : (at + 1) * each]
-        for last, first in itertools.pairwise(line):
+        for end, after in itertools.pairwise(ends):
+            last, first, tied = line[end - 1], line[end], line[after - 1]
+            assert tied["top"] == first["top"]
             if first["top"] > last["top"] + 1:
                 room = width - last["x1"] - 2 * space  # the mark keeps a blank from hanging out
-                assert first["x1"] - first["x0"] > room, (width, last["text"])
+                assert tied["x1"] - first["x0"] > room, (width, last["text"])
 
 
 def test_only_blanks_before_links_and_emphasis_are_marked() -> None:
-    assert with_full_lines("<p>a <em>b</em> <a>c</a></p> <p>d</p>") == (
-        f"<p>a {BREAK}<em>b</em> <a>c</a></p> <p>d</p>"
+    assert with_full_lines("<p>a <em>b</em> <a>c</a>\xa0d</p> <p>e\xa0<a>f</a></p>") == (
+        f"<p>a {BREAK}<em>b</em> <a>c</a>\xa0d</p> <p>e\xa0\u2060<a>f</a></p>"
     )
 
 

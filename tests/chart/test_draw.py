@@ -1,12 +1,13 @@
 """Chart pages, looked at by readers and renderers that are not ours."""
 
+import re
 from dataclasses import replace
 from functools import cache
 from xml.etree.ElementTree import fromstring
 
 import numpy as np
 import pytest
-from linenleaf.chart.draw import Drawing, draw_excerpt, draw_page
+from linenleaf.chart.draw import CLEAR_OF_KNOTS, Drawing, draw_excerpt, draw_page
 from linenleaf.chart.edges import RULE, margins
 from linenleaf.chart.ink import VEIL, paint
 from linenleaf.chart.options import Ink
@@ -18,6 +19,7 @@ from linenleaf.core.matter import Note, NoteKind
 
 from ..pressed import PT_PER_MM, PX_PER_MM, chart_pages, font_of, letters, pictures, texts
 from ..shore import COLOURS, INDEX, KEY, shore, worked
+from ..snippets import worked_of
 
 CELL = 4.0
 FULL = [INDEX[symbol] for symbol in COLOURS]
@@ -321,3 +323,15 @@ def test_cells_too_small_for_symbols_are_plain_and_grey_where_only_black_is_prin
         edges = {each.stroke for each in regions}
         assert len(edges) >= 2
         assert all(each[1:3] == each[3:5] == each[5:7] for each in edges) == greys
+
+
+def test_a_leader_ends_beside_the_knot_it_points_at_and_on_a_bare_point(tmp_path):
+    text = 'key\n  eye  #a03a3a "madder" knot\nchart 12 x 12\n'
+    text += "  |............|\n" * 12 + "  knot eye 6,6\n"
+    for place, away in (("6,6", CLEAR_OF_KNOTS), ("6,9", 0.0)):
+        chart = worked_of(text + f'note at {place} "Here."\n', tmp_path)
+        notes = list(enumerate(chart.design.notes, 1))
+        svg = draw_excerpt(Drawing(chart, Ink.COLOUR), (0, 0, 12, 12), 4.0, notes)
+        [leader] = re.findall(r'stroke="#000000"[^>]*linecap="round" d="M[^L]*L([^"]*)"', svg)
+        end, at = np.array(leader.split(), float), np.array(place.split(","), float)
+        assert np.hypot(*(end - at)) == pytest.approx(away, abs=1e-3)
