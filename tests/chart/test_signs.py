@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from math import dist
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -16,7 +17,8 @@ from linenleaf.chart.signs import REACH, RIM, Beside
 from linenleaf.compose.compose import compose
 from linenleaf.core.key import KeyEntry, Kind
 from linenleaf.core.matter import Note, NoteKind
-from linenleaf.resolve.read import read
+from linenleaf.core.source import Source
+from linenleaf.resolve.read import read_source
 
 from tests.charts import INK, KEY, design, line, part
 
@@ -45,15 +47,17 @@ VIEW = (0.0, 0.0, 30.0, 30.0)
 CELL = 2.6
 
 
-@pytest.fixture(scope="module")
-def bands(tmp_path_factory):
-    path = tmp_path_factory.mktemp("bands") / "bands.linen"
-    path.write_text(HEAD + BANDS, "utf-8")
-    made, told = read(path)
+def chart_of(text):
+    made, told = read_source(Source("signs.linen", HEAD + text), Path("signs.linen"))
     assert made is not None, told
-    worked, told = compose(made)
-    assert worked is not None, told
-    return worked
+    chart, told = compose(made)
+    assert chart is not None, told
+    return chart
+
+
+@pytest.fixture(scope="module")
+def bands():
+    return chart_of(BANDS)
 
 
 def lines(many, *items):
@@ -205,14 +209,8 @@ def off(ends, place):
 
 
 @pytest.fixture(scope="module")
-def crowded(tmp_path_factory):
-    path = tmp_path_factory.mktemp("crowded") / "crowded.linen"
-    path.write_text(HEAD + CROWDED, "utf-8")
-    made, told = read(path)
-    assert made is not None, told
-    worked, told = compose(made)
-    assert worked is not None, told
-    return worked
+def crowded():
+    return chart_of(CROWDED)
 
 
 @pytest.mark.parametrize(
